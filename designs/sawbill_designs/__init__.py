@@ -1,0 +1,1 @@
+"""The rule modules: one design, one module."""

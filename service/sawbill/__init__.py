@@ -1,0 +1,1 @@
+"""Quotes for furniture built from construction lumber."""

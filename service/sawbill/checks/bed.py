@@ -1,0 +1,111 @@
+"""What practice asks of any bed: the mattress fits, stays in place, and is carried."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Final
+
+from sawbill.checks.finding import PRACTICE, Finding, compare
+from sawbill.trade.frame import Frame, SleepingPlace
+from sawbill.trade.lengths import INCH
+from sawbill.trade.mattresses import mattress_sizes
+
+WIDEST_SLAT_GAP: Final = 3 * INCH
+"""Under a foam mattress; 75 mm in a metric shop."""
+LONGEST_SLAT_SPAN: Final = 53 * INCH
+"""From a full or double mattress (53 in) up the slats want support at mid width."""
+WIDEST_SIDE_GAP: Final = 2 * INCH
+LEAST_UPSTAND: Final = INCH // 4
+LONGEST_OVERHANG: Final = 6 * INCH
+
+
+def check_beds(frame: Frame) -> list[Finding]:
+    """Every finding of practice on every sleeping place of a frame."""
+    return [finding for place in frame.sleeping_places for finding in _check(frame, place)]
+
+
+def _check(frame: Frame, place: SleepingPlace) -> Iterator[Finding]:
+    yield from _fit(place)
+    if place.slats:
+        yield _slat_gap(frame, place)
+        yield _slat_span(frame, place)
+        yield _overhang(frame, place)
+        yield _upstand(frame, place)
+
+
+def _fit(place: SleepingPlace) -> Iterator[Finding]:
+    """Label size plus tolerance against the opening; then the gap left beside the mattress."""
+    mattress, (length, width, _) = place.mattress, place.opening.size
+    listed = mattress_sizes().get(mattress.name)
+    source = f"label size and tolerance: {listed.source}" if listed else "the mattress as measured"
+    for side, found, size in (("width", width, mattress.width), ("length", length, mattress.length)):
+        yield compare(
+            f"mattress-{side}", source, found, ">=", size + mattress.tolerance,
+            (f"A mattress at the upper end of its tolerance fits by its {side}.",
+             f"A mattress at the upper end of its tolerance may not fit by its {side}: measure it, or raise "
+             "mattress_allowance."),
+        )  # fmt: skip
+    yield compare(
+        "side-gap", PRACTICE, (width - mattress.width) // 2, "<=", WIDEST_SIDE_GAP,
+        ("The mattress lies close enough between the rails.",
+         "The gap beside the mattress is wide enough to slip into: lower mattress_allowance."),
+    )  # fmt: skip
+
+
+def _slat_gap(frame: Frame, place: SleepingPlace) -> Finding:
+    spans = [frame.boxes[key].span("x") for key in place.slats]
+    gaps = [start - end for (_, end), (start, _) in pairwise(spans)]
+    return compare(
+        "slat-gap", PRACTICE, max(gaps, default=0), "<=", WIDEST_SLAT_GAP,
+        ("The slats are close enough for a foam mattress.",
+         "The slats are too far apart for a foam mattress: lower slat_gap."),
+        place.slats,
+    )  # fmt: skip
+
+
+def _slat_span(frame: Frame, place: SleepingPlace) -> Finding:
+    """The longest stretch of a slat between two parts that carry it from below."""
+    slat = frame.boxes[place.slats[0]]
+    under = sorted(
+        box.span("y")
+        for box in frame.boxes.values()
+        if box.high[2] == slat.low[2] and box.contact(slat) and box.size[0] > slat.size[0]
+    )
+    clear = [start - end for (_, end), (start, _) in pairwise(under)]
+    return compare(
+        "slat-span", PRACTICE, max(clear, default=slat.size[1]), "<=", LONGEST_SLAT_SPAN,
+        ("The slats are carried often enough across the bed.",
+         "The slats reach far without support: add a centre beam with a leg."),
+        place.slats[:1],
+    )  # fmt: skip
+
+
+def _overhang(frame: Frame, place: SleepingPlace) -> Finding:
+    """How far the mattress reaches past the last slat at either end."""
+    first, last = (frame.boxes[key].span("x") for key in (place.slats[0], place.slats[-1]))
+    low, high = place.opening.span("x")
+    spare = (high - low - place.mattress.length) // 2
+    found = max(first[0] - low, high - last[1]) - spare
+    return compare(
+        "mattress-overhang", PRACTICE, max(0, found), "<=", LONGEST_OVERHANG,
+        ("The slats reach near enough to the mattress's ends.",
+         "Much of the mattress's ends lies on no slat: choose a narrower post."),
+        (place.slats[0], place.slats[-1]),
+    )  # fmt: skip
+
+
+def _upstand(frame: Frame, place: SleepingPlace) -> Finding:
+    """How high the lower of the two sides stands above the slats beside the mattress."""
+    low, high = place.opening.span("y")
+    base = place.opening.low[2]
+    sides = [
+        max((box.high[2] for box in frame.boxes.values() if box.span("y")[edge] == at), default=0) - base
+        for edge, at in ((1, low), (0, high))
+    ]
+    return compare(
+        "mattress-held", PRACTICE, min(sides), ">=", LEAST_UPSTAND,
+        ("The rails stand above the slats and keep the mattress in place.",
+         "The rails do not stand above the slats: the mattress may slide. Choose a wider rail, or a narrower "
+         "ledger or thinner slats."),
+    )  # fmt: skip

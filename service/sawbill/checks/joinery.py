@@ -1,0 +1,154 @@
+"""Whether the joints of a frame hold together as wood: faces touch, fasteners stay inside what they join.
+
+These are faults of a design, not findings for a maker: a design that shows one must be mended.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Literal
+
+from sawbill.trade import fasteners
+from sawbill.trade.boxes import AXES, Axis, Box, Point
+from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Joint, Resting, Screwed
+
+
+@dataclass(frozen=True, slots=True)
+class Bore:
+    """Where a bolt or screw runs: the wood it takes from its head's face to its far end, and all of the shank."""
+
+    joint: Bolted | Screwed
+    wood: Box
+    shank: Box
+
+
+def joinery_faults(frame: Frame) -> list[str]:
+    """Every joint that does not touch or hold, every bore that goes where it must not, every part joined to none."""
+    unknown = [
+        f"a joint names {key}, which is no part"
+        for joint in frame.joints
+        for key in joint.parts
+        if key not in frame.by_key
+    ]
+    if unknown:
+        return unknown
+    bores = [bore(frame, joint) for joint in frame.joints if isinstance(joint, Bolted | Screwed)]
+    return [
+        *(fault for joint in frame.joints for fault in _touching(frame, joint)),
+        *(fault for each in bores for fault in _bore_faults(frame, each)),
+        *_crossing(bores),
+        *_glue_lines(frame, bores),
+        *_apart(frame),
+    ]
+
+
+def bore(frame: Frame, joint: Bolted | Screwed) -> Bore:
+    """Measure the bore of a bolt (as wide as its tee nut's barrel) or of a screw."""
+    if isinstance(joint, Bolted):
+        bolt = fasteners.bolt_sizes()[joint.size]
+        tee = joint.end == "tee nut"
+        width = bolt.tee_nut.barrel_diameter if tee else bolt.diameter
+        length, washer = frame.bolt_length(joint), bolt.washer_thickness
+        grip = frame.grip(joint)
+    else:
+        width = fasteners.screw_sizes()[joint.size].diameter
+        length, washer = frame.screw_length(joint), 0
+        grip = length
+    wood = rod(joint.head, joint.axis, joint.toward, grip, width)
+    return Bore(joint, wood, rod(joint.head, joint.axis, joint.toward, length - washer, width))
+
+
+def rod(start: Point, axis: Axis, toward: Literal[1, -1], length: int, width: int) -> Box:
+    """The box around a round rod from a point, along an axis [nm]."""
+    i = AXES.index(axis)
+    low = [start[j] - width // 2 for j in range(3)]
+    high = [start[j] - width // 2 + width for j in range(3)]
+    low[i], high[i] = sorted((start[i], start[i] + toward * length))
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+def _touching(frame: Frame, joint: Joint) -> Iterator[str]:
+    *parts, last = (frame.boxes[key] for key in joint.parts)
+    if isinstance(joint, Glued | Resting):
+        if not parts[0].contact(last):
+            yield f"{joint.parts[0]} does not touch {joint.parts[1]}"
+        elif isinstance(joint, Resting) and parts[0].low[2] != last.high[2]:
+            yield f"{joint.parts[0]} does not lie on {joint.parts[1]}"
+    elif isinstance(joint, Hung):
+        yield from (
+            f"{key} does not reach {joint.parts[-1]}"
+            for key, box in zip(joint.parts, parts, strict=False)
+            if not box.contact(last, joint.gap)
+        )
+
+
+def _bore_faults(frame: Frame, each: Bore) -> Iterator[str]:
+    """Through what it joins, one after the other, inside every edge; and through nothing else."""
+    joint, axis = each.joint, each.joint.axis
+    name = f"the {joint.size} {'bolt' if isinstance(joint, Bolted) else 'screw'} from {joint.parts[0]}"
+    others = [i for i, a in enumerate(AXES) if a != axis]
+    at = joint.head[AXES.index(axis)]
+    for key in joint.parts:
+        box = frame.boxes[key]
+        near, far = box.span(axis) if joint.toward == 1 else box.span(axis)[::-1]
+        if near != at:
+            yield f"{name} meets a gap before {key}"
+        at = far
+        if any(each.wood.low[i] < box.low[i] or each.wood.high[i] > box.high[i] for i in others):
+            yield f"{name} breaks out of the edge of {key}"
+    for key, box in frame.boxes.items():
+        if key not in joint.parts and (each.shank.overlaps(box) or _ends(each, box)):
+            yield f"{name} runs into {key}"
+
+
+def _ends(each: Bore, box: Box) -> bool:
+    """Whether the bolt's washer, or the flange of what it ends in, finds a part where it must lie flat."""
+    joint = each.joint
+    if not isinstance(joint, Bolted):
+        return False
+    bolt = fasteners.bolt_sizes()[joint.size]
+    i = AXES.index(joint.axis)
+    far = list(joint.head)
+    far[i] = each.wood.high[i] if joint.toward == 1 else each.wood.low[i]
+    away: Literal[1, -1] = -1 if joint.toward == 1 else 1
+    flange = bolt.tee_nut.flange_diameter if joint.end == "tee nut" else bolt.washer_diameter
+    head = rod(joint.head, joint.axis, away, bolt.washer_thickness, bolt.washer_diameter)
+    end = rod((far[0], far[1], far[2]), joint.axis, joint.toward, bolt.washer_thickness, flange)
+    return head.overlaps(box) or end.overlaps(box)
+
+
+def _crossing(bores: list[Bore]) -> Iterator[str]:
+    for a, b in combinations(bores, 2):
+        if a.shank.overlaps(b.shank):
+            yield f"the bores from {a.joint.parts[0]} and {b.joint.parts[0]} run into each other"
+
+
+def _glue_lines(frame: Frame, bores: list[Bore]) -> Iterator[str]:
+    """A bolt may cross a glue line, never run along it."""
+    for joint in frame.joints:
+        if not isinstance(joint, Glued):
+            continue
+        a, b = (frame.boxes[key] for key in joint.parts)
+        face = a.common(b)
+        flat = next((axis for axis, size in zip(AXES, face.size, strict=True) if size == 0), None)
+        for each in bores:
+            along = isinstance(each.joint, Bolted) and each.joint.axis != flat
+            if along and all(each.wood.low[i] < face.high[i] and face.low[i] < each.wood.high[i] for i in range(3)):
+                yield f"the bolt from {each.joint.parts[0]} runs along the glue line of {' and '.join(joint.parts)}"
+
+
+def _apart(frame: Frame) -> Iterator[str]:
+    """Parts that no chain of joints connects with the first."""
+    if not frame.parts:
+        return
+    linked = {frame.parts[0].key}
+    grown = True
+    while grown:
+        grown = False
+        for joint in frame.joints:
+            if linked & set(joint.parts) and not linked >= set(joint.parts):
+                linked |= set(joint.parts)
+                grown = True
+    yield from (f"{key} is joined to nothing" for key in frame.by_key if key not in linked)

@@ -1,0 +1,1 @@
+"""From a frame and a price book to a quote."""

@@ -1,0 +1,162 @@
+"""From patterns to boards at the saw: no surplus, the leftovers gathered, each piece named and placed."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import accumulate
+
+from sawbill.estimating.cutting.order import Board, Cut
+from sawbill.estimating.cutting.problem import Pattern, Problem, Row, least_blocks
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Layout:
+    """What is cut from one board of a bin: (row, amount), in pieces, or in blocks of one blank for small parts."""
+
+    bin: int
+    cuts: tuple[tuple[int, int], ...]
+
+    def without(self, row: int, amount: int) -> Layout:
+        """The same with so much less of a row."""
+        cuts = ((r, n - amount if r == row else n) for r, n in self.cuts)
+        return Layout(self.bin, tuple((r, n) for r, n in cuts if n))
+
+
+Layouts = Counter[Layout]
+
+
+def lay_out(problem: Problem, plan: Mapping[Pattern, int]) -> Layouts:
+    """The plan's boards, blanks of one part in a board joined to one, surplus left out."""
+    layouts: Layouts = Counter()
+    for pattern, count in plan.items():
+        group = problem.groups[problem.bins[pattern.bin].group]
+        cuts: Counter[int] = Counter()
+        for index, n in pattern.items:
+            cuts[group[index].row] += n * (group[index].blocks or 1)
+        layouts[Layout(pattern.bin, tuple(sorted(cuts.items())))] += count
+    for row in range(len(problem.rows)):
+        _leave_out_surplus(problem, layouts, row)
+    return layouts
+
+
+def used(problem: Problem, layout: Layout) -> int:
+    """The length a layout takes up, each cut's kerf included [nm]."""
+    return sum((problem.rows[row].length + problem.kerf) * n for row, n in layout.cuts)
+
+
+def leftover(problem: Problem, layout: Layout) -> int:
+    """What remains of the board after the last cut's kerf [nm]."""
+    return max(0, problem.bins[layout.bin].usable - used(problem, layout))
+
+
+def gives(problem: Problem, layout: Layout, row: int) -> int:
+    """How many strips lie side by side: 1 for a piece, more for a blank."""
+    part = problem.rows[row].part
+    if part is None:
+        return 1
+    return part.strips[problem.bins[layout.bin].material]
+
+
+def _leave_out_surplus(problem: Problem, layouts: Layouts, row: int) -> None:
+    """Take what is too much of a row off the boards, first off those cut least often with the most left over."""
+    had = sum(
+        n * count * gives(problem, own, row)
+        for own, count in layouts.items()
+        for r, n in own.cuts
+        if r == row
+    )
+    surplus = had - problem.rows[row].demand
+    for layout in sorted(layouts, key=lambda own: (layouts[own], -leftover(problem, own), own)):
+        there = dict(layout.cuts).get(row, 0)
+        while there and layouts[layout] and surplus >= gives(problem, layout, row):
+            strips = gives(problem, layout, row)
+            amount = _removable(problem, row, there, surplus // strips)
+            if not amount:
+                break
+            boards = min(layouts[layout], surplus // (amount * strips))
+            layouts[layout] -= boards
+            less = layout.without(row, amount)
+            if less.cuts:
+                layouts[less] += boards
+            surplus -= boards * amount * strips
+    for layout in [own for own, count in layouts.items() if not count]:
+        del layouts[layout]
+
+
+def _removable(problem: Problem, row: int, there: int, amount: int) -> int:
+    """How much can go: all of it, or what leaves a blank long enough to rip."""
+    part = problem.rows[row].part
+    if amount >= there:
+        return there
+    return amount if part is None else max(0, min(amount, there - least_blocks(part, problem.kerf)))
+
+
+def name_boards(problem: Problem, layouts: Layouts) -> Counter[Board]:
+    """Boards with the callers' keys: lots are given out in the order of their keys, alike boards together."""
+    boards: Counter[Board] = Counter()
+    given = [0] * len(problem.rows)
+    drawn = [0] * len(problem.bins)
+    for layout in sorted(layouts, key=lambda own: (own.bin, -used(problem, own), own.cuts)):
+        count = layouts[layout]
+        for first, boards_alike in _runs(problem, layout, count, given, drawn[layout.bin]):
+            starts = {row: given[row] + first * n for row, n in layout.cuts}
+            board = _board(problem, layout, starts, drawn[layout.bin] + first)
+            boards[board] += boards_alike
+        drawn[layout.bin] += count
+        for row, n in layout.cuts:
+            given[row] += n * count
+    return boards
+
+
+def _runs(
+    problem: Problem, layout: Layout, count: int, given: list[int], drawn: int
+) -> Iterator[tuple[int, int]]:
+    """Runs of boards whose pieces and stock have the same keys, as (first, how many)."""
+    breaks = {0, count}
+    sequences = [(1, drawn, [end for _, end in _bin_ends(problem, layout.bin)])]
+    sequences += [(n, given[row], [end for _, end in _row_ends(problem.rows[row])]) for row, n in layout.cuts]
+    for each, start, ends in sequences:
+        for end in ends:
+            if start < end < start + each * count:
+                breaks |= {(end - start) // each, -((start - end) // each)}
+    marks = sorted(breaks)
+    return ((first, last - first) for first, last in zip(marks, marks[1:], strict=False))
+
+
+def _row_ends(row: Row) -> list[tuple[str, int]]:
+    keys = [key for key, _ in row.lots]
+    return list(zip(keys, accumulate(count for _, count in row.lots), strict=True))
+
+
+def _bin_ends(problem: Problem, bin_index: int) -> list[tuple[str, int]]:
+    """Where each stock key's boards end in the bin's sequence; an unlimited one goes on beyond every plan."""
+    endless = sum(problem.demand) + 1
+    lots = problem.bins[bin_index].lots
+    ends = accumulate(endless if count is None else count for _, count in lots)
+    return list(zip([key for key, _ in lots], ends, strict=True))
+
+
+def _key_at(ends: list[tuple[str, int]], place: int) -> str:
+    return next((key for key, end in ends if place < end), ends[-1][0])
+
+
+def _board(problem: Problem, layout: Layout, starts: Mapping[int, int], drawn: int) -> Board:
+    """One board: longest cut first, blanks last, each after the kerf of the one before."""
+    cuts: list[tuple[bool, int, str, int]] = []
+    for row_index, n in layout.cuts:
+        row = problem.rows[row_index]
+        ends = _row_ends(row)
+        if row.part is None:
+            cuts += [(False, -row.length, _key_at(ends, starts[row_index] + i), 1) for i in range(n)]
+        else:
+            length = n * row.length + (n - 1) * problem.kerf
+            cuts.append((True, -length, row.lots[0][0], n * gives(problem, layout, row_index)))
+    cuts.sort()
+    placed, at = [], 0
+    for blank, negative, key, parts in cuts:
+        placed.append(Cut(key, at, -negative, parts, blank))
+        at += -negative + problem.kerf
+    stock = _key_at(_bin_ends(problem, layout.bin), drawn)
+    return Board(stock, 1, tuple(placed), leftover(problem, layout))

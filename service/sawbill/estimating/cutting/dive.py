@@ -1,0 +1,83 @@
+"""From the linear programme to whole boards: fix what is whole, round one count, solve the rest again.
+
+At every depth the greedy completes what is fixed so far to a whole plan; the cheapest of these plans is kept.
+The programme over what is left, x_p >= 0 with sum a_ip x_p >= d_i - fixed_i, is a relaxation of the rest only;
+it guides, and proves nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from sawbill.estimating.cutting import columns, greedy
+from sawbill.estimating.cutting.greedy import Plan
+from sawbill.estimating.cutting.knapsack import Knapsack
+from sawbill.estimating.cutting.problem import MISSING, Pattern, Problem
+
+_NEARLY = 1e-6  # a count so close to a whole number is one
+_ROUNDS = 3  # pricing rounds at each depth: the residual's new patterns
+
+
+def dive(
+    problem: Problem, fillers: Sequence[Knapsack], master: columns.Master, best: Plan, bound: int
+) -> Plan:
+    """The cheapest plan met on the way down, or the one given; stops as soon as one costs no more than the bound."""
+    fixed: Plan = {}
+    for _ in range(2 * len(problem.rows) + 10):
+        rest, left = greedy.residual(problem, fixed), greedy.boards_left(problem, fixed)
+        if greedy.cost(best) <= bound or not any(rest):
+            break
+        master.want(rest, left)
+        counts = _solve(problem, fillers, master, rest)
+        added = _fix(problem, master.patterns, counts, rest, left)
+        if not added:
+            break
+        for pattern, count in added.items():
+            fixed[pattern] = fixed.get(pattern, 0) + count
+        whole = greedy.complete(problem, fillers, fixed)
+        if greedy.cost(whole) < greedy.cost(best):
+            best = whole
+    master.want(problem.demand, [bin_.available for bin_ in problem.bins])
+    return best
+
+
+def _solve(
+    problem: Problem, fillers: Sequence[Knapsack], master: columns.Master, rest: Sequence[int]
+) -> list[float]:
+    """The optimum for what is left, with a few rounds of new patterns that fit it."""
+    _, counts = master.solve()
+    for _ in range(_ROUNDS):
+        duals = master.duals()
+        fillings = columns.price(problem, fillers, duals, rest)
+        if not master.add(columns.improving(problem, duals, fillings)):
+            break
+        _, counts = master.solve()
+    return [float(count) for count in counts]
+
+
+def _fix(
+    problem: Problem,
+    patterns: Sequence[Pattern],
+    counts: Sequence[float],
+    rest: Sequence[int],
+    left: Sequence[int | None],
+) -> Plan:
+    """The whole parts of the counts; when there are none, one board of the largest part."""
+    whole = {
+        p: math.floor(count + _NEARLY)
+        for p, count in zip(patterns, counts, strict=True)
+        if count >= 1 - _NEARLY and p.bin != MISSING
+    }
+    if whole:
+        return whole
+    rows = [row.exact for row in problem.rows]
+    parts = [
+        (-count, n)
+        for n, (p, count) in enumerate(zip(patterns, counts, strict=True))
+        if count > _NEARLY
+        and p.bin != MISSING
+        and left[p.bin] != 0
+        and all(amount <= rest[row] or not rows[row] for row, amount in p.rows)
+    ]
+    return {patterns[min(parts)[1]]: 1} if parts else {}

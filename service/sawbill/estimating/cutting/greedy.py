@@ -1,0 +1,79 @@
+"""A plan at once, good but unproven: fill the board that gives the most for its price, as often as it is asked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from sawbill.estimating.cutting.knapsack import Knapsack
+from sawbill.estimating.cutting.problem import Pattern, Problem
+
+Plan = dict[Pattern, int]
+
+
+def knapsacks(problem: Problem) -> list[Knapsack]:
+    """One knapsack for each material that has boards."""
+    used = sorted({bin_.group for bin_ in problem.bins})
+    return [Knapsack(problem, group) for group in used]
+
+
+def cost(plan: Plan) -> int:
+    """What a plan costs [minor units], leftovers credited and missing pieces punished."""
+    return sum(pattern.cost * count for pattern, count in plan.items())
+
+
+def boards_left(problem: Problem, plan: Plan) -> list[int | None]:
+    """How many boards of each bin a plan leaves, None for no limit."""
+    left = [bin_.available for bin_ in problem.bins]
+    for pattern, count in plan.items():
+        if pattern.bin >= 0:
+            have = left[pattern.bin]
+            left[pattern.bin] = None if have is None else have - count
+    return left
+
+
+def residual(problem: Problem, plan: Plan) -> list[int]:
+    """How many of each row a plan leaves to be cut."""
+    rest = list(problem.demand)
+    for pattern, count in plan.items():
+        for row, amount in pattern.rows:
+            rest[row] -= amount * count
+    return [max(0, amount) for amount in rest]
+
+
+def complete(problem: Problem, fillers: Sequence[Knapsack], plan: Plan) -> Plan:
+    """A plan for the whole order that keeps the given boards and adds the best value for money."""
+    whole = dict(plan)
+    rest, left = residual(problem, plan), boards_left(problem, plan)
+    while any(rest):
+        pattern, times = _next_board(problem, fillers, rest, left)
+        whole[pattern] = whole.get(pattern, 0) + times
+        for row, amount in pattern.rows:
+            rest[row] = max(0, rest[row] - amount * times)
+        if pattern.bin >= 0:
+            have = left[pattern.bin]
+            left[pattern.bin] = None if have is None else have - times
+    return whole
+
+
+def _next_board(
+    problem: Problem, fillers: Sequence[Knapsack], rest: list[int], left: list[int | None]
+) -> tuple[Pattern, int]:
+    """The filling with the most length for its price; the cheapest board that takes all the rest, if one does."""
+    offers = []
+    for filler in fillers:
+        values = [item.length for item in filler.items]
+        most = [-(-rest[item.row] // item.gives) for item in filler.items]
+        for bin_index, filling in filler.best(values, most).items():
+            if filling.items and left[bin_index] != 0:
+                pattern = problem.pattern(bin_index, filling.items)
+                finishes = all(amount <= dict(pattern.rows).get(row, 0) for row, amount in enumerate(rest))
+                price = Fraction(pattern.cost, 1 if finishes else pattern.used)
+                offers.append((not finishes, price, -pattern.used, bin_index, pattern))
+    if not offers:
+        row = next(row for row, amount in enumerate(rest) if amount)
+        return problem.missing(row), rest[row]
+    pattern = min(offers, key=lambda offer: offer[:4])[4]
+    times = min(max(1, rest[row] // amount) for row, amount in pattern.rows)
+    have = left[pattern.bin]
+    return pattern, times if have is None else min(times, have)

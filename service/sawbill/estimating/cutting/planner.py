@@ -1,0 +1,113 @@
+"""The whole way from an order to a verified plan."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, replace
+
+from sawbill.estimating.cutting import boards
+from sawbill.estimating.cutting.feasibility import check, too_long
+from sawbill.estimating.cutting.order import (
+    Board,
+    CuttingPlan,
+    Infeasible,
+    Order,
+    Shortfall,
+    Status,
+    Stock,
+)
+from sawbill.estimating.cutting.problem import MISSING, Problem, normalise
+from sawbill.estimating.cutting.solve import Solution, solve
+from sawbill.estimating.cutting.verify import verify
+
+_WORST = (Status.PROVEN, Status.WITHIN_TOLERANCE, Status.TIME_LIMIT)
+
+
+def plan(order: Order, limit: float = 5.0) -> CuttingPlan | Infeasible:
+    """The cheapest way to cut an order, checked; limit: the emergency stop [s].
+
+    Raises ValueError naming every fault of an order that makes no sense.
+    """
+    end = time.monotonic() + limit
+    check(order)
+    shortfalls = too_long(order)
+    short = {shortfall.key for shortfall in shortfalls}
+    possible = replace(
+        order,
+        pieces=tuple(piece for piece in order.pieces if piece.key not in short),
+        small_parts=tuple(part for part in order.small_parts if part.key not in short),
+    )
+    problems = normalise(possible)
+    solutions = []
+    for done, problem in enumerate(problems):
+        share = (end - time.monotonic()) / (len(problems) - done)
+        solutions.append(solve(problem, order.extra_cost, time.monotonic() + share))
+    for problem, solution in zip(problems, solutions, strict=True):
+        shortfalls += _missing(problem, solution)
+    if shortfalls:
+        proven = all(
+            s.status is Status.PROVEN or not _missing(p, s) for p, s in zip(problems, solutions, strict=True)
+        )
+        return Infeasible(tuple(sorted(shortfalls, key=lambda shortfall: shortfall.key)), proven)
+    return _checked(order, _plan(order, problems, solutions))
+
+
+def _missing(problem: Problem, solution: Solution) -> list[Shortfall]:
+    """Pieces for which there are not enough boards; of a length's pieces the last in order go without."""
+    shortfalls = []
+    for pattern, count in solution.plan.items():
+        if pattern.bin == MISSING:
+            row = problem.rows[pattern.rows[0][0]]
+            longest = max(bin_.usable for bin_ in problem.bins if bin_.material in row.materials)
+            for key, lot in reversed(row.lots):
+                if count:
+                    shortfalls.append(Shortfall(key, min(lot, count), longest))
+                    count -= min(lot, count)
+    return shortfalls
+
+
+def _plan(order: Order, problems: list[Problem], solutions: list[Solution]) -> CuttingPlan:
+    named = [_boards(problem, solution) for problem, solution in zip(problems, solutions, strict=True)]
+    stocks = {stock.key: stock for stock in order.stocks}
+    all_boards = sorted((board for own in named for board in own), key=lambda board: _place(stocks, board))
+    cost = sum(stocks[board.stock].price * board.count for board in all_boards)
+    credited = sum(
+        _credited(problem, solution) for problem, solution in zip(problems, solutions, strict=True)
+    )
+    return CuttingPlan(
+        boards=tuple(all_boards),
+        cost=cost,
+        bound=sum(solution.bound for solution in solutions),
+        status=max((solution.status for solution in solutions), key=_WORST.index, default=Status.PROVEN),
+        stage=", ".join(dict.fromkeys(solution.stage for solution in solutions)) or "nothing to cut",
+        credited=credited,
+    )
+
+
+def _boards(problem: Problem, solution: Solution) -> list[Board]:
+    named = boards.name_boards(problem, solution.layouts)
+    return [replace(board, count=count) for board, count in named.items()]
+
+
+def _credited(problem: Problem, solution: Solution) -> int:
+    """What the leftovers are worth, less what boards that cost nothing were worth uncut."""
+    return sum(
+        count * (problem.worth(boards.leftover(problem, layout)) + bin_.price - bin_.cost)
+        for layout, count in solution.layouts.items()
+        for bin_ in [problem.bins[layout.bin]]
+    )
+
+
+def _place(stocks: dict[str, Stock], board: Board) -> tuple[object, ...]:
+    """By material, boards on hand first, then the longest; within a stock by what is cut."""
+    stock = stocks[board.stock]
+    cuts = tuple((-cut.length, cut.key) for cut in board.cuts)
+    return (stock.material, not stock.on_hand, -stock.length, stock.key, cuts)
+
+
+def _checked(order: Order, found: CuttingPlan) -> CuttingPlan:
+    """The plan, if the independent checker finds no fault with it."""
+    faults = verify(order, found)
+    if faults:
+        raise AssertionError("cutting plan fails its own order: " + "; ".join(faults))
+    return found

@@ -1,0 +1,123 @@
+"""What may still lie in a cheaper plan, by reduced cost.
+
+At sound prices u, m (see bound.py) a plan x costs exactly
+
+    sum u_i d_i - sum m_k A_k  +  sum r_p x_p  +  sum u_i over_i  +  sum m_k unused_k,     r_p = c_p + m_k - sum u_i a_ip >= 0,
+
+so a plan that costs no more than C uses only patterns with r_p <= C - (sum u d - sum m A), the slack. The best
+value P of items before a place in a board and the best S of those after it, both from knapsacks, bound
+r_p from below for every pattern that passes there: -(P + S) > slack rules the place out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from sawbill.estimating.cutting.columns import Duals
+from sawbill.estimating.cutting.knapsack import NEVER, Ints, Knapsack, splits
+from sawbill.estimating.cutting.problem import Pattern, Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Prospect:
+    """The values around every place in a material's boards.
+
+    order: items, longest first; before[i][p]: the best value of items up to the i-th in order that take up
+    positions[p]; after[i][p]: the best of items from the i-th on, and of ending there in some board, its cost paid.
+    """
+
+    filler: Knapsack
+    order: tuple[int, ...]
+    values: tuple[int, ...]
+    before: list[Ints]
+    after: list[Ints]
+    endings: dict[int, Ints]
+
+
+def floor_cost(problem: Problem, duals: Duals) -> int:
+    """sum u_i d_i - sum m_k A_k, scaled: below it no plan lies."""
+    total = sum(u * row.demand for u, row in zip(duals.rows, problem.rows, strict=True))
+    return total - sum(m * (bin_.available or 0) for m, bin_ in zip(duals.bins, problem.bins, strict=True))
+
+
+def prospect(problem: Problem, filler: Knapsack, duals: Duals) -> Prospect:
+    """The values around every place at these prices."""
+    order = tuple(sorted(range(len(filler.items)), key=lambda i: (-filler.items[i].length, i)))
+    values = tuple(filler.items[i].gives * duals.rows[filler.items[i].row] for i in order)
+    endings = {b: _ending(problem, filler, duals, b) for b in filler.bins}
+    start = np.full(len(filler.positions), NEVER // 2, np.int64)
+    start[0] = 0
+    before = []
+    for item, value in zip(order, values, strict=True):
+        start = _spread(filler, item, value, start, forward=True)
+        before.append(start)
+    end = np.max(np.stack(list(endings.values())), axis=0)
+    after = [end]
+    for item, value in zip(reversed(order), reversed(values), strict=True):
+        end = _spread(filler, item, value, end, forward=False)
+        after.append(end)
+    return Prospect(filler, order, values, before, after[::-1], endings)
+
+
+def _ending(problem: Problem, filler: Knapsack, duals: Duals, bin_index: int) -> Ints:
+    """The value of ending at each position in a board of the bin: minus its net cost, and never where it may not."""
+    ends, worths = filler.ends[bin_index], filler.worths[bin_index]
+    paid = np.full(len(filler.positions), NEVER // 2, np.int64)
+    paid[ends] = -(problem.bins[bin_index].cost * duals.scale + duals.bins[bin_index])
+    if worths is not None:
+        paid[ends] += worths * duals.scale
+    return paid
+
+
+def _spread(filler: Knapsack, item: int, value: int, best: Ints, *, forward: bool) -> Ints:
+    """The best values once copies of an item may be added, towards the end of the board or its beginning."""
+    for copies in splits(filler.most[item]):
+        source, target = filler.step(item, copies)
+        if not forward:
+            source, target = target, source
+        moved = best.copy()
+        moved[target] = np.maximum(best[target], best[source] + value * copies)
+        best = moved
+    return best
+
+
+def promising(
+    problem: Problem, view: Prospect, slack: int, limit: int
+) -> list[Pattern] | None:
+    """Every pattern of the material whose reduced cost is within the slack; None when more than the limit."""
+    found: list[Pattern] = []
+    steps = 0
+    filler, positions = view.filler, view.filler.positions
+    lengths = [filler.items[i].length for i in view.order]
+    most = [filler.most[i] for i in view.order]
+    index = {int(p): n for n, p in enumerate(positions)}
+    after = [row.tolist() for row in view.after]
+    counts = [0] * len(view.order)
+
+    def extend(depth: int, position: int, value: int) -> Iterator[tuple[int, int]]:
+        """The ends (position, value) of all fillings from here on that may be within the slack."""
+        nonlocal steps
+        if depth == len(lengths):
+            yield position, value
+            return
+        for count in range(most[depth] + 1):
+            at = index.get(position + count * lengths[depth])
+            if at is None:
+                break
+            steps += 1
+            worth = value + count * view.values[depth]
+            if worth + after[depth + 1][at] >= -slack and steps <= 30 * limit:
+                counts[depth] = count
+                yield from extend(depth + 1, position + count * lengths[depth], worth)
+        counts[depth] = 0
+
+    for position, value in extend(0, 0, 0):
+        for bin_index in filler.bins:
+            if position and value + int(view.endings[bin_index][index[position]]) >= -slack:
+                found.append(problem.pattern(bin_index, zip(view.order, counts, strict=True)))
+        if len(found) > limit:
+            break
+    return found if len(found) <= limit and steps <= 30 * limit else None

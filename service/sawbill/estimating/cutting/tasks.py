@@ -1,0 +1,13 @@
+"""What the helper process can be asked; imported there alone, as it loads PuLP and the solver."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from sawbill.estimating.cutting import model
+
+TASKS: dict[str, Callable[..., Any]] = {
+    "fewest": model.fewest,
+    "fewest_setups": model.fewest_setups,
+}

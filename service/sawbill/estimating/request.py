@@ -1,0 +1,249 @@
+"""A request for a quote: what a caller may write, read into values; every fault at once, each with its pointer."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final, TypeVar, cast
+
+from sawbill.estimating.pricebook import PriceBook, Shop
+from sawbill.estimating.takeoff import Line, Need, OwnPart
+from sawbill.trade import fasteners, lumber
+from sawbill.trade.design import Design, OptionFaultsError
+from sawbill.trade.lengths import INCH, MM, LengthError, System, format_length, parse_length
+from sawbill.trade.lumber import Section
+from sawbill.trade.option import Reading, show
+
+T = TypeVar("T")
+Pointer = tuple[str | int, ...]
+
+MOST_LINES: Final = 50
+MOST_QUANTITY: Final = 1000
+MOST_PARTS: Final = 500
+LONGEST: Final = 20_000 * MM
+SHORTEST: Final = MM
+USUAL_LABEL: Final = "line {}"
+
+
+@dataclass(frozen=True, slots=True)
+class RequestFault:
+    """One fault: where it stands in the request (RFC 6901 steps), a stable code, and what would be right."""
+
+    pointer: Pointer
+    code: str
+    detail: str
+
+
+class RequestFaultsError(ValueError):
+    """Every fault of a request at once."""
+
+    def __init__(self, faults: Sequence[RequestFault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("; ".join(fault.detail for fault in faults))
+
+
+@dataclass(frozen=True, slots=True)
+class OnHand:
+    """Boards that the maker has: species and grade may be unknown; length [nm]."""
+
+    section: Section
+    length: int
+    quantity: int
+    species: str | None = None
+    grade: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What is to be quoted: lines, stock on hand, the shop's settings, and which lumber will do (empty: any)."""
+
+    lines: tuple[Line, ...]
+    shop: Shop
+    units: System
+    on_hand: tuple[OnHand, ...] = ()
+    species: tuple[str, ...] = ()
+    grades: tuple[str, ...] = ()
+
+
+def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, Design]) -> Request:
+    """Read the JSON of a request, whose shape has been checked, against a price book and the designs on offer.
+
+    Raises RequestFaultsError: with every fault.
+    """
+    reader = _Reader(book, designs)
+    units = reader.one_of(("units",), raw.get("units", book.units), ("inch", "metric"), book.units)
+    lines = [reader.line(("lines", i), line) for i, line in enumerate(raw.get("lines", ()))]
+    on_hand = [reader.on_hand(("on_hand", i), row) for i, row in enumerate(raw.get("on_hand", ()))]
+    shop = reader.shop(("shop",), raw.get("shop", {}))
+    accepted = raw.get("lumber", {})
+    species = reader.names(("lumber", "species"), accepted.get("species", ()), lumber.find_species)
+    grades = reader.names(("lumber", "grades"), accepted.get("grades", ()), lumber.find_grade)
+    if not lines:
+        reader.fault(("lines",), "missing", "the request has no lines; give at least one design or list of parts")
+    if reader.faults:
+        raise RequestFaultsError(reader.faults)
+    return Request(
+        cast(tuple[Line, ...], tuple(lines)), shop, cast(System, units),
+        cast(tuple[OnHand, ...], tuple(on_hand)), species, grades,
+    )  # fmt: skip
+
+
+class _Reader:
+    """Reads values one by one and keeps their faults; a value at fault reads as None."""
+
+    def __init__(self, book: PriceBook, designs: Mapping[str, Design]) -> None:
+        self.book = book
+        self.designs = designs
+        self.faults: list[RequestFault] = []
+        self.reading = Reading(book.units, book.usual_section, book.section)
+
+    def fault(self, pointer: Pointer, code: str, detail: str) -> None:
+        self.faults.append(RequestFault(pointer, code, detail))
+
+    def line(self, at: Pointer, raw: Mapping[str, Any]) -> Line | None:
+        """A line of a design, or of own parts and hardware."""
+        before = len(self.faults)
+        quantity = self.count((*at, "quantity"), raw.get("quantity", 1))
+        label = str(raw.get("label") or USUAL_LABEL.format(int(at[-1]) + 1))
+        frame = None
+        if "design" in raw:
+            for key in ("parts", "hardware"):
+                if key in raw:
+                    self.fault(
+                        (*at, key),
+                        "not-both",
+                        f"a line names a design or gives its own parts; move {key} to a line of its own",
+                    )
+            frame = self.frame(at, raw)
+        elif not raw.get("parts") and not raw.get("hardware"):
+            self.fault(at, "missing", "the line names no design and gives no parts or hardware")
+        elif "options" in raw:
+            self.fault((*at, "options"), "not-both", "only a line with a design has options")
+        parts = [self.own_part((*at, "parts", i), part) for i, part in enumerate(raw.get("parts", ()))]
+        hardware = [self.hardware((*at, "hardware", i), row) for i, row in enumerate(raw.get("hardware", ()))]
+        if len(self.faults) > before:
+            return None
+        return Line(
+            label, cast(int, quantity), raw.get("design"), frame,
+            cast(tuple[OwnPart, ...], tuple(parts)), cast(tuple[tuple[Need, int], ...], tuple(hardware)),
+        )  # fmt: skip
+
+    def frame(self, at: Pointer, raw: Mapping[str, Any]) -> Any:
+        name = raw["design"]
+        if name not in self.designs:
+            near = difflib.get_close_matches(str(name), self.designs, n=1, cutoff=0.5)
+            hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(self.designs)}"
+            self.fault((*at, "design"), "unknown-design", f"there is no design {show(name)}; {hint}")
+            return None
+        try:
+            return self.designs[name].frame(raw.get("options", {}), self.reading)
+        except OptionFaultsError as error:
+            for fault in error.faults:
+                within = (fault.within,) if fault.within else ()
+                self.fault((*at, "options", fault.option, *within), fault.code, fault.message)
+            return None
+
+    def own_part(self, at: Pointer, raw: Mapping[str, Any]) -> OwnPart | None:
+        section = self.section((*at, "section"), raw.get("section"))
+        length = self.length((*at, "length"), raw.get("length"), SHORTEST, LONGEST)
+        quantity = self.count((*at, "quantity"), raw.get("quantity", 1))
+        if section is None or length is None or quantity is None:
+            return None
+        return OwnPart(str(raw.get("name", "part")), section, length, quantity)
+
+    def hardware(self, at: Pointer, raw: Mapping[str, Any]) -> tuple[Need, int] | None:
+        """A fastener by the words of the trade, its size and length as it needs them."""
+        quantity = self.count((*at, "quantity"), raw.get("quantity", 1), most=100_000)
+        item = self.one_of((*at, "item"), raw.get("item"), tuple(fasteners.ITEMS))
+        if item is None:
+            return None
+        kind = fasteners.ITEMS[item]
+        size, length = "", None
+        for key, wanted in (("size", kind.has_size), ("length", kind.has_length)):
+            if wanted != bool(raw.get(key)):
+                self.fault(
+                    (*at, key),
+                    "missing" if wanted else "not-known",
+                    f"a {item} has {'a' if wanted else 'no'} {key}",
+                )
+                return None
+        if kind.has_size:
+            find: Callable[[str], Any] = {
+                "wood screw": fasteners.find_screw, "joist hanger": fasteners.find_hanger,
+            }.get(item, fasteners.find_bolt)  # fmt: skip
+            names = self.names((*at, "size"), [raw["size"]], find)
+            size = names[0] if names else ""
+        if kind.has_length:
+            length = self.length((*at, "length"), raw["length"], SHORTEST, 40 * INCH)
+        return (Need(item, size, length), quantity) if quantity else None
+
+    def on_hand(self, at: Pointer, raw: Mapping[str, Any]) -> OnHand | None:
+        section = self.section((*at, "section"), raw.get("section"))
+        length = self.length((*at, "length"), raw.get("length"), SHORTEST, LONGEST)
+        quantity = self.count((*at, "quantity"), raw.get("quantity", 1))
+        species = self.names((*at, "species"), [raw["species"]] if raw.get("species") else [], lumber.find_species)
+        grade = self.names((*at, "grade"), [raw["grade"]] if raw.get("grade") else [], lumber.find_grade)
+        if section is None or length is None or quantity is None:
+            return None
+        return OnHand(section, length, quantity, next(iter(species), None), next(iter(grade), None))
+
+    def shop(self, at: Pointer, raw: Mapping[str, Any]) -> Shop:
+        """The book's shop settings, with those that the request changes."""
+        limits = {
+            "kerf": ("kerf", 0, 10 * MM), "end_trim": ("end_trim", 0, 150 * MM),
+            "rounding_step": ("step", MM // 10, 10 * MM), "longest_board": ("longest_board", 300 * MM, LONGEST),
+            "keep_offcut": ("keep_offcut", 0, 3000 * MM),
+        }  # fmt: skip
+        changed: dict[str, int] = {}
+        for key, (name, least, most) in limits.items():
+            if key in raw and (nm := self.length((*at, key), raw[key], least, most)) is not None:
+                changed[name] = nm
+        if "spare_boards" in raw:
+            spare = self.count((*at, "spare_boards"), raw["spare_boards"], least=0, most=100)
+            changed["spare_boards"] = spare or 0
+        return replace(self.book.shop, **changed)
+
+    def length(self, at: Pointer, raw: object, least: int, most: int) -> int | None:
+        name = at[-1]
+        if not isinstance(raw, str):
+            self.fault(at, "not-a-length", f"{name} is {show(raw)}; a length is text with its unit, such as 8 in")
+            return None
+        try:
+            nm = parse_length(raw)
+        except LengthError as error:
+            self.fault(at, "not-a-length", f"{name} is {show(raw)}: {error}")
+            return None
+        if not least <= nm <= most:
+            low, high = (format_length(bound, self.book.units) for bound in (least, most))
+            self.fault(at, "out-of-range", f"{name} is {raw}; it may be {low} to {high}")
+            return None
+        return nm
+
+    def count(self, at: Pointer, raw: object, least: int = 1, most: int = MOST_QUANTITY) -> int | None:
+        if isinstance(raw, int) and not isinstance(raw, bool) and least <= raw <= most:
+            return raw
+        self.fault(at, "out-of-range", f"{at[-1]} is {show(raw)}; it may be a whole number from {least} to {most}")
+        return None
+
+    def section(self, at: Pointer, raw: object) -> Section | None:
+        try:
+            return self.reading.section(str(raw))
+        except ValueError as error:
+            self.fault(at, "unknown-section", f"{at[-1]}: {error}")
+            return None
+
+    def one_of(self, at: Pointer, raw: object, words: Sequence[str], default: str | None = None) -> str | None:
+        if isinstance(raw, str) and raw in words:
+            return raw
+        self.fault(at, "not-a-choice", f"{at[-1]} is {show(raw)}; it may be {', '.join(words)}")
+        return default
+
+    def names(self, at: Pointer, raw: Sequence[object], find: Callable[[str], Any]) -> tuple[str, ...]:
+        found = []
+        for name in raw:
+            try:
+                found.append(str(find(str(name)).name))
+            except ValueError as error:
+                self.fault(at, "unknown-name", f"{at[-1]}: {error}")
+        return tuple(found)

@@ -1,0 +1,167 @@
+"""The take-off: from frames to what has to be cut, what holds it together, what is glued and finished."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import count
+from typing import Final, NamedTuple
+
+from sawbill.trade import fasteners
+from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Screwed
+from sawbill.trade.lengths import round_down, round_up
+from sawbill.trade.lumber import Section
+
+
+class Need(NamedTuple):
+    """One kind of hardware: its item, size, and length [nm] where it has one."""
+
+    item: str
+    size: str
+    length: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class CutLine:
+    """Parts cut alike: `id` names them through the whole quote.
+
+    line: the line of the request they belong to, counted from 0; length: as it is set at the saw [nm];
+    ripped: the width they are ripped to, None for the section's own [nm]; keys: their parts in one frame,
+    empty for parts that the request gave itself; quantity: of all the frames of the line together.
+    """
+
+    id: str
+    line: int
+    name: str
+    section: Section
+    length: int
+    quantity: int
+    ripped: int | None = None
+    keys: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OwnPart:
+    """A part that the request gives itself, by length [nm] and count."""
+
+    name: str
+    section: Section
+    length: int
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a request: so many of a frame, or of a list of own parts and hardware."""
+
+    label: str
+    quantity: int
+    design: str | None = None
+    frame: Frame | None = None
+    parts: tuple[OwnPart, ...] = ()
+    hardware: tuple[tuple[Need, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TakeOff:
+    """All that the lines of a request need; glued: faces glued, exposed: faces left bare [nm2]."""
+
+    cut_list: tuple[CutLine, ...]
+    hardware: tuple[tuple[Need, int], ...]
+    glued: int
+    exposed: int
+
+
+def take_off(lines: Iterable[Line], step: int) -> TakeOff:
+    """Measure the lines of a request, cut lengths set to the shop's step [nm], each to its safe side."""
+    lines = tuple(lines)
+    ids = count()
+    cut_list = tuple(cut for number, line in enumerate(lines) for cut in _cuts(number, line, step, ids))
+    needs: Counter[Need] = Counter()
+    for line in lines:
+        per_item = frame_hardware(line.frame) if line.frame else Counter[Need]()
+        for need, quantity in line.hardware:
+            per_item[need] += quantity
+        for need, quantity in per_item.items():
+            needs[need] += quantity * line.quantity
+    areas = [(glued_area(line.frame), bare_area(line.frame), line.quantity) for line in lines if line.frame]
+    return TakeOff(
+        cut_list,
+        tuple(
+            sorted(
+                needs.items(),
+                key=lambda item: (ITEM_ORDER.index(item[0].item), item[0].size, item[0].length or 0),
+            )
+        ),
+        glued=sum(glued * quantity for glued, _, quantity in areas),
+        exposed=sum(bare * quantity for _, bare, quantity in areas),
+    )
+
+
+ITEM_ORDER: Final = tuple(fasteners.ITEMS)
+
+
+def frame_hardware(frame: Frame) -> Counter[Need]:
+    """Count the fasteners of one frame: each bolt with its washers and nut, each hanger with its nails."""
+    needs: Counter[Need] = Counter()
+    for joint in frame.joints:
+        if isinstance(joint, Bolted):
+            needs[Need("hex bolt", joint.size, frame.bolt_length(joint))] += 1
+            needs[Need("tee nut" if joint.end == "tee nut" else "hex nut", joint.size, None)] += 1
+            needs[Need("washer", joint.size, None)] += 1 if joint.end == "tee nut" else 2
+        elif isinstance(joint, Screwed):
+            needs[Need("wood screw", joint.size, frame.screw_length(joint))] += 1
+        elif isinstance(joint, Hung):
+            hanger = fasteners.hangers()[joint.hanger]
+            needs[Need("joist hanger", hanger.name, None)] += 1
+            needs[Need("hanger nail", "", hanger.nail_length)] += hanger.face_nails
+    return needs
+
+
+def glued_area(frame: Frame) -> int:
+    """The area of all glued faces of one frame, each joint counted once [nm2]."""
+    return sum(
+        frame.boxes[joint.parts[0]].contact(frame.boxes[joint.parts[1]])
+        for joint in frame.joints
+        if isinstance(joint, Glued)
+    )
+
+
+def bare_area(frame: Frame) -> int:
+    """The area of all faces of one frame less those that are glued [nm2]."""
+    faces = 0
+    for x, y, z in (box.size for box in frame.boxes.values()):
+        faces += 2 * (x * y + y * z + z * x)
+    return faces - 2 * glued_area(frame)
+
+
+def letters(number: int) -> str:
+    """Name a part by its place in the cut list: A to Z, then AA, AB and on."""
+    name = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        name = chr(ord("A") + rest) + name
+    return name
+
+
+def _cuts(number: int, line: Line, step: int, ids: Iterable[int]) -> list[CutLine]:
+    """Group the parts of a line that are cut alike, in the order in which they first appear."""
+    grouped: dict[tuple[str, str, int, int | None], list[Part]] = {}
+    for part in line.frame.parts if line.frame else ():
+        cut = round_down(part.length, step) if part.rounding == "down" else round_up(part.length, step)
+        grouped.setdefault((part.name, part.section.name, cut, part.ripped), []).append(part)
+    found = [
+        CutLine("", number, name, parts[0].section, cut, len(parts) * line.quantity, ripped,
+                tuple(part.key for part in parts))
+        for (name, _, cut, ripped), parts in grouped.items()
+    ]  # fmt: skip
+    found += [
+        CutLine("", number, own.name, own.section, own.length, own.quantity * line.quantity) for own in line.parts
+    ]
+    return [_named(cut, letters(next(ids))) for cut in found]  # type: ignore[call-overload]
+
+
+def _named(cut: CutLine, name: str) -> CutLine:
+    return CutLine(name, cut.line, cut.name, cut.section, cut.length, cut.quantity, cut.ripped, cut.keys)

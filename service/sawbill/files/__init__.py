@@ -1,0 +1,1 @@
+"""Price books read from and written to files."""

@@ -1,0 +1,114 @@
+"""A table in a CSV file (RFC 4180): its rows with their lines, and what is wrong with the file itself."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Final
+
+from sawbill.files.cells import nearest
+from sawbill.files.columns import TABLES
+from sawbill.files.faults import Fault, Faults
+from sawbill.files.record import Record
+
+MAX_BYTES: Final = 5_000_000
+MAX_ROWS: Final = 20_000
+
+
+def read_text(path: Path, table: str, faults: Faults, most: int = MAX_BYTES) -> str | None:
+    """Read a file of at most so many bytes as UTF-8, with or without its mark; None: a fault was noted."""
+    if not path.is_file():
+        near = (
+            nearest(path.name, [file.name for file in path.parent.iterdir()]) if path.parent.is_dir() else ""
+        )
+        hint = f"; {near}" if near.startswith("did you mean") else ""
+        faults.add(Fault(table, "missing-file", f"add the file {path.name} to the price book's folder{hint}"))
+        return None
+    try:
+        with path.open("rb") as file:
+            data = file.read(most + 1)
+    except OSError:
+        faults.add(Fault(table, "unreadable-file", "let the service read the file"))
+        return None
+    if len(data) > most:
+        faults.add(Fault(table, "file-too-large", f"give a file of at most {most} bytes"))
+        return None
+    return _decode(data, table, faults)
+
+
+def _decode(data: bytes, table: str, faults: Faults) -> str | None:
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        remedy = "save the file in the encoding UTF-8"
+        faults.add(Fault(table, "wrong-encoding", remedy, "", f"byte 0x{data[error.start]:02x}", line))
+        return None
+
+
+def records(text: str, table: str, faults: Faults) -> list[Record] | None:
+    """Read a table's rows, less the empty ones; None: the table has no header."""
+    lines = _lines(text, table, faults)
+    _, header = next(lines, (1, []))
+    columns = [name.strip(" \u00a0") for name in header]
+    if not _check_header(columns, table, faults):
+        return None
+    missing = [name for name in TABLES[table].required if name not in columns]
+    rows = []
+    for number, (line, cells) in enumerate(lines):
+        if number == MAX_ROWS:
+            faults.add(Fault(table, "too-many-rows", f"give at most {MAX_ROWS} rows", line=line))
+            break
+        row = Record(table, dict(zip(columns, cells, strict=False)), faults, line=line)
+        if len(cells) != len(columns):
+            remedy = (
+                f"give {len(columns)} cells as in the first line; a cell with a comma in it stands in quotes"
+            )
+            row.fault("", "wrong-cell-count", remedy, f"{len(cells)} cells")
+        # Cells of a row with too many or too few stand under wrong names: one fault says it all.
+        for name in missing if len(cells) == len(columns) else TABLES[table].all:
+            row.skip(name)
+        rows.append(row)
+    return rows
+
+
+def _lines(text: str, table: str, faults: Faults) -> Iterator[tuple[int, list[str]]]:
+    """Give each filled row with the line it starts on."""
+    source = io.StringIO(text, newline="")
+    reader = csv.reader(source, delimiter=_delimiter(text, table), strict=True)
+    start = 1
+    try:
+        for cells in reader:
+            if any(cell.strip() for cell in cells):
+                yield start, cells
+            start = reader.line_num + 1
+    except csv.Error:
+        remedy = 'close the quotes in this row; a quote inside a quoted cell is written twice ("")'
+        faults.add(Fault(table, "broken-row", remedy, line=start))
+
+
+def _delimiter(text: str, table: str) -> str:
+    """Tell a semicolon file by its first line: column names hold neither mark, so there is no doubt."""
+    header = text.lstrip("\r\n").split("\n", 1)[0]
+    names = {name.strip(' "\r') for name in header.split(";")}
+    return ";" if "," not in header and len(names & set(TABLES[table].all)) > 1 else ","
+
+
+def _check_header(columns: list[str], table: str, faults: Faults) -> bool:
+    known = TABLES[table]
+    if not set(columns) & set(known.all):
+        remedy = f"begin with a line of the column names, with commas between: {','.join(known.all)}"
+        faults.add(Fault(table, "missing-header", remedy, line=1))
+        return False
+    for name in dict.fromkeys(columns):
+        if name not in known.all:
+            remedy = f"this column is not known; {nearest(name[:80], known.all)}"
+            faults.add(Fault(table, "unknown-column", remedy, name or "(no name)", line=1))
+        elif columns.count(name) > 1:
+            faults.add(Fault(table, "duplicate-column", "keep one column of this name", name, line=1))
+    for name in known.required:
+        if name not in columns:
+            faults.add(Fault(table, "missing-column", f"add the column {name}", name, line=1))
+    return True

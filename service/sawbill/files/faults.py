@@ -1,0 +1,110 @@
+"""What is wrong with a price book: every fault at once, each with its place, its value and the remedy."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+MAX_FAULTS: Final = 500
+"""Where reading stops: a file of another kind has a fault in every cell."""
+
+_SHOWN: Final = 60
+_GROUPS: Final = ("usual_sections", "shop")
+_TABLES: Final = ("book", "suppliers", "lumber", "hardware", "supplies")
+
+
+class SawbillError(Exception):
+    """Something the user can mend; the message says what would be right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One fault of a price book.
+
+    table: book, suppliers, lumber, hardware or supplies; code: the kind of fault;
+    remedy: what would be right; column: the column or key, empty for the whole table;
+    value: what stands there, shortened and made printable as the column is;
+    line: in its file, counted from 1; row: in its list, counted from 0, where the book came as JSON.
+    """
+
+    table: str
+    code: str
+    remedy: str
+    column: str = ""
+    value: str = ""
+    line: int | None = None
+    row: int | None = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "column", shown(self.column))
+        object.__setattr__(self, "value", shown(self.value))
+
+    @property
+    def file(self) -> str:
+        """The file of the book's folder that holds the table."""
+        return "book.toml" if self.table == "book" else f"{self.table}.csv"
+
+    @property
+    def pointer(self) -> str:
+        """The JSON pointer (RFC 6901) to the value in the book as JSON."""
+        steps = [] if self.table == "book" else [self.table]
+        steps += [] if self.row is None else [str(self.row)]
+        group, _, key = self.column.partition(".")
+        steps += [group, key] if self.table == "book" and group in _GROUPS and key else [self.column]
+        return "".join("/" + step.replace("~", "~0").replace("/", "~1") for step in steps if step)
+
+    @property
+    def detail(self) -> str:
+        """What stands there, if anything does, and what would be right."""
+        return f"{self.value!r}: {self.remedy}" if self.value else self.remedy
+
+    def __str__(self) -> str:
+        place = self.pointer or "/"
+        if self.row is None:
+            line = "" if self.line is None else f", line {self.line}"
+            place = f"{self.file}{line}{', ' if self.column else ''}{self.column}"
+        return f"{place}: {self.detail}"
+
+
+class BookFaultsError(SawbillError):
+    """A price book that cannot be used, with all its faults in the order of its tables and lines."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        self.faults = tuple(sorted(faults, key=_order))
+        super().__init__("\n".join(map(str, self.faults)))
+
+
+class Faults:
+    """The faults found so far."""
+
+    def __init__(self) -> None:
+        self._found: list[Fault] = []
+
+    def add(self, fault: Fault) -> None:
+        """Note a fault.
+
+        Raises BookFaultsError: there are so many that reading on would help nobody.
+        """
+        self._found.append(fault)
+        if len(self._found) == MAX_FAULTS:
+            remedy = f"reading stopped here, after {MAX_FAULTS} faults; there may be more"
+            self._found.append(Fault(fault.table, "too-many-faults", remedy, line=fault.line, row=fault.row))
+            raise BookFaultsError(self._found)
+
+    def raise_if_any(self) -> None:
+        """Raise BookFaultsError when a fault was noted."""
+        if self._found:
+            raise BookFaultsError(self._found)
+
+
+def _order(fault: Fault) -> tuple[bool, int, int, int]:
+    stopped = fault.code == "too-many-faults"
+    return stopped, _TABLES.index(fault.table), fault.line or 0, -1 if fault.row is None else fault.row
+
+
+def shown(value: str) -> str:
+    """Shorten a value and make what does not print visible, for a message."""
+    start = value[: _SHOWN + 1]
+    text = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in start[:_SHOWN])
+    return f"{text} …" if len(start) > _SHOWN else text

@@ -1,0 +1,52 @@
+"""The designs on offer: ours and anybody's, found through the entry point group `sawbill.designs`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import cache
+from importlib.metadata import EntryPoint, entry_points
+from typing import Final
+
+from sawbill.trade.design import Design
+
+GROUP: Final = "sawbill.designs"
+
+
+class BadDesignError(Exception):
+    """A design that cannot be offered; the service does not start until it is mended or taken away."""
+
+
+@cache
+def designs() -> Mapping[str, Design]:
+    """The designs on offer by name, in order. Raises BadDesignError: naming every design at fault."""
+    return load(entry_points(group=GROUP))
+
+
+def load(points: Iterable[EntryPoint]) -> dict[str, Design]:
+    """Load designs from entry points, each under the name it declares. Raises BadDesignError."""
+    found: dict[str, Design] = {}
+    faults: list[str] = []
+    for point in sorted(points, key=lambda point: (point.name, point.value)):
+        try:
+            design = point.load()
+        except Exception as error:  # anything a third party's module may raise when it is imported
+            faults.append(f"design {point.name} ({point.value}) cannot be loaded: {error!r}")
+            continue
+        wrong = _faults(point, design, found)
+        faults += [f"design {point.name} ({point.value}): {fault}" for fault in wrong]
+        if not wrong:
+            found[design.name] = design
+    if faults:
+        raise BadDesignError("\n".join(faults))
+    return found
+
+
+def _faults(point: EntryPoint, design: object, found: Mapping[str, Design]) -> list[str]:
+    if not isinstance(design, Design):
+        return [f"it is a {type(design).__name__}, not a Design"]
+    faults = design.faults()
+    if design.name != point.name:
+        faults.append(f"its entry point is called {point.name}, but it calls itself {design.name}")
+    if design.name in found:
+        faults.append("there is another design of this name")
+    return faults

@@ -1,0 +1,155 @@
+"""What every design must pass, ours and anybody's: `check_design(design)` in a test is all it takes.
+
+Needs hypothesis, which the service itself does not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from itertools import combinations
+from typing import TYPE_CHECKING, Any
+
+from sawbill.checks.joinery import joinery_faults
+from sawbill.trade import lumber, mattresses, option
+from sawbill.trade.design import Design, OptionFaultsError
+from sawbill.trade.frame import Frame
+from sawbill.trade.lengths import INCH, MM, System
+
+if TYPE_CHECKING:
+    from hypothesis.strategies import SearchStrategy
+
+USUAL: dict[System, str] = {"inch": "2x4", "metric": "45x95"}
+
+
+def reading(system: System = "inch") -> option.Reading:
+    """What options are read against when no price book is at hand: every known section, 2x4 or 45x95 as usual."""
+    return option.Reading(system, lambda role: USUAL[system])
+
+
+def frame_faults(frame: Frame) -> list[str]:
+    """Everything that is wrong with a frame as a thing of wood: empty when it can be built and taken apart."""
+    return [*_part_faults(frame), *joinery_faults(frame), *_carrying_faults(frame), *_sleeping_faults(frame)]
+
+
+def written_options(design: Design, system: System = "inch") -> SearchStrategy[dict[str, Any]]:
+    """Sample the options of a design as a caller would write them, the bounds of every range among them."""
+    from hypothesis import strategies as st
+
+    names = sorted(lumber.sections())
+    step = INCH // 16 if system == "inch" else MM
+
+    def lengths(declared: option.Length) -> SearchStrategy[Any]:
+        steps = st.integers(-(-declared.least // step), declared.most // step)
+        return st.one_of(st.sampled_from([declared.least, declared.most]), steps.map(lambda n: n * step)).map(exact)
+
+    kinds: dict[str, Callable[[Any], SearchStrategy[Any]]] = {
+        "length": lengths,
+        "count": lambda declared: st.integers(declared.least, declared.most),
+        "choice": lambda declared: st.sampled_from(declared.choices),
+        "flag": lambda declared: st.booleans(),
+        "section": lambda declared: st.sampled_from(names),
+        "mattress": lambda declared: st.one_of(
+            st.sampled_from(sorted(mattresses.mattress_sizes())), _measured(declared, step)
+        ),
+    }
+    return st.fixed_dictionaries({}, optional={o.name: kinds[o.kind](o) for o in design.options})
+
+
+def check_design(design: Design, examples: int = 60) -> None:
+    """Hold a design to what the service promises of every design, over its whole option space.
+
+    Its declaration is complete; for sampled options, and for every listed mattress and section by itself, the
+    frame builds, no two parts share space, joints touch, bolts pass through what they join and nothing else,
+    pieces carry whole, mattresses have their room; and the same options give the same frame.
+
+    Raises AssertionError: with the options and everything that is wrong with their frame.
+    """
+    from hypothesis import HealthCheck, given, settings
+    from hypothesis import strategies as st
+
+    assert not design.faults(), f"{design.name}: {design.faults()}"
+
+    def check(written: dict[str, Any], system: System) -> None:
+        try:
+            frame = design.frame(written, reading(system))
+        except OptionFaultsError as error:
+            refused = [fault for fault in error.faults if fault.code != "refused"]
+            assert not refused, f"{design.name} with {written}: {error}"
+            return
+        assert not (faults := frame_faults(frame)), f"{design.name} with {written}: {faults}"
+        assert frame == design.frame(written, reading(system)), f"{design.name} with {written} is not repeatable"
+
+    for system in ("inch", "metric"):
+        for written in _one_by_one(design):
+            check(written, system)
+
+        sampled = settings(
+            max_examples=examples, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
+        )
+        sampled(given(written_options(design, system), st.just(system))(check))()
+
+
+def exact(nm: int) -> str:
+    """Write a length [nm] so that it reads back as the same."""
+    return f"{nm // MM}.{nm % MM:06d} mm"
+
+
+def _measured(declared: option.Mattress, step: int) -> SearchStrategy[Any]:
+    from hypothesis import strategies as st
+
+    def side(bounds: tuple[int, int]) -> SearchStrategy[str]:
+        return st.integers(-(-bounds[0] // step), bounds[1] // step).map(lambda n: exact(n * step))
+
+    sides = {"width": side(declared.WIDTH), "length": side(declared.LENGTH)}
+    return st.fixed_dictionaries(sides, optional={"thickness": side(declared.THICKNESS)})
+
+
+def _one_by_one(design: Design) -> Iterator[dict[str, Any]]:
+    """The defaults, then every listed value of every mattress, section and choice, one at a time."""
+    yield {}
+    for declared in design.options:
+        if isinstance(declared, option.Mattress):
+            yield from ({declared.name: name} for name in sorted(mattresses.mattress_sizes()))
+        elif isinstance(declared, option.Section):
+            yield from ({declared.name: name} for name in sorted(lumber.sections()))
+        elif isinstance(declared, option.Choice):
+            yield from ({declared.name: word} for word in declared.choices)
+
+
+def _part_faults(frame: Frame) -> Iterator[str]:
+    keys = [part.key for part in frame.parts]
+    yield from (f"two parts are called {key}" for key in sorted({key for key in keys if keys.count(key) > 1}))
+    for part in frame.parts:
+        if min(part.box.size) <= 0:
+            yield f"{part.key} has no extent: {part.box.size}"
+        if part.ripped is not None and part.ripped > part.section.width:
+            yield f"{part.key} is ripped wider than its section"
+    for a, b in combinations(frame.parts, 2):
+        if frame.boxes[a.key].overlaps(frame.boxes[b.key]):
+            yield f"{a.key} and {b.key} claim the same space"
+    if frame.bounds.low[2] < 0:
+        yield "it reaches below the floor"
+
+
+def _carrying_faults(frame: Frame) -> Iterator[str]:
+    carried = [key for piece in frame.carried_pieces for key in piece.parts]
+    yield from (f"{key} is carried twice" for key in sorted({k for k in carried if carried.count(k) > 1}))
+    yield from (f"{key} is carried with no piece" for key in frame.by_key if key not in carried)
+    yield from (f"a carried piece names {key}, which is no part" for key in carried if key not in frame.by_key)
+
+
+def _sleeping_faults(frame: Frame) -> Iterator[str]:
+    for place in frame.sleeping_places:
+        length, width, _ = place.opening.size
+        if width < place.mattress.width or length < place.mattress.length:
+            yield f"the {place.name} is larger than its opening"
+        for key, box in frame.boxes.items():
+            if box.overlaps(place.opening):
+                yield f"{key} stands in the room of the {place.name}"
+        spans = [frame.boxes[key].span("x") for key in place.slats]
+        for key, (_, end), (start, _) in zip(place.slats, spans, spans[1:], strict=False):
+            if start - end > place.widest_gap:
+                yield f"the gap after {key} is wider than asked"
+        for key in place.slats:
+            if frame.boxes[key].high[2] != place.opening.low[2]:
+                yield f"{key} does not carry the {place.name}"

@@ -1,0 +1,63 @@
+"""Exact boxes in space: where wood is, where it touches, where it would overlap.
+
+x runs along the length of a piece of furniture, y across it, z up from the floor. All coordinates are whole
+nanometres, so touching is equality and never a tolerance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final, Literal
+
+Axis = Literal["x", "y", "z"]
+AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
+Point = tuple[int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A box between two corners [nm]; `low` is the least of every axis, `high` the greatest."""
+
+    low: Point
+    high: Point
+
+    @property
+    def size(self) -> Point:
+        """The extent along x, y and z [nm]."""
+        return tuple(b - a for a, b in zip(self.low, self.high, strict=True))  # type: ignore[return-value]
+
+    def span(self, axis: Axis) -> tuple[int, int]:
+        """Where the box begins and ends along an axis [nm]."""
+        i = AXES.index(axis)
+        return self.low[i], self.high[i]
+
+    def shared(self, other: Box) -> Point:
+        """How far two boxes share each axis [nm]; negative is the distance that parts them on it."""
+        return tuple(  # type: ignore[return-value]
+            min(self.high[i], other.high[i]) - max(self.low[i], other.low[i]) for i in range(3)
+        )
+
+    def common(self, other: Box) -> Box:
+        """The space both boxes claim; flat on an axis where they only touch."""
+        low = tuple(max(a, b) for a, b in zip(self.low, other.low, strict=True))
+        high = tuple(min(a, b) for a, b in zip(self.high, other.high, strict=True))
+        return Box(low, high)  # type: ignore[arg-type]
+
+    def overlaps(self, other: Box) -> bool:
+        """Whether both boxes claim some of the same space; faces that touch do not overlap."""
+        return min(self.shared(other)) > 0
+
+    def contact(self, other: Box, gap: int = 0) -> int:
+        """The area over which two faces lie against each other, no further apart than `gap` [nm2]."""
+        x, y, z = sorted(self.shared(other))
+        return y * z if -gap <= x <= 0 and y > 0 else 0
+
+
+def bounds(boxes: Iterable[Box]) -> Box:
+    """The smallest box around all of them."""
+    boxes = list(boxes)
+    return Box(
+        tuple(min(box.low[i] for box in boxes) for i in range(3)),  # type: ignore[arg-type]
+        tuple(max(box.high[i] for box in boxes) for i in range(3)),  # type: ignore[arg-type]
+    )

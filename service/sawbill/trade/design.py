@@ -1,0 +1,135 @@
+"""A design: what it is called, what may be asked of it, and one pure function that builds its frame."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from sawbill.trade.frame import Frame
+from sawbill.trade.option import Json, Option, OptionError, Reading
+
+NAME: Final = re.compile(r"[a-z]+(-[a-z0-9]+)*")
+OPTION_NAME: Final = re.compile(r"[a-z]+(_[a-z0-9]+)*")
+
+
+class RefusalError(ValueError):
+    """A design's answer that these options cannot be built together: which option to change, and to what."""
+
+    def __init__(self, option: str, message: str) -> None:
+        super().__init__(message)
+        self.option = option
+
+
+@dataclass(frozen=True, slots=True)
+class OptionFault:
+    """One faulty option: where (a member of the value, if it has members), a stable code, what would be right."""
+
+    option: str
+    code: str
+    message: str
+    within: str | None = None
+
+
+class OptionFaultsError(ValueError):
+    """Every fault in the options of one design, at once."""
+
+    def __init__(self, faults: Iterable[OptionFault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("; ".join(fault.message for fault in self.faults))
+
+
+class Options(Mapping[str, Any]):
+    """The values of a design's options, each also an attribute: `options.clear_height`."""
+
+    __slots__ = ("_values",)
+
+    def __init__(self, values: Mapping[str, Any]) -> None:
+        self._values = dict(values)
+
+    def __getattr__(self, name: str) -> Any:
+        try:
+            return self._values[name]
+        except KeyError:
+            raise AttributeError(f"the design declares no option {name!r}") from None
+
+    def __getitem__(self, name: str) -> Any:
+        return self._values[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._values)
+
+    def __len__(self) -> int:
+        return len(self._values)
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """A kind of furniture that can be quoted.
+
+    name: with hyphens; title, summary: for people; options: what may be asked; references: the standards and
+    practices it follows; build: options in, frame out, always the same for the same options. `build` may raise
+    RefusalError for options that cannot stand together.
+    """
+
+    name: str
+    title: str
+    summary: str
+    options: tuple[Option, ...]
+    build: Callable[[Options], Frame]
+    references: tuple[str, ...] = field(default=())
+
+    def read(self, raw: Mapping[str, object], reading: Reading) -> Options:
+        """Turn written option values into options, unset ones into their defaults.
+
+        Raises OptionFaultsError: with every faulty and every unknown option.
+        """
+        known = {option.name: option for option in self.options}
+        faults = [_unknown(self, name, known) for name in raw if name not in known]
+        values = {}
+        for name, option in known.items():
+            try:
+                values[name] = option.read(raw[name], reading) if name in raw else option.start(reading)
+            except OptionError as error:
+                faults.append(OptionFault(name, error.code, str(error), error.within))
+        if faults:
+            raise OptionFaultsError(faults)
+        return Options(values)
+
+    def frame(self, raw: Mapping[str, object], reading: Reading) -> Frame:
+        """Build the frame for written options. Raises OptionFaultsError, also for a refusal by the design."""
+        options = self.read(raw, reading)
+        try:
+            return self.build(options)
+        except RefusalError as refusal:
+            raise OptionFaultsError([OptionFault(refusal.option, "refused", str(refusal))]) from None
+
+    def schema(self) -> Json:
+        """JSON Schema of the object `options` of a request."""
+        return {
+            "$schema": "https://json-schema.org/draft/2020-12/schema",
+            "title": f"Options of {self.name}",
+            "type": "object",
+            "properties": {o.name: {"description": o.help, **o.schema()} for o in self.options},
+            "additionalProperties": False,
+        }
+
+    def faults(self) -> list[str]:
+        """What is wrong with the declaration itself; empty when it may be offered."""
+        names = [option.name for option in self.options]
+        found = [] if NAME.fullmatch(self.name) else [f"its name {self.name!r} is not small letters and hyphens"]
+        found += [
+            f"option {name!r} is not small letters and underscores" for name in names if not OPTION_NAME.fullmatch(name)
+        ]
+        found += [f"option {name!r} is declared twice" for name in sorted({n for n in names if names.count(n) > 1})]
+        found += [f"option {option.name!r} has no help" for option in self.options if not option.help.strip()]
+        found += [f"it has no {word}" for word in ("title", "summary", "references") if not getattr(self, word)]
+        return found
+
+
+def _unknown(design: Design, name: str, known: Mapping[str, Option]) -> OptionFault:
+    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+    hint = f"did you mean {near[0]}?" if near else f"it has {', '.join(known)}"
+    return OptionFault(name[:60], "unknown-option", f"{design.name} has no option {name[:60]}; {hint}")

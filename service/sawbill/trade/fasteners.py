@@ -1,0 +1,284 @@
+"""Fasteners: bolts and what goes on them, wood screws, joist hangers; and how long or wide each must be."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import Final, Literal
+
+from sawbill.trade import tables
+from sawbill.trade.lengths import INCH, System, format_length, parse_length
+
+BoltEnd = Literal["tee nut", "nut"]
+
+SCREW_COVER: Final = INCH // 8
+"""The least wood left beyond a screw's point [nm]. Source: common practice, no source."""
+SCREW_BITE: Final = 3 * INCH // 4
+"""The least a screw goes into the second part [nm], half of it where that is less.
+
+Source: common practice, no source.
+"""
+
+_SYSTEMS: Final[Mapping[str, System]] = {"inch": "inch", "metric": "metric"}
+
+
+class FastenerError(ValueError):
+    """No standard fastener does what is asked; the message gives the sizes in question."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A kind of hardware, and whether a price book lists it by size and by length."""
+
+    name: str
+    has_size: bool
+    has_length: bool
+
+
+ITEMS: Final[Mapping[str, Item]] = MappingProxyType(
+    {
+        item.name: item
+        for item in (
+            Item("hex bolt", has_size=True, has_length=True),
+            Item("hex nut", has_size=True, has_length=False),
+            Item("washer", has_size=True, has_length=False),
+            Item("tee nut", has_size=True, has_length=False),
+            Item("wood screw", has_size=True, has_length=True),
+            Item("joist hanger", has_size=True, has_length=False),
+            Item("hanger nail", has_size=False, has_length=True),
+        )
+    }
+)
+"""The hardware that a price book sells, by its name."""
+
+
+@dataclass(frozen=True, slots=True)
+class TeeNut:
+    """A tee nut: a barrel drawn into a bore, and the flange that stays on the face [nm]."""
+
+    barrel_length: int
+    barrel_diameter: int
+    flange_diameter: int
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadStep:
+    """The thread of bolts up to a length [nm, None for any]: so many diameters and a little more [nm]."""
+
+    up_to: int | None
+    diameters: int
+    extra: int
+
+
+@dataclass(frozen=True, slots=True)
+class BoltSize:
+    """A hex bolt of one diameter, with all that goes on it; lengths shortest first [nm throughout]."""
+
+    name: str
+    system: System
+    diameter: int
+    pitch: int
+    thread_rule: str
+    thread_steps: tuple[ThreadStep, ...]
+    lengths: tuple[int, ...]
+    washer_thickness: int
+    washer_diameter: int
+    nut_height: int
+    tee_nut: TeeNut
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class ScrewSize:
+    """A wood screw of one diameter; lengths shortest first [nm]."""
+
+    name: str
+    system: System
+    diameter: int
+    lengths: tuple[int, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hanger:
+    """A face-mount joist hanger named by its printed seat; least_height is that of the beam it takes [nm].
+
+    face_nails: how many hold it to what carries it; nail_length [nm].
+    """
+
+    name: str
+    system: System
+    seat: int
+    least_height: int
+    face_nails: int
+    nail_length: int
+    source: str
+
+
+@cache
+def bolt_sizes() -> Mapping[str, BoltSize]:
+    """List the bolts by size."""
+    columns = ("name", "system", "diameter", "pitch", "thread_rule", "lengths")
+    parts = ("washer_thickness", "washer_diameter", "nut_height")
+    tee_nut = ("barrel_length", "barrel_diameter", "flange_diameter")
+    return tables.by_name(_bolt(row) for row in tables.rows("bolts", *columns, *parts, *tee_nut))
+
+
+@cache
+def screw_sizes() -> Mapping[str, ScrewSize]:
+    """List the wood screws by size."""
+    return tables.by_name(
+        ScrewSize(
+            row["name"],
+            _SYSTEMS[row["system"]],
+            parse_length(row["diameter"]),
+            _lengths(row["lengths"]),
+            row["source"],
+        )
+        for row in tables.rows("screws", "name", "system", "diameter", "lengths")
+    )
+
+
+@cache
+def hangers() -> Mapping[str, Hanger]:
+    """List the joist hangers by their printed seat, narrowest first in each system."""
+    return tables.by_name(
+        Hanger(
+            name=row["name"],
+            system=_SYSTEMS[row["system"]],
+            seat=parse_length(row["seat"]),
+            least_height=parse_length(row["least_height"]),
+            face_nails=int(row["face_nails"]),
+            nail_length=parse_length(row["nail_length"]),
+            source=row["source"],
+        )
+        for row in tables.rows("hangers", "name", "system", "seat", "least_height", "face_nails", "nail_length")
+    )
+
+
+def find_bolt(name: str) -> BoltSize:
+    """Find a bolt size: `3/8 in`, `3/8"` and `m10` are understood. Raises UnknownNameError."""
+    return tables.find("bolt size", name, bolt_sizes())
+
+
+def find_screw(name: str) -> ScrewSize:
+    """Find a screw size: `#8`, `No. 8` and `4.5mm` are understood. Raises UnknownNameError."""
+    return tables.find("screw size", name, screw_sizes())
+
+
+def find_hanger(name: str) -> Hanger:
+    """Find a joist hanger by its printed seat. Raises UnknownNameError."""
+    return tables.find("joist hanger", name, hangers())
+
+
+def thread_length(size: BoltSize, length: int) -> int:
+    """How much of a bolt of a length [nm] is threaded [nm]; a short bolt is threaded to its head.
+
+    Source: ASME B18.2.1-2012 for inch bolts, ISO 4014:2011 for metric ones; see thread_rules.csv.
+    """
+    step = next(step for step in size.thread_steps if step.up_to is None or length <= step.up_to)
+    return min(length, step.diameters * size.diameter + step.extra)
+
+
+def bolt_length(size: BoltSize, grip: int, end: BoltEnd) -> int:
+    """Choose the shortest standard bolt that clamps a grip of wood [nm] with a washer under its head.
+
+    Into a tee nut its tip comes through the barrel, which lies in the far end of the grip, and its thread
+    begins before the barrel. Into a nut, on a second washer, its thread reaches and two threads show beyond.
+
+    Raises FastenerError: the grip is too thin for the barrel, or fits no standard length.
+    Source: common practice, no source.
+    """
+    least, thread_from = _reach(size, grip, end)
+    long_enough = [length for length in size.lengths if length >= least]
+    for length in long_enough:
+        if length - thread_length(size, length) <= thread_from:
+            return length
+    thick = f"a grip of {format_length(grip, size.system)}"
+    if not long_enough:
+        longest = format_length(size.lengths[-1], size.system)
+        raise FastenerError(f"no {size.name} bolt is long enough for {thick} to a {end}: the longest is {longest}")
+    raise FastenerError(f"no {size.name} bolt has a thread that reaches the {end} in {thick}; choose another bolt size")
+
+
+def screw_length(size: ScrewSize, through: int, into: int) -> int:
+    """Choose the longest standard screw that goes through one part into another [nm] and does not come out.
+
+    Raises FastenerError: none is long enough to hold and short enough to stay in.
+    Source: SCREW_COVER and SCREW_BITE.
+    """
+    most = through + into - SCREW_COVER
+    least = through + min(SCREW_BITE, into // 2)
+    fitting = [length for length in size.lengths if least <= length <= most]
+    if not fitting:
+        first, second = (format_length(nm, size.system) for nm in (through, into))
+        raise FastenerError(f"no {size.name} screw holds through {first} into {second} without coming out")
+    return fitting[-1]
+
+
+def hanger_for(thickness: int, system: System) -> Hanger:
+    """Choose the hanger with the least seat that takes a beam of a thickness [nm].
+
+    Raises FastenerError: the beam is thicker than any seat.
+    """
+    seats = sorted((h for h in hangers().values() if h.system == system), key=lambda hanger: hanger.seat)
+    for hanger in seats:
+        if hanger.seat >= thickness:
+            return hanger
+    beam = format_length(thickness, system)
+    raise FastenerError(f"no joist hanger takes a beam {beam} thick: the widest seat is {seats[-1].name}")
+
+
+def _reach(size: BoltSize, grip: int, end: BoltEnd) -> tuple[int, int]:
+    """From under the bolt's head: how far it must reach, and by where its thread must have begun [nm]."""
+    if end == "tee nut":
+        if grip < size.tee_nut.barrel_length:
+            barrel, thin = (format_length(nm, size.system) for nm in (size.tee_nut.barrel_length, grip))
+            raise FastenerError(f"a {size.name} tee nut needs {barrel} of wood for its barrel; the grip is {thin}")
+        tip = size.washer_thickness + grip
+        return tip, tip - size.tee_nut.barrel_length
+    nut_from = grip + 2 * size.washer_thickness
+    return nut_from + size.nut_height + 2 * size.pitch, nut_from
+
+
+def _bolt(row: tables.Row) -> BoltSize:
+    return BoltSize(
+        name=row["name"],
+        system=_SYSTEMS[row["system"]],
+        diameter=parse_length(row["diameter"]),
+        pitch=parse_length(row["pitch"]),
+        thread_rule=row["thread_rule"],
+        thread_steps=_thread_steps(row["thread_rule"]),
+        lengths=_lengths(row["lengths"]),
+        washer_thickness=parse_length(row["washer_thickness"]),
+        washer_diameter=parse_length(row["washer_diameter"]),
+        nut_height=parse_length(row["nut_height"]),
+        tee_nut=TeeNut(*(parse_length(row[key]) for key in ("barrel_length", "barrel_diameter", "flange_diameter"))),
+        source=row["source"],
+    )
+
+
+def _thread_steps(rule: str) -> tuple[ThreadStep, ...]:
+    listed = tables.rows("thread_rules", "name", "up_to", "diameters", "extra", may_be_empty=("up_to",))
+    return tuple(
+        ThreadStep(
+            up_to=parse_length(row["up_to"]) if row["up_to"] else None,
+            diameters=int(row["diameters"]),
+            extra=parse_length(row["extra"]),
+        )
+        for row in listed
+        if row["name"] == rule
+    )
+
+
+def _lengths(text: str) -> tuple[int, ...]:
+    """Read `1 in to 4 in by 1/4 in; 5 in` into every length it means [nm]."""
+    lengths: list[int] = []
+    for run in text.split(";"):
+        first, _, rest = run.partition(" to ")
+        last, _, step = rest.partition(" by ")
+        start = parse_length(first)
+        lengths += range(start, parse_length(last) + 1, parse_length(step)) if rest else [start]
+    return tuple(lengths)

@@ -1,0 +1,189 @@
+"""A frame: parts of lumber that each know where they stand, how they are joined, and what is carried as one.
+
+Everything a quote says about a design is measured from these boxes: the cut list, the hardware, the openings,
+the weight. So they cannot disagree.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Literal
+
+from sawbill.trade import fasteners
+from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds
+from sawbill.trade.lumber import Section
+from sawbill.trade.mattresses import Mattress
+
+Rounding = Literal["up", "down"]
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Where a part stands: its least corner [nm], the axis its length runs along, and the axis its width does."""
+
+    origin: Point
+    along: Axis
+    across: Axis
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One piece of wood in its place.
+
+    key: unique in the frame; name: what the cut list calls it, the same for like parts; length [nm];
+    ripped: the width it is ripped to, None for the section's own width [nm]; rounding: the safe way to bring
+    its length to the saw's step (down for what must drop in between others).
+    """
+
+    key: str
+    name: str
+    section: Section
+    length: int
+    placement: Placement
+    ripped: int | None = None
+    rounding: Rounding = "up"
+
+    @property
+    def width(self) -> int:
+        """The width it has in the frame [nm]."""
+        return self.section.width if self.ripped is None else self.ripped
+
+    @property
+    def box(self) -> Box:
+        """The space it fills."""
+        place = self.placement
+        sizes = {place.along: self.length, place.across: self.width}
+        size = [sizes.get(axis, self.section.thickness) for axis in AXES]
+        high = tuple(a + b for a, b in zip(place.origin, size, strict=True))
+        return Box(place.origin, high)  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True, slots=True)
+class Glued:
+    """Two parts glued face to face, for good."""
+
+    parts: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Resting:
+    """The first part lies on the second, unfastened."""
+
+    parts: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Hung:
+    """Parts that lie as one, unfastened, in a joist hanger fixed to the last part named.
+
+    hanger: a hanger of `fasteners`, by name; gap: how far their end may be from what carries them [nm].
+    """
+
+    parts: tuple[str, ...]
+    hanger: str
+    gap: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Bolted:
+    """A bolt through parts, named from its head to its far end.
+
+    head: where the bolt's axis enters the first part; toward: +1 or -1 along `axis`; size: a bolt size of
+    `fasteners`; end: what its thread goes into.
+    """
+
+    parts: tuple[str, ...]
+    size: str
+    head: Point
+    axis: Axis
+    toward: Literal[1, -1]
+    end: fasteners.BoltEnd = "tee nut"
+
+
+@dataclass(frozen=True, slots=True)
+class Screwed:
+    """A wood screw through the first part into the second."""
+
+    parts: tuple[str, str]
+    size: str
+    head: Point
+    axis: Axis
+    toward: Literal[1, -1]
+
+
+Joint = Glued | Resting | Hung | Bolted | Screwed
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedPiece:
+    """What is carried as one when the frame is taken apart; count: so many pieces that are alike."""
+
+    name: str
+    parts: tuple[str, ...]
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class SleepingPlace:
+    """The room a mattress lies in.
+
+    opening: what the parts leave for it, on the surface that carries it; slats: the parts of that surface, in
+    their order along x; widest_gap: the widest opening between them that was asked for [nm].
+    """
+
+    name: str
+    mattress: Mattress
+    opening: Box
+    slats: tuple[str, ...] = ()
+    widest_gap: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something the maker should know of how the options came out."""
+
+    code: str
+    message: str
+    parts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Placed parts and all that joins them."""
+
+    parts: tuple[Part, ...]
+    joints: tuple[Joint, ...] = ()
+    carried_pieces: tuple[CarriedPiece, ...] = ()
+    sleeping_places: tuple[SleepingPlace, ...] = ()
+    notes: tuple[Note, ...] = field(default=())
+
+    @cached_property
+    def by_key(self) -> Mapping[str, Part]:
+        """The parts by key."""
+        return {part.key: part for part in self.parts}
+
+    @cached_property
+    def boxes(self) -> Mapping[str, Box]:
+        """The space of every part, by key."""
+        return {part.key: part.box for part in self.parts}
+
+    @cached_property
+    def bounds(self) -> Box:
+        """The smallest box around the whole frame."""
+        return bounds(self.boxes.values())
+
+    def grip(self, joint: Bolted) -> int:
+        """How much wood a bolt clamps [nm]."""
+        spans = [self.boxes[key].span(joint.axis) for key in joint.parts]
+        return max(high for _, high in spans) - min(low for low, _ in spans)
+
+    def bolt_length(self, joint: Bolted) -> int:
+        """The standard length a bolted joint takes [nm]. Raises FastenerError: the grip is too thick."""
+        return fasteners.bolt_length(fasteners.bolt_sizes()[joint.size], self.grip(joint), joint.end)
+
+    def screw_length(self, joint: Screwed) -> int:
+        """The standard length a screw may have [nm]. Raises FastenerError: no screw holds."""
+        through, into = (high - low for low, high in (self.boxes[key].span(joint.axis) for key in joint.parts))
+        return fasteners.screw_length(fasteners.screw_sizes()[joint.size], through, into)

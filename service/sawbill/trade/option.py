@@ -1,0 +1,366 @@
+"""The kinds of option a design may declare, each able to read a written value and to describe itself.
+
+A design declares options as data; the catalogue, the JSON Schema and every error message are made from the
+declaration, so they cannot fall behind it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, Final, TypeVar
+
+from sawbill.trade import lengths, lumber, mattresses
+from sawbill.trade.lengths import INCH, MM, LengthError, System, format_length, parse_length
+
+Json = dict[str, Any]
+Value = TypeVar("Value")
+MAX_TEXT: Final = 100
+
+
+class OptionError(ValueError):
+    """A value an option cannot take; `code` is stable, the message says what would be right.
+
+    within: the member of a structured value that is at fault, if it has members.
+    """
+
+    def __init__(self, code: str, message: str, within: str | None = None) -> None:
+        super().__init__(message)
+        self.code = code
+        self.within = within
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What options are read against: the shop's system, and the sections of its price book.
+
+    usual: the section a shop usually takes for a role, by name; section: finds a section by its name,
+    ValueError when there is none.
+    """
+
+    system: System
+    usual: Callable[[str], str]
+    section: Callable[[str], lumber.Section] = lumber.section
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length between two bounds [nm]; metric_default: what a metric shop takes, when not the same."""
+
+    name: str
+    help: str
+    default: int
+    least: int
+    most: int
+    metric_default: int | None = None
+    kind = "length"
+
+    def start(self, reading: Reading) -> int:
+        """What an unset option is [nm]."""
+        return _by_system(reading.system, self.default, self.metric_default)
+
+    def read(self, raw: object, reading: Reading) -> int:
+        """Read a written length [nm]."""
+        nm = _length(self.name, raw)
+        if not self.least <= nm <= self.most:
+            raise OptionError("out-of-range", f"{self.name} is {raw}; it may be {self.range_text(reading.system)}")
+        return nm
+
+    def range_text(self, system: System) -> str:
+        """The bounds in words."""
+        return f"{format_length(self.least, system)} to {format_length(self.most, system)}"
+
+    def schema(self) -> Json:
+        """JSON Schema of a written value."""
+        return {
+            "type": "string",
+            "maxLength": lengths.MAX_TEXT,
+            "examples": [format_length(self.default, "inch")],
+        }
+
+    def describe(self, reading: Reading) -> Json:
+        """What the catalogue says of it beside name, kind and help."""
+        text = lengths_out(reading.system)
+        return {
+            "unit": "length with its unit",
+            "least": text(self.least),
+            "most": text(self.most),
+            "default": text(self.start(reading)),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """A whole number between two bounds."""
+
+    name: str
+    help: str
+    default: int
+    least: int
+    most: int
+    kind = "count"
+
+    def start(self, reading: Reading) -> int:
+        """What an unset option is."""
+        return self.default
+
+    def read(self, raw: object, reading: Reading) -> int:
+        """Read a whole number, written as a number or as text."""
+        digits = isinstance(raw, str) and len(raw) <= 9 and raw.isascii() and raw.isdigit()
+        value = int(raw) if digits else raw  # type: ignore[call-overload]
+        if not isinstance(value, int) or isinstance(value, bool):
+            raise OptionError("not-a-count", f"{self.name} is {show(raw)}; it must be a whole number")
+        if not self.least <= value <= self.most:
+            raise OptionError("out-of-range", f"{self.name} is {value}; it may be {self.least} to {self.most}")
+        return value
+
+    def schema(self) -> Json:
+        """JSON Schema of a written value."""
+        return {"type": "integer", "minimum": self.least, "maximum": self.most, "default": self.default}
+
+    def describe(self, reading: Reading) -> Json:
+        """What the catalogue says of it beside name, kind and help."""
+        return {"unit": "count", "least": self.least, "most": self.most, "default": self.default}
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One of several words."""
+
+    name: str
+    help: str
+    choices: tuple[str, ...]
+    default: str
+    metric_default: str | None = None
+    kind = "choice"
+
+    def start(self, reading: Reading) -> str:
+        """What an unset option is."""
+        return _by_system(reading.system, self.default, self.metric_default)
+
+    def read(self, raw: object, reading: Reading) -> str:
+        """Read one of the words."""
+        if isinstance(raw, str) and (word := raw.strip()) in self.choices:
+            return word
+        raise OptionError("not-a-choice", f"{self.name} is {show(raw)}; it may be {_listed(self.choices)}")
+
+    def schema(self) -> Json:
+        """JSON Schema of a written value."""
+        return {"type": "string", "enum": list(self.choices)}
+
+    def describe(self, reading: Reading) -> Json:
+        """What the catalogue says of it beside name, kind and help."""
+        return {"unit": "one of the choices", "choices": list(self.choices), "default": self.start(reading)}
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """Yes or no."""
+
+    name: str
+    help: str
+    default: bool
+    kind = "flag"
+
+    def start(self, reading: Reading) -> bool:
+        """What an unset option is."""
+        return self.default
+
+    def read(self, raw: object, reading: Reading) -> bool:
+        """Read yes or no: a JSON boolean, or one of the words yes, no, true, false."""
+        if isinstance(raw, bool):
+            return raw
+        words = {"yes": True, "true": True, "no": False, "false": False}
+        if isinstance(raw, str) and (word := raw.strip().lower()) in words:
+            return words[word]
+        raise OptionError("not-a-flag", f"{self.name} is {show(raw)}; it may be yes or no")
+
+    def schema(self) -> Json:
+        """JSON Schema of a written value."""
+        return {
+            "anyOf": [{"type": "boolean"}, {"enum": ["yes", "no", "true", "false"]}],
+            "default": self.default,
+        }
+
+    def describe(self, reading: Reading) -> Json:
+        """What the catalogue says of it beside name, kind and help."""
+        return {"unit": "yes or no", "default": self.default}
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A lumber section; unset, the one that the shop usually takes for the role."""
+
+    name: str
+    help: str
+    role: str
+    kind = "section"
+
+    def start(self, reading: Reading) -> lumber.Section:
+        """What an unset option is."""
+        return reading.section(reading.usual(self.role))
+
+    def read(self, raw: object, reading: Reading) -> lumber.Section:
+        """Read a section's name."""
+        if not isinstance(raw, str) or len(raw) > MAX_TEXT:
+            raise OptionError("unknown-section", f"{self.name} is {show(raw)}; name a section such as 2x4 or 45x95")
+        try:
+            return reading.section(raw)
+        except ValueError as error:
+            raise OptionError("unknown-section", f"{self.name}: {error}") from None
+
+    def schema(self) -> Json:
+        """JSON Schema of a written value."""
+        return {"type": "string", "maxLength": MAX_TEXT, "examples": ["2x4", "45x95"]}
+
+    def describe(self, reading: Reading) -> Json:
+        """What the catalogue says of it beside name, kind and help."""
+        return {"unit": "section name", "default": reading.usual(self.role)}
+
+
+@dataclass(frozen=True, slots=True)
+class Mattress:
+    """A mattress: a listed size, or a measured one, with its thickness if that is known."""
+
+    name: str
+    help: str
+    default: str
+    metric_default: str | None = None
+    kind = "mattress"
+
+    WIDTH = (18 * INCH, 90 * INCH)
+    LENGTH = (36 * INCH, 96 * INCH)
+    THICKNESS = (2 * INCH, 24 * INCH)
+
+    def start(self, reading: Reading) -> mattresses.Mattress:
+        """What an unset option is."""
+        return self.read(_by_system(reading.system, self.default, self.metric_default), reading)
+
+    def read(self, raw: object, reading: Reading) -> mattresses.Mattress:
+        """Read `queen`, `queen x 12 in`, `60 in x 80 in`, `60 in x 80 in x 12 in` or an object of members.
+
+        Of two measured sides the shorter is the width; the object {width, length, thickness} is taken as given.
+        """
+        members = self._members(raw)
+        usual = 10 * INCH if reading.system == "inch" else 250 * MM
+        thickness = self._side(members, "thickness", self.THICKNESS, reading) if "thickness" in members else usual
+        if "size" in members:
+            try:
+                return mattresses.listed(str(members["size"]), thickness)
+            except ValueError as error:
+                raise OptionError("unknown-mattress", f"{self.name}: {error}") from None
+        width = self._side(members, "width", self.WIDTH, reading)
+        length = self._side(members, "length", self.LENGTH, reading)
+        return mattresses.measured(width, length, thickness)
+
+    def _members(self, raw: object) -> Mapping[str, object]:
+        if isinstance(raw, str) and len(raw) <= MAX_TEXT:
+            return self._written(raw)
+        if isinstance(raw, Mapping) and ({*raw} <= {"size", "thickness"} or {*raw} <= {"width", "length", "thickness"}):
+            missing = [] if "size" in raw else [side for side in ("width", "length") if side not in raw]
+            if not missing:
+                return raw
+        raise OptionError(
+            "not-a-mattress",
+            f"{self.name} is {show(raw)}; write a listed size such as queen, measured sides such as "
+            "60 in x 80 in x 10 in, or an object with size or with width and length, and thickness if known",
+        )
+
+    def _written(self, text: str) -> Mapping[str, object]:
+        sides = [side.strip() for side in text.replace("×", " x ").split(" x ")]  # noqa: RUF001
+        if not sides[0][:1].isdigit():
+            return dict(zip(("size", "thickness"), sides, strict=False)) if len(sides) <= 2 else {}
+        if len(sides) not in (2, 3):
+            raise OptionError(
+                "not-a-mattress",
+                f"{self.name} is {show(text)}; measured sides are written 60 in x 80 in, or 60 in x 80 in x 10 in",
+            )
+        first, second = sorted(sides[:2], key=lambda side: _length(self.name, side))
+        return dict(zip(("width", "length", "thickness"), (first, second, *sides[2:]), strict=False))
+
+    def _side(self, members: Mapping[str, object], side: str, bounds: tuple[int, int], reading: Reading) -> int:
+        raw = members[side]
+        try:
+            nm = _length(self.name, raw)
+        except OptionError as error:
+            raise OptionError(error.code, str(error), side) from None
+        if not bounds[0] <= nm <= bounds[1]:
+            least, most = (format_length(bound, reading.system) for bound in bounds)
+            raise OptionError("out-of-range", f"{self.name}: the {side} is {raw}; it may be {least} to {most}", side)
+        return nm
+
+    def schema(self) -> Json:
+        """JSON Schema of a written value."""
+        length = {"type": "string", "maxLength": lengths.MAX_TEXT}
+        size = {"type": "string", "enum": sorted(mattresses.mattress_sizes())}
+        return {
+            "anyOf": [
+                {"type": "string", "maxLength": MAX_TEXT, "examples": ["queen", "60 in x 80 in x 12 in"]},
+                {
+                    "type": "object",
+                    "properties": {"size": size, "thickness": length},
+                    "required": ["size"],
+                    "additionalProperties": False,
+                },
+                {
+                    "type": "object",
+                    "properties": {"width": length, "length": length, "thickness": length},
+                    "required": ["width", "length"],
+                    "additionalProperties": False,
+                },
+            ]
+        }
+
+    def describe(self, reading: Reading) -> Json:
+        """What the catalogue says of it beside name, kind and help."""
+        text = lengths_out(reading.system)
+        return {
+            "unit": "a listed size, or lengths with their unit",
+            "default": _by_system(reading.system, self.default, self.metric_default),
+            "choices": sorted(mattresses.mattress_sizes()),
+            "measured": {
+                side: {"least": text(least), "most": text(most)}
+                for side, (least, most) in (
+                    ("width", self.WIDTH),
+                    ("length", self.LENGTH),
+                    ("thickness", self.THICKNESS),
+                )
+            },
+        }
+
+
+Option = Length | Count | Choice | Flag | Section | Mattress
+
+
+def lengths_out(system: System) -> Callable[[int], Json]:
+    """How a length leaves the service: millimetres for a machine, text for a person."""
+    return lambda nm: {"mm": lengths.millimetres(nm), "text": format_length(nm, system)}
+
+
+def show(raw: object) -> str:
+    """A value as an error message may repeat it: short, and nothing but printable characters."""
+    if isinstance(raw, str):
+        text = "".join(c if c.isprintable() else "\ufffd" for c in raw[:40])
+        return f'"{text}…"' if len(raw) > 40 else f'"{text}"'
+    if isinstance(raw, bool) or raw is None:
+        return {True: "true", False: "false", None: "null"}[raw]
+    if isinstance(raw, Mapping):
+        return "an object"
+    return "a list" if isinstance(raw, list) else str(raw)[:40]
+
+
+def _by_system(system: System, inch: Value, metric: Value | None) -> Value:
+    return inch if system == "inch" or metric is None else metric
+
+
+def _length(name: str, raw: object) -> int:
+    if not isinstance(raw, str):
+        raise OptionError("not-a-length", f"{name} is {show(raw)}; a length is text with its unit, such as 8 in")
+    try:
+        return parse_length(raw)
+    except LengthError as error:
+        raise OptionError("not-a-length", f"{name} is {show(raw)}: {error}") from None
+
+
+def _listed(words: tuple[str, ...]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
