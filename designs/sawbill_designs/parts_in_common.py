@@ -57,8 +57,8 @@ def mirrored(assembly: Assembly, axis: Axis, extent: int, word: str, other: str)
 
     def turned_joint(joint: Joint) -> Joint:
         if isinstance(joint, Bolted | Screwed):
-            toward: Literal[1, -1] = -joint.toward if joint.axis == axis else joint.toward  # type: ignore[assignment]
-            return replace(joint, parts=renamed(joint.parts), head=turned(joint.head), toward=toward)
+            toward: Literal[1, -1] = joint.toward if joint.axis != axis else -1 if joint.toward == 1 else 1
+            return replace(joint, parts=renamed(joint.parts), head=turned(joint.head), toward=toward)  # type: ignore[arg-type]
         return replace(joint, parts=renamed(joint.parts))  # type: ignore[arg-type]
 
     return Assembly(tuple(map(turned_part, assembly.parts)), tuple(map(turned_joint, assembly.joints)))
@@ -143,6 +143,16 @@ def frame_of(*assemblies: Assembly, **rest: object) -> Frame:
     """Put assemblies together into a frame."""
     whole = sum(assemblies, Assembly())
     return Frame(whole.parts, whole.joints, **rest)  # type: ignore[arg-type]
+
+
+def crossing_screw(least: str, near: int, far: int) -> tuple[str, bool]:
+    """The first screw size that holds two parts that cross [nm], and whether it goes in from the far one.
+
+    Raises RefusalError: none of the system's screws does, from either side.
+    """
+    with suppress(RefusalError):
+        return screw_that_holds(least, near, far), False
+    return screw_that_holds(least, far, near), True
 
 
 def screw_that_holds(least: str, through: int, into: int) -> str:

@@ -35,6 +35,7 @@ from sawbill_designs.parts_in_common import (
     Assembly,
     SlatRun,
     bolt_places,
+    crossing_screw,
     frame_of,
     laminated,
     laminations,
@@ -423,9 +424,11 @@ def _cross_boards(at: Layout, end: str, uprights: tuple[Part, ...], low: int, to
              Placement((0, 0, top - width - i * pitch), "y", "z"))
         for i in range(count)
     )  # fmt: skip
-    size = screw_that_holds(o.screw_size, o.end_board.thickness, o.post.thickness)
+    size, from_behind = crossing_screw(o.screw_size, o.end_board.thickness, o.post.thickness)
     screws = tuple(
-        Screwed((board.key, upright.key), size, (o.end_board.thickness, y, z), "x", -1)
+        Screwed((upright.key, board.key), size, (-o.post.thickness, y, z), "x", 1)
+        if from_behind
+        else Screwed((board.key, upright.key), size, (o.end_board.thickness, y, z), "x", -1)
         for board in boards
         for upright in uprights
         for y, z in _screw_places(upright, board)
