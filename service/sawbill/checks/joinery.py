@@ -98,25 +98,27 @@ def _bore_faults(frame: Frame, each: Bore) -> Iterator[str]:
         at = far
         if any(each.wood.low[i] < box.low[i] or each.wood.high[i] > box.high[i] for i in others):
             yield f"{name} breaks out of the edge of {key}"
+    claimed = (each.shank, *_ends(each))
     for key, box in frame.boxes.items():
-        if key not in joint.parts and (each.shank.overlaps(box) or _ends(each, box)):
+        if key not in joint.parts and any(space.overlaps(box) for space in claimed):
             yield f"{name} runs into {key}"
 
 
-def _ends(each: Bore, box: Box) -> bool:
-    """Whether the bolt's washer, or the flange of what it ends in, finds a part where it must lie flat."""
+def _ends(each: Bore) -> tuple[Box, ...]:
+    """Where a bolt's washer, and the flange or washer at its far end, must find room to lie flat."""
     joint = each.joint
     if not isinstance(joint, Bolted):
-        return False
+        return ()
     bolt = fasteners.bolt_sizes()[joint.size]
     i = AXES.index(joint.axis)
     far = list(joint.head)
     far[i] = each.wood.high[i] if joint.toward == 1 else each.wood.low[i]
     away: Literal[1, -1] = -1 if joint.toward == 1 else 1
     flange = bolt.tee_nut.flange_diameter if joint.end == "tee nut" else bolt.washer_diameter
-    head = rod(joint.head, joint.axis, away, bolt.washer_thickness, bolt.washer_diameter)
-    end = rod((far[0], far[1], far[2]), joint.axis, joint.toward, bolt.washer_thickness, flange)
-    return head.overlaps(box) or end.overlaps(box)
+    return (
+        rod(joint.head, joint.axis, away, bolt.washer_thickness, bolt.washer_diameter),
+        rod((far[0], far[1], far[2]), joint.axis, joint.toward, bolt.washer_thickness, flange),
+    )
 
 
 def _crossing(bores: list[Bore]) -> Iterator[str]:

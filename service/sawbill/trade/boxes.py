@@ -46,7 +46,9 @@ class Box:
 
     def overlaps(self, other: Box) -> bool:
         """Whether both boxes claim some of the same space; faces that touch do not overlap."""
-        return min(self.shared(other)) > 0
+        (ax, ay, az), (bx, by, bz) = self.low, self.high
+        (cx, cy, cz), (dx, dy, dz) = other.low, other.high
+        return ax < dx and cx < bx and ay < dy and cy < by and az < dz and cz < bz
 
     def contact(self, other: Box, gap: int = 0) -> int:
         """The area over which two faces lie against each other, no further apart than `gap` [nm2]."""

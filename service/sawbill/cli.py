@@ -1,0 +1,171 @@
+"""The `sawbill` command: serve, quote, check-prices.
+
+Exit codes: 0 done; 1 the answer is no (a faulty price book, an order that cannot be bought); 2 a faulty request.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any, Final
+
+import click
+
+import sawbill
+from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.quote import make_quote
+from sawbill.estimating.request import RequestFaultsError, read_request
+from sawbill.files.faults import BookFaultsError
+from sawbill.files.folder import read_folder
+from sawbill.files.shelf import Shelf, UnknownBookError, sample_folder
+from sawbill.registry import designs
+from sawbill.web.schemas.quote import quote_json
+
+NO: Final = 1
+"""Exit code when the answer is no."""
+
+
+@click.group()
+@click.version_option(sawbill.__version__, package_name="sawbill")
+def main() -> None:
+    """Quotes for furniture built from construction lumber: what to buy, how to cut it, what it costs."""
+
+
+@main.command()
+@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
+@click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535), help="Port to listen on.")
+@click.option("--workers", default=2, show_default=True, type=click.IntRange(1, 64), help="Worker processes.")
+@click.option("--books", type=click.Path(file_okay=False, path_type=Path), help="Folder of price books, one folder each.")
+def serve(host: str, port: int, workers: int, books: Path | None) -> None:
+    """Start the HTTP service."""
+    from sawbill.web.server import run
+
+    run(host, port, workers, books)
+
+
+@main.command()
+@click.argument("design")
+@click.option("--set", "settings", multiple=True, metavar="OPTION=VALUE", help="An option of the design; may be repeated.")
+@click.option("--prices", default="sample-inch", show_default=True, metavar="BOOK", help="A price book: its folder, or the name of a sample.")
+@click.option("--quantity", default=1, show_default=True, help="How many to build.")
+@click.option("--units", type=click.Choice(["inch", "metric"]), help="How lengths are printed; the book's own unless given.")
+@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True)
+def quote(design: str, settings: Sequence[str], prices: str, quantity: int, units: str | None, form: str) -> None:
+    """Quote a DESIGN: what to buy, how to cut it, the hardware and the total."""
+    book = _book(prices)
+    line = {"design": design, "label": design, "quantity": quantity, "options": _options(settings)}
+    raw: dict[str, Any] = {"lines": [line]}
+    if units:
+        raw["units"] = units
+    try:
+        answer = quote_json(make_quote(read_request(raw, book, designs()), book))
+    except RequestFaultsError as error:
+        raise click.UsageError("\n".join(fault.detail for fault in error.faults)) from None
+    except NothingFitsError as error:
+        _refuse(each.message for each in error.lacking)
+    click.echo(json.dumps(answer, ensure_ascii=False, indent=2) if form == "json" else in_tables(answer))
+
+
+@main.command("check-prices")
+@click.argument("book")
+def check_prices(book: str) -> None:
+    """Read a price BOOK (its folder, or the name of a sample) and report every fault in it."""
+    read = _book(book)
+    click.echo(
+        f"{read.title}: revision {read.revision}, {len(read.lumber)} lumber prices, "
+        f"{len(read.hardware)} of hardware, {len(read.supplies)} of supplies; no faults"
+    )
+
+
+def in_tables(answer: dict[str, Any]) -> str:
+    """Print a quote's JSON as plain tables for a terminal."""
+    book = answer["price_book"]
+    titled = {
+        "Buy": [
+            (row["quantity"], _what(row), row["supplier"], row["item_code"], row["each"], row["amount"])
+            for row in answer["shopping_list"]
+        ],
+        "Cut list": [
+            (row["part"], row["quantity"], row["name"], row["section"], row["length"]["text"])
+            for row in answer["cut_list"]
+        ],
+        "Cutting plan": [
+            (f"{row['count']} x", row["section"], row["stock_length"]["text"], _cuts(row["cuts"]), f"leaves {row['leftover']['text']}")
+            for row in answer["cutting_plan"]
+        ],
+        "Checks (for planning, not a certificate)": [
+            (row["status"], row["rule"], row["found"], row["required"], row["source"]) for row in answer["checks"]
+        ],
+        "To know": [(row["severity"], row["message"]) for row in answer["warnings"]],
+        f"Totals in {book['currency']}, prices of {book['name']} as of {book['as_of']}": list(answer["totals"].items()),
+    }  # fmt: skip
+    proof = answer["proof"]
+    closing = f"Lumber cost {proof['status'].replace('_', ' ')}: at least {proof['bound']}, gap {proof['gap']}."
+    return "\n\n".join([f"{title}\n{aligned(rows)}" for title, rows in titled.items() if rows] + [closing])
+
+
+def aligned(rows: Iterable[Sequence[object]]) -> str:
+    """Lay rows out in columns, numbers of money and count to the right."""
+    texts = [[str(cell) for cell in row] for row in rows]
+    widths = [max(map(len, column)) for column in zip(*texts, strict=True)]
+    return "\n".join(
+        "  " + "  ".join(cell.rjust(w) if _is_number(cell) else cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip()
+        for row in texts
+    )  # fmt: skip
+
+
+def _is_number(cell: str) -> bool:
+    return cell.replace(".", "", 1).isdigit()
+
+
+def _what(row: dict[str, Any]) -> str:
+    """Name a line of the shopping list in the trade's words."""
+    length = row["length"]["text"] if row.get("length") else ""
+    if row["kind"] == "lumber":
+        return f"{row['section']} x {length} {row['species']} {row['grade']}"
+    size = " x ".join(filter(None, (row.get("size"), length)))
+    pack = f"pack of {row['pack']}" if row["kind"] == "hardware" else row["pack"]
+    return " ".join(filter(None, (row["item"], size))) + f", {pack}"
+
+
+def _cuts(cuts: Sequence[dict[str, Any]]) -> str:
+    """Tell the cuts of a board in order, like ones together."""
+    told: list[list[Any]] = []
+    for cut in cuts:
+        name = f"{cut['part']} {cut['length']['text']}" + (f" (rip and cut {cut['parts']})" if cut["blank"] else "")
+        if told and told[-1][1] == name:
+            told[-1][0] += 1
+        else:
+            told.append([1, name])
+    return " + ".join(f"{count} x {name}" if count > 1 else name for count, name in told)
+
+
+def _book(name: str) -> PriceBook:
+    """Read a price book by its folder or its sample name, or say everything that is wrong with it."""
+    try:
+        return read_folder(Path(name)) if Path(name).is_dir() else Shelf(sample_folder()).get(name)
+    except UnknownBookError as error:
+        raise click.UsageError(f"{name} is no folder, and {error}") from None
+    except BookFaultsError as error:
+        _refuse(map(str, error.faults))
+
+
+def _options(settings: Sequence[str]) -> dict[str, str]:
+    options: dict[str, str] = {}
+    for setting in settings:
+        name, equals, value = setting.partition("=")
+        if not equals:
+            raise click.UsageError(f"--set {setting}: write OPTION=VALUE, such as --set mattress=queen")
+        if name in options:
+            raise click.UsageError(f"--set {setting}: {name} is set twice")
+        options[name] = value
+    return options
+
+
+def _refuse(messages: Iterable[str]) -> Any:
+    """Print each message on a line of its own to the error stream, and end with the answer no."""
+    for message in messages:
+        click.echo(message, err=True)
+    raise SystemExit(NO)
