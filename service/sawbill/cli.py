@@ -6,9 +6,10 @@ Exit codes: 0 done; 1 the answer is no (a faulty price book, an order that canno
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NoReturn
 
 import click
 
@@ -20,7 +21,7 @@ from sawbill.estimating.request import RequestFaultsError, read_request
 from sawbill.files.faults import BookFaultsError
 from sawbill.files.folder import read_folder
 from sawbill.files.shelf import Shelf, UnknownBookError, sample_folder
-from sawbill.registry import designs
+from sawbill.registry import BadDesignError, designs
 from sawbill.web.schemas.quote import quote_json
 
 NO: Final = 1
@@ -37,20 +38,39 @@ def main() -> None:
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535), help="Port to listen on.")
 @click.option("--workers", default=2, show_default=True, type=click.IntRange(1, 64), help="Worker processes.")
-@click.option("--books", type=click.Path(file_okay=False, path_type=Path), help="Folder of price books, one folder each.")
+@click.option(
+    "--books", type=click.Path(file_okay=False, path_type=Path), help="Folder of price books, one folder each."
+)
 def serve(host: str, port: int, workers: int, books: Path | None) -> None:
     """Start the HTTP service."""
+    from sawbill.web.app import create_app
     from sawbill.web.server import run
+    from sawbill.web.settings import SettingsError, read_settings
 
-    run(host, port, workers, books)
+    try:
+        settings = read_settings({**os.environ, **({"SAWBILL_BOOKS": str(books)} if books else {})})
+        app = create_app(settings)
+    except (SettingsError, BadDesignError) as error:
+        _refuse([str(error)])
+    run(app, host, port, workers)
 
 
 @main.command()
 @click.argument("design")
-@click.option("--set", "settings", multiple=True, metavar="OPTION=VALUE", help="An option of the design; may be repeated.")
-@click.option("--prices", default="sample-inch", show_default=True, metavar="BOOK", help="A price book: its folder, or the name of a sample.")
+@click.option(
+    "--set", "settings", multiple=True, metavar="OPTION=VALUE", help="An option of the design; may be repeated."
+)
+@click.option(
+    "--prices",
+    default="sample-inch",
+    show_default=True,
+    metavar="BOOK",
+    help="A price book: its folder, or the name of a sample.",
+)
 @click.option("--quantity", default=1, show_default=True, help="How many to build.")
-@click.option("--units", type=click.Choice(["inch", "metric"]), help="How lengths are printed; the book's own unless given.")
+@click.option(
+    "--units", type=click.Choice(["inch", "metric"]), help="How lengths are printed; the book's own unless given."
+)
 @click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True)
 def quote(design: str, settings: Sequence[str], prices: str, quantity: int, units: str | None, form: str) -> None:
     """Quote a DESIGN: what to buy, how to cut it, the hardware and the total."""
@@ -82,7 +102,7 @@ def check_prices(book: str) -> None:
 def in_tables(answer: dict[str, Any]) -> str:
     """Print a quote's JSON as plain tables for a terminal."""
     book = answer["price_book"]
-    titled = {
+    titled: dict[str, list[Sequence[object]]] = {
         "Buy": [
             (row["quantity"], _what(row), row["supplier"], row["item_code"], row["each"], row["amount"])
             for row in answer["shopping_list"]
@@ -92,14 +112,17 @@ def in_tables(answer: dict[str, Any]) -> str:
             for row in answer["cut_list"]
         ],
         "Cutting plan": [
-            (f"{row['count']} x", row["section"], row["stock_length"]["text"], _cuts(row["cuts"]), f"leaves {row['leftover']['text']}")
+            (
+                f"{row['count']} x", row["section"], row["stock_length"]["text"], _cuts(row["cuts"]),
+                f"leaves {row['leftover']['text']}",
+            )
             for row in answer["cutting_plan"]
         ],
         "Checks (for planning, not a certificate)": [
             (row["status"], row["rule"], row["found"], row["required"], row["source"]) for row in answer["checks"]
         ],
         "To know": [(row["severity"], row["message"]) for row in answer["warnings"]],
-        f"Totals in {book['currency']}, prices of {book['name']} as of {book['as_of']}": list(answer["totals"].items()),
+        f"Totals in {book['currency']}, prices of {book['name']} as of {book['as_of']}": [*answer["totals"].items()],
     }  # fmt: skip
     proof = answer["proof"]
     closing = f"Lumber cost {proof['status'].replace('_', ' ')}: at least {proof['bound']}, gap {proof['gap']}."
@@ -110,14 +133,11 @@ def aligned(rows: Iterable[Sequence[object]]) -> str:
     """Lay rows out in columns, numbers of money and count to the right."""
     texts = [[str(cell) for cell in row] for row in rows]
     widths = [max(map(len, column)) for column in zip(*texts, strict=True)]
-    return "\n".join(
-        "  " + "  ".join(cell.rjust(w) if _is_number(cell) else cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip()
-        for row in texts
-    )  # fmt: skip
+    return "\n".join(f"  {'  '.join(map(_padded, row, widths))}".rstrip() for row in texts)
 
 
-def _is_number(cell: str) -> bool:
-    return cell.replace(".", "", 1).isdigit()
+def _padded(cell: str, width: int) -> str:
+    return cell.rjust(width) if cell.replace(".", "", 1).isdigit() else cell.ljust(width)
 
 
 def _what(row: dict[str, Any]) -> str:
@@ -126,7 +146,7 @@ def _what(row: dict[str, Any]) -> str:
     if row["kind"] == "lumber":
         return f"{row['section']} x {length} {row['species']} {row['grade']}"
     size = " x ".join(filter(None, (row.get("size"), length)))
-    pack = f"pack of {row['pack']}" if row["kind"] == "hardware" else row["pack"]
+    pack = f"pack of {row['pack']}" if row["kind"] == "hardware" else row["container"]
     return " ".join(filter(None, (row["item"], size))) + f", {pack}"
 
 
@@ -164,7 +184,7 @@ def _options(settings: Sequence[str]) -> dict[str, str]:
     return options
 
 
-def _refuse(messages: Iterable[str]) -> Any:
+def _refuse(messages: Iterable[str]) -> NoReturn:
     """Print each message on a line of its own to the error stream, and end with the answer no."""
     for message in messages:
         click.echo(message, err=True)

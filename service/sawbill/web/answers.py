@@ -1,0 +1,53 @@
+"""How answers are written: JSON bytes that are the same for the same content, and headers that bound their use."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Any, Final
+
+from flask import Response
+from flask.json.provider import DefaultJSONProvider
+
+_PAGE_POLICY: Final = (
+    "default-src 'none'; style-src 'self'; img-src data:; form-action 'self'; base-uri 'none'; object-src 'none'; "
+    "frame-ancestors 'none'"
+)
+_DATA_POLICY: Final = "default-src 'none'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'"
+
+
+def json_bytes(value: object) -> bytes:
+    """Write JSON in UTF-8, keys in the order they have; a lone surrogate is written as its escape.
+
+    Raises ValueError: a number that JSON has no way to write.
+    """
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return text.encode("utf-8", "backslashreplace") + b"\n"
+
+
+def json_answer(value: object, *, cache: str = "no-cache", headers: Iterable[tuple[str, str]] = ()) -> Response:
+    """Answer with JSON."""
+    response = Response(json_bytes(value), content_type="application/json; charset=utf-8")
+    response.headers["Cache-Control"] = cache
+    response.headers.extend(list(headers))
+    return response
+
+
+def protect(response: Response) -> Response:
+    """Add the headers that every answer carries."""
+    page = response.mimetype == "text/html"
+    response.headers.setdefault("Cache-Control", "no-store")
+    response.headers["Content-Security-Policy"] = _PAGE_POLICY if page else _DATA_POLICY
+    response.headers["X-Content-Type-Options"] = "nosniff"
+    response.headers["Referrer-Policy"] = "no-referrer"
+    return response
+
+
+class StrictJson(DefaultJSONProvider):
+    """Flask's own JSON, as far as an extension uses it: without NaN, keys in their order."""
+
+    sort_keys = False
+
+    def dumps(self, obj: Any, **kwargs: Any) -> str:
+        """Write JSON. Raises ValueError: a number that JSON has no way to write."""
+        return super().dumps(obj, **{**kwargs, "allow_nan": False})

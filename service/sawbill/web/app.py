@@ -1,0 +1,57 @@
+"""The application: designs, price books and settings put behind the routes."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+
+from flask import Flask
+from jinja2 import StrictUndefined
+
+from sawbill.files.shelf import Shelf
+from sawbill.registry import BadDesignError, designs
+from sawbill.trade.design import Design
+from sawbill.web import openapi, problems, queries
+from sawbill.web.answers import StrictJson, protect
+from sawbill.web.quoting import Service
+from sawbill.web.routes.designs import designs as design_routes
+from sawbill.web.routes.pages import PAGES, health, pages
+from sawbill.web.routes.price_books import price_books
+from sawbill.web.routes.quotes import quotes
+from sawbill.web.routes.tables import tables
+from sawbill.web.settings import Settings, read_settings
+
+
+def create_app(settings: Settings | None = None) -> Flask:
+    """Make the application, by the environment's settings where none are given.
+
+    Raises SettingsError: a setting is wrong. BadDesignError: a design cannot be offered.
+    """
+    settings = settings or read_settings(os.environ)
+    offered = designs()
+    check_names(offered.values())
+    app = Flask("sawbill.web", template_folder=str(PAGES), static_folder=None)
+    app.json = StrictJson(app)
+    app.jinja_env.undefined = StrictUndefined
+    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+    app.url_map.merge_slashes = False
+    app.config["MAX_CONTENT_LENGTH"] = settings.max_body
+    app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
+    app.extensions["sawbill"] = Service(offered, Shelf(settings.books), settings)
+    problems.register(app)
+    openapi.describe(app, health, design_routes, quotes, price_books, tables)
+    app.register_blueprint(pages)
+    app.after_request(protect)
+    return app
+
+
+def check_names(offered: Iterable[Design]) -> None:
+    """Refuse designs whose options could not be asked for in an address. Raises BadDesignError."""
+    taken = [
+        f"design {design.name}: its option {option.name} has the name of a parameter of every quote; call it otherwise"
+        for design in offered
+        for option in design.options
+        if option.name in queries.QUOTE
+    ]
+    if taken:
+        raise BadDesignError("\n".join(taken))

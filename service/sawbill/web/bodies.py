@@ -1,0 +1,79 @@
+"""Request bodies: JSON read strictly, with one clear problem for what is no JSON."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Iterable
+from typing import Any, Final, Never
+
+from flask import current_app, request
+from werkzeug.exceptions import RequestEntityTooLarge
+
+from sawbill.files.faults import shown
+from sawbill.web.problems import Problem
+
+DEEPEST: Final = 32
+"""How many lists and objects may lie in each other."""
+
+
+def json_body() -> Any:
+    """Read the body of the request at hand. Raises Problem: of another type than JSON, or not JSON."""
+    parameters = request.mimetype_params
+    if request.mimetype != "application/json" or parameters.get("charset", "utf-8").lower() not in ("utf-8", "utf8"):
+        raise Problem("wrong-content-type", "the body must be sent as Content-Type: application/json, in UTF-8")
+    if request.headers.get("Content-Encoding", "identity").lower() != "identity":
+        raise Problem("wrong-content-type", "the body must be sent as it is, without a Content-Encoding")
+    data = request.get_data(cache=False)
+    if request.content_length is None and len(data) >= current_app.config["MAX_CONTENT_LENGTH"]:
+        raise RequestEntityTooLarge  # a body of no stated length is cut off at the bound without a word
+    return read_json_text(data)
+
+
+def read_json_text(data: bytes) -> Any:
+    """Read one JSON value as RFC 8259 has it: no key twice, no NaN or Infinity, UTF-8.
+
+    Raises Problem: with the place of the fault, as line and column.
+    """
+    try:
+        value = json.loads(data.decode("utf-8"), object_pairs_hook=_object, parse_constant=_no_constant)
+    except UnicodeDecodeError as error:
+        raise _unreadable(f"byte {error.start + 1} is not UTF-8") from None
+    except json.JSONDecodeError as error:
+        raise _unreadable(f"line {error.lineno}, column {error.colno}: {error.msg}") from None
+    except ValueError:
+        raise _unreadable("a number in it has too many digits") from None
+    except RecursionError:
+        raise _unreadable(f"its lists and objects lie deeper than {DEEPEST} in each other") from None
+    _check_depth(value)
+    return value
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        twice = Counter(name for name, _ in pairs).most_common(1)[0][0]
+        raise _unreadable(f"the key {shown(twice)} stands in one object twice")
+    return found
+
+
+def _no_constant(name: str) -> Never:
+    raise _unreadable(f"{name} is not a number that JSON knows")
+
+
+def _check_depth(value: Any) -> None:
+    level: list[Any] = [value]
+    for _ in range(DEEPEST + 1):
+        level = [child for each in level for child in _children(each)]
+        if not level:
+            return
+    raise _unreadable(f"its lists and objects lie deeper than {DEEPEST} in each other")
+
+
+def _children(value: Any) -> Iterable[Any]:
+    members = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
+    return (member for member in members if isinstance(member, dict | list))
+
+
+def _unreadable(what: str) -> Problem:
+    return Problem("bad-request", f"the body is not JSON that can be read: {what}")

@@ -1,0 +1,132 @@
+"""The description of the interface (OpenAPI 3.1), made from the routes and schemas that serve it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, Final, TypeVar
+
+from apispec.ext.marshmallow import MarshmallowPlugin
+from flask import Flask
+from flask_smorest import Api, Blueprint
+from marshmallow import Schema, fields
+
+from sawbill.web import problems
+from sawbill.web.schemas.fields import LengthSchema, OneOf
+from sawbill.web.schemas.price_book import PriceBookSchema
+from sawbill.web.schemas.problem import ProblemSchema
+from sawbill.web.schemas.quote import ENGINE
+
+View = TypeVar("View", bound=Callable[..., Any])
+
+JSON: Final = "application/json"
+DESCRIPTION: Final = (
+    "Quotes for furniture built from construction lumber: what to buy, how to cut each board, the hardware, and the "
+    "total to the last cent, from your own price book. Every length of a request is text with its unit, every length "
+    "of an answer has its millimetres and its text. Money is text with the currency's decimals. The same request, "
+    "price book and engine give the same bytes. Every error is a problem (RFC 9457)."
+)
+ALWAYS: Final = ("bad-request", "method-not-allowed", "invalid-request", "internal-error")
+"""What any address may answer with: for a host not trusted, a wrong method, an unknown parameter, a fault of ours."""
+
+
+class Documented(Api):  # type: ignore[misc]
+    """The interface's description; errors are answered by `problems` alone."""
+
+    ERROR_SCHEMA = ProblemSchema
+    DEFAULT_ERROR_RESPONSE_NAME = None
+
+    def _register_error_handlers(self) -> None:
+        """Leave them to `problems.register`."""
+
+    def _register_pagination_header(self) -> None:
+        """Describe no pages: there are none."""
+
+
+def describe(app: Flask, *blueprints: Blueprint) -> None:
+    """Register blueprints with an application, and serve the description of them at /openapi.json."""
+    app.config.update(
+        API_TITLE="Sawbill",
+        API_VERSION=ENGINE,
+        OPENAPI_VERSION="3.1.0",
+        OPENAPI_URL_PREFIX="/",
+        OPENAPI_JSON_PATH="openapi.json",
+        API_SPEC_OPTIONS={
+            "info": {"description": DESCRIPTION, "license": {"name": "MIT", "identifier": "MIT"}},
+            "servers": [{"url": "/"}],
+        },
+    )
+    plugin = MarshmallowPlugin()
+    api = Documented(app, spec_kwargs={"marshmallow_plugin": plugin})
+    converter: Any = plugin.converter
+
+    def one_of(self: Any, field: fields.Field[Any], **kwargs: Any) -> dict[str, Any]:
+        if not isinstance(field, OneOf):
+            return {}
+        each = {name: converter.resolve_nested_schema(schema) for name, schema in field.schemas.items()}
+        mapping = {name: schema["$ref"] for name, schema in each.items()}
+        return {"oneOf": [*each.values()], "discriminator": {"propertyName": field.key, "mapping": mapping}}
+
+    converter.add_attribute_function(one_of)
+    for schema in (LengthSchema, PriceBookSchema):
+        converter.resolve_nested_schema(schema)
+    for blueprint in blueprints:
+        api.register_blueprint(blueprint)
+
+
+def route(
+    blueprint: Blueprint,
+    rule: str,
+    schema: type[Schema] | None,
+    description: str,
+    *kinds: str,
+    path: Sequence[Mapping[str, Any]] = (),
+    **operation: Any,
+) -> Callable[[View], View]:
+    """Serve a method and path, such as `GET /healthz`, by a view, and describe it.
+
+    schema, description: of its answer, schema None where `operation` describes that; kinds: the problems it may
+    have beside those of ALWAYS; path: the parameters of its path; operation: anything else OpenAPI has a word for.
+    """
+    method, _, address = rule.partition(" ")
+
+    def decorate(view: View) -> View:
+        described: Callable[..., Any] = view
+        if schema is not None:
+            described = blueprint.response(200, schema, description=description)(described)
+        by_status: dict[int, list[str]] = {}
+        for kind in (*kinds, *ALWAYS):
+            by_status.setdefault(problems.KINDS[kind].status, []).append(kind)
+        for status, same in sorted(by_status.items(), reverse=True):
+            described = blueprint.alt_response(
+                status,
+                schema=ProblemSchema,
+                content_type=problems.CONTENT_TYPE,
+                description="; ".join(f"{problems.KINDS[kind].title} (/problems/{kind})" for kind in same),
+            )(described)
+        described = blueprint.doc(operationId=view.__name__, **operation)(described)
+        blueprint.route(address, methods=[method], parameters=[*path])(described)
+        return view
+
+    return decorate
+
+
+def page(description: str) -> dict[str, Any]:
+    """Describe an answer that is a page."""
+    example = "<!doctype html>"
+    schema = {"type": "string", "description": "The page.", "examples": [example]}
+    return {"responses": {"200": {"description": description, "content": {"text/html": {"schema": schema}}}}}
+
+
+def parameter(name: str, description: str, example: str, *, place: str = "query", **schema: Any) -> dict[str, Any]:
+    """Describe a parameter of a path or a query."""
+    return {
+        "name": name,
+        "in": place,
+        "required": schema.pop("required", place == "path"),
+        "description": description,
+        "schema": {"type": "string", **schema},
+        "example": example,
+    }
+
+
+UNITS: Final = parameter("units", "The system lengths are written in.", "inch", enum=["inch", "metric"])

@@ -1,0 +1,80 @@
+"""From the JSON of a request to its quote: every fault of shape, price book and meaning told at once."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from flask import current_app
+
+from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.quote import Quote, make_quote
+from sawbill.estimating.request import Request, RequestFault, RequestFaultsError, read_request
+from sawbill.files.shelf import Shelf
+from sawbill.trade.design import Design
+from sawbill.web import books, problems, shape
+from sawbill.web.settings import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    """What every request may use: the designs on offer, the price books, the settings."""
+
+    designs: Mapping[str, Design]
+    shelf: Shelf
+    settings: Settings
+
+
+def service() -> Service:
+    """Give the service of the application at hand."""
+    found = current_app.extensions["sawbill"]
+    assert isinstance(found, Service)
+    return found
+
+
+def make(raw: object, faults: Sequence[RequestFault] = (), place: str = "pointer") -> tuple[Quote, float]:
+    """Make the quote a request asks for, and tell how long the engine took [ms].
+
+    faults: what was found wrong before; place: how a fault is placed, by `pointer` or by query `parameter`.
+    Raises Problem: the request has faults, or cannot be bought.
+    """
+    request, book = read(raw, service(), faults, place)
+    start = time.perf_counter()
+    try:
+        quote = make_quote(request, book)
+    except NothingFitsError as error:
+        raise problems.cannot_be_bought(error) from error
+    return quote, (time.perf_counter() - start) * 1000
+
+
+def read(
+    raw: object, service: Service, faults: Sequence[RequestFault] = (), place: str = "pointer"
+) -> tuple[Request, PriceBook]:
+    """Read a request of any shape. Raises Problem: with every fault of it."""
+    shape_faults = [*faults, *shape.faults_of(raw)]
+    if not isinstance(raw, dict):
+        raise problems.faulty(shape_faults, place)
+    sound = shape.without(raw, shape_faults)
+    found = books.find(service.shelf, sound["price_book"]) if "price_book" in sound else []
+    book = found if isinstance(found, PriceBook) else None
+    shape_faults += [] if isinstance(found, PriceBook) else found
+    request, meaning = _meaning(sound, book, service)
+    if book is None or request is None or shape_faults:
+        raise problems.faulty(shape.merged(shape_faults, meaning), place)
+    return request, book
+
+
+def _meaning(
+    sound: Mapping[str, Any], book: PriceBook | None, service: Service
+) -> tuple[Request | None, list[RequestFault]]:
+    """Read what a request means; without its price book, against any, as far as that makes no difference."""
+    against = book or books.stand_in(service.shelf)
+    if against is None:
+        return None, []
+    try:
+        return read_request(sound, against, service.designs), []
+    except RequestFaultsError as error:
+        return None, [fault for fault in error.faults if book or fault.code != "refused"]

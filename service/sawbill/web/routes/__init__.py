@@ -1,0 +1,1 @@
+"""The resources, one module a noun: read what is asked, one call, send the answer."""

@@ -1,0 +1,140 @@
+"""Designs: the catalogue, and a quote of one design by its address alone."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from flask import Response, render_template, request
+from flask_smorest import Blueprint
+
+from sawbill.estimating.quote import Quote
+from sawbill.estimating.request import RequestFault
+from sawbill.files.cells import nearest
+from sawbill.files.faults import shown
+from sawbill.files.shelf import UnknownBookError
+from sawbill.trade.design import Design
+from sawbill.web import books, problems
+from sawbill.web.answers import json_answer
+from sawbill.web.openapi import UNITS, page, parameter, route
+from sawbill.web.problems import Problem
+from sawbill.web.queries import asked_units, parameters, quote_request
+from sawbill.web.quoting import make, service
+from sawbill.web.schemas.answer import QuoteSchema
+from sawbill.web.schemas.catalogue import DesignListSchema, DesignSchema, design_json, summary_json
+from sawbill.web.schemas.quote import quote_json
+
+designs = Blueprint("designs", __name__, description="What can be quoted, and what may be asked of it.")
+
+NAME: Final = [parameter("design", "The design, by name.", "slatted-bed", place="path", pattern="^[a-z0-9-]+$")]
+BOOK: Final = parameter(
+    "price_book", "The prices: a price book by name, or by name@revision where it must not have changed.", "sample-inch"
+)
+QUERY: Final = [
+    {**BOOK, "required": True},
+    parameter("quantity", "How many; unset: 1.", "2", pattern="^[0-9]+$"),
+    {**UNITS, "description": "The system lengths are written in; unset: the price book's."},
+    parameter("kerf", "Wood lost to one cut, with its unit.", "1/8 in"),
+    parameter("end_trim", "Wood lost at the end of a new board to square it, with its unit.", "1/2 in"),
+    parameter("rounding_step", "The step cut lengths are set to, with its unit.", "1/16 in"),
+    parameter("longest_board", "The longest board that can be carried or stored, with its unit.", "12 ft"),
+    parameter("keep_offcut", "The shortest leftover worth keeping, with its unit.", "12 in"),
+    parameter("spare_boards", "Boards to buy beyond the plan, of each section.", "1", pattern="^[0-9]+$"),
+    {
+        "name": "options",
+        "in": "query",
+        "required": False,
+        "style": "form",
+        "explode": True,
+        "description": "The design's options, each a parameter by its own name: clear_height=8in.",
+        "schema": {"type": "object", "additionalProperties": {"type": "string"}},
+        "example": {"mattress": "queen", "clear_height": "8in"},
+    },
+]  # fmt: skip
+PROBLEMS: Final = ("not-found", "price-book-changed", "cannot-be-bought", "price-book-at-fault")
+
+
+@route(designs, "GET /v1/designs", DesignListSchema, "The designs.")
+def list_designs() -> Response:
+    """List the designs on offer."""
+    parameters()
+    return json_answer({"designs": [summary_json(design) for design in service().designs.values()]})
+
+
+@route(
+    designs,
+    "GET /v1/designs/<design>",
+    DesignSchema,
+    "The design.",
+    "not-found",
+    "price-book-at-fault",
+    path=NAME,
+    parameters=[BOOK, UNITS],
+)
+def get_design(design: str) -> Response:
+    """Tell all that may be asked of a design: its options, with their ranges and defaults."""
+    found, given = _design(design), parameters("price_book", "units")
+    name = given.get("price_book")
+    try:
+        book = None if name is None else books.stored(service().shelf, name)
+    except UnknownBookError as error:
+        fault = RequestFault(("price_book",), "unknown-price-book", f'price_book is "{shown(name or "")}": {error}')
+        raise problems.faulty([fault], "parameter") from None
+    units = asked_units(given) or (book.units if book else "inch")
+    return json_answer(design_json(found, book, units))
+
+
+@route(designs, "GET /v1/designs/<design>/quote", QuoteSchema, "The quote.", *PROBLEMS, path=NAME, parameters=QUERY)
+def quote_design(design: str) -> Response:
+    """Quote one design: its options and how it is cut are query parameters. Nothing is stored."""
+    quote, timing = _quote(_design(design))
+    return json_answer(quote_json(quote), cache="private, no-cache", headers=[timing])
+
+
+@route(
+    designs,
+    "GET /v1/designs/<design>/quote.json",
+    QuoteSchema,
+    "The quote.",
+    *PROBLEMS,
+    path=NAME,
+    parameters=QUERY,
+)
+def quote_design_json(design: str) -> Response:
+    """Quote one design, as JSON whatever is accepted."""
+    return quote_design(design)
+
+
+@route(
+    designs,
+    "GET /v1/designs/<design>/quote.html",
+    None,
+    "",
+    *PROBLEMS,
+    path=NAME,
+    parameters=QUERY,
+    **page("The quote as a page, to read and to print."),
+)
+def quote_design_html(design: str) -> Response:
+    """Quote one design, as a page to read and to print; to a browser its problems are pages too."""
+    found = _design(design)
+    quote, (_, timing) = _quote(found)
+    asked = {name: text for name, text in request.args.items() if name not in ("price_book", "units")}
+    response = Response(
+        render_template("quote.html", quote=quote_json(quote), design=found, asked=asked, title=quote.book.title)
+    )
+    response.headers["Cache-Control"] = "private, no-cache"
+    response.headers["Server-Timing"] = timing
+    return response
+
+
+def _design(name: str) -> Design:
+    known = service().designs
+    if name not in known:
+        raise Problem("not-found", f"there is no design called {shown(name)}; {nearest(name[:60], known)}")
+    return known[name]
+
+
+def _quote(design: Design) -> tuple[Quote, tuple[str, str]]:
+    raw, faults = quote_request(design)
+    quote, milliseconds = make(raw, faults, "parameter")
+    return quote, ("Server-Timing", f"engine;dur={milliseconds:.1f}")

@@ -1,0 +1,82 @@
+"""The pages for people, and whether the service is there."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+from flask import Blueprint as PlainBlueprint
+from flask import Response, render_template
+from flask_smorest import Blueprint
+from marshmallow import Schema
+
+from sawbill.files.faults import BookFaultsError, shown
+from sawbill.trade.mattresses import mattress_sizes
+from sawbill.web import problems
+from sawbill.web.answers import json_answer
+from sawbill.web.openapi import route
+from sawbill.web.problems import Problem
+from sawbill.web.queries import parameters
+from sawbill.web.quoting import service
+from sawbill.web.schemas import fields as sent
+from sawbill.web.schemas.quote import ENGINE
+
+PAGES: Final = Path(__file__).resolve().parent.parent / "pages"
+
+pages = PlainBlueprint("pages", __name__)
+health = Blueprint("service", __name__, description="The service itself.")
+
+
+class HealthSchema(Schema):
+    """That the service answers."""
+
+    status = sent.text("ok, when the service answers.", "ok", choices=["ok"])
+    engine = sent.text("The version of its engine.", ENGINE)
+
+
+@route(health, "GET /healthz", HealthSchema, "The service answers.")
+def healthz() -> Response:
+    """Tell that the service answers."""
+    parameters()
+    return json_answer({"status": "ok", "engine": ENGINE}, cache="no-store")
+
+
+@pages.get("/")
+def start() -> Response:
+    """Say what the service does, with a form for a first quote."""
+    parameters()
+    found = service()
+    books = []
+    for name in found.shelf.names():
+        try:
+            books.append(found.shelf.get(name))
+        except BookFaultsError:  # its own address says what is wrong with it
+            continue
+    sizes: dict[str, list[object]] = {}
+    for size in mattress_sizes().values():
+        sizes.setdefault(size.market, []).append(size)
+    page = render_template("start.html", designs=list(found.designs.values()), books=books, sizes=sizes, engine=ENGINE)
+    return _page(page)
+
+
+@pages.get("/problems/<kind>")
+def problem_kind(kind: str) -> Response:
+    """Explain a kind of problem, at the address that its type gives."""
+    parameters()
+    if kind not in problems.KINDS:
+        raise Problem("not-found", f"there is no kind of problem called {shown(kind)}")
+    return _page(render_template("problem_kind.html", kind=problems.KINDS[kind], name=kind))
+
+
+@pages.get("/style.css")
+def style() -> Response:
+    """Send how the pages look."""
+    response = Response((PAGES / "style.css").read_bytes(), mimetype="text/css")
+    response.headers["Cache-Control"] = "public, max-age=3600"
+    return response
+
+
+def _page(page: str) -> Response:
+    response = Response(page)
+    response.headers["Cache-Control"] = "no-cache"
+    return response

@@ -1,0 +1,1 @@
+"""What requests and answers look like, and how values become JSON."""

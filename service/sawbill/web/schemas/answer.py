@@ -1,0 +1,270 @@
+"""What the answer to a request for a quote holds, field by field, for the interface's description."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from sawbill.checks.finding import Status as Found
+from sawbill.estimating.cutting import Status as Proven
+from sawbill.web.schemas import fields as sent
+from sawbill.web.schemas.fields import OneOf, Sent
+
+
+class QuotedBookSchema(Sent):
+    """The price book that a quote was made from."""
+
+    name = sent.text("Its name; inline when it came with the request.", "sample-inch")
+    revision = sent.text("What names its content: any change gives another.", "781ea1b956718b15")
+    currency = sent.text("The currency of every amount (ISO 4217).", "USD")
+    prices_include_tax = sent.flag("Whether its prices, and so the groups of the totals, hold the tax.", example=False)
+    as_of = sent.text("The day of its prices (ISO 8601).", "2026-11-01")
+    sample = sent.flag("Whether its prices are invented, to be replaced.", example=True)
+
+
+class TotalsSchema(Sent):
+    """What is spent. Where the book's prices hold the tax, so do the groups; tax is the part of them that is tax."""
+
+    lumber = sent.money("Boards.", "148.20")
+    hardware = sent.money("Fasteners and fittings, in whole packs.", "31.96")
+    supplies = sent.money("Glue and the like, in whole containers.", "14.50")
+    tax = sent.money("Tax, worked out once for each rate.", "12.65")
+    total = sent.money("All that is spent.", "207.31")
+    used = sent.money(
+        "What of it goes into the furniture: leftovers taken off, tax left out where prices leave it out.", "160.02"
+    )
+
+
+class ProofSchema(Sent):
+    """How far the cutting plan is proven to be the cheapest; spare boards that were asked for are left out."""
+
+    status = sent.text("How far it is proven.", "proven", choices=[status.value for status in Proven])
+    bound = sent.money("No plan costs less than this for its boards.", "148.20")
+    gap = sent.money("By how much a cheaper plan could be cheaper at most.", "0.00")
+    stage = sent.text("The step of the planner that ended the search.", "reduced costs")
+
+
+class QuotedLineSchema(Sent):
+    """A line of the request."""
+
+    line = sent.whole("Its place in the request, from 0.", 0)
+    label = sent.text("What it is called.", "guest room")
+    design = sent.text("Its design; null for own parts and hardware.", "slatted-bed", none=True)
+    quantity = sent.whole("How many of it.", 2)
+
+
+_SUPPLIER: Final = "Who sells it."
+_ITEM_CODE: Final = "The supplier's code for it."
+_EACH: Final = "The price of one."
+_AMOUNT: Final = "The price of all of the row."
+
+
+class LumberToBuySchema(Sent):
+    """Boards to buy."""
+
+    kind = sent.text("What the row is.", "lumber", choices=["lumber"])
+    supplier = sent.text(_SUPPLIER, "Yard A")
+    item_code = sent.text(_ITEM_CODE, "A-204-08")
+    section = sent.text("The boards' section.", "2x4")
+    length = sent.length("The length of each, as it is sold.", 2438.4, "96 in")
+    species = sent.text("Their species.", "SPF")
+    grade = sent.text("Their grade.", "No.2")
+    spare = sent.whole("How many of them no cut is planned for.", 0)
+    quantity = sent.whole("How many to buy, the spare ones among them.", 14)
+    each = sent.money(_EACH, "4.28")
+    amount = sent.money(_AMOUNT, "59.92")
+
+
+class HardwareToBuySchema(Sent):
+    """Packs of hardware to buy."""
+
+    kind = sent.text("What the row is.", "hardware", choices=["hardware"])
+    supplier = sent.text(_SUPPLIER, "Corner Hardware")
+    item_code = sent.text(_ITEM_CODE, "HB38-500-10")
+    item = sent.text("The piece of hardware.", "hex bolt")
+    size = sent.text("Its size; null for an item that has none.", "3/8 in", none=True)
+    length = sent.length("Its length; null for an item that has none.", 127, "5 in", none=True)
+    pack = sent.whole("How many pieces are in one pack.", 10)
+    quantity = sent.whole("How many packs to buy.", 2)
+    each = sent.money(_EACH, "4.99")
+    amount = sent.money(_AMOUNT, "9.98")
+
+
+class SupplyToBuySchema(Sent):
+    """Containers of a supply to buy."""
+
+    kind = sent.text("What the row is.", "supply", choices=["supply"])
+    supplier = sent.text(_SUPPLIER, "Corner Hardware")
+    item_code = sent.text(_ITEM_CODE, "GL-08")
+    item = sent.text("The supply.", "wood glue")
+    container = sent.text("What one container holds, with its unit.", "8 fl oz")
+    quantity = sent.whole("How many containers to buy.", 1)
+    each = sent.money(_EACH, "5.29")
+    amount = sent.money(_AMOUNT, "5.29")
+
+
+class CutLineSchema(Sent):
+    """Parts that are cut alike."""
+
+    part = sent.text("What names the part through the whole quote.", "A")
+    line = sent.whole("The line of the request it belongs to, from 0.", 0)
+    label = sent.text("What the line is called.", "guest room")
+    name = sent.text("What the part is.", "side rail")
+    section = sent.text("The section it is cut from.", "2x6")
+    length = sent.length("The length it is cut to.", 2133.6, "84 in")
+    ripped = sent.length(
+        "The width it is ripped to; null where it keeps its section's width.", 19.05, "3/4 in", none=True
+    )
+    quantity = sent.whole("How many, for all of the line's quantity.", 4)
+
+
+class CutSchema(Sent):
+    """One piece of a board, or one blank that small parts are ripped and cut from."""
+
+    part = sent.text("The part, as the cut list names it.", "D")
+    length = sent.length("The length cut off.", 381, "15 in")
+    at = sent.length("Where it begins, from the board's squared end.", 1524, "60 in")
+    parts = sent.whole("How many parts it gives: 1, or more out of a blank.", 1)
+    blank = sent.flag("Whether it is a blank for small parts.", example=False)
+
+
+class CutBoardsSchema(Sent):
+    """Boards that are cut alike."""
+
+    count = sent.whole("How many boards are cut so.", 6)
+    section = sent.text("Their section.", "2x4")
+    species = sent.text("Their species; null where it is not known.", "SPF", none=True)
+    grade = sent.text("Their grade; null where it is not known.", "No.2", none=True)
+    stock_length = sent.length("The length there is to cut from.", 2438.4, "96 in")
+    on_hand = sent.flag("Whether they are boards that the maker had.", example=False)
+    item_code = sent.text("The supplier's code for them; null for boards on hand.", "A-204-08", none=True)
+    trim = sent.length("What squaring the end of one takes.", 12.7, "1/2 in")
+    kerf = sent.length("What the saw takes of one in all its cuts, the trim apart.", 6.35, "1/4 in")
+    cuts = sent.rows(CutSchema, "The pieces in the order they are cut, longest first.")
+    leftover = sent.length("What is left of one.", 381, "15 in")
+
+
+class LeftoverSchema(Sent):
+    """Leftovers alike that are worth keeping, and spare boards; a row of on_hand for the next request."""
+
+    section = sent.text("Their section.", "2x4")
+    species = sent.text("Their species; null where it is not known.", "SPF", none=True)
+    grade = sent.text("Their grade; null where it is not known.", "No.2", none=True)
+    length = sent.length("The length of each.", 914.4, "36 in")
+    quantity = sent.whole("How many.", 3)
+
+
+class PacksSchema(Sent):
+    """Packs of one size."""
+
+    pack = sent.whole("How many pieces are in one.", 10)
+    count = sent.whole("How many packs.", 2)
+    amount = sent.money(_AMOUNT, "9.98")
+
+
+class HardwareSchema(Sent):
+    """What is needed of one kind of hardware, and how it is bought."""
+
+    item = sent.text("The piece of hardware.", "hex bolt")
+    size = sent.text("Its size; null for an item that has none.", "3/8 in", none=True)
+    length = sent.length("Its length; null for an item that has none.", 127, "5 in", none=True)
+    quantity = sent.whole("How many are needed.", 20)
+    packs = sent.rows(PacksSchema, "The packs to buy.")
+    left_over = sent.whole("How many are bought beyond the need.", 0)
+    amount = sent.money("The price of all the packs.", "9.98")
+
+
+class ContainersSchema(Sent):
+    """Containers of one size."""
+
+    container = sent.text("What one holds, with its unit.", "8 fl oz")
+    count = sent.whole("How many containers.", 1)
+    amount = sent.money(_AMOUNT, "5.29")
+
+
+class SupplySchema(Sent):
+    """What is needed of one supply, and how it is bought."""
+
+    item = sent.text("The supply.", "wood glue")
+    unit = sent.text("What it is measured in here.", "ml", choices=["ml", "g", "piece"])
+    quantity = sent.whole("How much is needed [unit].", 104)
+    packs = sent.rows(ContainersSchema, "The containers to buy.")
+    left_over = sent.number("How much is bought beyond the need [unit], to a tenth.", 14.3)
+    amount = sent.money("The price of all the containers.", "5.29")
+
+
+class CheckSchema(Sent):
+    """A rule held against a frame."""
+
+    line = sent.whole("The line of the request, from 0.", 0)
+    rule = sent.text("The rule's name.", "slat-gap")
+    source = sent.text(
+        "The document, clause and year it is from, or that it is common practice.", "common practice, no source"
+    )
+    required = sent.text("What it asks, with its unit.", "<= 3 in")
+    found = sent.text("What was measured, with its unit.", "2 1/16 in")
+    status = sent.text("How it came out.", "pass", choices=[status.value for status in Found])
+    message = sent.text("What that means for the maker.", "The slats are close enough for a foam mattress.")
+    parts = sent.rows(sent.text("A part, as the cut list names it.", "D"), "The parts it concerns.")
+
+
+class WarningSchema(Sent):
+    """Something to know about the quote."""
+
+    code = sent.text("A stable word for it.", "price-sample")
+    severity = sent.text("How grave it is.", "note", choices=["note", "warn"])
+    message = sent.text("What it is.", "The prices are a sample, invented to be replaced by your own.")
+    parts = sent.rows(sent.text("A part, as the cut list names it.", "D"), "The parts it concerns.")
+
+
+class SizeSchema(Sent):
+    """Outer size."""
+
+    length = sent.length("Along the bed or shelf.", 2159, "85 in")
+    width = sent.length("Across it.", 1625.6, "64 in")
+    height = sent.length("From the floor.", 342.9, "13 1/2 in")
+
+
+class CarriedPieceSchema(Sent):
+    """A piece that is carried as one when the frame is taken apart."""
+
+    name = sent.text("What it is.", "left rail")
+    count = sent.whole("How many are alike.", 1)
+    longest = sent.length("Its longest side.", 2159, "85 in")
+    mass_kg = sent.number("The mass of one [kg], to a tenth.", 12.3)
+
+
+class FrameSchema(Sent):
+    """A frame, measured."""
+
+    line = sent.whole("The line of the request, from 0.", 0)
+    label = sent.text("What the line is called.", "guest room")
+    design = sent.text("Its design.", "slatted-bed")
+    quantity = sent.whole("How many of it the line asks for.", 2)
+    size = sent.group(SizeSchema, "Its outer size.")
+    mattress_top = sent.length("How high its mattress reaches; null without one.", 584.2, "23 in", none=True)
+    mass_kg = sent.number("The mass of one frame [kg], to a tenth.", 61.4)
+    carried_pieces = sent.rows(CarriedPieceSchema, "What it comes apart into.")
+
+
+class QuoteSchema(Sent):
+    """A quote: what to buy, how to cut it, what it costs."""
+
+    engine = sent.text("The version of the engine that made it.", "0.3.0")
+    units = sent.text("The system its lengths are written in.", "inch", choices=["inch", "metric"])
+    price_book = sent.group(QuotedBookSchema, "The price book it was made from.")
+    totals = sent.group(TotalsSchema, "What is spent.")
+    proof = sent.group(ProofSchema, "How far the cutting plan is proven.")
+    lines = sent.rows(QuotedLineSchema, "The lines of the request.")
+    shopping_list = sent.rows(
+        OneOf("kind", {"lumber": LumberToBuySchema, "hardware": HardwareToBuySchema, "supply": SupplyToBuySchema}),
+        "What to buy: lumber, then hardware, then supplies.",
+    )
+    cut_list = sent.rows(CutLineSchema, "What to cut.")
+    cutting_plan = sent.rows(CutBoardsSchema, "Which boards to cut it from, and how.")
+    leftovers = sent.rows(LeftoverSchema, "What is worth keeping; on_hand of the next request takes it as it is.")
+    hardware = sent.rows(HardwareSchema, "The hardware needed.")
+    supplies = sent.rows(SupplySchema, "The supplies needed.")
+    checks = sent.rows(CheckSchema, "The rules the frames were checked against.")
+    warnings = sent.rows(WarningSchema, "What else to know.")
+    frames = sent.rows(FrameSchema, "The frame of each line that names a design.")
+    frame = sent.group(FrameSchema, "The frame, where one line alone names a design; else null.", none=True)

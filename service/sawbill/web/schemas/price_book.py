@@ -1,0 +1,154 @@
+"""Price books as they are sent, and as a request may bring a whole one."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields
+
+from sawbill.estimating.pricebook import PriceBook, content
+from sawbill.web.schemas import fields as sent
+from sawbill.web.schemas.fields import Sent
+
+
+def book_json(book: PriceBook) -> dict[str, Any]:
+    """Give a whole price book: what a request may bring, and its name and revision."""
+    return {"name": book.name, "revision": book.revision, **content(book)}
+
+
+def summary_json(name: str, book: PriceBook | None) -> dict[str, Any]:
+    """Give what a list tells of a price book; None: its files are at fault."""
+    return {
+        "name": name,
+        "usable": book is not None,
+        "title": book and book.title,
+        "revision": book and book.revision,
+        "units": book and book.units,
+        "currency": book and book.currency,
+        "as_of": book and book.as_of.isoformat(),
+        "sample": book and book.sample,
+    }
+
+
+class BookSummarySchema(Sent):
+    """A price book in the list; what cannot be read of one that is at fault is null."""
+
+    name = sent.text("Its name, by which a request asks for it.", "sample-inch")
+    usable = sent.flag("Whether quotes can be made from it; if not, its own address says why.", example=True)
+    title = sent.text("What it is called.", "Sample prices, inch sizes (invented)", none=True)
+    revision = sent.text("What names its content: any change gives another.", "781ea1b956718b15", none=True)
+    units = sent.text("The system it is written in.", "inch", none=True, choices=["inch", "metric"])
+    currency = sent.text("Its currency (ISO 4217).", "USD", none=True)
+    as_of = sent.text("The day of its prices (ISO 8601).", "2026-11-01", none=True)
+    sample = fields.Boolean(
+        required=True, allow_none=True, metadata={"description": "Whether its prices are invented.", "examples": [True]}
+    )
+
+
+class BookListSchema(Sent):
+    """The price books."""
+
+    price_books = sent.rows(BookSummarySchema, "The price books, by name.")
+
+
+def _cell(description: str, example: str, *, required: bool = False) -> fields.String:
+    """Describe one cell of a price book: text, which may be absent where it is not required."""
+    return fields.String(required=required, metadata={"description": description, "examples": [example]})
+
+
+class BookShopSchema(Sent):
+    """How the shop cuts."""
+
+    kerf = _cell("Wood lost to one cut, with its unit.", "1/8 in", required=True)
+    end_trim = _cell("Wood lost at the end of a new board, with its unit.", "1/2 in", required=True)
+    rounding_step = _cell("The step cut lengths are set to, with its unit.", "1/16 in", required=True)
+    keep_offcut = _cell("The shortest leftover worth keeping, with its unit.", "12 in", required=True)
+    longest_board = _cell("The longest board that can be carried or stored, with its unit; absent: any.", "12 ft")
+    spare_boards = fields.Integer(
+        metadata={"description": "Boards to buy beyond the plan, of each section.", "examples": [0]}
+    )
+
+
+class SupplierSchema(Sent):
+    """Who sells."""
+
+    name = _cell("The supplier's name, as the rows of the tables give it.", "Yard A", required=True)
+    trip = _cell("What one trip costs [the book's currency].", "6.00")
+    delivery = _cell("What one delivery costs [the book's currency]; absent: there is none.", "59.00")
+    minimum_order = _cell("The least value of an order [the book's currency].", "0.00")
+    tax_rate = _cell("The tax rate, where not the book's.", "5 %")
+
+
+class LumberRowSchema(Sent):
+    """One stock length of one section at one price."""
+
+    supplier = _cell("Who sells it.", "Yard A", required=True)
+    item_code = _cell("The supplier's code for it.", "A-204-08", required=True)
+    section = _cell("Its section, by name.", "2x4", required=True)
+    species = _cell("Its species.", "SPF", required=True)
+    grade = _cell("Its grade.", "No.2", required=True)
+    length = _cell("Its length, with its unit.", "8 ft", required=True)
+    price = _cell("The price [the book's currency] for what `per` says, above zero.", "4.28", required=True)
+    per = _cell("What the price is for: each, ft, m, board foot or m3.", "each", required=True)
+    least_quantity = _cell("From how many boards the price holds; absent: 1.", "20")
+    in_stock = _cell("How many there are; absent: no limit.", "6")
+    measured_thickness = _cell("Its thickness as measured, with its unit; absent: the section's.", "1 1/2 in")
+    measured_width = _cell("Its width as measured, with its unit; absent: the section's.", "5 7/16 in")
+    measured_length = _cell("Its length as measured, with its unit; absent: as stated.", "96 1/2 in")
+
+
+class HardwareRowSchema(Sent):
+    """One pack of one fastener."""
+
+    supplier = _cell("Who sells it.", "Corner Hardware", required=True)
+    item_code = _cell("The supplier's code for it.", "HB38-500-10", required=True)
+    item = _cell("The piece of hardware.", "hex bolt", required=True)
+    size = _cell("Its size, for an item that has one.", "3/8 in")
+    length = _cell("Its length with its unit, for an item that has one.", "5 in")
+    pack = _cell("How many pieces are in one pack.", "10", required=True)
+    price = _cell("The price of the pack [the book's currency], above zero.", "5.40", required=True)
+    least_quantity = _cell("From how many packs the price holds; absent: 1.", "3")
+    in_stock = _cell("How many packs there are; absent: no limit.", "40")
+
+
+class SupplyRowSchema(Sent):
+    """One container of a supply."""
+
+    supplier = _cell("Who sells it.", "Corner Hardware", required=True)
+    item_code = _cell("The supplier's code for it.", "GL-08", required=True)
+    item = _cell("The supply.", "wood glue", required=True)
+    amount = _cell("What it holds, with its unit, or how many.", "8 fl oz", required=True)
+    price = _cell("The price of the container [the book's currency], above zero.", "5.29", required=True)
+    least_quantity = _cell("From how many containers the price holds; absent: 1.", "3")
+    in_stock = _cell("How many containers there are; absent: no limit.", "40")
+
+
+class PriceBookSchema(Sent):
+    """A whole price book, as it is sent and as a request may bring it; every value of a row is text."""
+
+    name = _cell("Its name; passed over in a request.", "sample-inch")
+    revision = _cell("What names its content; passed over in a request.", "781ea1b956718b15")
+    title = _cell("What it is called.", "My yard, this autumn", required=True)
+    units = fields.String(
+        required=True,
+        metadata={"description": "The system it is written in.", "examples": ["inch"], "enum": ["inch", "metric"]},
+    )
+    currency = _cell("Its currency (ISO 4217).", "USD", required=True)
+    tax_rate = _cell("The tax rate, with %.", "8.25 %", required=True)
+    prices_include_tax = sent.flag("Whether the prices hold the tax.", example=False)
+    as_of = _cell("The day of its prices (ISO 8601).", "2026-11-01", required=True)
+    sample = sent.flag("Whether its prices are invented, to be replaced.", example=False)
+    usual_sections = fields.Dict(
+        keys=fields.String(),
+        values=fields.String(metadata={"description": "A section, by name.", "examples": ["2x4"]}),
+        required=True,
+        metadata={
+            "description": "The section taken for a role that a request leaves open; other stands for all not named.",
+            "examples": [{"rail": "2x6", "other": "2x4"}],
+        },
+    )
+    shop = sent.group(BookShopSchema, "How the shop cuts.")
+    suppliers = sent.rows(SupplierSchema, "Who sells.")
+    lumber = sent.rows(LumberRowSchema, "Boards.")
+    hardware = sent.rows(HardwareRowSchema, "Fasteners and fittings.")
+    supplies = sent.rows(SupplyRowSchema, "Glue, finish and the like.")

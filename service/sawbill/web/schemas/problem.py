@@ -1,0 +1,37 @@
+"""What a problem holds (RFC 9457), for the interface's description."""
+
+from __future__ import annotations
+
+from marshmallow import fields
+
+from sawbill.web.schemas import fields as sent
+from sawbill.web.schemas.fields import Sent
+
+
+class FaultSchema(Sent):
+    """One fault: where it is, if it has a place in the request, and what would be right."""
+
+    pointer = fields.String(
+        metadata={
+            "description": "Its place in the request's body (RFC 6901).",
+            "examples": ["/lines/0/options/slat_gap"],
+        }
+    )
+    parameter = fields.String(metadata={"description": "The query parameter at fault.", "examples": ["slat_gap"]})
+    code = sent.text("A stable word for it.", "out-of-range")
+    detail = sent.text("What is wrong and what would be right.", "slat_gap is 1 km; it may be 1/2 in to 4 in")
+    parts = fields.List(
+        fields.String(),
+        metadata={"description": "The parts it concerns, as the cut list would name them.", "examples": [["A"]]},
+    )
+
+
+class ProblemSchema(Sent):
+    """A problem (RFC 9457)."""
+
+    type = sent.text("The kind of problem: a stable address, which explains it.", "/problems/invalid-request")
+    title = sent.text("The kind of problem in words.", "The request has faults")
+    status = sent.whole("The HTTP status.", 422)
+    detail = sent.text("What happened this time.", "2 faults")
+    retryable = sent.flag("Whether the same request may go through later.", example=False)
+    errors = sent.rows(FaultSchema, "Each fault; empty where there is nothing to point at.")

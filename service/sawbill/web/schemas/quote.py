@@ -1,0 +1,267 @@
+"""A quote as JSON: the one mapping that the service and the command line both send. Needs no web framework."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, Final
+
+from sawbill import __version__
+from sawbill.checks.finding import Finding
+from sawbill.estimating.boards import BoughtBoards, CutBoards
+from sawbill.estimating.money import from_minor_units
+from sawbill.estimating.pricebook import HardwareOffer, SupplyOffer
+from sawbill.estimating.purchase import BoughtHardware, BoughtSupply
+from sawbill.estimating.quote import FrameSummary, Quote
+from sawbill.estimating.takeoff import CutLine
+from sawbill.trade.lengths import System, format_length
+from sawbill.trade.option import lengths_out
+
+Json = dict[str, Any]
+ENGINE: Final = __version__
+"""The version of the engine, which with the request and the price book's revision decides a quote."""
+UNITS: Final = {"volume": "ml", "mass": "g", "count": "piece"}
+"""What each supply is counted in."""
+
+
+def quote_json(quote: Quote, units: System | None = None) -> Json:
+    """Give a quote as the JSON object of an answer, its lengths written in a system: unset, the request's own."""
+    out = _Writer(quote, units or quote.request.units)
+    frames = [out.frame(summary) for summary in quote.frames]
+    return {
+        "engine": ENGINE,
+        "units": out.units,
+        "price_book": out.price_book(),
+        "totals": out.totals(),
+        "proof": out.proof(),
+        "lines": out.lines(),
+        "shopping_list": list(out.shopping_list()),
+        "cut_list": [out.cut_line(cut) for cut in quote.take_off.cut_list],
+        "cutting_plan": [out.cut_boards(boards) for boards in quote.purchase.boards.cut],
+        "leftovers": out.leftovers(),
+        "hardware": [out.hardware(bought) for bought in quote.purchase.hardware],
+        "supplies": [out.supply(bought) for bought in quote.purchase.supplies],
+        "checks": [out.check(line, finding) for line, finding in quote.findings],
+        "warnings": out.warnings(),
+        "frames": frames,
+        "frame": frames[0] if len(frames) == 1 else None,
+    }
+
+
+@dataclass(frozen=True)
+class _Writer:
+    """Writes the parts of one quote, lengths in one system."""
+
+    quote: Quote
+    units: System
+
+    def length(self, nm: int) -> Json:
+        return lengths_out(self.units)(nm)
+
+    def money(self, minor_units: int) -> str:
+        return f"{from_minor_units(minor_units, self.quote.book.decimals):f}"
+
+    def price_book(self) -> Json:
+        book = self.quote.book
+        return {
+            "name": book.name,
+            "revision": book.revision,
+            "currency": book.currency,
+            "prices_include_tax": book.prices_include_tax,
+            "as_of": book.as_of.isoformat(),
+            "sample": book.sample,
+        }
+
+    def totals(self) -> Json:
+        totals = self.quote.totals
+        names = ("lumber", "hardware", "supplies", "tax", "total", "used")
+        return {name: self.money(getattr(totals, name)) for name in names}
+
+    def proof(self) -> Json:
+        boards = self.quote.purchase.boards
+        return {
+            "status": boards.status.value,
+            "bound": self.money(boards.bound),
+            "gap": self.money(boards.cost - boards.bound),
+            "stage": boards.stage,
+        }
+
+    def lines(self) -> list[Json]:
+        return [
+            {"line": i, "label": line.label, "design": line.design, "quantity": line.quantity}
+            for i, line in enumerate(self.quote.request.lines)
+        ]
+
+    def shopping_list(self) -> Iterator[Json]:
+        """Lumber, then hardware, then supplies: one row an offer."""
+        purchase = self.quote.purchase
+        yield from (self.bought_boards(boards) for boards in purchase.boards.bought)
+        for hardware in purchase.hardware:
+            for offer, count in hardware.packs:
+                length = None if offer.length is None else self.length(offer.length)
+                what = {"item": offer.item, "size": offer.size or None, "length": length, "pack": offer.pack}
+                yield {"kind": "hardware", **_from(offer), **what, **self.price(offer.each, count)}
+        for supply in purchase.supplies:
+            for container, count in supply.packs:
+                what = {"item": container.item, "container": container.label}
+                yield {"kind": "supply", **_from(container), **what, **self.price(container.each, count)}
+
+    def bought_boards(self, boards: BoughtBoards) -> Json:
+        offer = boards.offer
+        return {
+            "kind": "lumber",
+            "supplier": offer.supplier,
+            "item_code": offer.item_code,
+            "section": offer.section.name,
+            "length": self.length(offer.length),
+            "species": offer.species,
+            "grade": offer.grade,
+            "spare": boards.spare,
+            **self.price(offer.each, boards.quantity),
+        }
+
+    def price(self, each: int, count: int) -> Json:
+        return {"quantity": count, "each": self.money(each), "amount": self.money(each * count)}
+
+    def cut_line(self, cut: CutLine) -> Json:
+        return {
+            "part": cut.id,
+            "line": cut.line,
+            "label": self.quote.request.lines[cut.line].label,
+            "name": cut.name,
+            "section": cut.section.name,
+            "length": self.length(cut.length),
+            "ripped": None if cut.ripped is None else self.length(cut.ripped),
+            "quantity": cut.quantity,
+        }
+
+    def cut_boards(self, boards: CutBoards) -> Json:
+        wood, board = boards.wood, boards.board
+        return {
+            "count": board.count,
+            "section": wood.section.name,
+            "species": wood.species,
+            "grade": wood.grade,
+            "stock_length": self.length(wood.length),
+            "on_hand": wood.offer is None,
+            "item_code": None if wood.offer is None else wood.offer.item_code,
+            "trim": self.length(wood.trim),
+            "kerf": self.length(boards.kerf),
+            "cuts": [
+                {
+                    "part": cut.key,
+                    "length": self.length(cut.length),
+                    "at": self.length(cut.at),
+                    "parts": cut.parts,
+                    "blank": cut.blank,
+                }
+                for cut in board.cuts
+            ],
+            "leftover": self.length(board.leftover),
+        }
+
+    def leftovers(self) -> list[Json]:
+        """What is worth keeping of the boards cut, and spare boards whole; alike ones are one row."""
+        found: Counter[tuple[str, str, str, int]] = Counter()
+        for each in self.quote.purchase.boards.cut:
+            wood = each.wood
+            found[wood.section.name, wood.species or "", wood.grade or "", each.board.leftover] += each.board.count
+        for boards in self.quote.purchase.boards.bought:
+            offer = boards.offer
+            found[offer.section.name, offer.species, offer.grade, offer.usable_length] += boards.spare
+        keep = self.quote.request.shop.keep_offcut
+        kept = (row for row, count in found.items() if count and row[-1] and row[-1] >= keep)
+        return [
+            {
+                "section": section,
+                "species": species or None,
+                "grade": grade or None,
+                "length": self.length(length),
+                "quantity": found[section, species, grade, length],
+            }
+            for section, species, grade, length in sorted(kept, key=lambda row: (*row[:3], -row[3]))
+        ]
+
+    def hardware(self, bought: BoughtHardware) -> Json:
+        need = bought.need
+        return {
+            "item": need.item,
+            "size": need.size or None,
+            "length": None if need.length is None else self.length(need.length),
+            "quantity": bought.quantity,
+            "packs": [
+                {"pack": offer.pack, "count": count, "amount": self.money(offer.each * count)}
+                for offer, count in bought.packs
+            ],
+            "left_over": bought.left_over,
+            "amount": self.money(bought.amount),
+        }
+
+    def supply(self, bought: BoughtSupply) -> Json:
+        dimension = bought.packs[0][0].dimension
+        return {
+            "item": bought.item,
+            "unit": UNITS[dimension],
+            "quantity": bought.quantity,
+            "packs": [
+                {"container": offer.label, "count": count, "amount": self.money(offer.each * count)}
+                for offer, count in bought.packs
+            ],
+            "left_over": float(round(bought.left_over, 1)),
+            "amount": self.money(bought.amount),
+        }
+
+    def check(self, line: int, finding: Finding) -> Json:
+        return {
+            "line": line,
+            "rule": finding.rule,
+            "source": finding.source,
+            "required": f"{finding.relation} {format_length(finding.required, self.units)}",
+            "found": format_length(finding.found, self.units),
+            "status": finding.status.value,
+            "message": finding.message,
+            "parts": self.ids(line, finding.parts),
+        }
+
+    def ids(self, line: int, keys: tuple[str, ...]) -> list[str]:
+        """The cut-list ids of parts of a line's frame, each once."""
+        by_key = {key: cut.id for cut in self.quote.take_off.cut_list if cut.line == line for key in cut.keys}
+        return list(dict.fromkeys(by_key[key] for key in keys))
+
+    def warnings(self) -> list[Json]:
+        return [
+            {"code": each.code, "severity": each.severity, "message": each.message, "parts": list(each.parts)}
+            for each in self.quote.warnings
+        ]
+
+    def frame(self, summary: FrameSummary) -> Json:
+        line = self.quote.request.lines[summary.line]
+        length, width, height = (self.length(side) for side in summary.size)
+        return {
+            "line": summary.line,
+            "label": line.label,
+            "design": line.design,
+            "quantity": line.quantity,
+            "size": {"length": length, "width": width, "height": height},
+            "mattress_top": self.length(summary.mattress_tops[0]) if summary.mattress_tops else None,
+            "mass_kg": _kilograms(summary.mass_g),
+            "carried_pieces": [
+                {
+                    "name": piece.name,
+                    "count": piece.count,
+                    "longest": self.length(piece.longest),
+                    "mass_kg": _kilograms(piece.mass_g),
+                }
+                for piece in summary.carried_pieces
+            ],
+        }
+
+
+def _from(offer: HardwareOffer | SupplyOffer) -> Json:
+    return {"supplier": offer.supplier, "item_code": offer.item_code}
+
+
+def _kilograms(grams: int) -> float:
+    """To a tenth [kg]."""
+    return round(grams / 1000, 1)

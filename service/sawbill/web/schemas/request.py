@@ -1,0 +1,135 @@
+"""The shape of a request for a quote; what its values mean is for the engine to read."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from marshmallow import ValidationError, fields
+
+from sawbill.estimating.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
+from sawbill.trade import fasteners
+from sawbill.trade.lengths import METRE
+from sawbill.trade.option import show
+from sawbill.web.schemas.fields import Asked, Free, Group, LengthText, Rows, Telling, Text, Told, Whole
+
+MOST_OPTIONS: Final = 100
+MOST_HARDWARE: Final = 100_000
+MOST_SPARE: Final = 100
+
+
+class PartAskedSchema(Asked):
+    """A part that the request gives itself."""
+
+    name = Text("What the cut list calls it.", "shelf")
+    section = Text("The section it is cut from, by name.", "1x8", required=True)
+    length = LengthText("Its length, as text with its unit.", "30 in", required=True)
+    quantity = Whole("How many, for each of the line's quantity; unset: 1.", 3, 1, MOST_QUANTITY)
+
+
+class HardwareAskedSchema(Asked):
+    """Hardware that the request gives itself."""
+
+    item = Text("What it is.", "wood screw", required=True, metadata={"enum": list(fasteners.ITEMS)})
+    size = Text("Its size, for an item that has one.", "#8")
+    length = LengthText("Its length as text with its unit, for an item that has one.", "2 in")
+    quantity = Whole("How many, for each of the line's quantity; unset: 1.", 12, 1, MOST_HARDWARE)
+
+
+class LineAskedSchema(Asked):
+    """One line: so many of a design, or of own parts and hardware."""
+
+    label = Text("What the line is called; unset: line and its number.", "guest room")
+    design = Text("The design, by name; a line has a design, or own parts and hardware.", "slatted-bed")
+    options = Free(
+        "The design's options by name, each as text with its unit where it has one; GET /v1/designs/{design} "
+        "lists them, with their JSON Schema.",
+        {"mattress": "queen", "clear_height": "8 in"}, MOST_OPTIONS,
+    )  # fmt: skip
+    parts = Rows(
+        Group(PartAskedSchema), f"Own parts; all lines together have at most {MOST_PARTS} entries.", MOST_PARTS
+    )
+    hardware = Rows(Group(HardwareAskedSchema), "Own hardware, counted with the parts.", MOST_PARTS)
+    quantity = Whole("How many of the line; unset: 1.", 2, 1, MOST_QUANTITY)
+
+
+class LengthGiven(Telling, fields.Field[Any]):
+    """A length as text with its unit, or as the object an answer gives; then its millimetres hold."""
+
+    def __init__(self, description: str, **kwargs: Any) -> None:
+        about = {
+            "description": description,
+            "examples": ["36 in", {"mm": 914.4, "text": "36 in"}],
+            "anyOf": [{"type": "string", "maxLength": 100}, {"$ref": "#/components/schemas/Length"}],
+        }
+        super().__init__(metadata=about, **kwargs)
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        millimetres = value.get("mm") if isinstance(value, dict) and {*value} == {"mm", "text"} else None
+        measured = (
+            isinstance(millimetres, int | float) and not isinstance(millimetres, bool) and 0 <= millimetres < METRE
+        )
+        if not measured and not (isinstance(value, str) and len(value) <= 100 and value.isprintable()):
+            remedy = 'write text with its unit, such as 36 in, or {"mm": 914.4, "text": "36 in"}'
+            raise ValidationError([Told("not-a-length", f"is {show(value)}; {remedy}")])
+        return value
+
+
+class OnHandSchema(Asked):
+    """Boards that the maker has; the rows of an answer's leftovers may stand here as they are."""
+
+    section = Text("Their section, by name.", "2x4", required=True)
+    species = Text("Their species, if known.", "SPF", allow_none=True)
+    grade = Text("Their grade, if known.", "No.2", allow_none=True)
+    length = LengthGiven("The length of each that can be cut from, its ends square.", required=True)
+    quantity = Whole("How many; unset: 1.", 5, 1, MOST_QUANTITY)
+
+
+class ShopAskedSchema(Asked):
+    """How the shop cuts, where not as the price book says."""
+
+    kerf = LengthText("Wood lost to one cut.", "1/8 in")
+    end_trim = LengthText("Wood lost at the end of each new board to square it.", "1/2 in")
+    rounding_step = LengthText("The step to which cut lengths are set.", "1/16 in")
+    longest_board = LengthText("The longest board that can be carried or stored.", "12 ft")
+    keep_offcut = LengthText("The shortest leftover worth keeping.", "12 in")
+    spare_boards = Whole("Boards to buy beyond the plan, of each section.", 1, 0, MOST_SPARE)
+
+
+class LumberAskedSchema(Asked):
+    """Which lumber will do; what is not named is not asked for."""
+
+    species = Rows(Text("A species, by name.", "SPF"), "The species that will do; unset: any.", 50)
+    grades = Rows(Text("A grade, by name.", "No.2"), "The grades that will do; unset: any.", 50)
+
+
+class PriceBookGiven(Telling, fields.Field[Any]):
+    """A price book: its name, its name@revision, or the whole of it."""
+
+    def __init__(self, description: str, **kwargs: Any) -> None:
+        about = {
+            "description": description,
+            "examples": ["sample-inch"],
+            "anyOf": [{"type": "string", "maxLength": 100}, {"$ref": "#/components/schemas/PriceBook"}],
+        }
+        super().__init__(metadata=about, **kwargs)
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        if isinstance(value, dict) or (isinstance(value, str) and len(value) <= 100):
+            return value
+        remedy = "name a price book, such as sample-inch, or give a whole one as an object"
+        raise ValidationError([Told("not-a-price-book", f"is {show(value)}; {remedy}")])
+
+
+class QuoteRequestSchema(Asked):
+    """A request for a quote: every line goes into one purchase."""
+
+    price_book = PriceBookGiven(
+        "The prices: a price book by name, or by name@revision where it must not have changed, or whole.", required=True
+    )
+    units = Text(
+        "The system lengths are written in; unset: the price book's.", "inch", metadata={"enum": ["inch", "metric"]}
+    )
+    lines = Rows(Group(LineAskedSchema), "What is to be made, at least one line.", MOST_LINES, required=True)
+    on_hand = Rows(Group(OnHandSchema), "Boards that the maker has, which are used first.", MOST_PARTS)
+    shop = Group(ShopAskedSchema, "How the shop cuts; what is unset is as the price book says.")
+    lumber = Group(LumberAskedSchema, "Which lumber will do; unset: any that the price book sells.")

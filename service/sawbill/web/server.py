@@ -1,0 +1,48 @@
+"""The service run by gunicorn: `sawbill serve`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from flask import Flask
+from gunicorn.app.base import BaseApplication
+
+SHARED_MEMORY = Path("/dev/shm")
+
+
+class Server(BaseApplication):  # type: ignore[misc]
+    """Gunicorn with an application it is handed and settings of ours."""
+
+    def __init__(self, app: Flask, **settings: Any) -> None:
+        self._app = app
+        self._settings = settings
+        super().__init__()
+
+    def load_config(self) -> None:
+        """Take our settings; nothing is read from the command line or a file."""
+        for key, value in self._settings.items():
+            self.cfg.set(key, value)
+
+    def load(self) -> Flask:
+        """Give the application."""
+        return self._app
+
+
+def run(app: Flask, host: str, port: int, workers: int) -> None:
+    """Serve until a signal ends it; the application is loaded before the workers are forked."""
+    settings: dict[str, Any] = {
+        "bind": f"{host}:{port}",
+        "workers": workers,
+        "worker_class": "gthread",
+        "threads": 4,
+        "preload_app": True,
+        "timeout": 60,
+        "max_requests": 20_000,
+        "max_requests_jitter": 2_000,
+        "loglevel": "warning",
+        "control_socket_disable": True,
+    }
+    if SHARED_MEMORY.is_dir():
+        settings["worker_tmp_dir"] = str(SHARED_MEMORY)
+    Server(app, **settings).run()

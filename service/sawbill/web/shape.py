@@ -1,0 +1,86 @@
+"""The shape of a request: its faults, and the request without them, so that the rest of it can be read on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from decimal import Decimal
+from typing import Any, Final
+
+from sawbill.estimating.request import MOST_PARTS, Pointer, RequestFault
+from sawbill.files.cells import nearest
+from sawbill.files.faults import shown
+from sawbill.web.schemas.fields import Told
+from sawbill.web.schemas.request import QuoteRequestSchema
+
+_SCHEMA: Final = QuoteRequestSchema()
+
+
+def faults_of(raw: object) -> list[RequestFault]:
+    """Check the shape of a request: every fault of type, size or name."""
+    messages = _SCHEMA.validate(raw)  # type: ignore[arg-type]
+    return [*_faults(messages), *_too_many_parts(raw)]
+
+
+def without(raw: Mapping[str, Any], faults: Iterable[RequestFault]) -> dict[str, Any]:
+    """Leave out of a request what is at fault; entries of lists keep their places."""
+    sound = _without(raw, {fault.pointer for fault in faults}, ())
+    for row in sound.get("on_hand", ()):
+        if isinstance(row.get("length"), dict):
+            row["length"] = f"{Decimal(str(row['length']['mm'])):f} mm"
+    return sound  # type: ignore[no-any-return]
+
+
+def merged(shape: Iterable[RequestFault], meaning: Iterable[RequestFault]) -> list[RequestFault]:
+    """Join the faults of both readings in the order of their places, one a place.
+
+    What a value means is not told where the shape of it, of what holds it or of what it holds is wrong.
+    """
+    found: dict[Pointer, RequestFault] = {}
+    for fault in shape:
+        found.setdefault(fault.pointer, fault)
+    wrong = {pointer[:n] for pointer in found for n in range(len(pointer) + 1)}
+    ends = set(found)
+    for fault in meaning:
+        within = any(fault.pointer[:n] in ends for n in range(len(fault.pointer) + 1))
+        if not within and fault.pointer not in wrong:
+            found.setdefault(fault.pointer, fault)
+    return sorted(found.values(), key=lambda fault: [_order(step) for step in fault.pointer])
+
+
+def _order(step: str | int) -> tuple[int, str]:
+    return (step, "") if isinstance(step, int) else (-1, step)
+
+
+def _faults(messages: Any, pointer: Pointer = ()) -> Iterator[RequestFault]:
+    """Turn marshmallow's nested messages into faults with pointers."""
+    if isinstance(messages, Mapping):
+        for key, below in messages.items():
+            yield from _faults(below, pointer if key == "_schema" else (*pointer, key))
+    else:
+        for told in messages:
+            yield _fault(told, pointer)
+
+
+def _fault(told: Told, pointer: Pointer) -> RequestFault:
+    name = "the request" if not pointer else f"entry {pointer[-1]}" if isinstance(pointer[-1], int) else pointer[-1]
+    hint = f"; {nearest(str(pointer[-1])[:60], told.known)}" if told.known else ""
+    return RequestFault(pointer, told.code, f"{shown(name)} {told.detail}{hint}")
+
+
+def _too_many_parts(raw: object) -> Iterator[RequestFault]:
+    """Bound the own parts and hardware of all the lines together."""
+    lines = raw.get("lines") if isinstance(raw, Mapping) else None
+    lines = [line for line in lines if isinstance(line, Mapping)] if isinstance(lines, list) else []
+    tables = (line.get(key) for line in lines for key in ("parts", "hardware"))
+    count = sum(len(rows) for rows in tables if isinstance(rows, list))
+    if count > MOST_PARTS:
+        detail = f"lines have {count} entries of own parts and hardware together; they may have {MOST_PARTS}"
+        yield RequestFault(("lines",), "too-many", detail)
+
+
+def _without(value: Any, wrong: set[Pointer], at: Pointer) -> Any:
+    if isinstance(value, dict):
+        return {key: _without(each, wrong, (*at, key)) for key, each in value.items() if (*at, key) not in wrong}
+    if isinstance(value, list):
+        return [{} if (*at, i) in wrong else _without(each, wrong, (*at, i)) for i, each in enumerate(value)]
+    return value

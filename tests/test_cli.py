@@ -1,0 +1,91 @@
+"""The command line, used as in a terminal."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from sawbill.cli import main
+from sawbill.files.shelf import sample_folder
+
+
+def run(*words: str) -> Result:
+    return CliRunner().invoke(main, words)
+
+
+def test_a_quote_in_tables_names_boards_cuts_checks_and_the_total() -> None:
+    result = run("quote", "slatted-bed", "--set", "mattress=queen", "--prices", "sample-inch")
+    assert result.exit_code == 0
+    for word in ("Buy", "Cut list", "Cutting plan", "side rail", "2x6", "slat-gap", "total", "Lumber cost proven"):
+        assert word in result.output
+
+
+def test_a_quote_as_json_is_the_same_as_over_http() -> None:
+    result = run("quote", "slatted-bed", "--format", "json", "--prices", "sample-metric", "--quantity", "2")
+    answer = json.loads(result.output)
+    assert answer["price_book"]["name"] == "sample-metric"
+    assert next(row for row in answer["cut_list"] if row["name"] == "side rail")["quantity"] == 4
+
+
+def test_units_choose_how_lengths_are_printed() -> None:
+    output = run("quote", "slatted-bed", "--prices", "sample-metric", "--units", "inch", "--format", "json").output
+    assert all(row["length"]["text"].endswith(" in") for row in json.loads(output)["cut_list"])
+
+
+def test_every_faulty_option_is_named_and_nothing_is_quoted() -> None:
+    result = run("quote", "slatted-bed", "--set", "slat_gap=1 km", "--set", "clear_hight=8 in")
+    assert result.exit_code == 2
+    assert "slat_gap is 1 km; it may be 1/2 in to 4 in" in result.output
+    assert "no option clear_hight; did you mean clear_height?" in result.output
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("--set", "mattress"), "write OPTION=VALUE"),
+        (("--set", "rail=2x6", "--set", "rail=2x8"), "rail is set twice"),
+        (("--prices", "no-such-book"), "no-such-book is no folder"),
+    ],
+)
+def test_a_faulty_word_is_said_with_what_would_do(words: tuple[str, ...], message: str) -> None:
+    result = run("quote", "slatted-bed", *words)
+    assert result.exit_code == 2
+    assert message in result.output
+
+
+def test_a_bed_the_book_has_no_board_for_is_answered_with_the_reason(tmp_path: Path) -> None:
+    book = tmp_path / "short-boards"
+    shutil.copytree(sample_folder() / "sample-inch", book)
+    lumber = book / "lumber.csv"
+    header, *rows = lumber.read_text().splitlines()
+    lumber.write_text(
+        "\n".join([header, *(row for row in rows if not (",2x6," in row and ",6 ft," not in row))]) + "\n"
+    )
+    lumber.write_text(lumber.read_text() + "Yard A,X-206-06,2x6,SPF,No.2,6 ft,4.00,each,,,,,\n")
+    result = run("quote", "slatted-bed", "--prices", str(book))
+    assert result.exit_code == 1
+    assert "No stock is long enough for the 85 in side rail: the longest 2x6 is 72 in" in result.output
+
+
+@pytest.mark.parametrize("name", ["sample-inch", "sample-metric"])
+def test_a_sample_book_has_no_faults(name: str) -> None:
+    result = run("check-prices", name)
+    assert result.exit_code == 0
+    assert "no faults" in result.output
+
+
+def test_every_fault_of_a_book_is_printed_with_its_place(tmp_path: Path) -> None:
+    book = tmp_path / "my-shop"
+    shutil.copytree(sample_folder() / "sample-inch", book)
+    lumber = book / "lumber.csv"
+    rows = lumber.read_text().splitlines()
+    cells = rows[1].split(",")
+    rows[1] = ",".join([*cells[:6], '"1,54"', *cells[7:]])
+    rows[2] = rows[2].replace("1x2", "1x2.5")
+    lumber.write_text("\n".join(rows) + "\n")
+    result = run("check-prices", str(book))
+    assert result.exit_code == 1
+    assert "lumber.csv, line 2, price" in result.output
+    assert "lumber.csv, line 3, section" in result.output

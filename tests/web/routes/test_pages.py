@@ -1,0 +1,72 @@
+from html.parser import HTMLParser
+
+import pytest
+
+
+class Page(HTMLParser):
+    """A page's links, form fields and text."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.links, self.fields, self.actions, self.scripts, self.text = [], {}, [], 0, ""
+        self.select = None
+        self.feed(text)
+
+    def handle_starttag(self, tag, attributes):
+        given = dict(attributes)
+        self.links += [given[key] for key in ("href", "src") if key in given]
+        self.scripts += tag == "script" or any(key.startswith("on") for key in given) or "style" in given
+        if tag == "form":
+            self.actions.append(given["action"])
+        if tag == "select":
+            self.select = given["name"]
+        if tag == "input":
+            self.fields[given["name"]] = given["value"]
+        if tag == "option" and ("selected" in given or self.select not in self.fields):
+            self.fields[self.select] = given.get("value", "no")
+
+    def handle_data(self, data):
+        self.text += data
+
+
+@pytest.fixture
+def page(client):
+    def get(path):
+        answer = client.get(path, headers={"Accept": "text/html"})
+        assert answer.status_code == 200
+        assert answer.content_type == "text/html; charset=utf-8"
+        return Page(answer.text)
+
+    return get
+
+
+def test_the_service_tells_that_it_is_there(client, holds):
+    answer = client.get("/healthz").json
+    holds("Health", answer)
+    assert answer["status"] == "ok"
+
+
+def test_the_start_page_s_form_leads_to_a_quote(page):
+    start = page("/")
+    assert start.fields["mattress"] == "queen"
+    (action,) = start.actions
+    quote = page(action + "?" + "&".join(f"{name}={value}" for name, value in start.fields.items()))
+    assert "Shopping list" in quote.text
+
+
+@pytest.mark.parametrize(
+    "path", ["/", "/problems/not-found", "/v1/designs/slatted-bed/quote.html?price_book=sample-metric"]
+)
+def test_pages_take_nothing_from_elsewhere_and_run_nothing(client, page, path):
+    found = page(path)
+    assert found.scripts == 0
+    for link in found.links:
+        assert link.startswith(("/", "data:"))
+        if link.startswith("/"):
+            assert client.get(link).status_code == 200
+
+
+def test_the_style_is_served(client):
+    answer = client.get("/style.css")
+    assert answer.content_type == "text/css; charset=utf-8"
+    assert answer.headers["Cache-Control"] == "public, max-age=3600"

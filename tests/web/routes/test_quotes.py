@@ -1,0 +1,150 @@
+import json
+
+import pytest
+
+
+@pytest.fixture
+def quote(client, holds):
+    """Post a request that is answered with a quote, held against its description."""
+
+    def post(**request):
+        answer = client.post("/v1/quotes", json={"price_book": "sample-inch", **request})
+        assert answer.status_code == 200, answer.text
+        holds("Quote", answer.json)
+        return answer.json
+
+    return post
+
+
+def part(section, length, quantity=1, **more):
+    return {"section": section, "length": length, "quantity": quantity, **more}
+
+
+def test_own_parts_and_hardware_are_bought(quote):
+    answer = quote(
+        lines=[
+            {
+                "label": "wall shelf",
+                "parts": [part("1x8", "30 in", 3, name="shelf")],
+                "hardware": [{"item": "wood screw", "size": "#8", "length": "2 in", "quantity": 12}],
+                "quantity": 2,
+            }
+        ]
+    )
+    (cut,) = answer["cut_list"]
+    assert (cut["part"], cut["name"], cut["section"], cut["quantity"]) == ("A", "shelf", "1x8", 6)
+    assert cut["length"] == {"mm": 762, "text": "30 in"}
+    (screws,) = answer["hardware"]
+    assert screws["quantity"] == 24
+    assert sum(pack["pack"] * pack["count"] for pack in screws["packs"]) == 24 + screws["left_over"]
+    assert answer["frames"] == [] and answer["frame"] is None and answer["checks"] == []
+
+
+def test_designs_and_own_parts_share_one_purchase(quote, queen):
+    bed = {"label": "bed", "design": "slatted-bed", "options": {"mattress": "queen"}}
+    answer = quote(lines=[bed, {"label": "cleats", "parts": [part("2x4", "8 in", 2, name="cleat")]}])
+    assert [line["label"] for line in answer["lines"]] == ["bed", "cleats"]
+    assert {cut["line"] for cut in answer["cut_list"]} == {0, 1}
+    planned = {}
+    for board in answer["cutting_plan"]:
+        for cut in board["cuts"]:
+            planned[cut["part"]] = planned.get(cut["part"], 0) + cut["parts"] * board["count"]
+    for cut in answer["cut_list"]:
+        assert planned[cut["part"]] >= cut["quantity"]
+    assert answer["frame"] == answer["frames"][0], "one line alone names a design"
+    assert answer["frame"]["size"] == queen.json["frame"]["size"]
+    cents = int(answer["totals"]["lumber"].replace(".", "")) - int(queen.json["totals"]["lumber"].replace(".", ""))
+    assert cents >= 0, "two cleats more cannot make the boards cheaper"
+
+
+def test_two_designs_have_a_frame_each_and_none_stands_for_both(quote):
+    bed = {"design": "slatted-bed", "options": {"mattress": "twin"}}
+    answer = quote(lines=[{**bed, "label": "left"}, {**bed, "label": "right"}])
+    assert [frame["label"] for frame in answer["frames"]] == ["left", "right"]
+    assert answer["frame"] is None
+
+
+def test_leftovers_go_into_the_next_request_as_they_are(quote):
+    lines = [{"parts": [part("2x4", "40 in")]}]
+    first = quote(lines=lines, lumber={"grades": ["No.2"]}, shop={"keep_offcut": "12 in"})
+    (leftover,) = first["leftovers"]
+    assert leftover["length"]["mm"] > 40 * 25.4, "a board is 8 ft at least"
+    second = quote(lines=lines, on_hand=first["leftovers"])
+    assert second["shopping_list"] == []
+    assert second["totals"]["lumber"] == "0.00"
+    (board,) = second["cutting_plan"]
+    assert board["on_hand"] is True and board["item_code"] is None
+    assert board["stock_length"] == leftover["length"]
+    assert (board["species"], board["grade"]) == (leftover["species"], leftover["grade"])
+
+
+def test_leftovers_of_boards_of_no_known_kind_come_back_so(quote):
+    on_hand = [{"section": "2x4", "length": "8 ft"}]
+    answer = quote(lines=[{"parts": [part("2x4", "40 in")]}], on_hand=on_hand)
+    (leftover,) = answer["leftovers"]
+    assert leftover["species"] is None and leftover["grade"] is None
+    again = quote(lines=[{"parts": [part("2x4", "40 in")]}], on_hand=answer["leftovers"])
+    assert again["shopping_list"] == []
+
+
+def test_spare_boards_are_bought_marked_and_left_whole(quote):
+    lines = [{"parts": [part("2x4", "90 in")]}]
+    answer = quote(lines=lines, shop={"spare_boards": 2, "keep_offcut": "24 in"})
+    assert sum(row["spare"] for row in answer["shopping_list"]) == 2
+    spare = [row for row in answer["leftovers"] if row["length"]["mm"] > 90 * 25.4]
+    assert sum(row["quantity"] for row in spare) == 2
+
+
+def test_short_leftovers_are_not_worth_listing(quote):
+    lines = [{"parts": [part("2x4", "40 in")]}]
+    assert quote(lines=lines, shop={"keep_offcut": "100 in"})["leftovers"] == []
+
+
+@pytest.mark.parametrize(("units", "text"), [("inch", "30 in"), ("metric", "762 mm")])
+def test_lengths_are_written_in_the_asked_system_and_mean_the_same(quote, units, text):
+    answer = quote(units=units, lines=[{"parts": [part("1x8", "30 in")]}])
+    assert answer["units"] == units
+    assert answer["cut_list"][0]["length"] == {"mm": 762, "text": text}
+
+
+def test_only_lumber_that_will_do_is_bought(quote):
+    answer = quote(lines=[{"parts": [part("2x4", "60 in")]}], lumber={"grades": ["Stud"]})
+    assert {row["grade"] for row in answer["shopping_list"]} == {"Stud"}
+
+
+def test_the_same_request_gives_the_same_bytes_in_whatever_order_its_keys_stand(client, body):
+    first = client.post("/v1/quotes", json=body)
+    turned = json.dumps(dict(reversed(body.items())))
+    second = client.post("/v1/quotes", data=turned, headers={"Content-Type": "application/json"})
+    assert first.data == second.data
+    assert first.headers["Cache-Control"] == "no-store"
+
+
+def test_the_interface_s_own_example_is_answered(quote):
+    answer = quote(
+        units="inch",
+        lines=[
+            {
+                "label": "guest room",
+                "design": "slatted-bed",
+                "options": {"mattress": "queen", "clear_height": "8 in"},
+                "quantity": 2,
+            },
+            {
+                "label": "wall shelf",
+                "parts": [part("1x8", "30 in", 3, name="shelf")],
+                "hardware": [{"item": "wood screw", "size": "#8", "length": "2 in", "quantity": 12}],
+                "quantity": 1,
+            },
+        ],
+        on_hand=[{"section": "2x4", "species": "SPF", "grade": "No.2", "length": "36 in", "quantity": 5}],
+        shop={
+            "kerf": "1/8 in",
+            "end_trim": "1/2 in",
+            "longest_board": "12 ft",
+            "keep_offcut": "12 in",
+            "spare_boards": 1,
+        },
+    )
+    assert answer["frame"]["quantity"] == 2
+    assert answer["frame"]["label"] == "guest room"

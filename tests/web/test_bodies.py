@@ -1,0 +1,61 @@
+import json
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sawbill.web.bodies import DEEPEST, read_json_text
+from sawbill.web.problems import Problem
+
+
+def nested(depth):
+    return b"[" * depth + b"]" * depth
+
+
+@pytest.mark.parametrize("data", [b"{}", b'{"a": [1, "x", null, true, 1.5]}', b"[]", b"3", nested(DEEPEST + 1)])
+def test_json_is_read_as_json_says(data):
+    assert read_json_text(data) == json.loads(data)
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (b"", "line 1, column 1"),
+        (b"{", "line 1, column 2"),
+        (b'{"a": 1,}', "column"),
+        (b"{'a': 1}", "column"),
+        (b'{"a": 1} x', "column"),
+        (b'{"a": 1, "b": 2, "a": 1}', "the key a stands in one object twice"),
+        (b'{"lines": [{"x": 1, "x": 1}]}', "the key x stands in one object twice"),
+        (b'{"a": NaN}', "NaN is not a number"),
+        (b'{"a": [-Infinity]}', "-Infinity is not a number"),
+        (b'{"a": Infinity}', "Infinity is not a number"),
+        (b'{"a": "\xff"}', "byte 8 is not UTF-8"),
+        ("\ufeff{}".encode(), "line 1, column 1"),
+        ('{"a": 1}'.encode("utf-16"), "is not UTF-8"),
+        (b'{"a": 1' + b"0" * 5000 + b"}", "too many digits"),
+        (b"[" * 200_000, "deeper than"),
+        (b'{"a":' * 40_000, "deeper than"),
+        (nested(DEEPEST + 2), "deeper than"),
+        (b'{"a": "\x00"}', "column"),
+    ],
+)
+def test_what_is_not_json_is_told_with_its_place(data, told):
+    with pytest.raises(Problem) as problem:
+        read_json_text(data)
+    assert problem.value.kind == "bad-request"
+    assert told in problem.value.detail
+
+
+def test_many_keys_twice_are_told_quickly():
+    data = b"{" + b",".join(b'"%d": 1' % (i // 2) for i in range(100_000)) + b"}"
+    with pytest.raises(Problem, match="twice"):
+        read_json_text(data)
+
+
+@given(st.binary(max_size=60))
+def test_any_bytes_are_json_or_a_problem(data):
+    try:
+        read_json_text(data)
+    except Problem as problem:
+        assert problem.kind == "bad-request"

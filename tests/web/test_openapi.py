@@ -1,0 +1,95 @@
+import re
+
+import pytest
+from openapi_spec_validator import validate
+
+NOT_DESCRIBED = {"/", "/style.css", "/problems/<kind>", "/openapi.json"}
+"""Pages for people, and the description itself."""
+
+
+def properties(schema, path=""):
+    """Every property of a schema, with its path."""
+    if isinstance(schema, dict):
+        for key, value in schema.items():
+            if key == "properties":
+                yield from ((f"{path}.{name}", each) for name, each in value.items())
+            yield from properties(value, f"{path}.{key}")
+    elif isinstance(schema, list):
+        for each in schema:
+            yield from properties(each, path)
+
+
+def test_the_description_is_valid_openapi(description):
+    assert description["openapi"] == "3.1.0"
+    validate(description)
+
+
+def test_every_route_is_described_and_every_description_is_a_route(app, description):
+    routes = {
+        (re.sub(r"<(\w+)>", r"{\1}", rule.rule), method.lower())
+        for rule in app.url_map.iter_rules()
+        if rule.rule not in NOT_DESCRIBED
+        for method in rule.methods - {"HEAD", "OPTIONS"}
+    }
+    described = {
+        (path, method) for path, each in description["paths"].items() for method in each if method != "parameters"
+    }
+    assert described == routes
+
+
+def test_every_field_says_what_it_is_with_an_example(description):
+    found = list(properties(description["components"]["schemas"]))
+    assert len(found) > 150
+    for path, field in found:
+        assert field.get("description"), path
+        holds_others = {"$ref", "anyOf", "items"} & set(field)
+        assert field.get("examples") or holds_others, path
+
+
+def test_amounts_say_their_currency_and_numbers_their_unit(description):
+    schemas = description["components"]["schemas"]
+    for name in schemas["Totals"]["properties"].values():
+        assert "[the price book's currency]" in name["description"]
+    for path, field in properties(schemas):
+        if "number" in field.get("type", ()) and "mm" not in path.rpartition(".")[2]:
+            assert re.search(r"\[.+\]", field["description"]), path
+
+
+def test_every_operation_tells_its_problems_and_has_its_own_name(description):
+    operations = [op for path in description["paths"].values() for key, op in path.items() if key != "parameters"]
+    assert len({op["operationId"] for op in operations}) == len(operations)
+    for operation in operations:
+        assert operation["summary"]
+        assert {"400", "405", "422", "500"} <= set(operation["responses"])
+        for status, response in operation["responses"].items():
+            if status >= "4":
+                assert response["content"]["application/problem+json"]["schema"] == {
+                    "$ref": "#/components/schemas/Problem"
+                }
+
+
+def test_requests_refuse_what_is_not_described(description):
+    asked = [name for name in description["components"]["schemas"] if name.endswith("Asked")]
+    assert len(asked) >= 5
+    for name in [*asked, "QuoteRequest", "OnHand"]:
+        assert description["components"]["schemas"][name]["additionalProperties"] is False
+
+
+def test_the_example_of_a_request_is_answered(client, description):
+    content = description["paths"]["/v1/quotes"]["post"]["requestBody"]["content"]["application/json"]
+    assert client.post("/v1/quotes", json=content["example"]).status_code == 200
+
+
+def test_the_parameters_of_a_quote_are_those_that_are_read(description):
+    from sawbill.web.queries import QUOTE
+
+    for suffix in ("", ".json", ".html"):
+        path = description["paths"][f"/v1/designs/{{design}}/quote{suffix}"]
+        names = {each["name"] for each in path["get"]["parameters"]}
+        assert names == {*QUOTE, "options"}
+        assert all(each["description"] and each["example"] for each in path["get"]["parameters"])
+
+
+@pytest.mark.parametrize("path", ["/openapi.json", "/v1/designs"])
+def test_what_is_served_is_the_same_each_time(client, path):
+    assert client.get(path).data == client.get(path).data

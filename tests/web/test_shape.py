@@ -1,0 +1,110 @@
+import pytest
+
+from sawbill.estimating.request import MOST_LINES, MOST_PARTS, RequestFault
+from sawbill.web.shape import faults_of, merged, without
+
+PART = {"section": "2x4", "length": "30 in"}
+
+
+def codes(raw):
+    return {fault.pointer: fault.code for fault in faults_of(raw)}
+
+
+def test_a_request_of_the_right_shape_has_no_fault():
+    raw = {
+        "price_book": "sample-inch",
+        "units": "metric",
+        "lines": [
+            {"label": "x", "design": "slatted-bed", "options": {"mattress": {"size": "queen"}}, "quantity": 2},
+            {"parts": [{**PART, "name": "y", "quantity": 1}], "hardware": [{"item": "hex nut", "size": "M8"}]},
+        ],
+        "on_hand": [{"section": "2x4", "species": None, "grade": None, "length": {"mm": 914.4, "text": "36 in"}}],
+        "shop": {"kerf": "3 mm", "spare_boards": 0},
+        "lumber": {"species": ["SPF"], "grades": []},
+    }
+    assert codes(raw) == {}
+
+
+@pytest.mark.parametrize(
+    ("change", "expected"),
+    [
+        ({"price_book": 5}, {("price_book",): "not-a-price-book"}),
+        ({"price_book": "x" * 101}, {("price_book",): "not-a-price-book"}),
+        ({"units": 1}, {("units",): "not-text"}),
+        ({"unit": "inch"}, {("unit",): "unknown-key"}),
+        ({"lines": None}, {("lines",): "null"}),
+        ({"lines": {}}, {("lines",): "not-a-list"}),
+        ({"lines": [{}] * (MOST_LINES + 1)}, {("lines",): "too-many"}),
+        ({"lines": [{"parts": [PART] * MOST_PARTS}, {"hardware": [{"item": "x"}]}]}, {("lines",): "too-many"}),
+        ({"lines": [[]]}, {("lines", 0): "not-an-object"}),
+        ({"lines": [{"label": "a\0b"}]}, {("lines", 0, "label"): "not-printable"}),
+        ({"lines": [{"label": "\ud800"}]}, {("lines", 0, "label"): "not-printable"}),
+        ({"lines": [{"label": "x" * 101}]}, {("lines", 0, "label"): "too-long"}),
+        ({"lines": [{"options": []}]}, {("lines", 0, "options"): "not-an-object"}),
+        ({"lines": [{"options": {str(i): 1 for i in range(101)}}]}, {("lines", 0, "options"): "too-many"}),
+        ({"lines": [{"quantity": True}]}, {("lines", 0, "quantity"): "not-a-whole-number"}),
+        ({"lines": [{"quantity": 1.0}]}, {("lines", 0, "quantity"): "not-a-whole-number"}),
+        (
+            {"lines": [{"parts": [{}, {"section": 1, "length": 2}]}]},
+            {
+                ("lines", 0, "parts", 0, "section"): "missing",
+                ("lines", 0, "parts", 0, "length"): "missing",
+                ("lines", 0, "parts", 1, "section"): "not-text",
+                ("lines", 0, "parts", 1, "length"): "not-text",
+            },
+        ),
+        ({"lines": [{"hardware": [{"size": "#8"}]}]}, {("lines", 0, "hardware", 0, "item"): "missing"}),
+        ({"on_hand": [{**PART, "length": {"mm": 1}}]}, {("on_hand", 0, "length"): "not-a-length"}),
+        ({"on_hand": [{**PART, "length": {"mm": True, "text": ""}}]}, {("on_hand", 0, "length"): "not-a-length"}),
+        (
+            {"on_hand": [{**PART, "length": {"mm": float("inf"), "text": ""}}]},
+            {("on_hand", 0, "length"): "not-a-length"},
+        ),
+        ({"shop": {"kerf": 3, "karf": 1}}, {("shop", "kerf"): "not-text", ("shop", "karf"): "unknown-key"}),
+        ({"lumber": {"species": "SPF"}}, {("lumber", "species"): "not-a-list"}),
+        ({"lumber": {"grades": [5]}}, {("lumber", "grades", 0): "not-text"}),
+    ],
+)
+def test_each_fault_of_shape_has_its_pointer_and_code(change, expected):
+    raw = {"price_book": "sample-inch", "lines": []} | change
+    assert codes(raw) == expected
+
+
+@pytest.mark.parametrize("raw", [None, 3, "x", [], [{}]])
+def test_what_is_no_object_has_one_fault_at_its_root(raw):
+    assert codes(raw) == {(): "not-an-object"}
+
+
+def test_a_list_and_the_total_of_own_parts_may_be_as_long_as_stated():
+    half = [PART] * (MOST_PARTS // 2)
+    assert codes({"price_book": "x", "lines": [{"parts": half}, {"parts": half}]}) == {}
+    assert codes({"price_book": "x", "lines": [{}] * MOST_LINES}) == {}
+
+
+def test_an_unknown_key_names_the_nearest_known_one():
+    (fault,) = faults_of({"price_book": "x", "lines": [{"desing": "slatted-bed"}]})
+    assert "did you mean design?" in fault.detail
+
+
+def test_what_is_at_fault_is_left_out_and_places_in_lists_are_kept():
+    raw = {"unit": 1, "lines": [5, {"label": 5, "quantity": 2}, {"parts": ["x", PART]}], "on_hand": [3, PART]}
+    sound = without(raw, faults_of(raw))
+    assert sound == {"lines": [{}, {"quantity": 2}, {"parts": [{}, PART]}], "on_hand": [{}, PART]}
+
+
+def test_an_answer_s_length_object_is_read_by_its_exact_millimetres():
+    raw = {"on_hand": [{"section": "2x4", "length": {"mm": 215.900001, "text": "8 1/2 in"}}]}
+    assert without(raw, [])["on_hand"][0]["length"] == "215.900001 mm"
+    assert raw["on_hand"][0]["length"]["text"] == "8 1/2 in"
+
+
+def test_faults_of_both_readings_are_merged_one_a_place_and_in_order():
+    shape = [RequestFault(("lines", 10, "design"), "not-text", "a"), RequestFault(("lines", 2), "not-an-object", "b")]
+    meaning = [
+        RequestFault(("lines", 2), "missing", "c"),
+        RequestFault(("lines", 2, "parts", 0), "missing", "d"),
+        RequestFault(("lines", 10), "missing", "e"),
+        RequestFault(("lines", 9, "quantity"), "out-of-range", "f"),
+        RequestFault(("lines", 9, "quantity"), "out-of-range", "g"),
+    ]
+    assert [fault.detail for fault in merged(shape, meaning)] == ["b", "f", "a"]
