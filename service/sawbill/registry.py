@@ -44,7 +44,10 @@ def load(points: Iterable[EntryPoint]) -> dict[str, Design]:
 def _faults(point: EntryPoint, design: object, found: Mapping[str, Design]) -> list[str]:
     if not isinstance(design, Design):
         return [f"it is a {type(design).__name__}, not a Design"]
-    faults = design.faults()
+    try:
+        faults = design.faults()
+    except Exception as error:  # anything that is declared as something it is not
+        return [f"its declaration cannot be read: {error!r}"]
     if design.name != point.name:
         faults.append(f"its entry point is called {point.name}, but it calls itself {design.name}")
     if design.name in found:

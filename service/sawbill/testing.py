@@ -39,8 +39,10 @@ def written_options(design: Design, system: System = "inch") -> SearchStrategy[d
     step = INCH // 16 if system == "inch" else MM
 
     def lengths(declared: option.Length) -> SearchStrategy[Any]:
-        steps = st.integers(-(-declared.least // step), declared.most // step)
-        return st.one_of(st.sampled_from([declared.least, declared.most]), steps.map(lambda n: n * step)).map(exact)
+        bounds = st.sampled_from([declared.least, declared.most])
+        first, last = -(-declared.least // step), declared.most // step
+        inside = st.integers(first, last).map(lambda n: n * step) if first <= last else bounds
+        return st.one_of(bounds, inside).map(exact)
 
     kinds: dict[str, Callable[[Any], SearchStrategy[Any]]] = {
         "length": lengths,

@@ -34,8 +34,15 @@ def joinery_faults(frame: Frame) -> list[str]:
     ]
     if unknown:
         return unknown
-    bores = [bore(frame, joint) for joint in frame.joints if isinstance(joint, Bolted | Screwed)]
+    bores, without = [], []
+    for joint in frame.joints:
+        if isinstance(joint, Bolted | Screwed):
+            try:
+                bores.append(bore(frame, joint))
+            except fasteners.FastenerError as error:
+                without.append(f"the joint of {' and '.join(joint.parts)} has no fastener: {error}")
     return [
+        *without,
         *(fault for joint in frame.joints for fault in _touching(frame, joint)),
         *(fault for each in bores for fault in _bore_faults(frame, each)),
         *_crossing(bores),
@@ -133,6 +140,8 @@ def _glue_lines(frame: Frame, bores: list[Bore]) -> Iterator[str]:
         if not isinstance(joint, Glued):
             continue
         a, b = (frame.boxes[key] for key in joint.parts)
+        if not a.contact(b):
+            continue  # they do not touch, which is a fault of its own
         face = a.common(b)
         flat = next((axis for axis, size in zip(AXES, face.size, strict=True) if size == 0), None)
         for each in bores:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from itertools import groupby
+from dataclasses import dataclass, field, replace
+from heapq import heappop, heappush
+from itertools import count, groupby
 from typing import Final
 
 from sawbill.estimating import cutting
@@ -18,6 +19,9 @@ from sawbill.trade.lumber import Section
 
 LEAST_BLANK: Final = 12 * INCH
 """The shortest piece that is safe to rip (common practice; saw manuals warn below 12 in) [nm]."""
+
+MOST_PLANS: Final = 24
+"""How many plans may be made to choose among quantity prices."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +93,19 @@ class Boards:
     stage: str
 
 
+@dataclass(frozen=True, slots=True, order=True)
+class _Question:
+    """A question to the planner: quantity prices that are paid for, and those that may not be taken.
+
+    bound: no deal that answers it costs less [minor units]; number: in the order they were asked.
+    """
+
+    bound: int
+    number: int
+    taken: tuple[LumberOffer, ...] = field(default=(), compare=False)
+    given_up: tuple[LumberOffer, ...] = field(default=(), compare=False)
+
+
 @dataclass(frozen=True, slots=True)
 class _Lot:
     """Boards the planner may use: at this price each [minor units], so many of them, None for no limit."""
@@ -100,23 +117,16 @@ class _Lot:
 
 @dataclass(frozen=True, slots=True)
 class _Deal:
-    """One way to buy: what the boards cost that quantity prices oblige to, and the plan that uses them."""
+    """A plan, and the boards bought for it: more than are cut where that reaches a lower price."""
 
     lots: tuple[_Lot, ...]
     plan: CuttingPlan
-    fixed: int
+    bought: Counter[LumberOffer]
 
     @property
     def cost(self) -> int:
-        return self.fixed + self.plan.cost
-
-    def used(self) -> Counter[LumberOffer]:
-        """Boards cut of each offer."""
-        used: Counter[LumberOffer] = Counter()
-        for board in self.plan.boards:
-            if (offer := self.lots[int(board.stock)].wood.offer) is not None:
-                used[offer] += board.count
-        return used
+        """What the boards cost [minor units]."""
+        return sum(offer.each * count for offer, count in self.bought.items())
 
 
 def buy_boards(cuts: Sequence[CutLine], request: Request, offers: Sequence[LumberOffer]) -> Boards:
@@ -135,32 +145,83 @@ def buy_boards(cuts: Sequence[CutLine], request: Request, offers: Sequence[Lumbe
 def _best_deal(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> tuple[_Deal, int]:
     """The cheapest deal, and a bound on the cost of any [minor units].
 
-    Taking every quantity price as if it held from one board bounds all deals; when that plan buys enough for
-    every price it takes, it is the cheapest. Else sets of quantity prices are committed to, one more at a time:
-    the least quantity of each is paid for and free to use. A set whose paid boards alone cost as much as the
-    best deal so far is passed over, with all sets that contain it.
+    To take a quantity price as if it held from one board bounds every deal. Where such a plan uses too few
+    boards for a price, its price is first committed to (the least quantity is paid for, and free to use), then
+    given up: two more questions, each bounding its own deals. The one with the least bound is put first, and
+    those that cannot be cheaper than the best deal are left.
     """
-    breaks = [offer for offer in usable if offer.least_quantity > 1]
-    if breaks:
-        hopeful = _deal(cuts, request, _lots(request, usable, hopeful=True))
-        if isinstance(hopeful, _Deal) and all(n >= offer.least_quantity for offer, n in hopeful.used().items()):
-            return hopeful, hopeful.plan.bound
-    plain = _deal(cuts, request, _lots(request, usable))
-    found = [plain] if isinstance(plain, _Deal) else []
-    waiting: list[tuple[tuple[LumberOffer, ...], int]] = [((), 0)]
-    while waiting:
-        committed, start = waiting.pop()
-        for i in range(start, len(breaks)):
-            more = (*committed, breaks[i])
-            paid = sum(offer.each * offer.least_quantity for offer in more)
-            if not _sold_together(more) or any(paid >= deal.cost for deal in found):
-                continue
-            deal = _deal(cuts, request, _lots(request, usable, more), paid)
-            found += [deal] if isinstance(deal, _Deal) else []
-            waiting.append((more, i + 1))
-    if isinstance(plain, Infeasible) and not found:
-        raise NothingFitsError(_lacking(cut, each, request, usable) for cut, each in _named(cuts, plain.shortfalls))
-    return min(found, key=lambda deal: deal.cost), min(deal.fixed + deal.plan.bound for deal in found)
+    best: _Deal | None = None
+    bounds: list[int] = []
+    number = count()
+    waiting = [_Question(0, next(number))]
+    for _ in range(MOST_PLANS):
+        if not waiting or (best is not None and waiting[0].bound >= best.cost):
+            break
+        asked = _without_too_dear(heappop(waiting), usable, best)
+        lots = _lots(request, usable, asked)
+        plan = cutting.plan(_order(cuts, request, lots))
+        if isinstance(plan, Infeasible):
+            if best is None:
+                named = _named(cuts, plan.shortfalls)
+                raise NothingFitsError(_lacking(cut, each, request, usable) for cut, each in named)
+            bounds += [] if plan.proven else [asked.bound]
+            continue
+        deal = _Deal(lots, plan, _bill(lots, plan, usable))
+        best = deal if best is None or deal.cost < best.cost else best
+        bound = max(asked.bound, _paid(asked.taken) + plan.bound)
+        doubtful = _doubtful(lots, plan, asked)
+        if doubtful is None:
+            bounds.append(bound)
+            continue
+        taken = (*asked.taken, doubtful)
+        heappush(waiting, _Question(max(bound, _paid(taken)), next(number), taken, asked.given_up))
+        heappush(waiting, _Question(bound, next(number), asked.taken, (*asked.given_up, doubtful)))
+    assert best is not None  # the first plan gives a deal, or there is none
+    return best, min(best.cost, *bounds, *(asked.bound for asked in waiting))
+
+
+def _paid(taken: Sequence[LumberOffer]) -> int:
+    """What it costs to reach these quantity prices [minor units]."""
+    return sum(offer.each * offer.least_quantity for offer in taken)
+
+
+def _without_too_dear(asked: _Question, usable: Sequence[LumberOffer], best: _Deal | None) -> _Question:
+    """The question with every quantity price given up that costs as much to reach as the best deal does."""
+    if best is None:
+        return asked
+    too_dear = [
+        offer for offer in usable
+        if offer.least_quantity > 1 and offer not in asked.taken and _paid((*asked.taken, offer)) >= best.cost
+    ]  # fmt: skip
+    return replace(asked, given_up=(*asked.given_up, *too_dear))
+
+
+def _doubtful(lots: Sequence[_Lot], plan: CuttingPlan, asked: _Question) -> LumberOffer | None:
+    """The first offer that a plan takes too few boards of for its price, not being committed to it."""
+    used = _used(lots, plan)
+    return next(
+        (lot.wood.offer for lot in lots if (offer := lot.wood.offer) is not None
+         and offer not in asked.taken and 0 < used[offer] < offer.least_quantity), None,
+    )  # fmt: skip
+
+
+def _used(lots: Sequence[_Lot], plan: CuttingPlan) -> Counter[LumberOffer]:
+    """Boards cut of each offer."""
+    used: Counter[LumberOffer] = Counter()
+    for board in plan.boards:
+        if (offer := lots[int(board.stock)].wood.offer) is not None:
+            used[offer] += board.count
+    return used
+
+
+def _bill(lots: Sequence[_Lot], plan: CuttingPlan, usable: Sequence[LumberOffer]) -> Counter[LumberOffer]:
+    """The cheapest way to buy the boards that a plan cuts, each at one of the prices of its item."""
+    bill: Counter[LumberOffer] = Counter()
+    for used, number in _used(lots, plan).items():
+        ways = [(max(number, offer.least_quantity), offer) for offer in usable if _item(offer) == _item(used)]
+        quantity, offer = min(ways, key=lambda way: (way[0] * way[1].each, way[0]))
+        bill[offer] = quantity
+    return bill
 
 
 def _item(offer: LumberOffer) -> tuple[str, ...]:
@@ -175,37 +236,25 @@ def _item(offer: LumberOffer) -> tuple[str, ...]:
     )
 
 
-def _sold_together(offers: Sequence[LumberOffer]) -> bool:
-    """Whether these quantity prices can be paid side by side: one price an item, and enough of each in stock."""
-    return len({_item(offer) for offer in offers}) == len(offers) and all(
-        offer.in_stock is None or offer.in_stock >= offer.least_quantity for offer in offers
-    )
-
-
 def _accepted(offer: LumberOffer, request: Request, sections: set[Section]) -> bool:
     """Whether an offer may be used; a board that measures otherwise than its section is another board."""
     longest = request.shop.longest_board
     return (
         offer.section in sections
+        and (offer.in_stock is None or offer.in_stock >= offer.least_quantity)
         and (longest is None or offer.usable_length <= longest)
         and (not request.species or offer.species in request.species)
         and (not request.grades or offer.grade in request.grades)
     )
 
 
-def _lots(
-    request: Request,
-    usable: Sequence[LumberOffer],
-    committed: Sequence[LumberOffer] = (),
-    *,
-    hopeful: bool = False,
-) -> tuple[_Lot, ...]:
-    """Boards on hand, then those for sale, at the prices committed to, or each at its lowest when hopeful."""
+def _lots(request: Request, usable: Sequence[LumberOffer], asked: _Question) -> tuple[_Lot, ...]:
+    """Boards on hand, then those for sale: each at the price committed to, else at the lowest not given up."""
     lots = [_Lot(Wood(own.section, own.species, own.grade, own.length, 0), 0, own.quantity) for own in request.on_hand]
     for _, group in groupby(sorted(usable, key=_item), key=_item):
-        prices = sorted(group, key=lambda offer: offer.each)
-        taken = [offer for offer in prices if offer in committed]
-        offered = taken or [offer for offer in prices if hopeful or offer.least_quantity == 1]
+        prices = sorted(group, key=lambda offer: (offer.each, offer.least_quantity))
+        taken = [offer for offer in prices if offer in asked.taken]
+        offered = taken or [offer for offer in prices if offer not in asked.given_up]
         if not offered:
             continue
         offer, paid = offered[0], offered[0].least_quantity if taken else 0
@@ -216,12 +265,6 @@ def _lots(
             lots.append(_Lot(wood, 0, paid))
         lots.append(_Lot(wood, offer.each, None if offer.in_stock is None else offer.in_stock - paid))
     return tuple(lots)
-
-
-def _deal(cuts: Sequence[CutLine], request: Request, lots: tuple[_Lot, ...], fixed: int = 0) -> _Deal | Infeasible:
-    order = _order(cuts, request, lots)
-    plan = cutting.plan(order)
-    return plan if isinstance(plan, Infeasible) else _Deal(lots, plan, fixed)
 
 
 def _order(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> Order:
@@ -258,18 +301,18 @@ def _order(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> O
 
 
 def _told(deal: _Deal, bound: int, cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> Boards:
-    used = deal.used()
-    for lot in deal.lots:
-        if lot.wood.offer is not None and lot.price == 0:
-            used[lot.wood.offer] = max(used[lot.wood.offer], lot.available or 0)
-    spare = _spare(cuts, request, usable)
-    cut = deal.used()
+    cut = {_item(offer): number for offer, number in _used(deal.lots, deal.plan).items()}
+    quantities = deal.bought + _spare(cuts, request, usable, deal.bought)
     bought = [
-        BoughtBoards(offer, used[offer] + spare[offer], used[offer] - cut[offer] + spare[offer])
-        for offer in sorted(used | spare, key=lambda offer: (*_item(offer), offer.least_quantity))
-        if used[offer] + spare[offer]
+        BoughtBoards(offer, quantities[offer], quantities[offer] - cut.get(_item(offer), 0))
+        for offer in sorted(quantities, key=_item)
     ]
-    boards = tuple(_cut_boards(deal.lots[int(board.stock)].wood, board) for board in deal.plan.boards)
+    paid = {_item(offer): offer for offer in deal.bought}
+    woods = [
+        replace(lot.wood, offer=paid.get(_item(lot.wood.offer))) if lot.wood.offer else lot.wood
+        for lot in deal.lots
+    ]  # fmt: skip
+    boards = tuple(_cut_boards(woods[int(board.stock)], board) for board in deal.plan.boards)
     return Boards(tuple(bought), boards, deal.cost, bound, _status(deal, bound), deal.plan.stage)
 
 
@@ -285,21 +328,26 @@ def _cut_boards(wood: Wood, board: cutting.Board) -> CutBoards:
     return CutBoards(wood, board, sawn)
 
 
-def _spare(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> Counter[LumberOffer]:
+def _spare(
+    cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer], bought: Counter[LumberOffer]
+) -> Counter[LumberOffer]:
     """Asked-for spare boards: of each section the cheapest board that its longest piece can be cut from."""
-    spare: Counter[LumberOffer] = Counter()
+    number = request.shop.spare_boards
+    prices = {_item(offer): offer for offer in bought}
     longest: dict[str, int] = {}
     for cut in cuts:
         if cut.ripped is None:
             longest[cut.section.name] = max(cut.length, longest.get(cut.section.name, 0))
-    for section, length in longest.items():
+    spare: Counter[LumberOffer] = Counter()
+    for section, length in longest.items() if number else ():
         fitting = [
-            offer for offer in usable
-            if offer.section.name == section and offer.least_quantity == 1
-            and offer.usable_length - request.shop.end_trim >= length and offer.in_stock is None
+            paid for offer in usable
+            if offer.section.name == section and offer.usable_length - request.shop.end_trim >= length
+            and (paid := prices.get(_item(offer), offer)).least_quantity <= bought[paid] + number
+            and (paid.in_stock is None or paid.in_stock >= bought[paid] + number)
         ]  # fmt: skip
-        if fitting and request.shop.spare_boards:
-            spare[min(fitting, key=lambda offer: (offer.each, offer.usable_length))] += request.shop.spare_boards
+        if fitting:
+            spare[min(fitting, key=lambda offer: (offer.each, offer.usable_length))] += number
     return spare
 
 

@@ -111,7 +111,7 @@ def _hardware(
 
 
 def _supply(item: str, quantity: int, book: PriceBook, lacking: list[Lacking]) -> BoughtSupply | None:
-    offers = [offer for offer in book.supplies if offer.item == item]
+    offers = [offer for offer in book.supplies if offer.item == item and offer.amount >= 1]
     packs = _cheapest(quantity, offers, lambda offer: int(offer.amount))
     if packs is not None:
         return BoughtSupply(item, quantity, packs)
@@ -126,7 +126,7 @@ def _cheapest(
     choices = []
     for supplier in dict.fromkeys(offer.supplier for offer in offers):
         own = [offer for offer in offers if offer.supplier == supplier]
-        packs = [Pack(size(offer), offer.each, offer.least_quantity, offer.in_stock) for offer in own]
+        packs = [Pack(size(offer), offer.each, offer.least_quantity, offer.in_stock, offer.item_code) for offer in own]
         if (counts := buy_packs(quantity, packs)) is not None:
             chosen = tuple((offer, count) for offer, count in zip(own, counts, strict=True) if count)
             choices.append((sum(offer.each * count for offer, count in chosen), chosen))

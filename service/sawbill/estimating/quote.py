@@ -12,7 +12,7 @@ from typing import Final, Literal
 from sawbill.checks.bed import check_beds
 from sawbill.checks.finding import Finding, Status
 from sawbill.estimating import cutting
-from sawbill.estimating.money import tax_by_rate
+from sawbill.estimating.money import minor_units, tax_by_rate
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.purchase import Purchase, purchase
 from sawbill.estimating.request import Request
@@ -164,7 +164,7 @@ def _used(bought: Purchase) -> int:
         worth += Fraction(hardware.amount * hardware.quantity, held)
     for supply in bought.supplies:
         worth += supply.amount * Fraction(supply.quantity) / (supply.quantity + supply.left_over)
-    return round(worth)
+    return minor_units(worth, 0)
 
 
 def _summaries(request: Request, off: TakeOff, bought: Purchase) -> Iterator[FrameSummary]:

@@ -11,9 +11,9 @@ from sawbill.estimating.pricebook import PriceBook, Shop
 from sawbill.estimating.takeoff import Line, Need, OwnPart
 from sawbill.trade import fasteners, lumber
 from sawbill.trade.design import Design, OptionFaultsError
-from sawbill.trade.lengths import INCH, MM, LengthError, System, format_length, parse_length
+from sawbill.trade.lengths import INCH, MM, LengthError, System, parse_length
 from sawbill.trade.lumber import Section
-from sawbill.trade.option import Reading, show
+from sawbill.trade.option import Reading, range_text, show
 
 T = TypeVar("T")
 Pointer = tuple[str | int, ...]
@@ -159,34 +159,29 @@ class _Reader:
         if item is None:
             return None
         kind = fasteners.ITEMS[item]
-        size, length = "", None
+        size, length = None, None
         for key, wanted in (("size", kind.has_size), ("length", kind.has_length)):
             if wanted != bool(raw.get(key)):
-                self.fault(
-                    (*at, key),
-                    "missing" if wanted else "not-known",
-                    f"a {item} has {'a' if wanted else 'no'} {key}",
-                )
-                return None
-        if kind.has_size:
+                code, has = ("missing", "a") if wanted else ("not-known", "no")
+                self.fault((*at, key), code, f"a {item} has {has} {key}")
+        if kind.has_size and raw.get("size"):
             find: Callable[[str], Any] = {
                 "wood screw": fasteners.find_screw, "joist hanger": fasteners.find_hanger,
             }.get(item, fasteners.find_bolt)  # fmt: skip
-            names = self.names((*at, "size"), [raw["size"]], find)
-            size = names[0] if names else ""
-        if kind.has_length:
+            size = self.name((*at, "size"), raw["size"], find)
+        if kind.has_length and raw.get("length"):
             length = self.length((*at, "length"), raw["length"], SHORTEST, 40 * INCH)
-        return (Need(item, size, length), quantity) if quantity else None
+        return (Need(item, size or "", length), quantity) if quantity else None
 
     def on_hand(self, at: Pointer, raw: Mapping[str, Any]) -> OnHand | None:
         section = self.section((*at, "section"), raw.get("section"))
         length = self.length((*at, "length"), raw.get("length"), SHORTEST, LONGEST)
         quantity = self.count((*at, "quantity"), raw.get("quantity", 1))
-        species = self.names((*at, "species"), [raw["species"]] if raw.get("species") else [], lumber.find_species)
-        grade = self.names((*at, "grade"), [raw["grade"]] if raw.get("grade") else [], lumber.find_grade)
+        species = self.name((*at, "species"), raw["species"], lumber.find_species) if raw.get("species") else None
+        grade = self.name((*at, "grade"), raw["grade"], lumber.find_grade) if raw.get("grade") else None
         if section is None or length is None or quantity is None:
             return None
-        return OnHand(section, length, quantity, next(iter(species), None), next(iter(grade), None))
+        return OnHand(section, length, quantity, species, grade)
 
     def shop(self, at: Pointer, raw: Mapping[str, Any]) -> Shop:
         """The book's shop settings, with those that the request changes."""
@@ -215,8 +210,8 @@ class _Reader:
             self.fault(at, "not-a-length", f"{name} is {show(raw)}: {error}")
             return None
         if not least <= nm <= most:
-            low, high = (format_length(bound, self.book.units) for bound in (least, most))
-            self.fault(at, "out-of-range", f"{name} is {raw}; it may be {low} to {high}")
+            allowed = range_text(least, most, self.book.units)
+            self.fault(at, "out-of-range", f"{name} is {raw}; it may be {allowed}")
             return None
         return nm
 
@@ -239,11 +234,13 @@ class _Reader:
         self.fault(at, "not-a-choice", f"{at[-1]} is {show(raw)}; it may be {', '.join(words)}")
         return default
 
+    def name(self, at: Pointer, raw: object, find: Callable[[str], Any]) -> str | None:
+        try:
+            return str(find(str(raw)).name)
+        except ValueError as error:
+            self.fault(at, "unknown-name", str(error))
+            return None
+
     def names(self, at: Pointer, raw: Sequence[object], find: Callable[[str], Any]) -> tuple[str, ...]:
-        found = []
-        for name in raw:
-            try:
-                found.append(str(find(str(name)).name))
-            except ValueError as error:
-                self.fault(at, "unknown-name", f"{at[-1]}: {error}")
-        return tuple(found)
+        found = (self.name((*at, i), name, find) for i, name in enumerate(raw))
+        return tuple(name for name in found if name is not None)

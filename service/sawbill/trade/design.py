@@ -9,9 +9,11 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from sawbill.trade.frame import Frame
-from sawbill.trade.option import Json, Option, OptionError, Reading
+from sawbill.trade.lengths import System
+from sawbill.trade.option import Choice, Count, Json, Length, Option, OptionError, Reading
 
 NAME: Final = re.compile(r"[a-z]+(-[a-z0-9]+)*")
+SYSTEMS: Final[tuple[System, ...]] = ("inch", "metric")
 OPTION_NAME: Final = re.compile(r"[a-z]+(_[a-z0-9]+)*")
 
 
@@ -125,8 +127,27 @@ class Design:
         ]
         found += [f"option {name!r} is declared twice" for name in sorted({n for n in names if names.count(n) > 1})]
         found += [f"option {option.name!r} has no help" for option in self.options if not option.help.strip()]
+        found += [
+            f"option {option.name!r}: {fault}" for option in self.options for fault in sorted(_default_faults(option))
+        ]
         found += [f"it has no {word}" for word in ("title", "summary", "references") if not getattr(self, word)]
         return found
+
+
+def _default_faults(option: Option) -> set[str]:
+    """Why a default is none of the values that may be asked for, in either system."""
+    found = set()
+    for system in SYSTEMS:
+        try:
+            default = option.start(Reading(system, lambda role: "2x4"))
+        except OptionError as error:
+            found.add(str(error))
+            continue
+        if isinstance(option, Length | Count) and not option.least <= default <= option.most:  # type: ignore[operator]
+            found.add("its default is out of its range")
+        if isinstance(option, Choice) and default not in option.choices:
+            found.add("its default is none of its choices")
+    return found
 
 
 def _unknown(design: Design, name: str, known: Mapping[str, Option]) -> OptionFault:

@@ -11,7 +11,17 @@ from dataclasses import dataclass
 from typing import Any, Final, TypeVar
 
 from sawbill.trade import lengths, lumber, mattresses
-from sawbill.trade.lengths import INCH, MM, LengthError, System, format_length, parse_length
+from sawbill.trade.lengths import (
+    INCH,
+    MM,
+    STEP,
+    LengthError,
+    System,
+    format_length,
+    parse_length,
+    round_down,
+    round_up,
+)
 
 Json = dict[str, Any]
 Value = TypeVar("Value")
@@ -68,7 +78,7 @@ class Length:
 
     def range_text(self, system: System) -> str:
         """The bounds in words."""
-        return f"{format_length(self.least, system)} to {format_length(self.most, system)}"
+        return range_text(self.least, self.most, system)
 
     def schema(self) -> Json:
         """JSON Schema of a written value."""
@@ -81,10 +91,11 @@ class Length:
     def describe(self, reading: Reading) -> Json:
         """What the catalogue says of it beside name, kind and help."""
         text = lengths_out(reading.system)
+        least, most = printable(self.least, self.most, reading.system)
         return {
             "unit": "length with its unit",
-            "least": text(self.least),
-            "most": text(self.most),
+            "least": text(least),
+            "most": text(most),
             "default": text(self.start(reading)),
         }
 
@@ -111,12 +122,18 @@ class Count:
         if not isinstance(value, int) or isinstance(value, bool):
             raise OptionError("not-a-count", f"{self.name} is {show(raw)}; it must be a whole number")
         if not self.least <= value <= self.most:
-            raise OptionError("out-of-range", f"{self.name} is {value}; it may be {self.least} to {self.most}")
+            raise OptionError("out-of-range", f"{self.name} is {show(raw)}; it may be {self.least} to {self.most}")
         return value
 
     def schema(self) -> Json:
         """JSON Schema of a written value."""
-        return {"type": "integer", "minimum": self.least, "maximum": self.most, "default": self.default}
+        return {
+            "anyOf": [
+                {"type": "integer", "minimum": self.least, "maximum": self.most},
+                {"type": "string", "pattern": "^[0-9]{1,9}$"},
+            ],
+            "default": self.default,
+        }
 
     def describe(self, reading: Reading) -> Json:
         """What the catalogue says of it beside name, kind and help."""
@@ -269,7 +286,12 @@ class Mattress:
     def _written(self, text: str) -> Mapping[str, object]:
         sides = [side.strip() for side in text.replace("×", " x ").split(" x ")]  # noqa: RUF001
         if not sides[0][:1].isdigit():
-            return dict(zip(("size", "thickness"), sides, strict=False)) if len(sides) <= 2 else {}
+            if len(sides) <= 2:
+                return dict(zip(("size", "thickness"), sides, strict=False))
+            raise OptionError(
+                "not-a-mattress",
+                f"{self.name} is {show(text)}; a listed size is written queen, or queen x 12 in with its thickness",
+            )
         if len(sides) not in (2, 3):
             raise OptionError(
                 "not-a-mattress",
@@ -285,8 +307,8 @@ class Mattress:
         except OptionError as error:
             raise OptionError(error.code, str(error), side) from None
         if not bounds[0] <= nm <= bounds[1]:
-            least, most = (format_length(bound, reading.system) for bound in bounds)
-            raise OptionError("out-of-range", f"{self.name}: the {side} is {raw}; it may be {least} to {most}", side)
+            allowed = range_text(*bounds, reading.system)
+            raise OptionError("out-of-range", f"{self.name}: the {side} is {raw}; it may be {allowed}", side)
         return nm
 
     def schema(self) -> Json:
@@ -320,16 +342,30 @@ class Mattress:
             "choices": sorted(mattresses.mattress_sizes()),
             "measured": {
                 side: {"least": text(least), "most": text(most)}
-                for side, (least, most) in (
+                for side, bounds in (
                     ("width", self.WIDTH),
                     ("length", self.LENGTH),
                     ("thickness", self.THICKNESS),
                 )
+                for least, most in [printable(*bounds, reading.system)]
             },
         }
 
 
 Option = Length | Count | Choice | Flag | Section | Mattress
+
+
+def printable(least: int, most: int, system: System) -> tuple[int, int]:
+    """The bounds [nm] of the lengths in a range that print exactly, so that what is printed may be asked for."""
+    step = STEP[system]
+    low, high = round_up(least, step), round_down(most, step)
+    return (low, high) if low <= high else (least, most)
+
+
+def range_text(least: int, most: int, system: System) -> str:
+    """A range of lengths [nm] in words."""
+    low, high = printable(least, most, system)
+    return f"{format_length(low, system)} to {format_length(high, system)}"
 
 
 def lengths_out(system: System) -> Callable[[int], Json]:

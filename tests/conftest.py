@@ -1,0 +1,106 @@
+"""What the tests of several packages build with: the sample books, tiny books, and frames of plain boxes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+import pytest
+
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.quote import Quote, make_quote
+from sawbill.estimating.request import Request, RequestFault, RequestFaultsError, read_request
+from sawbill.files.asjson import read_json
+from sawbill.files.shelf import Shelf, sample_folder
+from sawbill.registry import designs
+from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Part, Placement
+from sawbill.trade.lengths import INCH
+from sawbill.trade.lumber import section
+
+SAMPLES = ("sample-inch", "sample-metric")
+Raw = dict[str, Any]
+
+
+@pytest.fixture(scope="session")
+def samples() -> Mapping[str, PriceBook]:
+    shelf = Shelf(sample_folder())
+    return {name: shelf.get(name) for name in SAMPLES}
+
+
+@pytest.fixture(scope="session")
+def inch(samples: Mapping[str, PriceBook]) -> PriceBook:
+    return samples["sample-inch"]
+
+
+@pytest.fixture(scope="session")
+def ask() -> Callable[[PriceBook, Raw], Request]:
+    """Read a request against a book, with the designs on offer."""
+    return lambda book, raw: read_request(raw, book, designs())
+
+
+@pytest.fixture(scope="session")
+def quote(ask: Callable[[PriceBook, Raw], Request]) -> Callable[[PriceBook, Raw], Quote]:
+    """Quote a request from a book."""
+    return lambda book, raw: make_quote(ask(book, raw), book)
+
+
+@pytest.fixture(scope="session")
+def faults_of(ask: Callable[[PriceBook, Raw], Request]) -> Callable[[PriceBook, Raw], tuple[RequestFault, ...]]:
+    """The faults of a request, as its reader tells them."""
+
+    def read(book: PriceBook, raw: Raw) -> tuple[RequestFault, ...]:
+        with pytest.raises(RequestFaultsError) as caught:
+            ask(book, raw)
+        return caught.value.faults
+
+    return read
+
+
+@pytest.fixture(scope="session")
+def tiny_book() -> Callable[..., PriceBook]:
+    """A book of a few rows: every column that is not told has a plain value; 10 % tax comes on top."""
+
+    def build(
+        lumber: Sequence[Raw], hardware: Sequence[Raw] = (), supplies: Sequence[Raw] = (), **settings: Any
+    ) -> PriceBook:
+        def rows(table: Sequence[Raw], **usual: Any) -> list[Raw]:
+            return [{"supplier": "Yard", "item_code": f"I{n}", **usual, **row} for n, row in enumerate(table)]
+
+        return read_json(
+            "tiny",
+            {
+                "title": "A tiny book", "units": "inch", "currency": "USD", "tax_rate": "10 %",
+                "prices_include_tax": False, "as_of": "2026-01-02", "sample": False,
+                "usual_sections": {"other": "2x4"},
+                "shop": {
+                    "kerf": "1/8 in", "end_trim": "0 in", "rounding_step": "1/16 in", "keep_offcut": "12 in",
+                    "spare_boards": 0,
+                },
+                "suppliers": [{"name": "Yard"}, {"name": "Other yard", "tax_rate": "5 %"}],
+                "lumber": rows(lumber, section="2x4", species="SPF", grade="No.2", per="each"),
+                "hardware": rows(hardware, pack=1),
+                "supplies": rows(supplies),
+                **settings,
+            },
+        )  # fmt: skip
+
+    return build
+
+
+@pytest.fixture(scope="session")
+def stand() -> Frame:
+    """A rail on edge, 8 in up, with a post of two laminations glued together and two bolts through all three.
+
+    In inches: rail 0 to 40 along x, 0 to 1-1/2 along y, 8 to 13-1/2 up; post 10 to 13-1/2 along x, its laminations
+    1-1/2 to 3 and 3 to 4-1/2 along y, 0 to 11 up; the bolts at 11-3/4 along x, 9 and 10 up.
+    """
+    wide, wood = section("2x6"), section("2x4")
+    rail = Part("rail", "rail", wide, 40 * INCH, Placement((0, 0, 8 * INCH), "x", "z"))
+    post = [
+        Part(f"post {n}", "post", wood, 11 * INCH, Placement((10 * INCH, n * INCH * 3 // 2, 0), "z", "x"))
+        for n in (1, 2)
+    ]
+    keys = ("rail", "post 1", "post 2")
+    bolts = [Bolted(keys, "3/8 in", (INCH * 47 // 4, 0, z * INCH), "y", 1) for z in (9, 10)]
+    joints = (Glued(("post 1", "post 2")), *bolts)
+    return Frame((rail, *post), joints, (CarriedPiece("stand", keys),))
