@@ -22,5 +22,7 @@ for row in quote["shopping_list"]:
     length = row["length"]["text"] if row.get("length") else ""
     what = row.get("section") or " ".join(filter(None, (row["item"], row.get("size"))))
     print(f"  {row['quantity']:>4}  {' x '.join(filter(None, (what, length))):<36} {row['amount']:>9}")
-print(f"  total {quote['totals']['total']:>45}\n\nAs data: {asked}\nAs a page: {asked.replace('/quote?', '/quote.html?')}")
+print(
+    f"  total {quote['totals']['total']:>45}\n\nAs data: {asked}\nAs a page: {asked.replace('/quote?', '/quote.html?')}"
+)
 print("Ctrl-C stops the service.", flush=True)

@@ -53,6 +53,8 @@ BLOCK_HEIGHT: Final = INCH * 3 // 4
 SHORTEST_BLOCK: Final = INCH // 2
 WIDE: Final = 53 * INCH
 """From this mattress width a bed wants a centre beam with a leg: a full or double and up (practice)."""
+SHORTER_SLAT: Final = INCH // 4
+"""How much shorter a slat may be cut and still lie on both ledgers (common practice, no source)."""
 BESIDE_POST: Final = INCH // 4
 """The least an upright stands inside of the post, off the washer of the end board's bolt (practice)."""
 WIDEST_HEADBOARD_GAP: Final = 3 * INCH
@@ -336,7 +338,15 @@ def _slats(at: Layout, centre: Assembly) -> Assembly:
     o, y = at.o, at.o.rail.thickness + at.o.slat_clearance // 2
     length = at.inside_width - o.slat_clearance
     slats = tuple(
-        Part(f"slat {i}", "slat", o.slat, length, Placement((x, y, at.deck), "y", "x"), rounding="down")
+        Part(
+            f"slat {i}",
+            "slat",
+            o.slat,
+            length,
+            Placement((x, y, at.deck), "y", "x"),
+            rounding="down",
+            least=length - SHORTER_SLAT,
+        )
         for i, x in enumerate(at.slats.starts, 1)
     )
     carriers = ["left ledger", "right ledger", *(key for key in centre.keys if key.startswith("beam"))]

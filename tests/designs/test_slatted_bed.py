@@ -1,6 +1,7 @@
 """The slatted bed: what practice says of it, and what it does with unusual wood."""
 
 import re
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -41,7 +42,7 @@ def test_it_holds_what_every_design_promises_over_all_its_options() -> None:
 def test_gaps_between_the_slats_are_equal_and_two_slats_touch_at_the_middle(queen: Frame) -> None:
     """25 in of gap in 12 gaps is 2-1/12 in; twelve slats would leave 3.2 in (common practice, no source)."""
     spans = [queen.boxes[f"slat {i}"].span("x") for i in range(1, 15)]
-    gaps = [start - end for (_, end), (start, _) in zip(spans, spans[1:], strict=False)]
+    gaps = [start - end for (_, end), (start, _) in pairwise(spans)]
     assert gaps[6] == 0
     assert all(abs(12 * gap - 25 * INCH) < 24 for gap in gaps[:6] + gaps[7:])
 
@@ -97,7 +98,7 @@ def test_every_listed_mattress_with_its_tolerance_fits_at_the_default_allowance(
 def test_slats_lie_within_the_widest_gap_for_any_slat_and_post(slat: str, post: str, gap: int) -> None:
     frame = DESIGN.frame({"slat": slat, "post": post, "slat_gap": exact(gap)}, reading())
     spans = [frame.boxes[key].span("x") for key in frame.sleeping_places[0].slats]
-    assert all(0 <= start - end <= gap for (_, end), (start, _) in zip(spans, spans[1:], strict=False))
+    assert all(0 <= start - end <= gap for (_, end), (start, _) in pairwise(spans))
 
 
 @settings(max_examples=30, deadline=None)

@@ -17,7 +17,6 @@ from ortools.linear_solver import pywraplp
 
 from sawbill.estimating import boards as module
 from sawbill.estimating.boards import Boards, NothingFitsError, buy_boards
-from sawbill.estimating.cutting import Status
 from sawbill.estimating.pricebook import LumberOffer, PriceBook, Shop
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.request import OnHand, Request
@@ -161,7 +160,7 @@ def test_a_beds_boards_cost_what_an_independent_program_finds(
     cuts = take_off(asked.lines, asked.shop.step).cut_list
     found = buy_boards(cuts, asked, samples[book].lumber)
     assert found.cost == independent_cost(cuts, asked.shop, samples[book].lumber)
-    assert (found.bound, found.status) == (found.cost, Status.PROVEN)
+    assert (found.bound, found.late) == (found.cost, False)
 
 
 def test_the_independent_program_finds_what_can_be_counted_by_hand() -> None:
@@ -273,7 +272,7 @@ def test_many_quantity_prices_need_few_plans_and_keep_a_bound_that_holds(monkeyp
     """Twelve items with three prices each: 4^12 sets of prices, of which a few are asked about."""
     asked = []
     plan = module.cutting.plan
-    monkeypatch.setattr(module.cutting, "plan", lambda order: asked.append(order) or plan(order))
+    monkeypatch.setattr(module.cutting, "plan", lambda *order: asked.append(order) or plan(*order))
     offers = [
         offer(40 + 5 * n, (40 + 5 * n) * 10 - cheaper, least=least)
         for n in range(12)
@@ -305,7 +304,7 @@ def test_boards_on_hand_are_used_first_without_trim_and_cost_nothing() -> None:
 def test_boards_on_hand_alone_need_no_purchase() -> None:
     own = OnHand(TWO_BY_FOUR, 60 * INCH, 2)
     found = buy_boards(cuts_of(60, 60), request(on_hand=(own,)), [offer(96, 400)])
-    assert (found.bought, found.cost, found.status) == ((), 0, Status.PROVEN)
+    assert (found.bought, found.cost, found.bound, found.late) == ((), 0, 0, False)
 
 
 def test_a_board_of_another_section_on_hand_is_left_alone() -> None:
@@ -348,10 +347,10 @@ def test_pieces_come_out_of_the_measured_length() -> None:
     assert buy_boards(cuts_of(97), request(), [longer]).cost == 400
 
 
-def test_spare_boards_are_the_cheapest_that_hold_the_longest_piece_and_stay_out_of_the_cost() -> None:
+def test_spare_boards_are_the_cheapest_that_hold_the_longest_piece_and_are_in_cost_and_bound() -> None:
     offers = [offer(48, 190), offer(96, 400), offer(120, 480)]
     found = buy_boards(cuts_of(60, 20), request(replace(PLAIN, spare_boards=2)), offers)
-    assert found.cost == 400
+    assert (found.cost, found.bound) == (1200, 1200)
     assert {line.offer.item_code: (line.quantity, line.spare) for line in found.bought} == {"96": (3, 2)}
 
 
@@ -387,7 +386,7 @@ def test_spacer_blocks_come_out_of_what_is_left_of_a_wider_board() -> None:
 
 
 def test_no_cut_list_needs_no_boards() -> None:
-    assert buy_boards([], request(), [offer(96, 400)]) == Boards((), (), 0, 0, Status.PROVEN, "nothing to cut")
+    assert buy_boards([], request(), [offer(96, 400)]) == Boards((), (), 0, 0, late=False, stage="nothing to cut")
 
 
 def test_a_piece_longer_than_every_board_is_named_with_both_lengths() -> None:

@@ -56,9 +56,7 @@ def test_the_revision_is_short_hexadecimal(book):
         lambda b: {"shop": replace(b.shop, spare_boards=1)},
         lambda b: {"suppliers": (*b.suppliers[:-1], replace(b.suppliers[-1], delivery=None))},
         lambda b: {"lumber": b.lumber[1:]},
-        lambda b: {
-            "lumber": (replace(b.lumber[0], price=b.lumber[0].price + Decimal("0.01")), *b.lumber[1:])
-        },
+        lambda b: {"lumber": (replace(b.lumber[0], price=b.lumber[0].price + Decimal("0.01")), *b.lumber[1:])},
         lambda b: {"lumber": (replace(b.lumber[0], in_stock=0), *b.lumber[1:])},
         lambda b: {"lumber": (replace(b.lumber[0], measured_length=b.lumber[0].length + 1), *b.lumber[1:])},
         lambda b: {"hardware": b.hardware[:-1]},

@@ -47,6 +47,12 @@ def rows(book: str, table: str) -> dict[tuple[str, str, int], dict[str, str]]:
     return {(row["supplier"], row["item_code"], int(row["least_quantity"] or 1)): row for row in listed}
 
 
+def suppliers(book: str) -> list[dict[str, str]]:
+    """The rows of the suppliers' table as they stand in its file."""
+    with (sample_folder() / book / "suppliers.csv").open(newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
 def board_cents(row: dict[str, str]) -> int:
     """The price of one board in cents, from the price of a unit and how many units it has, rounded half up."""
     length, wood = parse_length(row["length"]), section(row["section"])
@@ -93,10 +99,14 @@ def test_money_adds_up_from_the_rows_of_the_book_to_the_total(
         )
     }
     spend = boards + packs["hardware"] + packs["supplies"]
+    visited = {supplier for supplier, _ in made.purchase.lines}
+    costs = {row["name"]: min(Fraction(row["trip"]), Fraction(row["delivery"] or 1000)) for row in suppliers(book)}
+    trips = half_up(100 * sum(costs[name] for name in visited))
     tax = half_up(spend * rate / (1 + rate) if included else spend * rate)
     found = made.totals
     assert (found.lumber, found.hardware, found.supplies) == (boards, packs["hardware"], packs["supplies"])
-    assert (found.tax, found.total) == (tax, spend if included else spend + tax)
+    assert (found.trips, found.tax) == (trips, tax)
+    assert found.total == spend + trips + (0 if included else tax)
     assert 0 < found.used < spend
     for item in made.purchase.hardware:
         assert sum(offer.pack * count for offer, count in item.packs) - item.quantity == item.left_over >= 0

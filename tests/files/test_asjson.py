@@ -60,16 +60,12 @@ def test_numbers_that_lose_nothing_may_be_numbers(small):
 @pytest.mark.parametrize("value", [5.4, float("nan"), float("inf"), True, [], {}, [["5.40"]]])
 def test_a_value_of_another_type_is_told(small, faults_of, value):
     small["hardware"][0]["price"] = value
-    assert {pointer: code for pointer, (code, _) in faults_of(small).items()} == {
-        "/hardware/0/price": "wrong-type"
-    }
+    assert {pointer: code for pointer, (code, _) in faults_of(small).items()} == {"/hardware/0/price": "wrong-type"}
 
 
 def test_a_number_of_ten_thousand_digits_is_told(small, faults_of):
     small["hardware"][0]["price"] = 10**10_000
-    assert {pointer: code for pointer, (code, _) in faults_of(small).items()} == {
-        "/hardware/0/price": "too-large"
-    }
+    assert {pointer: code for pointer, (code, _) in faults_of(small).items()} == {"/hardware/0/price": "too-large"}
 
 
 @pytest.mark.parametrize("data", [None, [], "sample-inch", 5, True])

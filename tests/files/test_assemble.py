@@ -21,9 +21,7 @@ def test_the_same_row_twice_is_told_with_the_first_ones_place(small):
     small["lumber"].append(dict(small["lumber"][0]))
     with pytest.raises(BookFaultsError, match="row 0 has the same item") as error:
         read_json("small", small)
-    assert [(fault.pointer, fault.code) for fault in error.value.faults] == [
-        ("/lumber/3/item_code", "duplicate")
-    ]
+    assert [(fault.pointer, fault.code) for fault in error.value.faults] == [("/lumber/3/item_code", "duplicate")]
 
 
 @pytest.mark.parametrize("table", ["hardware", "supplies"])

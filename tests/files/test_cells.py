@@ -133,9 +133,7 @@ def test_a_length_out_of_range_is_told_its_range_in_the_books_units():
         cells.length("1 km", 2 * INCH, 1200 * INCH, "inch")
 
 
-@pytest.mark.parametrize(
-    "text", ["a\x00b", "a\nb", "a\tb", "\x1b[31m", "a\u2028b", "\ud800", "\u202eabc", "a\x7f"]
-)
+@pytest.mark.parametrize("text", ["a\x00b", "a\nb", "a\tb", "\x1b[31m", "a\u2028b", "\ud800", "\u202eabc", "a\x7f"])
 def test_a_control_character_is_refused(text):
     assert code_of(cells.clean, text) == "control-character"
 

@@ -68,9 +68,7 @@ def test_every_fault_of_the_header_is_told():
     ]
 
 
-@pytest.mark.parametrize(
-    "text", ["", "\n\n", ROW, "\x00\x01\x02", "supplier\titem_code\titem\tamount\tprice\n"]
-)
+@pytest.mark.parametrize("text", ["", "\n\n", ROW, "\x00\x01\x02", "supplier\titem_code\titem\tamount\tprice\n"])
 def test_a_file_without_a_header_is_told_the_columns(text):
     rows, faults = read(text)
     assert rows is None

@@ -98,9 +98,7 @@ def test_a_missing_column_is_told_once_and_not_in_every_row(folder):
 )
 def test_toml_that_cannot_be_read_is_told_its_line(folder, text, line):
     (folder.path / "book.toml").write_text(text)
-    assert [(file, at, code) for file, at, _, _, code in faults_in(folder.path)] == [
-        ("book.toml", line, "toml-syntax")
-    ]
+    assert [(file, at, code) for file, at, _, _, code in faults_in(folder.path)] == [("book.toml", line, "toml-syntax")]
 
 
 def test_toml_faults_never_show_the_readers_own_words(folder):
@@ -131,9 +129,7 @@ def test_any_bytes_in_any_file_are_a_book_or_its_faults(folder, name, data):
         (folder.path / name).write_bytes(whole)
 
 
-@given(
-    text=st.text(st.characters(codec="utf-8"), max_size=40), row=st.integers(1, 3), column=st.integers(0, 12)
-)
+@given(text=st.text(st.characters(codec="utf-8"), max_size=40), row=st.integers(1, 3), column=st.integers(0, 12))
 @settings(max_examples=100, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
 def test_a_faulty_cell_is_told_with_the_line_it_stands_on(folder, text, row, column):
     path = folder.path / "lumber.csv"

@@ -28,9 +28,7 @@ def test_it_says_that_it_is_a_sample(book):
 
 
 def test_it_sells_every_bolt_of_its_system_in_every_length(book):
-    wanted = {
-        ("hex bolt", b.name, nm) for b in bolt_sizes().values() if b.system == book.units for nm in b.lengths
-    }
+    wanted = {("hex bolt", b.name, nm) for b in bolt_sizes().values() if b.system == book.units for nm in b.lengths}
     assert len(wanted) > 100
     assert wanted <= sold(book)
 
@@ -42,12 +40,7 @@ def test_it_sells_a_tee_nut_a_washer_and_a_nut_for_every_bolt(book):
 
 
 def test_it_sells_every_wood_screw_of_its_system_in_every_length(book):
-    wanted = {
-        ("wood screw", s.name, nm)
-        for s in screw_sizes().values()
-        if s.system == book.units
-        for nm in s.lengths
-    }
+    wanted = {("wood screw", s.name, nm) for s in screw_sizes().values() if s.system == book.units for nm in s.lengths}
     assert wanted
     assert wanted <= sold(book)
 
@@ -92,11 +85,7 @@ def test_it_shows_each_thing_a_book_can_say(book):
 def test_boards_of_a_measured_size_are_never_the_cheapest_of_their_section(book):
     for offer in book.lumber:
         if offer.section != section(offer.section.name):
-            others = [
-                o
-                for o in book.lumber
-                if o.section == section(offer.section.name) and o.length >= offer.length
-            ]
+            others = [o for o in book.lumber if o.section == section(offer.section.name) and o.length >= offer.length]
             assert min(o.each for o in others) < offer.each
 
 
@@ -136,9 +125,7 @@ def test_longer_fasteners_of_one_size_and_pack_are_dearer(book):
 def test_a_piece_is_cheaper_out_of_a_larger_pack(book):
     kinds = defaultdict(list)
     for offer in book.hardware:
-        kinds[offer.supplier, offer.item, offer.size, offer.length].append(
-            (offer.pack, offer.each / offer.pack)
-        )
+        kinds[offer.supplier, offer.item, offer.size, offer.length].append((offer.pack, offer.each / offer.pack))
     assert sum(len(packs) > 1 for packs in kinds.values()) > len(kinds) / 2
     for key, packs in kinds.items():
         for (_, small), (_, large) in pairwise(sorted(packs)):

@@ -149,9 +149,7 @@ JSON = st.recursive(
 )
 
 
-@given(
-    st.dictionaries(st.sampled_from(["kerf", "end_trim", "spare_boards", "x"]) | st.text(max_size=10), JSON)
-)
+@given(st.dictionaries(st.sampled_from(["kerf", "end_trim", "spare_boards", "x"]) | st.text(max_size=10), JSON))
 def test_any_json_is_a_shop_or_told_its_faults(data):
     try:
         assert isinstance(read_shop(data, SHOP, "metric"), Shop)

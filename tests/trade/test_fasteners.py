@@ -101,9 +101,7 @@ def test_a_grip_that_no_bolt_fits_is_named(size, grip, end, message):
         bolt_length(find_bolt(size), grip, end)
 
 
-@pytest.mark.parametrize(
-    "grip", ["3 in", "4 1/8 in"]
-)  # the thread begins at 4 in: after, or within the barrel
+@pytest.mark.parametrize("grip", ["3 in", "4 1/8 in"])  # the thread begins at 4 in: after, or within the barrel
 def test_a_bolt_whose_thread_begins_after_the_barrel_does_is_not_chosen(grip):
     only = replace(find_bolt("3/8 in"), lengths=(5 * INCH,))
     with pytest.raises(FastenerError, match=f"thread that reaches the tee nut in a grip of {grip}; choose"):

@@ -47,9 +47,7 @@ def test_an_inch_section_has_the_dressed_size_of_its_nominal_size(each):
     assert each.name == f"{each.nominal_thickness}x{each.nominal_width}" + (" green" if green else "")
 
 
-@pytest.mark.parametrize(
-    "each", [s for s in sections().values() if s not in INCH_SECTIONS], ids=lambda s: s.name
-)
+@pytest.mark.parametrize("each", [s for s in sections().values() if s not in INCH_SECTIONS], ids=lambda s: s.name)
 def test_a_metric_section_is_named_by_its_size(each):
     assert each.name == f"{each.thickness // MM}x{each.width // MM}"
     assert each.thickness % MM == each.width % MM == 0
@@ -61,9 +59,7 @@ def test_the_usual_sections_are_listed():
     dimension = {f"2x{w}" for w in (2, 3, 4, 6, 8, 10, 12)} | {f"4x{w}" for w in (4, 6, 8, 10, 12)}
     canadian = {"38x64", "38x89", "38x140", "38x184", "38x235", "38x286", "89x89"}
     planed = {"28x70", "28x95", "45x45", "45x70", "45x95", "45x120", "45x145", "45x195", "45x220", "22x95"}
-    assert boards | dimension | canadian | planed | {f"{name} green" for name in boards | dimension} <= {
-        *sections()
-    }
+    assert boards | dimension | canadian | planed | {f"{name} green" for name in boards | dimension} <= {*sections()}
 
 
 def test_no_section_is_thicker_than_wide():
@@ -106,15 +102,11 @@ def test_board_feet_count_the_nominal_size(name, feet, count):
 
 @given(st.sampled_from(INCH_SECTIONS), st.integers(1, 40 * FOOT))
 def test_a_board_foot_is_144_nominal_cubic_inches(each, length):
-    assert board_feet(each, length) * 144 == each.nominal_thickness * each.nominal_width * Fraction(
-        length, INCH
-    )
+    assert board_feet(each, length) * 144 == each.nominal_thickness * each.nominal_width * Fraction(length, INCH)
 
 
 def test_board_feet_of_a_section_with_no_nominal_size_are_refused_with_another_way_to_price_it():
-    with pytest.raises(
-        NoNominalSizeError, match=r"45x95 has no nominal size.*price each, or for a ft, m or m3"
-    ):
+    with pytest.raises(NoNominalSizeError, match=r"45x95 has no nominal size.*price each, or for a ft, m or m3"):
         board_feet(section("45x95"), METRE)
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import time
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from heapq import heappop, heappush
 from itertools import count, groupby
+from math import ceil
 from typing import Final
 
 from sawbill.estimating import cutting
@@ -20,6 +23,10 @@ from sawbill.trade.lumber import Section
 LEAST_BLANK: Final = 12 * INCH
 """The shortest piece that is safe to rip (common practice; saw manuals warn below 12 in) [nm]."""
 
+EMERGENCY: Final = 5.0
+"""How long buying boards may take before a clock stops it [s]; the steps allowed nearly always end it long before."""
+SHORTEST_SEARCH: Final = 0.2
+"""What one plan is given even when time is up [s]: enough for a good one."""
 MOST_PLANS: Final = 24
 """How many plans may be made to choose among quantity prices."""
 
@@ -83,13 +90,16 @@ class CutBoards:
 
 @dataclass(frozen=True, slots=True)
 class Boards:
-    """Boards to buy and how to cut them; cost and bound [minor units] leave asked-for spare boards out."""
+    """Boards to buy and how to cut them; bound: no way to buy them costs less [minor units].
+
+    late: whether a clock, and not the steps allowed, ended the search.
+    """
 
     bought: tuple[BoughtBoards, ...]
     cut: tuple[CutBoards, ...]
     cost: int
     bound: int
-    status: cutting.Status
+    late: bool
     stage: str
 
 
@@ -129,20 +139,26 @@ class _Deal:
         return sum(offer.each * count for offer, count in self.bought.items())
 
 
-def buy_boards(cuts: Sequence[CutLine], request: Request, offers: Sequence[LumberOffer]) -> Boards:
+def buy_boards(
+    cuts: Sequence[CutLine], request: Request, offers: Sequence[LumberOffer], end: float | None = None
+) -> Boards:
     """Buy and cut boards for a cut list at the least cost, prices that hold from a quantity among them.
 
+    end: when the emergency clock stops the search (time.monotonic [s]), EMERGENCY from now unless given.
     Raises NothingFitsError: pieces that no board is long enough for, or too few boards.
     """
     sections = {cut.section for cut in cuts}
     usable = tuple(offer for offer in offers if _accepted(offer, request, sections))
     if not cuts:
-        return Boards((), (), 0, 0, cutting.Status.PROVEN, "nothing to cut")
-    best, bound = _best_deal(cuts, request, usable)
-    return _told(best, bound, cuts, request, usable)
+        return Boards((), (), 0, 0, late=False, stage="nothing to cut")
+    end = time.monotonic() + EMERGENCY if end is None else end
+    best, bound = _best_deal(cuts, request, usable, end)
+    return _told(best, bound, end, cuts, request, usable)
 
 
-def _best_deal(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> tuple[_Deal, int]:
+def _best_deal(
+    cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer], end: float
+) -> tuple[_Deal, int]:
     """The cheapest deal, and a bound on the cost of any [minor units].
 
     To take a quantity price as if it held from one board bounds every deal. Where such a plan uses too few
@@ -152,18 +168,16 @@ def _best_deal(cuts: Sequence[CutLine], request: Request, usable: Sequence[Lumbe
     """
     best: _Deal | None = None
     bounds: list[int] = []
-    number = count()
-    waiting = [_Question(0, next(number))]
+    waiting = _first_questions(cuts, request, usable)
+    number = count(len(waiting))
     for _ in range(MOST_PLANS):
-        if not waiting or (best is not None and waiting[0].bound >= best.cost):
+        left = end - time.monotonic()
+        if not waiting or (best is not None and (waiting[0].bound >= best.cost or left < 0)):
             break
         asked = _without_too_dear(heappop(waiting), usable, best)
         lots = _lots(request, usable, asked)
-        plan = cutting.plan(_order(cuts, request, lots))
+        plan = cutting.plan(_order(cuts, request, lots), max(left, SHORTEST_SEARCH))
         if isinstance(plan, Infeasible):
-            if best is None:
-                named = _named(cuts, plan.shortfalls)
-                raise NothingFitsError(_lacking(cut, each, request, usable) for cut, each in named)
             bounds += [] if plan.proven else [asked.bound]
             continue
         deal = _Deal(lots, plan, _bill(lots, plan, usable))
@@ -176,8 +190,47 @@ def _best_deal(cuts: Sequence[CutLine], request: Request, usable: Sequence[Lumbe
         taken = (*asked.taken, doubtful)
         heappush(waiting, _Question(max(bound, _paid(taken)), next(number), taken, asked.given_up))
         heappush(waiting, _Question(bound, next(number), asked.taken, (*asked.given_up, doubtful)))
-    assert best is not None  # the first plan gives a deal, or there is none
+    if best is None:
+        best = _any_deal(cuts, request, usable)
     return best, min(best.cost, *bounds, *(asked.bound for asked in waiting))
+
+
+def _any_deal(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> _Deal:
+    """A deal at whatever prices are reached. Raises NothingFitsError: there is none, and why."""
+    lots = _lots(request, usable, _Question(0, 0))
+    plan = cutting.plan(_order(cuts, request, lots))
+    if isinstance(plan, Infeasible):
+        named = _named(cuts, plan.shortfalls)
+        raise NothingFitsError(_lacking(cut, each, request, usable) for cut, each in named)
+    return _Deal(lots, plan, _bill(lots, plan, usable))
+
+
+def _first_questions(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> list[_Question]:
+    """The questions to begin with, which together leave no deal out.
+
+    A quantity price that starts beyond the whole need of its section is hardly ever worth it: all such are given
+    up first, and then each is committed to in turn, those before it given up. To commit costs at least what it
+    takes to reach the price, and what the wood in the pieces of all other sections is worth at their best price.
+    """
+    need: Counter[Section] = Counter()
+    for cut in cuts:
+        need[cut.section] += 0 if cut.ripped else cut.length * cut.quantity
+    for own in request.on_hand:
+        need[own.section] = max(0, need[own.section] - own.length * own.quantity)
+    rates = {
+        section: min((Fraction(o.each, o.usable_length) for o in usable if o.section == section), default=Fraction(0))
+        for section in need
+    }
+    worth = {section: rates[section] * length for section, length in need.items()}
+    far = tuple(
+        offer for offer in usable
+        if offer.least_quantity > 1 and offer.least_quantity * offer.usable_length > need[offer.section]
+    )  # fmt: skip
+    rest = {section: ceil(sum(worth.values()) - own) for section, own in worth.items()}
+    taken = [
+        _Question(_paid((offer,)) + rest[offer.section], i, (offer,), far[: i - 1]) for i, offer in enumerate(far, 1)
+    ]
+    return sorted([_Question(0, 0, (), far), *taken])
 
 
 def _paid(taken: Sequence[LumberOffer]) -> int:
@@ -300,7 +353,9 @@ def _order(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> O
     )  # fmt: skip
 
 
-def _told(deal: _Deal, bound: int, cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> Boards:
+def _told(
+    deal: _Deal, bound: int, end: float, cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]
+) -> Boards:
     cut = {_item(offer): number for offer, number in _used(deal.lots, deal.plan).items()}
     quantities = deal.bought + _spare(cuts, request, usable, deal.bought)
     bought = [
@@ -313,14 +368,9 @@ def _told(deal: _Deal, bound: int, cuts: Sequence[CutLine], request: Request, us
         for lot in deal.lots
     ]  # fmt: skip
     boards = tuple(_cut_boards(woods[int(board.stock)], board) for board in deal.plan.boards)
-    return Boards(tuple(bought), boards, deal.cost, bound, _status(deal, bound), deal.plan.stage)
-
-
-def _status(deal: _Deal, bound: int) -> cutting.Status:
-    if deal.cost == bound:
-        return cutting.Status.PROVEN
-    late = deal.plan.status is cutting.Status.TIME_LIMIT
-    return cutting.Status.TIME_LIMIT if late else cutting.Status.WITHIN_TOLERANCE
+    cost = sum(each.amount for each in bought)
+    late = deal.plan.status is cutting.Status.TIME_LIMIT or (bound < deal.cost and time.monotonic() > end)
+    return Boards(tuple(bought), boards, cost, bound + cost - deal.cost, late, deal.plan.stage)
 
 
 def _cut_boards(wood: Wood, board: cutting.Board) -> CutBoards:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
@@ -10,9 +10,9 @@ from typing import Final, TypeVar
 
 from sawbill.estimating.boards import Boards, Lacking, NothingFitsError, buy_boards
 from sawbill.estimating.packs import Pack, buy_packs
-from sawbill.estimating.pricebook import HardwareOffer, PriceBook, SupplyOffer
+from sawbill.estimating.pricebook import HardwareOffer, LumberOffer, SupplyOffer
 from sawbill.estimating.request import Request
-from sawbill.estimating.takeoff import Need, TakeOff
+from sawbill.estimating.takeoff import CutLine, Need, TakeOff
 from sawbill.trade.lengths import FOOT, METRE, System, format_length
 
 ML_PER_GALLON: Final = Fraction("3785.411784")
@@ -20,6 +20,7 @@ GLUE_COVER: Final = Fraction(200 * FOOT**2, METRE**2) / ML_PER_GALLON
 """What wood glue covers [m2/ml]: 200 to 250 ft2 a US gallon, the safe end taken (common practice, no source)."""
 
 Offer = TypeVar("Offer", HardwareOffer, SupplyOffer)
+BuyBoards = Callable[[Sequence[CutLine], Request, Sequence[LumberOffer]], Boards]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,15 @@ class BoughtSupply:
 
 
 @dataclass(frozen=True, slots=True)
+class Offers:
+    """What may be bought."""
+
+    lumber: tuple[LumberOffer, ...]
+    hardware: tuple[HardwareOffer, ...]
+    supplies: tuple[SupplyOffer, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Purchase:
     """Everything to buy, and how to cut the boards of it."""
 
@@ -68,69 +78,80 @@ class Purchase:
     hardware: tuple[BoughtHardware, ...]
     supplies: tuple[BoughtSupply, ...]
 
+    @property
+    def lines(self) -> Iterator[tuple[str, int]]:
+        """The supplier and amount of every line [minor units]."""
+        for boards in self.boards.bought:
+            yield boards.offer.supplier, boards.amount
+        for hardware in self.hardware:
+            yield from ((offer.supplier, offer.each * count) for offer, count in hardware.packs)
+        for supply in self.supplies:
+            yield from ((offer.supplier, offer.each * count) for offer, count in supply.packs)
 
-def purchase(take_off: TakeOff, request: Request, book: PriceBook) -> Purchase:
-    """Buy what a take-off needs from a price book, each at the least cost.
 
-    Raises NothingFitsError: with everything the book lacks.
+def purchase(take_off: TakeOff, request: Request, offers: Offers, buy: BuyBoards = buy_boards) -> Purchase:
+    """Buy what a take-off needs, each at the least cost; buy: how boards are bought.
+
+    Raises NothingFitsError: with everything that is lacking.
     """
     lacking: list[Lacking] = []
     boards = None
     try:
-        boards = buy_boards(take_off.cut_list, request, book.lumber)
+        boards = buy(take_off.cut_list, request, offers.lumber)
     except NothingFitsError as error:
         lacking += error.lacking
-    hardware = [_hardware(need, quantity, book, request.units, lacking) for need, quantity in take_off.hardware]
-    supplies = [_supply(item, quantity, book, lacking) for item, quantity in _supplies(take_off)]
+    hardware = [_hardware(need, count, offers.hardware, request.units, lacking) for need, count in take_off.hardware]
+    supplies = [_supply(item, quantity, offers.supplies, lacking) for item, quantity in needed_supplies(take_off)]
     if lacking or boards is None:
         raise NothingFitsError(lacking)
     return Purchase(boards, tuple(filter(None, hardware)), tuple(filter(None, supplies)))
 
 
-def _supplies(take_off: TakeOff) -> list[tuple[str, int]]:
+def needed_supplies(take_off: TakeOff) -> list[tuple[str, int]]:
     """What is used up in making: glue for every glued face, in whole millilitres."""
     glue = ceil(Fraction(take_off.glued, METRE**2) / GLUE_COVER)
     return [("wood glue", glue)] if glue else []
 
 
+def meets(offer: HardwareOffer, need: Need) -> bool:
+    """Whether an offer is of the hardware that is needed."""
+    return (offer.item, offer.size, offer.length) == (need.item, need.size, need.length)
+
+
 def _hardware(
-    need: Need, quantity: int, book: PriceBook, units: System, lacking: list[Lacking]
+    need: Need, quantity: int, offers: Sequence[HardwareOffer], units: System, lacking: list[Lacking]
 ) -> BoughtHardware | None:
-    offers = [
-        offer
-        for offer in book.hardware
-        if (offer.item, offer.size, offer.length) == (need.item, need.size, need.length)
-    ]
-    packs = _cheapest(quantity, offers, lambda offer: offer.pack)
+    fitting = [offer for offer in offers if meets(offer, need)]
+    packs = _cheapest(quantity, fitting, lambda offer: offer.pack)
     if packs is not None:
         return BoughtHardware(need, quantity, packs)
     length = "" if need.length is None else f" x {format_length(need.length, units)}"
     name = f"{need.item} {need.size}{length}".strip()
-    lacking.append(_not_sold("hardware", name, quantity, offered=bool(offers)))
+    lacking.append(_not_sold("hardware", name, quantity, offered=bool(fitting)))
     return None
 
 
-def _supply(item: str, quantity: int, book: PriceBook, lacking: list[Lacking]) -> BoughtSupply | None:
-    offers = [offer for offer in book.supplies if offer.item == item and offer.amount >= 1]
-    packs = _cheapest(quantity, offers, lambda offer: int(offer.amount))
+def _supply(item: str, quantity: int, offers: Sequence[SupplyOffer], lacking: list[Lacking]) -> BoughtSupply | None:
+    fitting = [offer for offer in offers if offer.item == item and offer.amount >= 1]
+    packs = _cheapest(quantity, fitting, lambda offer: int(offer.amount))
     if packs is not None:
         return BoughtSupply(item, quantity, packs)
-    lacking.append(_not_sold("supply", item, quantity, offered=bool(offers)))
+    lacking.append(_not_sold("supply", item, quantity, offered=bool(fitting)))
     return None
 
 
 def _cheapest(
     quantity: int, offers: Sequence[Offer], size: Callable[[Offer], int]
 ) -> tuple[tuple[Offer, int], ...] | None:
-    """The cheapest whole packs from one supplier; the first supplier in the book where two cost the same."""
-    choices = []
-    for supplier in dict.fromkeys(offer.supplier for offer in offers):
-        own = [offer for offer in offers if offer.supplier == supplier]
-        packs = [Pack(size(offer), offer.each, offer.least_quantity, offer.in_stock, offer.item_code) for offer in own]
-        if (counts := buy_packs(quantity, packs)) is not None:
-            chosen = tuple((offer, count) for offer, count in zip(own, counts, strict=True) if count)
-            choices.append((sum(offer.each * count for offer, count in chosen), chosen))
-    return min(choices, key=lambda choice: choice[0])[1] if choices else None
+    """The cheapest whole packs, of whatever mix of suppliers."""
+    packs = [
+        Pack(size(offer), offer.each, offer.least_quantity, offer.in_stock, f"{offer.supplier}: {offer.item_code}")
+        for offer in offers
+    ]
+    counts = buy_packs(quantity, packs)
+    if counts is None:
+        return None
+    return tuple((offer, count) for offer, count in zip(offers, counts, strict=True) if count)
 
 
 def _not_sold(kind: str, name: str, quantity: int, *, offered: bool) -> Lacking:

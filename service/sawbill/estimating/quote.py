@@ -14,8 +14,10 @@ from sawbill.checks.finding import Finding, Status
 from sawbill.estimating import cutting
 from sawbill.estimating.money import minor_units, tax_by_rate
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.purchase import Purchase, purchase
+from sawbill.estimating.purchase import Purchase
 from sawbill.estimating.request import Request
+from sawbill.estimating.suggestions import NearMiss, near_misses
+from sawbill.estimating.suppliers import Sourcing, Visit, cheapest_sourcing
 from sawbill.estimating.takeoff import TakeOff, take_off
 from sawbill.trade import lumber
 from sawbill.trade.boxes import bounds
@@ -71,9 +73,20 @@ class Totals:
     lumber: int
     hardware: int
     supplies: int
+    trips: int
     tax: int
     total: int
     used: int
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """How far it is proven that the lumber cannot cost less: cost and bound [minor units]; stage: what settled it."""
+
+    status: cutting.Status
+    cost: int
+    bound: int
+    stage: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,9 +118,12 @@ class Quote:
     book: PriceBook
     take_off: TakeOff
     purchase: Purchase
+    visits: tuple[Visit, ...]
     totals: Totals
+    proof: Proof
     findings: tuple[tuple[int, Finding], ...]
     frames: tuple[FrameSummary, ...]
+    near_misses: tuple[NearMiss, ...]
     warnings: tuple[Notice, ...] = ()
 
 
@@ -117,7 +133,8 @@ def make_quote(request: Request, book: PriceBook) -> Quote:
     Raises NothingFitsError: the book lacks something; the error says what, and what would do.
     """
     off = take_off(request.lines, request.shop.step)
-    bought = purchase(off, request, book)
+    sourcing = cheapest_sourcing(off, request, book)
+    bought = sourcing.purchase
     frames = tuple(_summaries(request, off, bought))
     findings = tuple(
         (number, finding)
@@ -125,31 +142,43 @@ def make_quote(request: Request, book: PriceBook) -> Quote:
         if line.frame
         for finding in check_beds(line.frame)
     )
-    quote = Quote(request, book, off, bought, _totals(bought, book), findings, frames)
+    quote = Quote(
+        request,
+        book,
+        off,
+        bought,
+        sourcing.visits,
+        _totals(sourcing, book),
+        _proof(sourcing),
+        findings,
+        frames,
+        near_misses(off, request, book, sourcing),
+    )
     return replace(quote, warnings=tuple(_warnings(quote)))
 
 
-def _totals(bought: Purchase, book: PriceBook) -> Totals:
+def _totals(sourcing: Sourcing, book: PriceBook) -> Totals:
+    bought = sourcing.purchase
     lumber_spend = sum(boards.amount for boards in bought.boards.bought)
     hardware_spend = sum(item.amount for item in bought.hardware)
     supplies_spend = sum(item.amount for item in bought.supplies)
     taxed: defaultdict[Decimal, int] = defaultdict(int)
-    for supplier, amount in _lines(bought):
+    for supplier, amount in bought.lines:
         taxed[book.tax_rate_at(supplier)] += amount
     tax = sum(tax_by_rate(taxed, included=book.prices_include_tax).values())
-    spend = lumber_spend + hardware_spend + supplies_spend
+    trips = sum(visit.amount for visit in sourcing.visits)
+    spend = lumber_spend + hardware_spend + supplies_spend + trips
     total = spend if book.prices_include_tax else spend + tax
-    return Totals(lumber_spend, hardware_spend, supplies_spend, tax, total, _used(bought))
+    return Totals(lumber_spend, hardware_spend, supplies_spend, trips, tax, total, _used(bought))
 
 
-def _lines(bought: Purchase) -> Iterator[tuple[str, int]]:
-    """The supplier and amount of every line of the purchase [minor units]."""
-    for boards in bought.boards.bought:
-        yield boards.offer.supplier, boards.amount
-    for hardware in bought.hardware:
-        yield from ((offer.supplier, offer.each * count) for offer, count in hardware.packs)
-    for supply in bought.supplies:
-        yield from ((offer.supplier, offer.each * count) for offer, count in supply.packs)
+def _proof(sourcing: Sourcing) -> Proof:
+    """What the lumber costs against what it might, another set of suppliers counted in."""
+    boards = sourcing.purchase.boards
+    if not sourcing.gap:
+        return Proof(cutting.Status.PROVEN, boards.cost, boards.cost, boards.stage)
+    status = cutting.Status.TIME_LIMIT if sourcing.late else cutting.Status.WITHIN_TOLERANCE
+    return Proof(status, boards.cost, max(0, boards.cost - sourcing.gap), boards.stage)
 
 
 def _used(bought: Purchase) -> int:
@@ -228,7 +257,7 @@ def _warnings(quote: Quote) -> Iterator[Notice]:
             if piece.mass_g > ONE_PERSON:
                 label = quote.request.lines[summary.line].label
                 yield Notice("two-to-carry", "note", f"{label}: the {piece.name} is more than one person should lift.")
-    if quote.purchase.boards.status is not cutting.Status.PROVEN:
+    if quote.proof.status is not cutting.Status.PROVEN:
         yield NOT_PROVEN
     if ripped := tuple(cut.id for cut in quote.take_off.cut_list if cut.ripped):
         yield replace(RIP_FIRST, parts=ripped)

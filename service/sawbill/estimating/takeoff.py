@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import count
 from typing import Final, NamedTuple
 
@@ -28,7 +28,8 @@ class CutLine:
 
     line: the line of the request they belong to, counted from 0; length: as it is set at the saw [nm];
     ripped: the width they are ripped to, None for the section's own [nm]; keys: their parts in one frame,
-    empty for parts that the request gave itself; quantity: of all the frames of the line together.
+    empty for parts that the request gave itself; quantity: of all the frames of the line together; least: the
+    shortest they may be cut [nm].
     """
 
     id: str
@@ -39,6 +40,7 @@ class CutLine:
     quantity: int
     ripped: int | None = None
     keys: tuple[str, ...] = ()
+    least: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,22 +148,26 @@ def letters(number: int) -> str:
     return name
 
 
-def _cuts(number: int, line: Line, step: int, ids: Iterable[int]) -> list[CutLine]:
+def _cuts(number: int, line: Line, step: int, ids: Iterator[int]) -> list[CutLine]:
     """Group the parts of a line that are cut alike, in the order in which they first appear."""
     grouped: dict[tuple[str, str, int, int | None], list[Part]] = {}
     for part in line.frame.parts if line.frame else ():
         cut = round_down(part.length, step) if part.rounding == "down" else round_up(part.length, step)
         grouped.setdefault((part.name, part.section.name, cut, part.ripped), []).append(part)
     found = [
-        CutLine("", number, name, parts[0].section, cut, len(parts) * line.quantity, ripped,
-                tuple(part.key for part in parts))
+        CutLine(
+            "", number, name, parts[0].section, cut, len(parts) * line.quantity, ripped,
+            tuple(part.key for part in parts), _least(parts, step),
+        )
         for (name, _, cut, ripped), parts in grouped.items()
     ]  # fmt: skip
     found += [
         CutLine("", number, own.name, own.section, own.length, own.quantity * line.quantity) for own in line.parts
     ]
-    return [_named(cut, letters(next(ids))) for cut in found]  # type: ignore[call-overload]
+    return [replace(cut, id=letters(next(ids))) for cut in found]
 
 
-def _named(cut: CutLine, name: str) -> CutLine:
-    return CutLine(name, cut.line, cut.name, cut.section, cut.length, cut.quantity, cut.ripped, cut.keys)
+def _least(parts: Sequence[Part], step: int) -> int | None:
+    """The shortest that like parts may all be cut."""
+    shortest = [round_up(part.least, step) for part in parts if part.least is not None]
+    return max(shortest) if len(shortest) == len(parts) else None

@@ -49,9 +49,7 @@ def _rows(table: str, rows: object, faults: Faults) -> list[Record] | None:
     if len(rows) > MAX_ROWS:
         faults.add(Fault(table, "too-many-rows", f"give at most {MAX_ROWS} rows"))
         return None
-    return [
-        record for number, row in enumerate(rows) if (record := _row(table, number, row, faults)) is not None
-    ]
+    return [record for number, row in enumerate(rows) if (record := _row(table, number, row, faults)) is not None]
 
 
 def _row(table: str, number: int, row: object, faults: Faults) -> Record | None:

@@ -23,9 +23,7 @@ Offer = TypeVar("Offer", LumberOffer, HardwareOffer, SupplyOffer)
 Pairs = list[tuple[Record, Offer]]
 
 
-def assemble(
-    name: str, settings: Settings, tables: Mapping[str, Sequence[Record]], faults: Faults
-) -> PriceBook:
+def assemble(name: str, settings: Settings, tables: Mapping[str, Sequence[Record]], faults: Faults) -> PriceBook:
     """Make a price book; offers are sorted, so the order of the rows changes nothing.
 
     tables: the records of each table that could be read.
@@ -99,9 +97,7 @@ def _read_offers(
         first_row, first = firsts.setdefault((offer.supplier, offer.item_code), (row, offer))
         twin = taken.setdefault(_order(offer), row)
         if identity(offer) != identity(first):
-            remedy = (
-                f"{first_row.place} has this item code for another item; give each item of a supplier its own"
-            )
+            remedy = f"{first_row.place} has this item code for another item; give each item of a supplier its own"
             row.fault("item_code", "item-code-reused", remedy)
         elif twin is not row:
             remedy = f"{twin.place} has the same item and least quantity; delete one of the two rows"

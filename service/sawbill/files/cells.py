@@ -88,11 +88,7 @@ def nearest(text: str, known: Iterable[str]) -> str:
     near = difflib.get_close_matches(text, words, n=3, cutoff=0.6)
     if near:
         return f"did you mean {' or '.join(near)}?"
-    return (
-        f"write one of: {', '.join(words[:20])}{', …' if len(words) > 20 else ''}"
-        if words
-        else "there is none"
-    )
+    return f"write one of: {', '.join(words[:20])}{', …' if len(words) > 20 else ''}" if words else "there is none"
 
 
 def price(text: str, currency: str | None, decimals: int) -> Decimal:
@@ -112,9 +108,7 @@ def money(text: str, currency: str | None, decimals: int) -> Decimal:
         raise CellError("too-large", f"write at most {MAX_PRICE}")
     fraction = fraction.rstrip("0")
     if len(fraction) > decimals:
-        raise CellError(
-            "too-many-decimals", f"write at most {decimals} decimals" if decimals else "write no decimals"
-        )
+        raise CellError("too-many-decimals", f"write at most {decimals} decimals" if decimals else "write no decimals")
     return Decimal(f"{int(whole)}.{fraction}") if fraction else Decimal(int(whole))
 
 

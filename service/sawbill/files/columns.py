@@ -32,9 +32,7 @@ TABLES: Final[Mapping[str, Columns]] = MappingProxyType(
             ("supplier", "item_code", "item", "size", "length", "pack", "price"),
             ("least_quantity", "in_stock"),
         ),
-        "supplies": Columns(
-            ("supplier", "item_code", "item", "amount", "price"), ("least_quantity", "in_stock")
-        ),
+        "supplies": Columns(("supplier", "item_code", "item", "amount", "price"), ("least_quantity", "in_stock")),
     }
 )
 """The tables by name: NAME.csv in a folder, a list of objects in JSON."""

@@ -20,9 +20,7 @@ MAX_ROWS: Final = 20_000
 def read_text(path: Path, table: str, faults: Faults, most: int = MAX_BYTES) -> str | None:
     """Read a file of at most so many bytes as UTF-8, with or without its mark; None: a fault was noted."""
     if not path.is_file():
-        near = (
-            nearest(path.name, [file.name for file in path.parent.iterdir()]) if path.parent.is_dir() else ""
-        )
+        near = nearest(path.name, [file.name for file in path.parent.iterdir()]) if path.parent.is_dir() else ""
         hint = f"; {near}" if near.startswith("did you mean") else ""
         faults.add(Fault(table, "missing-file", f"add the file {path.name} to the price book's folder{hint}"))
         return None
@@ -63,9 +61,7 @@ def records(text: str, table: str, faults: Faults) -> list[Record] | None:
             break
         row = Record(table, dict(zip(columns, cells, strict=False)), faults, line=line)
         if len(cells) != len(columns):
-            remedy = (
-                f"give {len(columns)} cells as in the first line; a cell with a comma in it stands in quotes"
-            )
+            remedy = f"give {len(columns)} cells as in the first line; a cell with a comma in it stands in quotes"
             row.fault("", "wrong-cell-count", remedy, f"{len(cells)} cells")
         # Cells of a row with too many or too few stand under wrong names: one fault says it all.
         for name in missing if len(cells) == len(columns) else TABLES[table].all:

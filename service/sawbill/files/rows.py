@@ -132,9 +132,7 @@ def read_supply(record: Record, terms: Terms) -> SupplyOffer | None:
 
 def _common(record: Record, terms: Terms) -> dict[str, object]:
     names = terms.suppliers
-    known = (
-        cells.free_text if names is None else partial(cells.one_of, choices=names, code="unknown-supplier")
-    )
+    known = cells.free_text if names is None else partial(cells.one_of, choices=names, code="unknown-supplier")
     return {
         "supplier": record.read("supplier", known),
         "item_code": record.read("item_code", partial(cells.free_text, longest=40)),
@@ -164,9 +162,7 @@ def _measured(record: Record, column: str, stated: int | None, slack: Fraction, 
 
 
 def _measured_section(record: Record, stated: lumber.Section | None, terms: Terms) -> lumber.Section | None:
-    thickness = _measured(
-        record, "measured_thickness", stated.thickness if stated else None, _SIZE_SLACK, terms
-    )
+    thickness = _measured(record, "measured_thickness", stated.thickness if stated else None, _SIZE_SLACK, terms)
     width = _measured(record, "measured_width", stated.width if stated else None, _SIZE_SLACK, terms)
     if stated is None:
         return None
@@ -197,15 +193,11 @@ def _board_price(
     return each
 
 
-def _if_used(
-    record: Record, column: str, item: fasteners.Item, used: bool, reader: Callable[[str], T]
-) -> T | None:
+def _if_used(record: Record, column: str, item: fasteners.Item, used: bool, reader: Callable[[str], T]) -> T | None:
     if used:
         return record.read(column, reader)
     if record.has(column):
-        record.fault(
-            column, "not-used", f"leave it empty: the item {item.name} is not told apart by its {column}"
-        )
+        record.fault(column, "not-used", f"leave it empty: the item {item.name} is not told apart by its {column}")
     return None
 
 

@@ -63,9 +63,7 @@ class Settings:
     lines: Mapping[str, int]
 
 
-def read_settings(
-    data: Mapping[str, object], faults: Faults, lines: Mapping[str, int] = _NO_LINES
-) -> Settings:
+def read_settings(data: Mapping[str, object], faults: Faults, lines: Mapping[str, int] = _NO_LINES) -> Settings:
     """Read the settings from TOML or JSON values; lines: the line of each key, if known."""
     record = _record(data, faults, lines)
     record.check_names(SETTINGS, "key")
@@ -124,9 +122,7 @@ def _shop(
         "longest_board": length("longest_board"),
         "spare_boards": spare,
     }
-    return record.build(
-        _changed, base=base, given={key: value for key, value in given.items() if value is not None}
-    )
+    return record.build(_changed, base=base, given={key: value for key, value in given.items() if value is not None})
 
 
 def _changed(base: Shop | None, given: Mapping[str, int]) -> Shop:
@@ -140,21 +136,14 @@ def _usual_sections(data: Mapping[str, object], faults: Faults, lines: Mapping[s
         if not _ROLE.fullmatch(role):
             record.fault(role, "not-a-role", "write the role in small letters, such as rail or end_board")
     if OTHER not in data:
-        record.fault(
-            OTHER, "missing-key", 'add the key other: the section of every role not named, such as "2x4"'
-        )
-    chosen = {
-        role: record.read(role, partial(cells.found, find=find_section, code="unknown-section"))
-        for role in data
-    }
+        record.fault(OTHER, "missing-key", 'add the key other: the section of every role not named, such as "2x4"')
+    chosen = {role: record.read(role, partial(cells.found, find=find_section, code="unknown-section")) for role in data}
     return {role: section.name for role, section in chosen.items() if section is not None}
 
 
 def _record(data: Mapping[str, object], faults: Faults, lines: Mapping[str, int], group: str = "") -> Record:
     texts = {key: _text(group + key, value) for key, value in data.items()}
-    record = Record(
-        "book", {key: text or "" for key, text in texts.items()}, faults, lines=lines, group=group
-    )
+    record = Record("book", {key: text or "" for key, text in texts.items()}, faults, lines=lines, group=group)
     for key in (key for key, text in texts.items() if text is None):
         record.fault(key, "wrong-type", _right_type(group + key), type_name(data[key]))
     return record

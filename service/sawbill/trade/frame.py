@@ -34,7 +34,8 @@ class Part:
 
     key: unique in the frame; name: what the cut list calls it, the same for like parts; length [nm];
     ripped: the width it is ripped to, None for the section's own width [nm]; rounding: the safe way to bring
-    its length to the saw's step (down for what must drop in between others).
+    its length to the saw's step (down for what must drop in between others); least: the shortest it may be cut
+    and still do [nm], None for no shorter than its length.
     """
 
     key: str
@@ -44,6 +45,7 @@ class Part:
     placement: Placement
     ripped: int | None = None
     rounding: Rounding = "up"
+    least: int | None = None
 
     @property
     def width(self) -> int:

@@ -7,6 +7,7 @@ from functools import cache
 from itertools import product
 
 import pytest
+
 from sawbill.estimating.cutting import Order, SmallPart, Stock
 
 

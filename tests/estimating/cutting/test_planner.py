@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import random
+import subprocess
+import sys
+import time
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -10,6 +14,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+
 from sawbill.estimating.cutting import (
     CuttingPlan,
     Infeasible,
@@ -73,9 +78,7 @@ def small_orders(draw: st.DrawFn, *, credit: bool = False, small_parts: bool = F
     parts: tuple[SmallPart, ...] = ()
     if small_parts:
         strips = {"pine": draw(st.integers(1, 3)), "fir": draw(st.integers(0, 2))}
-        parts = (
-            SmallPart("block", draw(lengths(2, 6)), draw(st.integers(1, 7)), strips, draw(lengths(1, 15))),
-        )
+        parts = (SmallPart("block", draw(lengths(2, 6)), draw(st.integers(1, 7)), strips, draw(lengths(1, 15))),)
     order = Order(stocks, tuple(pieces), parts, kerf=draw(st.integers(0, 2)), no_slivers=draw(st.booleans()))
     if credit:
         dearest = [Fraction(stock.price, 2 * stock.length) for stock in stocks if stock.price]
@@ -131,3 +134,267 @@ def test_reordered_input_gives_the_same_plan() -> None:
     for _ in range(3):
         other = Order(tuple(shuffler.sample(stocks, 4)), tuple(shuffler.sample(pieces, 6)), kerf=1)
         assert plan(other) == first
+
+
+INCH = 25_400_000
+
+
+def two_by_fours(*feet: tuple[int, int], available: int | None = None) -> tuple[Stock, ...]:
+    """Boards of so many feet at a price, half an inch lost to squaring the end."""
+    return tuple(Stock(f"{f} ft", "pine", f * 12 * INCH, price, available, INCH // 2) for f, price in feet)
+
+
+def lengths_of(*pieces: tuple[float, int]) -> tuple[Piece, ...]:
+    return tuple(Piece(f"p{n}", int(length * INCH), count, PINE) for n, (length, count) in enumerate(pieces))
+
+
+BED = Order(
+    two_by_fours((8, 378), (10, 512), (12, 645), (16, 889)),
+    lengths_of((74.5, 4), (38.25, 14), (15, 12), (39.5, 4), (22.125, 6)),
+    kerf=INCH // 8,
+)
+
+
+def planned(order: Order, limit: float = 5.0) -> CuttingPlan:
+    found = plan(order, limit)
+    assert isinstance(found, CuttingPlan)
+    assert verify(order, found) == []
+    return found
+
+
+def test_three_pieces_of_31_and_7_eighths_come_out_of_96_inches_but_only_two_of_32() -> None:
+    """Pieces from a board = floor((S + k) / (L + k)), k = 1/8 in: common practice, no source."""
+    board = (Stock("8 ft", "pine", 96 * INCH, 1),)
+    fitting = planned(Order(board, lengths_of((31.875, 3)), kerf=INCH // 8))
+    assert fitting.cost == 1
+    assert planned(Order(board, lengths_of((32, 3)), kerf=INCH // 8)).cost == 2
+
+
+def test_a_sliver_cut_is_made_unless_it_is_forbidden() -> None:
+    order = Order((Stock("board", "pine", 101, 1),), (Piece("p", 50, 2, PINE),), kerf=0)
+    tight = replace(order, kerf=2, stocks=(Stock("board", "pine", 103, 1),))
+    assert planned(order).cost == 1
+    assert planned(tight).cost == 1
+    assert planned(replace(tight, no_slivers=True)).cost == 2
+
+
+def test_boards_on_hand_are_used_first_and_the_short_one_before_the_long_one() -> None:
+    hand = (
+        Stock("short", "pine", 40 * INCH, 0, 1, on_hand=True),
+        Stock("long", "pine", 90 * INCH, 0, 1, on_hand=True),
+    )
+    one = Order(two_by_fours((8, 378)) + hand, lengths_of((38, 1)))
+    assert [board.stock for board in planned(one).boards] == ["short"]
+    two = replace(one, pieces=lengths_of((38, 1), (80, 1), (60, 1)))
+    assert [board.stock for board in planned(two).boards] == ["long", "short", "8 ft"]
+    assert planned(two).cost == 378
+
+
+def test_a_leftover_worth_keeping_is_credited_but_no_board_is_bought_to_own_one() -> None:
+    order = Order(two_by_fours((8, 400), (12, 610)), lengths_of((60, 1), (30, 2)), kerf=0)
+    plain = planned(order)
+    kept = planned(replace(order, keep=24 * INCH, credit=Fraction(400, 2 * 96 * INCH)))
+    assert plain.credited == 0
+    assert kept.cost - kept.credited <= plain.cost
+    assert kept.credited == sum(
+        int(b.leftover * Fraction(400, 192 * INCH)) for b in kept.boards if b.leftover >= 24 * INCH
+    )
+    assert sum(board.count for board in kept.boards) <= 2
+
+
+def test_a_credit_that_would_make_boards_pay_for_themselves_is_refused() -> None:
+    with pytest.raises(ValueError, match=r"credit is .* allows at most"):
+        plan(replace(BED, keep=INCH, credit=Fraction(1, 100_000)))
+
+
+def test_one_per_cent_more_buys_no_more_set_ups_and_costs_no_more_than_allowed() -> None:
+    cheapest = planned(BED)
+    fewer = planned(replace(BED, extra_cost=Fraction(1, 20)))
+    assert len(fewer.boards) <= len(cheapest.boards)
+    assert cheapest.cost <= fewer.cost <= cheapest.cost * 105 // 100
+    assert fewer.bound == cheapest.cost
+
+
+def test_of_equally_cheap_plans_the_one_with_fewest_boards_is_taken() -> None:
+    order = Order(two_by_fours((8, 400), (16, 800)), lengths_of((40, 8)), kerf=0)
+    found = planned(order)
+    assert found.cost == 1600
+    assert [(board.stock, board.count) for board in found.boards] == [("16 ft", 2)]
+
+
+def test_of_equal_plans_the_one_with_fewest_set_ups_is_taken() -> None:
+    order = Order((Stock("board", "pine", 100, 1),), (Piece("a", 50, 6, PINE), Piece("b", 30, 6, PINE)))
+    assert len(planned(order).boards) <= 2
+
+
+def test_of_equal_plans_the_one_with_the_largest_single_leftover_is_taken() -> None:
+    """Two boards of 100 for 60, 30, 25, 20, 10: full and 45, or 90 and 55; the first leaves the longest rest."""
+    pieces = tuple(Piece(f"p{size}", size, 1, PINE) for size in (60, 30, 25, 20, 10))
+    found = planned(Order((Stock("board", "pine", 100, 1),), pieces))
+    assert found.cost == 2
+    assert max(board.leftover for board in found.boards) == 55
+
+
+def test_within_a_board_the_longest_is_cut_first_and_blanks_last() -> None:
+    part = SmallPart("block", 8 * INCH, 30, {"pine": 3}, 16 * INCH)
+    for board in planned(replace(BED, small_parts=(part,))).boards:
+        lengths_in_order = [cut.length for cut in board.cuts if not cut.blank]
+        assert lengths_in_order == sorted(lengths_in_order, reverse=True)
+        assert [cut.blank for cut in board.cuts] == sorted(cut.blank for cut in board.cuts)
+
+
+def test_blanks_in_one_board_are_one_blank_as_long_as_is_safe() -> None:
+    part = SmallPart("block", 2 * INCH, 10, {"pine": 2}, 12 * INCH)
+    found = planned(Order(two_by_fours((8, 378)), (), (part,), kerf=INCH // 8))
+    (board,) = found.boards
+    (cut,) = board.cuts
+    assert cut.blank
+    assert cut.parts == 12
+    assert cut.length == 6 * 2 * INCH + 5 * INCH // 8
+
+
+def test_boards_cut_alike_are_one_entry() -> None:
+    boards = planned(BED).boards
+    assert len({(board.stock, board.cuts) for board in boards}) == len(boards)
+
+
+def test_pieces_of_equal_length_keep_their_own_keys() -> None:
+    pieces = (Piece("left", 40 * INCH, 3, PINE), Piece("right", 40 * INCH, 4, PINE))
+    assert (
+        planned(Order(two_by_fours((8, 378), (10, 512)), pieces)).cost
+        == planned(Order(two_by_fours((8, 378), (10, 512)), lengths_of((40, 7)))).cost
+    )
+
+
+def test_a_piece_may_come_from_a_better_board_where_that_is_cheaper() -> None:
+    stocks = (Stock("plain", "fir", 100, 10), Stock("better", "pine", 100, 12))
+    order = Order(stocks, (Piece("any", 40, 1, BOTH), Piece("fine", 60, 1, PINE)))
+    assert planned(order).cost == 12
+    assert planned(replace(order, pieces=(Piece("any", 50, 1, BOTH), Piece("fine", 60, 1, PINE)))).cost == 22
+
+
+def test_what_is_too_long_is_named_with_what_would_do() -> None:
+    found = plan(
+        replace(BED, pieces=(*BED.pieces, Piece("beam", 200 * INCH, 2, PINE), Piece("oak", 5, 1, frozenset({"oak"}))))
+    )
+    assert isinstance(found, Infeasible)
+    assert found.proven
+    assert [(s.key, s.missing, s.longest) for s in found.shortfalls] == [
+        ("beam", 2, 191 * INCH + INCH // 2),
+        ("oak", 1, 0),
+    ]
+
+
+def test_what_too_few_boards_leave_uncut_is_counted() -> None:
+    order = Order(two_by_fours((8, 378), available=2), lengths_of((50, 5), (40, 2)))
+    found = plan(order)
+    assert isinstance(found, Infeasible)
+    assert sum(shortfall.missing for shortfall in found.shortfalls) == 3
+
+
+def test_every_fault_of_an_order_is_named_at_once() -> None:
+    bad = Order((Stock("s", "pine", 0, -1),), (Piece("p", -5, 1, PINE), Piece("p", 5, 1, PINE)), kerf=-1)
+    with pytest.raises(ValueError, match="kerf is -1") as caught:
+        plan(bad)
+    for part in ("used 2 times", "length is 0", "price is -1", "length is -5"):
+        assert part in str(caught.value)
+
+
+def test_nothing_to_cut_is_a_plan() -> None:
+    assert planned(Order(BED.stocks, ())).boards == ()
+
+
+def test_lengths_too_fine_for_an_exact_grid_are_planned_within_a_tolerance() -> None:
+    pieces = tuple(Piece(f"p{n}", 200_000_003 + 137_000_011 * n, 3 + n, PINE) for n in range(5))
+    order = Order((Stock("a", "pine", 2_400_000_017, 400), Stock("b", "pine", 3_600_000_001, 590)), pieces, kerf=1)
+    found = planned(order)
+    assert found.status in (Status.PROVEN, Status.WITHIN_TOLERANCE)
+    assert found.bound <= found.cost <= found.bound * 11 // 10
+
+
+def test_an_hour_glass_run_out_still_gives_a_plan_and_says_so() -> None:
+    rng = random.Random(5)
+    pieces = tuple(Piece(f"p{n}", rng.randint(9_000, 40_000), 1, PINE) for n in range(120))
+    started = time.monotonic()
+    found = planned(Order((Stock("board", "pine", 100_000, 7),), pieces), limit=0.05)
+    assert time.monotonic() - started < 3
+    assert found.status is Status.TIME_LIMIT
+    assert found.bound <= found.cost
+
+
+def test_a_thousand_beds_cost_little_more_time_than_one() -> None:
+    many = replace(BED, pieces=tuple(replace(piece, count=1000 * piece.count) for piece in BED.pieces))
+    planned(many)
+
+    def seconds(order: Order) -> float:
+        def once() -> float:
+            started = time.perf_counter()
+            plan(order)
+            return time.perf_counter() - started
+
+        return min(once() for _ in range(5))
+
+    assert seconds(many) < 0.2
+    assert seconds(many) < 3 * seconds(BED) + 0.03
+
+
+def test_the_order_of_sets_and_dictionaries_changes_nothing() -> None:
+    code = (
+        "from sawbill.estimating.cutting import *\n"
+        "m = frozenset({'pine', 'fir', 'oak'})\n"
+        "s = tuple(Stock(f's{n}', k, 90 + 7 * n, 300 + 21 * n) for n, k in enumerate(('pine', 'fir', 'oak')))\n"
+        "p = tuple(Piece(f'p{n}', 13 + 5 * n, 4 + n, m) for n in range(6))\n"
+        "b = (SmallPart('b', 4, 9, {'oak': 2, 'fir': 3}, 9),)\n"
+        "print(plan(Order(s, p, b, kerf=1)))"
+    )
+    answers = {
+        subprocess.run(
+            [sys.executable, "-c", code], env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, check=True
+        ).stdout
+        for seed in ("0", "1", "77")
+    }
+    assert len(answers) == 1
+
+
+def least_by_or_tools(order: Order) -> int:
+    """The least cost by SCIP over flows through a board's positions, at zero gap: another solver and model."""
+    pywraplp = pytest.importorskip("ortools.linear_solver.pywraplp")
+    solver = pywraplp.Solver.CreateSolver("SCIP")
+    room = {stock: stock.length - stock.trim + order.kerf for stock in order.stocks}
+    places = range(max(room.values()) + 1)
+    into = {place: [] for place in places}
+    out = {place: [] for place in places}
+    cut = {piece: [] for piece in order.pieces}
+    for piece in order.pieces:
+        for start in places[: -(piece.length + order.kerf)]:
+            arc = solver.IntVar(0, piece.count, "")
+            out[start].append(arc)
+            into[start + piece.length + order.kerf].append(arc)
+            cut[piece].append(arc)
+    boards = {stock: solver.IntVar(0, sum(piece.count for piece in order.pieces), stock.key) for stock in room}
+    for place in places[1:]:
+        waste = solver.IntVar(0, solver.infinity(), "")
+        out[place - 1].append(waste)
+        into[place].append(waste)
+        ends = [boards[stock] for stock in room if room[stock] == place]
+        solver.Add(sum(into[place]) == sum(out[place]) + sum(ends)) if place < places[-1] else solver.Add(
+            sum(into[place]) == sum(ends)
+        )
+    for piece in order.pieces:
+        solver.Add(sum(cut[piece]) >= piece.count)
+    solver.Minimize(sum(stock.price * number for stock, number in boards.items()))
+    exact = pywraplp.MPSolverParameters()
+    exact.SetDoubleParam(pywraplp.MPSolverParameters.RELATIVE_MIP_GAP, 0.0)
+    assert solver.Solve(exact) == pywraplp.Solver.OPTIMAL
+    return round(solver.Objective().Value())
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_solved_orders_agree_with_or_tools_at_zero_gap(seed: int) -> None:
+    rng = random.Random(seed)
+    stocks = tuple(Stock(f"s{n}", "pine", 60 + 24 * n, 300 + 110 * n + rng.randint(-20, 20), trim=1) for n in range(3))
+    pieces = tuple(Piece(f"p{n}", 12 + 9 * n + rng.randint(0, 8), rng.randint(1, 9), PINE) for n in range(5))
+    order = Order(stocks, pieces, kerf=1)
+    found = planned(order)
+    assert found.status is Status.PROVEN
+    assert found.cost == least_by_or_tools(order)

@@ -111,7 +111,7 @@ def test_the_metric_book_quotes_its_own_sections_with_no_option_set(client, hold
     assert answer["price_book"]["currency"] == "EUR"
     assert answer["price_book"]["prices_include_tax"] is True
     totals = {name: int(amount.replace(".", "")) for name, amount in answer["totals"].items()}
-    assert totals["total"] == totals["lumber"] + totals["hardware"] + totals["supplies"]
+    assert totals["total"] == totals["lumber"] + totals["hardware"] + totals["supplies"] + totals["trips"]
 
 
 def test_the_page_shows_what_the_quote_says(client, queen):

@@ -35,7 +35,8 @@ def test_the_shopping_list_adds_up_to_the_totals(queen):
         spent[row["kind"]] += Decimal(row["amount"])
     totals = {name: Decimal(amount) for name, amount in quote["totals"].items()}
     assert spent == {"lumber": totals["lumber"], "hardware": totals["hardware"], "supply": totals["supplies"]}
-    assert totals["total"] == sum(spent.values()) + totals["tax"]
+    assert totals["trips"] == sum(Decimal(trip["amount"]) for trip in quote["trips"])
+    assert totals["total"] == sum(spent.values()) + totals["trips"] + totals["tax"]
     assert 0 < totals["used"] <= sum(spent.values())
     for group, kind in (("hardware", "hardware"), ("supplies", "supply")):
         assert sum(Decimal(row["amount"]) for row in quote[group]) == spent[kind]

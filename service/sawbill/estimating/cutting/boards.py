@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 from sawbill.estimating.cutting.order import Board, Cut
 from sawbill.estimating.cutting.problem import Pattern, Problem, Row, least_blocks
@@ -61,12 +61,7 @@ def gives(problem: Problem, layout: Layout, row: int) -> int:
 
 def _leave_out_surplus(problem: Problem, layouts: Layouts, row: int) -> None:
     """Take what is too much of a row off the boards, first off those cut least often with the most left over."""
-    had = sum(
-        n * count * gives(problem, own, row)
-        for own, count in layouts.items()
-        for r, n in own.cuts
-        if r == row
-    )
+    had = sum(n * count * gives(problem, own, row) for own, count in layouts.items() for r, n in own.cuts if r == row)
     surplus = had - problem.rows[row].demand
     for layout in sorted(layouts, key=lambda own: (layouts[own], -leftover(problem, own), own)):
         there = dict(layout.cuts).get(row, 0)
@@ -110,9 +105,7 @@ def name_boards(problem: Problem, layouts: Layouts) -> Counter[Board]:
     return boards
 
 
-def _runs(
-    problem: Problem, layout: Layout, count: int, given: list[int], drawn: int
-) -> Iterator[tuple[int, int]]:
+def _runs(problem: Problem, layout: Layout, count: int, given: list[int], drawn: int) -> Iterator[tuple[int, int]]:
     """Runs of boards whose pieces and stock have the same keys, as (first, how many)."""
     breaks = {0, count}
     sequences = [(1, drawn, [end for _, end in _bin_ends(problem, layout.bin)])]
@@ -122,7 +115,7 @@ def _runs(
             if start < end < start + each * count:
                 breaks |= {(end - start) // each, -((start - end) // each)}
     marks = sorted(breaks)
-    return ((first, last - first) for first, last in zip(marks, marks[1:], strict=False))
+    return ((first, last - first) for first, last in pairwise(marks))
 
 
 def _row_ends(row: Row) -> list[tuple[str, int]]:

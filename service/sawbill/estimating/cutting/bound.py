@@ -14,11 +14,11 @@ elsewhere all prices are shrunk by n_k / (n_k + v_k), n_k the least net cost of 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from sawbill.estimating.cutting.columns import Duals, gain
-from sawbill.estimating.cutting.knapsack import NEVER, Filling
+from sawbill.estimating.cutting.columns import Duals, gain, price
+from sawbill.estimating.cutting.knapsack import NEVER, Filling, Knapsack
 from sawbill.estimating.cutting.problem import Problem
 
 
@@ -45,3 +45,15 @@ def safe_bound(problem: Problem, duals: Duals, fillings: Mapping[int, Filling]) 
     total -= sum(m * (bin_.available or 0) for m, bin_ in zip(sound.bins, problem.bins, strict=True))
     exact = shrink * Fraction(total, sound.scale) / problem.step
     return max(0, -(-exact.numerator // exact.denominator)) * problem.step
+
+
+def sound_duals(problem: Problem, fillers: Sequence[Knapsack], duals: Duals) -> Duals:
+    """Prices near the given ones that satisfy the inequality as they are, in whole numbers."""
+    while True:
+        fillings = price(problem, fillers, duals, problem.demand)
+        sound, shrink = feasible_duals(problem, duals, fillings)
+        if sound == duals and shrink == 1:
+            return duals
+        rows = tuple(u * shrink.numerator // shrink.denominator for u in sound.rows)
+        bins = tuple(-(-m * shrink.numerator // shrink.denominator) for m in sound.bins)
+        duals = Duals(rows, bins, duals.scale)

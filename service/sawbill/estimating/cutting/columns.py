@@ -16,10 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sawbill.estimating.cutting.knapsack import NEVER, Filling, Knapsack
-from sawbill.estimating.cutting.problem import MISSING, Pattern, Problem
+from sawbill.estimating.cutting.problem import Pattern, Problem
 
 
-class QuietSolver(highspy.Highs):  # type: ignore[misc]
+class QuietSolver(highspy.Highs):
     """HiGHS without its banner, which it prints to standard output when its callbacks are switched on."""
 
     def __init__(self) -> None:
@@ -51,9 +51,9 @@ class Master:
         self.problem = problem
         self.patterns: list[Pattern] = []
         self._known: set[Pattern] = set()
-        self._limited = [b for b, bin_ in enumerate(problem.bins) if bin_.available is not None]
-        self._row_of_bin = {b: len(problem.rows) + n for n, b in enumerate(self._limited)}
-        self._solver = QuietSolver()
+        self.limited = [b for b, bin_ in enumerate(problem.bins) if bin_.available is not None]
+        self.row_of_bin = {b: len(problem.rows) + n for n, b in enumerate(self.limited)}
+        self.solver = QuietSolver()
         self._add_rows()
         self.add(problem.missing(row) for row in range(len(problem.rows)))
         self.add(patterns)
@@ -61,24 +61,26 @@ class Master:
     def _add_rows(self) -> None:
         none, empty = np.empty(0, np.int32), np.empty(0)
         uppers = [float(row.demand) if row.exact else highspy.kHighsInf for row in self.problem.rows]
-        lowers = [float(row.demand) for row in self.problem.rows] + [-highspy.kHighsInf] * len(self._limited)
-        uppers += [float(self.problem.bins[b].available or 0) for b in self._limited]
+        lowers = [float(row.demand) for row in self.problem.rows] + [-highspy.kHighsInf] * len(self.limited)
+        uppers += [float(self.problem.bins[b].available or 0) for b in self.limited]
         starts = np.zeros(len(lowers), np.int32)
-        self._solver.addRows(len(lowers), np.array(lowers), np.array(uppers), 0, starts, none, empty)
+        self.solver.addRows(len(lowers), np.array(lowers), np.array(uppers), 0, starts, none, empty)
 
     def add(self, patterns: Iterable[Pattern]) -> int:
         """Add the patterns that are new; how many were."""
         fresh = [p for p in dict.fromkeys(patterns) if p not in self._known]
         if fresh:
-            starts, indices, values = [], [], []
+            starts: list[int] = []
+            indices: list[int] = []
+            values: list[float] = []
             for pattern in fresh:
                 starts.append(len(indices))
                 entries = list(pattern.rows)
-                if pattern.bin in self._row_of_bin:
-                    entries.append((self._row_of_bin[pattern.bin], 1))
+                if pattern.bin in self.row_of_bin:
+                    entries.append((self.row_of_bin[pattern.bin], 1))
                 indices += [index for index, _ in entries]
                 values += [float(value) for _, value in entries]
-            self._solver.addCols(
+            self.solver.addCols(
                 len(fresh),
                 np.array([float(pattern.cost) for pattern in fresh]),
                 np.zeros(len(fresh)),
@@ -96,49 +98,54 @@ class Master:
         """Ask for this much of each row, with so many boards of each bin left."""
         for row, amount in enumerate(demand):
             most = float(amount) if self.problem.rows[row].exact else highspy.kHighsInf
-            self._solver.changeRowBounds(row, float(amount), most)
-        for bin_index, row in self._row_of_bin.items():
-            self._solver.changeRowBounds(row, -highspy.kHighsInf, float(left[bin_index] or 0))
+            self.solver.changeRowBounds(row, float(amount), most)
+        for bin_index, row in self.row_of_bin.items():
+            self.solver.changeRowBounds(row, -highspy.kHighsInf, float(left[bin_index] or 0))
 
     def solve(self) -> tuple[float, NDArray[np.float64]]:
         """The optimum over the patterns so far, and how often each is used."""
-        self._solver.run()
-        solution = self._solver.getSolution()
-        return self._solver.getInfo().objective_function_value, np.array(solution.col_value)
+        self.solver.run()
+        solution = self.solver.getSolution()
+        return self.solver.getInfo().objective_function_value, np.array(solution.col_value)
 
     def duals(self) -> Duals:
         """The programme's prices as whole numbers, rounded down, as fine as 64 bits allow."""
-        raw = list(self._solver.getSolution().row_dual)
-        rows = [
-            value if row.exact else max(0.0, value)
-            for value, row in zip(raw, self.problem.rows, strict=False)
-        ]
+        raw = list(self.solver.getSolution().row_dual)
+        rows = [value if row.exact else max(0.0, value) for value, row in zip(raw, self.problem.rows, strict=False)]
         scale = fine_scale(self.problem, max(map(abs, raw), default=1.0))
         bins = [0] * len(self.problem.bins)
-        for bin_index, row in self._row_of_bin.items():
+        for bin_index, row in self.row_of_bin.items():
             bins[bin_index] = max(0, int(-raw[row] * scale))
         return Duals(tuple(int(np.floor(value * scale)) for value in rows), tuple(bins), scale)
 
 
+def basis(master: Master) -> tuple[list[Pattern], list[int]]:
+    """The patterns in the optimum's basis, and the rows whose surplus or unused boards are."""
+    found = master.solver.getBasis()
+    inside = highspy.HighsBasisStatus.kBasic
+    patterns = [p for p, status in zip(master.patterns, found.col_status, strict=True) if status == inside]
+    return patterns, [row for row, status in enumerate(found.row_status) if status == inside]
+
+
 def fine_scale(problem: Problem, largest: float) -> int:
     """The power of two by which prices up to the largest can be scaled and a full board still fits 62 bits."""
-    fullest = max(
-        (b.room // item.length + 1) * item.gives for b in problem.bins for item in problem.groups[b.group]
-    )
+    fullest = max((b.room // item.length + 1) * item.gives for b in problem.bins for item in problem.groups[b.group])
     dearest = max(b.cost for b in problem.bins) + 1
     bits = 58 - int(max(largest * fullest, dearest)).bit_length()
     return int(1 << max(0, min(40, bits)))
 
 
-def price(
-    problem: Problem, fillers: Sequence[Knapsack], duals: Duals, rest: Sequence[int]
-) -> dict[int, Filling]:
-    """The most valuable filling of each bin at these prices, using no more of a row than is left to be cut."""
+def price(problem: Problem, fillers: Sequence[Knapsack], duals: Duals, rest: Sequence[int]) -> dict[int, Filling]:
+    """The most valuable filling of each bin at these prices, using no more of a row than is left to be cut.
+
+    Its items are listed only where it is worth more than its board.
+    """
     found: dict[int, Filling] = {}
     for filler in fillers:
         values = [item.gives * duals.rows[item.row] for item in filler.items]
         most = [-(-rest[item.row] // item.gives) for item in filler.items]
-        found |= filler.best(values, most, duals.scale)
+        above = {b: problem.bins[b].cost * duals.scale + duals.bins[b] for b in filler.bins}
+        found |= filler.best(values, most, duals.scale, above)
     return found
 
 
@@ -147,9 +154,7 @@ def gain(problem: Problem, duals: Duals, bin_index: int, filling: Filling) -> in
     return filling.value - problem.bins[bin_index].cost * duals.scale - duals.bins[bin_index]
 
 
-def improving(
-    problem: Problem, duals: Duals, fillings: dict[int, Filling], tolerance: float = 1e-7
-) -> list[Pattern]:
+def improving(problem: Problem, duals: Duals, fillings: dict[int, Filling], tolerance: float = 1e-7) -> list[Pattern]:
     """The patterns among the fillings that would lower the optimum."""
     least = int(tolerance * duals.scale)
     return [
@@ -157,8 +162,3 @@ def improving(
         for bin_index, filling in fillings.items()
         if filling.value > NEVER // 2 and filling.items and gain(problem, duals, bin_index, filling) > least
     ]
-
-
-def is_missing(pattern: Pattern) -> bool:
-    """Whether the pattern stands for a piece that cannot be had."""
-    return pattern.bin == MISSING

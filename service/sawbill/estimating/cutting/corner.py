@@ -14,8 +14,9 @@ heap is a lower bound on every plan at any time.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Sequence
+import time
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +24,13 @@ from numpy.typing import NDArray
 from sawbill.estimating.cutting.lattice import Ints, Lattice
 
 FAR = 2**62
+MOST_ARCS = 200_000_000  # of the graph of classes, beyond which it is not searched
+OVERHEAD = 1_000  # columns whose trial takes as long as the rest of a step
+
+_Way = tuple[int, Any]  # the column added last, and the way before it
+# promise, distance to the goal, what the basis lacks, depth, number, promise up to which it was extended;
+# sum, counts of the basis times the determinant, class, cost, the way to it
+_Entry = tuple[int, int, int, int, int, int, Ints, Ints, int, int, _Way | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +49,10 @@ class Corner:
     fixed: NDArray[np.bool_]
 
 
-def distances(own: Lattice, classes: Ints, costs: Ints, slack: int) -> Ints:
-    """The least cost of columns that add up to each class, FAR where that is over the slack."""
+def distances(own: Lattice, classes: Ints, costs: Ints, slack: int, end: float) -> Ints | None:
+    """The least cost of columns that add up to each class, FAR where over the slack; None if it is too much work."""
+    if len(np.unique(classes)) * own.determinant > MOST_ARCS:
+        return None
     best = np.full(own.determinant, FAR, np.int64)
     best[0] = 0
     coordinates, weights = own.coordinates(), own.weights
@@ -54,6 +64,8 @@ def distances(own: Lattice, classes: Ints, costs: Ints, slack: int) -> Ints:
     while len(frontier):
         changed = []
         for klass, cost in cheapest.items():
+            if time.monotonic() > end:
+                return None
             offered = best[frontier] + cost
             near = offered <= slack
             if not near.any():
@@ -69,55 +81,102 @@ def distances(own: Lattice, classes: Ints, costs: Ints, slack: int) -> Ints:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """Counts of the columns beside the basis and of the basis, or none; and what no solution costs less than.
+    """Whether there is a solution, counts of the columns beside the basis, and of the basis.
 
-    least: the least sum of costs still possible; FAR when everything within the slack was searched.
+    least: what no solution's columns cost less than; FAR when everything within the slack was searched.
     """
 
-    beside: tuple[tuple[int, int], ...] | None
+    any: bool
+    beside: dict[int, int]
     basic: tuple[int, ...]
     least: int
-    steps: int
 
 
-def search(corner: Corner, slack: int, steps: int) -> Found:
-    """The cheapest solution within the slack, by at most so many steps."""
+def search(corner: Corner, slack: int, work: int, end: float) -> Found:
+    """The cheapest solution within the slack; work: how many columns may be tried; end: the emergency stop.
+
+    Of sums that promise the same the one nearest the goal goes first, then the one of fewest columns.
+    """
     own = corner.own
-    goal = own.classes(corner.target[:, None])[0]
+    goal = int(own.classes(corner.target[:, None])[0])
     classes = own.classes(corner.columns)
-    ways = distances(own, classes, corner.costs, slack)
-    ahead = _ahead(own, int(goal), ways)
+    ways = distances(own, classes, corner.costs, slack, end)
+    if ways is None:
+        return Found(False, {}, (), 0)
+    ahead = _ahead(own, goal, ways)
     places, moves = own.coordinates(), own.coordinates_of(classes)
+    drawn = own.adjugate @ corner.columns
+    repair = _repair(drawn, corner.costs)
     start = np.zeros(len(corner.target), np.int64)
-    heap = [(int(ahead[0]), 0, 0, start, 0, ())]
+    first = own.adjugate @ corner.target
+    lack = -int(np.minimum(first, 0).sum())
+    heap: list[_Entry] = [(int(ahead[0]), 0, lack, 0, 0, -1, start, first, 0, 0, None)]
     seen = {start.tobytes(): 0}
-    number = done = 0
+    number = 0
+    weights, orders = own.weights, own.orders[:, None]
     while heap and heap[0][0] <= slack:
-        promise, _, cost, total, klass, used = heapq.heappop(heap)
+        promise, _, short, depth, _, before, total, basic, klass, cost, way = heapq.heappop(heap)
         if seen[total.tobytes()] < cost:
             continue
-        if klass == goal:
-            basic = own.adjugate @ (corner.target - total)
-            if (basic >= 0).all() and not basic[corner.fixed].any():
-                counts = tuple(int(n) // own.determinant for n in basic)
-                return Found(_counted(used), counts, promise, done)
-        if done == steps:
-            return Found(None, (), promise, done)
-        done += 1
-        costs = cost + corner.costs
-        reached = own.weights @ ((places[:, klass, None] + moves) % own.orders[:, None])
-        promises = costs + ahead[reached]
-        totals = total[:, None] + corner.columns
-        fits = (promises <= slack) & (totals <= corner.most[:, None]).all(axis=0)
-        for column in np.flatnonzero(fits):
-            after = totals[:, column]
+        if klass == goal and not short and not basic[corner.fixed].any():
+            counts = tuple(int(n) // own.determinant for n in basic)
+            return Found(True, _counted(way), counts, promise)
+        if work <= 0 or time.monotonic() > end:
+            return Found(False, {}, (), promise)
+        work -= len(corner.costs) + OVERHEAD
+        reached = weights @ ((places[:, klass, None] + moves) % orders)
+        promises = cost + corner.costs + ahead[reached]
+        near = np.flatnonzero(promises <= slack)
+        near = near[(total[:, None] + corner.columns[:, near] <= corner.most[:, None]).all(axis=0)]
+        basics = basic[:, None] - drawn[:, near]
+        promises = np.maximum(promises[near], cost + corner.costs[near] + _mending(repair, basics))
+        later = promises[promises > promise]
+        if len(later) and (again := int(later.min())) <= slack:
+            number += 1
+            entry = (again, again - cost, short, depth, number, promise)
+            heapq.heappush(heap, (*entry, total, basic, klass, cost, way))
+        for place in np.flatnonzero((promises > before) & (promises <= promise)).tolist():
+            column = int(near[place])
+            after, spent = total + corner.columns[:, column], cost + int(corner.costs[column])
             key = after.tobytes()
-            if seen.get(key, FAR) > costs[column]:
-                seen[key] = int(costs[column])
+            if seen.get(key, FAR) > spent:
+                seen[key] = spent
                 number += 1
-                entry = (int(promises[column]), number, int(costs[column]), after, int(reached[column]), (column, used))
-                heapq.heappush(heap, entry)
-    return Found(None, (), FAR, done)
+                left = basics[:, place].copy()
+                lack = -int(np.minimum(left, 0).sum())
+                entry = (promise, promise - spent, lack, depth + 1, number, -1)
+                heapq.heappush(heap, (*entry, after, left, int(reached[column]), spent, (column, way)))
+    return Found(False, {}, (), FAR)
+
+
+def _repair(drawn: Ints, costs: Ints) -> NDArray[np.float64]:
+    """What it costs at least, per unit, to raise each count of the basis by columns beside it; a little less."""
+    rates = np.where(drawn < 0, costs / np.maximum(-drawn, 1), float(FAR // 4))
+    found: NDArray[np.float64] = rates.min(axis=1, initial=float(FAR // 4)) * (1 - 1e-9)
+    return found
+
+
+def _mending(repair: NDArray[np.float64], basics: Ints) -> Ints:
+    """The least that must still be spent to lift every count of the basis that is below 0, for each column."""
+    needs = np.minimum(repair[:, None] * np.maximum(-basics, 0), float(FAR // 4))
+    return np.asarray(needs.max(axis=0), np.int64)
+
+
+def _basic(corner: Corner, total: Ints) -> tuple[int, ...] | None:
+    """The whole counts of the basis beside a sum of the goal's class; None when one would be below 0."""
+    scaled = corner.own.adjugate @ (corner.target - total)
+    if (scaled < 0).any() or scaled[corner.fixed].any():
+        return None
+    return tuple(int(n) // corner.own.determinant for n in scaled)
+
+
+def _counted(way: _Way | None) -> dict[int, int]:
+    """How often each column was added on the way."""
+    counts: dict[int, int] = {}
+    while way is not None:
+        column, way = way
+        counts[column] = counts.get(column, 0) + 1
+    return counts
 
 
 def _ahead(own: Lattice, goal: int, ways: Ints) -> Ints:
@@ -126,3 +185,33 @@ def _ahead(own: Lattice, goal: int, ways: Ints) -> Ints:
     differences = (coordinates[:, goal, None] - coordinates) % own.orders[:, None]
     found: Ints = np.minimum(ways[own.weights @ differences], FAR // 2)
     return found
+
+
+def solutions(
+    corner: Corner, slack: int, steps: int, end: float
+) -> tuple[list[tuple[dict[int, int], tuple[int, ...]]], bool]:
+    """All solutions within the slack as (beside, basic), and whether that is all; columns in ascending order."""
+    own = corner.own
+    goal = int(own.classes(corner.target[:, None])[0])
+    classes = own.classes(corner.columns)
+    ways = distances(own, classes, corner.costs, slack, end)
+    if ways is None:
+        return [], False
+    ahead = _ahead(own, goal, ways)
+    places, moves = own.coordinates(), own.coordinates_of(classes)
+    found = []
+    stack: list[tuple[int, Ints, int, int, _Way | None]] = [(0, np.zeros(len(corner.target), np.int64), 0, 0, None)]
+    while stack and steps:
+        steps -= 1
+        first, total, klass, cost, way = stack.pop()
+        if klass == goal and (basic := _basic(corner, total)) is not None:
+            found.append((_counted(way), basic))
+        reached = own.weights @ ((places[:, klass, None] + moves[:, first:]) % own.orders[:, None])
+        costs = cost + corner.costs[first:]
+        near = np.flatnonzero(costs + ahead[reached] <= slack)
+        totals = total[:, None] + corner.columns[:, first + near]
+        fits = (totals <= corner.most[:, None]).all(axis=0)
+        for offset, after in zip(near[fits].tolist(), totals[:, fits].T, strict=True):
+            column = first + offset
+            stack.append((column, after, int(reached[offset]), int(costs[offset]), (column, way)))
+    return found, not stack

@@ -8,6 +8,7 @@ it guides, and proves nothing.
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Sequence
 
 from sawbill.estimating.cutting import columns, greedy
@@ -16,21 +17,32 @@ from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.problem import MISSING, Pattern, Problem
 
 _NEARLY = 1e-6  # a count so close to a whole number is one
-_ROUNDS = 3  # pricing rounds at each depth: the residual's new patterns
+_ROUNDS = 50  # pricing rounds at each depth: the residual's new patterns
 
 
 def dive(
-    problem: Problem, fillers: Sequence[Knapsack], master: columns.Master, best: Plan, bound: int
+    problem: Problem,
+    fillers: Sequence[Knapsack],
+    master: columns.Master,
+    best: Plan,
+    bound: int,
+    end: float,
+    turn: int = 0,
 ) -> Plan:
-    """The cheapest plan met on the way down, or the one given; stops as soon as one costs no more than the bound."""
+    """The cheapest plan met on the way down, or the one given; stops as soon as one costs no more than the bound.
+
+    end: the emergency stop; turn: which part, counted from the largest, is rounded up where there is the first choice.
+    """
     fixed: Plan = {}
     for _ in range(2 * len(problem.rows) + 10):
         rest, left = greedy.residual(problem, fixed), greedy.boards_left(problem, fixed)
-        if greedy.cost(best) <= bound or not any(rest):
+        if greedy.cost(best) <= bound or not any(rest) or time.monotonic() > end:
             break
         master.want(rest, left)
-        counts = _solve(problem, fillers, master, rest)
-        added = _fix(problem, master.patterns, counts, rest, left)
+        counts = _solve(problem, fillers, master, rest, end)
+        added = _fix(problem, master.patterns, counts, rest, left, turn)
+        if sum(added.values()) == 1:
+            turn = 0
         if not added:
             break
         for pattern, count in added.items():
@@ -43,14 +55,14 @@ def dive(
 
 
 def _solve(
-    problem: Problem, fillers: Sequence[Knapsack], master: columns.Master, rest: Sequence[int]
+    problem: Problem, fillers: Sequence[Knapsack], master: columns.Master, rest: Sequence[int], end: float
 ) -> list[float]:
     """The optimum for what is left, with a few rounds of new patterns that fit it."""
     _, counts = master.solve()
     for _ in range(_ROUNDS):
         duals = master.duals()
         fillings = columns.price(problem, fillers, duals, rest)
-        if not master.add(columns.improving(problem, duals, fillings)):
+        if not master.add(columns.improving(problem, duals, fillings)) or time.monotonic() > end:
             break
         _, counts = master.solve()
     return [float(count) for count in counts]
@@ -62,8 +74,9 @@ def _fix(
     counts: Sequence[float],
     rest: Sequence[int],
     left: Sequence[int | None],
+    turn: int,
 ) -> Plan:
-    """The whole parts of the counts; when there are none, one board of the largest part."""
+    """The whole parts of the counts; when there are none, one board of the largest part, or of one after it."""
     whole = {
         p: math.floor(count + _NEARLY)
         for p, count in zip(patterns, counts, strict=True)
@@ -80,4 +93,4 @@ def _fix(
         and left[p.bin] != 0
         and all(amount <= rest[row] or not rows[row] for row, amount in p.rows)
     ]
-    return {patterns[min(parts)[1]]: 1} if parts else {}
+    return {patterns[sorted(parts)[min(turn, len(parts) - 1)][1]]: 1} if parts else {}

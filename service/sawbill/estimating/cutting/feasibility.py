@@ -20,7 +20,7 @@ def check(order: Order) -> None:
 def _key_faults(order: Order) -> Iterator[str]:
     for field, keys in (
         ("stocks", [stock.key for stock in order.stocks]),
-        ("pieces and small_parts", [part.key for part in (*order.pieces, *order.small_parts)]),
+        ("pieces and small_parts", [part.key for part in _wanted(order)]),
     ):
         for key, count in Counter(keys).items():
             if count > 1:
@@ -37,7 +37,7 @@ def _number_faults(order: Order) -> Iterator[str]:
             (f"{name}trim", stock.trim, 0),
         ]
         numbers.append((f"{name}available", 0 if stock.available is None else stock.available, 0))
-    for piece in (*order.pieces, *order.small_parts):
+    for piece in _wanted(order):
         numbers += [(f"{piece.key!r}: length", piece.length, 1), (f"{piece.key!r}: count", piece.count, 0)]
     for name, value, least in numbers:
         if value < least:
@@ -57,7 +57,7 @@ def _credit_faults(order: Order) -> Iterator[str]:
 def too_long(order: Order) -> list[Shortfall]:
     """Pieces, and least blanks of small parts, that are longer than every board of their materials."""
     shortfalls = []
-    for piece in (*order.pieces, *order.small_parts):
+    for piece in _wanted(order):
         longest = max(
             (
                 stock.length - stock.trim
@@ -69,6 +69,10 @@ def too_long(order: Order) -> list[Shortfall]:
         if piece.count and _needs(piece, order.kerf) > longest:
             shortfalls.append(Shortfall(piece.key, piece.count, max(0, longest)))
     return shortfalls
+
+
+def _wanted(order: Order) -> list[Piece | SmallPart]:
+    return [*order.pieces, *order.small_parts]
 
 
 def _may_use(piece: Piece | SmallPart, material: str) -> bool:

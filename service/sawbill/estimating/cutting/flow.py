@@ -52,10 +52,11 @@ class Graph:
 
     arcs: tuple[Arc, ...]
     ends: tuple[End, ...]
+    missing: tuple[int, ...]
 
 
-def graph(problem: Problem, views: Sequence[Prospect], slack: int) -> Graph:
-    """The arcs and ends whose reduced cost may be within the slack."""
+def graph(problem: Problem, views: Sequence[Prospect], slack: int, missing: Sequence[int]) -> Graph:
+    """The arcs and ends whose reduced cost may be within the slack; missing: rows that may fall short."""
     arcs: list[Arc] = []
     ends: list[End] = []
     for view in views:
@@ -72,11 +73,11 @@ def graph(problem: Problem, views: Sequence[Prospect], slack: int) -> Graph:
                 if used := int(positions[at]):
                     worth = problem.worth(problem.leftover(bin_index, used))
                     ends.append(End(group, bin_index, used, problem.bins[bin_index].cost - worth))
-    return Graph(tuple(arcs), tuple(ends))
+    return Graph(tuple(arcs), tuple(ends), tuple(missing))
 
 
 def programme(problem: Problem, own: Graph, low: int, high: int) -> Programme:
-    """The programme over a graph: arcs first, then ends, then one column a row for pieces that cannot be had."""
+    """The programme over a graph: arcs first, then ends, then pieces that cannot be had."""
     nodes = sorted({(arc.group, p) for arc in own.arcs for p in (arc.start, arc.end) if p})
     node_row = {node: n for n, node in enumerate(nodes)}
     first_row = len(nodes)
@@ -97,21 +98,26 @@ def programme(problem: Problem, own: Graph, low: int, high: int) -> Programme:
         if end.bin in bin_row:
             column[bin_row[end.bin]] = 1
         columns.append(column)
-    costs = [0] * len(own.arcs) + [end.cost for end in own.ends]
-    lowers = [0] * len(nodes) + [row.demand for row in problem.rows] + [None] * len(limited) + [low]
-    uppers = [0] * len(nodes) + [row.demand if row.exact else None for row in problem.rows]
+    columns += [{first_row + row: 1, band: problem.penalty} for row in own.missing]
+    costs = [0] * len(own.arcs) + [end.cost for end in own.ends] + [problem.penalty] * len(own.missing)
+    demand = [row.demand for row in problem.rows]
+    lowers: list[int | None] = [*[0] * len(nodes), *demand, *[None] * len(limited), low]
+    uppers: list[int | None] = [0] * len(nodes)
+    uppers += [row.demand if row.exact else None for row in problem.rows]
     uppers += [problem.bins[b].available for b in limited] + [high]
-    return Programme(tuple(costs), tuple(tuple(sorted(c.items())) for c in columns), tuple(lowers), tuple(uppers))
+    entries = tuple(tuple(sorted(column.items())) for column in columns)
+    return Programme(tuple(costs), entries, tuple(lowers), tuple(uppers))
 
 
 def read(problem: Problem, own: Graph, counts: Sequence[int]) -> Plan:
     """The plan in a solution: paths taken off the graph, each as many times as its thinnest arc allows."""
     flow = {arc: n for arc, n in zip(own.arcs, counts, strict=False) if n}
     stops = {end: n for end, n in zip(own.ends, counts[len(own.arcs) :], strict=False) if n}
+    missing = counts[len(own.arcs) + len(own.ends) :]
     into: dict[tuple[int, int], list[Arc]] = defaultdict(list)
     for arc in flow:
         into[arc.group, arc.end].append(arc)
-    plan: Plan = {}
+    plan: Plan = {problem.missing(row): n for row, n in zip(own.missing, missing, strict=True) if n}
     for end in sorted(stops, key=lambda end: (end.bin, end.at)):
         while stops[end]:
             path = _path_to(end, into, flow)

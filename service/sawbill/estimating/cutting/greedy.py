@@ -8,6 +8,7 @@ from fractions import Fraction
 from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.problem import Pattern, Problem
 
+MANY = 25  # different items left from which boards are filled longest first, not by the knapsack
 Plan = dict[Pattern, int]
 
 
@@ -64,7 +65,9 @@ def _next_board(
     for filler in fillers:
         values = [item.length for item in filler.items]
         most = [-(-rest[item.row] // item.gives) for item in filler.items]
-        for bin_index, filling in filler.best(values, most).items():
+        many = sum(number > 0 for number in most) > MANY
+        fillings = filler.longest_first(most) if many else filler.best(values, most)
+        for bin_index, filling in fillings.items():
             if filling.items and left[bin_index] != 0:
                 pattern = problem.pattern(bin_index, filling.items)
                 finishes = all(amount <= dict(pattern.rows).get(row, 0) for row, amount in enumerate(rest))

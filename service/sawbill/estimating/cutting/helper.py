@@ -101,6 +101,7 @@ def serve(descriptor: int) -> None:
     """The process's side: answer tasks until the line closes."""
     from sawbill.estimating.cutting import tasks
 
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the terminal sends it to both; the owner decides
     threading.Thread(target=_follow_owner, daemon=True).start()
     line = Connection(descriptor)
     while True:

@@ -8,6 +8,7 @@ import highspy
 import numpy as np
 
 from sawbill.estimating.cutting.answers import Answer, Effort, Outcome, Programme
+from sawbill.estimating.cutting.columns import QuietSolver
 
 _OUTCOMES = {
     highspy.HighsModelStatus.kOptimal: Outcome.BEST,
@@ -33,13 +34,10 @@ def solve(programme: Programme, step: int, target: int, effort: Effort) -> Answe
 
 
 def _run(programme: Programme, step: int, target: int, nodes: int, seconds: float, presolve: str) -> Answer:
-    solver = highspy.Highs()
+    solver = QuietSolver()
     for option, value in (
-        ("output_flag", False),
-        ("threads", 1),
-        ("parallel", "off"),
-        ("random_seed", 0),
         ("presolve", presolve),
+        ("solver", "choose"),
         ("mip_rel_gap", 0.0),
         ("mip_abs_gap", 0.999 * step),
         ("objective_target", target + 0.001 * step),

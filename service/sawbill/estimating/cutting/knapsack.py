@@ -7,7 +7,7 @@ room R is worth is then the best f[p] + worth(p) over the ends p <= R it may be 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +20,7 @@ Index = slice | Ints
 Items = tuple[tuple[int, int], ...]
 
 NEVER = -(2**62)  # a value no filling has: the position cannot be reached
-DENSE = 0.5  # share of reachable positions from which plain slices beat index arrays
+DENSE = 0.2  # share of reachable positions from which plain slices beat index arrays
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +75,7 @@ class Knapsack:
         last = int(np.searchsorted(positions, bin_.room, side="right"))
         if not self.problem.no_slivers:
             return np.arange(last, dtype=np.int64)
-        return np.array(
-            [i for i in range(last) if self.problem.admits(bin_index, int(positions[i]))], dtype=np.int64
-        )
+        return np.array([i for i in range(last) if self.problem.admits(bin_index, int(positions[i]))], dtype=np.int64)
 
     def _worths(self, bin_index: int, ends: Ints) -> Ints | None:
         """What the leftover is worth at each end; None when leftovers are worth nothing."""
@@ -103,10 +101,17 @@ class Knapsack:
         sources = np.flatnonzero(positions[np.minimum(targets, len(positions) - 1)] == sums)
         return sources, targets[sources]
 
-    def best(self, values: Sequence[int], most: Sequence[int], scale: int = 1) -> dict[int, Filling]:
+    def best(
+        self,
+        values: Sequence[int],
+        most: Sequence[int],
+        scale: int = 1,
+        above: Mapping[int, int] | None = None,
+    ) -> dict[int, Filling]:
         """The most valuable filling of each bin, with no more of an item than is said.
 
-        values: of one of each item, any integers; scale: by which worths are multiplied to compare with them.
+        values: of one of each item, any integers; scale: by which worths are multiplied to compare with them;
+        above: items are only listed for fillings worth more than their bin's number here.
         Of equal fillings the one with the shortest total is taken.
         """
         best = np.full(len(self.positions), NEVER, dtype=np.int64)
@@ -121,7 +126,25 @@ class Knapsack:
                 better = offered > kept
                 best[target] = np.where(better, offered, kept)
                 taken.append((item, copies, target, better))
-        return {b: self._filling(best, taken, b, scale) for b in self.bins}
+        floors = above or dict.fromkeys(self.bins, NEVER // 2)
+        return {b: self._filling(best, taken, b, scale, floors[b]) for b in self.bins}
+
+    def longest_first(self, most: Sequence[int]) -> dict[int, Filling]:
+        """A filling of each bin at once, the longest items that still fit in turn; its value is the length it takes."""
+        order = [i for i in sorted(range(len(most)), key=lambda i: -self.items[i].length) if most[i] > 0]
+        return {b: self._longest_first(b, order, most) for b in self.bins}
+
+    def _longest_first(self, bin_index: int, order: Sequence[int], most: Sequence[int]) -> Filling:
+        room = left = self.problem.bins[bin_index].room
+        items = []
+        for item in order:
+            length = self.items[item].length
+            if length <= left and (count := min(most[item], self.most[item], left // length)):
+                items.append((item, count))
+                left -= count * length
+        if not self.problem.admits(bin_index, room - left):
+            return Filling(NEVER, ())
+        return Filling(room - left, tuple(sorted(items)))
 
     def _filling(
         self,
@@ -129,6 +152,7 @@ class Knapsack:
         taken: list[tuple[int, int, Index, NDArray[np.bool_]]],
         bin_index: int,
         scale: int,
+        floor: int,
     ) -> Filling:
         ends, worths = self.ends[bin_index], self.worths[bin_index]
         values = best[ends]
@@ -136,9 +160,9 @@ class Knapsack:
             values = values + worths * scale
         if not len(values):
             return Filling(NEVER, ())
-        end = int(ends[int(np.argmax(values))])
-        value = int(values.max())
-        return Filling(value, self._trace(taken, end) if value > NEVER // 2 else ())
+        at = int(values.argmax())
+        value = int(values[at])
+        return Filling(value, self._trace(taken, int(ends[at])) if value > floor else ())
 
     def _trace(self, taken: list[tuple[int, int, Index, NDArray[np.bool_]]], end: int) -> Items:
         """The items that led to an end, followed backwards."""

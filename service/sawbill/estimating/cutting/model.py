@@ -11,38 +11,37 @@ and for tie-breaks a roof on the cost, a fixed number of boards, and y_p = 1 whe
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import pulp
 
 from sawbill.estimating.cutting.answers import Answer, Effort, Outcome
 from sawbill.estimating.cutting.problem import MISSING, Pattern, Problem
 
+FEASIBLE = 2  # HiGHS's word for "there is a solution"
 
 Roof = tuple[Sequence[int], int]  # a weight for each pattern, and the most their total may be
 
 
-def fewest(
+def least(
     problem: Problem,
     patterns: Sequence[Pattern],
     weights: Sequence[int],
+    per_setup: int,
     roofs: Sequence[Roof],
     step: int,
     effort: Effort,
 ) -> Answer:
-    """The plan of least total weight, in steps of so much, among those under every roof."""
-    model, x = _master(problem, patterns, roofs)
-    model += pulp.LpAffineExpression(list(zip(x, weights, strict=True)))
-    return _solve(model, x, 0.999 * step, effort)
+    """The plan of least total weight, each different pattern weighing more besides, among those under every roof.
 
-
-def fewest_setups(
-    problem: Problem, patterns: Sequence[Pattern], roofs: Sequence[Roof], effort: Effort
-) -> Answer:
-    """The plan with the fewest different patterns among those under every roof."""
+    step: what every total is a multiple of.
+    """
     model, x = _master(problem, patterns, roofs)
-    model += pulp.lpSum(define_setups(model, problem, patterns, x))
-    return _solve(model, x, 0.999, effort)
+    goal = pulp.LpAffineExpression(list(zip(x, weights, strict=True)))
+    if per_setup:
+        goal += per_setup * pulp.lpSum(define_setups(model, problem, patterns, x))
+    model += goal
+    return _solve(model, x, 0.999 * step, effort, lambda counts: holds(problem, patterns, roofs, counts))
 
 
 def _master(
@@ -50,7 +49,7 @@ def _master(
 ) -> tuple[pulp.LpProblem, list[pulp.LpVariable]]:
     model = pulp.LpProblem("boards", pulp.LpMinimize)
     x = [
-        pulp.LpVariable(f"x{n}", 0, most_boards(problem, pattern), pulp.LpInteger)
+        model.add_variable(f"x{n}", 0, most_boards(problem, pattern), pulp.LpInteger)
         for n, pattern in enumerate(patterns)
     ]
     define_demand(model, problem, patterns, x)
@@ -61,7 +60,7 @@ def _master(
 
 
 def most_boards(problem: Problem, pattern: Pattern) -> int:
-    """How often a pattern can be wanted: until each of its rows is covered by it alone, U_p = max_i ceil(d_i / a_ip)."""
+    """How often a pattern can be wanted: until it alone covers each of its rows, U_p = max_i ceil(d_i / a_ip)."""
     return max(-(-problem.rows[row].demand // amount) for row, amount in pattern.rows)
 
 
@@ -73,9 +72,9 @@ def define_demand(
     for pattern, var in zip(patterns, x, strict=True):
         for row, amount in pattern.rows:
             terms[row].append((var, amount))
-    for row, own in zip(problem.rows, terms, strict=True):
+    for asked, own in zip(problem.rows, terms, strict=True):
         total = pulp.LpAffineExpression(own)
-        model += (total == row.demand) if row.exact else (total >= row.demand)
+        model += (total == asked.demand) if asked.exact else (total >= asked.demand)
 
 
 def define_availability(
@@ -89,9 +88,7 @@ def define_availability(
                 model += pulp.LpAffineExpression(own) <= bin_.available
 
 
-def define_roof(
-    model: pulp.LpProblem, x: Sequence[pulp.LpVariable], weights: Sequence[int], most: int
-) -> None:
+def define_roof(model: pulp.LpProblem, x: Sequence[pulp.LpVariable], weights: Sequence[int], most: int) -> None:
     """What was settled before stays settled: sum_p w_p x_p <= W."""
     model += pulp.LpAffineExpression(list(zip(x, weights, strict=True))) <= most
 
@@ -104,14 +101,36 @@ def define_setups(
     for n, (pattern, var) in enumerate(zip(patterns, x, strict=True)):
         if pattern.bin == MISSING:
             continue
-        y = pulp.LpVariable(f"y{n}", 0, 1, pulp.LpInteger)
+        y = model.add_variable(f"y{n}", 0, 1, pulp.LpInteger)
         model += var <= most_boards(problem, pattern) * y
         used.append(y)
     return used
 
 
-def _solve(model: pulp.LpProblem, x: Sequence[pulp.LpVariable], gap: float, effort: Effort) -> Answer:
-    """Solve to the gap given; an answer that fails in whole numbers is asked for again without presolve.
+def holds(problem: Problem, patterns: Sequence[Pattern], roofs: Sequence[Roof], counts: Sequence[int]) -> bool:
+    """Whether whole counts meet every demand, limit and roof exactly."""
+    had, used = [0] * len(problem.rows), [0] * len(problem.bins)
+    for pattern, count in zip(patterns, counts, strict=True):
+        for row, amount in pattern.rows:
+            had[row] += amount * count
+        if pattern.bin != MISSING:
+            used[pattern.bin] += count
+    return (
+        all(n == row.demand if row.exact else n >= row.demand for n, row in zip(had, problem.rows, strict=True))
+        and all(b.available is None or n <= b.available for n, b in zip(used, problem.bins, strict=True))
+        and all(sum(w * n for w, n in zip(weights, counts, strict=True)) <= most for weights, most in roofs)
+        and min(counts, default=0) >= 0
+    )
+
+
+def _solve(
+    model: pulp.LpProblem,
+    x: Sequence[pulp.LpVariable],
+    gap: float,
+    effort: Effort,
+    right: Callable[[Sequence[int]], bool],
+) -> Answer:
+    """Solve to the gap given; an answer that is not right in whole numbers is asked for again without presolve.
 
     HiGHS takes 0.01 % for optimal unless told otherwise, and its presolve has called solvable programmes
     infeasible.
@@ -121,18 +140,33 @@ def _solve(model: pulp.LpProblem, x: Sequence[pulp.LpVariable], gap: float, effo
     for presolve in ("on", "off"):
         outcome = _run(model, gap, effort.nodes, end - time.monotonic(), presolve)
         if outcome in (Outcome.BEST, Outcome.STOPPED):
-            for var in model.variables():
-                var.varValue = round(var.varValue)
-            if all(constraint.valid() for constraint in model.constraints.values()):
-                return Answer(outcome, tuple(int(var.varValue) for var in x), time.monotonic() > end)
+            counts = tuple(round(var.varValue) for var in x)
+            if right(counts):
+                return Answer(outcome, counts, time.monotonic() > end)
+            outcome = Outcome.UNKNOWN
         if time.monotonic() > end:
             return Answer(Outcome.UNKNOWN, timed_out=True)
-    return Answer(outcome if outcome is Outcome.IMPOSSIBLE else Outcome.UNKNOWN)
+    return Answer(outcome)
+
+
+class _HiGHS(pulp.HiGHS):  # type: ignore[misc]
+    """PuLP's HiGHS has no word for a run that its node limit stopped, and fails there: call it cut short."""
+
+    def findSolutionValues(self, lp: pulp.LpProblem) -> tuple[int, int]:  # noqa: N802 (PuLP's name)
+        try:
+            return tuple(super().findSolutionValues(lp))
+        except KeyError:
+            values = lp.solverModel.getSolution().col_value
+            if not len(values) or lp.solverModel.getInfo().primal_solution_status != FEASIBLE:
+                return pulp.LpStatusNotSolved, pulp.LpSolutionNoSolutionFound
+            for var in lp.variables():
+                var.varValue = values[var.index]
+            return pulp.LpStatusOptimal, pulp.LpSolutionIntegerFeasible
 
 
 def _run(model: pulp.LpProblem, gap: float, nodes: int, seconds: float, presolve: str) -> Outcome:
     """Solve once; PuLP calls a run that was cut short optimal too, only sol_status tells them apart."""
-    solver = pulp.HiGHS(
+    solver = _HiGHS(
         msg=False,
         gapRel=0.0,
         gapAbs=gap,

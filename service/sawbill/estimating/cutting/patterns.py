@@ -1,66 +1,126 @@
-"""Every way of cutting one board that a cheapest plan may need, when they are few."""
+"""Ways to cut one board: every pattern that a plan up to some cost may use, by its reduced cost."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Sequence
+from dataclasses import dataclass
 
+import numpy as np
+
+from sawbill.estimating.cutting.columns import Duals
+from sawbill.estimating.cutting.knapsack import NEVER, Ints
 from sawbill.estimating.cutting.problem import Pattern, Problem
+from sawbill.estimating.cutting.reduced import Prospect
 
 
-class TooMany(Exception):
-    """There are more patterns than were asked for."""
+@dataclass(frozen=True, slots=True)
+class Sheaf:
+    """Patterns of one bin side by side: the items their counts belong to, and the counts, one row a pattern."""
+
+    bin: int
+    order: tuple[int, ...]
+    counts: Ints
+
+    def pattern(self, problem: Problem, row: int) -> Pattern:
+        """One of them."""
+        return problem.pattern(self.bin, zip(self.order, self.counts[row].tolist(), strict=True))
 
 
-def all_patterns(problem: Problem, limit: int) -> list[Pattern] | None:
-    """The patterns of every bin that no other dominates, or None when the search for them passes the limit.
+def promising(problem: Problem, views: Sequence[Prospect], slack: int, limit: int) -> list[Sheaf] | None:
+    """Every pattern whose reduced cost is within the slack and that no other dominates; None when too many.
 
-    A pattern to which a piece can be added is dominated by the fuller one, as surplus pieces cost nothing;
-    where leftovers are worth something none dominates another, and all are returned.
+    Where surplus is free a pattern that a further item fits is its fuller neighbour with a surplus.
     """
-    found: list[Pattern] = []
-    try:
-        for bin_index in range(len(problem.bins)):
-            found.extend(_of_bin(problem, bin_index, limit - len(found)))
-    except TooMany:
-        return None
+    found: list[Sheaf] = []
+    dominance = not any(row.exact for row in problem.rows)
+    for view in views:
+        fillings = _fillings(view, slack, 4 * limit)
+        if fillings is None:
+            return None
+        for bin_index in view.filler.bins:
+            counts = _ending_well(problem, view, bin_index, fillings, slack, dominance)
+            limit -= len(counts)
+            if limit < 0:
+                return None
+            found.append(Sheaf(bin_index, view.order, counts))
     return found
 
 
-def _of_bin(problem: Problem, bin_index: int, limit: int) -> Iterator[Pattern]:
-    bin_ = problem.bins[bin_index]
-    items = problem.groups[bin_.group]
-    order = sorted(range(len(items)), key=lambda i: -items[i].length)
-    most = [problem.most(bin_index, items[i]) for i in order]
-    lengths = [items[i].length for i in order]
-    dominance = not any(row.exact for row in problem.rows)
-    fill_up = dominance and not problem.no_slivers
-    counts = [0] * len(order)
-    steps = found = 0
+def size(sheaves: Sequence[Sheaf]) -> int:
+    """How many patterns there are."""
+    return sum(len(sheaf.counts) for sheaf in sheaves)
 
-    def extend(depth: int, room: int) -> Iterator[Pattern]:
-        nonlocal steps, found
-        steps += 1
-        if steps > 20 * limit + 100:
-            raise TooMany
-        if depth == len(order):
-            used = bin_.room - room
-            if used and problem.admits(bin_index, used) and not (dominance and grows(room, used)):
-                found += 1
-                if found > limit:
-                    raise TooMany
-                yield problem.pattern(bin_index, zip(order, counts, strict=True))
-            return
-        full = min(most[depth], room // lengths[depth])
-        least = full if fill_up and depth == len(order) - 1 else 0
-        for count in range(full, least - 1, -1):
-            counts[depth] = count
-            yield from extend(depth + 1, room - count * lengths[depth])
-        counts[depth] = 0
 
-    def grows(room: int, used: int) -> bool:
-        return any(
-            counts[i] < most[i] and lengths[i] <= room and problem.admits(bin_index, used + lengths[i])
-            for i in range(len(order))
-        )
+def one_by_one(problem: Problem, sheaves: Sequence[Sheaf]) -> list[Pattern]:
+    """All of them, one by one."""
+    return [sheaf.pattern(problem, row) for sheaf in sheaves for row in range(len(sheaf.counts))]
 
-    yield from extend(0, bin_.room)
+
+def reduced_costs(problem: Problem, duals: Duals, sheaf: Sheaf) -> Ints:
+    """Each pattern's reduced cost, c_p + m_k - sum u_i a_ip, scaled."""
+    bin_, items = problem.bins[sheaf.bin], problem.groups[problem.bins[sheaf.bin].group]
+    values = np.array([items[item].gives * duals.rows[items[item].row] for item in sheaf.order], np.int64)
+    costs = bin_.cost * duals.scale + duals.bins[sheaf.bin] - sheaf.counts @ values
+    if problem.keep is not None and problem.credit:
+        used = sheaf.counts @ np.array([items[item].length for item in sheaf.order], np.int64)
+        worths = [problem.worth(problem.leftover(sheaf.bin, int(length))) for length in used]
+        costs = costs - np.array(worths, np.int64) * duals.scale
+    return np.asarray(costs, np.int64)
+
+
+@dataclass(frozen=True, slots=True)
+class _Fillings:
+    """Fillings side by side: the place each ends at, as an index, its value, and its counts in the view's order."""
+
+    places: Ints
+    values: Ints
+    counts: Ints
+
+
+def _fillings(view: Prospect, slack: int, limit: int) -> _Fillings | None:
+    """All fillings that may end within the slack, item by item; None when they are more than the limit."""
+    filler, positions = view.filler, view.filler.positions
+    places, values = np.zeros(1, np.int64), np.zeros(1, np.int64)
+    counts = np.zeros((1, 0), np.int64)
+    for depth, item in enumerate(view.order):
+        length, parts = filler.items[item].length, [_Fillings(places[:0], values[:0], _widened(counts[:0], 0))]
+        for count in range(filler.most[item] + 1):
+            ends = positions[places] + count * length
+            inside = np.flatnonzero(ends <= positions[-1])
+            if not len(inside):
+                break
+            reached = np.searchsorted(positions, ends[inside])
+            worth = values[inside] + count * view.values[depth]
+            good = worth + view.after[depth + 1][reached] >= -slack
+            chosen = inside[good]
+            parts.append(_Fillings(reached[good], worth[good], _widened(counts[chosen], count)))
+        places = np.concatenate([part.places for part in parts])
+        values = np.concatenate([part.values for part in parts])
+        counts = np.concatenate([part.counts for part in parts])
+        if len(places) > limit:
+            return None
+    return _Fillings(places, values, counts)
+
+
+def _widened(counts: Ints, count: int) -> Ints:
+    """The counts with one more column, filled with one number."""
+    return np.hstack([counts, np.full((len(counts), 1), count, np.int64)])
+
+
+def _ending_well(
+    problem: Problem, view: Prospect, bin_index: int, fillings: _Fillings, slack: int, dominance: bool
+) -> Ints:
+    """The counts of the fillings that fit a bin's boards within the slack, and that no item could be added to."""
+    filler, positions, ending = view.filler, view.filler.positions, view.endings[bin_index]
+    well = (fillings.values + ending[fillings.places] >= -slack) & (fillings.places > 0)
+    places, counts = fillings.places[well], fillings.counts[well]
+    if not dominance:
+        return counts
+    grows = np.zeros(len(places), bool)
+    for depth, item in enumerate(view.order):
+        ends = positions[places] + filler.items[item].length
+        inside = ends <= positions[-1]
+        reached = np.minimum(np.searchsorted(positions, ends), len(positions) - 1)
+        may_end = inside & (positions[reached] == ends) & (ending[reached] > NEVER // 2)
+        grows |= may_end & (counts[:, depth] < problem.most(bin_index, filler.items[item]))
+    return counts[~grows]

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from sawbill.estimating.cutting import boards
 from sawbill.estimating.cutting.feasibility import check, too_long
+from sawbill.estimating.cutting.normalise import normalise
 from sawbill.estimating.cutting.order import (
     Board,
     CuttingPlan,
@@ -16,7 +17,7 @@ from sawbill.estimating.cutting.order import (
     Status,
     Stock,
 )
-from sawbill.estimating.cutting.problem import MISSING, Problem, normalise
+from sawbill.estimating.cutting.problem import MISSING, Problem
 from sawbill.estimating.cutting.solve import Solution, solve
 from sawbill.estimating.cutting.verify import verify
 
@@ -45,9 +46,7 @@ def plan(order: Order, limit: float = 5.0) -> CuttingPlan | Infeasible:
     for problem, solution in zip(problems, solutions, strict=True):
         shortfalls += _missing(problem, solution)
     if shortfalls:
-        proven = all(
-            s.status is Status.PROVEN or not _missing(p, s) for p, s in zip(problems, solutions, strict=True)
-        )
+        proven = all(s.status is Status.PROVEN or not _missing(p, s) for p, s in zip(problems, solutions, strict=True))
         return Infeasible(tuple(sorted(shortfalls, key=lambda shortfall: shortfall.key)), proven)
     return _checked(order, _plan(order, problems, solutions))
 
@@ -71,9 +70,7 @@ def _plan(order: Order, problems: list[Problem], solutions: list[Solution]) -> C
     stocks = {stock.key: stock for stock in order.stocks}
     all_boards = sorted((board for own in named for board in own), key=lambda board: _place(stocks, board))
     cost = sum(stocks[board.stock].price * board.count for board in all_boards)
-    credited = sum(
-        _credited(problem, solution) for problem, solution in zip(problems, solutions, strict=True)
-    )
+    credited = sum(_credited(problem, solution) for problem, solution in zip(problems, solutions, strict=True))
     return CuttingPlan(
         boards=tuple(all_boards),
         cost=cost,

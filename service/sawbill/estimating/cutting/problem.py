@@ -1,21 +1,12 @@
-"""An order as small whole numbers: rows to be covered, items that cover them, bins that hold the items.
-
-With n pieces of length l in a board of usable length U and kerf k, they fit when
-
-    sum l + (n - 1) k <= U    that is    sum (l + k) <= U + k,
-
-so each piece is taken as l + k and each board as U + k, exactly. Every sum of pieces is a multiple of
-unit = gcd(l + k), so boards are rounded down to it and nothing is lost.
-"""
+"""An order as small whole numbers: rows to be covered, items that cover them, bins that hold the items."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from math import gcd
 
-from sawbill.estimating.cutting.order import Order, SmallPart, Stock
+from sawbill.estimating.cutting.order import SmallPart
 
 MISSING = -1  # the bin of a pattern that stands for one piece nobody can cut
 
@@ -82,7 +73,8 @@ class Pattern:
 class Problem:
     """Rows and bins that belong together; groups: the items of each material.
 
-    unit [nm]; rounded: lengths were rounded up to the unit (only when the exact grid is too fine);
+    unit [nm]; rounded: lengths were rounded up to the unit, the exact grid being too fine; twin: then, the
+    problem rounded the other way, which costs no more than the exact one;
     penalty: the cost of one missing piece, above that of any plan; step: every plan's cost is a multiple of it.
     """
 
@@ -97,6 +89,7 @@ class Problem:
     penalty: int
     step: int
     rounded: bool = False
+    twin: Problem | None = None
 
     @property
     def demand(self) -> tuple[int, ...]:
@@ -109,9 +102,9 @@ class Problem:
 
     def admits(self, bin_index: int, used: int) -> bool:
         """Whether a board may be cut up to that point: it holds the pieces and leaves no forbidden sliver."""
-        spare = self.bins[bin_index].usable + self.kerf - used * self.unit
         if not self.no_slivers:
-            return spare >= 0
+            return used <= self.bins[bin_index].room
+        spare = self.bins[bin_index].usable + self.kerf - used * self.unit
         return spare >= self.kerf or (spare == 0 and not self.rounded)
 
     def leftover(self, bin_index: int, used: int) -> int:
@@ -145,116 +138,6 @@ def worth(length: int, keep: int | None, credit: Fraction) -> int:
     return length * credit.numerator // credit.denominator
 
 
-def normalise(order: Order) -> list[Problem]:
-    """The order's independent problems: materials that share no piece are planned apart."""
-    usable = {stock.material for stock in order.stocks}
-    rows = _rows(order, usable)
-    problems = []
-    for materials in _components(rows):
-        own = [row for row in rows if not materials.isdisjoint(row.materials)]
-        stocks = [stock for stock in order.stocks if stock.material in materials]
-        problems.append(_problem(order, own, stocks, sorted(materials)))
-    return problems
-
-
-def _rows(order: Order, usable: set[str]) -> list[Row]:
-    """Pieces of one length and the same materials are one row; small parts keep one each."""
-    exact = order.keep is not None and order.credit > 0
-    lots: dict[tuple[int, frozenset[str]], list[tuple[str, int]]] = {}
-    for piece in order.pieces:
-        if piece.count:
-            lots.setdefault((piece.length, piece.materials & usable), []).append((piece.key, piece.count))
-    rows = [
-        Row(length, sum(n for _, n in own), tuple(sorted(own)), materials, exact)
-        for (length, materials), own in sorted(lots.items(), key=lambda row: (-row[0][0], sorted(row[0][1])))
-    ]
-    for part in sorted(order.small_parts, key=lambda part: (-part.length, part.key)):
-        if part.count:
-            materials = frozenset(name for name, strips in part.strips.items() if strips > 0) & usable
-            rows.append(Row(part.length, part.count, ((part.key, part.count),), materials, False, part))
-    return rows
-
-
-def _components(rows: Sequence[Row]) -> list[frozenset[str]]:
-    """Sets of materials tied together by pieces that may come from several, in the order of their names."""
-    found: list[set[str]] = []
-    for row in rows:
-        tied = [group for group in found if not group.isdisjoint(row.materials)]
-        found = [group for group in found if group not in tied]
-        found.append(set(row.materials).union(*tied))
-    return sorted((frozenset(group) for group in found), key=sorted)
-
-
-def _problem(order: Order, rows: list[Row], stocks: list[Stock], materials: list[str]) -> Problem:
-    lengths = [row.length + order.kerf for row in rows]
-    unit = gcd(*lengths)
-    return _assemble(order, rows, stocks, materials, unit, rounded=False)
-
-
-def _assemble(
-    order: Order, rows: list[Row], stocks: list[Stock], materials: list[str], unit: int, rounded: bool
-) -> Problem:
-    groups = tuple(tuple(_items(order, rows, material, unit)) for material in materials)
-    bins = tuple(_bins(order, stocks, materials, unit))
-    dearest = max((b.cost for b in bins), default=0)
-    step = gcd(*(b.cost for b in bins)) if order.keep is None or not order.credit else 1
-    penalty = (dearest * sum(row.demand for row in rows) // max(step, 1) + 1) * max(step, 1)
-    return Problem(
-        rows=tuple(rows),
-        groups=groups,
-        bins=bins,
-        kerf=order.kerf,
-        unit=unit,
-        no_slivers=order.no_slivers,
-        keep=order.keep,
-        credit=order.credit,
-        penalty=penalty,
-        step=max(step, 1),
-        rounded=rounded,
-    )
-
-
-def _items(order: Order, rows: list[Row], material: str, unit: int) -> Iterable[Item]:
-    """Pieces as they are; small parts as blanks of m = least .. 2 least - 1 blocks.
-
-    Two blanks side by side are one longer blank, so these sizes make up every blank of least blocks or more.
-    """
-    for index, row in enumerate(rows):
-        if material not in row.materials:
-            continue
-        length = -(-(row.length + order.kerf) // unit)
-        if row.part is None:
-            yield Item(index, 1, length)
-            continue
-        least = least_blocks(row.part, order.kerf)
-        for blocks in range(least, 2 * least):
-            yield Item(index, blocks * row.part.strips[material], blocks * length, blocks)
-
-
 def least_blocks(part: SmallPart, kerf: int) -> int:
     """How many lengths of a small part, with the cuts between, make a blank that is safe to rip."""
     return max(1, -(-(part.least_blank + kerf) // (part.length + kerf)))
-
-
-def _bins(order: Order, stocks: list[Stock], materials: list[str], unit: int) -> Iterable[Bin]:
-    """Stocks alike in material, usable length and price are one bin; longest first."""
-    alike: dict[tuple[int, int, int, bool], list[Stock]] = {}
-    for stock in stocks:
-        usable = stock.length - stock.trim
-        if usable > 0 and (stock.available is None or stock.available > 0):
-            key = (materials.index(stock.material), -usable, stock.price, stock.on_hand)
-            alike.setdefault(key, []).append(stock)
-    for (group, negative, price, on_hand), same in sorted(alike.items(), key=lambda entry: entry[0]):
-        same.sort(key=lambda stock: (stock.available is None, stock.key))
-        counts = [stock.available for stock in same if stock.available is not None]
-        yield Bin(
-            group=group,
-            material=materials[group],
-            usable=-negative,
-            room=(-negative + order.kerf) // unit,
-            cost=price or worth(-negative, order.keep, order.credit),
-            price=price,
-            on_hand=on_hand,
-            available=sum(counts) if len(counts) == len(same) else None,
-            lots=tuple((stock.key, stock.available) for stock in same),
-        )

@@ -2,7 +2,8 @@
 
 At sound prices u, m (see bound.py) a plan x costs exactly
 
-    sum u_i d_i - sum m_k A_k  +  sum r_p x_p  +  sum u_i over_i  +  sum m_k unused_k,     r_p = c_p + m_k - sum u_i a_ip >= 0,
+    sum u_i d_i - sum m_k A_k  +  sum r_p x_p  +  sum u_i over_i  +  sum m_k unused_k,
+    r_p = c_p + m_k - sum u_i a_ip >= 0,
 
 so a plan that costs no more than C uses only patterns with r_p <= C - (sum u d - sum m A), the slack. The best
 value P of items before a place in a board and the best S of those after it, both from knapsacks, bound
@@ -11,14 +12,13 @@ r_p from below for every pattern that passes there: -(P + S) > slack rules the p
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from sawbill.estimating.cutting.columns import Duals
 from sawbill.estimating.cutting.knapsack import NEVER, Ints, Knapsack, splits
-from sawbill.estimating.cutting.problem import Pattern, Problem
+from sawbill.estimating.cutting.problem import Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,40 +84,6 @@ def _spread(filler: Knapsack, item: int, value: int, best: Ints, *, forward: boo
     return best
 
 
-def promising(
-    problem: Problem, view: Prospect, slack: int, limit: int
-) -> list[Pattern] | None:
-    """Every pattern of the material whose reduced cost is within the slack; None when more than the limit."""
-    found: list[Pattern] = []
-    steps = 0
-    filler, positions = view.filler, view.filler.positions
-    lengths = [filler.items[i].length for i in view.order]
-    most = [filler.most[i] for i in view.order]
-    index = {int(p): n for n, p in enumerate(positions)}
-    after = [row.tolist() for row in view.after]
-    counts = [0] * len(view.order)
-
-    def extend(depth: int, position: int, value: int) -> Iterator[tuple[int, int]]:
-        """The ends (position, value) of all fillings from here on that may be within the slack."""
-        nonlocal steps
-        if depth == len(lengths):
-            yield position, value
-            return
-        for count in range(most[depth] + 1):
-            at = index.get(position + count * lengths[depth])
-            if at is None:
-                break
-            steps += 1
-            worth = value + count * view.values[depth]
-            if worth + after[depth + 1][at] >= -slack and steps <= 30 * limit:
-                counts[depth] = count
-                yield from extend(depth + 1, position + count * lengths[depth], worth)
-        counts[depth] = 0
-
-    for position, value in extend(0, 0, 0):
-        for bin_index in filler.bins:
-            if position and value + int(view.endings[bin_index][index[position]]) >= -slack:
-                found.append(problem.pattern(bin_index, zip(view.order, counts, strict=True)))
-        if len(found) > limit:
-            break
-    return found if len(found) <= limit and steps <= 30 * limit else None
+def missing(problem: Problem, duals: Duals, slack: int) -> list[int]:
+    """The rows of which a piece may be missing in a plan within the slack: none, unless boards are short."""
+    return [row for row, u in enumerate(duals.rows) if problem.penalty * duals.scale - u <= slack]

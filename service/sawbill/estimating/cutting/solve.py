@@ -1,19 +1,58 @@
-"""One problem, from greedy plan to proven optimum."""
+"""One problem, from a quick plan to a proven optimum: each stage narrows what is known until plan meets bound."""
 
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from sawbill.estimating.cutting import greedy
-from sawbill.estimating.cutting.answers import Effort, Outcome
+from sawbill.estimating.cutting import basis as exact
+from sawbill.estimating.cutting import corner, flow, greedy, patterns, reduced
+from sawbill.estimating.cutting.answers import Answer, Effort, Outcome
 from sawbill.estimating.cutting.boards import Layouts, lay_out
+from sawbill.estimating.cutting.dive import dive
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.helper import HELPER
+from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.order import Status
-from sawbill.estimating.cutting.patterns import all_patterns
-from sawbill.estimating.cutting.problem import MISSING, Problem
+from sawbill.estimating.cutting.problem import MISSING, Pattern, Problem
+from sawbill.estimating.cutting.relaxation import Relaxation, relax, settle
+from sawbill.estimating.cutting.ties import best_of_equals
+
+DIVES = 4  # more of them, where the exact search has no basis to start from
+CORNER_WORK = 5_000_000  # columns the exact search may try, at each level
+CORNER_PATTERNS = 60_000  # patterns it may look at
+MASTER_PATTERNS = 500  # up to which the pattern master is asked before the flow model
+FLOW_ARCS = 20_000  # beyond which the flow model is not worth stating
+RESTRICTED_NODES = 300
+NODES = 20_000  # of branch and bound in one programme
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """The best plan so far, the proven bound, and which stage moved them last; timed_out: a clock cut a stage."""
+
+    plan: Plan
+    cost: int
+    bound: int
+    stage: str
+    timed_out: bool = False
+
+    @property
+    def open(self) -> bool:
+        """Whether a cheaper plan may exist."""
+        return self.bound < self.cost
+
+    def with_plan(self, plan: Plan, stage: str) -> Known:
+        """The same, or the given plan if it is cheaper."""
+        cost = greedy.cost(plan)
+        return replace(self, plan=plan, cost=cost, stage=stage) if cost < self.cost else self
+
+    def with_bound(self, bound: int, stage: str) -> Known:
+        """The same, or with the given bound if it is higher; a bound never passes the plan's cost."""
+        bound = min(bound, self.cost)
+        return replace(self, bound=bound, stage=stage) if bound > self.bound else self
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,49 +67,161 @@ class Solution:
 
 
 def solve(problem: Problem, extra_cost: Fraction, end: float) -> Solution:
-    """The cheapest plan for a problem."""
+    """The cheapest plan of a problem, and among those of its cost, or little more if that is allowed, the best.
+
+    Very many different lengths are spared the tie-breaks.
+    """
     fillers = greedy.knapsacks(problem)
+    known, relaxation = least_cost(problem, fillers, end)
+    plan, timed_out, bound = known.plan, known.timed_out, known.bound
+    if not timed_out and len(problem.rows) <= exact.MOST_ROWS:
+        relaxation = settle(problem, fillers, relaxation, end)
+        plan, timed_out = best_of_equals(problem, fillers, relaxation, plan, extra_cost, end)
+    if problem.twin is not None:
+        twin = greedy.knapsacks(problem.twin)
+        bound = min(known.bound, relax(problem.twin, twin, greedy.complete(problem.twin, twin, {}), end)[0])
+    status = Status.PROVEN if greedy.cost(plan) <= bound else Status.WITHIN_TOLERANCE
+    if timed_out:
+        status = Status.TIME_LIMIT
+    cut = {pattern: count for pattern, count in plan.items() if pattern.bin != MISSING}
+    return Solution(plan, lay_out(problem, cut), bound, status, known.stage)
+
+
+def least_cost(problem: Problem, fillers: Sequence[Knapsack], end: float) -> tuple[Known, Relaxation]:
+    """The cheapest plan, as far as steps and the clock allow."""
     plan = greedy.complete(problem, fillers, {})
-    patterns = all_patterns(problem, 1500)
-    if patterns is None:
-        return _solution(problem, plan, 0, Status.TIME_LIMIT, "quick start")
-    patterns += [problem.missing(row) for row in range(len(problem.rows))]
-    costs = [pattern.cost for pattern in patterns]
+    known = Known(plan, greedy.cost(plan), 0, "quick start")
+    bound, relaxation = relax(problem, fillers, plan, end)
+    known = known.with_bound(bound, "linear programme")
+    if known.open:
+        known = known.with_plan(dive(problem, fillers, relaxation.master, known.plan, known.bound, end), "dive")
+    if known.open and time.monotonic() < end:
+        relaxation = settle(problem, fillers, relaxation, end)
+        for turn in range(DIVES) if relaxation.basis is None else ():
+            if known.open and time.monotonic() < end:
+                plan = dive(problem, fillers, relaxation.master, known.plan, known.bound, end, turn)
+                known = known.with_plan(plan, "dive")
+    if known.open and time.monotonic() < end:
+        known = _close(problem, fillers, relaxation, known, end)
+    cut_short = known.timed_out or time.monotonic() >= end
+    return replace(known, timed_out=known.open and cut_short), relaxation
+
+
+def _close(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, known: Known, end: float) -> Known:
+    """Search up to ever higher costs: below each level there is a cheapest plan, or the bound rises above it."""
+    duals = relaxation.duals
+    views = [reduced.prospect(problem, filler, duals) for filler in fillers]
+    floor = reduced.floor_cost(problem, duals)
+    basis, restricted = relaxation.basis, False
+    width = max(problem.step, (known.cost - known.bound) // 16)
+    while known.open and time.monotonic() < end:
+        level = known.cost - problem.step
+        if known.bound + 2 * width < level:
+            level = known.bound + width // problem.step * problem.step
+        width *= 2
+        before, slack = known, level * duals.scale - floor
+        missing = reduced.missing(problem, duals, slack)
+        sheaves = patterns.promising(problem, views, slack, CORNER_PATTERNS)
+        if basis is not None and sheaves is not None:
+            known = _by_search(problem, basis, sheaves, level, known, end)
+        if not _settled(known, level) and not restricted:
+            restricted = True
+            known = _by_restricted(problem, relaxation.master.patterns, known, end)
+            width = max(problem.step, (known.cost - known.bound) // 16)
+            continue
+        basis = basis if _settled(known, level) else None
+        if not _settled(known, level) and sheaves is not None and patterns.size(sheaves) <= MASTER_PATTERNS:
+            given = patterns.one_by_one(problem, sheaves) + list(map(problem.missing, missing))
+            known = _by_patterns(problem, given, level, known, end)
+        if not _settled(known, level) and time.monotonic() < end:
+            own = flow.graph(problem, views, slack, missing)
+            known = _by_flow(problem, own, level, known, end)
+        if known == before:
+            break
+    return known
+
+
+def _settled(known: Known, level: int) -> bool:
+    """Whether all plans up to a level are accounted for."""
+    return not known.open or known.bound > level
+
+
+def _by_search(
+    problem: Problem,
+    basis: exact.Basis,
+    sheaves: Sequence[patterns.Sheaf],
+    level: int,
+    known: Known,
+    end: float,
+) -> Known:
+    """The exact search beside the basis."""
+    floor, scale = reduced.floor_cost(problem, basis.duals), basis.duals.scale
+    slack = level * scale - floor
+    beside = exact.corner_at(problem, basis, sheaves, slack)
+    found = corner.search(beside.corner, slack, CORNER_WORK, end)
+    if found.any:
+        known = known.with_plan(exact.read(problem, basis, beside, found.beside, found.basic), "exact search")
+    least = level + problem.step
+    if found.least < corner.FAR:
+        least = _rounded_up(Fraction(floor + found.least, scale), problem.step)
+    return known.with_bound(least, "exact search")
+
+
+def _rounded_up(cost: Fraction, step: int) -> int:
+    return -(-cost.numerator // (cost.denominator * step)) * step
+
+
+def _by_patterns(problem: Problem, possible: Sequence[Pattern], level: int, known: Known, end: float) -> Known:
+    """The pattern master over all patterns that a plan up to the level may use."""
+    given = list(dict.fromkeys([*possible, *known.plan]))
+    answer = _ask_master(problem, given, NODES, end)
+    plan = _counted(given, answer.counts) if answer is not None and answer.counts else None
+    return _learned(known, answer, plan, level, problem.step, "pattern master")
+
+
+def _by_restricted(problem: Problem, few: Sequence[Pattern], known: Known, end: float) -> Known:
+    """The pattern master over the linear programme's patterns only, briefly: a better plan, never a bound."""
+    answer = _ask_master(problem, few, RESTRICTED_NODES, end)
+    if answer is None or not answer.counts:
+        return known
+    return known.with_plan(_counted(few, answer.counts), "restricted master")
+
+
+def _ask_master(problem: Problem, given: Sequence[Pattern], nodes: int, end: float) -> Answer | None:
+    costs = [pattern.cost for pattern in given]
     seconds = end - time.monotonic()
-    answer = HELPER.ask(
-        "fewest", problem, patterns, costs, [], problem.step, Effort(10_000, 0.8 * seconds), seconds=seconds
-    )
-    if answer is None or answer.outcome is not Outcome.BEST:
-        return _solution(problem, plan, 0, Status.TIME_LIMIT, "quick start")
-    found = {pattern: n for pattern, n in zip(patterns, answer.counts, strict=True) if n}
-    best = greedy.cost(found)
-    weights = [0 if p.bin == MISSING else 1 for p in patterns]
-    answer2 = HELPER.ask(
-        "fewest",
-        problem,
-        patterns,
-        weights,
-        [(costs, best)],
-        1,
-        Effort(1000, 1),
-        seconds=end - time.monotonic(),
-    )
-    if answer2 and answer2.counts:
-        found = {pattern: n for pattern, n in zip(patterns, answer2.counts, strict=True) if n}
-    few = sum(w * found.get(p, 0) for w, p in zip(weights, patterns, strict=True))
-    answer3 = HELPER.ask(
-        "fewest_setups",
-        problem,
-        patterns,
-        [(costs, best), (weights, few)],
-        Effort(1000, 1),
-        seconds=end - time.monotonic(),
-    )
-    if answer3 and answer3.counts:
-        found = {pattern: n for pattern, n in zip(patterns, answer3.counts, strict=True) if n}
-    return _solution(problem, found, best, Status.PROVEN, "all patterns")
+    effort = Effort(nodes, 0.4 * seconds)
+    answer: Answer | None = HELPER.ask("least", problem, given, costs, 0, [], problem.step, effort, seconds=seconds)
+    return answer
 
 
-def _solution(problem: Problem, plan: Plan, bound: int, status: Status, stage: str) -> Solution:
-    real = {pattern: count for pattern, count in plan.items() if pattern.bin != MISSING}
-    return Solution(plan, lay_out(problem, real), bound, status, stage)
+def _by_flow(problem: Problem, own: flow.Graph, level: int, known: Known, end: float) -> Known:
+    """The flow model between the bound and the level."""
+    if len(own.arcs) > FLOW_ARCS:
+        return known
+    programme = flow.programme(problem, own, known.bound, level)
+    seconds = end - time.monotonic()
+    effort = Effort(NODES, 0.95 * seconds)
+    answer = HELPER.ask("solve", programme, problem.step, known.bound, effort, seconds=seconds)
+    plan = flow.read(problem, own, answer.counts) if answer is not None and answer.counts else None
+    return _learned(known, answer, plan, level, problem.step, "flow model")
+
+
+def _learned(known: Known, answer: Answer | None, plan: Plan | None, level: int, step: int, stage: str) -> Known:
+    """What a programme has taught: a plan, that none costs up to the level, or only that time is up."""
+    if answer is None:
+        return replace(known, timed_out=True)
+    known = replace(known, timed_out=known.timed_out or answer.timed_out)
+    best = None
+    if plan is not None:
+        best = greedy.cost(plan)
+        known = known.with_plan(plan, stage)
+    if answer.outcome is Outcome.BEST and best is not None:
+        return known.with_bound(min(best, level + step), stage)
+    if answer.outcome is Outcome.IMPOSSIBLE:
+        return known.with_bound(level + step, stage)
+    return known
+
+
+def _counted(given: Sequence[Pattern], counts: Sequence[int]) -> Plan:
+    return {pattern: count for pattern, count in zip(given, counts, strict=True) if count}

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from sawbill.estimating.cutting import model
+from sawbill.estimating.cutting import integer, model
 
 TASKS: dict[str, Callable[..., Any]] = {
-    "fewest": model.fewest,
-    "fewest_setups": model.fewest_setups,
+    "solve": integer.solve,
+    "least": model.least,
 }

@@ -27,6 +27,7 @@ class TotalsSchema(Sent):
     lumber = sent.money("Boards.", "148.20")
     hardware = sent.money("Fasteners and fittings, in whole packs.", "31.96")
     supplies = sent.money("Glue and the like, in whole containers.", "14.50")
+    trips = sent.money("Trips to suppliers, and deliveries.", "9.00")
     tax = sent.money("Tax, worked out once for each rate.", "12.65")
     total = sent.money("All that is spent.", "207.31")
     used = sent.money(
@@ -35,12 +36,39 @@ class TotalsSchema(Sent):
 
 
 class ProofSchema(Sent):
-    """How far the cutting plan is proven to be the cheapest; spare boards that were asked for are left out."""
+    """How far it is proven that nothing cheaper does: other plans, other quantity prices, other suppliers."""
 
     status = sent.text("How far it is proven.", "proven", choices=[status.value for status in Proven])
     bound = sent.money("No plan costs less than this for its boards.", "148.20")
     gap = sent.money("By how much a cheaper plan could be cheaper at most.", "0.00")
     stage = sent.text("The step of the planner that ended the search.", "reduced costs")
+
+
+class TripSchema(Sent):
+    """How the goods of one supplier come home."""
+
+    supplier = sent.text("The supplier.", "Yard A")
+    by = sent.text("Fetched or brought, whichever costs less.", "trip", choices=["trip", "delivery"])
+    amount = sent.money("What it costs.", "6.00")
+
+
+class SawStopSchema(Sent):
+    """One setting of the saw's stop."""
+
+    section = sent.text("The section of the boards.", "2x4")
+    length = sent.length("What to set.", 1546.225, "60 7/8 in")
+    count = sent.whole("How many cuts to that length, from all boards together.", 14)
+    parts = sent.rows(sent.text("A part of the cut list.", "I"), "The parts that are cut at it.")
+    boards = sent.rows(sent.whole("A row of the cutting plan, from 0.", 0), "The boards they come from.")
+
+
+class NearMissSchema(Sent):
+    """A part that, cut a little shorter than it might be, saves money; the design says how short it may be."""
+
+    part = sent.text("The part of the cut list.", "I")
+    length = sent.length("Its length in this quote.", 1524, "60 in")
+    shorter = sent.length("The length that saves.", 1519.2375, "59 13/16 in")
+    saves = sent.money("What it saves of the total.", "4.10")
 
 
 class QuotedLineSchema(Sent):
@@ -255,12 +283,15 @@ class QuoteSchema(Sent):
     totals = sent.group(TotalsSchema, "What is spent.")
     proof = sent.group(ProofSchema, "How far the cutting plan is proven.")
     lines = sent.rows(QuotedLineSchema, "The lines of the request.")
+    trips = sent.rows(TripSchema, "The suppliers to go to, or to be brought from.")
     shopping_list = sent.rows(
         OneOf("kind", {"lumber": LumberToBuySchema, "hardware": HardwareToBuySchema, "supply": SupplyToBuySchema}),
         "What to buy: lumber, then hardware, then supplies.",
     )
     cut_list = sent.rows(CutLineSchema, "What to cut.")
     cutting_plan = sent.rows(CutBoardsSchema, "Which boards to cut it from, and how.")
+    saw_stops = sent.rows(SawStopSchema, "The settings of the saw's stop, for cutting like lengths together.")
+    near_misses = sent.rows(NearMissSchema, "What a little less length would save.")
     leftovers = sent.rows(LeftoverSchema, "What is worth keeping; on_hand of the next request takes it as it is.")
     hardware = sent.rows(HardwareSchema, "The hardware needed.")
     supplies = sent.rows(SupplySchema, "The supplies needed.")

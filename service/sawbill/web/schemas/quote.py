@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Final
@@ -14,6 +14,8 @@ from sawbill.estimating.money import from_minor_units
 from sawbill.estimating.pricebook import HardwareOffer, SupplyOffer
 from sawbill.estimating.purchase import BoughtHardware, BoughtSupply
 from sawbill.estimating.quote import FrameSummary, Quote
+from sawbill.estimating.suggestions import NearMiss
+from sawbill.estimating.suppliers import Visit
 from sawbill.estimating.takeoff import CutLine
 from sawbill.trade.lengths import System, format_length
 from sawbill.trade.option import lengths_out
@@ -36,9 +38,12 @@ def quote_json(quote: Quote, units: System | None = None) -> Json:
         "totals": out.totals(),
         "proof": out.proof(),
         "lines": out.lines(),
+        "trips": [out.trip(visit) for visit in quote.visits],
         "shopping_list": list(out.shopping_list()),
         "cut_list": [out.cut_line(cut) for cut in quote.take_off.cut_list],
+        "saw_stops": list(out.saw_stops()),
         "cutting_plan": [out.cut_boards(boards) for boards in quote.purchase.boards.cut],
+        "near_misses": [out.near_miss(each) for each in quote.near_misses],
         "leftovers": out.leftovers(),
         "hardware": [out.hardware(bought) for bought in quote.purchase.hardware],
         "supplies": [out.supply(bought) for bought in quote.purchase.supplies],
@@ -75,17 +80,41 @@ class _Writer:
 
     def totals(self) -> Json:
         totals = self.quote.totals
-        names = ("lumber", "hardware", "supplies", "tax", "total", "used")
+        names = ("lumber", "hardware", "supplies", "trips", "tax", "total", "used")
         return {name: self.money(getattr(totals, name)) for name in names}
 
     def proof(self) -> Json:
-        boards = self.quote.purchase.boards
+        proof = self.quote.proof
         return {
-            "status": boards.status.value,
-            "bound": self.money(boards.bound),
-            "gap": self.money(boards.cost - boards.bound),
-            "stage": boards.stage,
+            "status": proof.status.value,
+            "bound": self.money(proof.bound),
+            "gap": self.money(proof.cost - proof.bound),
+            "stage": proof.stage,
         }
+
+    def trip(self, visit: Visit) -> Json:
+        by = "delivery" if visit.delivered else "trip"
+        return {"supplier": visit.supplier, "by": by, "amount": self.money(visit.amount)}
+
+    def near_miss(self, each: NearMiss) -> Json:
+        lengths = {"length": self.length(each.length), "shorter": self.length(each.shorter)}
+        return {"part": each.part, **lengths, "saves": self.money(each.saves)}
+
+    def saw_stops(self) -> Iterator[Json]:
+        """One row a setting of the saw's stop: longest first within a section, and the boards to cut at it."""
+        found: defaultdict[tuple[str, int], Counter[tuple[str, int]]] = defaultdict(Counter)
+        for row, boards in enumerate(self.quote.purchase.boards.cut):
+            for cut in boards.board.cuts:
+                found[boards.wood.section.name, cut.length][cut.key, row] += boards.board.count
+        for section, length in sorted(found, key=lambda stop: (stop[0], -stop[1])):
+            counts = found[section, length]
+            yield {
+                "section": section,
+                "length": self.length(length),
+                "count": counts.total(),
+                "parts": sorted({part for part, _ in counts}, key=lambda part: (len(part), part)),
+                "boards": sorted({row for _, row in counts}),
+            }
 
     def lines(self) -> list[Json]:
         return [

@@ -1,0 +1,169 @@
+"""From an order to its problems, in exact whole numbers.
+
+With n pieces of length l in a board of usable length U and kerf k, they fit when
+
+    sum l + (n - 1) k <= U    that is    sum (l + k) <= U + k,
+
+so each piece is taken as l + k and each board as U + k, exactly. Every sum of pieces is a multiple of
+unit = gcd(l + k), so boards are rounded down to it and nothing is lost.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from math import gcd
+
+from sawbill.estimating.cutting.order import Order, Stock
+from sawbill.estimating.cutting.problem import Bin, Item, Problem, Row, least_blocks, worth
+
+FINEST = 4_000_000  # units in the longest board up to which the exact grid is kept
+COARSE = 20_000  # units in the longest board otherwise
+
+
+def normalise(order: Order) -> list[Problem]:
+    """The order's independent problems: materials that share no piece are planned apart."""
+    usable = {stock.material for stock in order.stocks}
+    rows = _rows(order, usable)
+    problems = []
+    for materials in _components(rows):
+        own = [row for row in rows if not materials.isdisjoint(row.materials)]
+        stocks = [stock for stock in order.stocks if stock.material in materials]
+        problems.append(_problem(order, own, stocks, sorted(materials)))
+    return problems
+
+
+def _rows(order: Order, usable: set[str]) -> list[Row]:
+    """Pieces of one length and the same materials are one row; small parts keep one each."""
+    exact = order.keep is not None and order.credit > 0
+    lots: dict[tuple[int, frozenset[str]], list[tuple[str, int]]] = {}
+    for piece in order.pieces:
+        if piece.count:
+            lots.setdefault((piece.length, piece.materials & usable), []).append((piece.key, piece.count))
+    rows = [
+        Row(length, sum(n for _, n in own), tuple(sorted(own)), materials, exact)
+        for (length, materials), own in sorted(lots.items(), key=lambda row: (-row[0][0], sorted(row[0][1])))
+    ]
+    for part in sorted(order.small_parts, key=lambda part: (-part.length, part.key)):
+        if part.count:
+            materials = frozenset(name for name, strips in part.strips.items() if strips > 0) & usable
+            rows.append(Row(part.length, part.count, ((part.key, part.count),), materials, False, part))
+    return rows
+
+
+def _components(rows: Sequence[Row]) -> list[frozenset[str]]:
+    """Sets of materials tied together by pieces that may come from several, in the order of their names."""
+    found: list[set[str]] = []
+    for row in rows:
+        tied = [group for group in found if not group.isdisjoint(row.materials)]
+        found = [group for group in found if group not in tied]
+        found.append(set(row.materials).union(*tied))
+    return sorted((frozenset(group) for group in found), key=sorted)
+
+
+def _problem(order: Order, rows: list[Row], stocks: list[Stock], materials: list[str]) -> Problem:
+    """The exact problem; where its grid is too fine, a coarser one, with the hopeful twin that bounds it."""
+    unit = gcd(*(row.length + order.kerf for row in rows))
+    longest = max((stock.length - stock.trim for stock in stocks), default=0) + order.kerf
+    if longest // unit <= FINEST:
+        return _assemble(order, rows, stocks, materials, _Grid(unit))
+    unit = -(-longest // COARSE)
+    twin = _assemble(order, rows, stocks, materials, _Grid(unit, hopeful=True))
+    return replace(_assemble(order, rows, stocks, materials, _Grid(unit, rounded=True)), twin=twin)
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """The unit, and which way lengths are rounded to it: safely (pieces up, boards down), or hopefully."""
+
+    unit: int
+    rounded: bool = False
+    hopeful: bool = False
+
+    def piece(self, length: int) -> int:
+        return max(1, length // self.unit) if self.hopeful else -(-length // self.unit)
+
+    def board(self, length: int) -> int:
+        return -(-length // self.unit) if self.hopeful else length // self.unit
+
+
+def _assemble(order: Order, rows: list[Row], stocks: list[Stock], materials: list[str], grid: _Grid) -> Problem:
+    groups = tuple(tuple(_items(order, rows, material, grid)) for material in materials)
+    bins = _wanted(order, list(_bins(order, stocks, materials, grid)))
+    dearest = max((bin_.cost for bin_ in bins), default=0)
+    credited = order.keep is not None and order.credit > 0
+    step = 1 if credited else max(1, gcd(*(bin_.cost for bin_ in bins)))
+    return Problem(
+        rows=tuple(rows),
+        groups=groups,
+        bins=bins,
+        kerf=order.kerf,
+        unit=grid.unit,
+        no_slivers=order.no_slivers and not grid.hopeful,
+        keep=order.keep,
+        credit=order.credit,
+        penalty=(dearest * sum(row.demand for row in rows) // step + 1) * step,
+        step=step,
+        rounded=grid.rounded,
+    )
+
+
+def _items(order: Order, rows: list[Row], material: str, grid: _Grid) -> Iterable[Item]:
+    """Pieces as they are; small parts as blanks of m = least .. 2 least - 1 blocks.
+
+    Two blanks side by side are one longer blank, so these sizes make up every blank of least blocks or more.
+    """
+    for index, row in enumerate(rows):
+        if material not in row.materials:
+            continue
+        length = grid.piece(row.length + order.kerf)
+        if row.part is None:
+            yield Item(index, 1, length)
+            continue
+        least = least_blocks(row.part, order.kerf)
+        for blocks in range(least, 2 * least):
+            yield Item(index, blocks * row.part.strips[material], blocks * length, blocks)
+
+
+def _bins(order: Order, stocks: list[Stock], materials: list[str], grid: _Grid) -> Iterable[Bin]:
+    """Stocks alike in material, usable length and price are one bin; longest first."""
+    alike: dict[tuple[int, int, int, bool], list[Stock]] = {}
+    for stock in stocks:
+        usable = stock.length - stock.trim
+        if usable > 0 and (stock.available is None or stock.available > 0):
+            key = (materials.index(stock.material), -usable, stock.price, stock.on_hand)
+            alike.setdefault(key, []).append(stock)
+    for (group, negative, price, on_hand), same in sorted(alike.items(), key=lambda entry: entry[0]):
+        same.sort(key=lambda stock: (stock.available is None, stock.key))
+        counts = [stock.available for stock in same if stock.available is not None]
+        yield Bin(
+            group=group,
+            material=materials[group],
+            usable=-negative,
+            room=grid.board(-negative + order.kerf),
+            cost=price or worth(-negative, order.keep, order.credit),
+            price=price,
+            on_hand=on_hand,
+            available=sum(counts) if len(counts) == len(same) else None,
+            lots=tuple((stock.key, stock.available) for stock in same),
+        )
+
+
+def _wanted(order: Order, bins: list[Bin]) -> tuple[Bin, ...]:
+    """The bins without those that a longer one, no dearer and without limit, makes needless.
+
+    Where the length left over matters (credit, slivers) all are kept.
+    """
+    if order.credit or order.no_slivers:
+        return tuple(bins)
+
+    def needless(bin_: Bin) -> bool:
+        return not bin_.on_hand and any(
+            other.group == bin_.group
+            and other.available is None
+            and other.cost <= bin_.cost
+            and (other.usable, -other.cost) > (bin_.usable, -bin_.cost)
+            for other in bins
+        )
+
+    return tuple(bin_ for bin_ in bins if not needless(bin_))

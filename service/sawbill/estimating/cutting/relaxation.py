@@ -1,0 +1,86 @@
+"""The linear programme at its optimum: the bound's prices, and the basis the exact search starts from."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from sawbill.estimating.cutting import basis as exact
+from sawbill.estimating.cutting import columns
+from sawbill.estimating.cutting.bound import safe_bound, sound_duals
+from sawbill.estimating.cutting.columns import Duals, Master
+from sawbill.estimating.cutting.greedy import Plan
+from sawbill.estimating.cutting.knapsack import Knapsack
+from sawbill.estimating.cutting.problem import Pattern, Problem
+
+ROUNDS = 3_000  # of column generation
+MANY = 25  # rows from which a round looks for more patterns
+OTHERS = 3  # times that it does
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxation:
+    """The programme, prices that satisfy the bound's inequality once settled, and the exact basis if there is one."""
+
+    master: Master
+    duals: Duals
+    basis: exact.Basis | None = None
+    settled: bool = False
+
+
+def relax(problem: Problem, fillers: Sequence[Knapsack], plan: Plan, end: float) -> tuple[int, Relaxation]:
+    """Column generation, starting from a plan's patterns, until the safe bound can rise no more.
+
+    The optimum over the patterns at hand is never below the optimum over all: once both, rounded up to the step of
+    the costs, agree, the bound is final, though the programme may not be at its optimum yet.
+    """
+    master = Master(problem, plan)
+    bound = _generate(problem, fillers, master, end, early=True)
+    return bound, Relaxation(master, master.duals())
+
+
+def settle(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, end: float) -> Relaxation:
+    """At the optimum over all patterns, with exact prices from the basis or rounded ones made sound."""
+    if relaxation.settled:
+        return relaxation
+    _generate(problem, fillers, relaxation.master, end, early=False)
+    basis = exact.exact_basis(problem, fillers, relaxation.master)
+    if basis is not None:
+        return replace(relaxation, duals=basis.duals, basis=basis, settled=True)
+    duals = sound_duals(problem, fillers, relaxation.master.duals())
+    return replace(relaxation, duals=duals, settled=True)
+
+
+def _generate(problem: Problem, fillers: Sequence[Knapsack], master: Master, end: float, *, early: bool) -> int:
+    """Rounds of column generation; the best bound met."""
+    bound = 0
+    for _ in range(ROUNDS):
+        value, _ = master.solve()
+        duals = master.duals()
+        fillings = columns.price(problem, fillers, duals, problem.demand)
+        bound = max(bound, safe_bound(problem, duals, fillings))
+        if early and bound >= math.ceil(value / problem.step - 1e-6) * problem.step:
+            break
+        found = columns.improving(problem, duals, fillings)
+        if len(problem.rows) > MANY:
+            found += _others(problem, fillers, duals, found)
+        if not master.add(found) or time.monotonic() > end:
+            break
+    return bound
+
+
+def _others(problem: Problem, fillers: Sequence[Knapsack], duals: Duals, found: Sequence[Pattern]) -> list[Pattern]:
+    """More patterns that would lower the optimum, of rows that the ones found do without: rounds are saved."""
+    others: list[Pattern] = []
+    rest = list(problem.demand)
+    for _ in range(OTHERS):
+        for pattern in found:
+            for row, _ in pattern.rows:
+                rest[row] = 0
+        found = columns.improving(problem, duals, columns.price(problem, fillers, duals, rest))
+        others += found
+        if not found:
+            break
+    return others

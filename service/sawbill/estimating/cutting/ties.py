@@ -1,0 +1,173 @@
+"""Among plans of the same cost: fewest boards, then fewest set-ups, then the largest single leftover.
+
+When more may be spent for fewer set-ups, among plans within the roof: fewest set-ups, then cost, boards, leftover.
+A board on hand counts by its length against the longest, so that short ones are used up before long.
+"""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from math import gcd
+
+from sawbill.estimating.cutting import basis as exact
+from sawbill.estimating.cutting import boards, corner, greedy, patterns, reduced
+from sawbill.estimating.cutting.answers import Answer, Effort
+from sawbill.estimating.cutting.greedy import Plan
+from sawbill.estimating.cutting.helper import HELPER
+from sawbill.estimating.cutting.knapsack import Knapsack
+from sawbill.estimating.cutting.problem import MISSING, Pattern, Problem
+from sawbill.estimating.cutting.relaxation import Relaxation
+
+STEPS = 200  # sums the enumeration of equal plans may look at
+PATTERNS = 1_000  # patterns it may use
+MASTER_PATTERNS = 40  # up to which the pattern master is asked when the enumeration stays incomplete
+FRONT = 8  # plans that are laid out in full to compare them
+NODES = 5  # of branch and bound in one tie-break
+
+
+def weight(problem: Problem, bin_index: int) -> int:
+    """What a board counts for: the longest board's length, or its own when it is on hand [nm]."""
+    bin_ = problem.bins[bin_index]
+    return bin_.usable if bin_.on_hand else max(other.usable for other in problem.bins)
+
+
+def best(problem: Problem, plans: Iterable[Plan], extra_cost: Fraction) -> Plan:
+    """The best of several plans: by rough rank first, then the front runners as they would be cut."""
+    front = sorted(plans, key=lambda plan: _rough_rank(problem, plan, extra_cost))[:FRONT]
+    return min(front, key=lambda plan: _rank(problem, plan, extra_cost))
+
+
+def _rough_rank(problem: Problem, plan: Plan, extra_cost: Fraction) -> tuple[object, ...]:
+    """Cost, boards and patterns, in the order that is asked for; then the largest leftover, then a fixed order."""
+    leftover = max(problem.leftover(pattern.bin, pattern.used) for pattern in plan)
+    listed = sorted((pattern.bin, pattern.items, n) for pattern, n in plan.items())
+    return (*_in_order(problem, plan, len(plan), extra_cost), -leftover, listed)
+
+
+def _rank(problem: Problem, plan: Plan, extra_cost: Fraction) -> tuple[object, ...]:
+    """The same with what is cut in the end: leaving out surplus may split one set-up into two."""
+    layouts = boards.lay_out(problem, plan)
+    leftover = max(boards.leftover(problem, layout) for layout in layouts)
+    return (*_in_order(problem, plan, len(layouts), extra_cost), -leftover, sorted(layouts.items()))
+
+
+def _in_order(problem: Problem, plan: Plan, setups: int, extra_cost: Fraction) -> tuple[int, int, int]:
+    cost = greedy.cost(plan)
+    count = sum(weight(problem, pattern.bin) * n for pattern, n in plan.items())
+    return (setups, cost, count) if extra_cost else (cost, count, setups)
+
+
+def best_of_equals(
+    problem: Problem,
+    fillers: Sequence[Knapsack],
+    relaxation: Relaxation,
+    plan: Plan,
+    extra_cost: Fraction,
+    end: float,
+) -> tuple[Plan, bool]:
+    """The best ranked plan that steps allow to find, and whether the clock cut the search short."""
+    if not plan or any(pattern.bin == MISSING for pattern in plan):
+        return plan, False
+    roof = greedy.cost(plan) + int(greedy.cost(plan) * extra_cost)
+    others, complete = _equals(problem, fillers, relaxation, roof, end)
+    plan, timed_out = best(problem, [plan, *others], extra_cost), time.monotonic() > end
+    if not complete and not timed_out:
+        plan, timed_out = _by_programme(problem, fillers, relaxation, plan, roof, extra_cost, end)
+    return gathered(problem, fillers, plan), timed_out
+
+
+def gathered(problem: Problem, fillers: Sequence[Knapsack], plan: Plan) -> Plan:
+    """The plan with its largest leftover made larger, by packing another board fuller with pieces of the same two.
+
+    Only boards that are cut alike with no other are touched, so that no set-up is added; where leftovers are
+    credited their sizes are settled already.
+    """
+    if problem.credit:
+        return plan
+    for _ in range(len(plan)):
+        single = [pattern for pattern, count in plan.items() if count == 1]
+        if len(single) < 2:
+            break
+        source = max(single, key=lambda p: (problem.leftover(p.bin, p.used), p.bin, p.items))
+        trades = [_trade(problem, fillers, source, other) for other in single if other != source]
+        better = [pair for pair in trades if pair and pair[0].used < source.used]
+        if not better:
+            break
+        emptier, fuller, other = min(better, key=lambda pair: (pair[0].used, pair[0].items, pair[1].items))
+        plan = {pattern: count for pattern, count in plan.items() if pattern not in (source, other)}
+        for pattern in (emptier, fuller):
+            plan[pattern] = plan.get(pattern, 0) + 1
+    return plan
+
+
+def _trade(
+    problem: Problem, fillers: Sequence[Knapsack], source: Pattern, other: Pattern
+) -> tuple[Pattern, Pattern, Pattern] | None:
+    """The source's board with as little as possible, the other's with as much, and the other as it was."""
+    group = problem.bins[source.bin].group
+    if problem.bins[other.bin].group != group:
+        return None
+    filler = next(filler for filler in fillers if other.bin in filler.bins)
+    pool = Counter(dict(source.items))
+    pool.update(dict(other.items))
+    most = [pool[item] for item in range(len(filler.items))]
+    filling = filler.best([item.length for item in filler.items], most)[other.bin]
+    pool.subtract(dict(filling.items))
+    emptier, fuller = problem.pattern(source.bin, pool.items()), problem.pattern(other.bin, filling.items)
+    if not emptier.items or not fuller.items or not problem.admits(source.bin, emptier.used):
+        return None
+    return emptier, fuller, other
+
+
+def _equals(
+    problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, roof: int, end: float
+) -> tuple[Iterable[Plan], bool]:
+    """Plans that cost no more than the roof, and whether these are all."""
+    basis = relaxation.basis
+    if basis is None:
+        return [], False
+    slack = roof * basis.duals.scale - reduced.floor_cost(problem, basis.duals)
+    views = [reduced.prospect(problem, filler, basis.duals) for filler in fillers]
+    sheaves = patterns.promising(problem, views, slack, PATTERNS)
+    if sheaves is None:
+        return [], False
+    beside = exact.corner_at(problem, basis, sheaves, slack)
+    found, complete = corner.solutions(beside.corner, slack, STEPS, end)
+    return (exact.read(problem, basis, beside, counts, basic) for counts, basic in found), complete
+
+
+def _by_programme(
+    problem: Problem,
+    fillers: Sequence[Knapsack],
+    relaxation: Relaxation,
+    plan: Plan,
+    roof: int,
+    extra_cost: Fraction,
+    end: float,
+) -> tuple[Plan, bool]:
+    """The same by the pattern master, when the patterns are few: the first rank outweighs the next."""
+    duals = relaxation.duals
+    views = [reduced.prospect(problem, filler, duals) for filler in fillers]
+    slack = roof * duals.scale - reduced.floor_cost(problem, duals)
+    sheaves = patterns.promising(problem, views, slack, MASTER_PATTERNS)
+    if sheaves is None:
+        return plan, False
+    given = list(dict.fromkeys([*patterns.one_by_one(problem, sheaves), *plan]))
+    costs = [pattern.cost for pattern in given]
+    counts = [weight(problem, pattern.bin) for pattern in given]
+    unit = gcd(*counts)
+    weights, per_setup = [count // unit * (len(given) + 1) for count in counts], 1
+    if extra_cost:
+        weights, per_setup = costs, roof + 1
+    seconds = end - time.monotonic()
+    effort = Effort(NODES, 0.8 * seconds)
+    answer: Answer | None = HELPER.ask(
+        "least", problem, given, weights, per_setup, [(costs, roof)], 1, effort, seconds=seconds
+    )
+    if answer is None:
+        return plan, True
+    found = {pattern: n for pattern, n in zip(given, answer.counts, strict=False) if n}
+    return best(problem, [plan, found] if found else [plan], extra_cost), answer.timed_out

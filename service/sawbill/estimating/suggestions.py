@@ -1,0 +1,58 @@
+"""Near misses: parts that, cut a little shorter than they need not be longer, let a cheaper board do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from math import floor
+from typing import Final
+
+from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.request import Request
+from sawbill.estimating.suppliers import Sourcing, cheapest_sourcing
+from sawbill.estimating.takeoff import CutLine, TakeOff
+from sawbill.trade.lengths import round_down
+
+MOST_TRIED: Final = 4
+"""How many shorter lengths are bought for in trial, over all parts."""
+
+
+@dataclass(frozen=True, slots=True)
+class NearMiss:
+    """A part that may be cut shorter [nm], and what that saves of the total [minor units]."""
+
+    part: str
+    length: int
+    shorter: int
+    saves: int
+
+
+def near_misses(off: TakeOff, request: Request, book: PriceBook, bought: Sourcing) -> tuple[NearMiss, ...]:
+    """Try the lengths, within what each part allows, at which a board gives one piece more; tell those that save."""
+    tries = [(cut, shorter) for cut in off.cut_list for shorter in _shorter(cut, request, book)][:MOST_TRIED]
+    found = []
+    for cut, shorter in tries:
+        cuts = tuple(replace(each, length=shorter) if each == cut else each for each in off.cut_list)
+        try:
+            other = cheapest_sourcing(replace(off, cut_list=cuts), request, book)
+        except NothingFitsError:
+            continue
+        if (saves := floor(bought.cost - other.cost)) > 0:
+            found.append(NearMiss(cut.id, cut.length, shorter, saves))
+    return tuple(found)
+
+
+def _shorter(cut: CutLine, request: Request, book: PriceBook) -> Iterable[int]:
+    """The longest lengths, shorter than its own, of which one more piece comes out of some board for sale."""
+    if cut.least is None:
+        return []
+    shop = request.shop
+    boards = {
+        offer.usable_length - shop.end_trim
+        for offer in book.lumber
+        if offer.section == cut.section and (shop.longest_board is None or offer.usable_length <= shop.longest_board)
+    }
+    more = {(board, (board + shop.kerf) // (cut.length + shop.kerf) + 1) for board in boards}
+    lengths = {round_down((board + shop.kerf) // pieces - shop.kerf, shop.step) for board, pieces in more}
+    return sorted((length for length in lengths if cut.least <= length < cut.length), reverse=True)
