@@ -2,6 +2,7 @@
 
 import json
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,8 @@ from click.testing import CliRunner, Result
 
 from sawbill.cli import main
 from sawbill.files.shelf import sample_folder
+from sawbill.web.app import create_app
+from sawbill.web.settings import Settings
 
 
 def run(*words: str) -> Result:
@@ -67,6 +70,59 @@ def test_a_bed_the_book_has_no_board_for_is_answered_with_the_reason(tmp_path: P
     result = run("quote", "slatted-bed", "--prices", str(book))
     assert result.exit_code == 1
     assert "No stock is long enough for the 85 in side rail: the longest 2x6 is 72 in" in result.output
+
+
+@pytest.fixture
+def pieces(tmp_path: Path) -> Callable[..., str]:
+    """A file of pieces with these rows."""
+
+    def write(*rows: str) -> str:
+        path = tmp_path / "cuts.csv"
+        path.write_text("\n".join(("name,section,length,quantity,shortest", *rows)) + "\n")
+        return str(path)
+
+    return write
+
+
+def test_a_plan_in_tables_names_boards_saw_stops_cuts_leftovers_and_the_total(pieces: Callable[..., str]) -> None:
+    result = run("plan", pieces("leg,2x4,28 1/2 in,4,", "shelf,1x8,32 in,6,31 3/4 in", "rail,2x6,40 in,1,"))
+    assert result.exit_code == 0
+    titles = [line for line in result.output.splitlines() if line and not line.startswith(" ")]
+    assert [title.split(" in ")[0] for title in titles[:-1]] == [
+        "Buy", "Cut list", "Saw stops", "Cutting plan", "A little shorter saves", "Left over, worth keeping", "To know",
+        "Totals",
+    ]  # fmt: skip
+    assert titles[-1].startswith("Lumber cost proven")
+    assert "6 x  B" in result.output, "the stop for the shelves, and how many"
+    assert "B  32 in to 31 3/4 in" in result.output
+
+
+def test_a_plan_as_json_is_the_one_of_the_service(pieces: Callable[..., str]) -> None:
+    result = run("plan", pieces("leg,2x4,28 1/2 in,4,"), "--format", "json", "--units", "metric")
+    body = {"price_book": "sample-inch", "units": "metric"}
+    piece = {"name": "leg", "section": "2x4", "length": "28 1/2 in", "quantity": 4}
+    answer = create_app(Settings()).test_client().post("/v1/cutting-plans", json={**body, "pieces": [piece]})
+    assert json.loads(result.output) == answer.json
+
+
+def test_every_fault_of_the_pieces_is_printed_with_its_place(pieces: Callable[..., str]) -> None:
+    file = pieces("leg,2x5000,28 1/2,4,", "shelf,1x8,32 in,0,33 in")
+    result = run("plan", file, "--prices", "sample-inch")
+    assert result.exit_code == 2
+    for place in ("line 2, section", "line 2, length", "line 3, quantity", "line 3, shortest"):
+        assert f"{file}, {place}: " in result.output
+
+
+def test_a_file_of_pieces_that_is_not_there_is_a_faulty_request(tmp_path: Path) -> None:
+    result = run("plan", str(tmp_path / "none.csv"))
+    assert result.exit_code == 2
+    assert "does not exist" in result.output
+
+
+def test_pieces_the_book_has_no_board_for_are_answered_with_the_reason(pieces: Callable[..., str]) -> None:
+    result = run("plan", pieces("ridge,2x6,20 ft,1,"))
+    assert result.exit_code == 1
+    assert "No stock is long enough for the 240 in ridge" in result.output
 
 
 @pytest.mark.parametrize("name", ["sample-inch", "sample-metric"])

@@ -4,6 +4,7 @@ import json
 import re
 import shlex
 from pathlib import Path
+from textwrap import dedent
 from typing import Any
 
 import pytest
@@ -40,17 +41,32 @@ def test_every_address_in_the_readme_answers(client: Any) -> None:
         assert client.get(address).status_code == 200, address
 
 
-def test_the_posted_request_of_the_readme_is_quoted(client: Any) -> None:
-    body = json.loads(README.split("-d '")[1].split("'\n")[0])
-    answer = client.post("/v1/quotes", json=body)
+@pytest.mark.parametrize(
+    ("path", "names"), [("/v1/quotes", {"side rail", "shelf"}), ("/v1/cutting-plans", {"leg", "shelf"})]
+)
+def test_a_posted_request_of_the_readme_is_answered(client: Any, path: str, names: set[str]) -> None:
+    (body,) = re.findall(rf"curl http://127\.0\.0\.1:8000{path} .*? -d '(.*?)'\n", README, re.DOTALL)
+    answer = client.post(path, json=json.loads(body))
     assert answer.status_code == 200
-    names = {row["name"] for row in answer.json["cut_list"]}
-    assert {"side rail", "shelf"} <= names
+    assert names <= {row["name"] for row in answer.json["cut_list"]}
 
 
 def test_the_quote_command_of_the_readme_works() -> None:
     (line,) = re.findall(r"\.venv/bin/sawbill (quote .*)", README)
     assert CliRunner().invoke(main, shlex.split(line)).exit_code == 0
+
+
+def test_the_plan_command_of_the_readme_reads_the_table_of_the_readme(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (line,) = re.findall(r"\.venv/bin/sawbill (plan .*)", README)
+    words = shlex.split(line)
+    table = README.split(f"such as `{words[1]}`:\n\n")[1].split("\n\n")[0]
+    (tmp_path / words[1]).write_text(dedent(table))
+    monkeypatch.chdir(tmp_path)
+    result = CliRunner().invoke(main, words)
+    assert result.exit_code == 0
+    assert "leg" in result.output and "shelf" in result.output
 
 
 def test_the_design_shown_to_developers_is_a_good_design() -> None:

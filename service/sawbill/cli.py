@@ -1,4 +1,4 @@
-"""The `sawbill` command: serve, quote, check-prices.
+"""The `sawbill` command: serve, quote, plan, check-prices.
 
 Exit codes: 0 done; 1 the answer is no (a faulty price book, an order that cannot be bought); 2 a faulty request.
 """
@@ -16,16 +16,29 @@ import click
 import sawbill
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import make_quote
-from sawbill.estimating.request import RequestFaultsError, read_request
+from sawbill.estimating.quote import Quote, make_quote
+from sawbill.estimating.request import Request, RequestFaultsError, read_request
 from sawbill.files.faults import BookFaultsError
 from sawbill.files.folder import read_folder
+from sawbill.files.pieces import read_pieces_file
 from sawbill.files.shelf import Shelf, UnknownBookError, sample_folder
 from sawbill.registry import BadDesignError, designs
-from sawbill.web.schemas.quote import quote_json
+from sawbill.web.schemas.quote import plan_json, quote_json
 
 NO: Final = 1
 """Exit code when the answer is no."""
+
+_prices = click.option(
+    "--prices",
+    default="sample-inch",
+    show_default=True,
+    metavar="BOOK",
+    help="A price book: its folder, or the name of a sample.",
+)
+_units = click.option(
+    "--units", type=click.Choice(["inch", "metric"]), help="How lengths are printed; the book's own unless given."
+)
+_form = click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True)
 
 
 @click.group()
@@ -60,32 +73,35 @@ def serve(host: str, port: int, workers: int, books: Path | None) -> None:
 @click.option(
     "--set", "settings", multiple=True, metavar="OPTION=VALUE", help="An option of the design; may be repeated."
 )
-@click.option(
-    "--prices",
-    default="sample-inch",
-    show_default=True,
-    metavar="BOOK",
-    help="A price book: its folder, or the name of a sample.",
-)
+@_prices
 @click.option("--quantity", default=1, show_default=True, help="How many to build.")
-@click.option(
-    "--units", type=click.Choice(["inch", "metric"]), help="How lengths are printed; the book's own unless given."
-)
-@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True)
+@_units
+@_form
 def quote(design: str, settings: Sequence[str], prices: str, quantity: int, units: str | None, form: str) -> None:
     """Quote a DESIGN: what to buy, how to cut it, the hardware and the total."""
     book = _book(prices)
     line = {"design": design, "label": design, "quantity": quantity, "options": _options(settings)}
-    raw: dict[str, Any] = {"lines": [line]}
-    if units:
-        raw["units"] = units
+    raw = {"lines": [line], **({"units": units} if units else {})}
     try:
-        answer = quote_json(make_quote(read_request(raw, book, designs()), book))
+        request = read_request(raw, book, designs())
     except RequestFaultsError as error:
         raise click.UsageError("\n".join(fault.detail for fault in error.faults)) from None
-    except NothingFitsError as error:
-        _refuse(each.message for each in error.lacking)
-    click.echo(json.dumps(answer, ensure_ascii=False, indent=2) if form == "json" else in_tables(answer))
+    _print(quote_json(_made(request, book)), form)
+
+
+@main.command()
+@click.argument("pieces", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@_prices
+@_units
+@_form
+def plan(pieces: Path, prices: str, units: str | None, form: str) -> None:
+    """Plan how to cut own PIECES: a CSV file with the columns name, section, length, quantity and perhaps shortest."""
+    book = _book(prices)
+    try:
+        request = read_pieces_file(pieces, book, {"units": units} if units else {})
+    except BookFaultsError as error:
+        raise click.UsageError("\n".join(fault.within(str(pieces)) for fault in error.faults)) from None
+    _print(plan_json(_made(request, book)), form)
 
 
 @main.command("check-prices")
@@ -100,7 +116,7 @@ def check_prices(book: str) -> None:
 
 
 def in_tables(answer: dict[str, Any]) -> str:
-    """Print a quote's JSON as plain tables for a terminal."""
+    """Print the JSON of a quote, or of a cutting plan, as plain tables for a terminal."""
     book = answer["price_book"]
     titled: dict[str, list[Sequence[object]]] = {
         "Buy": [
@@ -111,6 +127,10 @@ def in_tables(answer: dict[str, Any]) -> str:
             (row["part"], row["quantity"], row["name"], row["section"], row["length"]["text"])
             for row in answer["cut_list"]
         ],
+        "Saw stops": [
+            (row["section"], row["length"]["text"], f"{row['count']} x", " ".join(row["parts"]))
+            for row in answer["saw_stops"]
+        ],
         "Cutting plan": [
             (
                 f"{row['count']} x", row["section"], row["stock_length"]["text"], _cuts(row["cuts"]),
@@ -118,8 +138,17 @@ def in_tables(answer: dict[str, Any]) -> str:
             )
             for row in answer["cutting_plan"]
         ],
+        "A little shorter saves": [
+            (row["part"], f"{row['length']['text']} to {row['shorter']['text']}", row["saves"])
+            for row in answer["near_misses"]
+        ],
+        "Left over, worth keeping": [
+            (row["quantity"], row["section"], row["length"]["text"], row["species"] or "", row["grade"] or "")
+            for row in answer["leftovers"]
+        ],
         "Checks (for planning, not a certificate)": [
-            (row["status"], row["rule"], row["found"], row["required"], row["source"]) for row in answer["checks"]
+            (row["status"], row["rule"], row["found"], row["required"], row["source"])
+            for row in answer.get("checks", ())
         ],
         "To know": [(row["severity"], row["message"]) for row in answer["warnings"]],
         f"Totals in {book['currency']}, prices of {book['name']} as of {book['as_of']}": [*answer["totals"].items()],
@@ -160,6 +189,18 @@ def _cuts(cuts: Sequence[dict[str, Any]]) -> str:
         else:
             told.append([1, name])
     return " + ".join(f"{count} x {name}" if count > 1 else name for count, name in told)
+
+
+def _made(request: Request, book: PriceBook) -> Quote:
+    """Make the quote, or say everything that cannot be bought."""
+    try:
+        return make_quote(request, book)
+    except NothingFitsError as error:
+        _refuse(each.message for each in error.lacking)
+
+
+def _print(answer: dict[str, Any], form: str) -> None:
+    click.echo(json.dumps(answer, ensure_ascii=False, indent=2) if form == "json" else in_tables(answer))
 
 
 def _book(name: str) -> PriceBook:

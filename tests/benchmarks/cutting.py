@@ -105,6 +105,7 @@ def memory(order: Order) -> float:
     ours, theirs = context.Pipe(duplex=False)
     process = context.Process(target=_peak, args=(order, theirs))
     process.start()
+    theirs.close()
     kilobytes = ours.recv()
     process.join()
     return kilobytes / 1024

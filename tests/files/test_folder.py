@@ -25,6 +25,16 @@ def test_a_book_takes_its_folders_name(folder, tmp_path):
     assert read_folder(tmp_path / "renamed").name == "renamed"
 
 
+def test_the_wishes_of_the_shop_are_read_and_their_faults_have_lines(folder):
+    folder.replace("book.toml", "[shop]\n", '[shop]\nno_slivers = true\noffcut_value = "25 %"\n')
+    shop = read_folder(folder.path).shop
+    assert (shop.no_slivers, str(shop.offcut_value)) == (True, "0.25")
+    folder.replace("book.toml", '"25 %"', '"75 %"')
+    [(file, line, column, value, code)] = faults_in(folder.path)
+    assert (file, column, value, code) == ("book.toml", "shop.offcut_value", "75 %", "not-a-rate")
+    assert (folder.path / "book.toml").read_text().splitlines()[line - 1].startswith("offcut_value")
+
+
 def test_a_date_may_stand_bare_in_toml(folder):
     folder.replace("book.toml", '"2026-11-01"', "2026-11-01")
     assert read_folder(folder.path).as_of.isoformat() == "2026-11-01"

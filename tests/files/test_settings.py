@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sawbill.estimating.pricebook import Shop
-from sawbill.files.asjson import read_json
+from sawbill.files.asjson import as_json, read_json
 from sawbill.files.faults import BookFaultsError
 from sawbill.files.settings import read_shop
 from sawbill.trade.lengths import INCH, MM
@@ -15,7 +15,8 @@ SHOP = Shop(kerf=INCH // 8, end_trim=INCH // 2, step=INCH // 16, keep_offcut=12 
 
 
 def test_the_settings_are_read(small):
-    small["shop"] |= {"longest_board": "12 ft", "spare_boards": 2}
+    small["shop"] |= {"longest_board": "12 ft", "spare_boards": 2, "offcut_value": "12.5 %", "no_slivers": True}
+    small["shop"]["extra_for_fewer_setups"] = "2 %"
     book = read_json("small", small)
     assert (book.title, book.units, book.currency, book.decimals) == ("A small book", "inch", "USD", 2)
     assert (book.tax_rate, book.prices_include_tax, book.as_of, book.sample) == (
@@ -25,7 +26,25 @@ def test_the_settings_are_read(small):
         True,
     )
     assert dict(book.usual_sections) == {"other": "2x4", "rail": "2x6"}
-    assert book.shop == Shop(INCH // 8, INCH // 2, INCH // 16, 12 * INCH, 144 * INCH, 2)
+    wishes = {"offcut_value": Decimal("0.125"), "extra_for_fewer_setups": Decimal("0.02"), "no_slivers": True}
+    assert book.shop == Shop(INCH // 8, INCH // 2, INCH // 16, 12 * INCH, 144 * INCH, 2, **wishes)
+
+
+def test_a_shop_without_wishes_is_as_older_books_meant(small):
+    plain = read_json("small", small)
+    assert (plain.shop.offcut_value, plain.shop.extra_for_fewer_setups, plain.shop.no_slivers) == (0, 0, False)
+    small["shop"] |= {"offcut_value": "0 %", "extra_for_fewer_setups": "0 %", "no_slivers": False}
+    assert read_json("small", small).revision == plain.revision
+
+
+@pytest.mark.parametrize("wish", [{"offcut_value": "50 %"}, {"extra_for_fewer_setups": "10 %"}, {"no_slivers": True}])
+def test_a_wish_of_the_shop_is_told_back_and_makes_another_revision(small, wish):
+    plain = read_json("small", small)
+    small["shop"] |= wish
+    wishing = read_json("small", small)
+    assert wishing.revision != plain.revision
+    assert as_json(wishing)["shop"] == as_json(plain)["shop"] | wish
+    assert read_json("small", as_json(wishing)) == wishing
 
 
 @pytest.mark.parametrize(
@@ -72,6 +91,12 @@ def test_a_setting_at_fault_is_told(small, faults_of, key, value, code):
         ("spare_boards", 10**4000, "out-of-range"),
         ("spare_boards", 1.5, "wrong-type"),
         ("spare_boards", True, "wrong-type"),
+        ("offcut_value", "50.01 %", "not-a-rate"),
+        ("offcut_value", "0.5", "not-a-rate"),
+        ("offcut_value", 25, "wrong-type"),
+        ("extra_for_fewer_setups", "10.01 %", "not-a-rate"),
+        ("no_slivers", "yes", "wrong-type"),
+        ("no_slivers", 1, "wrong-type"),
         ("kurf", "1 mm", "unknown-key"),
     ],
 )

@@ -14,7 +14,7 @@ from sawbill.files.shelf import Shelf, sample_folder
 from sawbill.web import problems
 from sawbill.web.answers import json_bytes
 from sawbill.web.problems import Problem
-from sawbill.web.quoting import read
+from sawbill.web.quoting import LINES, PIECES, read
 
 JSON = {"Content-Type": "application/json"}
 LONG = "1" + "0" * 400
@@ -101,10 +101,23 @@ REQUESTS = {
         {f"{PART}/section": "unknown-section", f"{PART}/length": "out-of-range", f"{PART}/quantity": "out-of-range"},
     ),
     "an own part of no length": (parts(length="0 in"), {f"{PART}/length": "out-of-range"}),
+    "a least length above the length": (
+        parts(shortest="30 1/16 in"),
+        {f"{PART}/shortest": "out-of-range"},
+    ),
     "a screw without a size": (hardware(item="wood screw", length="2 in"), {f"{ROW}/size": "missing"}),
     "hardware nobody makes": (hardware(item="sky hook"), {f"{ROW}/item": "not-a-choice"}),
     "a negative kerf": ({**bed(), "shop": {"kerf": "-1 mm"}}, {"/shop/kerf": "not-a-length"}),
     "a kerf of a metre": ({**bed(), "shop": {"kerf": "1 m"}}, {"/shop/kerf": "out-of-range"}),
+    "offcuts worth more than half of their boards": (
+        {**bed(), "shop": {"offcut_value": "50.0001 %"}},
+        {"/shop/offcut_value": "out-of-range"},
+    ),
+    "shares that are none": (
+        {**bed(), "shop": {"offcut_value": "-1 %", "extra_for_fewer_setups": "0.05"}},
+        {"/shop/extra_for_fewer_setups": "not-a-percentage", "/shop/offcut_value": "not-a-percentage"},
+    ),
+    "neither yes nor no": ({**bed(), "shop": {"no_slivers": 1}}, {"/shop/no_slivers": "not-a-flag"}),
     "boards of 10^9 on hand": (
         {**bed(), "on_hand": [{"section": "2x4", "length": "8 ft", "quantity": 10**9}]},
         {"/on_hand/0/quantity": "out-of-range"},
@@ -218,6 +231,11 @@ QUERIES = {
         "spare_boards": "not-a-whole-number",
         "longest_board": "out-of-range",
     },
+    "offcut_value=51%25&extra_for_fewer_setups=5&no_slivers=": {
+        "offcut_value": "out-of-range",
+        "extra_for_fewer_setups": "not-a-percentage",
+        "no_slivers": "not-a-flag",
+    },
     "mattress=1mm%20x%201m": {"mattress": "out-of-range"},
     "price_book=sample-inch": {"price_book": "repeated"},
     "lines=1": {"lines": "unknown-parameter"},
@@ -231,6 +249,16 @@ def test_every_faulty_parameter_is_named_and_nothing_else(problem_of, query):
     problem = problem_of("GET", f"/v1/designs/slatted-bed/quote?price_book=sample-inch&{query}")
     assert problem["status"] == 422
     assert {error["parameter"]: error["code"] for error in problem["errors"]} == QUERIES[query]
+
+
+@pytest.mark.parametrize("rows", [[{"section": "q", "length": "1"}] * MOST_PARTS, [{}] * 20_000])
+def test_a_flood_of_pieces_is_answered_in_under_a_second_of_work_and_shortly(client, as_problem, rows):
+    start = time.process_time()
+    answer = client.post("/v1/cutting-plans", json={"price_book": "sample-inch", "pieces": rows})
+    spent = time.process_time() - start
+    assert as_problem(answer)["status"] == 422
+    assert spent < 1
+    assert len(answer.data) < 100_000
 
 
 JUNK = st.recursive(
@@ -257,6 +285,7 @@ PLACES = [
     ("lines", 1, "parts"),
     ("lines", 1, "parts", 0),
     ("lines", 1, "parts", 0, "length"),
+    ("lines", 1, "parts", 0, "shortest"),
     ("lines", 1, "hardware", 0, "item"),
     ("lines", 1, "hardware", 0, "size"),
     ("on_hand", 0),
@@ -265,6 +294,8 @@ PLACES = [
     ("shop",),
     ("shop", "kerf"),
     ("shop", "spare_boards"),
+    ("shop", "offcut_value"),
+    ("shop", "no_slivers"),
     ("lumber", "species"),
     ("x",),
 ]
@@ -286,6 +317,37 @@ def test_any_json_anywhere_is_a_request_or_a_problem_with_places(app, changes):
         "shop": {},
         "lumber": {},
     }
+    holds_or_tells(app, request, changes, LINES)
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(
+                [
+                    ("pieces",),
+                    ("pieces", 0),
+                    ("pieces", 0, "section"),
+                    ("pieces", 0, "shortest"),
+                    ("pieces", 0, "quantity"),
+                    ("shop",),
+                    ("lines",),
+                ]
+            ),
+            JUNK,
+        ),
+        min_size=1,
+        max_size=3,
+    )
+)
+@settings(max_examples=100, deadline=None)
+def test_any_json_among_pieces_is_a_request_or_a_problem_with_places(app, changes):
+    request = {"price_book": "sample-inch", "pieces": [{"section": "1x8", "length": "30 in"}], "shop": {}}
+    holds_or_tells(app, request, changes, PIECES)
+
+
+def holds_or_tells(app, request, changes, form):
+    """Put junk in places of a request, and read it."""
     for place, junk in changes:
         holder = request
         try:
@@ -296,9 +358,10 @@ def test_any_json_anywhere_is_a_request_or_a_problem_with_places(app, changes):
             continue  # an earlier change has taken the place away
     with app.app_context():
         try:
-            read(request, app.extensions["sawbill"])
+            read(request, app.extensions["sawbill"], form=form)
         except Problem as problem:
             assert problem.kind in ("invalid-request", "price-book-changed")
             assert problem.errors
             assert all(error["pointer"].startswith("/") and error["detail"] for error in problem.errors)
+            assert form is LINES or not any(error["pointer"].startswith("/lines/") for error in problem.errors)
             json_bytes(problems.body(problem.kind, problem.detail, problem.errors))

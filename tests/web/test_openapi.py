@@ -48,8 +48,9 @@ def test_every_field_says_what_it_is_with_an_example(description):
 
 def test_amounts_say_their_currency_and_numbers_their_unit(description):
     schemas = description["components"]["schemas"]
-    for name in schemas["Totals"]["properties"].values():
-        assert "[the price book's currency]" in name["description"]
+    for name in ("Totals", "PlanTotals"):
+        for amount in schemas[name]["properties"].values():
+            assert "[the price book's currency]" in amount["description"]
     for path, field in properties(schemas):
         if "number" in field.get("type", ()) and "mm" not in path.rpartition(".")[2]:
             assert re.search(r"\[.+\]", field["description"]), path
@@ -71,13 +72,19 @@ def test_every_operation_tells_its_problems_and_has_its_own_name(description):
 def test_requests_refuse_what_is_not_described(description):
     asked = [name for name in description["components"]["schemas"] if name.endswith("Asked")]
     assert len(asked) >= 5
-    for name in [*asked, "QuoteRequest", "OnHand"]:
+    for name in [*asked, "QuoteRequest", "CuttingPlanRequest", "OnHand"]:
         assert description["components"]["schemas"][name]["additionalProperties"] is False
 
 
-def test_the_example_of_a_request_is_answered(client, description):
-    content = description["paths"]["/v1/quotes"]["post"]["requestBody"]["content"]["application/json"]
-    assert client.post("/v1/quotes", json=content["example"]).status_code == 200
+@pytest.mark.parametrize("path", ["/v1/quotes", "/v1/cutting-plans"])
+def test_the_example_of_a_request_is_answered(client, description, path):
+    content = description["paths"][path]["post"]["requestBody"]["content"]["application/json"]
+    assert client.post(path, json=content["example"]).status_code == 200
+
+
+def test_what_a_gap_is_is_told_where_offcuts_or_set_ups_make_one(description):
+    gap = description["components"]["schemas"]["Proof"]["properties"]["gap"]["description"]
+    assert "offcut_value" in gap and "extra_for_fewer_setups" in gap
 
 
 def test_the_parameters_of_a_quote_are_those_that_are_read(description):

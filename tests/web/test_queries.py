@@ -53,7 +53,10 @@ def test_units_are_a_word(at):
 
 
 def test_a_quote_s_query_is_the_request_it_stands_for(at, bed):
-    query = "price_book=sample-inch&quantity=2&units=metric&kerf=3mm&spare_boards=1&mattress=king&clear_height=8%20in"
+    query = (
+        "price_book=sample-inch&quantity=2&units=metric&kerf=3mm&spare_boards=1&mattress=king&clear_height=8%20in"
+        "&offcut_value=25%25&no_slivers=yes"
+    )
     raw, faults = at(query, lambda: quote_request(bed))
     assert faults == []
     assert raw == {
@@ -67,7 +70,7 @@ def test_a_quote_s_query_is_the_request_it_stands_for(at, bed):
                 "quantity": 2,
             }
         ],
-        "shop": {"kerf": "3mm", "spare_boards": 1},
+        "shop": {"kerf": "3mm", "spare_boards": 1, "offcut_value": "25%", "no_slivers": "yes"},
     }
 
 

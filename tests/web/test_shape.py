@@ -1,13 +1,15 @@
 import pytest
 
 from sawbill.estimating.request import MOST_LINES, MOST_PARTS, RequestFault
+from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
 from sawbill.web.shape import faults_of, merged, without
 
 PART = {"section": "2x4", "length": "30 in"}
+QUOTE, PLAN = QuoteRequestSchema(), CuttingPlanRequestSchema()
 
 
-def codes(raw):
-    return {fault.pointer: fault.code for fault in faults_of(raw)}
+def codes(raw, schema=QUOTE):
+    return {fault.pointer: fault.code for fault in faults_of(raw, schema)}
 
 
 def test_a_request_of_the_right_shape_has_no_fault():
@@ -16,10 +18,13 @@ def test_a_request_of_the_right_shape_has_no_fault():
         "units": "metric",
         "lines": [
             {"label": "x", "design": "slatted-bed", "options": {"mattress": {"size": "queen"}}, "quantity": 2},
-            {"parts": [{**PART, "name": "y", "quantity": 1}], "hardware": [{"item": "hex nut", "size": "M8"}]},
+            {
+                "parts": [{**PART, "shortest": "29 in", "name": "y", "quantity": 1}],
+                "hardware": [{"item": "hex nut", "size": "M8"}],
+            },
         ],
         "on_hand": [{"section": "2x4", "species": None, "grade": None, "length": {"mm": 914.4, "text": "36 in"}}],
-        "shop": {"kerf": "3 mm", "spare_boards": 0},
+        "shop": {"kerf": "3 mm", "spare_boards": 0, "offcut_value": "25 %", "no_slivers": True},
         "lumber": {"species": ["SPF"], "grades": []},
     }
     assert codes(raw) == {}
@@ -61,6 +66,15 @@ def test_a_request_of_the_right_shape_has_no_fault():
             {("on_hand", 0, "length"): "not-a-length"},
         ),
         ({"shop": {"kerf": 3, "karf": 1}}, {("shop", "kerf"): "not-text", ("shop", "karf"): "unknown-key"}),
+        (
+            {"shop": {"offcut_value": 25, "extra_for_fewer_setups": 0.02, "no_slivers": None}},
+            {
+                ("shop", "offcut_value"): "not-text",
+                ("shop", "extra_for_fewer_setups"): "not-text",
+                ("shop", "no_slivers"): "null",
+            },
+        ),
+        ({"lines": [{"parts": [{**PART, "shortest": 29}]}]}, {("lines", 0, "parts", 0, "shortest"): "not-text"}),
         ({"lumber": {"species": "SPF"}}, {("lumber", "species"): "not-a-list"}),
         ({"lumber": {"grades": [5]}}, {("lumber", "grades", 0): "not-text"}),
     ],
@@ -81,14 +95,20 @@ def test_a_list_and_the_total_of_own_parts_may_be_as_long_as_stated():
     assert codes({"price_book": "x", "lines": [{}] * MOST_LINES}) == {}
 
 
+def test_pieces_are_bounded_as_the_own_parts_of_a_quote_are():
+    assert codes({"price_book": "x", "pieces": [PART] * MOST_PARTS}, PLAN) == {}
+    assert codes({"price_book": "x", "pieces": [PART] * (MOST_PARTS + 1)}, PLAN) == {("pieces",): "too-many"}
+    assert codes({"price_book": "x", "lines": []}, PLAN) == {("pieces",): "missing", ("lines",): "unknown-key"}
+
+
 def test_an_unknown_key_names_the_nearest_known_one():
-    (fault,) = faults_of({"price_book": "x", "lines": [{"desing": "slatted-bed"}]})
+    (fault,) = faults_of({"price_book": "x", "lines": [{"desing": "slatted-bed"}]}, QUOTE)
     assert "did you mean design?" in fault.detail
 
 
 def test_what_is_at_fault_is_left_out_and_places_in_lists_are_kept():
     raw = {"unit": 1, "lines": [5, {"label": 5, "quantity": 2}, {"parts": ["x", PART]}], "on_hand": [3, PART]}
-    sound = without(raw, faults_of(raw))
+    sound = without(raw, faults_of(raw, QUOTE))
     assert sound == {"lines": [{}, {"quantity": 2}, {"parts": [{}, PART]}], "on_hand": [{}, PART]}
 
 

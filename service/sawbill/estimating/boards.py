@@ -350,7 +350,22 @@ def _order(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> O
             SmallPart(cut.id, cut.length, cut.quantity, strips(cut), LEAST_BLANK) for cut in cuts if cut.ripped
         ),
         kerf=kerf,
+        no_slivers=request.shop.no_slivers,
+        keep=request.shop.keep_offcut,
+        credit=_credit(cuts, request, lots),
+        extra_cost=Fraction(request.shop.extra_for_fewer_setups),
     )  # fmt: skip
+
+
+def _credit(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> Fraction:
+    """What an offcut kept is worth [minor units per nm]: its share of the best price among the lots.
+
+    Nothing, where a lot that may be cut costs nothing: the planner counts such boards at their worth uncut, and
+    its bound would no more be one on what is paid.
+    """
+    thicknesses = {cut.section.thickness for cut in cuts}
+    own = [lot for lot in lots if lot.wood.section.thickness in thicknesses]
+    return Fraction(request.shop.offcut_value) * min((Fraction(lot.price, lot.wood.length) for lot in own), default=0)
 
 
 def _told(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -34,10 +35,22 @@ SUPPLIES: Final[Mapping[str, Dimension]] = MappingProxyType(
 OTHER: Final = "other"
 """The role that stands for all not named, such as rail, ledger, end_board, post, slat, beam or board."""
 
+MOST_OFFCUT_VALUE: Final = Decimal("0.5")
+"""What an offcut may be worth at most: above, it would pay to buy boards for their offcuts (`cutting.Order.credit`)."""
+MOST_EXTRA: Final = Decimal("0.1")
+"""What may be spent at most on fewer set-ups (our own limit, no source)."""
+
+_PERCENT: Final = re.compile(r"(\d{1,3}(?:\.\d{1,4})?)\s*%", re.ASCII)
+
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """How the shop cuts: kerf, end trim, rounding step, shortest offcut to keep, longest board [all nm]."""
+    """How the shop cuts: kerf, end trim, rounding step, shortest offcut to keep, longest board [all nm].
+
+    offcut_value: what an offcut kept is worth, as a share of the best price per length among the boards that may be
+    bought; extra_for_fewer_setups: the share of the least cost that may be spent on fewer cutting set-ups;
+    no_slivers: no last cut may leave less than the blade's width.
+    """
 
     kerf: int
     end_trim: int
@@ -45,6 +58,9 @@ class Shop:
     keep_offcut: int
     longest_board: int | None = None
     spare_boards: int = 0
+    offcut_value: Decimal = Decimal(0)
+    extra_for_fewer_setups: Decimal = Decimal(0)
+    no_slivers: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,13 +185,26 @@ class PriceBook:
         return self.tax_rate if own is None else own
 
 
+def parse_percent(text: str) -> Decimal:
+    """Read a share written in percent; 8.25 % is 0.0825. Raises ValueError: it is written otherwise."""
+    match = _PERCENT.fullmatch(text.strip())
+    if match is None:
+        raise ValueError("write it in percent with its sign, such as 8.25 %")
+    return (Decimal(match[1]) / 100).normalize()
+
+
+def percent_text(share: Decimal) -> str:
+    """Write a share in percent; 0.0825 is 8.25 %."""
+    return f"{(share * 100).normalize():f} %"
+
+
 def content(book: PriceBook) -> dict[str, object]:
     """Give a book, less its name, as the JSON object it is read from: its columns, with values as text."""
     return {
         "title": book.title,
         "units": book.units,
         "currency": book.currency,
-        "tax_rate": _percent(book.tax_rate),
+        "tax_rate": percent_text(book.tax_rate),
         "prices_include_tax": book.prices_include_tax,
         "as_of": book.as_of.isoformat(),
         "sample": book.sample,
@@ -197,8 +226,12 @@ def _shop(book: PriceBook) -> dict[str, object]:
         "keep_offcut": shop.keep_offcut,
         "longest_board": shop.longest_board,
     }
-    texts = {key: _length(nm, book.units) for key, nm in lengths.items() if nm is not None}
-    return {**texts, "spare_boards": shop.spare_boards}
+    texts: dict[str, object] = {key: _length(nm, book.units) for key, nm in lengths.items() if nm is not None}
+    texts["spare_boards"] = shop.spare_boards
+    # Told only where they say something, so that a book without them keeps its revision.
+    shares = {"offcut_value": shop.offcut_value, "extra_for_fewer_setups": shop.extra_for_fewer_setups}
+    texts |= {key: percent_text(share) for key, share in shares.items() if share}
+    return {**texts, "no_slivers": True} if shop.no_slivers else texts
 
 
 def _supplier(supplier: Supplier, book: PriceBook) -> dict[str, str]:
@@ -207,7 +240,7 @@ def _supplier(supplier: Supplier, book: PriceBook) -> dict[str, str]:
         trip=money_text(supplier.trip, book.decimals),
         delivery="" if supplier.delivery is None else money_text(supplier.delivery, book.decimals),
         minimum_order=money_text(supplier.minimum_order, book.decimals),
-        tax_rate="" if supplier.tax_rate is None else _percent(supplier.tax_rate),
+        tax_rate="" if supplier.tax_rate is None else percent_text(supplier.tax_rate),
     )
 
 
@@ -268,10 +301,6 @@ def _price(price: Decimal, book: PriceBook) -> str:
     """Write a price with the currency's decimals, or with all it has where they are more."""
     _, _, fraction = f"{price:f}".partition(".")
     return f"{price:.{max(book.decimals, len(fraction))}f}"
-
-
-def _percent(rate: Decimal) -> str:
-    return f"{(rate * 100).normalize():f} %"
 
 
 def _length(nm: int, units: System) -> str:

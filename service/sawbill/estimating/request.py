@@ -5,15 +5,23 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import Any, Final, TypeVar, cast
 
-from sawbill.estimating.pricebook import PriceBook, Shop
+from sawbill.estimating.pricebook import (
+    MOST_EXTRA,
+    MOST_OFFCUT_VALUE,
+    PriceBook,
+    Shop,
+    parse_percent,
+    percent_text,
+)
 from sawbill.estimating.takeoff import Line, Need, OwnPart
 from sawbill.trade import fasteners, lumber
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.lengths import INCH, MM, LengthError, System, parse_length
 from sawbill.trade.lumber import Section
-from sawbill.trade.option import Reading, range_text, show
+from sawbill.trade.option import Flag, OptionError, Reading, range_text, show
 
 T = TypeVar("T")
 Pointer = tuple[str | int, ...]
@@ -89,6 +97,27 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
     )  # fmt: skip
 
 
+def read_pieces(raw: Mapping[str, Any], book: PriceBook) -> Request:
+    """Read the JSON of a request for a cutting plan: it is one for a quote of a single line, the `pieces`.
+
+    Raises RequestFaultsError: with every fault, its pointer into the pieces.
+    """
+    line = {"label": "pieces", "parts": raw.get("pieces", ())}
+    try:
+        return read_request({**raw, "lines": [line]}, book, {})
+    except RequestFaultsError as error:
+        raise RequestFaultsError([_in_pieces(fault) for fault in error.faults]) from None
+
+
+def _in_pieces(fault: RequestFault) -> RequestFault:
+    """A fault of the line that pieces are read as, where the caller wrote it."""
+    if fault.pointer == ("lines", 0):
+        return RequestFault(("pieces",), fault.code, "the request has no pieces; give at least one")
+    if fault.pointer[:3] == ("lines", 0, "parts"):
+        return replace(fault, pointer=("pieces", *fault.pointer[3:]))
+    return fault
+
+
 class _Reader:
     """Reads values one by one and keeps their faults; a value at fault reads as None."""
 
@@ -148,9 +177,12 @@ class _Reader:
         section = self.section((*at, "section"), raw.get("section"))
         length = self.length((*at, "length"), raw.get("length"), SHORTEST, LONGEST)
         quantity = self.count((*at, "quantity"), raw.get("quantity", 1))
+        least = None
+        if "shortest" in raw:
+            least = self.length((*at, "shortest"), raw["shortest"], SHORTEST, length or LONGEST)
         if section is None or length is None or quantity is None:
             return None
-        return OwnPart(str(raw.get("name", "part")), section, length, quantity)
+        return OwnPart(str(raw.get("name", "part")), section, length, quantity, least)
 
     def hardware(self, at: Pointer, raw: Mapping[str, Any]) -> tuple[Need, int] | None:
         """A fastener by the words of the trade, its size and length as it needs them."""
@@ -190,13 +222,19 @@ class _Reader:
             "rounding_step": ("step", MM // 10, 10 * MM), "longest_board": ("longest_board", 300 * MM, LONGEST),
             "keep_offcut": ("keep_offcut", 0, 3000 * MM),
         }  # fmt: skip
-        changed: dict[str, int] = {}
+        shares = {"offcut_value": MOST_OFFCUT_VALUE, "extra_for_fewer_setups": MOST_EXTRA}
+        changed: dict[str, Any] = {}
         for key, (name, least, most) in limits.items():
             if key in raw and (nm := self.length((*at, key), raw[key], least, most)) is not None:
                 changed[name] = nm
         if "spare_boards" in raw:
             spare = self.count((*at, "spare_boards"), raw["spare_boards"], least=0, most=100)
             changed["spare_boards"] = spare or 0
+        for key, most_share in shares.items():
+            if key in raw and (share := self.share((*at, key), raw[key], most_share)) is not None:
+                changed[key] = share
+        if "no_slivers" in raw and (flag := self.flag((*at, "no_slivers"), raw["no_slivers"])) is not None:
+            changed["no_slivers"] = flag
         return replace(self.book.shop, **changed)
 
     def length(self, at: Pointer, raw: object, least: int, most: int) -> int | None:
@@ -214,6 +252,24 @@ class _Reader:
             self.fault(at, "out-of-range", f"{name} is {raw}; it may be {allowed}")
             return None
         return nm
+
+    def share(self, at: Pointer, raw: object, most: Decimal) -> Decimal | None:
+        try:
+            share = parse_percent(raw if isinstance(raw, str) else "")
+        except ValueError as error:
+            self.fault(at, "not-a-percentage", f"{at[-1]} is {show(raw)}; {error}")
+            return None
+        if share > most:
+            self.fault(at, "out-of-range", f"{at[-1]} is {raw}; it may be 0 % to {percent_text(most)}")
+            return None
+        return share
+
+    def flag(self, at: Pointer, raw: object) -> bool | None:
+        try:
+            return Flag(str(at[-1]), "", default=False).read(raw, self.reading)
+        except OptionError as error:
+            self.fault(at, error.code, str(error))
+            return None
 
     def count(self, at: Pointer, raw: object, least: int = 1, most: int = MOST_QUANTITY) -> int | None:
         if isinstance(raw, int) and not isinstance(raw, bool) and least <= raw <= most:

@@ -45,12 +45,13 @@ class CutLine:
 
 @dataclass(frozen=True, slots=True)
 class OwnPart:
-    """A part that the request gives itself, by length [nm] and count."""
+    """A part that the request gives itself, by length [nm] and count; least: the shortest it may be cut [nm]."""
 
     name: str
     section: Section
     length: int
     quantity: int
+    least: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +163,8 @@ def _cuts(number: int, line: Line, step: int, ids: Iterator[int]) -> list[CutLin
         for (name, _, cut, ripped), parts in grouped.items()
     ]  # fmt: skip
     found += [
-        CutLine("", number, own.name, own.section, own.length, own.quantity * line.quantity) for own in line.parts
+        CutLine("", number, own.name, own.section, own.length, own.quantity * line.quantity, least=own.least)
+        for own in line.parts
     ]
     return [replace(cut, id=letters(next(ids))) for cut in found]
 

@@ -1,1 +1,1 @@
-"""Price books read from and written to files."""
+"""Price books, and lists of pieces, read from and written to files."""

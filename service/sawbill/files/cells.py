@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Final, TypeVar
 
 from sawbill.estimating.money import CURRENCIES, currency_decimals
+from sawbill.estimating.pricebook import parse_percent, percent_text
 from sawbill.trade.lengths import LengthError, System, format_length, parse_length
 
 T = TypeVar("T")
@@ -34,7 +35,6 @@ _SIGNS: Final = {
 _TURNING_MARKS: Final = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 _NUMBER: Final = re.compile(r"\d+(?:\.\d+)?", re.ASCII)
 _WHOLE: Final = re.compile(r"\d+", re.ASCII)
-_PERCENT: Final = re.compile(r"(\d{1,3}(?:\.\d{1,4})?)\s*%", re.ASCII)
 _DAY: Final = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 
 
@@ -134,13 +134,16 @@ def whole(text: str, low: int, high: int = MAX_COUNT) -> int:
     return int(digits)
 
 
-def percent(text: str) -> Decimal:
-    """Read a tax rate written in percent; 8.25 % is 0.0825."""
-    match = _PERCENT.fullmatch(text)
-    if not match or Decimal(match[1]) > 100:
-        remedy = "write the rate in percent with its sign, such as 8.25 %, from 0 % to 100 %"
-        raise CellError("decimal-comma" if "," in text else "not-a-rate", remedy)
-    return (Decimal(match[1]) / 100).normalize()
+def percent(text: str, most: Decimal = Decimal(1)) -> Decimal:
+    """Read a rate or share written in percent, of 100 % or less at most; 8.25 % is 0.0825."""
+    try:
+        rate = parse_percent(text)
+        if rate <= most:
+            return rate
+    except ValueError:
+        pass
+    remedy = f"write it in percent with its sign, such as 8.25 %, from 0 % to {percent_text(most)}"
+    raise CellError("decimal-comma" if "," in text else "not-a-rate", remedy)
 
 
 def flag(text: str) -> bool:

@@ -52,5 +52,11 @@ SETTINGS: Final = Columns(
 )
 """The keys of book.toml, or of the JSON object beside its tables."""
 
-SHOP: Final = Columns(("kerf", "end_trim", "rounding_step", "keep_offcut"), ("longest_board", "spare_boards"))
+SHOP: Final = Columns(
+    ("kerf", "end_trim", "rounding_step", "keep_offcut"),
+    ("longest_board", "spare_boards", "offcut_value", "extra_for_fewer_setups", "no_slivers"),
+)
 """The keys of the settings' table [shop]."""
+
+PIECES: Final = Columns(("name", "section", "length", "quantity"), ("shortest",))
+"""The columns of a list of pieces, which is no part of a price book."""

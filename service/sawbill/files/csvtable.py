@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from sawbill.files.cells import nearest
-from sawbill.files.columns import TABLES
+from sawbill.files.columns import TABLES, Columns
 from sawbill.files.faults import Fault, Faults
 from sawbill.files.record import Record
 
@@ -46,14 +46,18 @@ def _decode(data: bytes, table: str, faults: Faults) -> str | None:
         return None
 
 
-def records(text: str, table: str, faults: Faults) -> list[Record] | None:
-    """Read a table's rows, less the empty ones; None: the table has no header."""
-    lines = _lines(text, table, faults)
+def records(text: str, table: str, faults: Faults, known: Columns | None = None) -> list[Record] | None:
+    """Read a table's rows, less the empty ones; known: its columns, unless it is one of a price book's tables.
+
+    None: the table has no header.
+    """
+    known = known or TABLES[table]
+    lines = _lines(text, table, faults, known)
     _, header = next(lines, (1, []))
     columns = [name.strip(" \u00a0") for name in header]
-    if not _check_header(columns, table, faults):
+    if not _check_header(columns, table, faults, known):
         return None
-    missing = [name for name in TABLES[table].required if name not in columns]
+    missing = [name for name in known.required if name not in columns]
     rows = []
     for number, (line, cells) in enumerate(lines):
         if number == MAX_ROWS:
@@ -64,16 +68,16 @@ def records(text: str, table: str, faults: Faults) -> list[Record] | None:
             remedy = f"give {len(columns)} cells as in the first line; a cell with a comma in it stands in quotes"
             row.fault("", "wrong-cell-count", remedy, f"{len(cells)} cells")
         # Cells of a row with too many or too few stand under wrong names: one fault says it all.
-        for name in missing if len(cells) == len(columns) else TABLES[table].all:
+        for name in missing if len(cells) == len(columns) else known.all:
             row.skip(name)
         rows.append(row)
     return rows
 
 
-def _lines(text: str, table: str, faults: Faults) -> Iterator[tuple[int, list[str]]]:
+def _lines(text: str, table: str, faults: Faults, known: Columns) -> Iterator[tuple[int, list[str]]]:
     """Give each filled row with the line it starts on."""
     source = io.StringIO(text, newline="")
-    reader = csv.reader(source, delimiter=_delimiter(text, table), strict=True)
+    reader = csv.reader(source, delimiter=_delimiter(text, known), strict=True)
     start = 1
     try:
         for cells in reader:
@@ -85,15 +89,14 @@ def _lines(text: str, table: str, faults: Faults) -> Iterator[tuple[int, list[st
         faults.add(Fault(table, "broken-row", remedy, line=start))
 
 
-def _delimiter(text: str, table: str) -> str:
+def _delimiter(text: str, known: Columns) -> str:
     """Tell a semicolon file by its first line: column names hold neither mark, so there is no doubt."""
     header = text.lstrip("\r\n").split("\n", 1)[0]
     names = {name.strip(' "\r') for name in header.split(";")}
-    return ";" if "," not in header and len(names & set(TABLES[table].all)) > 1 else ","
+    return ";" if "," not in header and len(names & set(known.all)) > 1 else ","
 
 
-def _check_header(columns: list[str], table: str, faults: Faults) -> bool:
-    known = TABLES[table]
+def _check_header(columns: list[str], table: str, faults: Faults, known: Columns) -> bool:
     if not set(columns) & set(known.all):
         remedy = f"begin with a line of the column names, with commas between: {','.join(known.all)}"
         faults.add(Fault(table, "missing-header", remedy, line=1))

@@ -1,4 +1,4 @@
-"""What is wrong with a price book: every fault at once, each with its place, its value and the remedy."""
+"""What is wrong with a price book or a list of pieces: every fault at once, with its place, value and remedy."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ MAX_FAULTS: Final = 500
 
 _SHOWN: Final = 60
 _GROUPS: Final = ("usual_sections", "shop")
-_TABLES: Final = ("book", "suppliers", "lumber", "hardware", "supplies")
+_TABLES: Final = ("book", "suppliers", "lumber", "hardware", "supplies", "pieces")
 
 
 class SawbillError(Exception):
@@ -20,9 +20,9 @@ class SawbillError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One fault of a price book.
+    """One fault of a price book, or of a list of pieces.
 
-    table: book, suppliers, lumber, hardware or supplies; code: the kind of fault;
+    table: book, suppliers, lumber, hardware or supplies, or pieces; code: the kind of fault;
     remedy: what would be right; column: the column or key, empty for the whole table;
     value: what stands there, shortened and made printable as the column is;
     line: in its file, counted from 1; row: in its list, counted from 0, where the book came as JSON.
@@ -42,7 +42,7 @@ class Fault:
 
     @property
     def file(self) -> str:
-        """The file of the book's folder that holds the table."""
+        """The file that holds the table, as a price book's folder names it."""
         return "book.toml" if self.table == "book" else f"{self.table}.csv"
 
     @property
@@ -59,16 +59,17 @@ class Fault:
         """What stands there, if anything does, and what would be right."""
         return f"{self.value!r}: {self.remedy}" if self.value else self.remedy
 
+    def within(self, file: str) -> str:
+        """Tell the fault with its place in a file of that name."""
+        line = "" if self.line is None else f", line {self.line}"
+        return f"{file}{line}{', ' if self.column else ''}{self.column}: {self.detail}"
+
     def __str__(self) -> str:
-        place = self.pointer or "/"
-        if self.row is None:
-            line = "" if self.line is None else f", line {self.line}"
-            place = f"{self.file}{line}{', ' if self.column else ''}{self.column}"
-        return f"{place}: {self.detail}"
+        return self.within(self.file) if self.row is None else f"{self.pointer or '/'}: {self.detail}"
 
 
 class BookFaultsError(SawbillError):
-    """A price book that cannot be used, with all its faults in the order of its tables and lines."""
+    """A price book, or a list of pieces, that cannot be used: all faults in the order of tables and lines."""
 
     def __init__(self, faults: Sequence[Fault]) -> None:
         self.faults = tuple(sorted(faults, key=_order))

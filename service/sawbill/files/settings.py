@@ -9,9 +9,9 @@ from datetime import date, datetime
 from decimal import Decimal
 from functools import partial
 from types import MappingProxyType
-from typing import Final
+from typing import Any, Final
 
-from sawbill.estimating.pricebook import OTHER, Shop
+from sawbill.estimating.pricebook import MOST_EXTRA, MOST_OFFCUT_VALUE, OTHER, Shop
 from sawbill.files import cells
 from sawbill.files.columns import SETTINGS, SHOP, Columns
 from sawbill.files.faults import Faults
@@ -29,7 +29,7 @@ _SHOP_LENGTHS: Final = {
     "keep_offcut": (0, 20 * FOOT),
     "longest_board": (FOOT, 100 * FOOT),
 }
-_FLAGS: Final = ("prices_include_tax", "sample")
+_FLAGS: Final = ("prices_include_tax", "sample", "shop.no_slivers")
 _GROUPS: Final = ("usual_sections", "shop")
 _NO_LINES: Final[Mapping[str, int]] = MappingProxyType({})
 _ROLE: Final = re.compile(r"[a-z][a-z0-9_]{0,39}", re.ASCII)
@@ -113,19 +113,21 @@ def _shop(
         unset = base is not None or key in SHOP.optional
         return record.read_if_any(key, reader) if unset else record.read(key, reader)
 
-    spare = record.read_if_any("spare_boards", partial(cells.whole, low=0, high=MAX_SPARE_BOARDS))
     given = {
         "kerf": length("kerf"),
         "end_trim": length("end_trim"),
         "step": length("rounding_step"),
         "keep_offcut": length("keep_offcut"),
         "longest_board": length("longest_board"),
-        "spare_boards": spare,
+        "spare_boards": record.read_if_any("spare_boards", partial(cells.whole, low=0, high=MAX_SPARE_BOARDS)),
+        "offcut_value": record.read_if_any("offcut_value", partial(cells.percent, most=MOST_OFFCUT_VALUE)),
+        "extra_for_fewer_setups": record.read_if_any("extra_for_fewer_setups", partial(cells.percent, most=MOST_EXTRA)),
+        "no_slivers": record.read_if_any("no_slivers", cells.flag),
     }
     return record.build(_changed, base=base, given={key: value for key, value in given.items() if value is not None})
 
 
-def _changed(base: Shop | None, given: Mapping[str, int]) -> Shop:
+def _changed(base: Shop | None, given: Mapping[str, Any]) -> Shop:
     old = {} if base is None else {key: getattr(base, key) for key in Shop.__dataclass_fields__}
     return Shop(**{**old, **given})
 

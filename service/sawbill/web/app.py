@@ -14,6 +14,7 @@ from sawbill.trade.design import Design
 from sawbill.web import openapi, problems, queries
 from sawbill.web.answers import StrictJson, protect
 from sawbill.web.quoting import Service
+from sawbill.web.routes.cutting_plans import cutting_plans
 from sawbill.web.routes.designs import designs as design_routes
 from sawbill.web.routes.pages import PAGES, health, pages
 from sawbill.web.routes.price_books import price_books
@@ -39,7 +40,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
     app.extensions["sawbill"] = Service(offered, Shelf(settings.books), settings)
     problems.register(app)
-    openapi.describe(app, health, design_routes, quotes, price_books, tables)
+    openapi.describe(app, health, design_routes, quotes, cutting_plans, price_books, tables)
     app.register_blueprint(pages)
     app.after_request(protect)
     return app

@@ -14,7 +14,17 @@ from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.web import problems
 
-SHOP: Final = ("kerf", "end_trim", "rounding_step", "longest_board", "keep_offcut", "spare_boards")
+SHOP: Final = (
+    "kerf",
+    "end_trim",
+    "rounding_step",
+    "longest_board",
+    "keep_offcut",
+    "spare_boards",
+    "offcut_value",
+    "extra_for_fewer_setups",
+    "no_slivers",
+)
 QUOTE: Final = ("price_book", "quantity", "units", *SHOP)
 """The parameters of a quote beside the design's options; no option may have one of these names."""
 

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from flask import current_app
+from marshmallow import Schema
 
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote, make_quote
-from sawbill.estimating.request import Request, RequestFault, RequestFaultsError, read_request
+from sawbill.estimating.request import Request, RequestFault, RequestFaultsError, read_pieces, read_request
 from sawbill.files.shelf import Shelf
 from sawbill.trade.design import Design
 from sawbill.web import books, problems, shape
+from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
 from sawbill.web.settings import Settings
 
 
@@ -28,6 +30,18 @@ class Service:
     settings: Settings
 
 
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A form in which a quote may be asked for: its shape, and the reader of what it means."""
+
+    schema: Schema
+    read: Callable[[Mapping[str, Any], PriceBook, Mapping[str, Design]], Request]
+
+
+LINES: Final = Form(QuoteRequestSchema(), read_request)
+PIECES: Final = Form(CuttingPlanRequestSchema(), lambda raw, book, _: read_pieces(raw, book))
+
+
 def service() -> Service:
     """Give the service of the application at hand."""
     found = current_app.extensions["sawbill"]
@@ -35,13 +49,15 @@ def service() -> Service:
     return found
 
 
-def make(raw: object, faults: Sequence[RequestFault] = (), place: str = "pointer") -> tuple[Quote, float]:
+def make(
+    raw: object, faults: Sequence[RequestFault] = (), place: str = "pointer", form: Form = LINES
+) -> tuple[Quote, float]:
     """Make the quote a request asks for, and tell how long the engine took [ms].
 
     faults: what was found wrong before; place: how a fault is placed, by `pointer` or by query `parameter`.
     Raises Problem: the request has faults, or cannot be bought.
     """
-    request, book = read(raw, service(), faults, place)
+    request, book = read(raw, service(), faults, place, form)
     start = time.perf_counter()
     try:
         quote = make_quote(request, book)
@@ -51,30 +67,34 @@ def make(raw: object, faults: Sequence[RequestFault] = (), place: str = "pointer
 
 
 def read(
-    raw: object, service: Service, faults: Sequence[RequestFault] = (), place: str = "pointer"
+    raw: object,
+    service: Service,
+    faults: Sequence[RequestFault] = (),
+    place: str = "pointer",
+    form: Form = LINES,
 ) -> tuple[Request, PriceBook]:
     """Read a request of any shape. Raises Problem: with every fault of it."""
-    shape_faults = [*faults, *shape.faults_of(raw)]
+    shape_faults = [*faults, *shape.faults_of(raw, form.schema)]
     if not isinstance(raw, dict):
         raise problems.faulty(shape_faults, place)
     sound = shape.without(raw, shape_faults)
     found = books.find(service.shelf, sound["price_book"]) if "price_book" in sound else []
     book = found if isinstance(found, PriceBook) else None
     shape_faults += [] if isinstance(found, PriceBook) else found
-    request, meaning = _meaning(sound, book, service)
+    request, meaning = _meaning(sound, book, service, form)
     if book is None or request is None or shape_faults:
         raise problems.faulty(shape.merged(shape_faults, meaning), place)
     return request, book
 
 
 def _meaning(
-    sound: Mapping[str, Any], book: PriceBook | None, service: Service
+    sound: Mapping[str, Any], book: PriceBook | None, service: Service, form: Form
 ) -> tuple[Request | None, list[RequestFault]]:
     """Read what a request means; without its price book, against any, as far as that makes no difference."""
     against = book or books.stand_in(service.shelf)
     if against is None:
         return None, []
     try:
-        return read_request(sound, against, service.designs), []
+        return form.read(sound, against, service.designs), []
     except RequestFaultsError as error:
         return None, [fault for fault in error.faults if book or fault.code != "refused"]

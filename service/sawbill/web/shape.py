@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
-from typing import Any, Final
+from typing import Any
+
+from marshmallow import Schema
 
 from sawbill.estimating.request import MOST_PARTS, Pointer, RequestFault
 from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.web.schemas.fields import Told
-from sawbill.web.schemas.request import QuoteRequestSchema
-
-_SCHEMA: Final = QuoteRequestSchema()
 
 
-def faults_of(raw: object) -> list[RequestFault]:
+def faults_of(raw: object, schema: Schema) -> list[RequestFault]:
     """Check the shape of a request: every fault of type, size or name."""
-    messages = _SCHEMA.validate(raw)  # type: ignore[arg-type]
+    messages = schema.validate(raw)  # type: ignore[arg-type]
     return [*_faults(messages), *_too_many_parts(raw)]
 
 

@@ -1,4 +1,5 @@
 import json
+from decimal import Decimal
 
 import pytest
 
@@ -98,6 +99,26 @@ def test_spare_boards_are_bought_marked_and_left_whole(quote):
 def test_short_leftovers_are_not_worth_listing(quote):
     lines = [{"parts": [part("2x4", "40 in")]}]
     assert quote(lines=lines, shop={"keep_offcut": "100 in"})["leftovers"] == []
+
+
+def test_a_part_that_may_be_shorter_is_told_what_that_saves(quote):
+    shelf = part("1x8", "32 in", 6, name="shelf")
+    (miss,) = quote(lines=[{"parts": [{**shelf, "shortest": "31 3/4 in"}]}])["near_misses"]
+    assert (miss["part"], miss["length"]["text"], miss["shorter"]["text"]) == ("A", "32 in", "31 3/4 in")
+    saved = quote(lines=[{"parts": [{**shelf, "length": miss["shorter"]["text"]}]}])["totals"]["total"]
+    total = quote(lines=[{"parts": [shelf]}])["totals"]["total"]
+    assert 0 <= Decimal(total) - Decimal(saved) - Decimal(miss["saves"]) <= Decimal("0.01"), "told safely, to a cent"
+
+
+@pytest.mark.parametrize(("key", "most"), [("offcut_value", "50 %"), ("extra_for_fewer_setups", "10 %")])
+def test_a_share_may_be_nothing_up_to_its_limit(quote, problem_of, body, key, most):
+    lines = [{"parts": [part("2x4", "40 in")]}]
+    for share in ("0 %", "0.0001%", most):
+        assert quote(lines=lines, shop={key: share})["totals"]["lumber"]
+    body["shop"] = {key: f"{most.removesuffix(' %')}.0001 %"}
+    (error,) = problem_of("POST", "/v1/quotes", json=body)["errors"]
+    assert error["code"] == "out-of-range"
+    assert error["detail"].endswith(f"it may be 0 % to {most}")
 
 
 @pytest.mark.parametrize(("units", "text"), [("inch", "30 in"), ("metric", "762 mm")])

@@ -26,11 +26,12 @@ from sawbill.estimating.cutting.lattice import Ints, Lattice
 FAR = 2**62
 MOST_ARCS = 200_000_000  # of the graph of classes, beyond which it is not searched
 OVERHEAD = 1_000  # columns whose trial takes as long as the rest of a step
+KEPT = 100  # columns whose trial takes as long as to keep one sum; it bounds the memory too
 
 _Way = tuple[int, Any]  # the column added last, and the way before it
 # promise, distance to the goal, what the basis lacks, depth, number, promise up to which it was extended;
-# sum, counts of the basis times the determinant, class, cost, the way to it
-_Entry = tuple[int, int, int, int, int, int, Ints, Ints, int, int, _Way | None]
+# sum, class, cost, the way to it
+_Entry = tuple[int, int, int, int, int, int, Ints, int, int, _Way | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,14 +111,15 @@ def search(corner: Corner, slack: int, work: int, end: float) -> Found:
     start = np.zeros(len(corner.target), np.int64)
     first = own.adjugate @ corner.target
     lack = -int(np.minimum(first, 0).sum())
-    heap: list[_Entry] = [(int(ahead[0]), 0, lack, 0, 0, -1, start, first, 0, 0, None)]
+    heap: list[_Entry] = [(int(ahead[0]), 0, lack, 0, 0, -1, start, 0, 0, None)]
     seen = {start.tobytes(): 0}
     number = 0
     weights, orders = own.weights, own.orders[:, None]
     while heap and heap[0][0] <= slack:
-        promise, _, short, depth, _, before, total, basic, klass, cost, way = heapq.heappop(heap)
+        promise, _, short, depth, _, before, total, klass, cost, way = heapq.heappop(heap)
         if seen[total.tobytes()] < cost:
             continue
+        basic = first - own.adjugate @ total
         if klass == goal and not short and not basic[corner.fixed].any():
             counts = tuple(int(n) // own.determinant for n in basic)
             return Found(True, _counted(way), counts, promise)
@@ -134,18 +136,17 @@ def search(corner: Corner, slack: int, work: int, end: float) -> Found:
         if len(later) and (again := int(later.min())) <= slack:
             number += 1
             entry = (again, again - cost, short, depth, number, promise)
-            heapq.heappush(heap, (*entry, total, basic, klass, cost, way))
+            heapq.heappush(heap, (*entry, total, klass, cost, way))
         for place in np.flatnonzero((promises > before) & (promises <= promise)).tolist():
             column = int(near[place])
             after, spent = total + corner.columns[:, column], cost + int(corner.costs[column])
             key = after.tobytes()
             if seen.get(key, FAR) > spent:
                 seen[key] = spent
-                number += 1
-                left = basics[:, place].copy()
-                lack = -int(np.minimum(left, 0).sum())
+                number, work = number + 1, work - KEPT
+                lack = -int(np.minimum(basics[:, place], 0).sum())
                 entry = (promise, promise - spent, lack, depth + 1, number, -1)
-                heapq.heappush(heap, (*entry, after, left, int(reached[column]), spent, (column, way)))
+                heapq.heappush(heap, (*entry, after, int(reached[column]), spent, (column, way)))
     return Found(False, {}, (), FAR)
 
 

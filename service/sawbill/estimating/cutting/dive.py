@@ -62,7 +62,7 @@ def _solve(
     for _ in range(_ROUNDS):
         duals = master.duals()
         fillings = columns.price(problem, fillers, duals, rest)
-        if not master.add(columns.improving(problem, duals, fillings)) or time.monotonic() > end:
+        if time.monotonic() > end or not master.add(columns.improving(problem, duals, fillings)):
             break
         _, counts = master.solve()
     return [float(count) for count in counts]

@@ -66,7 +66,7 @@ def _generate(problem: Problem, fillers: Sequence[Knapsack], master: Master, end
         found = columns.improving(problem, duals, fillings)
         if len(problem.rows) > MANY:
             found += _others(problem, fillers, duals, found)
-        if not master.add(found) or time.monotonic() > end:
+        if time.monotonic() > end or not master.add(found):
             break
     return bound
 

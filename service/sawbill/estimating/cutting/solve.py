@@ -21,7 +21,7 @@ from sawbill.estimating.cutting.relaxation import Relaxation, relax, settle
 from sawbill.estimating.cutting.ties import best_of_equals
 
 DIVES = 4  # more of them, where the exact search has no basis to start from
-CORNER_WORK = 5_000_000  # columns the exact search may try, at each level
+CORNER_WORK = 6_000_000  # columns the exact search may try, at each level
 CORNER_PATTERNS = 60_000  # patterns it may look at
 MASTER_PATTERNS = 500  # up to which the pattern master is asked before the flow model
 FLOW_ARCS = 20_000  # beyond which the flow model is not worth stating

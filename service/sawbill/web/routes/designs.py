@@ -22,6 +22,7 @@ from sawbill.web.quoting import make, service
 from sawbill.web.schemas.answer import QuoteSchema
 from sawbill.web.schemas.catalogue import DesignListSchema, DesignSchema, design_json, summary_json
 from sawbill.web.schemas.quote import quote_json
+from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE
 
 designs = Blueprint("designs", __name__, description="What can be quoted, and what may be asked of it.")
 
@@ -39,6 +40,9 @@ QUERY: Final = [
     parameter("longest_board", "The longest board that can be carried or stored, with its unit.", "12 ft"),
     parameter("keep_offcut", "The shortest leftover worth keeping, with its unit.", "12 in"),
     parameter("spare_boards", "Boards to buy beyond the plan, of each section.", "1", pattern="^[0-9]+$"),
+    parameter("offcut_value", OFFCUT_VALUE, "25 %"),
+    parameter("extra_for_fewer_setups", EXTRA_FOR_FEWER_SETUPS, "2 %"),
+    parameter("no_slivers", NO_SLIVERS, "yes", enum=["yes", "no", "true", "false"]),
     {
         "name": "options",
         "in": "query",

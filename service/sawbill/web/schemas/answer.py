@@ -21,12 +21,10 @@ class QuotedBookSchema(Sent):
     sample = sent.flag("Whether its prices are invented, to be replaced.", example=True)
 
 
-class TotalsSchema(Sent):
-    """What is spent. Where the book's prices hold the tax, so do the groups; tax is the part of them that is tax."""
+class PlanTotalsSchema(Sent):
+    """What is spent on boards. Where the book's prices hold the tax, so does the lumber; tax says how much."""
 
     lumber = sent.money("Boards.", "148.20")
-    hardware = sent.money("Fasteners and fittings, in whole packs.", "31.96")
-    supplies = sent.money("Glue and the like, in whole containers.", "14.50")
     trips = sent.money("Trips to suppliers, and deliveries.", "9.00")
     tax = sent.money("Tax, worked out once for each rate.", "12.65")
     total = sent.money("All that is spent.", "207.31")
@@ -35,12 +33,30 @@ class TotalsSchema(Sent):
     )
 
 
+class TotalsSchema(PlanTotalsSchema):
+    """What is spent. Where the book's prices hold the tax, so do the groups; tax is the part of them that is tax."""
+
+    hardware = sent.money("Fasteners and fittings, in whole packs.", "31.96")
+    supplies = sent.money("Glue and the like, in whole containers.", "14.50")
+
+
 class ProofSchema(Sent):
     """How far it is proven that nothing cheaper does: other plans, other quantity prices, other suppliers."""
 
-    status = sent.text("How far it is proven.", "proven", choices=[status.value for status in Proven])
-    bound = sent.money("No plan costs less than this for its boards.", "148.20")
-    gap = sent.money("By how much a cheaper plan could be cheaper at most.", "0.00")
+    status = sent.text(
+        "proven: the gap is 0.00; within_tolerance: the search ended with a gap; time_limit: a clock ended it.",
+        "proven",
+        choices=[status.value for status in Proven],
+    )
+    bound = sent.money("No plan pays less than this for its boards; under no_slivers, none without slivers.", "148.20")
+    gap = sent.money(
+        "The lumber less the bound: what another plan could save at most. It speaks of what is paid, whatever offcuts "
+        "are worth: where the shop gives them a value (offcut_value), a plan that pays less and leaves less may have "
+        "been passed over, so the value of this plan's offcuts is part of the gap; and so is what was paid for fewer "
+        "set-ups (extra_for_fewer_setups). The status is then within_tolerance, though the plan may be the best for "
+        "what was asked.",
+        "0.00",
+    )
     stage = sent.text("The step of the planner that ended the search.", "reduced costs")
 
 
@@ -63,7 +79,7 @@ class SawStopSchema(Sent):
 
 
 class NearMissSchema(Sent):
-    """A part that, cut a little shorter than it might be, saves money; the design says how short it may be."""
+    """A part that, cut a little shorter, saves money: as short as its design, or its own `shortest`, allows."""
 
     part = sent.text("The part of the cut list.", "I")
     length = sent.length("Its length in this quote.", 1524, "60 in")
@@ -130,19 +146,24 @@ class SupplyToBuySchema(Sent):
     amount = sent.money(_AMOUNT, "5.29")
 
 
-class CutLineSchema(Sent):
+class PlanCutSchema(Sent):
+    """Pieces that are cut alike."""
+
+    part = sent.text("What names them through the whole answer.", "A")
+    name = sent.text("What they are.", "side rail")
+    section = sent.text("The section they are cut from.", "2x6")
+    length = sent.length("The length they are cut to.", 2133.6, "84 in")
+    quantity = sent.whole("How many in all.", 4)
+
+
+class CutLineSchema(PlanCutSchema):
     """Parts that are cut alike."""
 
-    part = sent.text("What names the part through the whole quote.", "A")
-    line = sent.whole("The line of the request it belongs to, from 0.", 0)
+    line = sent.whole("The line of the request they belong to, from 0.", 0)
     label = sent.text("What the line is called.", "guest room")
-    name = sent.text("What the part is.", "side rail")
-    section = sent.text("The section it is cut from.", "2x6")
-    length = sent.length("The length it is cut to.", 2133.6, "84 in")
     ripped = sent.length(
-        "The width it is ripped to; null where it keeps its section's width.", 19.05, "3/4 in", none=True
+        "The width they are ripped to; null where they keep their section's width.", 19.05, "3/4 in", none=True
     )
-    quantity = sent.whole("How many, for all of the line's quantity.", 4)
 
 
 class CutSchema(Sent):
@@ -274,28 +295,36 @@ class FrameSchema(Sent):
     carried_pieces = sent.rows(CarriedPieceSchema, "What it comes apart into.")
 
 
-class QuoteSchema(Sent):
-    """A quote: what to buy, how to cut it, what it costs."""
+class CuttingPlanSchema(Sent):
+    """A cutting plan: which boards to buy, how to cut them, what they cost."""
 
     engine = sent.text("The version of the engine that made it.", "0.3.0")
     units = sent.text("The system its lengths are written in.", "inch", choices=["inch", "metric"])
     price_book = sent.group(QuotedBookSchema, "The price book it was made from.")
-    totals = sent.group(TotalsSchema, "What is spent.")
+    totals = sent.group(PlanTotalsSchema, "What is spent.")
     proof = sent.group(ProofSchema, "How far the cutting plan is proven.")
-    lines = sent.rows(QuotedLineSchema, "The lines of the request.")
     trips = sent.rows(TripSchema, "The suppliers to go to, or to be brought from.")
+    shopping_list = sent.rows(LumberToBuySchema, "What to buy.")
+    cut_list = sent.rows(PlanCutSchema, "What to cut, in the order of the pieces asked for.")
+    cutting_plan = sent.rows(CutBoardsSchema, "Which boards to cut it from, and how.")
+    saw_stops = sent.rows(SawStopSchema, "The settings of the saw's stop, for cutting like lengths together.")
+    near_misses = sent.rows(NearMissSchema, "What a little less length would save.")
+    leftovers = sent.rows(LeftoverSchema, "What is worth keeping; on_hand of the next request takes it as it is.")
+    warnings = sent.rows(WarningSchema, "What else to know.")
+
+
+class QuoteSchema(CuttingPlanSchema):
+    """A quote: what to buy, how to cut it, what it costs."""
+
+    totals = sent.group(TotalsSchema, "What is spent.")
+    lines = sent.rows(QuotedLineSchema, "The lines of the request.")
     shopping_list = sent.rows(
         OneOf("kind", {"lumber": LumberToBuySchema, "hardware": HardwareToBuySchema, "supply": SupplyToBuySchema}),
         "What to buy: lumber, then hardware, then supplies.",
     )
     cut_list = sent.rows(CutLineSchema, "What to cut.")
-    cutting_plan = sent.rows(CutBoardsSchema, "Which boards to cut it from, and how.")
-    saw_stops = sent.rows(SawStopSchema, "The settings of the saw's stop, for cutting like lengths together.")
-    near_misses = sent.rows(NearMissSchema, "What a little less length would save.")
-    leftovers = sent.rows(LeftoverSchema, "What is worth keeping; on_hand of the next request takes it as it is.")
     hardware = sent.rows(HardwareSchema, "The hardware needed.")
     supplies = sent.rows(SupplySchema, "The supplies needed.")
     checks = sent.rows(CheckSchema, "The rules the frames were checked against.")
-    warnings = sent.rows(WarningSchema, "What else to know.")
     frames = sent.rows(FrameSchema, "The frame of each line that names a design.")
     frame = sent.group(FrameSchema, "The frame, where one line alone names a design; else null.", none=True)

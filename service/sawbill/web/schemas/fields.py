@@ -77,6 +77,21 @@ class LengthText(Text):
         return " with its unit, such as 8 in"
 
 
+class PercentText(Text):
+    """A share as text in percent; what it may be is for its reader to say."""
+
+    def _hint(self) -> str:
+        return " in percent, such as 25 %"
+
+
+class YesNo(Telling, fields.Field[Any]):
+    """Yes or no, as JSON has it or as a word; which words is for its reader to say."""
+
+    def __init__(self, description: str, **kwargs: Any) -> None:
+        words = {"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no", "true", "false"]}]}
+        super().__init__(metadata=_about(description, True, **words), **kwargs)
+
+
 class Whole(Telling, fields.Integer):
     """A whole number, written as one; its range is for its reader to check."""
 

@@ -9,6 +9,7 @@ from marshmallow import fields
 from sawbill.estimating.pricebook import PriceBook, content
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import Sent
+from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE
 
 
 def book_json(book: PriceBook) -> dict[str, Any]:
@@ -67,6 +68,9 @@ class BookShopSchema(Sent):
     spare_boards = fields.Integer(
         metadata={"description": "Boards to buy beyond the plan, of each section.", "examples": [0]}
     )
+    offcut_value = _cell(OFFCUT_VALUE, "25 %")
+    extra_for_fewer_setups = _cell(EXTRA_FOR_FEWER_SETUPS, "2 %")
+    no_slivers = fields.Boolean(metadata={"description": NO_SLIVERS, "examples": [True]})
 
 
 class SupplierSchema(Sent):

@@ -25,6 +25,13 @@ ENGINE: Final = __version__
 """The version of the engine, which with the request and the price book's revision decides a quote."""
 UNITS: Final = {"volume": "ml", "mass": "g", "count": "piece"}
 """What each supply is counted in."""
+PLAN: Final = (
+    "engine", "units", "price_book", "totals", "proof", "trips", "shopping_list", "cut_list", "saw_stops",
+    "cutting_plan", "near_misses", "leftovers", "warnings",
+)  # fmt: skip
+"""The parts of a quote that a cutting plan has."""
+PLAN_CUT: Final = ("part", "name", "section", "length", "quantity")
+"""What its cut list says of a part."""
 
 
 def quote_json(quote: Quote, units: System | None = None) -> Json:
@@ -52,6 +59,15 @@ def quote_json(quote: Quote, units: System | None = None) -> Json:
         "frames": frames,
         "frame": frames[0] if len(frames) == 1 else None,
     }
+
+
+def plan_json(quote: Quote) -> Json:
+    """Give a quote of own pieces alone as the JSON object of a cutting plan: the parts of it that apply."""
+    whole = quote_json(quote)
+    plan = {key: whole[key] for key in PLAN}
+    plan["totals"] = {key: amount for key, amount in whole["totals"].items() if key not in ("hardware", "supplies")}
+    plan["cut_list"] = [{key: row[key] for key in PLAN_CUT} for row in whole["cut_list"]]
+    return plan
 
 
 @dataclass(frozen=True)

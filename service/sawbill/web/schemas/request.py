@@ -10,11 +10,34 @@ from sawbill.estimating.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
 from sawbill.trade import fasteners
 from sawbill.trade.lengths import METRE
 from sawbill.trade.option import show
-from sawbill.web.schemas.fields import Asked, Free, Group, LengthText, Rows, Telling, Text, Told, Whole
+from sawbill.web.schemas.fields import (
+    Asked,
+    Free,
+    Group,
+    LengthText,
+    PercentText,
+    Rows,
+    Telling,
+    Text,
+    Told,
+    Whole,
+    YesNo,
+)
 
 MOST_OPTIONS: Final = 100
 MOST_HARDWARE: Final = 100_000
 MOST_SPARE: Final = 100
+
+# How a shop's finer wishes are told, wherever they may be written.
+OFFCUT_VALUE: Final = (
+    "What an offcut kept is worth, of the lowest price per length among the boards that will do, 0 % to 50 %; more "
+    "may then be paid for larger offcuts, as proof says. Without effect where stock on hand of a needed thickness "
+    "may be cut. Unset: 0 %."
+)
+EXTRA_FOR_FEWER_SETUPS: Final = (
+    "How much more than the least may be paid for boards that are cut in fewer different ways, 0 % to 10 %; unset: 0 %."
+)
+NO_SLIVERS: Final = "Whether no last cut may leave less than the saw's width; unset: no."
 
 
 class PartAskedSchema(Asked):
@@ -23,7 +46,17 @@ class PartAskedSchema(Asked):
     name = Text("What the cut list calls it.", "shelf")
     section = Text("The section it is cut from, by name.", "1x8", required=True)
     length = LengthText("Its length, as text with its unit.", "30 in", required=True)
+    shortest = LengthText(
+        "The least length that will do: the answer's near misses tell what a shorter one saves; unset: its length.",
+        "29 3/4 in",
+    )
     quantity = Whole("How many, for each of the line's quantity; unset: 1.", 3, 1, MOST_QUANTITY)
+
+
+class PieceAskedSchema(PartAskedSchema):
+    """Pieces to be cut."""
+
+    quantity = Whole("How many; unset: 1.", 3, 1, MOST_QUANTITY)
 
 
 class HardwareAskedSchema(Asked):
@@ -93,6 +126,9 @@ class ShopAskedSchema(Asked):
     longest_board = LengthText("The longest board that can be carried or stored.", "12 ft")
     keep_offcut = LengthText("The shortest leftover worth keeping.", "12 in")
     spare_boards = Whole("Boards to buy beyond the plan, of each section.", 1, 0, MOST_SPARE)
+    offcut_value = PercentText(OFFCUT_VALUE, "25 %")
+    extra_for_fewer_setups = PercentText(EXTRA_FOR_FEWER_SETUPS, "2 %")
+    no_slivers = YesNo(NO_SLIVERS)
 
 
 class LumberAskedSchema(Asked):
@@ -120,8 +156,8 @@ class PriceBookGiven(Telling, fields.Field[Any]):
         raise ValidationError([Told("not-a-price-book", f"is {show(value)}; {remedy}")])
 
 
-class QuoteRequestSchema(Asked):
-    """A request for a quote: every line goes into one purchase."""
+class PurchaseAskedSchema(Asked):
+    """What every request for a purchase may say."""
 
     price_book = PriceBookGiven(
         "The prices: a price book by name, or by name@revision where it must not have changed, or whole.", required=True
@@ -129,7 +165,18 @@ class QuoteRequestSchema(Asked):
     units = Text(
         "The system lengths are written in; unset: the price book's.", "inch", metadata={"enum": ["inch", "metric"]}
     )
-    lines = Rows(Group(LineAskedSchema), "What is to be made, at least one line.", MOST_LINES, required=True)
     on_hand = Rows(Group(OnHandSchema), "Boards that the maker has, which are used first.", MOST_PARTS)
     shop = Group(ShopAskedSchema, "How the shop cuts; what is unset is as the price book says.")
     lumber = Group(LumberAskedSchema, "Which lumber will do; unset: any that the price book sells.")
+
+
+class QuoteRequestSchema(PurchaseAskedSchema):
+    """A request for a quote: every line goes into one purchase."""
+
+    lines = Rows(Group(LineAskedSchema), "What is to be made, at least one line.", MOST_LINES, required=True)
+
+
+class CuttingPlanRequestSchema(PurchaseAskedSchema):
+    """A request for a cutting plan: pieces of any sections, bought and cut together."""
+
+    pieces = Rows(Group(PieceAskedSchema), "What is to be cut, at least one entry.", MOST_PARTS, required=True)

@@ -1,0 +1,46 @@
+"""Cutting plans: anyone's own pieces against any price book, no design needed."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from flask import Response
+from flask_smorest import Blueprint
+
+from sawbill.web.answers import json_answer
+from sawbill.web.bodies import json_body
+from sawbill.web.openapi import JSON, route
+from sawbill.web.queries import parameters
+from sawbill.web.quoting import PIECES, make
+from sawbill.web.routes.quotes import PROBLEMS
+from sawbill.web.schemas.answer import CuttingPlanSchema
+from sawbill.web.schemas.quote import plan_json
+from sawbill.web.schemas.request import CuttingPlanRequestSchema
+
+cutting_plans = Blueprint("cutting plans", __name__, description="Own pieces alone: which boards, and how to cut them.")
+
+EXAMPLE: Final = {
+    "price_book": "sample-inch",
+    "pieces": [
+        {"name": "leg", "section": "2x4", "length": "28 1/2 in", "quantity": 4},
+        {"name": "shelf", "section": "1x8", "length": "32 in", "shortest": "31 3/4 in", "quantity": 6},
+    ],
+    "on_hand": [{"section": "2x4", "length": "36 in", "quantity": 1}],
+    "shop": {"kerf": "1/8 in", "no_slivers": True},
+}
+BODY: Final = {
+    "required": True,
+    "description": "What is to be cut, from which prices, with what at hand: a quote of own parts alone, read by the "
+    "same rules. A body of this shape may still be answered with 422.",
+    "content": {JSON: {"schema": CuttingPlanRequestSchema, "example": EXAMPLE}},
+}
+
+
+@route(cutting_plans, "POST /v1/cutting-plans", CuttingPlanSchema, "The plan.", *PROBLEMS, requestBody=BODY)
+def plan_cutting() -> Response:
+    """Plan which boards to buy for own pieces, and how to cut them."""
+    parameters()
+    quote, milliseconds = make(json_body(), form=PIECES)
+    return json_answer(
+        plan_json(quote), cache="no-store", headers=[("Server-Timing", f"engine;dur={milliseconds:.1f}")]
+    )
