@@ -317,7 +317,26 @@ def _lots(request: Request, usable: Sequence[LumberOffer], asked: _Question) -> 
         if paid:
             lots.append(_Lot(wood, 0, paid))
         lots.append(_Lot(wood, offer.each, None if offer.in_stock is None else offer.in_stock - paid))
-    return tuple(lots)
+    return tuple(lot for i, lot in enumerate(lots) if not _outdone(i, lots, request))
+
+
+def _outdone(i: int, lots: Sequence[_Lot], request: Request) -> bool:
+    """Whether another lot does all that this one can, at no more cost; of two that do the same the first stays.
+
+    A longer board stands in for a shorter one, unless slivers are forbidden: then what it leaves over matters.
+    """
+
+    def stands_in(other: _Lot, lot: _Lot) -> bool:
+        mine, its = lot.wood.length, other.wood.length
+        long_enough = its == mine if request.shop.no_slivers else its >= mine
+        return other.wood.section == lot.wood.section and long_enough and other.price <= lot.price
+
+    lot = lots[i]
+    return lot.wood.offer is not None and any(
+        other.available is None and stands_in(other, lot) and (j < i or not stands_in(lot, other))
+        for j, other in enumerate(lots)
+        if j != i and other.wood.offer is not None
+    )
 
 
 def _order(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> Order:
