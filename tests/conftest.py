@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote, make_quote
@@ -16,6 +17,11 @@ from sawbill.registry import designs
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Part, Placement
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import section
+
+# The same examples every time, so that a change is judged by itself; `--hypothesis-profile searching` looks further.
+settings.register_profile("steady", derandomize=True, deadline=None)
+settings.register_profile("searching", max_examples=1000, deadline=None)
+settings.load_profile("steady")
 
 SAMPLES = ("sample-inch", "sample-metric")
 Raw = dict[str, Any]

@@ -33,12 +33,17 @@ HEAVIEST: Final = Fraction(700)
 
 @dataclass(frozen=True, slots=True)
 class Notice:
-    """Something to know about a quote: a stable code, in words what it is, and the parts it concerns, by id."""
+    """Something to know about a quote: a stable code, in words what it is, and the parts it concerns, by id.
+
+    lengths: the numbers behind it that are lengths, by name [nm]; mass_g: the mass behind it, if there is one [g].
+    """
 
     code: str
     severity: Severity
     message: str
     parts: tuple[str, ...] = ()
+    lengths: tuple[tuple[str, int], ...] = ()
+    mass_g: int | None = None
 
 
 SAMPLE: Final = Notice(
@@ -251,12 +256,14 @@ def _warnings(quote: Quote) -> Iterator[Notice]:
         if finding.status is not Status.PASS:
             parts = tuple(dict.fromkeys(ids[number, key] for key in finding.parts))
             label = quote.request.lines[number].label
-            yield Notice(finding.rule, "warn", f"{label}: {finding.message}", parts)
+            lengths = (("found", finding.found), ("required", finding.required))
+            yield Notice(finding.rule, "warn", f"{label}: {finding.message}", parts, lengths)
     for summary in quote.frames:
         for piece in summary.carried_pieces:
             if piece.mass_g > ONE_PERSON:
                 label = quote.request.lines[summary.line].label
-                yield Notice("two-to-carry", "note", f"{label}: the {piece.name} is more than one person should lift.")
+                message = f"{label}: the {piece.name} is more than one person should lift."
+                yield Notice("two-to-carry", "note", message, mass_g=piece.mass_g)
     if quote.proof.status is not cutting.Status.PROVEN:
         yield NOT_PROVEN
     if ripped := tuple(cut.id for cut in quote.take_off.cut_list if cut.ripped):

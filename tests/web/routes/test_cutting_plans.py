@@ -91,7 +91,7 @@ def test_a_plan_is_the_quote_of_one_line_of_own_parts_less_what_does_not_apply(c
     assert set(quote["totals"]) - set(answer["totals"]) == {"hardware", "supplies"}
     for row, whole in zip(answer["cut_list"], quote["cut_list"], strict=True):
         assert row.items() <= whole.items()
-    assert set(quote) - set(answer) == {"lines", "hardware", "supplies", "checks", "frames", "frame"}
+    assert set(quote) - set(answer) == {"lines", "hardware", "supplies", "checks", "areas", "frames", "frame"}
 
 
 def test_a_whole_book_may_come_with_the_pieces(client, plan):

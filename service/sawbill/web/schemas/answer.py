@@ -256,6 +256,13 @@ class CheckSchema(Sent):
     parts = sent.rows(sent.text("A part, as the cut list names it.", "D"), "The parts it concerns.")
 
 
+class NamedLengthSchema(Sent):
+    """A length, and what it is of."""
+
+    name = sent.text("What it is: found, or required.", "found")
+    length = sent.length("How long it is.", 82.55, "3 1/4 in")
+
+
 class WarningSchema(Sent):
     """Something to know about the quote."""
 
@@ -263,6 +270,15 @@ class WarningSchema(Sent):
     severity = sent.text("How grave it is.", "note", choices=["note", "warn"])
     message = sent.text("What it is.", "The prices are a sample, invented to be replaced by your own.")
     parts = sent.rows(sent.text("A part, as the cut list names it.", "D"), "The parts it concerns.")
+    lengths = sent.rows(NamedLengthSchema, "The lengths behind it.")
+    mass_kg = sent.number("The mass behind it [kg]; null where there is none.", 24.1, none=True)
+
+
+class AreasSchema(Sent):
+    """Faces of all frames together."""
+
+    glued_m2 = sent.number("Faces that are glued to each other, each pair once [m2].", 0.85)
+    bare_m2 = sent.number("Faces left bare, to sand and finish [m2].", 11.2)
 
 
 class SizeSchema(Sent):
@@ -325,6 +341,7 @@ class QuoteSchema(CuttingPlanSchema):
     cut_list = sent.rows(CutLineSchema, "What to cut.")
     hardware = sent.rows(HardwareSchema, "The hardware needed.")
     supplies = sent.rows(SupplySchema, "The supplies needed.")
+    areas = sent.group(AreasSchema, "What is glued, and what is left to finish.")
     checks = sent.rows(CheckSchema, "The rules the frames were checked against.")
     frames = sent.rows(FrameSchema, "The frame of each line that names a design.")
     frame = sent.group(FrameSchema, "The frame, where one line alone names a design; else null.", none=True)

@@ -180,9 +180,9 @@ def whole(description: str, example: int | None, *, none: bool = False) -> field
     return fields.Integer(required=True, allow_none=none, metadata=_about(description, example))
 
 
-def number(description: str, example: float) -> fields.Float:
+def number(description: str, example: float, *, none: bool = False) -> fields.Float:
     """Describe a number that is sent."""
-    return fields.Float(required=True, metadata=_about(description, example))
+    return fields.Float(required=True, allow_none=none, metadata=_about(description, example))
 
 
 def flag(description: str, *, example: bool) -> fields.Boolean:

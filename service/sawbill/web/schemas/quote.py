@@ -17,7 +17,7 @@ from sawbill.estimating.quote import FrameSummary, Quote
 from sawbill.estimating.suggestions import NearMiss
 from sawbill.estimating.suppliers import Visit
 from sawbill.estimating.takeoff import CutLine
-from sawbill.trade.lengths import System, format_length
+from sawbill.trade.lengths import METRE, System, format_length
 from sawbill.trade.option import lengths_out
 
 Json = dict[str, Any]
@@ -55,6 +55,7 @@ def quote_json(quote: Quote, units: System | None = None) -> Json:
         "hardware": [out.hardware(bought) for bought in quote.purchase.hardware],
         "supplies": [out.supply(bought) for bought in quote.purchase.supplies],
         "checks": [out.check(line, finding) for line, finding in quote.findings],
+        "areas": out.areas(),
         "warnings": out.warnings(),
         "frames": frames,
         "frame": frames[0] if len(frames) == 1 else None,
@@ -269,6 +270,11 @@ class _Writer:
             "parts": self.ids(line, finding.parts),
         }
 
+    def areas(self) -> Json:
+        """Square metres to a hundredth, of all frames together."""
+        off = self.quote.take_off
+        return {"glued_m2": _square_metres(off.glued), "bare_m2": _square_metres(off.exposed)}
+
     def ids(self, line: int, keys: tuple[str, ...]) -> list[str]:
         """The cut-list ids of parts of a line's frame, each once."""
         by_key = {key: cut.id for cut in self.quote.take_off.cut_list if cut.line == line for key in cut.keys}
@@ -276,7 +282,14 @@ class _Writer:
 
     def warnings(self) -> list[Json]:
         return [
-            {"code": each.code, "severity": each.severity, "message": each.message, "parts": list(each.parts)}
+            {
+                "code": each.code,
+                "severity": each.severity,
+                "message": each.message,
+                "parts": list(each.parts),
+                "lengths": [{"name": name, "length": self.length(nm)} for name, nm in each.lengths],
+                "mass_kg": None if each.mass_g is None else _kilograms(each.mass_g),
+            }
             for each in self.quote.warnings
         ]
 
@@ -305,6 +318,10 @@ class _Writer:
 
 def _from(offer: HardwareOffer | SupplyOffer) -> Json:
     return {"supplier": offer.supplier, "item_code": offer.item_code}
+
+
+def _square_metres(nm2: int) -> float:
+    return round(nm2 / METRE**2, 2)
 
 
 def _kilograms(grams: int) -> float:
