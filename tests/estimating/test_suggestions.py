@@ -1,0 +1,76 @@
+"""Near misses: a little less length that a cheaper board would reward."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.quote import Quote
+from sawbill.estimating.takeoff import Line, take_off
+from sawbill.trade.frame import Frame, Part, Placement
+from sawbill.trade.lengths import INCH, MM, parse_length
+from sawbill.trade.lumber import section
+
+Raw = dict[str, Any]
+Build = Callable[..., PriceBook]
+Make = Callable[[PriceBook, Raw], Quote]
+
+
+@pytest.fixture
+def book(tiny_book: Build) -> PriceBook:
+    """Boards of 10 ft at 5.00 and of 12 ft at 8.00; 1/8 in kerf, no trim; 10 % tax on top."""
+    return tiny_book([{"length": "10 ft", "price": "5.00"}, {"length": "12 ft", "price": "8.00"}])
+
+
+def slats(length: str, shortest: str | None = None, quantity: int = 4) -> Raw:
+    part = {"name": "slat", "section": "2x4", "length": length, "quantity": quantity}
+    return {"lines": [{"parts": [{**part, **({"shortest": shortest} if shortest else {})}]}]}
+
+
+def test_two_slats_a_sixteenth_too_long_for_a_ten_foot_board_are_told_with_what_shorter_ones_save(
+    book: PriceBook, quote: Make
+) -> None:
+    """Two of 60 in and a kerf of 1/8 in are 120-1/8 in; two of 59-15/16 in and a kerf are 120 in."""
+    whole = quote(book, slats("60 in", "59 3/4 in"))
+    (miss,) = whole.near_misses
+    assert (miss.part, miss.length, miss.shorter) == ("A", 60 * INCH, parse_length("59 15/16 in"))
+    shorter = quote(book, slats("59 15/16 in"))
+    assert miss.saves == whole.totals.total - shorter.totals.total == 660  # two of 8.00 become two of 5.00, taxed
+
+
+def test_a_length_that_must_be_kept_is_never_told(book: PriceBook, quote: Make) -> None:
+    assert not quote(book, slats("60 in")).near_misses
+
+
+def test_nothing_is_told_where_the_range_does_not_reach_the_length_that_would_save(
+    book: PriceBook, quote: Make
+) -> None:
+    assert not quote(book, slats("60 1/4 in", "60 in")).near_misses
+
+
+def test_nothing_is_told_where_the_shorter_length_saves_nothing(book: PriceBook, quote: Make) -> None:
+    assert not quote(book, slats("60 in", "59 3/4 in", quantity=1)).near_misses
+
+
+def test_the_shortest_length_is_brought_up_to_the_shops_step_and_the_strictest_of_like_parts_holds() -> None:
+    def slat(key: str, y: int, least: int | None) -> Part:
+        place = Placement((0, y, 0), "x", "y")
+        return Part(key, "slat", section("2x4"), 60 * INCH, place, rounding="down", least=least)
+
+    def least(*each: int | None) -> int | None:
+        parts = tuple(slat(f"slat {n}", n * 100 * MM, shortest) for n, shortest in enumerate(each))
+        (cut,) = take_off([Line("bed", 1, "bed", Frame(parts))], INCH // 16).cut_list
+        return cut.least
+
+    assert least(59 * INCH + 1) == 59 * INCH + INCH // 16
+    assert least(58 * INCH, 59 * INCH) == 59 * INCH
+    assert least(58 * INCH, None) is None
+
+
+def test_a_bed_from_the_sample_book_tells_only_what_a_quote_of_its_own_bears_out(inch: PriceBook, quote: Make) -> None:
+    """A slat may be 1/4 in shorter and lies on both ledgers still."""
+    made = quote(inch, {"lines": [{"design": "slatted-bed", "options": {"mattress": "king"}}]})
+    assert all(0 < miss.saves < made.totals.total and miss.shorter < miss.length for miss in made.near_misses)
