@@ -527,3 +527,17 @@ def test_the_checker_finds_each_fault(inch: PriceBook, quote: Make) -> None:
     assert plan_faults(broken(cut=(cut, cut)))
     assert plan_faults(broken(bought=(replace(line, quantity=line.quantity + 1),)))
     assert plan_faults(broken(bought=()))
+
+
+def test_a_blank_of_just_the_safe_length_may_be_partly_waste() -> None:
+    """A 97 in 2x6 gives the 84-7/8 in rail and a 12 in blank: five 2 in lengths of six strips, 1-1/2 in of it waste."""
+    rail = CutLine("A", 0, "rail", section("2x6"), 84 * INCH + 7 * INCH // 8, 1)
+    block = CutLine("B", 0, "block", section("2x4"), 2 * INCH, 30, ripped=3 * INCH // 4)
+    wide = offer(97, 600, section=section("2x6"))
+    found = buy_boards([rail, block], request(), [wide, offer(96, 400)])
+    assert (found.cost, found.bound) == (600, 600)
+    (board,) = (each.board for each in found.cut)
+    assert [(cut.key, cut.length, cut.parts) for cut in board.cuts] == [
+        ("A", rail.length, 1),
+        ("B", 12 * INCH, 30),
+    ]

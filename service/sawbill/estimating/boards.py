@@ -17,7 +17,7 @@ from sawbill.estimating.cutting import CuttingPlan, Infeasible, Order, Piece, Sh
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import Request
 from sawbill.estimating.takeoff import CutLine
-from sawbill.trade.lengths import INCH, format_length
+from sawbill.trade.lengths import INCH, format_length, round_up
 from sawbill.trade.lumber import Section
 
 LEAST_BLANK: Final = 12 * INCH
@@ -341,7 +341,7 @@ def _outdone(i: int, lots: Sequence[_Lot], request: Request) -> bool:
 
 def _order(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> Order:
     """The question put to the planner: pieces from their own section, small parts ripped from any as thick."""
-    kerf = request.shop.kerf
+    kerf, least_blank = request.shop.kerf, round_up(LEAST_BLANK, request.shop.step)
     woods = {lot.wood.material: lot.wood.section for lot in lots}
 
     def materials(section: Section) -> frozenset[str]:
@@ -366,7 +366,7 @@ def _order(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> O
             Piece(cut.id, cut.length, cut.quantity, materials(cut.section)) for cut in cuts if cut.ripped is None
         ),
         small_parts=tuple(
-            SmallPart(cut.id, cut.length, cut.quantity, strips(cut), LEAST_BLANK) for cut in cuts if cut.ripped
+            SmallPart(cut.id, cut.length, cut.quantity, strips(cut), least_blank) for cut in cuts if cut.ripped
         ),
         kerf=kerf,
         no_slivers=request.shop.no_slivers,

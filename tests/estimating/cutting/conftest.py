@@ -27,8 +27,8 @@ def _blanks(order: Order, part: SmallPart, stock: Stock) -> Iterator[tuple[int, 
     yield 0, 0
     blocks = 1
     while (length := blocks * part.length + (blocks - 1) * order.kerf) <= stock.length:
-        if length >= part.least_blank and part.strips.get(stock.material, 0):
-            yield length, blocks * part.strips[stock.material]
+        if part.strips.get(stock.material, 0):
+            yield max(length, part.least_blank), blocks * part.strips[stock.material]
         blocks += 1
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
 from sawbill.estimating.cutting.order import Board, Cut
-from sawbill.estimating.cutting.problem import Pattern, Problem, Row, least_blocks
+from sawbill.estimating.cutting.problem import Pattern, Problem, Row, blank_length
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -43,7 +43,14 @@ def lay_out(problem: Problem, plan: Mapping[Pattern, int]) -> Layouts:
 
 def used(problem: Problem, layout: Layout) -> int:
     """The length a layout takes up, each cut's kerf included [nm]."""
-    return sum((problem.rows[row].length + problem.kerf) * n for row, n in layout.cuts)
+    return sum(taken(problem.rows[row], n, problem.kerf) for row, n in layout.cuts)
+
+
+def taken(row: Row, amount: int, kerf: int) -> int:
+    """The length that so many pieces, or one blank of so many blocks, take up, each cut's kerf included [nm]."""
+    if row.part is None:
+        return amount * (row.length + kerf)
+    return blank_length(row.part, amount, kerf) + kerf
 
 
 def leftover(problem: Problem, layout: Layout) -> int:
@@ -67,9 +74,7 @@ def _leave_out_surplus(problem: Problem, layouts: Layouts, row: int) -> None:
         there = dict(layout.cuts).get(row, 0)
         while there and layouts[layout] and surplus >= gives(problem, layout, row):
             strips = gives(problem, layout, row)
-            amount = _removable(problem, row, there, surplus // strips)
-            if not amount:
-                break
+            amount = min(there, surplus // strips)
             boards = min(layouts[layout], surplus // (amount * strips))
             layouts[layout] -= boards
             less = layout.without(row, amount)
@@ -78,14 +83,6 @@ def _leave_out_surplus(problem: Problem, layouts: Layouts, row: int) -> None:
             surplus -= boards * amount * strips
     for layout in [own for own, count in layouts.items() if not count]:
         del layouts[layout]
-
-
-def _removable(problem: Problem, row: int, there: int, amount: int) -> int:
-    """How much can go: all of it, or what leaves a blank long enough to rip."""
-    part = problem.rows[row].part
-    if amount >= there:
-        return there
-    return amount if part is None else max(0, min(amount, there - least_blocks(part, problem.kerf)))
 
 
 def name_boards(problem: Problem, layouts: Layouts) -> Counter[Board]:
@@ -144,7 +141,7 @@ def _board(problem: Problem, layout: Layout, starts: Mapping[int, int], drawn: i
         if row.part is None:
             cuts += [(False, -row.length, _key_at(ends, starts[row_index] + i), 1) for i in range(n)]
         else:
-            length = n * row.length + (n - 1) * problem.kerf
+            length = blank_length(row.part, n, problem.kerf)
             cuts.append((True, -length, row.lots[0][0], n * gives(problem, layout, row_index)))
     cuts.sort()
     placed, at = [], 0

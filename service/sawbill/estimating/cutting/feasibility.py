@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from sawbill.estimating.cutting.order import Order, Piece, Shortfall, SmallPart
-from sawbill.estimating.cutting.problem import least_blocks
+from sawbill.estimating.cutting.problem import blank_length
 
 
 def check(order: Order) -> None:
@@ -85,5 +85,4 @@ def _needs(piece: Piece | SmallPart, kerf: int) -> int:
     """The shortest board that gives the piece, or one safe blank [nm]."""
     if isinstance(piece, Piece):
         return piece.length
-    blocks = least_blocks(piece, kerf)
-    return blocks * piece.length + (blocks - 1) * kerf
+    return blank_length(piece, 1, kerf)

@@ -63,7 +63,8 @@ def _components(rows: Sequence[Row]) -> list[frozenset[str]]:
 
 def _problem(order: Order, rows: list[Row], stocks: list[Stock], materials: list[str]) -> Problem:
     """The exact problem; where its grid is too fine, a coarser one, with the hopeful twin that bounds it."""
-    unit = gcd(*(row.length + order.kerf for row in rows))
+    blanks = [row.part.least_blank for row in rows if row.part and least_blocks(row.part, order.kerf) > 1]
+    unit = gcd(*(length + order.kerf for length in [*(row.length for row in rows), *blanks]))
     longest = max((stock.length - stock.trim for stock in stocks), default=0) + order.kerf
     if longest // unit <= FINEST:
         return _assemble(order, rows, stocks, materials, _Grid(unit))
@@ -109,9 +110,10 @@ def _assemble(order: Order, rows: list[Row], stocks: list[Stock], materials: lis
 
 
 def _items(order: Order, rows: list[Row], material: str, grid: _Grid) -> Iterable[Item]:
-    """Pieces as they are; small parts as blanks of m = least .. 2 least - 1 blocks.
+    """Pieces as they are; small parts as blanks of m = least .. 2 least - 1 blocks, and one of least - 1.
 
-    Two blanks side by side are one longer blank, so these sizes make up every blank of least blocks or more.
+    Two blanks side by side are one longer blank, so the full sizes make up every blank of least blocks or more.
+    One block fewer does not fill the shortest safe blank: it takes that length, some of it waste.
     """
     for index, row in enumerate(rows):
         if material not in row.materials:
@@ -121,6 +123,9 @@ def _items(order: Order, rows: list[Row], material: str, grid: _Grid) -> Iterabl
             yield Item(index, 1, length)
             continue
         least = least_blocks(row.part, order.kerf)
+        if least > 1:
+            shortest = grid.piece(row.part.least_blank + order.kerf)
+            yield Item(index, (least - 1) * row.part.strips[material], shortest, least - 1)
         for blocks in range(least, 2 * least):
             yield Item(index, blocks * row.part.strips[material], blocks * length, blocks)
 

@@ -139,5 +139,10 @@ def worth(length: int, keep: int | None, credit: Fraction) -> int:
 
 
 def least_blocks(part: SmallPart, kerf: int) -> int:
-    """How many lengths of a small part, with the cuts between, make a blank that is safe to rip."""
+    """How many lengths of a small part, with the cuts between, fill a blank that is safe to rip."""
     return max(1, -(-(part.least_blank + kerf) // (part.length + kerf)))
+
+
+def blank_length(part: SmallPart, blocks: int, kerf: int) -> int:
+    """The blank for so many lengths in a row [nm]: what they take, or the least that is safe, the rest waste."""
+    return max(part.least_blank, blocks * (part.length + kerf) - kerf)
