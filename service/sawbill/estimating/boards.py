@@ -176,7 +176,8 @@ def _best_deal(
             break
         asked = _without_too_dear(heappop(waiting), usable, best)
         lots = _lots(request, usable, asked)
-        plan = cutting.plan(_order(cuts, request, lots), max(left, SHORTEST_SEARCH))
+        enough = None if best is None else best.cost - _paid(asked.taken)
+        plan = cutting.plan(_order(cuts, request, lots), max(left, SHORTEST_SEARCH), enough)
         if isinstance(plan, Infeasible):
             bounds += [] if plan.proven else [asked.bound]
             continue

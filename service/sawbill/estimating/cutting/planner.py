@@ -24,9 +24,10 @@ from sawbill.estimating.cutting.verify import verify
 _WORST = (Status.PROVEN, Status.WITHIN_TOLERANCE, Status.TIME_LIMIT)
 
 
-def plan(order: Order, limit: float = 5.0) -> CuttingPlan | Infeasible:
+def plan(order: Order, limit: float = 5.0, enough: int | None = None) -> CuttingPlan | Infeasible:
     """The cheapest way to cut an order, checked; limit: the emergency stop [s].
 
+    enough: once no plan can cost less than this [minor units], any plan will do, and the search ends.
     Raises ValueError naming every fault of an order that makes no sense.
     """
     end = time.monotonic() + limit
@@ -39,10 +40,11 @@ def plan(order: Order, limit: float = 5.0) -> CuttingPlan | Infeasible:
         small_parts=tuple(part for part in order.small_parts if part.key not in short),
     )
     problems = normalise(possible)
-    solutions = []
+    solutions: list[Solution] = []
     for done, problem in enumerate(problems):
         share = (end - time.monotonic()) / (len(problems) - done)
-        solutions.append(solve(problem, order.extra_cost, time.monotonic() + share))
+        left = None if enough is None else enough - sum(solution.bound for solution in solutions)
+        solutions.append(solve(problem, order.extra_cost, time.monotonic() + share, left))
     for problem, solution in zip(problems, solutions, strict=True):
         shortfalls += _missing(problem, solution)
     if shortfalls:

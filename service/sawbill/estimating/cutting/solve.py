@@ -31,18 +31,27 @@ NODES = 20_000  # of branch and bound in one programme
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """The best plan so far, the proven bound, and which stage moved them last; timed_out: a clock cut a stage."""
+    """The best plan so far, the proven bound, and which stage moved them last; timed_out: a clock cut a stage.
+
+    enough: from this bound on no plan is wanted; None for always.
+    """
 
     plan: Plan
     cost: int
     bound: int
     stage: str
     timed_out: bool = False
+    enough: int | None = None
+
+    @property
+    def needless(self) -> bool:
+        """Whether no plan can be as cheap as is wanted."""
+        return self.enough is not None and self.bound >= self.enough
 
     @property
     def open(self) -> bool:
-        """Whether a cheaper plan may exist."""
-        return self.bound < self.cost
+        """Whether a cheaper plan may exist, and is wanted."""
+        return self.bound < self.cost and not self.needless
 
     def with_plan(self, plan: Plan, stage: str) -> Known:
         """The same, or the given plan if it is cheaper."""
@@ -66,15 +75,15 @@ class Solution:
     stage: str
 
 
-def solve(problem: Problem, extra_cost: Fraction, end: float) -> Solution:
+def solve(problem: Problem, extra_cost: Fraction, end: float, enough: int | None = None) -> Solution:
     """The cheapest plan of a problem, and among those of its cost, or little more if that is allowed, the best.
 
-    Very many different lengths are spared the tie-breaks.
+    Very many different lengths, and plans that may not be needed, are spared the tie-breaks.
     """
     fillers = greedy.knapsacks(problem)
-    known, relaxation = least_cost(problem, fillers, end)
+    known, relaxation = least_cost(problem, fillers, end, enough)
     plan, timed_out, bound = known.plan, known.timed_out, known.bound
-    if not timed_out and len(problem.rows) <= exact.MOST_ROWS:
+    if not timed_out and not known.needless and len(problem.rows) <= exact.MOST_ROWS:
         relaxation = settle(problem, fillers, relaxation, end)
         plan, timed_out = best_of_equals(problem, fillers, relaxation, plan, extra_cost, end)
     if problem.twin is not None:
@@ -87,10 +96,12 @@ def solve(problem: Problem, extra_cost: Fraction, end: float) -> Solution:
     return Solution(plan, lay_out(problem, cut), bound, status, known.stage)
 
 
-def least_cost(problem: Problem, fillers: Sequence[Knapsack], end: float) -> tuple[Known, Relaxation]:
-    """The cheapest plan, as far as steps and the clock allow."""
+def least_cost(
+    problem: Problem, fillers: Sequence[Knapsack], end: float, enough: int | None = None
+) -> tuple[Known, Relaxation]:
+    """The cheapest plan, as far as steps, the clock and what is enough allow."""
     plan = greedy.complete(problem, fillers, {})
-    known = Known(plan, greedy.cost(plan), 0, "quick start")
+    known = Known(plan, greedy.cost(plan), 0, "quick start", enough=enough)
     bound, relaxation = relax(problem, fillers, plan, end)
     known = known.with_bound(bound, "linear programme")
     if known.open:
