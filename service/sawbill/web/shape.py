@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
-from typing import Any
+from typing import Any, Final
 
 from marshmallow import Schema
 
@@ -13,11 +13,15 @@ from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.web.schemas.fields import Told
 
+MOST_HINTS: Final = 200
+"""How many unknown names are told their nearest known one; a flood of them is not worth the search."""
+
 
 def faults_of(raw: object, schema: Schema) -> list[RequestFault]:
     """Check the shape of a request: every fault of type, size or name."""
     messages = schema.validate(raw)  # type: ignore[arg-type]
-    return [*_faults(messages), *_too_many_parts(raw)]
+    told = [_fault(each, at, hint=number < MOST_HINTS) for number, (each, at) in enumerate(_told(messages))]
+    return [*told, *_too_many_parts(raw)]
 
 
 def without(raw: Mapping[str, Any], faults: Iterable[RequestFault]) -> dict[str, Any]:
@@ -50,20 +54,19 @@ def _order(step: str | int) -> tuple[int, str]:
     return (step, "") if isinstance(step, int) else (-1, step)
 
 
-def _faults(messages: Any, pointer: Pointer = ()) -> Iterator[RequestFault]:
-    """Turn marshmallow's nested messages into faults with pointers."""
+def _told(messages: Any, pointer: Pointer = ()) -> Iterator[tuple[Told, Pointer]]:
+    """Take marshmallow's nested messages apart, each with the pointer to what it is about."""
     if isinstance(messages, Mapping):
         for key, below in messages.items():
-            yield from _faults(below, pointer if key == "_schema" else (*pointer, key))
+            yield from _told(below, pointer if key == "_schema" else (*pointer, key))
     else:
-        for told in messages:
-            yield _fault(told, pointer)
+        yield from ((told, pointer) for told in messages)
 
 
-def _fault(told: Told, pointer: Pointer) -> RequestFault:
+def _fault(told: Told, pointer: Pointer, *, hint: bool) -> RequestFault:
     name = "the request" if not pointer else f"entry {pointer[-1]}" if isinstance(pointer[-1], int) else pointer[-1]
-    hint = f"; {nearest(str(pointer[-1])[:60], told.known)}" if told.known else ""
-    return RequestFault(pointer, told.code, f"{shown(name)} {told.detail}{hint}")
+    near = f"; {nearest(str(pointer[-1])[:60], told.known)}" if told.known and hint else ""
+    return RequestFault(pointer, told.code, f"{shown(name)} {told.detail}{near}")
 
 
 def _too_many_parts(raw: object) -> Iterator[RequestFault]:

@@ -34,10 +34,10 @@ def weight(problem: Problem, bin_index: int) -> int:
     return bin_.usable if bin_.on_hand else max(other.usable for other in problem.bins)
 
 
-def best(problem: Problem, plans: Iterable[Plan], extra_cost: Fraction) -> Plan:
-    """The best of several plans: by rough rank first, then the front runners as they would be cut."""
-    front = sorted(plans, key=lambda plan: _rough_rank(problem, plan, extra_cost))[:FRONT]
-    return min(front, key=lambda plan: _rank(problem, plan, extra_cost))
+def best(problem: Problem, plan: Plan, others: Iterable[Plan], extra_cost: Fraction) -> Plan:
+    """The best of a plan and others: those by rough rank first, then the front runners as they would be cut."""
+    front = sorted(others, key=lambda other: _rough_rank(problem, other, extra_cost))[:FRONT]
+    return min([plan, *front], key=lambda each: _rank(problem, each, extra_cost))
 
 
 def _rough_rank(problem: Problem, plan: Plan, extra_cost: Fraction) -> tuple[object, ...]:
@@ -68,12 +68,19 @@ def best_of_equals(
     extra_cost: Fraction,
     end: float,
 ) -> tuple[Plan, bool]:
-    """The best ranked plan that steps allow to find, and whether the clock cut the search short."""
+    """The best ranked plan that steps allow to find, and whether the clock cut the search short.
+
+    Where more may be spent, the best plan of the least cost is found first: what is dearer must be better than it.
+    """
     if not plan or any(pattern.bin == MISSING for pattern in plan):
         return plan, False
+    if extra_cost:
+        plan, timed_out = best_of_equals(problem, fillers, relaxation, plan, Fraction(0), end)
+        if timed_out:
+            return plan, True
     roof = greedy.cost(plan) + int(greedy.cost(plan) * extra_cost)
     others, complete = _equals(problem, fillers, relaxation, roof, end)
-    plan, timed_out = best(problem, [plan, *others], extra_cost), time.monotonic() > end
+    plan, timed_out = best(problem, plan, others, extra_cost), time.monotonic() > end
     if not complete and not timed_out:
         plan, timed_out = _by_programme(problem, fillers, relaxation, plan, roof, extra_cost, end)
     return gathered(problem, fillers, plan), timed_out
@@ -170,4 +177,4 @@ def _by_programme(
     if answer is None:
         return plan, True
     found = {pattern: n for pattern, n in zip(given, answer.counts, strict=False) if n}
-    return best(problem, [plan, found] if found else [plan], extra_cost), answer.timed_out
+    return best(problem, plan, [found] if found else [], extra_cost), answer.timed_out
