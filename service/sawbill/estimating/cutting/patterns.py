@@ -68,6 +68,9 @@ def reduced_costs(problem: Problem, duals: Duals, sheaf: Sheaf) -> Ints:
     return np.asarray(costs, np.int64)
 
 
+MOST_WORK = 120_000_000  # fillings x items x items, beyond which patterns are not listed; it bounds the memory too
+
+
 @dataclass(frozen=True, slots=True)
 class _Fillings:
     """Fillings side by side: the place each ends at, as an index, its value, and its counts in the view's order."""
@@ -97,7 +100,7 @@ def _fillings(view: Prospect, slack: int, limit: int) -> _Fillings | None:
         places = np.concatenate([part.places for part in parts])
         values = np.concatenate([part.values for part in parts])
         counts = np.concatenate([part.counts for part in parts])
-        if len(places) > limit:
+        if len(places) > limit or len(places) * (depth + 1) ** 2 > MOST_WORK:
             return None
     return _Fillings(places, values, counts)
 

@@ -24,6 +24,7 @@ DIVES = 4  # more of them, where the exact search has no basis to start from
 CORNER_WORK = 6_000_000  # columns the exact search may try, at each level
 CORNER_PATTERNS = 60_000  # patterns it may look at
 MASTER_PATTERNS = 500  # up to which the pattern master is asked before the flow model
+FLOW_ROWS = 150  # different lengths beyond which even to state the flow model takes too long
 FLOW_ARCS = 20_000  # beyond which the flow model is not worth stating
 RESTRICTED_NODES = 300
 NODES = 20_000  # of branch and bound in one programme
@@ -144,7 +145,7 @@ def _close(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation
         if not _settled(known, level) and sheaves is not None and patterns.size(sheaves) <= MASTER_PATTERNS:
             given = patterns.one_by_one(problem, sheaves) + list(map(problem.missing, missing))
             known = _by_patterns(problem, given, level, known, end)
-        if not _settled(known, level) and time.monotonic() < end:
+        if not _settled(known, level) and len(problem.rows) <= FLOW_ROWS and time.monotonic() < end:
             own = flow.graph(problem, views, slack, missing)
             known = _by_flow(problem, own, level, known, end)
         if known == before:
