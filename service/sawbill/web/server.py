@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path
 from typing import Any
 
@@ -45,4 +46,6 @@ def run(app: Flask, host: str, port: int, workers: int) -> None:
     }
     if SHARED_MEMORY.is_dir():
         settings["worker_tmp_dir"] = str(SHARED_MEMORY)
+    gc.collect()
+    gc.freeze()  # what is loaded by now stays: no collection in a worker needs to look at it, nor copies its pages
     Server(app, **settings).run()

@@ -86,7 +86,10 @@ def _fillings(view: Prospect, slack: int, limit: int) -> _Fillings | None:
     places, values = np.zeros(1, np.int64), np.zeros(1, np.int64)
     counts = np.zeros((1, 0), np.int64)
     for depth, item in enumerate(view.order):
-        length, parts = filler.items[item].length, [_Fillings(places[:0], values[:0], _widened(counts[:0], 0))]
+        if not len(places):
+            return _Fillings(places, values, np.zeros((0, len(view.order)), np.int64))
+        length, ahead = filler.items[item].length, view.after[depth + 1]
+        chosen, added, ends_at, worths = [], [], [], []
         for count in range(filler.most[item] + 1):
             ends = positions[places] + count * length
             inside = np.flatnonzero(ends <= positions[-1])
@@ -94,20 +97,17 @@ def _fillings(view: Prospect, slack: int, limit: int) -> _Fillings | None:
                 break
             reached = np.searchsorted(positions, ends[inside])
             worth = values[inside] + count * view.values[depth]
-            good = worth + view.after[depth + 1][reached] >= -slack
-            chosen = inside[good]
-            parts.append(_Fillings(reached[good], worth[good], _widened(counts[chosen], count)))
-        places = np.concatenate([part.places for part in parts])
-        values = np.concatenate([part.values for part in parts])
-        counts = np.concatenate([part.counts for part in parts])
+            good = worth + ahead[reached] >= -slack
+            chosen.append(inside[good])
+            added.append(len(chosen[-1]))
+            ends_at.append(reached[good])
+            worths.append(worth[good])
+        places, values = np.concatenate(ends_at), np.concatenate(worths)
+        column = np.repeat(np.arange(len(added)), added)
+        counts = np.column_stack([counts[np.concatenate(chosen)], column])
         if len(places) > limit or len(places) * (depth + 1) ** 2 > MOST_WORK:
             return None
     return _Fillings(places, values, counts)
-
-
-def _widened(counts: Ints, count: int) -> Ints:
-    """The counts with one more column, filled with one number."""
-    return np.hstack([counts, np.full((len(counts), 1), count, np.int64)])
 
 
 def _ending_well(
