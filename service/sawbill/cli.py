@@ -147,7 +147,7 @@ def in_tables(answer: dict[str, Any]) -> str:
             for row in answer["leftovers"]
         ],
         "Checks (for planning, not a certificate)": [
-            (row["status"], row["rule"], row["found"], row["required"], row["source"])
+            (row["status"], row["rule"], row["found"] or "", row["required"] or "", row["source"], row["clause"] or "")
             for row in answer.get("checks", ())
         ],
         "To know": [(row["severity"], row["message"]) for row in answer["warnings"]],

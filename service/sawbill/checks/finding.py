@@ -8,6 +8,10 @@ from typing import Final, Literal
 
 PRACTICE: Final = "common practice, no source"
 
+Unit = Literal["length", "mass", "share", "count"]
+"""What the numbers of a finding are: lengths [nm], masses [g], shares of a whole [permille], or counts."""
+Relation = Literal["<=", ">="]
+
 
 class Status(StrEnum):
     """How a finding came out."""
@@ -22,17 +26,21 @@ class Status(StrEnum):
 class Finding:
     """One rule held against one frame.
 
-    rule: a stable code; source: the document, clause and year, or that it is common practice; required and
-    found [nm] are compared by the relation; message: what it means for the maker, with no lengths in it.
+    rule: a stable code; source: the document and year, or that it is common practice; clause: where in the
+    document, empty where it has none; least, most: the bounds the rule asks for, None where it has none; found:
+    what was measured, None where nothing was; all three in the unit; message: what it means for the maker, with
+    no numbers in it; parts: the keys of the parts it concerns.
     """
 
     rule: str
     source: str
-    relation: Literal["<=", ">="]
-    required: int
-    found: int
     status: Status
     message: str
+    clause: str = ""
+    least: int | None = None
+    most: int | None = None
+    found: int | None = None
+    unit: Unit = "length"
     parts: tuple[str, ...] = ()
 
 
@@ -40,13 +48,39 @@ def compare(
     rule: str,
     source: str,
     found: int,
-    relation: Literal["<=", ">="],
+    relation: Relation,
     required: int,
     messages: tuple[str, str],
     parts: tuple[str, ...] = (),
     otherwise: Status = Status.WARN,
+    *,
+    clause: str = "",
+    unit: Unit = "length",
 ) -> Finding:
-    """Hold what was found against what is required [nm]; messages: when it is met, and when it is not."""
-    met = found <= required if relation == "<=" else found >= required
+    """Hold what was found against what is required; messages: when it is met, and when it is not."""
+    bounds = (None, required) if relation == "<=" else (required, None)
+    return within(rule, source, found, bounds, messages, parts, otherwise, clause=clause, unit=unit)
+
+
+def within(
+    rule: str,
+    source: str,
+    found: int,
+    bounds: tuple[int | None, int | None],
+    messages: tuple[str, str],
+    parts: tuple[str, ...] = (),
+    otherwise: Status = Status.WARN,
+    *,
+    clause: str = "",
+    unit: Unit = "length",
+) -> Finding:
+    """Hold what was found against a least and a most, each met when equal; None is no bound."""
+    least, most = bounds
+    met = (least is None or found >= least) and (most is None or found <= most)
     status = Status.PASS if met else otherwise
-    return Finding(rule, source, relation, required, found, status, messages[0 if met else 1], parts)
+    return Finding(rule, source, status, messages[0 if met else 1], clause, least, most, found, unit, parts)
+
+
+def not_checked(rule: str, source: str, message: str, *, clause: str = "") -> Finding:
+    """Say that a rule was not held against the frame, and why."""
+    return Finding(rule, source, Status.NOT_CHECKED, message, clause)

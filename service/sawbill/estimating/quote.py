@@ -9,8 +9,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Literal
 
-from sawbill.checks.bed import check_beds
 from sawbill.checks.finding import Finding, Status
+from sawbill.checks.together import check_frame
 from sawbill.estimating import cutting
 from sawbill.estimating.money import minor_units, tax_by_rate
 from sawbill.estimating.pricebook import PriceBook
@@ -106,11 +106,11 @@ class CarriedSummary:
 
 @dataclass(frozen=True, slots=True)
 class FrameSummary:
-    """A frame of the quote, measured: outer size [nm], tops of its mattresses [nm], mass [g], how it is carried."""
+    """A frame of the quote, measured: outer size, tops of its mattresses by name [nm], mass [g], how it is carried."""
 
     line: int
     size: tuple[int, int, int]
-    mattress_tops: tuple[int, ...]
+    mattress_tops: tuple[tuple[str, int], ...]
     mass_g: int
     carried_pieces: tuple[CarriedSummary, ...]
 
@@ -145,7 +145,7 @@ def make_quote(request: Request, book: PriceBook) -> Quote:
         (number, finding)
         for number, line in enumerate(request.lines)
         if line.frame
-        for finding in check_beds(line.frame)
+        for finding in check_frame(line.frame)
     )
     quote = Quote(
         request,
@@ -226,7 +226,7 @@ def _summary(number: int, frame: Frame, weights: dict[str, Fraction]) -> FrameSu
         )
         for piece in frame.carried_pieces
     )  # fmt: skip
-    tops = tuple(place.opening.high[2] for place in frame.sleeping_places)
+    tops = tuple((place.name, place.opening.high[2]) for place in frame.sleeping_places)
     return FrameSummary(number, frame.bounds.size, tops, round(mass(tuple(frame.by_key))), carried)
 
 
@@ -253,11 +253,10 @@ def _warnings(quote: Quote) -> Iterator[Notice]:
                 tuple(ids[number, key] for key in note.parts),
             )
     for number, finding in quote.findings:
-        if finding.status is not Status.PASS:
+        if finding.status in (Status.WARN, Status.FAIL):
             parts = tuple(dict.fromkeys(ids[number, key] for key in finding.parts))
             label = quote.request.lines[number].label
-            lengths = (("found", finding.found), ("required", finding.required))
-            yield Notice(finding.rule, "warn", f"{label}: {finding.message}", parts, lengths)
+            yield Notice(finding.rule, "warn", f"{label}: {finding.message}", parts, _numbers(finding))
     for summary in quote.frames:
         for piece in summary.carried_pieces:
             if piece.mass_g > ONE_PERSON:
@@ -270,6 +269,14 @@ def _warnings(quote: Quote) -> Iterator[Notice]:
         yield replace(RIP_FIRST, parts=ripped)
     if quote.frames:
         yield PLANNING_ONLY
+
+
+def _numbers(finding: Finding) -> tuple[tuple[str, int], ...]:
+    """The lengths behind a finding, by name [nm]."""
+    if finding.unit != "length":
+        return ()
+    named = (("found", finding.found), ("least", finding.least), ("most", finding.most))
+    return tuple((name, value) for name, value in named if value is not None)
 
 
 def _ids(quote: Quote) -> dict[tuple[int, str], str]:

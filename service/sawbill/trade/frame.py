@@ -17,6 +17,8 @@ from sawbill.trade.lumber import Section
 from sawbill.trade.mattresses import Mattress
 
 Rounding = Literal["up", "down"]
+Market = Literal["US", "UK", "EU", "AU"]
+"""Whose published rules for beds above the floor a frame is built for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +145,27 @@ class SleepingPlace:
 
 
 @dataclass(frozen=True, slots=True)
+class Ladder:
+    """The way up to a bed: its treads, from the lowest up, and all of its parts, treads included."""
+
+    treads: tuple[str, ...]
+    parts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HighBed:
+    """A sleeping place that someone could fall from, and the market whose rules it is built for.
+
+    place: the name of the sleeping place. Its guard rails and ends are not listed: they are whatever parts
+    stand around its opening, and are measured as they stand.
+    """
+
+    place: str
+    market: Market
+    ladder: Ladder | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Note:
     """Something the maker should know of how the options came out."""
 
@@ -159,6 +182,7 @@ class Frame:
     joints: tuple[Joint, ...] = ()
     carried_pieces: tuple[CarriedPiece, ...] = ()
     sleeping_places: tuple[SleepingPlace, ...] = ()
+    high_beds: tuple[HighBed, ...] = ()
     notes: tuple[Note, ...] = field(default=())
 
     @cached_property

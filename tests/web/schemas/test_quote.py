@@ -78,7 +78,7 @@ def test_the_checks_and_warnings_name_parts_of_the_cut_list(queen):
 def test_the_frame_is_measured(queen):
     frame = queen.json["frame"]
     assert frame["size"]["height"]["mm"] == 342.9
-    assert frame["mattress_top"]["mm"] > frame["size"]["height"]["mm"]
+    assert frame["mattress_tops"][0]["length"]["mm"] > frame["size"]["height"]["mm"]
     pieces = sum(piece["count"] * piece["mass_kg"] for piece in frame["carried_pieces"])
     assert abs(pieces - frame["mass_kg"]) < 2, "the pieces, each to a tenth, weigh what the frame weighs"
     assert max(piece["longest"]["mm"] for piece in frame["carried_pieces"]) == frame["size"]["length"]["mm"]

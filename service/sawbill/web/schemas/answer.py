@@ -246,11 +246,10 @@ class CheckSchema(Sent):
 
     line = sent.whole("The line of the request, from 0.", 0)
     rule = sent.text("The rule's name.", "slat-gap")
-    source = sent.text(
-        "The document, clause and year it is from, or that it is common practice.", "common practice, no source"
-    )
-    required = sent.text("What it asks, with its unit.", "<= 3 in")
-    found = sent.text("What was measured, with its unit.", "2 1/16 in")
+    source = sent.text("The document and year it is from, or that it is common practice.", "common practice, no source")
+    clause = sent.text("Where it stands in the document; null where it has no clause.", "1213.3(a)(1)", none=True)
+    required = sent.text("What it asks, with its unit; null where it was not checked.", "<= 3 in", none=True)
+    found = sent.text("What was measured, with its unit; null where nothing was.", "2 1/16 in", none=True)
     status = sent.text("How it came out.", "pass", choices=[status.value for status in Found])
     message = sent.text("What that means for the maker.", "The slats are close enough for a foam mattress.")
     parts = sent.rows(sent.text("A part, as the cut list names it.", "D"), "The parts it concerns.")
@@ -259,7 +258,7 @@ class CheckSchema(Sent):
 class NamedLengthSchema(Sent):
     """A length, and what it is of."""
 
-    name = sent.text("What it is: found, or required.", "found")
+    name = sent.text("What it is of.", "found")
     length = sent.length("How long it is.", 82.55, "3 1/4 in")
 
 
@@ -306,7 +305,7 @@ class FrameSchema(Sent):
     design = sent.text("Its design.", "slatted-bed")
     quantity = sent.whole("How many of it the line asks for.", 2)
     size = sent.group(SizeSchema, "Its outer size.")
-    mattress_top = sent.length("How high its mattress reaches; null without one.", 584.2, "23 in", none=True)
+    mattress_tops = sent.rows(NamedLengthSchema, "How high its mattresses reach above the floor.")
     mass_kg = sent.number("The mass of one frame [kg], to a tenth.", 61.4)
     carried_pieces = sent.rows(CarriedPieceSchema, "What it comes apart into.")
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from sawbill import __version__
-from sawbill.checks.finding import Finding
+from sawbill.checks.finding import Finding, Unit
 from sawbill.estimating.boards import BoughtBoards, CutBoards
 from sawbill.estimating.money import from_minor_units
 from sawbill.estimating.pricebook import HardwareOffer, SupplyOffer
@@ -263,12 +263,25 @@ class _Writer:
             "line": line,
             "rule": finding.rule,
             "source": finding.source,
-            "required": f"{finding.relation} {format_length(finding.required, self.units)}",
-            "found": format_length(finding.found, self.units),
+            "clause": finding.clause or None,
+            "required": self.required(finding),
+            "found": None if finding.found is None else measure_text(finding.found, finding.unit, self.units),
             "status": finding.status.value,
             "message": finding.message,
             "parts": self.ids(line, finding.parts),
         }
+
+    def required(self, finding: Finding) -> str | None:
+        """What a finding asks, in words."""
+        least, most = (
+            None if bound is None else measure_text(bound, finding.unit, self.units)
+            for bound in (finding.least, finding.most)
+        )
+        if least is not None and most is not None:
+            return f"{least} to {most}"
+        if least is not None:
+            return f">= {least}"
+        return None if most is None else f"<= {most}"
 
     def areas(self) -> Json:
         """Square metres to a hundredth, of all frames together."""
@@ -302,7 +315,7 @@ class _Writer:
             "design": line.design,
             "quantity": line.quantity,
             "size": {"length": length, "width": width, "height": height},
-            "mattress_top": self.length(summary.mattress_tops[0]) if summary.mattress_tops else None,
+            "mattress_tops": [{"name": name, "length": self.length(top)} for name, top in summary.mattress_tops],
             "mass_kg": _kilograms(summary.mass_g),
             "carried_pieces": [
                 {
@@ -322,6 +335,19 @@ def _from(offer: HardwareOffer | SupplyOffer) -> Json:
 
 def _square_metres(nm2: int) -> float:
     return round(nm2 / METRE**2, 2)
+
+
+def measure_text(value: int, unit: Unit, units: System) -> str:
+    """A measured number with its unit: lengths in the system asked for, masses in kilograms, shares in percent."""
+    match unit:
+        case "length":
+            return format_length(value, units)
+        case "mass":
+            return f"{_kilograms(value)} kg"
+        case "share":
+            return f"{value / 10:g} %"
+        case "count":
+            return str(value)
 
 
 def _kilograms(grams: int) -> float:
