@@ -23,6 +23,9 @@ settings.register_profile("steady", derandomize=True, deadline=None)
 settings.register_profile("searching", max_examples=1000, deadline=None)
 settings.load_profile("steady")
 
+# Somebody else's package, with a test of its own; test_third_party installs it and runs that.
+collect_ignore = ["third_party"]
+
 SAMPLES = ("sample-inch", "sample-metric")
 Raw = dict[str, Any]
 

@@ -224,6 +224,51 @@ def test_a_refusal_is_an_answer_and_no_fault() -> None:
     check_design(replace(STICK, build=build), examples=10)
 
 
+def test_a_bound_is_asked_for_even_where_no_other_example_is_drawn() -> None:
+    def build(o: Options) -> Frame:
+        frame = stick(o)
+        return replace(frame, carried_pieces=()) if o.count == 9 else frame
+
+    with pytest.raises(AssertionError, match="'count': 9"):
+        check_design(replace(STICK, build=build), examples=1)
+
+
+def test_a_refusal_of_what_the_design_does_not_have_fails() -> None:
+    def build(o: Options) -> Frame:
+        if o.round:
+            raise RefusalError("shape", "shape: it cannot be round; choose square")
+        return stick(o)
+
+    assert "refuses shape, not one it has" in complaint(replace(STICK, build=build))
+
+
+def test_a_refusal_without_a_word_fails() -> None:
+    def build(o: Options) -> Frame:
+        if o.round:
+            raise RefusalError("round", " ")
+        return stick(o)
+
+    assert "refuses round without a word" in complaint(replace(STICK, build=build))
+
+
+def test_a_design_that_refuses_everything_fails() -> None:
+    def build(o: Options) -> Frame:
+        raise RefusalError("colour", "colour: choose another")
+
+    assert "stick refuses everything a shop that measures in inch may ask for" in complaint(replace(STICK, build=build))
+
+
+@pytest.mark.parametrize(
+    ("changes", "fault"),
+    [
+        ({"references": ()}, "it has no references"),
+        ({"options": (Flag("round", " ", default=False),)}, "option 'round' has no help"),
+    ],
+)
+def test_a_design_that_leaves_something_undocumented_fails(changes: dict[str, Any], fault: str) -> None:
+    assert fault in complaint(replace(STICK, **changes))
+
+
 def test_a_length_whose_range_holds_no_whole_step_is_asked_at_its_bounds() -> None:
     narrow = Length("length", "How long.", default=10 * INCH + 1, least=10 * INCH + 1, most=10 * INCH + 2)
     check_design(replace(STICK, options=(narrow, *STICK.options[1:])), examples=5)

@@ -6,55 +6,41 @@ boards come out, the beam lifts out of its hangers, and the bed is two rails, tw
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 from typing import Final
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options, RefusalError
-from sawbill.trade.frame import (
-    Bolted,
-    CarriedPiece,
-    Frame,
-    Glued,
-    Hung,
-    Joint,
-    Note,
-    Part,
-    Placement,
-    Resting,
-    Screwed,
-    SleepingPlace,
-)
+from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, SleepingPlace
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.parts_in_common import (
-    BEAM_THICKNESS,
+    BLOCK_HEIGHT,
     POST_THICKNESS,
+    UNDER_SLATS,
+    WIDE,
     Assembly,
     SlatRun,
+    beam_leg,
     bolt_places,
+    centre_beam,
     crossing_screw,
     frame_of,
     laminated,
     laminations,
     lane,
     mirrored,
-    screw_that_holds,
+    slat_deck,
     slat_run,
+    slat_screws,
+    spacer_block,
+    spacer_blocks,
+    spacer_length,
 )
 
 BEDDING: Final = 1 * INCH
 """Room for bedding at the two ends together, beyond the mattress allowance (common practice, no source)."""
-UNDER_SLATS: Final = INCH // 2
-"""How far a slat clears the top of a post or a leg (common practice, no source)."""
-BLOCK_HEIGHT: Final = INCH * 3 // 4
-SHORTEST_BLOCK: Final = INCH // 2
-WIDE: Final = 53 * INCH
-"""From this mattress width a bed wants a centre beam with a leg: a full or double and up (practice)."""
-SHORTER_SLAT: Final = INCH // 4
-"""How much shorter a slat may be cut and still lie on both ledgers (common practice, no source)."""
 BESIDE_POST: Final = INCH // 4
 """The least an upright stands inside of the post, off the washer of the end board's bolt (practice)."""
 WIDEST_HEADBOARD_GAP: Final = 3 * INCH
@@ -172,8 +158,7 @@ class Layout:
     @property
     def block(self) -> int:
         """The length of a spacer block; 0 when the gaps are too narrow for one."""
-        block = self.slats.gap - min(int(self.o.slat_clearance), self.slats.gap // 4)
-        return block if block >= SHORTEST_BLOCK else 0
+        return spacer_length(self.slats, self.o.slat_clearance)
 
     @property
     def screwed(self) -> bool:
@@ -197,12 +182,14 @@ class Layout:
 def build(o: Options) -> Frame:
     """Build the frame. Raises RefusalError: a headboard whose uprights have no room beside the posts."""
     at = _layout(o)
-    left = _side(at) + _blocks(at)
+    side = _side(at)
+    left = side + _blocks(at, side.parts[1])
     head = _end_board(at)
     ends = {"head": head, "foot": mirrored(head, "x", at.length, "head", "foot")}
     sides = {"left": left, "right": mirrored(left, "y", at.width, "left", "right")}
-    centre = _centre(at)
-    slats = _slats(at, centre)
+    centre = _centre(at, (ends["head"].parts[0], ends["foot"].parts[0]))
+    beams = tuple(part for part in centre.parts if part.name == "centre beam")
+    slats = _slats(at, (sides["left"].parts[1], sides["right"].parts[1], *beams))
     boards = {end: _upright_board(at, end) for end in ends if o[f"{end}board"]}
     low = (o.end_board.thickness, o.rail.thickness, at.mattress_base)
     high = (at.length - low[0], at.width - low[1], at.mattress_base + o.mattress.thickness)
@@ -297,102 +284,36 @@ def _end_board(at: Layout) -> Assembly:
     return Assembly((board,)) + left + mirrored(left, "y", at.width, "left", "right")
 
 
-def _centre(at: Layout) -> Assembly:
-    """The beam in its hangers, and its leg: a piece under the beam glued to one bolted beside it."""
+def _centre(at: Layout, ends: tuple[Part, Part]) -> Assembly:
+    """The beam in its hangers on the end boards, and its leg."""
     if at.support == "none":
         return Assembly()
-    o, layers = at.o, laminations(at.o.ledger, BEAM_THICKNESS)
-    thickness = layers * o.ledger.thickness
-    play = o.slat_clearance // 2
-    start, y = o.end_board.thickness + play, (at.width - thickness) // 2
-    beam = laminated(
-        "beam", "centre beam", o.ledger, at.length - 2 * start,
-        Placement((start, y, o.clear_height), "x", "z"), layers,
-    )  # fmt: skip
-    beam = replace(beam, parts=tuple(replace(part, rounding="down") for part in beam.parts))
-    hanger = fasteners.hanger_for(thickness, at.bolt.system).name
-    hung = tuple(Hung((*beam.keys, f"{end} end board"), hanger, play) for end in ("head", "foot"))
-    leg = _leg(at, beam, y + thickness) if at.support == "beam and leg" else Assembly()
-    return beam + Assembly((), hung) + leg
+    beam = centre_beam(at.o.ledger, ends, at.width, at.o.clear_height, at.o.slat_clearance // 2, at.bolt)
+    return beam + (beam_leg(beam, at.o.post, at.length, at.bolt) if at.support == "beam and leg" else Assembly())
 
 
-def _leg(at: Layout, beam: Assembly, side: int) -> Assembly:
-    o, x = at.o, (at.length - at.o.post.width) // 2
-    washer = at.bolt.washer_diameter // 2
-    low_beam = o.ledger.width - UNDER_SLATS < washer + at.bolt.tee_nut.barrel_diameter
-    top = at.deck if low_beam else at.deck - UNDER_SLATS
-    under = Part(
-        "leg under beam", "leg under beam", o.post, o.clear_height,
-        Placement((x, side - o.post.thickness, 0), "z", "x"),
-    )  # fmt: skip
-    beside = Part("leg beside beam", "leg beside beam", o.post, top, Placement((x, side, 0), "z", "x"))
-    places = bolt_places((o.clear_height, top), (x, x + o.post.width), at.bolt, washer)
-    head = side - len(beam.parts) * o.ledger.thickness
-    bolts = tuple(Bolted((*beam.keys, beside.key), o.bolt_size, (bx, head, bz), "y", 1) for bz, bx in places)
-    joints: tuple[Joint, ...] = (Glued((under.key, beside.key)), Resting((beam.keys[-1], under.key)), *bolts)
-    return Assembly((under, beside), joints)
-
-
-def _slats(at: Layout, centre: Assembly) -> Assembly:
+def _slats(at: Layout, carriers: tuple[Part, ...]) -> Assembly:
     """The slats, loose or screwed on the ledgers, and lying on the beam where there is one."""
-    o, y = at.o, at.o.rail.thickness + at.o.slat_clearance // 2
-    length = at.inside_width - o.slat_clearance
-    slats = tuple(
-        Part(
-            f"slat {i}",
-            "slat",
-            o.slat,
-            length,
-            Placement((x, y, at.deck), "y", "x"),
-            rounding="down",
-            least=length - SHORTER_SLAT,
-        )
-        for i, x in enumerate(at.slats.starts, 1)
-    )
-    carriers = ["left ledger", "right ledger", *(key for key in centre.keys if key.startswith("beam"))]
-    resting = tuple(Resting((slat.key, carrier)) for slat in slats for carrier in carriers)
-    screws = tuple(screw for slat in slats for screw in _slat_screws(at, slat)) if at.screwed else ()
-    return Assembly(slats, resting + screws)
-
-
-def _slat_screws(at: Layout, slat: Part) -> tuple[Screwed, ...]:
-    o, top = at.o, at.mattress_base
-    size = screw_that_holds(o.screw_size, o.slat.thickness, o.ledger.width)
+    o = at.o
+    y = o.rail.thickness + o.slat_clearance // 2
+    slats = slat_deck(at.slats, o.slat, (y, y + at.inside_width - o.slat_clearance), at.deck, carriers)
+    if not at.screwed:
+        return slats
     edge = o.rail.thickness + o.ledger.thickness // 2
-    start = slat.placement.origin[0]
-    return tuple(
-        Screwed((slat.key, f"{side} ledger"), size, (x, y, top), "z", -1)
-        for side, y in (("left", edge), ("right", at.width - edge))
-        for x in (start + o.slat.width // 4, start + o.slat.width * 3 // 4)
-    )
+    ledgers = tuple(zip(carriers[:2], (edge, at.width - edge), strict=True))
+    return slats + slat_screws(slats.parts, ledgers, o.screw_size)
 
 
-def _blocks(at: Layout) -> Assembly:
+def _blocks(at: Layout, ledger: Part) -> Assembly:
     """Spacer blocks glued on the left ledger in every gap, and stops on the rail behind the end slats."""
     if at.screwed:
         return Assembly()
     o, starts = at.o, at.slats.starts
-    height = min(BLOCK_HEIGHT, o.slat.thickness)
-
-    def block(key: str, x: int, length: int) -> Part:
-        place = Placement((x, o.rail.thickness, at.deck), "x", "z")
-        return Part(key, "spacer block", o.ledger, length, place, ripped=height, rounding="down")
-
-    gaps = [
-        (before + o.slat.width, after) for before, after in pairwise(starts)
-        if after - before - o.slat.width >= at.block
-    ]  # fmt: skip
-    spacers = [
-        block(f"left spacer {i}", low + (high - low - at.block) // 2, at.block) for i, (low, high) in enumerate(gaps, 1)
-    ]
-    stop = min(at.block, o.post.width + at.set_back)
-    stops = [
-        block("left head stop", starts[0] - stop, stop),
-        block("left foot stop", starts[-1] + o.slat.width, stop),
-    ] if at.stops else []  # fmt: skip
-    glued = [Glued((part.key, "left ledger")) for part in spacers]
-    glued += [Glued((part.key, "left rail")) for part in stops]
-    return Assembly((*spacers, *stops), tuple(glued))
+    spacers = spacer_blocks(at.slats, o.slat, ledger, at.block, "left spacer")
+    length = min(at.block, o.post.width + at.set_back)
+    ends = {"head": starts[0] - length, "foot": starts[-1] + o.slat.width} if at.stops else {}
+    stops = tuple(spacer_block(f"left {end} stop", ledger, o.slat, x, length) for end, x in ends.items())
+    return spacers + Assembly(stops, tuple(Glued((stop.key, "left rail")) for stop in stops))
 
 
 def _upright_board(at: Layout, end: str) -> Assembly:

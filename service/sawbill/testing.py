@@ -6,11 +6,11 @@ Needs hypothesis, which the service itself does not.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 from sawbill.checks.joinery import joinery_faults
 from sawbill.trade import lumber, mattresses, option
+from sawbill.trade.boxes import extents, met
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import INCH, MM, System
@@ -60,9 +60,11 @@ def written_options(design: Design, system: System = "inch") -> SearchStrategy[d
 def check_design(design: Design, examples: int = 60) -> None:
     """Hold a design to what the service promises of every design, over its whole option space.
 
-    Its declaration is complete; for sampled options, and for every listed mattress and section by itself, the
-    frame builds, no two parts share space, joints touch, bolts pass through what they join and nothing else,
-    pieces carry whole, mattresses have their room; and the same options give the same frame.
+    Its declaration is complete, with a help for every option and its references. For sampled options, and for
+    every listed mattress and section, every choice and every bound by itself, the frame builds or one of its
+    options is refused in words; no two parts share space, joints touch, bolts pass through what they join and
+    nothing else, pieces carry whole, mattresses have their room; and the same options give the same frame. It
+    does not refuse everything.
 
     Raises AssertionError: with the options and everything that is wrong with their frame.
     """
@@ -70,16 +72,26 @@ def check_design(design: Design, examples: int = 60) -> None:
     from hypothesis import strategies as st
 
     assert not design.faults(), f"{design.name}: {design.faults()}"
+    names = {option.name for option in design.options}
+    built: set[System] = set()
 
-    def check(written: dict[str, Any], system: System) -> None:
+    def check(written: dict[str, Any], system: System) -> Frame | None:
         try:
             frame = design.frame(written, reading(system))
         except OptionFaultsError as error:
-            refused = [fault for fault in error.faults if fault.code != "refused"]
-            assert not refused, f"{design.name} with {written}: {error}"
-            return
+            misread = [fault for fault in error.faults if fault.code != "refused"]
+            assert not misread, f"{design.name} with {written}: {error}"
+            for fault in error.faults:
+                assert fault.option in names, f"{design.name} with {written} refuses {fault.option}, not one it has"
+                assert fault.message.strip(), f"{design.name} with {written} refuses {fault.option} without a word"
+            return None
+        built.add(system)
         assert not (faults := frame_faults(frame)), f"{design.name} with {written}: {faults}"
-        assert frame == design.frame(written, reading(system)), f"{design.name} with {written} is not repeatable"
+        return frame
+
+    def check_twice(written: dict[str, Any], system: System) -> None:
+        if (frame := check(written, system)) is not None:
+            assert frame == design.frame(written, reading(system)), f"{design.name} with {written} is not repeatable"
 
     for system in ("inch", "metric"):
         for written in _one_by_one(design):
@@ -88,7 +100,8 @@ def check_design(design: Design, examples: int = 60) -> None:
         sampled = settings(
             max_examples=examples, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
         )
-        sampled(given(written_options(design, system), st.just(system))(check))()
+        sampled(given(written_options(design, system), st.just(system))(check_twice))()
+        assert system in built, f"{design.name} refuses everything a shop that measures in {system} may ask for"
 
 
 def exact(nm: int) -> str:
@@ -107,7 +120,7 @@ def _measured(declared: option.Mattress, step: int) -> SearchStrategy[Any]:
 
 
 def _one_by_one(design: Design) -> Iterator[dict[str, Any]]:
-    """The defaults, then every listed value of every mattress, section and choice, one at a time."""
+    """The defaults, then every listed value and every bound of every option, one at a time."""
     yield {}
     for declared in design.options:
         if isinstance(declared, option.Mattress):
@@ -116,6 +129,12 @@ def _one_by_one(design: Design) -> Iterator[dict[str, Any]]:
             yield from ({declared.name: name} for name in sorted(lumber.sections()))
         elif isinstance(declared, option.Choice):
             yield from ({declared.name: word} for word in declared.choices)
+        elif isinstance(declared, option.Flag):
+            yield from ({declared.name: value} for value in (True, False))
+        elif isinstance(declared, option.Count):
+            yield from ({declared.name: count} for count in (declared.least, declared.most))
+        elif isinstance(declared, option.Length):
+            yield from ({declared.name: exact(bound)} for bound in (declared.least, declared.most))
 
 
 def _part_faults(frame: Frame) -> Iterator[str]:
@@ -126,9 +145,10 @@ def _part_faults(frame: Frame) -> Iterator[str]:
             yield f"{part.key} has no extent: {part.box.size}"
         if part.ripped is not None and part.ripped > part.section.width:
             yield f"{part.key} is ripped wider than its section"
-    for a, b in combinations(frame.parts, 2):
-        if frame.boxes[a.key].overlaps(frame.boxes[b.key]):
-            yield f"{a.key} and {b.key} claim the same space"
+    boxes = extents(part.box for part in frame.parts)
+    for i, part in enumerate(frame.parts):
+        for j in met(part.box, boxes[i + 1 :]):
+            yield f"{part.key} and {frame.parts[i + 1 + j].key} claim the same space"
     if frame.bounds.low[2] < 0:
         yield "it reaches below the floor"
 

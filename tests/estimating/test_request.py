@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
+from sawbill.checks.site import Site
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import OnHand, Request, RequestFault
+from sawbill.estimating.request import SITE_LENGTHS, OnHand, Request, RequestFault
 from sawbill.estimating.takeoff import Need, OwnPart
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import section
@@ -44,6 +45,10 @@ def with_shop(**changes: Any) -> dict[str, Any]:
     return {**with_part(), "shop": changes}
 
 
+def with_site(**members: Any) -> dict[str, Any]:
+    return {**with_part(), "site": members}
+
+
 LINE, PARTS, HARDWARE, HAND = ("lines", 0), ("lines", 0, "parts", 0), ("lines", 0, "hardware", 0), ("on_hand", 0)
 
 
@@ -59,7 +64,7 @@ LINE, PARTS, HARDWARE, HAND = ("lines", 0), ("lines", 0, "parts", 0), ("lines", 
         (with_design(parts=[PART]), (*LINE, "parts"), "not-both", "move parts to a line of its own"),
         (with_design(hardware=[BOLT]), (*LINE, "hardware"), "not-both", "move hardware to a line of its own"),
         ({"lines": [{"design": "slated-bed"}]}, (*LINE, "design"), "unknown-design", "did you mean slatted-bed?"),
-        ({"lines": [{"design": "zzz"}]}, (*LINE, "design"), "unknown-design", "there are slatted-bed"),
+        ({"lines": [{"design": "zzz"}]}, (*LINE, "design"), "unknown-design", "there are bench, bunk-bed, daybed, "),
         (with_design(options={"slat_gap": "-1 in"}), (*LINE, "options", "slat_gap"), "not-a-length", "negative"),
         (with_design(options={"slat_gap": "1 km"}), (*LINE, "options", "slat_gap"), "out-of-range", "1/2 in to 4 in"),
         (with_design(options={"slat": "2x5000"}), (*LINE, "options", "slat"), "unknown-section", "2x5000"),
@@ -98,6 +103,14 @@ LINE, PARTS, HARDWARE, HAND = ("lines", 0), ("lines", 0, "parts", 0), ("lines", 
         ({**with_part(), "lumber": {"grades": ["No.9"]}}, ("lumber", "grades", 0), "unknown-name", "No.9"),
         (with_shop(kerf="1/8"), ("shop", "kerf"), "not-a-length", "no unit"),
         (with_shop(spare_boards="2"), ("shop", "spare_boards"), "out-of-range", "0 to 100"),
+        (with_site(ceiling="8"), ("site", "ceiling"), "not-a-length", "no unit"),
+        (with_site(ceiling=8), ("site", "ceiling"), "not-a-length", "text with its unit"),
+        (with_site(one_person=23), ("site", "one_person"), "not-a-mass", "text with its unit, such as 23 kg"),
+        (with_site(one_person="23"), ("site", "one_person"), "not-a-mass", "no unit"),
+        (with_site(one_person="23 in"), ("site", "one_person"), "not-a-mass", "kg"),
+        (with_site(indoors="maybe"), ("site", "indoors"), "not-a-flag", "yes or no"),
+        (with_site(celing="8 ft"), ("site", "celing"), "unknown-key", "did you mean ceiling?"),
+        (with_site(zzz="8 ft"), ("site", "zzz"), "unknown-key", "it has room_length"),
     ],
 )  # fmt: skip
 def test_a_fault_has_its_code_its_place_and_what_would_be_right(
@@ -188,6 +201,45 @@ def test_a_part_may_be_1_mm_to_20_m_long(inch: PriceBook, ask: Ask, faults_of: F
         assert [fault.code for fault in faults_of(inch, with_part(length=length))] == ["out-of-range"]
 
 
+@pytest.mark.parametrize(("member", "bounds"), SITE_LENGTHS.items())
+def test_a_length_of_the_site_is_taken_at_its_limits_and_refused_beyond(
+    inch: PriceBook, ask: Ask, faults_of: Faults, member: str, bounds: tuple[int, int]
+) -> None:
+    def written(nm: int) -> str:
+        return f"{nm // MM}.{nm % MM:06d} mm"
+
+    least, most = bounds
+    for nm in bounds:
+        assert getattr(ask(inch, with_site(**{member: written(nm)})).site, member) == nm
+    for nm in (least - 1, most + 1):
+        if nm >= 0:
+            [fault] = faults_of(inch, with_site(**{member: written(nm)}))
+            assert (fault.pointer, fault.code) == (("site", member), "out-of-range")
+
+
+@pytest.mark.parametrize(
+    ("mass", "grams"), [("5 kg", 5000), ("100 kg", 100_000), ("51 lb", 23_133), ("4.999 kg", None), ("101 kg", None)]
+)
+def test_one_person_may_lift_5_to_100_kg(
+    inch: PriceBook, ask: Ask, faults_of: Faults, mass: str, grams: int | None
+) -> None:
+    """51 lb are 23.1332 kg (the international pound, 1959)."""
+    raw = with_site(one_person=mass)
+    if grams is not None:
+        assert ask(inch, raw).site.one_person == grams
+    else:
+        [fault] = faults_of(inch, raw)
+        assert (fault.code, fault.pointer) == ("out-of-range", ("site", "one_person"))
+        assert "5 kg to 100 kg" in fault.detail
+
+
+def test_a_site_that_is_not_told_is_one_indoors_of_which_nothing_is_known(inch: PriceBook, ask: Ask) -> None:
+    site = ask(inch, with_part()).site
+    assert site == ask(inch, with_site(indoors=True, one_person="23 kg")).site == Site()
+    assert {getattr(site, name) for name in SITE_LENGTHS} == {None}
+    assert (site.one_person, site.indoors) == (23_000, True)
+
+
 # ---- all at once
 
 
@@ -205,6 +257,7 @@ def test_every_fault_of_a_request_is_told_at_once(inch: PriceBook, faults_of: Fa
         ],
         "on_hand": [{"section": "9x9", "length": "0 in", "quantity": 0, "species": "marble", "grade": "A1"}],
         "shop": {"kerf": "2 in", "end_trim": 5, "spare_boards": 101},
+        "site": {"room_length": "9", "ceiling": "1 km", "one_person": "1 t", "indoors": 1, "window": "2 ft"},
         "lumber": {"species": ["marble", "SPF", "gold"], "grades": ["A1"]},
     }
     found = [fault.pointer for fault in faults_of(inch, raw)]
@@ -219,6 +272,7 @@ def test_every_fault_of_a_request_is_told_at_once(inch: PriceBook, faults_of: Fa
             ("lines", 3),
             *(("on_hand", 0, name) for name in ("section", "length", "quantity", "species", "grade")),
             *(("shop", name) for name in ("kerf", "end_trim", "spare_boards")),
+            *(("site", name) for name in ("room_length", "ceiling", "one_person", "indoors", "window")),
             ("lumber", "species", 0), ("lumber", "species", 2), ("lumber", "grades", 0),
         ],
         key=str,

@@ -7,11 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
 from typing import Literal
 
 from sawbill.trade import fasteners
-from sawbill.trade.boxes import AXES, Axis, Box, Point
+from sawbill.trade.boxes import AXES, Axis, Box, Extent, Point, bounds, extents, met
 from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Joint, Resting, Screwed
 
 
@@ -41,10 +40,11 @@ def joinery_faults(frame: Frame) -> list[str]:
                 bores.append(bore(frame, joint))
             except fasteners.FastenerError as error:
                 without.append(f"the joint of {' and '.join(joint.parts)} has no fastener: {error}")
+    keys, among = list(frame.boxes), extents(frame.boxes.values())
     return [
         *without,
         *(fault for joint in frame.joints for fault in _touching(frame, joint)),
-        *(fault for each in bores for fault in _bore_faults(frame, each)),
+        *(fault for each in bores for fault in _bore_faults(frame, each, keys, among)),
         *_crossing(bores),
         *_glue_lines(frame, bores),
         *_apart(frame),
@@ -91,7 +91,7 @@ def _touching(frame: Frame, joint: Joint) -> Iterator[str]:
         )
 
 
-def _bore_faults(frame: Frame, each: Bore) -> Iterator[str]:
+def _bore_faults(frame: Frame, each: Bore, keys: list[str], among: list[Extent]) -> Iterator[str]:
     """Through what it joins, one after the other, inside every edge; and through nothing else."""
     joint, axis = each.joint, each.joint.axis
     name = f"the {joint.size} {'bolt' if isinstance(joint, Bolted) else 'screw'} from {joint.parts[0]}"
@@ -106,9 +106,9 @@ def _bore_faults(frame: Frame, each: Bore) -> Iterator[str]:
         if any(each.wood.low[i] < box.low[i] or each.wood.high[i] > box.high[i] for i in others):
             yield f"{name} breaks out of the edge of {key}"
     claimed = (each.shank, *_ends(each))
-    for key, box in frame.boxes.items():
-        if key not in joint.parts and any(space.overlaps(box) for space in claimed):
-            yield f"{name} runs into {key}"
+    for i in met(bounds(claimed), among):
+        if keys[i] not in joint.parts and any(space.overlaps(frame.boxes[keys[i]]) for space in claimed):
+            yield f"{name} runs into {keys[i]}"
 
 
 def _ends(each: Bore) -> tuple[Box, ...]:
@@ -129,13 +129,17 @@ def _ends(each: Bore) -> tuple[Box, ...]:
 
 
 def _crossing(bores: list[Bore]) -> Iterator[str]:
-    for a, b in combinations(bores, 2):
-        if a.shank.overlaps(b.shank):
+    shanks = extents(each.shank for each in bores)
+    for i, a in enumerate(bores):
+        for j in met(a.shank, shanks[i + 1 :]):
+            b = bores[i + 1 + j]
             yield f"the bores from {a.joint.parts[0]} and {b.joint.parts[0]} run into each other"
 
 
 def _glue_lines(frame: Frame, bores: list[Bore]) -> Iterator[str]:
     """A bolt may cross a glue line, never run along it."""
+    bolts = [each for each in bores if isinstance(each.joint, Bolted)]
+    woods = extents(each.wood for each in bolts)
     for joint in frame.joints:
         if not isinstance(joint, Glued):
             continue
@@ -144,9 +148,8 @@ def _glue_lines(frame: Frame, bores: list[Bore]) -> Iterator[str]:
             continue  # they do not touch, which is a fault of its own
         face = a.common(b)
         flat = next((axis for axis, size in zip(AXES, face.size, strict=True) if size == 0), None)
-        for each in bores:
-            along = isinstance(each.joint, Bolted) and each.joint.axis != flat
-            if along and all(each.wood.low[i] < face.high[i] and face.low[i] < each.wood.high[i] for i in range(3)):
+        for each in (bolts[i] for i in met(face, woods)):
+            if each.joint.axis != flat:
                 yield f"the bolt from {each.joint.parts[0]} runs along the glue line of {' and '.join(joint.parts)}"
 
 

@@ -13,6 +13,7 @@ from typing import Final, Literal
 Axis = Literal["x", "y", "z"]
 AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
 Point = tuple[int, int, int]
+Extent = tuple[int, int, int, int, int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,21 @@ class Box:
         """The area over which two faces lie against each other, no further apart than `gap` [nm2]."""
         x, y, z = sorted(self.shared(other))
         return y * z if -gap <= x <= 0 and y > 0 else 0
+
+
+def extents(boxes: Iterable[Box]) -> list[Extent]:
+    """The corners of boxes, laid out for `met`."""
+    return [(*box.low, *box.high) for box in boxes]
+
+
+def met(box: Box, among: Iterable[Extent]) -> list[int]:
+    """Which of many boxes a box overlaps, by their place in the list: `Box.overlaps`, quick for a whole frame."""
+    (ax, ay, az), (bx, by, bz) = box.low, box.high
+    return [
+        i
+        for i, (cx, cy, cz, dx, dy, dz) in enumerate(among)
+        if ax < dx and cx < bx and ay < dy and cy < by and az < dz and cz < bz
+    ]
 
 
 def bounds(boxes: Iterable[Box]) -> Box:

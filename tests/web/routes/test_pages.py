@@ -1,6 +1,9 @@
 from html.parser import HTMLParser
+from urllib.parse import urlencode
 
 import pytest
+
+from sawbill.registry import designs
 
 
 class Page(HTMLParser):
@@ -8,8 +11,8 @@ class Page(HTMLParser):
 
     def __init__(self, text):
         super().__init__()
-        self.links, self.fields, self.actions, self.scripts, self.text = [], {}, [], 0, ""
-        self.select = None
+        self.links, self.forms, self.scripts, self.text = [], {}, 0, ""
+        self.select, self.fields, self.unsaid = None, {}, False
         self.feed(text)
 
     def handle_starttag(self, tag, attributes):
@@ -17,15 +20,18 @@ class Page(HTMLParser):
         self.links += [given[key] for key in ("href", "src") if key in given]
         self.scripts += tag == "script" or any(key.startswith("on") for key in given) or "style" in given
         if tag == "form":
-            self.actions.append(given["action"])
+            self.fields = self.forms.setdefault(given["action"], {})
         if tag == "select":
             self.select = given["name"]
         if tag == "input":
             self.fields[given["name"]] = given["value"]
         if tag == "option" and ("selected" in given or self.select not in self.fields):
-            self.fields[self.select] = given.get("value", "no")
+            self.fields[self.select] = given.get("value", "")
+            self.unsaid = "value" not in given
 
     def handle_data(self, data):
+        if self.select and self.unsaid:
+            self.fields[self.select], self.unsaid = data, False
         self.text += data
 
 
@@ -46,12 +52,12 @@ def test_the_service_tells_that_it_is_there(client, holds):
     assert answer["status"] == "ok"
 
 
-def test_the_start_page_s_form_leads_to_a_quote(page):
-    start = page("/")
-    assert start.fields["mattress"] == "queen"
-    (action,) = start.actions
-    quote = page(action + "?" + "&".join(f"{name}={value}" for name, value in start.fields.items()))
-    assert "Shopping list" in quote.text
+def test_each_form_of_the_start_page_leads_to_a_quote(page):
+    forms = page("/").forms
+    assert {action.split("/")[3] for action in forms} == {*designs()}
+    assert forms["/v1/designs/slatted-bed/quote.html"]["mattress"] == "queen"
+    for action, fields in forms.items():
+        assert "Shopping list" in page(f"{action}?{urlencode(fields)}").text
 
 
 @pytest.mark.parametrize(

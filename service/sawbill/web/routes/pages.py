@@ -55,7 +55,9 @@ def start() -> Response:
     sizes: dict[str, list[object]] = {}
     for size in mattress_sizes().values():
         sizes.setdefault(size.market, []).append(size)
-    page = render_template("start.html", designs=list(found.designs.values()), books=books, sizes=sizes, engine=ENGINE)
+    names = list(mattress_sizes())
+    offered = list(found.designs.values())
+    page = render_template("start.html", designs=offered, books=books, sizes=sizes, listed_names=names, engine=ENGINE)
     return _page(page)
 
 

@@ -1,0 +1,394 @@
+"""A bench: two rails on pairs of legs, seat boards laid across them, and a back if one is asked for.
+
+x runs along the seat from the left, y from its front to its rear edge, z up from the floor. The bolts of the
+rails come out: what is left is two rails, leg frames of two legs and a cross board, seat boards, and the back.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import pairwise
+from typing import Final
+
+from sawbill.trade import fasteners, option
+from sawbill.trade.design import Design, Options, RefusalError
+from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed
+from sawbill.trade.lengths import INCH, MM, format_length, round_up
+from sawbill_designs.parts_in_common import (
+    BETWEEN_BORES,
+    Assembly,
+    Point2,
+    board_heights,
+    board_run,
+    bolt_places,
+    carried_by_name,
+    clear_place,
+    crossing_screw,
+    frame_of,
+    laminated,
+    laminations,
+    lane,
+    mirrored,
+    screw_places,
+    screw_that_holds,
+)
+
+LEG_THICKNESS: Final = 60 * MM
+"""The least thickness of a leg's laminations together: two of 2-by, one of 3-by (common practice, no source)."""
+SPAN_IN_WIDTHS: Final = 16
+"""A rail on edge reaches this many of its widths between legs; beyond, it wants another pair (practice)."""
+BETWEEN_FRAMES: Final = 2 * INCH
+"""The least room between two leg frames, for a wrench and the ends of bolts (common practice, no source)."""
+UNDER_BACK: Final = 1 * INCH
+"""How far the lowest board of a back stays above the seat, so that water and crumbs go (practice)."""
+WIDEST_BACK_GAP: Final = 3 * INCH
+"""The widest gap between the boards of a back, where their width allows it (common practice, no source)."""
+
+OPTIONS: Final = (
+    option.Length(
+        "length", "Length of the seat.",
+        default=48 * INCH, metric_default=1200 * MM, least=16 * INCH, most=96 * INCH,
+    ),
+    option.Length(
+        "height", "Height of the seat above the floor: 17 to 18 in (430 to 460 mm) suits most grown people.",
+        default=18 * INCH, metric_default=450 * MM, least=10 * INCH, most=30 * INCH,
+    ),
+    option.Length(
+        "depth", "Depth of the seat, front to rear edge; the boards of a back stand on its rear edge.",
+        default=16 * INCH, metric_default=400 * MM, least=10 * INCH, most=30 * INCH,
+    ),
+    option.Section("rail", "Section of the two rails under the seat, standing on edge.", role="rail"),
+    option.Section("leg", "Section that the legs are laminated from, and of a back's uprights.", role="post"),
+    option.Section("cross_board", "Section of the boards that join front to rear legs.", role="end_board"),
+    option.Section("seat_board", "Section of the boards of the seat, laid flat across the rails.", role="slat"),
+    option.Length(
+        "seat_gap", "Widest gap between seat boards; outdoors leave at least 1/8 in (3 mm).",
+        default=INCH // 2, metric_default=12 * MM, least=0, most=2 * INCH,
+    ),
+    option.Choice(
+        "middle_legs", "Whether legs stand between the end ones; auto: from a span of sixteen rail widths up.",
+        choices=("auto", "none"), default="auto",
+    ),
+    option.Flag("back", "A back: boards on uprights behind the rear rail, one at every pair of legs.", default=False),
+    option.Length(
+        "back_height", "How far the back rises above the seat.",
+        default=16 * INCH, metric_default=400 * MM, least=4 * INCH, most=30 * INCH,
+    ),
+    option.Section("back_board", "Section of the boards of a back.", role="slat"),
+    option.Choice(
+        "bolt_size", "Size of all bolts.",
+        choices=("1/4 in", "5/16 in", "3/8 in", "1/2 in", "M6", "M8", "M10", "M12"),
+        default="3/8 in", metric_default="M10",
+    ),
+    option.Choice(
+        "screw_size", "Least size of the wood screws; thick wood may ask for a larger one.",
+        choices=("#8", "#10", "#12", "4.5 mm", "5 mm", "6 mm"), default="#8", metric_default="4.5 mm",
+    ),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Every dimension that follows from the options [nm]; heights are above the floor.
+
+    rail_bolts, cross_bolts: where the bolts of one leg pass: those of the rail as height and place from the leg's
+    left edge, those of the cross board as height.
+    """
+
+    o: Options
+    bolt: fasteners.BoltSize
+    layers: int
+    rail_bolts: tuple[Point2, ...]
+    cross_bottom: int
+    cross_bolts: tuple[int, ...]
+
+    @property
+    def deck(self) -> int:
+        """The underside of the seat boards, and the top of rails and legs."""
+        return int(self.o.height - self.o.seat_board.thickness)
+
+    @property
+    def leg_depth(self) -> int:
+        """Of a leg's laminations together."""
+        return self.layers * int(self.o.leg.thickness)
+
+    @property
+    def frame_width(self) -> int:
+        """Of a leg and the cross board beside it."""
+        return int(self.o.leg.width + self.o.cross_board.thickness)
+
+    @property
+    def seat_screw(self) -> str:
+        """The size of the screws that hold the seat boards to the rails."""
+        return screw_that_holds(self.o.screw_size, self.o.seat_board.thickness, self.o.rail.width)
+
+    @cached_property
+    def seat(self) -> tuple[tuple[int, int], ...]:
+        """Where each seat board begins, and how wide it is."""
+        return board_run(0, self.o.length, self.o.seat_board.width, self.o.seat_gap)
+
+    @cached_property
+    def legs(self) -> tuple[int, ...]:
+        """Where each leg frame's legs begin along the seat: the left ones, those between, the right ones."""
+        o, far = self.o, self.o.length - self.o.leg.width
+        first, last = self._clear(0), self._clear(far)
+        wanted = -(-far // (SPAN_IN_WIDTHS * o.rail.width)) - 1 if o.middle_legs == "auto" else 0
+        for count in range(max(wanted, 0), -1, -1):
+            between = (self._clear(first + (last - first) * i // (count + 1)) for i in range(1, count + 1))
+            starts = (first, *between, last)
+            if self._apart(starts):
+                return starts
+        least = 2 * self.frame_width + BETWEEN_FRAMES
+        raise RefusalError(
+            "length",
+            f"length: two leg frames of {o.leg.name} and {o.cross_board.name} have no room under this seat; make it "
+            f"at least {_told(least, self)} long, or choose a narrower leg",
+        )
+
+    def _apart(self, starts: tuple[int, ...]) -> bool:
+        """Whether leg frames that begin here leave room between each other; the last has its cross board before."""
+        ends = [start + self.frame_width for start in starts]
+        begins = [*starts[:-1], starts[-1] - self.o.cross_board.thickness]
+        return all(begin - end >= BETWEEN_FRAMES for end, begin in zip(ends, begins[1:], strict=False))
+
+    def _clear(self, wanted: int) -> int:
+        """Where a leg begins, near the wanted place, so that its rail's bolts keep off the seat's screws."""
+        screw = fasteners.screw_sizes()[self.seat_screw]
+        room = (self.bolt.tee_nut.barrel_diameter + screw.diameter) // 2 + BETWEEN_BORES
+        screws = [x for start, width in self.seat for x in screw_places(start, width)]
+        taken = [x - offset for x in screws for _, offset in self.rail_bolts]
+        place = clear_place(wanted, (0, self.o.length - self.o.leg.width), taken, room)
+        if place is None:
+            raise RefusalError(
+                "seat_board",
+                "seat_board: the screws of these seat boards leave no room for the bolts of the legs; choose a wider "
+                "seat board, or a smaller bolt_size",
+            )
+        return place
+
+
+def build(o: Options) -> Frame:
+    """Build the frame. Raises RefusalError: sections too large for this seat, or for this back."""
+    at = _layout(o)
+    names = ("left", *(f"middle {i}" for i in range(1, len(at.legs) - 1)), "right")
+    frames = {name: _leg_frame(at, name, x) for name, x in zip(names, at.legs, strict=True)}
+    rail = Assembly(
+        (Part("front rail", "rail", o.rail, o.length, Placement((0, 0, at.deck - o.rail.width), "x", "z")),)
+    )
+    bolts = sum((_rail_bolts(at, name, x) for name, x in zip(names, at.legs, strict=True)), Assembly())
+    front, rear = rail + bolts, mirrored(rail + bolts, "y", o.depth, "front", "rear")
+    back = _back(at, dict(zip(names, at.legs, strict=True))) if o.back else Assembly()
+    if o.back:
+        rear = _through_uprights(rear, o.leg.thickness)
+    seat = _seat(at)
+    return frame_of(
+        front, rear, *frames.values(), seat, back,
+        carried_pieces=(
+            CarriedPiece("front rail", ("front rail",)),
+            CarriedPiece("rear rail", ("rear rail",)),
+            *(CarriedPiece(f"{name} leg frame", frame.keys) for name, frame in frames.items()),
+            *([CarriedPiece("back", back.keys)] if o.back else []),
+            *carried_by_name(seat.parts),
+        ),
+        notes=_notes(at),
+    )  # fmt: skip
+
+
+def _layout(o: Options) -> Layout:
+    """Work out the dimensions that must be chosen, and refuse what cannot stand."""
+    bolt = fasteners.bolt_sizes()[o.bolt_size]
+    deck = o.height - o.seat_board.thickness
+    for name in ("rail", "cross_board"):
+        if o[name].width > deck:
+            raise RefusalError(
+                name, f"{name}: {o[name].name} is wider than the legs are high; choose a narrower one, or a higher seat"
+            )
+    flange = max(bolt.tee_nut.flange_diameter, bolt.washer_diameter) // 2
+    below = bolt_places((0, o.rail.width), (0, o.leg.width), bolt, flange)
+    rail_bolts = tuple((deck - down, along) for down, along in below)
+    bottom = max(0, deck - o.rail.width - o.cross_board.width)
+    cross_bolts = _cross_bolts(o, bolt, (bottom, min(bottom + o.cross_board.width, deck)), [z for z, _ in rail_bolts])
+    at = Layout(o, bolt, laminations(o.leg, LEG_THICKNESS), rail_bolts, bottom, cross_bolts)
+    _refuse_shallow(at)
+    return at
+
+
+def _cross_bolts(o: Options, bolt: fasteners.BoltSize, face: tuple[int, int], taken: list[int]) -> tuple[int, ...]:
+    """How high the one or two bolts through a cross board go, clear of the rail's that cross them."""
+    edge, quarter = bolt.tee_nut.barrel_diameter // 2 + BETWEEN_BORES, (face[1] - face[0]) // 4
+    span = (face[0] + edge, face[1] - edge)
+    lower = clear_place(face[0] + quarter, span, taken, lane(bolt))
+    if lower is None:
+        raise RefusalError(
+            "cross_board",
+            f"cross_board: the bolts of {o.cross_board.name} and of {o.rail.name} rails run into each other at this "
+            "height; choose a narrower rail or cross board, or a smaller bolt_size",
+        )
+    upper = clear_place(face[1] - quarter, span, [*taken, lower], lane(bolt))
+    if upper is not None:
+        return lower, upper
+    return (clear_place(face[0] + 2 * quarter, span, taken, lane(bolt)) or lower,)
+
+
+def _refuse_shallow(at: Layout) -> None:
+    """Refuse a seat too shallow for its legs and the ends of their bolts."""
+    o, ends = at.o, BETWEEN_BORES + 2 * at.bolt.washer_thickness
+    for upright in (0, o.leg.thickness if o.back else 0):
+        ends += _beyond(at, o.rail.thickness + at.leg_depth + upright)
+    _beyond(at, at.frame_width)
+    least = 2 * (o.rail.thickness + at.leg_depth) + ends
+    if o.depth < least:
+        raise RefusalError(
+            "depth",
+            f"depth: rails of {o.rail.name} and legs of {o.leg.name} want a seat at least {_told(least, at)} deep; "
+            "make it deeper, or choose thinner wood",
+        )
+
+
+def _beyond(at: Layout, grip: int) -> int:
+    """How far the bolt of a grip comes out of its tee nut [nm]. Raises RefusalError: none is long enough."""
+    try:
+        return fasteners.bolt_length(at.bolt, grip, "tee nut") - at.bolt.washer_thickness - grip
+    except fasteners.FastenerError as error:
+        raise RefusalError("bolt_size", f"bolt_size: {error}; choose another size, or thinner wood") from None
+
+
+def _leg_frame(at: Layout, name: str, x: int) -> Assembly:
+    """The front and the rear leg at x, and the cross board bolted to the inmost lamination of each.
+
+    The cross board stands on the side of the legs that faces the middle of the bench.
+    """
+    o, last = at.o, name == "right"
+    leg = laminated(
+        f"{name} front leg", "leg lamination", o.leg, at.deck, Placement((x, o.rail.thickness, 0), "z", "x"), at.layers
+    )
+    start = x - o.cross_board.thickness if last else x + o.leg.width
+    board = Part(
+        f"{name} cross board", "cross board", o.cross_board, o.depth - 2 * o.rail.thickness,
+        Placement((start, o.rail.thickness, at.cross_bottom), "y", "z"), rounding="down",
+    )  # fmt: skip
+    head = start if last else start + o.cross_board.thickness
+    y = o.rail.thickness + at.leg_depth - o.leg.thickness // 2
+    bolts = tuple(
+        Bolted((board.key, leg.keys[-1]), o.bolt_size, (head, y, z), "x", 1 if last else -1) for z in at.cross_bolts
+    )
+    half = leg + Assembly((), bolts)
+    return half + Assembly((board,)) + mirrored(half, "y", o.depth, "front", "rear")
+
+
+def _rail_bolts(at: Layout, name: str, x: int) -> Assembly:
+    """The bolts through the front rail and all of a leg."""
+    leg = f"{name} front leg"
+    keys = (leg,) if at.layers == 1 else tuple(f"{leg} {i + 1}" for i in range(at.layers))
+    return Assembly(
+        (),
+        tuple(Bolted(("front rail", *keys), at.o.bolt_size, (x + offset, 0, z), "y", 1) for z, offset in at.rail_bolts),
+    )
+
+
+def _through_uprights(rear: Assembly, thickness: int) -> Assembly:
+    """The rear rail's bolts let through the uprights of a back, which the same bolts hold."""
+
+    def longer(joint: Bolted) -> Bolted:
+        x, y, z = joint.head
+        upright = joint.parts[1].partition(" rear leg")[0] + " upright"
+        return replace(joint, parts=(upright, *joint.parts), head=(x, y + thickness, z))
+
+    return Assembly(rear.parts, tuple(longer(joint) for joint in rear.joints if isinstance(joint, Bolted)))
+
+
+def _seat(at: Layout) -> Assembly:
+    """The seat boards across both rails, screwed down into each."""
+    o = at.o
+    whole = o.seat_board.width
+    parts, screws = [], []
+    for i, (x, width) in enumerate(at.seat, 1):
+        name, ripped = ("seat board", None) if width == whole else ("narrow seat board", width)
+        place = Placement((x, 0, at.deck), "y", "x")
+        parts.append(Part(f"{name} {i}", name, o.seat_board, o.depth, place, ripped=ripped))
+        screws += [
+            Screwed((parts[-1].key, rail), at.seat_screw, (along, y, o.height), "z", -1)
+            for rail, y in (("front rail", o.rail.thickness // 2), ("rear rail", o.depth - o.rail.thickness // 2))
+            for along in screw_places(x, width)
+        ]
+    return Assembly(tuple(parts), tuple(screws))
+
+
+def _back(at: Layout, legs: dict[str, int]) -> Assembly:
+    """Uprights behind the rear rail, and boards across their front from above the seat to the top."""
+    o = at.o
+    room = o.back_height - UNDER_BACK
+    if o.back_board.width > room:
+        raise RefusalError(
+            "back_board",
+            f"back_board: {o.back_board.name} is wider than this back is high above the seat; choose a narrower one, "
+            f"or a back_height of at least {_told(o.back_board.width + UNDER_BACK, at)}",
+        )
+    low, top = at.deck - o.rail.width, o.height + o.back_height
+    uprights = tuple(
+        Part(f"{name} upright", "back upright", o.leg, top - low, Placement((x, o.depth, low), "z", "x"))
+        for name, x in legs.items()
+    )
+    heights = board_heights(top - room, top, o.back_board.width, WIDEST_BACK_GAP)
+    boards = tuple(
+        Part(f"back board {i}", "back board", o.back_board, o.length,
+             Placement((0, o.depth - o.back_board.thickness, z), "x", "z"))
+        for i, z in enumerate(heights, 1)
+    )  # fmt: skip
+    size, from_behind = crossing_screw(o.screw_size, o.back_board.thickness, o.leg.thickness)
+    screws = tuple(
+        Screwed((upright.key, board.key), size, (x, o.depth + o.leg.thickness, z), "y", -1)
+        if from_behind
+        else Screwed((board.key, upright.key), size, (x, o.depth - o.back_board.thickness, z), "y", 1)
+        for board in boards
+        for upright in uprights
+        for x, z in _on_the_diagonal(upright, board)
+    )
+    return Assembly((*uprights, *boards), screws)
+
+
+def _on_the_diagonal(upright: Part, board: Part) -> tuple[Point2, ...]:
+    """Two screws on the diagonal of a crossing, so that they do not split one line of grain."""
+    x, z = upright.placement.origin[0], board.placement.origin[2]
+    return tuple((x + upright.width * i // 4, z + board.width * i // 4) for i in (1, 3))
+
+
+def _notes(at: Layout) -> tuple[Note, ...]:
+    notes = []
+    clear = max(after - before for before, after in pairwise(at.legs)) - at.o.leg.width
+    if clear > SPAN_IN_WIDTHS * at.o.rail.width:
+        notes.append(
+            Note(
+                "long-rails",
+                f"The rails reach {_told(clear, at)} between legs, more than {SPAN_IN_WIDTHS} of their widths: choose "
+                "a wider rail, or let middle_legs be auto.",
+                ("front rail", "rear rail"),
+            )
+        )
+    if len(at.rail_bolts) == 1:
+        notes.append(Note("one-rail-bolt", "Rail and leg are too small for two bolts: one holds each leg to its rail."))
+    return tuple(notes)
+
+
+def _told(nm: int, at: Layout) -> str:
+    """A least length [nm] in the words of the bolts' system, up to the next 1/16 in or millimetre."""
+    step = INCH // 16 if at.bolt.system == "inch" else MM
+    return format_length(round_up(nm, step), at.bolt.system)
+
+
+DESIGN: Final = Design(
+    name="bench",
+    title="Knock-down bench",
+    summary=(
+        "Two rails on pairs of laminated legs, with boards across them for a seat and, if asked for, a back. Bolts "
+        "hold rails to legs and come out; legs stand between where the rails would reach too far."
+    ),
+    options=OPTIONS,
+    build=build,
+    references=(
+        "American Softwood Lumber Standard PS 20 (dressed sizes)",
+        "ASME B18.2.1 and ISO 4014 (bolt and thread lengths)",
+        "Seat height, spans and joinery: common practice, no source",
+    ),
+)

@@ -1,0 +1,145 @@
+"""A knock-down bunk bed: a loft bed over a low one, both on the same posts.
+
+See `high_beds.parts` for how a bed is built, `high_beds.ladders` for the way up. Where one mattress is wider, the
+beds are flush on the ladder's side, the posts stand at the corners of the wider bed, and the narrower one has inner
+posts of its own on the far side: down to the floor for the lower bed, held by the end boards for the upper. So that
+the upper bed can be lifted off, the posts may be in two lengths, a scab bolted over each joint between the beds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+from sawbill.trade import option
+from sawbill.trade.design import Design, Options, RefusalError
+from sawbill.trade.frame import Bolted, Frame, Part, Placement, Resting
+from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.high_beds.options import OPENINGS, REFERENCES, WOOD
+from sawbill_designs.high_beds.parts import across
+from sawbill_designs.high_beds.plan import Level, Plan, Post, back_of, inside_length
+from sawbill_designs.high_beds.whole import HighFrame
+from sawbill_designs.parts_in_common import Assembly
+
+ALIKE: Final = 2 * INCH
+"""How far the two mattresses may differ and still lie in beds of the same size (common practice, no source)."""
+BETWEEN_BASES: Final = 750 * MM
+"""The least from the lower bed's base to the upper bed (EN 747-1, from memory)."""
+LEAST_END_OPENING: Final = 9 * INCH + INCH // 8
+"""Between the end boards of the two beds: 16 CFR 1213 wants 9 in, the notice on AS/NZS 4220 more than 230 mm."""
+LONGEST_HALF_SCAB: Final = 8 * INCH
+
+OPTIONS: Final = (
+    option.Mattress(
+        "upper_mattress", "The upper mattress: a listed size, or its width and length, and its thickness if known.",
+        default="twin", metric_default="eu-90",
+    ),
+    option.Mattress(
+        "lower_mattress", "The lower mattress; as long as the upper one, and wider or narrower if wished.",
+        default="twin", metric_default="eu-90",
+    ),
+    option.Length(
+        "clear_height", "Clear height underneath the rails of the lower bed.",
+        default=8 * INCH, metric_default=200 * MM, least=4 * INCH, most=24 * INCH,
+    ),
+    option.Length(
+        "clear_between",
+        "Least clear height from the top of the lower mattress to the rails of the upper bed. More is taken where "
+        "750 mm from the lower base, or a safe opening between the end boards of the two beds, want it.",
+        default=27 * INCH, metric_default=700 * MM, least=20 * INCH, most=48 * INCH,
+    ),
+    option.Flag("separable", "Whether the upper bed lifts off, a bed of its own on short legs.", default=False),
+    *OPENINGS,
+    *WOOD,
+)  # fmt: skip
+
+
+def build(o: Options) -> Frame:
+    """Build the frame. Raises RefusalError: mattresses, or wood, that leave no room for the posts or their bolts."""
+    at = _plan(o)
+    lower, upper = at.levels
+    end, wider = at.ends[0], max(level.back for level in at.levels)
+    left, right = (f"{side} {end} post" for side in at.sides)
+    inner = f"{at.sides[1]} {end} inner post"
+    tall = [Post(left, 0, upper.top), Post(right, 0, upper.top if upper.back == wider else upper.rail_top, wider)]
+    short = []
+    if lower.back < wider:
+        short = [Post(inner, 0, lower.top, lower.back)]
+    elif upper.back < wider:
+        short = [Post(inner, upper.lowest, upper.top, upper.back)]
+    back = {level: right if level.back == wider else inner for level in at.levels}
+    if not o.separable:
+        return HighFrame(at, {"": (*tall, *short)}, {level: (left, back[level]) for level in at.levels}).frame()
+    joint = (lower.top + upper.lowest) // 2
+    cut = {
+        "lower": [replace(each, key=f"lower {each.key}", top=joint) for each in tall],
+        "upper": [replace(each, key=f"upper {each.key}", bottom=joint) for each in tall],
+    }
+    cut["lower" if lower.back < wider else "upper"] += short
+    names = {
+        level: (f"{level.word} {left}", f"{level.word} {right}" if back[level] == right else inner)
+        for level in at.levels
+    }
+    return HighFrame(at, {word: tuple(posts) for word, posts in cut.items()}, names, _scabs(at, cut, joint)).frame()
+
+
+def _plan(o: Options) -> Plan:
+    """Set the two beds on one another. Raises RefusalError: mattresses that cannot share posts."""
+    backs = {
+        name: back_of(o, o[f"{name}_mattress"], guarded=name == "upper") for name in ("lower", "upper")
+    }  # fmt: skip
+    if abs(o.lower_mattress.length - o.upper_mattress.length) > ALIKE:
+        raise RefusalError(
+            "lower_mattress",
+            "lower_mattress: both beds share their end boards, so the mattresses must be equally long within 2 in "
+            f"(51 mm); choose a lower mattress as long as {o.upper_mattress.name}",
+        )
+    if abs(o.lower_mattress.width - o.upper_mattress.width) <= ALIKE:
+        backs = dict.fromkeys(backs, max(backs.values()))
+    lower = Level(o, "lower", o.lower_mattress, o.clear_height, backs["lower"], guarded=False)
+    over = max(o.lower_mattress.thickness + o.clear_between, BETWEEN_BASES)
+    upper = Level(o, "upper", o.upper_mattress, lower.base + over, backs["upper"], guarded=True)
+    short = LEAST_END_OPENING - (upper.lowest - lower.top)
+    upper = replace(upper, underside=upper.underside + max(0, short))
+    at = Plan(o, inside_length(o, o.lower_mattress, o.upper_mattress), (lower, upper))
+    if 0 < abs(upper.back - lower.back) < at.post_depth + at.beside_post:
+        raise RefusalError(
+            "lower_mattress",
+            "lower_mattress: its width differs from the upper mattress's by too much for the same rails and by too "
+            "little for posts of its own; choose the same width, one that differs more, or a thinner post",
+        )
+    return at
+
+
+def _scabs(at: Plan, cut: dict[str, list[Post]], joint: int) -> Assembly:
+    """A scab outside of each joint of the posts at the ladder's end, two bolts above the joint and two below."""
+    o, (lower, upper) = at.o, at.levels
+    half = min((upper.lowest - lower.top - at.bolt.washer_diameter) // 2, LONGEST_HALF_SCAB)
+    whole = Assembly()
+    for below, above in zip(cut["lower"], cut["upper"], strict=False):
+        if below.top != joint or above.bottom != joint:
+            continue
+        key = below.key.replace("lower ", "").replace("post", "scab")
+        scab = Part(key, "post scab", o.post, 2 * half, Placement((0, -o.post.thickness, joint - half), "z", "x"))
+        bolts = tuple(
+            Bolted((key, *at.post_keys(each.key)), o.bolt_size, (o.post.width // 2, -o.post.thickness, z), "y", 1)
+            for each, side in ((below, -1), (above, 1))
+            for z in (joint + side * half // 4, joint + side * half * 3 // 4)
+        )
+        rests = tuple(map(Resting, zip(at.post_keys(above.key), at.post_keys(below.key), strict=True)))
+        front = Assembly((scab,), (*bolts, *rests))
+        whole += front if below.back is None else across(at, front, below.back)
+    return whole
+
+
+DESIGN: Final = Design(
+    name="bunk-bed",
+    title="Knock-down bunk bed",
+    summary=(
+        "Two beds, one above the other, on laminated posts: guard boards on all sides of the upper, a ladder or steps "
+        "bolted to its rail, slats screwed down. Comes apart at its bolts; the upper bed can be made to lift off."
+    ),
+    options=OPTIONS,
+    build=build,
+    references=REFERENCES,
+)

@@ -1,0 +1,182 @@
+"""The way up to a high bed: a ladder, or steps, that stands outside of the rail in front of the way in.
+
+Two stiles stand on the floor against the rail's outer face, each on bolts through rail and ledger. Bearers are
+glued and screwed to the stiles' inner faces, and the treads, one board or several side by side, are screwed down
+on them. The treads of a ladder are one above the other. Those of steps each stand a whole tread further out than
+the one above, their bearers reaching from the stile to an upright under the tread's front, past the uprights of
+the higher steps on the way: nothing slopes, all of it is sawn square.
+
+EN 747-1 (from memory): treads 200 to 300 mm apart, all alike, 300 mm wide or more, 90 mm deep or more.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Final
+
+from sawbill.trade import fasteners
+from sawbill.trade.frame import Bolted, Glued, Ladder, Part, Placement, Screwed
+from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.high_beds.plan import Level, Plan, clear_places
+from sawbill_designs.parts_in_common import (
+    BEAM_THICKNESS,
+    BETWEEN_BORES,
+    Assembly,
+    laminated,
+    laminations,
+    lane,
+    mirrored,
+    screw_that_holds,
+)
+
+WIDEST_RISE: Final = 300 * MM
+USUAL_RISE: Final = 250 * MM
+"""What the spacing of the treads comes near to (common practice, no source)."""
+LADDER_TREAD: Final = 90 * MM
+STEP_TREAD: Final = 7 * INCH
+"""The least depth of a step's tread (common practice, no source)."""
+DEEPEST_STILE: Final = INCH * 11 // 2
+HIGHEST_BEARER: Final = 100 * MM
+
+
+@dataclass(frozen=True)
+class WayUp:
+    """Where the parts of the way up are [nm]."""
+
+    at: Plan
+    level: Level
+
+    @property
+    def start(self) -> int:
+        """The outer face of the first stile."""
+        return int(self.at.o.post.width) + self.at.beside_post
+
+    @property
+    def layers(self) -> int:
+        """The laminations of a stile."""
+        return laminations(self.at.o.post, BEAM_THICKNESS)
+
+    @property
+    def inner(self) -> int:
+        """The inner face of the first stile."""
+        return self.start + self.layers * int(self.at.o.post.thickness)
+
+    @property
+    def end(self) -> int:
+        """The outer face of the second stile."""
+        return 2 * self.inner + int(self.at.o.access) - self.start
+
+    @property
+    def stile_depth(self) -> int:
+        """Of a stile, out from the rail: a wide section is ripped."""
+        return int(min(self.at.o.post.width, DEEPEST_STILE))
+
+    @property
+    def bearer_height(self) -> int:
+        """Of a bearer: a wide section is ripped."""
+        return int(min(self.at.o.post.width, HIGHEST_BEARER))
+
+    @property
+    def stepped(self) -> bool:
+        """Whether these are steps."""
+        return bool(self.at.o.way_up == "steps")
+
+    @property
+    def boards(self) -> int:
+        """How many boards make a tread."""
+        least = max(STEP_TREAD, self.stile_depth) if self.stepped else LADDER_TREAD
+        return int(-(-least // self.at.o.tread.width))
+
+    @property
+    def depth(self) -> int:
+        """Of a tread."""
+        return self.boards * int(self.at.o.tread.width)
+
+    @cached_property
+    def tops(self) -> tuple[int, ...]:
+        """The heights of the treads' upper faces; from the highest it is one more rise to the bed's base."""
+        base = self.level.base
+        count = max(-(-base // WIDEST_RISE), (base + USUAL_RISE // 2) // USUAL_RISE)
+        return tuple(i * (base // count) for i in range(1, count))
+
+    def front(self, i: int) -> int:
+        """How far from the posts' outer faces tread i, counted from 0, begins; out from the bed is less."""
+        run = self.depth if self.stepped else 0
+        return self.at.post_depth - self.depth - (len(self.tops) - 1 - i) * run
+
+
+def way_up(at: Plan, level: Level) -> tuple[Assembly, Ladder]:
+    """A ladder or steps to a bed: its parts, and which of them are treads."""
+    up = WayUp(at, level)
+    treads = tuple(_tread(up, i, board) for i in range(len(up.tops)) for board in range(up.boards))
+    half = _stile(up)
+    for i in range(len(up.tops)):
+        half += _bearer(up, i, tuple(part for part in half.parts if "bearer" not in part.key), treads)
+    other = mirrored(half, "x", up.start + up.end, *at.ends)
+    whole = half + other + Assembly(treads)
+    return whole, Ladder(tuple(tread.key for tread in treads), whole.keys)
+
+
+def _tread(up: WayUp, i: int, board: int) -> Part:
+    o = up.at.o
+    key = f"tread {i + 1}" if up.boards == 1 else f"tread {i + 1} board {board + 1}"
+    origin = (up.inner, up.front(i) + board * o.tread.width, up.tops[i] - o.tread.thickness)
+    return Part(key, "tread", o.tread, o.access, Placement(origin, "x", "y"))
+
+
+def _stile(up: WayUp) -> Assembly:
+    """The first stile, bolted to rail and ledger, and the uprights of all steps but the highest, which it carries."""
+    at, o, level, end = up.at, up.at.o, up.level, up.at.ends[0]
+    rail_face = at.post_depth
+    whole = _upright(up, f"{end} stile", "ladder stile", rail_face - up.stile_depth, level.rail_top)
+    held = (whole.keys[0], level.name(f"{at.sides[0]} rail"), level.name(f"{at.sides[0]} ledger"))
+    x, y = up.start + o.post.thickness // 2, rail_face - up.stile_depth
+    bolts = tuple(Bolted(held, o.bolt_size, (x, y, level.underside + z), "y", 1) for z in at.rail_levels)
+    whole += Assembly((), bolts)
+    for i in range(len(up.tops) - 1 if up.stepped else 0):
+        key = f"{end} step upright {i + 1}"
+        whole += _upright(up, key, "step upright", up.front(i), up.tops[i] - o.tread.thickness)
+    return whole
+
+
+def _upright(up: WayUp, key: str, name: str, y: int, top: int) -> Assembly:
+    o = up.at.o
+    ripped = up.stile_depth if up.stile_depth < o.post.width else None
+    whole = laminated(key, name, o.post, top, Placement((up.start, y, 0), "z", "y"), up.layers)
+    return replace(whole, parts=tuple(replace(part, ripped=ripped) for part in whole.parts))
+
+
+def _bearer(up: WayUp, i: int, uprights: tuple[Part, ...], treads: tuple[Part, ...]) -> Assembly:
+    """The bearer of a tread at the first stile, glued and screwed to all that it passes, the tread screwed on it."""
+    at, o = up.at, up.at.o
+    top = up.tops[i] - o.tread.thickness
+    ripped = up.bearer_height if up.bearer_height < o.post.width else None
+    bearer = Part(
+        f"{at.ends[0]} bearer {i + 1}", "tread bearer", o.post, at.post_depth - up.front(i),
+        Placement((up.inner, up.front(i), top - up.bearer_height), "y", "z"), ripped=ripped,
+    )  # fmt: skip
+    size = screw_that_holds(o.screw_size, o.tread.thickness, up.bearer_height)
+    down = tuple(
+        Screwed((tread.key, bearer.key), size, (up.inner + o.post.thickness // 2, y, up.tops[i]), "z", -1)
+        for tread in treads[i * up.boards : (i + 1) * up.boards]
+        for y in (tread.placement.origin[1] + o.tread.width * n // 4 for n in (1, 3))
+    )
+    passed = [part for part in uprights if part.box.contact(bearer.box)]
+    glued = tuple(Glued((bearer.key, part.key)) for part in passed)
+    sideways = tuple(screw for part in passed for screw in _sideways(up, bearer, part, down))
+    return Assembly((bearer,), (*glued, *sideways, *down))
+
+
+def _sideways(up: WayUp, bearer: Part, upright: Part, down: tuple[Screwed, ...]) -> tuple[Screwed, ...]:
+    """Two screws through a bearer into what it is glued to, clear of the treads' screws and the stile's bolts."""
+    at, o = up.at, up.at.o
+    size = screw_that_holds(o.screw_size, o.post.thickness, o.post.thickness)
+    thick = max(fasteners.screw_sizes()[name].diameter for name in (size, down[0].size))
+    (_, low, bottom), (_, high, top) = bearer.box.common(upright.box).low, bearer.box.common(upright.box).high
+    bolts = [up.level.underside + z for z in at.rail_levels] if up.layers == 1 else []
+    zs = clear_places((bottom + thick, top - thick), ((bottom + top) // 2,), bolts, lane(at.bolt))
+    wanted = (low + (high - low) * n // 4 for n in (1, 3))
+    ys = clear_places((low + thick, high - thick), wanted, (each.head[1] for each in down), thick + BETWEEN_BORES)
+    x = up.inner + o.post.thickness
+    return tuple(Screwed((bearer.key, upright.key), size, (x, y, z), "x", -1) for z in zs for y in ys)

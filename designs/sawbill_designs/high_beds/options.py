@@ -1,0 +1,72 @@
+"""What may be asked of every bed above the floor, after its mattresses and its height; and what they all follow."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from sawbill.trade import option
+from sawbill.trade.lengths import INCH, MM
+
+OPENINGS: Final = (
+    option.Choice(
+        "market", "Whose published rules for beds above the floor the bed is checked against.",
+        choices=("US", "UK", "EU", "AU"), default="US", metric_default="EU",
+    ),
+    option.Choice("ladder_side", "The side where the way up is, seen from the head.",
+                  choices=("left", "right"), default="left"),
+    option.Choice("ladder_end", "The end near which the way up is.", choices=("head", "foot"), default="foot"),
+    option.Choice(
+        "way_up", "A ladder of treads one above the other, or steps, each standing further out than the one above.",
+        choices=("ladder", "steps"), default="ladder",
+    ),
+    option.Length(
+        "access", "Width of the way in through the guard, and of the treads.",
+        default=13 * INCH, metric_default=330 * MM, least=300 * MM, most=15 * INCH,
+    ),
+    option.Length(
+        "opening", "The gap between guard boards: 60 to 75 mm suits every market.",
+        default=INCH * 11 // 4, metric_default=70 * MM, least=60 * MM, most=75 * MM,
+    ),
+)  # fmt: skip
+WOOD: Final = (
+    option.Section("rail", "Section of the side rails, standing on edge.", role="rail"),
+    option.Section("ledger", "Section of the ledgers that carry the slats, and of a centre beam.", role="ledger"),
+    option.Section("end_board", "Section of the end boards at the height of the rails.", role="end_board"),
+    option.Section("post", "Section that posts, uprights and the ladder's stiles are made from.", role="post"),
+    option.Section("guard", "Section of the guard boards.", role="guard"),
+    option.Section("tread", "Section of the treads, laid flat, as many side by side as their depth wants.",
+                   role="tread"),
+    option.Section("slat", "Section of the slats, laid flat and screwed down.", role="slat"),
+    option.Length(
+        "slat_gap", "Widest gap between slats: no more than 75 mm, so that nothing slips through.",
+        default=INCH * 5 // 2, metric_default=70 * MM, least=INCH // 2, most=75 * MM,
+    ),
+    option.Choice(
+        "bolt_size", "Size of all bolts.",
+        choices=("1/4 in", "5/16 in", "3/8 in", "1/2 in", "M6", "M8", "M10", "M12"),
+        default="3/8 in", metric_default="M10",
+    ),
+    option.Choice(
+        "screw_size", "Least size of the wood screws; thick wood may ask for a larger one.",
+        choices=("#8", "#10", "#12", "4.5 mm", "5 mm", "6 mm"), default="#8", metric_default="4.5 mm",
+    ),
+    option.Length(
+        "mattress_allowance", "How much wider and longer than the mattress the bed is inside.",
+        default=1 * INCH, metric_default=25 * MM, least=0, most=3 * INCH,
+    ),
+    option.Length(
+        "slat_clearance", "How much shorter than their place the loose pieces are: slats and beam.",
+        default=INCH // 8, metric_default=3 * MM, least=0, most=INCH // 2,
+    ),
+)  # fmt: skip
+"""The options of every bed above the floor, after those of its mattresses and its height."""
+
+REFERENCES: Final = (
+    "16 CFR 1213 and 1513 (guards, openings and ends of bunk beds, United States)",
+    "SI 1987/1337 (openings of bunk beds, United Kingdom)",
+    "EN 747-1 (guards, way in, ladder; from memory)",
+    "AS/NZS 4220, by the notice on it (guards and gaps, Australia)",
+    "American Softwood Lumber Standard PS 20 (dressed sizes)",
+    "ASME B18.2.1 and ISO 4014 (bolt and thread lengths)",
+    "Joinery and slat gaps: common practice, no source",
+)

@@ -1,0 +1,236 @@
+"""The assemblies of a bed above the floor: posts, end boards, rails, guards, deck.
+
+A post stands outside of each rail, beyond the mattress's room, and the rail lies against its inner face; rail,
+ledger and post are held by the same bolts, their tee nuts under the slats. End boards lie against the posts' end
+faces and reach from corner to corner. Guard boards stand above them in the same two planes at one set of levels,
+so that nothing is left open but the gap that was asked for, and beside the ladder the way in.
+
+Everything is built at the ladder's end and on the ladder's side, and mirrored to the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from sawbill.trade import fasteners
+from sawbill.trade.boxes import AXES, Axis, Box, Point
+from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Placement, Resting, Screwed, SleepingPlace
+from sawbill_designs.high_beds.plan import SHORTER_SLAT, Level, Plan, Post, clear_places
+from sawbill_designs.parts_in_common import (
+    BEAM_THICKNESS,
+    BETWEEN_BORES,
+    Assembly,
+    crossing_screw,
+    laminated,
+    laminations,
+    mirrored,
+    screw_that_holds,
+    slat_run,
+)
+
+
+def post(at: Plan, each: Post) -> Assembly:
+    """A post at the ladder's end, its laminations glued, the first of them outside."""
+    place = Placement((0, 0, each.bottom), "z", "x")
+    front = laminated(each.key, "post lamination", at.o.post, each.top - each.bottom, place, at.layers)
+    return front if each.back is None else across(at, front, each.back)
+
+
+def across(at: Plan, assembly: Assembly, back: int) -> Assembly:
+    """What was built on the ladder's side, on the far side of a bed whose far rail's outer face is at `back` [nm]."""
+    return mirrored(assembly, "y", back + at.post_depth, "y", "y")
+
+
+def end_boards(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
+    """The end boards of a bed at the ladder's end, over its whole width, on bolts into every post they cross."""
+    o, whole = at.o, Assembly()
+    for i, z in enumerate(level.end_boards, 1):
+        key = level.name(f"{at.ends[0]} end board {i}")
+        place = Placement((-o.end_board.thickness, 0, z), "y", "z")
+        board = Part(key, "end board", o.end_board, at.width, place)
+        heights = at.end_bolts(level, z, at.rail_bolts)
+        whole += Assembly((board,), _into_posts(at, board, heights, posts))
+    return whole
+
+
+def end_guard(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
+    """The guard boards at the ladder's end, each on one bolt into each post of the bed."""
+    o, whole = at.o, Assembly()
+    for i, (z, (_, height)) in enumerate(zip(level.guards, level.guard_bolts, strict=True), 1):
+        key = level.name(f"{at.ends[0]} guard board {i}")
+        place = Placement((-o.guard.thickness, 0, z), "y", "z")
+        board = Part(key, "end guard board", o.guard, level.back + at.post_depth, place)
+        whole += Assembly((board,), _into_posts(at, board, (height,), posts))
+    return whole
+
+
+def _into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Iterable[Post]) -> tuple[Bolted, ...]:
+    """Bolts along the bed through a board into posts, each in the middle of one lamination, off the glue lines."""
+    layer, t = at.layers // 2, at.o.post.thickness
+    middle = layer * t + t // 2
+    low, high = board.placement.origin[2], board.placement.origin[2] + board.width
+    found = []
+    for each in posts:
+        if each.bottom <= low and high <= each.top:
+            y = middle if each.back is None else each.back + at.post_depth - middle
+            parts = (board.key, at.post_key(each.key, layer))
+            found += [Bolted(parts, at.o.bolt_size, (-board.section.thickness, y, z), "x", 1) for z in heights]
+    return tuple(found)
+
+
+def side_rail(at: Plan, level: Level, side: str, posts: tuple[str, str]) -> Assembly:
+    """A rail and its ledger on the ladder's side, bolted to its post at the ladder's end and to that at the other."""
+    o, y, length = at.o, at.post_depth, at.inside_length
+    rail_key, ledger_key = level.name(f"{side} rail"), level.name(f"{side} ledger")
+    rails = tuple(
+        Part(rail_key if i == 0 else f"{rail_key} {i + 1}", "side rail", o.rail, length,
+             Placement((0, y, level.underside + i * o.rail.width), "x", "z"), rounding="down")
+        for i in range(level.rail_boards)
+    )  # fmt: skip
+    ledger = Part(
+        ledger_key, "ledger", o.ledger, length,
+        Placement((0, y + o.rail.thickness, level.underside), "x", "z"), rounding="down",
+    )  # fmt: skip
+    edges = tuple(Glued((upper.key, lower.key)) for lower, upper in pairwise(rails))
+    faces = tuple(Glued((ledger_key, rail.key)) for rail in rails if rail.box.contact(ledger.box))
+    bolts = tuple(
+        Bolted((*at.post_keys(name), rail_key, ledger_key), o.bolt_size, (at_x, 0, level.underside + z), "y", 1)
+        for x, z in at.rail_bolts
+        for name, at_x in ((posts[0], x), (posts[1], length - x))
+    )
+    return Assembly((*rails, ledger), (*edges, *faces, *bolts))
+
+
+def side_guard(
+    at: Plan, level: Level, side: str, posts: tuple[str | None, str], start: int, upright_at: int
+) -> Assembly:
+    """The guard of one side, built on the ladder's side, from `start` to the far end; it comes off as one piece.
+
+    Its boards lie against the inner faces of the posts named (None: it ends short of that one), each on one bolt
+    with its head inside; an upright outside of them is screwed to every board and bolted to the rail.
+    """
+    o, y, end = at.o, at.post_depth, at.inside_length
+    boards = tuple(
+        Part(level.name(f"{side} guard board {i}"), "side guard board", o.guard, end - start,
+             Placement((start, y, z), "x", "z"), rounding="down")
+        for i, z in enumerate(level.guards, 1)
+    )  # fmt: skip
+    bolts = tuple(
+        Bolted((board.key, *at.post_keys(name)[::-1]), o.bolt_size, (x, y + o.guard.thickness, z), "y", -1)
+        for name, x in ((posts[0], o.post.width // 2), (posts[1], end - o.post.width // 2)) if name
+        for board, (z, _) in zip(boards, level.guard_bolts, strict=True)
+    )  # fmt: skip
+    return Assembly(boards, bolts) + _upright(at, level, side, boards, upright_at)
+
+
+def _upright(at: Plan, level: Level, side: str, boards: tuple[Part, ...], x: int) -> Assembly:
+    """The upright of a side guard: outside of rail and boards, its two bolts through rail and ledger."""
+    o, front = at.o, at.post_depth - at.o.post.thickness
+    upright = Part(
+        level.name(f"{side} guard upright"), "guard upright", o.post, level.top - level.underside,
+        Placement((x, front, level.underside), "z", "x"),
+    )  # fmt: skip
+    held = (upright.key, level.name(f"{side} rail"), level.name(f"{side} ledger"))
+    bolts = tuple(
+        Bolted(held, o.bolt_size, (x + o.post.width // 2, front, level.underside + z), "y", 1) for z in at.rail_levels
+    )
+    size, from_board = crossing_screw(o.screw_size, o.post.thickness, o.guard.thickness)
+    screws = tuple(
+        Screwed((board.key, upright.key), size, (sx, at.post_depth + o.guard.thickness, z), "y", -1)
+        if from_board
+        else Screwed((upright.key, board.key), size, (sx, front, z), "y", 1)
+        for board in boards
+        for sx, z in (
+            (x + o.post.width * i // 4, board.placement.origin[2] + board.width * i // 4) for i in (1, 3)
+        )
+    )  # fmt: skip
+    return Assembly((upright,), (*bolts, *screws))
+
+
+def deck(at: Plan, level: Level, joined: Iterable[Assembly]) -> tuple[Assembly, Assembly]:
+    """The slats of a bed, screwed to both ledgers clear of every bolt, and the beam under the middle of a wide one.
+
+    joined: what else stands on this bed's ledgers, whose bolts the screws keep off.
+    """
+    o, ledgers = at.o, tuple(level.name(f"{side} ledger") for side in at.sides)
+    run = slat_run(0, at.inside_length, o.slat.width, o.slat_gap, doubled=False)
+    low, high = at.post_depth + o.rail.thickness, level.back - o.rail.thickness
+    length = high - low - o.slat_clearance
+    count = len(run.starts)
+    numbers = range(1, count + 1) if at.ends[0] == "head" else range(count, 0, -1)
+    slats = tuple(
+        Part(level.name(f"slat {i}"), "slat", o.slat, length,
+             Placement((x, low + o.slat_clearance // 2, level.deck), "y", "x"), rounding="down",
+             least=length - SHORTER_SLAT)
+        for i, x in zip(numbers, run.starts, strict=True)
+    )  # fmt: skip
+    beam = _beam(at, level) if level.wide else Assembly()
+    size = screw_that_holds(o.screw_size, o.slat.thickness, o.ledger.width)
+    room = fasteners.screw_sizes()[size].diameter
+    bolted = [
+        {each.head[0] for piece in joined for each in piece.joints if isinstance(each, Bolted) and key in each.parts}
+        for key in ledgers
+    ]
+    middles = (low + o.ledger.thickness // 2, high - o.ledger.thickness // 2)
+    screws = tuple(
+        Screwed((slat.key, key), size, (x, y, level.base), "z", -1)
+        for slat in slats
+        for key, y, taken in zip(ledgers, middles, bolted, strict=True)
+        for x in clear_places(
+            (slat.placement.origin[0] + room, slat.placement.origin[0] + o.slat.width - room),
+            (slat.placement.origin[0] + o.slat.width * i // 4 for i in (1, 3)),
+            taken,
+            (at.bolt.tee_nut.barrel_diameter + room) // 2 + BETWEEN_BORES // 2,
+        )
+    )
+    resting = tuple(Resting((slat.key, key)) for slat in slats for key in (*ledgers, *beam.keys))
+    return Assembly(slats, resting + screws), beam
+
+
+def _beam(at: Plan, level: Level) -> Assembly:
+    """The beam under the middle of a wide deck, lying in joist hangers on the end boards."""
+    o, layers = at.o, laminations(at.o.ledger, BEAM_THICKNESS)
+    thickness, play = layers * o.ledger.thickness, o.slat_clearance // 2
+    y = (at.post_depth + level.back - thickness) // 2
+    beam = laminated(
+        level.name("beam"), "centre beam", o.ledger, at.inside_length - 2 * play,
+        Placement((play, y, level.underside), "x", "z"), layers,
+    )  # fmt: skip
+    beam = replace(beam, parts=tuple(replace(part, rounding="down") for part in beam.parts))
+    hanger = fasteners.hanger_for(thickness, at.bolt.system).name
+    hung = tuple(Hung((*beam.keys, level.name(f"{end} end board 1")), hanger, play) for end in at.ends)
+    return beam + Assembly((), hung)
+
+
+def sleeping_place(at: Plan, level: Level, slats: Assembly) -> SleepingPlace:
+    """The room of a bed's mattress."""
+    low = (0, at.post_depth + level.thickness, level.base)
+    high = (at.inside_length, level.back - level.thickness, level.base + level.mattress.thickness)
+    return SleepingPlace(level.name("mattress"), level.mattress, Box(low, high), slats.keys, at.o.slat_gap)
+
+
+def placed(at: Plan, frame: Frame) -> Frame:
+    """Turn a frame, built with the ladder at the low end of x and y, to the side and the end that were asked for."""
+    whole = Assembly(frame.parts, frame.joints)
+    rooms = frame.sleeping_places
+    flips: tuple[tuple[bool, Axis, int], ...] = (
+        (at.ends[0] == "foot", "x", at.inside_length),
+        (at.sides[0] == "right", "y", at.width),
+    )
+    for wanted, axis, extent in flips:
+        if wanted:
+            whole = mirrored(whole, axis, extent, axis, axis)
+            rooms = tuple(_turned_room(room, axis, extent) for room in rooms)
+    return replace(frame, parts=whole.parts, joints=whole.joints, sleeping_places=rooms)
+
+
+def _turned_room(room: SleepingPlace, axis: Axis, extent: int) -> SleepingPlace:
+    i, box = AXES.index(axis), room.opening
+
+    def at(point: Point, value: int) -> Point:
+        return (*point[:i], extent - value, *point[i + 1 :])  # type: ignore[return-value]
+
+    turned = Box(at(box.low, box.high[i]), at(box.high, box.low[i]))
+    return replace(room, opening=turned, slats=room.slats[::-1] if axis == "x" else room.slats)

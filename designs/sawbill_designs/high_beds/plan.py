@@ -1,0 +1,262 @@
+"""The plan of a bed above the floor, or of two on the same posts: its levels, where every bolt goes.
+
+x runs along the bed from the end where the ladder stands (0) to the other, y across it from the ladder's side (0)
+to the other, z up from the floor; `parts` has the assemblies, and turns the whole as it was asked for.
+
+Heights of the guards are the strictest published: 160 mm over the mattress (EN 747-1, from memory, and the notice
+on AS/NZS 4220) and 260 mm over its base (the same notice); 16 CFR 1213 asks for 5 in over the mattress.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+from sawbill.trade import fasteners
+from sawbill.trade.design import Options, RefusalError
+from sawbill.trade.lengths import INCH, MM
+from sawbill.trade.mattresses import Mattress
+from sawbill_designs.parts_in_common import (
+    BETWEEN_BORES,
+    POST_THICKNESS,
+    Assembly,
+    clear_place,
+    laminations,
+    lane,
+    mirrored,
+)
+
+OVER_MATTRESS: Final = 160 * MM
+OVER_BASE: Final = 260 * MM
+WIDE: Final = 53 * INCH
+"""From this mattress width a bed wants a centre beam: a full or double and up (practice)."""
+BEDDING: Final = 1 * INCH
+"""Room for bedding at the two ends together, beyond the mattress allowance (common practice, no source)."""
+UPSTAND: Final = INCH // 4
+"""The least the rails stand above the slats, so that the mattress stays in place (practice)."""
+SHORTER_SLAT: Final = INCH // 4
+"""How much shorter a slat may be cut and still lie on both ledgers (common practice, no source)."""
+BESIDE_UPRIGHT: Final = INCH // 4
+"""The least an upright stands from what is beside it (practice)."""
+
+
+def clear_places(span: tuple[int, int], wanted: Iterable[int], taken: Iterable[int], room: int) -> tuple[int, ...]:
+    """The wanted places, each moved as little as keeps `room` from all others; one with no place is left out [nm]."""
+    found: list[int] = []
+    taken = tuple(taken)
+    for want in wanted:
+        place = clear_place(want, span, (*taken, *found), room) if span[0] <= span[1] else None
+        found += [] if place is None else [place]
+    return tuple(sorted(found))
+
+
+@dataclass(frozen=True, eq=False)
+class Level:
+    """One bed: its mattress, the height of its rails' underside, and the outer face of its far rail [nm].
+
+    word: put before the names of its parts, empty where the frame has one bed; guarded: whether one may fall from it.
+    """
+
+    o: Options
+    word: str
+    mattress: Mattress
+    underside: int
+    back: int
+    guarded: bool
+
+    @property
+    def thickness(self) -> int:
+        """From the outer face of a side to the mattress's room."""
+        return int(max(self.o.rail.thickness, self.o.guard.thickness) if self.guarded else self.o.rail.thickness)
+
+    @property
+    def deck(self) -> int:
+        """The height of the ledgers' upper edge."""
+        return self.underside + int(self.o.ledger.width)
+
+    @property
+    def base(self) -> int:
+        """The height of the slats' upper face."""
+        return self.deck + int(self.o.slat.thickness)
+
+    @property
+    def rail_boards(self) -> int:
+        """How many boards, glued edge to edge, make a rail that stands above the slats."""
+        return int(-(-(self.base + UPSTAND - self.underside) // self.o.rail.width))
+
+    @property
+    def rail_top(self) -> int:
+        """The height of the rails' upper edge."""
+        return self.underside + self.rail_boards * int(self.o.rail.width)
+
+    @property
+    def wide(self) -> bool:
+        """Whether a beam carries the slats at mid width."""
+        return self.mattress.width >= WIDE
+
+    @cached_property
+    def guards(self) -> tuple[int, ...]:
+        """Where the guard boards' lower edges are."""
+        if not self.guarded:
+            return ()
+        top = max(self.base + self.mattress.thickness + OVER_MATTRESS, self.base + OVER_BASE)
+        pitch = int(self.o.opening + self.o.guard.width)
+        count = max(1, -(-(top - self.rail_top) // pitch))
+        return tuple(self.rail_top + int(self.o.opening) + i * pitch for i in range(count))
+
+    @property
+    def guard_bolts(self) -> tuple[tuple[int, int], ...]:
+        """For every level of guards the height of its bolts across the bed and of those along it."""
+        quarter = int(self.o.guard.width) // 4
+        return tuple((z + quarter, z + int(self.o.guard.width) - quarter) for z in self.guards)
+
+    @cached_property
+    def end_boards(self) -> tuple[int, ...]:
+        """Where the end boards' lower edges are: down from the rails' upper edge, with none left open above the base.
+
+        Boards that would reach the floor stand from the rails' underside up instead. Below the guards there is
+        nothing more; an end without guards gets one more board, to keep the pillow.
+        """
+        low, width = self.underside if self.wide else self.deck, int(self.o.end_board.width)
+        count = max(1, -(-(self.rail_top - low) // width))
+        bottom = self.rail_top - count * width
+        bottom = bottom if bottom >= 0 else self.underside
+        rows = [bottom + i * width for i in range(count)]
+        return tuple(rows) if self.guarded else (*rows, bottom + count * width + int(self.o.opening))
+
+    @property
+    def top(self) -> int:
+        """The height of its posts."""
+        rows = (*(z + self.o.end_board.width for z in self.end_boards), *(z + self.o.guard.width for z in self.guards))
+        return int(max(rows))
+
+    @property
+    def lowest(self) -> int:
+        """The height of the lowest of its rails and end boards."""
+        return min(self.underside, *self.end_boards)
+
+    def name(self, rest: str) -> str:
+        """The name of one of its parts."""
+        return f"{self.word} {rest}" if self.word else rest
+
+
+@dataclass(frozen=True)
+class Post:
+    """A post at the ladder's end: its name, and from which height to which it stands [nm].
+
+    back: where its inner face is on the far side; None for a post on the ladder's side.
+    """
+
+    key: str
+    bottom: int
+    top: int
+    back: int | None = None
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Where everything is that more than one assembly has to know of [nm]."""
+
+    o: Options
+    inside_length: int
+    levels: tuple[Level, ...]
+
+    @cached_property
+    def bolt(self) -> fasteners.BoltSize:
+        """The size of all bolts."""
+        return fasteners.bolt_sizes()[self.o.bolt_size]
+
+    @property
+    def ends(self) -> tuple[str, str]:
+        """The ladder's end, and the other."""
+        return ("head", "foot") if self.o.ladder_end == "head" else ("foot", "head")
+
+    @property
+    def sides(self) -> tuple[str, str]:
+        """The ladder's side, and the other."""
+        return ("left", "right") if self.o.ladder_side == "left" else ("right", "left")
+
+    @property
+    def layers(self) -> int:
+        """The laminations of a post."""
+        return laminations(self.o.post, POST_THICKNESS)
+
+    @property
+    def post_depth(self) -> int:
+        """Of a post, across the bed: how far the rails are from the outer faces of the posts."""
+        return self.layers * int(self.o.post.thickness)
+
+    @property
+    def width(self) -> int:
+        """Over the posts of the wider bed."""
+        return max(level.back for level in self.levels) + self.post_depth
+
+    @cached_property
+    def beside_post(self) -> int:
+        """What stands beside a post keeps this far off, for the tips of the end boards' bolts and for washers."""
+        grips = [self.o[board].thickness + self.o.post.width for board in ("end_board", "guard")]
+        tips = [fasteners.bolt_length(self.bolt, grip, "tee nut") - grip for grip in grips]
+        return int(max(*tips, self.bolt.washer_diameter // 2 + self.bolt.washer_thickness))
+
+    @cached_property
+    def rail_bolts(self) -> tuple[tuple[int, int], ...]:
+        """Where the bolts of rail, ledger and post go: their x from the post's end face, their z from the underside.
+
+        One above the other where rail and ledger leave room for the end boards' bolts between; else side by side.
+        The first that leaves every end board a bolt.
+        """
+        o, room, flange = self.o, lane(self.bolt), -(-self.bolt.tee_nut.flange_diameter // 2)
+        shared, width = min(o.rail.width, o.ledger.width), o.post.width
+        edge, side = max(shared // 4, flange), max(width // 4, flange, self.bolt.washer_diameter // 2)
+        ways = [((width // 2, edge), (width // 2, shared - edge))] if shared - 2 * edge >= 2 * room else []
+        for z in (shared // 4, shared // 2, shared * 3 // 4):
+            if z + flange <= o.ledger.width:
+                pair = width - 2 * side >= room
+                ways.append(((side, z), (width - side, z)) if pair else ((width // 2, z),))  # type: ignore[arg-type]
+        for way in ways:
+            if all(self.end_bolts(level, z, way) for level in self.levels for z in level.end_boards):
+                return way
+        raise RefusalError(
+            "end_board",
+            f"end_board: the bolts of {o.end_board.name} and those of the rails have no room in one post; "
+            "choose a wider end_board or a smaller bolt_size",
+        )
+
+    def end_bolts(self, level: Level, z: int, rail_bolts: Sequence[tuple[int, int]]) -> tuple[int, ...]:
+        """The heights of the bolts of an end board at a height, clear of those across the bed."""
+        o, edge = self.o, self.bolt.tee_nut.barrel_diameter // 2 + BETWEEN_BORES // 2
+        taken = [*(level.underside + up for _, up in rail_bolts), *(z for z, _ in level.guard_bolts)]
+        span = (z + edge, z + o.end_board.width - edge)
+        wanted = (z + o.end_board.width // 4, z + o.end_board.width - o.end_board.width // 4)
+        return clear_places(span, wanted, taken, lane(self.bolt))
+
+    @property
+    def rail_levels(self) -> tuple[int, ...]:
+        """The heights above a rail's underside at which bolts go through it."""
+        return tuple(sorted({z for _, z in self.rail_bolts}))
+
+    def post_key(self, post: str, layer: int) -> str:
+        """The key of a lamination of a post, counted from 0."""
+        return f"{post} {layer + 1}" if self.layers > 1 else post
+
+    def post_keys(self, post: str) -> tuple[str, ...]:
+        """The keys of all of its laminations."""
+        return tuple(self.post_key(post, layer) for layer in range(self.layers))
+
+    def far(self, assembly: Assembly) -> Assembly:
+        """The same at the other end of the bed, named for it."""
+        return mirrored(assembly, "x", self.inside_length, *self.ends)
+
+
+def inside_length(o: Options, *sleepers: Mattress) -> int:
+    """The room between the end boards [nm]."""
+    return max(mattress.length for mattress in sleepers) + int(o.mattress_allowance) + BEDDING
+
+
+def back_of(o: Options, mattress: Mattress, guarded: bool) -> int:
+    """The outer face of the far rail of a bed for a mattress [nm]."""
+    thickness = max(o.rail.thickness, o.guard.thickness) if guarded else o.rail.thickness
+    post = laminations(o.post, POST_THICKNESS) * o.post.thickness
+    return int(post + 2 * thickness + mattress.width + o.mattress_allowance)

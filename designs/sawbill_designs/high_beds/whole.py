@@ -1,0 +1,112 @@
+"""A bed above the floor, or two on the same posts, put together: ends, rails, guards, deck and way up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Final
+
+from sawbill.trade.design import RefusalError
+from sawbill.trade.frame import CarriedPiece, Frame, HighBed, Ladder, Note
+from sawbill_designs.high_beds.ladders import WayUp, way_up
+from sawbill_designs.high_beds.parts import across, deck, end_boards, end_guard, placed, post, side_guard, side_rail
+from sawbill_designs.high_beds.parts import sleeping_place as room
+from sawbill_designs.high_beds.plan import BESIDE_UPRIGHT, Level, Plan, Post
+from sawbill_designs.parts_in_common import Assembly, frame_of
+
+
+@dataclass(frozen=True)
+class HighFrame:
+    """What a design decides: the plan, the posts, and which of them carry which bed.
+
+    posts: those at the ladder's end by what is carried as one end, a word before `head end`, empty where an end is
+    one piece; corners: for every bed its post on the ladder's side and the one on the far side, by name; scabs:
+    what joins posts at the ladder's end, carried with the first of the ends.
+    """
+
+    at: Plan
+    posts: Mapping[str, tuple[Post, ...]]
+    corners: Mapping[Level, tuple[str, str]]
+    scabs: Assembly = field(default_factory=Assembly)
+
+    def frame(self) -> Frame:
+        """Build the frame. Raises RefusalError: no room beside the way up."""
+        at, pieces = self.at, dict(self._pieces())
+        decks = {level: deck(at, level, pieces.values()) for level in at.levels}
+        rest = {level.name("centre beam"): beam for level, (_, beam) in decks.items() if beam.parts}
+        slats = {level.name("slat"): each for level, (each, _) in decks.items()}
+        return placed(at, frame_of(
+            *pieces.values(), *rest.values(), *slats.values(),
+            carried_pieces=(
+                *(CarriedPiece(name, piece.keys) for name, piece in (pieces | rest).items()),
+                *(CarriedPiece(name, each.keys, len(each.keys)) for name, each in slats.items()),
+            ),
+            sleeping_places=tuple(room(at, level, decks[level][0]) for level in at.levels),
+            high_beds=(HighBed(self.high.name("mattress"), at.o.market, self._way_up[1]),),
+            notes=(BOLT_TIPS, LONG_BEAM) if rest else (BOLT_TIPS,),
+        ))  # fmt: skip
+
+    @property
+    def high(self) -> Level:
+        """The bed one may fall from."""
+        return self.at.levels[-1]
+
+    @cached_property
+    def _way_up(self) -> tuple[Assembly, Ladder]:
+        return way_up(self.at, self.high)
+
+    def _pieces(self) -> Iterator[tuple[str, Assembly]]:
+        """All that is carried as one piece but the decks, by name."""
+        at = self.at
+        for i, (word, posts) in enumerate(self.posts.items()):
+            near = self._end(word, posts) + (self.scabs if i == 0 else Assembly())
+            for end, piece in zip(at.ends, (near, at.far(near)), strict=True):
+                yield f"{word} {end} end".strip(), piece
+        for level in at.levels:
+            front, back = self._both_ends(level)
+            yield level.name(f"{at.sides[0]} rail"), side_rail(at, level, at.sides[0], front)
+            yield level.name(f"{at.sides[1]} rail"), across(at, side_rail(at, level, at.sides[1], back), level.back)
+        yield from self._guards()
+        yield at.o.way_up, self._way_up[0]
+
+    def _both_ends(self, level: Level) -> list[tuple[str, str]]:
+        """For each side of a bed the names of its posts at the ladder's end and at the other."""
+        return [(name, name.replace(*self.at.ends)) for name in self.corners[level]]
+
+    def _end(self, word: str, posts: tuple[Post, ...]) -> Assembly:
+        """The posts at the ladder's end with the end boards and guard boards of the beds that they carry."""
+        at, whole = self.at, sum((post(self.at, each) for each in posts), Assembly())
+        for level in at.levels:
+            if word in ("", level.word):
+                whole += end_boards(at, level, posts)
+                whole += end_guard(at, level, [each for each in posts if each.key in self.corners[level]])
+        return whole
+
+    def _guards(self) -> Iterator[tuple[str, Assembly]]:
+        """The two side guards: the one beside the way in ends short of the post, the other does not."""
+        at, level, post_width = self.at, self.high, self.at.o.post.width
+        (_, far_front), back = self._both_ends(level)
+        start = post_width + at.o.access
+        beside = max(start, WayUp(at, level).end) + BESIDE_UPRIGHT
+        if beside + 2 * post_width + at.beside_post > at.inside_length:
+            raise RefusalError(
+                "post",
+                f"post: posts of {at.o.post.name} leave no room for a guard beside the way up on a bed this short; "
+                "choose a narrower post or a longer mattress",
+            )
+        side, other = at.sides
+        yield level.name(f"{side} guard"), side_guard(at, level, side, (None, far_front), start, beside)
+        middle = (at.inside_length - post_width) // 2
+        guard = side_guard(at, level, other, back, 0, middle)
+        yield level.name(f"{other} guard"), across(at, guard, level.back)
+
+
+BOLT_TIPS: Final = Note(
+    "bolt-tips",
+    "Saw off or cap every bolt's tip that stands out of its tee nut, so that nothing can catch on it.",
+)
+LONG_BEAM: Final = Note(
+    "beam-without-leg",
+    "The beam under the middle of a wide bed reaches from end to end: put a leg under it wherever one may stand.",
+)

@@ -1,0 +1,402 @@
+"""A low platform: a flat deck of slats as large as the mattress, on a base of legs or a plinth set back under it.
+
+x runs from head to foot, y from left to right, z up from the floor. The base is a box of rails bolted to posts in
+its corners: one course of rails for legs, as many as reach the floor for a plinth. The slats are screwed on its
+upper edge, and low stops on the slats keep the mattress from sliding.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from typing import Final
+
+from sawbill.trade import fasteners, option
+from sawbill.trade.boxes import Box
+from sawbill.trade.design import Design, Options, RefusalError
+from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed, SleepingPlace
+from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_down, round_up
+from sawbill_designs.parts_in_common import (
+    BEAM_THICKNESS,
+    POST_THICKNESS,
+    UNDER_SLATS,
+    WIDE,
+    Assembly,
+    Point2,
+    SlatRun,
+    beam_leg,
+    bolt_places,
+    centre_beam,
+    clear_place,
+    frame_of,
+    laminated,
+    laminations,
+    lane,
+    mirrored,
+    screw_that_holds,
+    slat_deck,
+    slat_run,
+    slat_screws,
+)
+
+STOP_WIDTH: Final = INCH * 3 // 2
+"""How wide a stop is, no higher than a slat is thick (practice)."""
+BOLT_TIPS: Final = 1 * INCH
+"""Room between the posts for the tips of two bolts, each half an inch past its tee nut at most (practice)."""
+
+OPTIONS: Final = (
+    option.Mattress(
+        "mattress", "The mattress: a listed size, or its measured width and length, and its thickness if known.",
+        default="queen", metric_default="eu-140",
+    ),
+    option.Length(
+        "height", "Height of the deck above the floor, on which the mattress lies.",
+        default=10 * INCH, metric_default=250 * MM, least=4 * INCH, most=24 * INCH,
+    ),
+    option.Choice(
+        "base", "What the deck stands on: a box of rails on legs, or a plinth of rails down to the floor.",
+        choices=("legs", "plinth"), default="legs",
+    ),
+    option.Length(
+        "overhang", "How far the deck reaches beyond the base at either side.",
+        default=2 * INCH, metric_default=50 * MM, least=0, most=6 * INCH,
+    ),
+    option.Flag("stops", "Low stops around the deck that keep the mattress from sliding.", default=True),
+    option.Section("rail", "Section of the rails of the base, standing on edge.", role="rail"),
+    option.Section("ledger", "Section of the centre beam.", role="ledger"),
+    option.Section("post", "Section that the posts and the centre leg are laminated from.", role="post"),
+    option.Section("slat", "Section of the slats, laid flat, and of the stops.", role="slat"),
+    option.Length(
+        "slat_gap", "Widest gap between slats: at most 3 in (75 mm) under a foam mattress; 2 to 2-1/2 in is better.",
+        default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH,
+    ),
+    option.Choice(
+        "centre_support", "What carries the slats at mid width; auto: a beam and leg from 53 in (1.35 m) up.",
+        choices=("auto", "none", "beam", "beam and leg"), default="auto",
+    ),
+    option.Choice(
+        "bolt_size", "Size of all bolts.",
+        choices=("1/4 in", "5/16 in", "3/8 in", "1/2 in", "M6", "M8", "M10", "M12"),
+        default="3/8 in", metric_default="M10",
+    ),
+    option.Choice(
+        "screw_size", "Least size of the wood screws; thick wood may ask for a larger one.",
+        choices=("#8", "#10", "#12", "4.5 mm", "5 mm", "6 mm"), default="#8", metric_default="4.5 mm",
+    ),
+    option.Length(
+        "mattress_allowance", "How much wider and longer than the mattress the deck is, between the stops if any.",
+        default=1 * INCH, metric_default=25 * MM, least=0, most=3 * INCH,
+    ),
+    option.Length(
+        "slat_clearance", "How much shorter than its place the beam is, which lifts out.",
+        default=INCH // 8, metric_default=3 * MM, least=0, most=INCH // 2,
+    ),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Every dimension that follows from the options [nm]; heights are above the floor."""
+
+    o: Options
+    bolt: fasteners.BoltSize
+    post_layers: int
+
+    @property
+    def stop(self) -> int:
+        """How wide the stops are; 0 without them."""
+        return min(STOP_WIDTH, int(self.o.slat.width)) if self.o.stops else 0
+
+    @property
+    def length(self) -> int:
+        """Of the deck, and so of the base."""
+        return int(self.o.mattress.length + self.o.mattress_allowance) + 2 * self.stop
+
+    @property
+    def width(self) -> int:
+        """Of the deck, and so of its slats."""
+        return int(self.o.mattress.width + self.o.mattress_allowance) + 2 * self.stop
+
+    @property
+    def deck(self) -> int:
+        """The height of the rails' upper edge, on which the slats lie."""
+        return int(self.o.height - self.o.slat.thickness)
+
+    @cached_property
+    def courses(self) -> tuple[Point2, ...]:
+        """The lower and the upper edge of each course of rails, from the top down."""
+        if self.o.base == "legs":
+            return ((self.deck - int(self.o.rail.width), self.deck),)
+        count = -(-self.deck // int(self.o.rail.width))
+        edges = [self.deck - self.deck * i // count for i in range(count + 1)]
+        return tuple((low, high) for high, low in pairwise(edges))
+
+    @cached_property
+    def slats(self) -> SlatRun:
+        """Where the slats lie along the deck."""
+        return slat_run(0, self.length, self.o.slat.width, self.o.slat_gap, doubled=False)
+
+    @property
+    def support(self) -> str:
+        """What carries the slats at mid width."""
+        if self.o.centre_support != "auto":
+            return str(self.o.centre_support)
+        return "beam and leg" if self.o.mattress.width >= WIDE else "none"
+
+    @property
+    def stop_ripped(self) -> int | None:
+        """The width the stops are ripped to, None for the section's own."""
+        return self.stop if self.stop < self.o.slat.width else None
+
+    @property
+    def end_stops(self) -> bool:
+        """Whether the end slats lie flush with the deck's ends, so that stops can be screwed on them."""
+        return bool(self.stop) and self.slats.starts[0] == 0
+
+    @property
+    def screw_room(self) -> int:
+        """How far the screws of the stops keep from those of the slats, middle to middle."""
+        size = screw_that_holds(self.o.screw_size, self.o.slat.thickness, self.o.rail.width)
+        return 2 * fasteners.screw_sizes()[size].diameter
+
+    @property
+    def seat(self) -> int:
+        """How far a bolt stays below the slats, so that its washer and its tee nut lie flat."""
+        return -(-max(self.bolt.washer_diameter, self.bolt.tee_nut.flange_diameter) // 2)
+
+    @property
+    def foot(self) -> int:
+        """How far a bolt stays above the lower edge of a course, which stands on the floor in a plinth."""
+        return self.seat if self.o.base == "plinth" else self.bolt.tee_nut.barrel_diameter // 2 + MM
+
+    @property
+    def post_top(self) -> int:
+        """The top of the posts: off the slats, yet above the highest bolt."""
+        rail_bolts, end_bolt = _bolts(self, self.courses[0])
+        return max(self.deck - UNDER_SLATS, max(end_bolt, *(z for z, _ in rail_bolts)) + self.seat)
+
+
+def build(o: Options) -> Frame:
+    """Build the frame. Raises RefusalError: no height for the rails, the beam or a course of a plinth."""
+    at = Layout(o, fasteners.bolt_sizes()[o.bolt_size], laminations(o.post, POST_THICKNESS))
+    _check_heights(at)
+    _check_width(at)
+    left = _side(at)
+    sides = {"left": left, "right": mirrored(left, "y", at.width, "left", "right")}
+    head = _end(at)
+    ends = {"head": head, "foot": mirrored(head, "x", at.length, "head", "foot")}
+    centre = _centre(at, (ends["head"].parts[0], ends["foot"].parts[0]))
+    beams = tuple(part for part in centre.parts if part.name == "centre beam")
+    rails = (sides["left"].parts[0], sides["right"].parts[0])
+    slats = slat_deck(at.slats, o.slat, (0, at.width), at.deck, (*rails, *beams))
+    edge = o.overhang + o.rail.thickness // 2
+    near = [x for _, x in _bolts(at, at.courses[0])[0]]
+    screws = slat_screws(
+        slats.parts, ((rails[0], edge), (rails[1], at.width - edge)), o.screw_size,
+        (*near, *(at.length - x for x in near)), at.bolt.tee_nut.barrel_diameter,
+    )  # fmt: skip
+    stops = _stops(at, slats.parts, screws)
+    low = (at.stop, at.stop, int(o.height))
+    high = (at.length - at.stop, at.width - at.stop, int(o.height + o.mattress.thickness))
+    return frame_of(
+        *sides.values(), *ends.values(), centre, slats, screws, stops,
+        carried_pieces=(
+            *(CarriedPiece(f"{side} side", piece.keys) for side, piece in sides.items()),
+            *(CarriedPiece(f"{end} end", piece.keys) for end, piece in ends.items() if len(piece.keys) == 1),
+            *(CarriedPiece(key, (key,)) for piece in ends.values() if len(piece.keys) > 1 for key in piece.keys),
+            *([CarriedPiece("centre beam", centre.keys)] if centre.parts else []),
+            CarriedPiece("slat", slats.keys, len(slats.keys)),
+            *(CarriedPiece(key, (key,)) for key in stops.keys),
+        ),
+        sleeping_places=(SleepingPlace("mattress", o.mattress, Box(low, high), slats.keys, o.slat_gap),),
+        notes=_notes(at),
+    )  # fmt: skip
+
+
+def _check_heights(at: Layout) -> None:
+    """Refuse a deck too low for the rails or the beam under it, and a plinth whose courses would be too low."""
+    o, system = at.o, at.bolt.system
+
+    def text(length: int) -> str:
+        return format_length(round_up(length, STEP[system]), system)
+
+    under = {f"slats of {o.slat.name} on a beam of {o.ledger.name}": o.ledger.width} if at.support != "none" else {}
+    if o.base == "legs":
+        under[f"slats of {o.slat.name} on rails of {o.rail.name}"] = o.rail.width
+    for what, width in under.items():
+        if at.deck < width:
+            least = text(width + o.slat.thickness)
+            raise RefusalError("height", f"height: {what} stand higher; {least} or more would do")
+    lowest = at.foot + lane(at.bolt) + at.seat
+    if all(high - low >= lowest for low, high in at.courses):
+        return
+    bolts = f"{o.bolt_size} bolts in both faces of a corner take rails {text(lowest)} wide"
+    if o.rail.width < lowest:
+        raise RefusalError("rail", f"rail: {bolts}; a wider rail, or thinner bolts, would do")
+    fitting = text(max(o.rail.width, lowest) + o.slat.thickness)
+    raise RefusalError("height", f"height: {bolts}, and a plinth has whole courses of them; {fitting} would do")
+
+
+def _check_width(at: Layout) -> None:
+    """Refuse an overhang or posts that leave no room between the posts for the beam and the tips of bolts."""
+    o = at.o
+    beam = 0 if at.support == "none" else laminations(o.ledger, BEAM_THICKNESS) * o.ledger.thickness + o.post.thickness
+    spare = at.width - 2 * (o.rail.thickness + at.post_layers * o.post.thickness + BOLT_TIPS + beam)
+    if spare < 0:
+        raise RefusalError("post", "post: the posts leave no room between them; thinner posts or rails would do")
+    if spare < 2 * o.overhang:
+        most = format_length(round_down(spare // 2, STEP[at.bolt.system]), at.bolt.system)
+        raise RefusalError("overhang", f"overhang: the posts would leave no room between them; {most} or less would do")
+
+
+def _bolts(at: Layout, course: Point2) -> tuple[tuple[Point2, ...], int]:
+    """Where a course's bolts cross a post: those of the side rail, as z and x, and the end rail's one, as z.
+
+    Stacked with the end rail's between them where the course is high enough, else side by side below it.
+    """
+    low, high = course
+    x = (int(at.o.rail.thickness), int(at.o.rail.thickness + at.o.post.width))
+    height, end_bolt = high - low, high - at.seat
+    if height // 4 >= max(lane(at.bolt), at.seat):
+        return bolt_places((low, high), x, at.bolt), (low + high) // 2
+    level = max(low + at.foot, min(low + height // 4, end_bolt - lane(at.bolt)))
+    return bolt_places((level, level), x, at.bolt), end_bolt
+
+
+def _side(at: Layout) -> Assembly:
+    """The left side: its courses of rails and its two posts, which stay bolted to it."""
+    o = at.o
+    rails = tuple(
+        _rail(at, f"left rail{_number(at, i)}", "side rail", course, at.length, (0, o.overhang), "x")
+        for i, course in enumerate(at.courses, 1)
+    )
+    place = Placement((o.rail.thickness, o.overhang + o.rail.thickness, 0), "z", "x")
+    post = laminated("left head post", "post lamination", o.post, at.post_top, place, at.post_layers)
+    bolts = tuple(
+        Bolted((rail.key, *post.keys), o.bolt_size, (x, o.overhang, z), "y", 1)
+        for rail, course in zip(rails, at.courses, strict=True)
+        for z, x in _bolts(at, course)[0]
+    )
+    head = post + Assembly((), bolts)
+    return Assembly(rails) + head + mirrored(head, "x", at.length, "head", "foot")
+
+
+def _end(at: Layout) -> Assembly:
+    """The courses of the head end between the sides, each bolted to the inmost lamination of both posts."""
+    o = at.o
+    inner = o.overhang + o.rail.thickness
+    rails = tuple(
+        _rail(at, f"head rail{_number(at, i)}", "end rail", course, at.width - 2 * inner, (0, inner), "y")
+        for i, course in enumerate(at.courses, 1)
+    )
+    layer = f" {at.post_layers}" if at.post_layers > 1 else ""
+    y = inner + at.post_layers * o.post.thickness - o.post.thickness // 2
+    bolts = tuple(
+        Bolted((rail.key, f"left head post{layer}"), o.bolt_size, (0, y, _bolts(at, course)[1]), "x", 1)
+        for rail, course in zip(rails, at.courses, strict=True)
+    )
+    left = Assembly((), bolts)
+    return Assembly(rails) + left + mirrored(left, "y", at.width, "left", "right")
+
+
+def _rail(at: Layout, key: str, name: str, course: Point2, length: int, corner: Point2, along: str) -> Part:
+    (low, high), width = course, at.o.rail.width
+    place = Placement((*corner, low), "x" if along == "x" else "y", "z")
+    return Part(key, name, at.o.rail, length, place, ripped=high - low if high - low < width else None)
+
+
+def _number(at: Layout, course: int) -> str:
+    return f" {course}" if len(at.courses) > 1 else ""
+
+
+def _centre(at: Layout, ends: tuple[Part, Part]) -> Assembly:
+    """The beam in its hangers on the end rails, and its leg, unless it stands on the floor itself."""
+    o = at.o
+    if at.support == "none":
+        return Assembly()
+    bottom = at.deck - o.ledger.width
+    beam = centre_beam(o.ledger, ends, at.width, bottom, o.slat_clearance // 2, at.bolt)
+    leg = at.support == "beam and leg" and bottom > 0
+    return beam + (beam_leg(beam, o.post, at.length, at.bolt) if leg else Assembly())
+
+
+def _stops(at: Layout, slats: tuple[Part, ...], under: Assembly) -> Assembly:
+    """Strips around the deck: those of the sides screwed to every slat, those of the ends to the end slats."""
+    o, top = at.o, int(at.o.height)
+    if not at.stop:
+        return Assembly()
+    side = Part("left stop", "side stop", o.slat, at.length, Placement((0, 0, top), "x", "y"), ripped=at.stop_ripped)
+    size = screw_that_holds(o.screw_size, o.slat.thickness, o.slat.thickness)
+    screws = tuple(
+        Screwed((side.key, slat.key), size, (x, at.stop // 2, side.box.high[2]), "z", -1)
+        for slat in slats
+        if (x := _beside(slat, under, at.screw_room)) is not None
+    )
+    left = Assembly((side,), screws)
+    sides = left + mirrored(left, "y", at.width, "left", "right")
+    return sides + _end_stops(at, slats, size) if at.end_stops else sides
+
+
+def _end_stops(at: Layout, slats: tuple[Part, ...], size: str) -> Assembly:
+    o, room, length = at.o, at.screw_room, at.width - 2 * at.stop
+    place = Placement((0, at.stop, int(o.height)), "y", "x")
+    end = Part("head stop", "end stop", o.slat, length, place, ripped=at.stop_ripped, rounding="down")
+    edge = int(o.overhang + o.rail.thickness // 2)
+    span, taken = (at.stop + room, at.width - at.stop - room), (edge, at.width - edge)
+    places = [y for i in (1, 3) if (y := clear_place(at.stop + length * i // 4, span, taken, room)) is not None]
+
+    def screws(key: str, slat: Part, x: int) -> tuple[Screwed, ...]:
+        return tuple(Screwed((key, slat.key), size, (x, y, end.box.high[2]), "z", -1) for y in places)
+
+    foot = mirrored(Assembly((end,)), "x", at.length, "head", "foot")
+    middle = at.stop // 2
+    return Assembly((end,), screws(end.key, slats[0], middle)) + Assembly(
+        foot.parts, screws(foot.keys[0], slats[-1], at.length - middle)
+    )
+
+
+def _beside(slat: Part, screws: Assembly, room: int) -> int | None:
+    """The x nearest to a slat's middle that keeps off the screws already in it."""
+    start, stop = slat.box.span("x")
+    taken = [joint.head[0] for joint in screws.joints if isinstance(joint, Screwed) and slat.key in joint.parts]
+    return clear_place((start + stop) // 2, (start + room // 2, stop - room // 2), taken, room * 2 // 3)
+
+
+def _notes(at: Layout) -> tuple[Note, ...]:
+    notes = []
+    if not at.stop:
+        notes.append(
+            Note("held-by-friction", "Nothing but friction keeps the mattress in place: lay a rug pad under it, or ask "
+                 "for stops.")
+        )  # fmt: skip
+    if at.stop and not at.end_stops:
+        notes.append(
+            Note(
+                "no-end-stops",
+                "Slats this wide stand back from the deck's ends, where no stop can lie: choose a wider slat_gap or "
+                "narrower slats for stops there too.",
+            )
+        )
+    if any(len(_bolts(at, course)[0]) == 1 for course in at.courses):
+        notes.append(
+            Note("one-rail-bolt", "Rail and post are too small for two bolts: one holds each post to its rail.")
+        )
+    return tuple(notes)
+
+
+DESIGN: Final = Design(
+    name="low-platform",
+    title="Low platform bed",
+    summary=(
+        "A flat deck of slats as large as the mattress, on a bolted base of legs or a plinth that is set back under "
+        "it, with low stops against sliding if wanted. Comes apart into rails, slats and stops."
+    ),
+    options=OPTIONS,
+    build=build,
+    references=(
+        "American Softwood Lumber Standard PS 20 (dressed sizes)",
+        "ASME B18.2.1 and ISO 4014 (bolt and thread lengths)",
+        "Joinery, slat gaps, stops and centre support: common practice, no source",
+    ),
+)

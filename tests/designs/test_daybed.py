@@ -1,0 +1,149 @@
+"""The daybed: what practice says of it, its trundle, and what it refuses."""
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from sawbill.checks.bed import check_beds
+from sawbill.testing import check_design, exact, frame_faults, reading
+from sawbill.trade.design import OptionFaultsError
+from sawbill.trade.frame import Bolted, Frame, Screwed
+from sawbill.trade.lengths import INCH
+from sawbill.trade.lumber import sections
+from sawbill.trade.mattresses import mattress_sizes
+from sawbill_designs.daybed import DESIGN
+
+TRUNDLE = {"rail": "2x6", "mattress": "twin x 8 in", "seat_height": "16 in", "trundle": "yes"}
+
+
+@pytest.fixture(scope="module")
+def with_trundle() -> Frame:
+    return DESIGN.frame(TRUNDLE, reading())
+
+
+def refusal(**written: object) -> tuple[str, str]:
+    with pytest.raises(OptionFaultsError) as caught:
+        DESIGN.frame(written, reading())
+    (fault,) = caught.value.faults
+    return fault.option, fault.message
+
+
+def test_it_holds_what_every_design_promises_over_all_its_options() -> None:
+    check_design(DESIGN, examples=25)
+
+
+def test_nothing_is_found_against_a_daybed_of_common_wood_and_its_trundle(with_trundle: Frame) -> None:
+    findings = check_beds(with_trundle)
+    assert len(findings) >= 14
+    assert [finding.rule for finding in findings if finding.status != "pass"] == []
+
+
+def test_only_bolts_hold_the_carried_pieces_to_each_other(with_trundle: Frame) -> None:
+    piece_of = {key: piece.name for piece in with_trundle.carried_pieces for key in piece.parts}
+    between = [
+        joint
+        for joint in with_trundle.joints
+        if isinstance(joint, Bolted | Screwed) and len({piece_of[key] for key in joint.parts}) > 1
+    ]
+    assert between
+    assert all(isinstance(joint, Bolted) and joint.end == "tee nut" for joint in between)
+    longest = max(max(box.size) for box in with_trundle.boxes.values())
+    assert longest == with_trundle.boxes["front rail"].size[0]
+
+
+def test_the_mattress_lies_between_boards_on_three_sides_and_a_rail_in_front(with_trundle: Frame) -> None:
+    room, boxes = with_trundle.sleeping_places[0].opening, with_trundle.boxes
+    assert room.low[0] == boxes["left end board 1"].high[0]
+    assert room.high[0] == boxes["right end board 1"].low[0]
+    assert room.high[1] == boxes["back board 1"].low[1]
+    assert room.low[1] == boxes["front rail"].high[1]
+
+
+def test_a_trundle_lies_underneath_with_half_an_inch_to_spare(with_trundle: Frame) -> None:
+    main, trundle = with_trundle.sleeping_places
+    assert (main.name, trundle.name) == ("mattress", "trundle mattress")
+    assert with_trundle.boxes["front rail"].low[2] - trundle.opening.high[2] == INCH // 2
+
+
+def test_a_trundle_without_room_is_refused_with_the_seat_that_would_do() -> None:
+    option, message = refusal(**{**TRUNDLE, "seat_height": "15 15/16 in"})
+    assert option == "seat_height"
+    assert "16 in or more would do" in message
+    assert not frame_faults(DESIGN.frame(TRUNDLE, reading()))
+
+
+@pytest.mark.parametrize(
+    ("mattress", "words"),
+    [
+        ("38 in x 96 in x 6 in", "too long for the room between the posts; up to 78 1/2 in would do"),
+        ("60 in x 75 in x 6 in", "too wide for the bed; up to 38 in would do"),
+        ("38 in x 75 in x 24 in", "too thick to go under any seat up to 30 in"),
+    ],
+)
+def test_a_trundle_mattress_that_fits_nowhere_is_refused_with_its_reason(mattress: str, words: str) -> None:
+    option, message = refusal(**TRUNDLE, trundle_mattress=mattress)
+    assert option == "trundle_mattress"
+    assert words in message
+
+
+def test_a_wide_bed_has_a_leg_only_where_no_trundle_is_in_its_way() -> None:
+    plain, wide = DESIGN.frame({"mattress": "queen"}, reading()), {**TRUNDLE, "mattress": "queen"}
+    assert "leg beside beam" in plain.by_key
+    assert "leg beside beam" not in DESIGN.frame(wide, reading()).by_key
+    assert refusal(**wide, centre_support="beam and leg")[0] == "centre_support"
+
+
+@pytest.mark.parametrize(
+    ("written", "option", "remedy"),
+    [
+        ({"ledger": "2x12", "seat_height": "10 in"}, "seat_height", "12 3/4 in or more would do"),
+        (
+            {"mattress": "38 in x 75 in x 2 in", "end_board": "2x12", "arm_height": "0 in"},
+            "arm_height",
+            "4 1/4 in or more would do",
+        ),
+        (
+            {"mattress": "38 in x 75 in x 2 in", "rail": "2x12", "back_height": "0 in"},
+            "back_height",
+            "7 3/4 in or more would do",
+        ),
+    ],
+)
+def test_what_cannot_stand_is_refused_and_what_the_refusal_names_stands(
+    written: dict[str, object], option: str, remedy: str
+) -> None:
+    named, message = refusal(**written)
+    assert named == option
+    assert remedy in message
+    mended = {**written, option: remedy.removesuffix(" or more would do")}
+    assert not frame_faults(DESIGN.frame(mended, reading()))
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.sampled_from(sorted(sections())), st.integers(0, 36 * INCH), st.integers(0, 36 * INCH))
+def test_no_gap_between_the_boards_of_ends_and_back_is_wider_than_three_inches(board: str, arm: int, back: int) -> None:
+    written = {"end_board": board, "arm_height": exact(arm), "back_height": exact(back)}
+    boxes = DESIGN.frame(written, reading()).boxes
+    for name in ("left end board", "back board"):
+        spans = sorted(box.span("z") for key, box in boxes.items() if key.startswith(name))
+        assert all(0 <= start - end <= 3 * INCH + 1 for (_, end), (start, _) in pairwise(spans))
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.sampled_from(sorted(mattress_sizes())), st.sampled_from(["inch", "metric"]))
+def test_every_listed_mattress_with_its_tolerance_fits_at_the_default_allowance(name: str, system: str) -> None:
+    (place,) = DESIGN.frame({"mattress": name}, reading(system)).sleeping_places  # type: ignore[arg-type]
+    length, width, _ = place.opening.size
+    assert width >= place.mattress.width + place.mattress.tolerance
+    assert length >= place.mattress.length + place.mattress.tolerance
+
+
+@pytest.mark.parametrize("bolt_size", ["1/4 in", "1/2 in", "M12"])
+@pytest.mark.parametrize("wood", ["2x2", "4x4", "1x2", "5/4x6", "2x8"])
+def test_any_wood_takes_any_bolt_with_a_trundle_and_without(wood: str, bolt_size: str) -> None:
+    woods = dict.fromkeys(("rail", "ledger", "end_board", "post", "slat", "trundle_side"), wood)
+    written = {**woods, "bolt_size": bolt_size, "seat_height": "30 in", "trundle_mattress": "36 in x 70 in x 4 in"}
+    for trundle in (True, False):
+        assert not frame_faults(DESIGN.frame({**written, "trundle": trundle}, reading()))

@@ -1,0 +1,162 @@
+"""A bed above the floor, alone or over another: guarded on all sides, with a way in and a way up, for any wood.
+
+The bounds are those that suit every market: 16 CFR 1213 and SI 1987/1337 as read, EN 747-1 from memory, AS/NZS 4220 by
+the notice on it.
+"""
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from sawbill.checks.openings import Rect, openings
+from sawbill.testing import check_design, frame_faults, reading, written_options
+from sawbill.trade.design import Design, OptionFaultsError
+from sawbill.trade.frame import Bolted, Frame, SleepingPlace
+from sawbill.trade.lengths import INCH, MM
+from sawbill.trade.lumber import sections
+from sawbill.trade.mattresses import mattress_sizes
+from sawbill_designs import bunk_bed, loft_bed
+
+DESIGN = loft_bed.DESIGN
+BOTH = [loft_bed.DESIGN, bunk_bed.DESIGN]
+GUARD_GAPS = (60 * MM, 75 * MM)
+"""SI 1987/1337, inside what 16 CFR 1213 (under 3.5 in) and AS/NZS 4220 (none of 30 to 50 and 95 to 230 mm) ask."""
+WAY_IN = (300 * MM, 15 * INCH)
+"""SI 1987/1337 and EN 747-1: 300 mm; 16 CFR 1213: 15 in."""
+
+
+@pytest.fixture(scope="module")
+def twin() -> Frame:
+    return DESIGN.frame({"mattress_allowance": "0 in", "slat_clearance": "0 in", "rail": "2x6"}, reading())
+
+
+def walls(frame: Frame, place: SleepingPlace) -> Iterator[tuple[str, list[Rect], tuple[int, int]]]:
+    """Each side of a mattress's room: what stands beyond it, the ladder left out, as seen along its axis."""
+    ladder = set(frame.high_beds[0].ladder.parts) if frame.high_beds[0].ladder else set()
+    boxes = [box for key, box in frame.boxes.items() if key not in ladder]
+    for axis, across in (("x", "y"), ("y", "x")):
+        low, high = place.opening.span(axis)
+        for beyond in (
+            [box for box in boxes if box.span(axis)[1] <= low],
+            [box for box in boxes if box.span(axis)[0] >= high],
+        ):
+            spans = [(box.span(across), box.span("z")) for box in beyond]
+            yield axis, [Rect(a, c, b, d) for (a, b), (c, d) in spans], place.opening.span(across)
+
+
+def high_place(frame: Frame) -> SleepingPlace:
+    return next(place for place in frame.sleeping_places if place.name == frame.high_beds[0].place)
+
+
+def hold_to_every_market(frame: Frame) -> None:
+    """Guards high enough all round, no opening in them but the allowed ones, one way in, and a ladder to climb."""
+    room = high_place(frame).opening
+    ways_in = []
+    for axis, blocks, (left, right) in walls(frame, high_place(frame)):
+        top = max(block.top for block in blocks)
+        assert top >= max(room.high[2] + 160 * MM, room.low[2] + 260 * MM)
+        for free in openings(Rect(left, room.low[2], right, top), blocks):
+            if axis == "y" and free.top == top:
+                ways_in.append(free.right - free.left)
+            else:
+                assert GUARD_GAPS[0] <= free.gap <= GUARD_GAPS[1]
+    assert len(ways_in) == 1
+    assert WAY_IN[0] <= ways_in[0] <= WAY_IN[1]
+    hold_the_way_up(frame)
+
+
+def hold_the_way_up(frame: Frame) -> None:
+    """EN 747-1, from memory: treads 200 to 300 mm apart and alike, 300 mm wide and 90 mm deep or more."""
+    ladder = frame.high_beds[0].ladder
+    assert ladder
+    boards = [frame.boxes[key] for key in ladder.treads]
+    levels = sorted({box.high[2] for box in boards})
+    rises = [b - a for a, b in pairwise([0, *levels, high_place(frame).opening.low[2]])]
+    assert all(200 * MM <= rise <= 300 * MM for rise in rises)
+    assert max(rises) - min(rises) < len(rises)
+    for level in levels:
+        here = [box for box in boards if box.high[2] == level]
+        assert max(box.high[1] for box in here) - min(box.low[1] for box in here) >= 90 * MM
+        assert all(box.size[0] >= 300 * MM for box in here)
+
+
+def test_it_holds_what_every_design_promises_over_all_its_options() -> None:
+    check_design(DESIGN, examples=20)
+
+
+@pytest.mark.parametrize("design", BOTH, ids=lambda design: design.name)
+@pytest.mark.parametrize("system", ["inch", "metric"])
+def test_any_options_give_guards_openings_and_ladder_that_suit_every_market(design: Design, system: str) -> None:
+    @settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+    @given(written_options(design, system))  # type: ignore[arg-type]
+    def hold(written: dict[str, object]) -> None:
+        try:
+            frame = design.frame(written, reading(system))  # type: ignore[arg-type]
+        except OptionFaultsError:
+            return
+        hold_to_every_market(frame)
+
+    hold()
+
+
+@pytest.mark.parametrize("part", ["rail", "ledger", "end_board", "post", "guard", "tread", "slat"])
+def test_every_dry_section_in_every_part_gives_guards_that_suit_every_market(part: str) -> None:
+    for name in (name for name in sections() if "green" not in name):
+        hold_to_every_market(DESIGN.frame({part: name}, reading()))
+
+
+@pytest.mark.parametrize("thickness", ["2 in", "6 in", "10 in", "24 in"])
+def test_guards_rise_with_the_mattress(thickness: str) -> None:
+    hold_to_every_market(DESIGN.frame({"mattress": {"size": "twin", "thickness": thickness}}, reading()))
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.sampled_from(sorted(mattress_sizes())), st.sampled_from(["inch", "metric"]))
+def test_every_listed_mattress_with_its_tolerance_fits_at_the_default_allowance(name: str, system: str) -> None:
+    frame = DESIGN.frame({"mattress": name}, reading(system))  # type: ignore[arg-type]
+    (place,) = frame.sleeping_places
+    length, width, _ = place.opening.size
+    assert width >= place.mattress.width + place.mattress.tolerance
+    assert length >= place.mattress.length + place.mattress.tolerance
+
+
+def test_the_guard_away_from_the_ladder_touches_both_posts_and_both_ends(twin: Frame) -> None:
+    """16 CFR 1213: no gap of more than 0.22 in to either end structure."""
+    for board in (part.key for part in twin.parts if part.key.startswith("right guard board")):
+        for end in ("head", "foot"):
+            assert twin.boxes[board].contact(twin.boxes[f"right {end} post 2"])
+            assert (
+                twin.boxes[board].span("x")[end == "foot"]
+                == twin.boxes[f"{end} guard board 1"].span("x")[end == "head"]
+            )
+
+
+def test_rail_ledger_and_post_are_held_by_the_same_two_bolts(twin: Frame) -> None:
+    held = [joint for joint in twin.joints if isinstance(joint, Bolted) and joint.parts[-1] == "left ledger"]
+    at_the_post = [joint for joint in held if "left head post 1" in joint.parts]
+    assert [(twin.grip(bolt), twin.bolt_length(bolt)) for bolt in at_the_post] == [(6 * INCH, 13 * INCH // 2)] * 2
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+@pytest.mark.parametrize("end", ["head", "foot"])
+def test_the_ladder_stands_where_it_was_asked_for(side: str, end: str) -> None:
+    frame = DESIGN.frame({"ladder_side": side, "ladder_end": end}, reading())
+    room, tread = frame.sleeping_places[0].opening, frame.boxes["tread 1 board 1"]
+    assert (tread.high[1] <= room.low[1]) == (side == "left")
+    assert (tread.low[1] >= room.high[1]) == (side == "right")
+    assert (tread.low[0] + tread.high[0] < room.low[0] + room.high[0]) == (end == "head")
+    assert not frame_faults(frame)
+
+
+def test_steps_stand_each_a_whole_tread_further_out_than_the_one_above() -> None:
+    frame = DESIGN.frame({"way_up": "steps", "tread": "2x4"}, reading())
+    fronts = [frame.boxes[f"tread {i} board 1"].low[1] for i in range(1, 7)]
+    assert [b - a for a, b in pairwise(fronts)] == [7 * INCH] * 5
+
+
+def test_a_bed_too_short_for_its_posts_and_its_ladder_is_refused_with_its_reason() -> None:
+    with pytest.raises(ValueError, match="choose a narrower post or a longer mattress"):
+        DESIGN.frame({"mattress": {"width": "30 in", "length": "36 in"}, "post": "2x12"}, reading())

@@ -1,0 +1,114 @@
+"""The shelf unit: what practice says of it, and what it does with unusual wood."""
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from sawbill.testing import exact, frame_faults, reading
+from sawbill.trade.frame import Frame, Screwed
+from sawbill.trade.lengths import INCH
+from sawbill.trade.lumber import sections
+from sawbill_designs.shelf_unit import DESIGN
+
+SECTIONS = st.sampled_from(sorted(sections()))
+
+
+def unit(**written: object) -> Frame:
+    return DESIGN.frame(written, reading())
+
+
+def codes(frame: Frame) -> list[str]:
+    return [note.code for note in frame.notes]
+
+
+def test_it_is_as_wide_and_high_as_asked_and_the_shelves_as_deep() -> None:
+    frame = unit(width="48 in", height="60 in", depth="14 in", back_bracing="none")
+    assert frame.bounds.size == (48 * INCH, 14 * INCH, 60 * INCH)
+
+
+@settings(max_examples=40)
+@given(st.integers(2, 6), st.integers(48 * INCH, 96 * INCH))
+def test_shelves_are_spread_evenly_from_above_the_floor_to_the_top(shelves: int, height: int) -> None:
+    frame = unit(shelves=shelves, height=exact(height))
+    tops = sorted({part.box.high[2] for part in frame.parts if part.name.endswith("shelf board")})
+    assert len(tops) == shelves
+    assert tops[-1] == height
+    steps = [above - below for below, above in pairwise(tops)]
+    assert max(steps) - min(steps) <= 1
+
+
+@settings(max_examples=40)
+@given(SECTIONS, st.integers(6 * INCH, 36 * INCH), st.integers(0, 2 * INCH))
+def test_boards_cover_the_shelf_front_to_back_within_the_widest_gap(board: str, depth: int, gap: int) -> None:
+    frame = unit(shelf_board=board, depth=exact(depth), shelf_gap=exact(gap))
+    spans = [frame.boxes[part.key].span("y") for part in frame.parts if part.key.startswith("bay 1 shelf 1 ")]
+    assert (spans[0][0], spans[-1][1]) == (0, depth)
+    assert all(0 <= start - end <= gap + 1 for (_, end), (start, _) in pairwise(spans))
+
+
+def test_every_board_lies_on_a_cleat_at_either_end() -> None:
+    frame = unit(bays=3, width="90 in")
+    for part in frame.parts:
+        if part.name == "shelf board":
+            held = {
+                joint.parts[1] for joint in frame.joints if isinstance(joint, Screwed) and joint.parts[0] == part.key
+            }
+            assert len(held) == 2
+            assert all(frame.boxes[key].high[2] == part.box.low[2] for key in held)
+
+
+@settings(max_examples=80)
+@given(SECTIONS, SECTIONS, SECTIONS, st.integers(1, 3))
+def test_uprights_of_any_section_make_a_frame_as_deep_as_the_shelf(
+    upright: str, board: str, rail: str, bays: int
+) -> None:
+    frame = unit(upright=upright, shelf_board=board, back_rail=rail, bays=bays, cleat="1x3", depth="10 in")
+    assert not frame_faults(frame)
+    spans = [part.box.span("y") for part in frame.parts if part.key.startswith("left frame") and part.name == "upright"]
+    assert (min(low for low, _ in spans), max(high for _, high in spans)) == (0, 10 * INCH)
+
+
+def test_a_unit_more_than_twice_as_high_as_deep_is_told_to_be_fixed_to_the_wall() -> None:
+    assert codes(unit(height="24 in", depth="12 in", shelves=2)) == []
+    high = unit(height="24-1/16 in", depth="12 in", shelves=2)
+    assert codes(high) == ["tips-over"]
+    assert "fix its top to the studs or the masonry" in high.notes[0].message
+    assert "Local codes and licensed practice" in high.notes[0].message
+
+
+def test_boards_that_span_more_than_32_thicknesses_are_told_of() -> None:
+    """Common practice, no source: 24 in for 3/4 in."""
+    assert "long-shelves" not in codes(unit(shelf_board="1x4", width="27 in"))
+    assert "long-shelves" in codes(unit(shelf_board="1x4", width="27-1/16 in"))
+
+
+def test_without_back_rails_it_is_told_that_nothing_keeps_it_upright() -> None:
+    assert "no-bracing" in codes(unit(back_bracing="none"))
+    assert "no-bracing" not in codes(unit())
+
+
+def test_rails_wider_than_the_openings_do_not_lie_over_each_other() -> None:
+    frame = unit(shelves=6, back_bracing="every opening", back_rail="2x12", height="60 in")
+    assert "fewer-back-rails" in codes(frame)
+    spans = sorted(part.box.span("z") for part in frame.parts if part.name == "back rail")
+    assert all(top <= bottom for (_, top), (bottom, _) in pairwise(spans))
+
+
+@pytest.mark.parametrize(
+    ("written", "option", "told"),
+    [
+        ({"bays": 6, "width": "24 in"}, "bays", "choose fewer bays"),
+        ({"shelves": 12, "height": "60 in"}, "shelves", "choose at most 8"),
+        ({"shelves": 2, "height": "18 in", "cleat": "2x10"}, "shelves", "no room for two shelves"),
+        ({"cleat": "95x95", "upright": "19x89", "bays": 2}, "cleat", "thicker upright"),
+    ],
+)
+def test_what_cannot_stand_is_refused_with_what_would_do(written: dict[str, object], option: str, told: str) -> None:
+    with pytest.raises(ValueError, match=f"^{option}: .*{told}"):
+        unit(**written)
+
+
+def test_as_many_shelves_as_a_refusal_tells_of_do() -> None:
+    assert not frame_faults(unit(shelves=8, height="60 in"))

@@ -1,0 +1,1 @@
+"""Stands for pots and planters."""
