@@ -1,4 +1,4 @@
-"""The `sawbill` command: serve, quote, plan, check-prices.
+"""The `sawbill` command: serve, quote, plan, check-prices, and those of `sawbill.cli_store`.
 
 Exit codes: 0 done; 1 the answer is no (a faulty price book, an order that cannot be bought); 2 a faulty request.
 """
@@ -41,7 +41,25 @@ _units = click.option(
 _form = click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True)
 
 
-@click.group()
+class Commands(click.Group):
+    """The commands; those of the store are imported when they are asked for, for that takes half a second."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """List the commands by name."""
+        return sorted([*super().list_commands(ctx), *_store_commands()])
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Find a command by name."""
+        return super().get_command(ctx, cmd_name) or _store_commands().get(cmd_name)
+
+
+def _store_commands() -> dict[str, click.Command]:
+    from sawbill.cli_store import COMMANDS
+
+    return {command.name or "": command for command in COMMANDS}
+
+
+@click.group(cls=Commands)
 @click.version_option(sawbill.__version__, package_name="sawbill")
 def main() -> None:
     """Quotes for furniture built from construction lumber: what to buy, how to cut it, what it costs."""
@@ -54,16 +72,24 @@ def main() -> None:
 @click.option(
     "--books", type=click.Path(file_okay=False, path_type=Path), help="Folder of price books, one folder each."
 )
-def serve(host: str, port: int, workers: int, books: Path | None) -> None:
+@click.option(
+    "--data", metavar="FOLDER", help="The store: its data folder, or a PostgreSQL address; nothing unless given."
+)
+def serve(host: str, port: int, workers: int, books: Path | None, data: str | None) -> None:
     """Start the HTTP service."""
+    from sawbill.store import Store, StoreError
     from sawbill.web.app import create_app
     from sawbill.web.server import run
     from sawbill.web.settings import SettingsError, read_settings
 
+    given = {"SAWBILL_BOOKS": books and str(books), "SAWBILL_DATA": data}
     try:
-        settings = read_settings({**os.environ, **({"SAWBILL_BOOKS": str(books)} if books else {})})
+        settings = read_settings({**os.environ, **{name: text for name, text in given.items() if text}})
         app = create_app(settings)
-    except (SettingsError, BadDesignError) as error:
+        if settings.data is not None:
+            with Store.open(settings.data) as store:  # and closed again: each worker opens its own
+                store.prepare()
+    except (SettingsError, BadDesignError, StoreError) as error:
         _refuse([str(error)])
     run(app, host, port, workers)
 
@@ -73,17 +99,36 @@ def serve(host: str, port: int, workers: int, books: Path | None) -> None:
 @click.option(
     "--set", "settings", multiple=True, metavar="OPTION=VALUE", help="An option of the design; may be repeated."
 )
+@click.option(
+    "--site",
+    multiple=True,
+    metavar="NAME=VALUE",
+    help="Of where it is to stand: room_length, room_width, ceiling, door_width, door_height, door_swing, "
+    "vehicle_length, vehicle_width, vehicle_height, one_person, indoors; may be repeated.",
+)
 @_prices
 @click.option("--quantity", default=1, show_default=True, help="How many to build.")
 @_units
 @_form
-def quote(design: str, settings: Sequence[str], prices: str, quantity: int, units: str | None, form: str) -> None:
+def quote(
+    design: str,
+    settings: Sequence[str],
+    site: Sequence[str],
+    prices: str,
+    quantity: int,
+    units: str | None,
+    form: str,
+) -> None:
     """Quote a DESIGN: what to buy, how to cut it, the hardware and the total."""
     book = _book(prices)
-    line = {"design": design, "label": design, "quantity": quantity, "options": _options(settings)}
-    raw = {"lines": [line], **({"units": units} if units else {})}
+    options = _named("--set", settings, "OPTION=VALUE, such as --set mattress=queen")
+    line = {"design": design, "label": design, "quantity": quantity, "options": options}
+    place = _named("--site", site, "NAME=VALUE, such as --site ceiling='8 ft'")
+    raw = {"lines": [line], "site": place, **({"units": units} if units else {})}
     try:
         request = read_request(raw, book, designs())
+    except BadDesignError as error:
+        _refuse([str(error)])
     except RequestFaultsError as error:
         raise click.UsageError("\n".join(fault.detail for fault in error.faults)) from None
     _print(quote_json(_made(request, book)), form)
@@ -146,9 +191,23 @@ def in_tables(answer: dict[str, Any]) -> str:
             (row["quantity"], row["section"], row["length"]["text"], row["species"] or "", row["grade"] or "")
             for row in answer["leftovers"]
         ],
+        "Boards to fetch": [
+            (f"{load['mass_kg']} kg", f"the longest {load['longest']['text']}")
+            for load in [answer.get("load_home")]
+            if load and load["longest"]
+        ],
         "Checks (for planning, not a certificate)": [
             (row["status"], row["rule"], row["found"] or "", row["required"] or "", row["source"], row["clause"] or "")
             for row in answer.get("checks", ())
+        ],
+        "Steps (whole minutes at work, and waiting)": [
+            (row["number"], row["title"], row["label"], f"{row['people']} at work", _range(row["hands_on_minutes"]),
+             f"wait {_range(row['waiting_minutes'])}" if row["waiting_minutes"]["most"] else "")
+            for row in answer.get("steps", ())
+        ],
+        "Tools": [
+            (row["quantity"], " ".join(filter(None, (row["tool"], row["size"]))), row["use"])
+            for row in answer.get("tools", ())
         ],
         "To know": [(row["severity"], row["message"]) for row in answer["warnings"]],
         f"Totals in {book['currency']}, prices of {book['name']} as of {book['as_of']}": [*answer["totals"].items()],
@@ -163,6 +222,11 @@ def aligned(rows: Iterable[Sequence[object]]) -> str:
     texts = [[str(cell) for cell in row] for row in rows]
     widths = [max(map(len, column)) for column in zip(*texts, strict=True)]
     return "\n".join(f"  {'  '.join(map(_padded, row, widths))}".rstrip() for row in texts)
+
+
+def _range(minutes: dict[str, int]) -> str:
+    """A time as a range [min]."""
+    return f"{minutes['least']} to {minutes['most']} min"
 
 
 def _padded(cell: str, width: int) -> str:
@@ -213,16 +277,17 @@ def _book(name: str) -> PriceBook:
         _refuse(map(str, error.faults))
 
 
-def _options(settings: Sequence[str]) -> dict[str, str]:
-    options: dict[str, str] = {}
+def _named(word: str, settings: Sequence[str], form: str) -> dict[str, str]:
+    """Read the values given with an option that may be repeated, by name."""
+    values: dict[str, str] = {}
     for setting in settings:
         name, equals, value = setting.partition("=")
         if not equals:
-            raise click.UsageError(f"--set {setting}: write OPTION=VALUE, such as --set mattress=queen")
-        if name in options:
-            raise click.UsageError(f"--set {setting}: {name} is set twice")
-        options[name] = value
-    return options
+            raise click.UsageError(f"{word} {setting}: write {form}")
+        if name in values:
+            raise click.UsageError(f"{word} {setting}: {name} is set twice")
+        values[name] = value
+    return values
 
 
 def _refuse(messages: Iterable[str]) -> NoReturn:

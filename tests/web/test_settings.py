@@ -13,9 +13,10 @@ def test_every_setting_is_read(tmp_path):
         "SAWBILL_BOOKS": str(tmp_path),
         "SAWBILL_TRUSTED_HOSTS": "quotes.example, localhost",
         "SAWBILL_MAX_BODY": "5000",
+        "SAWBILL_DATA": "/data",
     }
     assert set(given) == set(NAMES)
-    assert read_settings(given) == Settings(tmp_path, ("quotes.example", "localhost"), 5000)
+    assert read_settings(given) == Settings(tmp_path, ("quotes.example", "localhost"), 5000, "/data")
 
 
 def test_an_empty_setting_is_an_unset_one():
@@ -32,6 +33,7 @@ def test_an_empty_setting_is_an_unset_one():
         ("SAWBILL_MAX_BODY", "999", "whole number of bytes"),
         ("SAWBILL_MAX_BODY", str(MOST_BODY + 1), "whole number of bytes"),
         ("SAWBILL_MAX_BODY", "9" * 5000, "whole number of bytes"),
+        ("SAWBILL_DATA", "mysql://a@b/c", "begins with postgresql+psycopg://"),
         ("SAWBILL_TRUSTED_HOST", "localhost", "did you mean SAWBILL_TRUSTED_HOSTS"),
     ],
 )

@@ -82,7 +82,8 @@ class LumberOffer:
     """One stock length of one section at one price.
 
     section: the size the board has (a measured size where the row gives one), length: as stated [nm],
-    measured_length: as measured, where the row gives it [nm]; price: money for each `per`;
+    measured_length: as measured, where the row gives it [nm]; treated: whether against rot and insects;
+    price: money for each `per`;
     each: money for one board [minor units]; least_quantity: boards from which the price holds;
     in_stock: boards there are, None for no limit (one number for all the offers of an item).
     """
@@ -99,6 +100,7 @@ class LumberOffer:
     least_quantity: int
     in_stock: int | None
     each: int
+    treated: bool = False
 
     @property
     def usable_length(self) -> int:
@@ -163,8 +165,7 @@ class PriceBook:
     revision: str = field(init=False, compare=False)
 
     def __post_init__(self) -> None:
-        canonical = json.dumps(content(self), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-        object.__setattr__(self, "revision", hashlib.sha256(canonical.encode()).hexdigest()[:16])
+        object.__setattr__(self, "revision", revision_of(canonical(self)))
 
     def usual_section(self, role: str) -> str:
         """Give the name of the section usually taken for a role, the one for `other` where none is named."""
@@ -196,6 +197,16 @@ def parse_percent(text: str) -> Decimal:
 def percent_text(share: Decimal) -> str:
     """Write a share in percent; 0.0825 is 8.25 %."""
     return f"{(share * 100).normalize():f} %"
+
+
+def canonical(book: PriceBook) -> bytes:
+    """Give a book's content as the one JSON text that its revision names, in UTF-8."""
+    return json.dumps(content(book), ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode()
+
+
+def revision_of(text: bytes) -> str:
+    """Name a book's content, given in its canonical form."""
+    return hashlib.sha256(text).hexdigest()[:16]
 
 
 def content(book: PriceBook) -> dict[str, object]:
@@ -260,6 +271,7 @@ def _lumber(offer: LumberOffer, book: PriceBook) -> dict[str, str]:
         measured_thickness=_length(bought.thickness, book.units) if bought.thickness != stated.thickness else "",
         measured_width=_length(bought.width, book.units) if bought.width != stated.width else "",
         measured_length="" if offer.measured_length is None else _length(offer.measured_length, book.units),
+        treated="yes" if offer.treated else "",  # told only of those, so that a book without them keeps its revision
     )
 
 

@@ -9,6 +9,7 @@ from typing import Final
 
 from sawbill.files.cells import nearest
 from sawbill.files.shelf import sample_folder
+from sawbill.store import Store, StoreError
 
 PREFIX: Final = "SAWBILL_"
 LEAST_BODY: Final = 1_000
@@ -17,6 +18,7 @@ MOST_BODY: Final = 100_000_000
 
 NAMES: Final[Mapping[str, str]] = {
     "SAWBILL_BOOKS": "the folder of price books, one folder each; unset: the sample books",
+    "SAWBILL_DATA": "the data folder, or an address that begins with postgresql+psycopg://; unset: nothing is kept",
     "SAWBILL_TRUSTED_HOSTS": "host names the service answers to, separated by commas; unset: any",
     "SAWBILL_MAX_BODY": f"the largest request body in bytes; unset: {USUAL_BODY}",
 }
@@ -29,11 +31,15 @@ class SettingsError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """books: the folder of price books; trusted_hosts: empty for any; max_body: of a request [bytes]."""
+    """books: the folder of price books; trusted_hosts: empty for any; max_body: of a request [bytes].
+
+    data: where the store is, as `Store.open` takes it; None: nothing is kept.
+    """
 
     books: Path = field(default_factory=sample_folder)
     trusted_hosts: tuple[str, ...] = ()
     max_body: int = USUAL_BODY
+    data: str | None = None
 
 
 def read_settings(environment: Mapping[str, str]) -> Settings:
@@ -46,6 +52,12 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
     books = Path(given["SAWBILL_BOOKS"]) if "SAWBILL_BOOKS" in given else sample_folder()
     if not books.is_dir():
         faults.append(f"SAWBILL_BOOKS is {str(books)!r}; it must be a folder that holds price books, one folder each")
+    data = given.get("SAWBILL_DATA")
+    try:
+        if data is not None:
+            Store.open(data)
+    except StoreError as error:
+        faults.append(f"SAWBILL_DATA: {error}")
     hosts = tuple(filter(None, (host.strip() for host in given.get("SAWBILL_TRUSTED_HOSTS", "").split(","))))
     faults += [
         f"SAWBILL_TRUSTED_HOSTS names {host!r}; write host names alone, such as quotes.example, no scheme or path"
@@ -60,4 +72,4 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
         )
     if faults:
         raise SettingsError("\n".join(faults))
-    return Settings(books, hosts, int(body))
+    return Settings(books, hosts, int(body), data)

@@ -1,0 +1,143 @@
+"""The commands for the store: migrate, backup, restore, token."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Final
+
+import click
+
+from sawbill.store import SCOPES, Scope, Store, StoreError, Token, UnknownTokenError, restore
+
+NO: Final = 1
+"""Exit code when the answer is no."""
+
+DATA: Final = "SAWBILL_DATA"
+"""The variable that names the store where no option does."""
+
+_data = click.option(
+    "--data",
+    envvar=DATA,
+    required=True,
+    metavar="FOLDER",
+    help=f"The data folder, or the address of a PostgreSQL database (postgresql+psycopg://…); also {DATA}.",
+)
+_MOST_DAYS: Final = 3650
+
+
+@click.command()
+@_data
+def migrate(data: str) -> None:
+    """Bring the store's tables to this version; a data folder that is not there yet is made."""
+    with _opened(data) as store:
+        before = store.migrate()
+    told = {"new": "its tables are made", "behind": "its tables are brought to this version"}
+    click.echo(f"The store is ready: {told.get(before, 'its tables were those of this version already')}.")
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@_data
+def backup(file: Path, data: str) -> None:
+    """Copy the store as it stands into one FILE, also while the service runs."""
+    with _opened(data) as store:
+        store.back_up(file)
+    click.echo(f"{file}: {file.stat().st_size} bytes, checked.")
+
+
+@click.command("restore")
+@click.argument("file", type=click.Path(path_type=Path))
+@_data
+def restore_backup(file: Path, data: str) -> None:
+    """Make a store of a backup FILE, in a data folder that is empty or not there yet."""
+    with _told():
+        if "://" in data:
+            raise StoreError("a store in PostgreSQL is restored by pg_restore, from what pg_dump wrote")
+        restore(file, Path(data))
+    click.echo(f"{data}: restored and checked.")
+
+
+@click.group()
+def token() -> None:
+    """Make, list and revoke access tokens."""
+
+
+@token.command("make")
+@click.option("--owner", required=True, help="Whose it is: small letters, digits and hyphens, such as anna.")
+@click.option("--label", required=True, help="Tells the owner's tokens apart, such as: laptop.")
+@click.option(
+    "--scope",
+    "scopes",
+    multiple=True,
+    required=True,
+    type=click.Choice(SCOPES),
+    help="What it allows; may be repeated.",
+)
+@click.option(
+    "--days", type=click.IntRange(1, _MOST_DAYS), help="After how many days it ends; until it is revoked unless given."
+)
+@_data
+def make_token(owner: str, label: str, scopes: Sequence[Scope], days: int | None, data: str) -> None:
+    """Make a token and print its secret, which cannot be shown again."""
+    expires = None if days is None else datetime.now(UTC) + timedelta(days=days)
+    with _opened(data) as store:
+        try:
+            made, secret = store.tokens.make(owner, label, scopes, expires)
+        except ValueError as error:
+            raise click.UsageError(str(error)) from None
+    click.echo(f"{_line(made)}\nIts secret, shown only now; send it as: Authorization: Bearer SECRET", err=True)
+    click.echo(secret)
+
+
+@token.command("list")
+@_data
+def list_tokens(data: str) -> None:
+    """List the tokens: id, owner, label, scopes, and until when they open."""
+    with _opened(data) as store:
+        for each in store.tokens.list():
+            click.echo(_line(each))
+
+
+@token.command("revoke")
+@click.argument("token_id", metavar="ID")
+@_data
+def revoke_token(token_id: str, data: str) -> None:
+    """Let the token of an ID open nothing from now on."""
+    with _opened(data) as store:
+        try:
+            revoked = store.tokens.revoke(token_id)
+        except UnknownTokenError as error:
+            raise click.UsageError(str(error)) from None
+    click.echo(_line(revoked))
+
+
+COMMANDS: Final[tuple[click.Command, ...]] = (migrate, backup, restore_backup, token)
+
+
+def _line(each: Token) -> str:
+    """Tell a token in one line."""
+    if each.revoked is not None:
+        until = f"revoked {each.revoked:%Y-%m-%d}"
+    else:
+        until = f"until {each.expires:%Y-%m-%d}" if each.expires else "until it is revoked"
+    return f"{each.id}  {each.owner}  {each.label}  {' '.join(sorted(each.scopes))}  {until}"
+
+
+@contextmanager
+def _opened(data: str) -> Iterator[Store]:
+    """Open the store, and tell what it cannot do."""
+    with _told(), Store.open(data) as store:
+        yield store
+
+
+@contextmanager
+def _told() -> Iterator[None]:
+    """Print what the store cannot do to the error stream, and end with the answer no."""
+    try:
+        yield
+    except StoreError as error:
+        click.echo(str(error), err=True)
+        raise SystemExit(NO) from None

@@ -1,0 +1,101 @@
+"""What is kept: price books with every revision, quotes, tokens, idempotency keys, rate limits, jobs.
+
+    with Store.open("/data") as store:      a data folder (SQLite), or "postgresql+psycopg://…"
+        store.prepare()                     at start: a new data folder gets its tables, others must be at head
+        entry = store.books.put(book, expected=None, by="anna")
+        kept = store.quotes.add(NewQuote(...), book, IdempotencyKey(key, body))
+        store.quotes.get(kept.quote.summary.id, owner="anna").result      the same bytes for ever
+
+One store serves all threads of a process. Each process opens its own, or closes before it forks (`close`; the next
+use connects again): a connection that was forked is refused. Every call is one transaction: it is done when it
+returns, and nothing of it is there when it raises. Values that go in and come out are plain (`sawbill.store.values`);
+times are UTC, from the clock that `open` is given.
+
+| part | what it is for |
+|---|---|
+| `books` | `put` (if the book is at the revision expected), `get`, `list`, `history`, `content` (JSON that `files.asjson.read_json` reads), `revision` (of any book or quote), `delete` |
+| `quotes` | `find` (before making one: is there one by this key?), `add`, `get`, `list` by pages, `set_label`, `delete` |
+| `tokens` | `make` (gives the secret, once), `check`, `list`, `revoke`; a token has an owner, and scopes |
+| `links` | the same for tokens that read one quote, or one table of it |
+| `limits` | `spend` a cost from a bucket shared by all processes |
+| `jobs` | `add`, `take` with a lease, `finish`, `fail`, `get` |
+
+Whoever may not see something gets the same Unknown…Error as for what is not there.
+
+How errors are meant to be told over HTTP: RevisionConflictError 412; KeyReusedError 422; TokenRefusedError 401;
+Unknown…Error 404; StoreFullError 507 or 503; StoreBusyError and StoreUnavailableError 503 with Retry-After;
+StoreReadOnlyError, StoreNotAtHeadError and StoreDamagedError 503; another StoreError 500. ValueError: text that no
+database can hold, or a token that cannot be made so.
+
+What survives: a process that is killed, at any moment, and a power failure (SQLite: synchronous=FULL; PostgreSQL: as
+its server is set) lose nothing that was acknowledged and leave nothing half; the loss of a disk only backups outlive.
+"""  # noqa: E501 (a table)
+
+from sawbill.store.errors import (
+    KeyReusedError,
+    RevisionConflictError,
+    StoreBusyError,
+    StoreDamagedError,
+    StoreError,
+    StoreFullError,
+    StoreNotAtHeadError,
+    StoreReadOnlyError,
+    StoreUnavailableError,
+    TokenRefusedError,
+    UnknownJobError,
+    UnknownQuoteError,
+    UnknownStoredBookError,
+    UnknownTokenError,
+)
+from sawbill.store.quotes import KEY_WINDOW
+from sawbill.store.store import Store, restore
+from sawbill.store.values import (
+    SCOPES,
+    Allowance,
+    BookEntry,
+    IdempotencyKey,
+    Job,
+    Kept,
+    Link,
+    NewQuote,
+    QuotePage,
+    QuoteSummary,
+    Scope,
+    Spent,
+    StoredQuote,
+    Token,
+)
+
+__all__ = [
+    "KEY_WINDOW",
+    "SCOPES",
+    "Allowance",
+    "BookEntry",
+    "IdempotencyKey",
+    "Job",
+    "Kept",
+    "KeyReusedError",
+    "Link",
+    "NewQuote",
+    "QuotePage",
+    "QuoteSummary",
+    "RevisionConflictError",
+    "Scope",
+    "Spent",
+    "Store",
+    "StoreBusyError",
+    "StoreDamagedError",
+    "StoreError",
+    "StoreFullError",
+    "StoreNotAtHeadError",
+    "StoreReadOnlyError",
+    "StoreUnavailableError",
+    "StoredQuote",
+    "Token",
+    "TokenRefusedError",
+    "UnknownJobError",
+    "UnknownQuoteError",
+    "UnknownStoredBookError",
+    "UnknownTokenError",
+    "restore",
+]

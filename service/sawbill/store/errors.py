@@ -1,0 +1,77 @@
+"""What can go wrong with the store, in its own words; each message says what would be right."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+
+class StoreError(Exception):
+    """Something the store cannot do; nothing was changed. retryable: whether the same may go through later."""
+
+    retryable: ClassVar[bool] = False
+
+
+class StoreFullError(StoreError):
+    """There is no room left to write; what was stored is intact."""
+
+    retryable = True
+
+
+class StoreReadOnlyError(StoreError):
+    """The store can be read but not written."""
+
+
+class StoreBusyError(StoreError):
+    """Others hold the store for longer than one waits."""
+
+    retryable = True
+
+
+class StoreUnavailableError(StoreError):
+    """The store cannot be reached, or was lost on the way; a write then may have gone through or not."""
+
+    retryable = True
+
+
+class StoreNotAtHeadError(StoreError):
+    """The store's tables are not those of this version."""
+
+
+class StoreDamagedError(StoreError):
+    """What was read is not what was written."""
+
+
+class RevisionConflictError(StoreError):
+    """A price book is not at the revision its writer saw.
+
+    name: the book; current: the revision it is at, None where there is no such book.
+    """
+
+    def __init__(self, name: str, current: str | None) -> None:
+        self.name, self.current = name, current
+        now = "does not exist" if current is None else f"is at revision {current}"
+        super().__init__(f"the price book {name} {now}; read it again, and write on what you find")
+
+
+class UnknownStoredBookError(StoreError):
+    """No stored price book has this name, or no book this revision."""
+
+
+class UnknownQuoteError(StoreError):
+    """No quote has this id, or it is somebody else's."""
+
+
+class UnknownTokenError(StoreError):
+    """No token or link has this id."""
+
+
+class TokenRefusedError(StoreError):
+    """A secret that opens nothing: it is unknown, expired, revoked, or for something else."""
+
+
+class KeyReusedError(StoreError):
+    """An idempotency key that came before with another request."""
+
+
+class UnknownJobError(StoreError):
+    """No job has this id, or it is not this worker's to finish."""

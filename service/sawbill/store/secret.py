@@ -1,0 +1,53 @@
+"""Secrets: made by the system's generator, shown once, kept only as their hash."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import re
+import secrets
+from datetime import datetime
+from typing import Any, Final
+
+from sqlalchemy import Connection, Table, select
+
+from sawbill.store.errors import TokenRefusedError
+
+PREFIX: Final = "sawbill_"
+"""How every secret begins, so that one that got where it should not be is found."""
+BYTES: Final = 32
+"""How much of it is random: 256 bits."""
+
+_SHAPE: Final = re.compile(rf"{PREFIX}[A-Za-z0-9_-]{{43}}", re.ASCII)
+
+
+def make_secret() -> str:
+    """Make a new secret."""
+    return PREFIX + secrets.token_urlsafe(BYTES)
+
+
+def make_id() -> str:
+    """Make an id that names something and opens nothing (80 random bits)."""
+    return secrets.token_hex(10)
+
+
+def hashed(secret: str) -> str:
+    """Give what is kept of a secret. A plain hash does: nobody guesses 256 random bits, however fast."""
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def find_secret(connection: Connection, table: Table, secret: str, now: datetime) -> Any:
+    """Give the row that a secret opens, if it does so now.
+
+    Raises TokenRefusedError: it does not; why is not told, for a stranger would learn from it.
+    """
+    refused = TokenRefusedError("this token opens nothing here; ask whoever keeps the service for another")
+    if not _SHAPE.fullmatch(secret):
+        raise refused
+    sought = hashed(secret)
+    row = connection.execute(select(table).where(table.c.secret == sought)).one_or_none()
+    if row is None or not hmac.compare_digest(row.secret, sought):
+        raise refused
+    if row.revoked is not None or (row.expires is not None and row.expires <= now):
+        raise refused
+    return row

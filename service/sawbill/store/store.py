@@ -1,0 +1,114 @@
+"""The door of the store."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Self
+
+from sqlalchemy import text
+
+from sawbill.store import backups, migrating
+from sawbill.store.books import Books
+from sawbill.store.clock import Clock, system_clock
+from sawbill.store.database import Database
+from sawbill.store.errors import StoreError, StoreNotAtHeadError
+from sawbill.store.jobs import Jobs
+from sawbill.store.limits import Limits
+from sawbill.store.links import Links
+from sawbill.store.migrating import State
+from sawbill.store.quotes import Quotes
+from sawbill.store.tokens import Tokens
+
+
+class Store:
+    """Everything that is kept: see the package's docstring."""
+
+    def __init__(self, database: Database, clock: Clock) -> None:
+        self._database = database
+        self.books = Books(database, clock)
+        self.quotes = Quotes(database, clock)
+        self.tokens = Tokens(database, clock)
+        self.links = Links(database, clock)
+        self.limits = Limits(database, clock)
+        self.jobs = Jobs(database, clock)
+
+    @classmethod
+    def open(cls, where: str | Path, clock: Clock = system_clock) -> Self:
+        """Open a store: a data folder, or an address that begins with postgresql+psycopg://.
+
+        Nothing is read or made yet. Raises StoreError: the address is of another kind.
+        """
+        return cls(Database(where), clock)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the connections of this process; the next use opens others. To be called before a fork."""
+        self._database.close()
+
+    def state(self) -> State:
+        """Tell how its tables stand to this version: new, behind, head or ahead. Raises StoreError."""
+        return migrating.state(self._database)
+
+    def migrate(self) -> State:
+        """Bring its tables to this version, making a data folder where there is none, and give how they stood.
+
+        Raises StoreNotAtHeadError: a newer version made them. StoreError.
+        """
+        before = migrating.migrate(self._database)
+        if before == "ahead":
+            raise StoreNotAtHeadError(_remedy(before))
+        return before
+
+    def prepare(self) -> None:
+        """See that it can be used: what a service does when it starts. A new data folder gets its tables here.
+
+        Raises StoreNotAtHeadError: its tables have to be migrated first, by a command of its own, for that takes a
+        backup and everybody's attention. StoreError.
+        """
+        found = self.state()
+        if found == "new" and self._database.file is not None:
+            found = "head" if self.migrate() in ("new", "head") else found
+        if found != "head":
+            raise StoreNotAtHeadError(_remedy(found))
+
+    def check(self) -> None:
+        """See that it answers and is at head, as a probe asks. Raises StoreError."""
+        found = self.state()
+        if found != "head":
+            raise StoreNotAtHeadError(_remedy(found))
+
+    def back_up(self, target: Path) -> None:
+        """Copy a store in a data folder into one file while it is in use. Raises StoreError."""
+        if self._database.file is None:
+            raise StoreError("a store in PostgreSQL is backed up by pg_dump, and restored by pg_restore")
+        backups.back_up(self._database.file, target)
+
+    def faults(self) -> list[str]:
+        """Look through the whole of a store in a data folder, and list what is damaged. Raises StoreError."""
+        if self._database.file is None:
+            raise StoreError("a store in PostgreSQL is looked through by pg_amcheck")
+        with self._database.read() as connection:
+            told = [str(row[0]) for row in connection.execute(text("PRAGMA integrity_check"))]
+            stray = [
+                f"a row of {row[0]} points to nothing" for row in connection.execute(text("PRAGMA foreign_key_check"))
+            ]
+        return [*(line for line in told if line != "ok"), *stray]
+
+
+def restore(backup: Path, folder: Path) -> None:
+    """Make a store of a backup in a folder that is empty or not there yet. Raises StoreError."""
+    backups.restore(backup, folder)
+
+
+def _remedy(found: State) -> str:
+    remedies = {
+        "new": "the store has no tables yet; run `sawbill migrate`",
+        "behind": "the store's tables are those of an older version; take a backup, then run `sawbill migrate`",
+        "ahead": "the store's tables are those of a newer version; run that version, or restore an older backup",
+    }
+    return remedies[found]

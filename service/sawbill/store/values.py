@@ -1,0 +1,160 @@
+"""What the store gives out: plain values, their times in UTC."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final, Literal, get_args
+
+Scope = Literal["quote", "price-book", "admin"]
+SCOPES: Final[tuple[Scope, ...]] = get_args(Scope)
+"""What a token may allow: storing quotes, keeping price books, and everything."""
+
+JobState = Literal["waiting", "running", "done", "failed"]
+
+
+@dataclass(frozen=True, slots=True)
+class BookEntry:
+    """A revision that a stored price book has, or had.
+
+    sequence: counts the revisions of its name from 1; by: the owner of the token that wrote it.
+    """
+
+    name: str
+    sequence: int
+    revision: str
+    by: str
+    stored: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class NewQuote:
+    """A quote to be kept.
+
+    owner: whose it is; book: the name its price book was asked for by; engine: the version that made it;
+    currency, total: what a list tells of it, the total as printed; request, result: the bytes of both.
+    """
+
+    owner: str
+    label: str
+    book: str
+    engine: str
+    currency: str
+    total: str
+    request: bytes
+    result: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteSummary:
+    """What a list tells of a stored quote; revision: of its price book, for ever; number: its place in lists."""
+
+    id: str
+    number: int
+    owner: str
+    label: str
+    book: str
+    revision: str
+    engine: str
+    currency: str
+    total: str
+    stored: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class StoredQuote:
+    """A stored quote: what a list tells of it, and the bytes of its request and of its result."""
+
+    summary: QuoteSummary
+    request: bytes
+    result: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class QuotePage:
+    """Some quotes, the newest first; next: where the next page begins, None at the end."""
+
+    quotes: tuple[QuoteSummary, ...]
+    next: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class IdempotencyKey:
+    """A client's key for one request of its own; body: the bytes of that request (only their hash is kept)."""
+
+    key: str
+    body: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A quote in the store, and whether this call put it there (or an earlier one with the same key)."""
+
+    quote: StoredQuote
+    new: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """An access token, less its secret; owner: whose quotes it reaches; label: tells its owner's tokens apart."""
+
+    id: str
+    owner: str
+    label: str
+    scopes: frozenset[Scope]
+    made: datetime
+    expires: datetime | None
+    revoked: datetime | None
+
+    def allows(self, scope: Scope) -> bool:
+        """Tell whether it allows something; `admin` allows everything."""
+        return scope in self.scopes or "admin" in self.scopes
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A link token, less its secret: reads one quote, and of it one table where `table` names one."""
+
+    id: str
+    quote: str
+    table: str | None
+    made: datetime
+    expires: datetime | None
+    revoked: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Allowance:
+    """How much may be spent: `units` of cost within any `seconds`, all at once or bit by bit."""
+
+    units: int
+    seconds: int
+
+
+@dataclass(frozen=True, slots=True)
+class Spent:
+    """What became of a wish to spend.
+
+    allowed: whether it was spent; left: units that can be spent now; full_in: until all can be again [s];
+    retry_in: until this wish would be granted [s], 0 if it was.
+    """
+
+    allowed: bool
+    left: int
+    full_in: int
+    retry_in: int
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Work to be done beside the requests; attempts: how often it was begun; result: None until it is done."""
+
+    id: str
+    kind: str
+    owner: str
+    state: JobState
+    attempts: int
+    request: bytes
+    result: bytes | None
+    detail: str
+    made: datetime

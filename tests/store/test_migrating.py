@@ -1,0 +1,136 @@
+"""The tables of a store: made, recognised, and the same as this version reads, on both databases."""
+
+import os
+import stat
+import subprocess
+import sys
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.runtime.migration import MigrationContext
+from sqlalchemy import text
+from tests.store.together import at_once
+
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.store import Store, StoreError, StoreNotAtHeadError, StoreUnavailableError
+from sawbill.store.database import Database
+from sawbill.store.schema import METADATA
+
+
+def test_the_migrations_make_exactly_the_tables_that_are_read(where: str) -> None:
+    with Store.open(where) as store:
+        assert (store.state(), store.migrate(), store.state()) == ("new", "new", "head")
+    database = Database(where)
+    with database.read() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), METADATA) == []
+    database.close()
+
+
+def test_migrating_a_store_at_head_changes_nothing(store: Store, book: Callable[..., PriceBook]) -> None:
+    entry = store.books.put(book(), None, "anna")
+    assert store.migrate() == "head"
+    assert store.books.list() == (entry,)
+
+
+def test_of_many_who_migrate_at_once_one_does(where: str) -> None:
+    stores = [Store.open(where) for _ in range(4)]
+    done, failed = at_once([store.migrate for store in stores])
+    assert failed == []
+    assert sorted(done) == ["head", "head", "head", "new"]
+    for store in stores:
+        store.close()
+
+
+@pytest.mark.parametrize(
+    ("version", "state", "remedy"),
+    [("0000", "ahead", "newer version"), ("'; DROP", "ahead", "newer version")],
+)
+def test_a_store_of_a_newer_version_is_left_alone(where: str, version: str, state: str, remedy: str) -> None:
+    with Store.open(where) as store:
+        store.migrate()
+        _pretend(where, version)
+        assert store.state() == state
+        for ask in (store.prepare, store.migrate, store.check):
+            with pytest.raises(StoreNotAtHeadError, match=remedy):
+                ask()
+
+
+def test_a_service_starts_on_a_new_folder_and_never_migrates_an_old_store(tmp_path: Path) -> None:
+    with Store.open(tmp_path / "new" / "data") as store:
+        with pytest.raises(StoreNotAtHeadError, match="sawbill migrate"):
+            store.check()
+        store.prepare()
+        store.check()
+        assert store.faults() == []
+    mode = (tmp_path / "new" / "data" / "sawbill.sqlite").stat().st_mode
+    assert stat.S_IMODE(mode) == 0o600, "nobody else on the machine reads prices and hashes"
+
+
+@pytest.mark.postgresql
+def test_a_service_does_not_make_tables_in_a_database_by_itself(server) -> None:  # type: ignore[no-untyped-def]
+    with Store.open(server.database()) as store, pytest.raises(StoreNotAtHeadError, match="run `sawbill migrate`"):
+        store.prepare()
+
+
+def test_what_is_asked_of_a_store_without_tables_is_answered_with_the_remedy(where: str, tmp_path: Path) -> None:
+    (tmp_path / "data").mkdir()
+    (tmp_path / "data" / "sawbill.sqlite").touch()
+    with Store.open(where) as store:
+        for ask in (store.books.list, partial(store.quotes.list, None), partial(store.tokens.revoke, "0")):
+            with pytest.raises(StoreNotAtHeadError, match="sawbill migrate"):
+                ask()
+
+
+def test_a_folder_without_a_store_is_not_filled_by_asking(tmp_path: Path) -> None:
+    with Store.open(tmp_path) as store, pytest.raises(StoreUnavailableError, match="its folder"):
+        store.books.list()
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    "address", ["postgresql://a@b/c", "mysql://a@b/c", "sqlite:///a", "postgresql+psycopg2://a", "://"]
+)
+def test_an_address_of_another_kind_is_refused_with_one_that_would_do(address: str) -> None:
+    with pytest.raises(StoreError, match=r"begins with postgresql\+psycopg://"):
+        Store.open(address)
+
+
+def test_a_server_that_is_not_there_is_told_without_its_password(tmp_path: Path) -> None:
+    with Store.open(f"postgresql+psycopg://anna:geheim@/sawbill?host={tmp_path}") as store:  # noqa: SIM117
+        with pytest.raises(StoreUnavailableError, match="cannot be reached") as caught:
+            store.check()
+    assert "geheim" not in str(caught.value)
+
+
+def test_a_store_in_use_is_not_used_by_a_process_that_was_forked_from_it(folder: Path) -> None:
+    code = f"""
+import os
+from sawbill.store import Store, StoreError
+store = Store.open({str(folder)!r})
+store.check()
+def in_child():
+    child = os.fork()
+    if child:
+        return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    try:
+        store.check()
+    except StoreError as error:
+        os._exit(1 if "forked" in str(error) else 2)
+    os._exit(0)
+print(in_child(), end=" ")
+store.close()
+print(in_child())
+"""
+    environment = {**os.environ, "PYTHONWARNINGS": "ignore"}
+    ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=environment)
+    assert ended.stdout.split() == ["1", "0"]
+
+
+def _pretend(where: str, version: str) -> None:
+    database = Database(where)
+    with database.write() as connection:
+        connection.execute(text("UPDATE alembic_version SET version_num = :version"), {"version": version})
+    database.close()
