@@ -3,7 +3,7 @@ from fractions import Fraction
 
 import pytest
 
-from sawbill.files.asjson import read_json
+from sawbill.files.asjson import as_json, read_json
 from sawbill.trade.lengths import INCH
 from sawbill.trade.quantities import PriceUnit, parse_quantity
 
@@ -44,6 +44,16 @@ def test_a_board_is_priced_by_its_stated_size_rounded_half_up(small, price, per,
 def test_a_measured_length_like_the_stated_one_says_nothing_new(small):
     small["lumber"][2]["measured_length"] = "120 in"
     assert next(o for o in read_json("small", small).lumber if o.item_code == "007").measured_length is None
+
+
+@pytest.mark.parametrize(("text", "treated"), [("yes", True), ("no", False), ("", False)])
+def test_a_board_is_treated_where_its_row_says_so(small, text, treated):
+    plain = read_json("small", small)
+    small["lumber"][2]["treated"] = text
+    book = read_json("small", small)
+    assert [o.treated for o in book.lumber if o.item_code == "007"] == [treated]
+    assert (book.revision == plain.revision) == (not treated), "a book that says nothing keeps its revision"
+    assert read_json("small", as_json(book)) == book
 
 
 def test_names_of_the_trade_are_read_in_any_common_spelling(small):
@@ -106,6 +116,7 @@ def test_a_supplier_with_nothing_told_costs_no_trip_and_does_not_deliver(small):
         ("lumber", 2, "measured_thickness", "38 in", "out-of-range"),
         ("lumber", 2, "measured_width", "3 in", "out-of-range"),
         ("lumber", 2, "measured_length", "8 ft", "out-of-range"),
+        ("lumber", 2, "treated", "UC4A", "not-a-flag"),
         ("hardware", 0, "item", "hex bolts", "unknown-item"),
         ("hardware", 0, "size", "7/16 in", "unknown-size"),
         ("hardware", 0, "size", "", "missing-value"),
@@ -156,6 +167,7 @@ def test_every_faulty_cell_of_a_row_is_told_with_its_value(small, faults_of):
         "measured_thickness": "thin",
         "measured_width": "wide",
         "measured_length": "short",
+        "treated": "wet",
     }
     small["usual_sections"]["rail"] = "2x4"
     small["lumber"][2] |= wrong

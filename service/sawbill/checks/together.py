@@ -2,11 +2,28 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
+from typing import Final
+
 from sawbill.checks.bed import check_beds
+from sawbill.checks.carrying import check_carrying
 from sawbill.checks.finding import Finding
+from sawbill.checks.material import check_material
+from sawbill.checks.room import check_room
+from sawbill.checks.site import Site, check_told
 from sawbill.trade.frame import Frame
+from sawbill.trade.lumber import Materials
+
+_NOWHERE: Final = Site()
+_UNKNOWN: Final[Materials] = MappingProxyType({})
 
 
-def check_frame(frame: Frame) -> list[Finding]:
-    """Every finding on a frame as it stands."""
-    return check_beds(frame)
+def check_frame(frame: Frame, site: Site = _NOWHERE, materials: Materials = _UNKNOWN) -> list[Finding]:
+    """Every finding on a frame as it stands, where it is to stand, and in the wood that is cut for its parts."""
+    return [
+        *check_beds(frame),
+        *check_material(frame, site, materials),
+        *check_carrying(frame, site, materials),
+        *check_room(frame, site),
+        *check_told(site),
+    ]

@@ -151,6 +151,11 @@ def flag(text: str) -> bool:
     return one_of(text, ("true", "false"), "not-a-flag") == "true"
 
 
+def yes_or_no(text: str) -> bool:
+    """Read yes or no."""
+    return one_of(text, ("yes", "no"), "not-a-flag") == "yes"
+
+
 def day(text: str) -> date:
     """Read a date (ISO 8601)."""
     try:

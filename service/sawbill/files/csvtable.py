@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -15,6 +15,8 @@ from sawbill.files.record import Record
 
 MAX_BYTES: Final = 5_000_000
 MAX_ROWS: Final = 20_000
+_FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
+"""What a spreadsheet may take for the start of a formula."""
 
 
 def read_text(path: Path, table: str, faults: Faults, most: int = MAX_BYTES) -> str | None:
@@ -33,10 +35,11 @@ def read_text(path: Path, table: str, faults: Faults, most: int = MAX_BYTES) -> 
     if len(data) > most:
         faults.add(Fault(table, "file-too-large", f"give a file of at most {most} bytes"))
         return None
-    return _decode(data, table, faults)
+    return decoded(data, table, faults)
 
 
-def _decode(data: bytes, table: str, faults: Faults) -> str | None:
+def decoded(data: bytes, table: str, faults: Faults) -> str | None:
+    """Read bytes as UTF-8, with or without its mark; None: a fault was noted."""
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -52,7 +55,13 @@ def records(text: str, table: str, faults: Faults, known: Columns | None = None)
     None: the table has no header.
     """
     known = known or TABLES[table]
-    lines = _lines(text, table, faults, known)
+    return row_records(_lines(text, table, faults, known), table, faults, known)
+
+
+def row_records(
+    lines: Iterator[tuple[int, list[str]]], table: str, faults: Faults, known: Columns
+) -> list[Record] | None:
+    """Read rows that each come with their line, the header first. None: there is no header."""
     _, header = next(lines, (1, []))
     columns = [name.strip(" \u00a0") for name in header]
     if not _check_header(columns, table, faults, known):
@@ -82,11 +91,32 @@ def _lines(text: str, table: str, faults: Faults, known: Columns) -> Iterator[tu
     try:
         for cells in reader:
             if any(cell.strip() for cell in cells):
-                yield start, cells
+                yield start, [unguarded(cell) for cell in cells]
             start = reader.line_num + 1
     except csv.Error:
         remedy = 'close the quotes in this row; a quote inside a quoted cell is written twice ("")'
         faults.add(Fault(table, "broken-row", remedy, line=start))
+
+
+def write_rows(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """Write a table as RFC 4180 has it, a line each ending in CR LF; cells are written as they are given."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(header)
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+def guarded(text: str) -> str:
+    """Keep a sheet from taking a text for a formula: an apostrophe goes before it, which `unguarded` takes away."""
+    formula = text[:1] in _FORMULA_STARTS and text != ""
+    quoted = text[:1] == "'" and text[1:2] in ("'", *_FORMULA_STARTS)
+    return "'" + text if formula or quoted else text
+
+
+def unguarded(text: str) -> str:
+    """Take away the apostrophe that keeps a sheet from computing a text."""
+    return text[1:] if text[:1] == "'" and text[1:2] in ("'", *_FORMULA_STARTS) else text
 
 
 def _delimiter(text: str, known: Columns) -> str:

@@ -90,6 +90,7 @@ def read_lumber(record: Record, terms: Terms) -> LumberOffer | None:
         price=price,
         per=per,
         each=_board_price(record, price, per, stated, length, terms),
+        treated=record.read_or("treated", cells.yes_or_no, False),
     )
 
 

@@ -29,8 +29,8 @@ _SHOP_LENGTHS: Final = {
     "keep_offcut": (0, 20 * FOOT),
     "longest_board": (FOOT, 100 * FOOT),
 }
-_FLAGS: Final = ("prices_include_tax", "sample", "shop.no_slivers")
-_GROUPS: Final = ("usual_sections", "shop")
+FLAGS: Final = ("prices_include_tax", "sample", "shop.no_slivers")
+GROUPS: Final = ("usual_sections", "shop")
 _NO_LINES: Final[Mapping[str, int]] = MappingProxyType({})
 _ROLE: Final = re.compile(r"[a-z][a-z0-9_]{0,39}", re.ASCII)
 
@@ -153,9 +153,9 @@ def _record(data: Mapping[str, object], faults: Faults, lines: Mapping[str, int]
 
 def _text(name: str, value: object) -> str | None:
     """Bring a value to text, or to nothing where it is of a wrong type."""
-    if name in _GROUPS:
+    if name in GROUPS:
         return "" if isinstance(value, Mapping) else None
-    if name in _FLAGS:
+    if name in FLAGS:
         return str(value).lower() if isinstance(value, bool) else None
     if value is None:
         return ""
@@ -167,9 +167,9 @@ def _text(name: str, value: object) -> str | None:
 
 
 def _right_type(name: str) -> str:
-    if name in _GROUPS:
+    if name in GROUPS:
         return f"write a group of keys and values, [{name}]"
-    if name in _FLAGS:
+    if name in FLAGS:
         return "write true or false, without quotes"
     if name == "as_of":
         return "write the date alone, such as 2026-11-01"

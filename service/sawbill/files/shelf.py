@@ -11,7 +11,8 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.files.cells import nearest
 from sawbill.files.columns import TABLES
 from sawbill.files.faults import SawbillError
-from sawbill.files.folder import SETTINGS_FILE, read_folder
+from sawbill.files.folder import read_folder
+from sawbill.files.toml import SETTINGS_FILE
 
 Stamp = tuple[tuple[int, int] | None, ...]
 

@@ -29,6 +29,9 @@ _KG_M3: Final[Mapping[str, Fraction]] = {
     "lb/ft3": _KG_PER_LB / Fraction(FOOT, METRE) ** 3,
 }
 
+HEAVIEST: Final = Fraction(700)
+"""What wood of an unknown species is taken to weigh [kg/m3]: about red oak's (AWC, 1992)."""
+
 
 class NoNominalSizeError(ValueError):
     """A section that has no nominal size, so no board feet."""
@@ -69,6 +72,28 @@ class Grade:
     def is_at_least(self, least: Grade) -> bool:
         """Whether it may stand in for a grade: under the same rules, and no worse."""
         return self.rules == least.rules and self.rank <= least.rank
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What a part is cut from, as far as it is known: None stands for what is not.
+
+    treated: whether it is treated against rot and insects.
+    """
+
+    section: Section
+    species: Species | None = None
+    grade: Grade | None = None
+    treated: bool | None = None
+
+    @property
+    def weight_kg_m3(self) -> Fraction:
+        """What it weighs [kg/m3]; of an unknown species, as a heavy one does."""
+        return HEAVIEST if self.species is None else self.species.weight_kg_m3
+
+
+Materials = Mapping[str, tuple[Material, ...]]
+"""By the key of a part, every kind of wood that is cut for it and its like: a check takes the one that is worst."""
 
 
 @cache

@@ -46,12 +46,14 @@ N = TypeVar("N", bound=Named)
 
 
 @cache
-def rows(table: str, *columns: str, may_be_empty: tuple[str, ...] = ()) -> tuple[Row, ...]:
-    """Read a packaged table that has exactly these columns and a source.
+def rows(
+    table: str, *columns: str, may_be_empty: tuple[str, ...] = (), package: str = "sawbill.trade"
+) -> tuple[Row, ...]:
+    """Read a table, packaged under `data` of a package, that has exactly these columns and a source.
 
     Raises TableError: another heading, a row too short or too long, an empty cell where none may be.
     """
-    heading, *lines = csv.reader(_text(table).splitlines(), strict=True)
+    heading, *lines = csv.reader(_text(table, package).splitlines(), strict=True)
     if heading != [*columns, SOURCE]:
         raise TableError(f"{table}.csv, line 1: the columns are {heading}, not {[*columns, SOURCE]}")
     return tuple(_row(f"{table}.csv, line {n}", heading, cells, may_be_empty) for n, cells in enumerate(lines, 2))
@@ -89,8 +91,8 @@ def simplified(name: str) -> str:
     return re.sub(r"(?<=[a-z])\.|[\s_()-]", "", plain)
 
 
-def _text(table: str) -> str:
-    return (files("sawbill.trade") / "data" / f"{table}.csv").read_text(encoding="utf-8")
+def _text(table: str, package: str) -> str:
+    return (files(package) / "data" / f"{table}.csv").read_text(encoding="utf-8")
 
 
 def _row(place: str, heading: list[str], cells: list[str], may_be_empty: tuple[str, ...]) -> Row:

@@ -1,0 +1,104 @@
+"""Price books as zip archives: the files of a price book's folder, nothing written to any disk."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+import zlib
+from collections.abc import Mapping
+from typing import Final
+
+from sawbill.estimating.pricebook import PriceBook, content
+from sawbill.files.assemble import assemble
+from sawbill.files.columns import TABLES
+from sawbill.files.csvtable import MAX_BYTES, decoded, guarded, records, write_rows
+from sawbill.files.faults import BookFaultsError, Fault, Faults
+from sawbill.files.toml import MAX_SETTINGS_BYTES, SETTINGS_FILE, read_toml, write_toml
+
+MOST_ENTRIES: Final = 200
+MOST_UNPACKED: Final = 25_000_000
+"""Of all entries together [bytes]."""
+_BEFORE_TIME: Final = (1980, 1, 1, 0, 0, 0)
+"""The date every entry is written with, so that the same book gives the same bytes."""
+
+
+def unpacked(data: bytes, kind: str) -> dict[str, bytes]:
+    """Unpack a zip archive in memory, each entry by its name; its own word for their sizes is not believed.
+
+    kind: what the archive is to be, for a message. Raises BookFaultsError: it is no such archive, or too large.
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            entries = archive.infolist()
+            if len(entries) > MOST_ENTRIES:
+                raise _refused("too-many-files", f"give {kind} of at most {MOST_ENTRIES} files")
+            return _contents(archive, entries, kind)
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, OSError) as error:
+        raise _refused("not-an-archive", f"it cannot be opened; give {kind}, with no password") from error
+
+
+def _contents(archive: zipfile.ZipFile, entries: list[zipfile.ZipInfo], kind: str) -> dict[str, bytes]:
+    found: dict[str, bytes] = {}
+    left = MOST_UNPACKED
+    for entry in entries:
+        with archive.open(entry) as file:
+            found[entry.filename] = file.read(left + 1)
+        left -= len(found[entry.filename])
+        if left < 0:
+            raise _refused("file-too-large", f"give {kind} that unpacks to at most {MOST_UNPACKED} bytes")
+    return found
+
+
+def read_archive(name: str, data: bytes) -> PriceBook:
+    """Read a price book from a zip of its folder's files, which may lie in one folder within it.
+
+    Raises BookFaultsError: with every fault of every file.
+    """
+    faults = Faults()
+    files = _files(unpacked(data, "a zip of a price book's files"))
+    settings = read_toml(_text(files, SETTINGS_FILE, "book", MAX_SETTINGS_BYTES, faults), faults)
+    tables = {}
+    for table in TABLES:
+        text = _text(files, f"{table}.csv", table, MAX_BYTES, faults)
+        rows = None if text is None else records(text, table, faults)
+        if rows is not None:
+            tables[table] = rows
+    return assemble(name, settings, tables, faults)
+
+
+def write_archive(book: PriceBook) -> bytes:
+    """Write a price book as the zip that read_archive reads back to the same revision; always the same bytes."""
+    whole = content(book)
+    files = {SETTINGS_FILE: write_toml({key: value for key, value in whole.items() if key not in TABLES})}
+    for table, columns in TABLES.items():
+        rows: list[dict[str, str]] = whole[table]  # type: ignore[assignment]
+        cells = ([guarded(row.get(column, "")) for column in columns.all] for row in rows)
+        files[f"{table}.csv"] = write_rows(columns.all, cells)
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        for file, text in files.items():
+            entry = zipfile.ZipInfo(file, _BEFORE_TIME)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(entry, text.encode())
+    return out.getvalue()
+
+
+def _files(entries: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Give the files by their bare names; of two, the one that lies less deep."""
+    shallow_last = sorted(entries, key=lambda path: (path.count("/"), path), reverse=True)
+    return {path.rpartition("/")[2]: entries[path] for path in shallow_last if not path.endswith("/")}
+
+
+def _text(files: Mapping[str, bytes], file: str, table: str, most: int, faults: Faults) -> str | None:
+    data = files.get(file)
+    if data is None:
+        faults.add(Fault(table, "missing-file", f"add the file {file} to the archive"))
+        return None
+    if len(data) > most:
+        faults.add(Fault(table, "file-too-large", f"give a file of at most {most} bytes"))
+        return None
+    return decoded(data, table, faults)
+
+
+def _refused(code: str, remedy: str) -> BookFaultsError:
+    return BookFaultsError([Fault("book", code, remedy)])

@@ -1,0 +1,179 @@
+"""Price books as workbooks (Office Open XML, ISO/IEC 29500): a sheet for the settings, and one for each table."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime, time
+from decimal import Decimal
+from typing import Any, Final
+
+from sawbill.estimating.pricebook import PriceBook, content
+from sawbill.files.archive import unpacked
+from sawbill.files.assemble import assemble
+from sawbill.files.cells import nearest
+from sawbill.files.columns import TABLES, Columns
+from sawbill.files.csvtable import MAX_ROWS, row_records
+from sawbill.files.faults import BookFaultsError, Fault, Faults
+from sawbill.files.record import Record
+from sawbill.files.settings import FLAGS, GROUPS, Settings, read_settings
+from sawbill.files.toml import NO_SETTINGS
+
+SETTINGS_SHEET: Final = "book"
+SETTINGS_COLUMNS: Final = ("setting", "value")
+MOST_COLUMNS: Final = 100
+NUMBERS: Final = frozenset(
+    {"price", "pack", "least_quantity", "in_stock", "trip", "delivery", "minimum_order"},
+)
+"""The columns that are written as numbers; item codes are text, so that no leading 0 is lost."""
+_MONEY: Final = frozenset({"price", "trip", "delivery", "minimum_order"})
+_KIND: Final = "an XLSX workbook with the sheets book, suppliers, lumber, hardware and supplies"
+
+
+def read_workbook(name: str, data: bytes) -> PriceBook:
+    """Read a price book from a workbook: what formulas gave last counts, and numbers read as they are shown.
+
+    Raises BookFaultsError: with every fault of every sheet, a fault's line being its row in the sheet.
+    """
+    sheets = _sheets(data)
+    faults = Faults()
+    settings = _settings(sheets, faults)
+    tables: dict[str, list[Record]] = {}
+    for table, columns in TABLES.items():
+        if table not in sheets:
+            faults.add(Fault(table, "missing-sheet", f"add the sheet {table}; {nearest(table, sheets)}"))
+            continue
+        rows = row_records(_filled(sheets[table]), table, faults, columns)
+        if rows is not None:
+            tables[table] = rows
+    return assemble(name, settings, tables, faults)
+
+
+def _sheets(data: bytes) -> dict[str, list[list[str]]]:
+    """Give the rows of each sheet as text. Raises BookFaultsError: it is no workbook, or not a safe one."""
+    from openpyxl import load_workbook  # heavy, and needed by nothing else
+
+    for part in unpacked(data, _KIND).values():
+        # No workbook needs a document type; it is where entities that grow without end are declared.
+        if b"<!DOCTYPE" in part or b"<!ENTITY" in part or b"<\x00!\x00" in part:
+            raise BookFaultsError([Fault("book", "unsafe-workbook", "save the workbook anew from your spreadsheet")])
+    try:
+        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+        return {sheet.title.strip().lower(): _rows(sheet) for sheet in book.worksheets}
+    except Exception as error:  # whatever a damaged workbook makes its reader raise
+        raise BookFaultsError([Fault("book", "not-a-workbook", f"it cannot be opened; give {_KIND}")]) from error
+
+
+def _rows(sheet: Any) -> list[list[str]]:
+    """Read a sheet's cells as text, less the empty ones at the end of each row."""
+    found = []
+    for cells in sheet.iter_rows(max_col=MOST_COLUMNS, max_row=MAX_ROWS + 2):
+        texts = [_text(cell) for cell in cells]
+        while texts and not texts[-1].strip():
+            texts.pop()
+        found.append(texts)
+    return found
+
+
+def _text(cell: Any) -> str:
+    """Write a cell's value as its row would be written in a CSV file."""
+    value = cell.value
+    if value is None or isinstance(value, str):
+        return value or ""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int | float):
+        exact = Decimal(repr(value))
+        shared = "%" in (cell.number_format or "")
+        return f"{_plain(exact * 100)} %" if shared else _plain(exact)
+    if isinstance(value, datetime) and value.time() == time():
+        return value.date().isoformat()
+    return value.isoformat() if isinstance(value, date) else str(value)
+
+
+def _plain(number: Decimal) -> str:
+    """Write a number without an exponent or zeros that say nothing."""
+    text = f"{number:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _filled(rows: list[list[str]]) -> Iterator[tuple[int, list[str]]]:
+    """Give each filled row with its number, as long as the header where it ends in empty cells."""
+    width = 0
+    for number, cells in enumerate(rows, 1):
+        if any(cell.strip() for cell in cells):
+            width = width or len(cells)
+            yield number, cells + [""] * (width - len(cells))
+
+
+def _settings(sheets: Mapping[str, list[list[str]]], faults: Faults) -> Settings:
+    if SETTINGS_SHEET not in sheets:
+        remedy = f"add the sheet {SETTINGS_SHEET} with the settings; {nearest(SETTINGS_SHEET, sheets)}"
+        faults.add(Fault("book", "missing-sheet", remedy))
+        return NO_SETTINGS
+    known = Columns(SETTINGS_COLUMNS)
+    rows = row_records(_filled(sheets[SETTINGS_SHEET]), "book", faults, known)
+    if rows is None:
+        return NO_SETTINGS
+    data: dict[str, Any] = {group: {} for group in GROUPS}
+    lines: dict[str, int] = {}
+    for row in rows:
+        name, line = row.text("setting"), row.line or 0
+        if name in lines:
+            faults.add(Fault("book", "duplicate", f"row {lines[name]} has this setting already", name, line=line))
+            continue
+        lines[name] = line
+        group, _, key = name.partition(".")
+        within = data[group] if group in GROUPS and key else data
+        within[key if within is not data else name] = _value(name, row.text("value"))
+    return read_settings(data, faults, lines)
+
+
+def _value(name: str, text: str) -> object:
+    """Give a cell's text as TOML would give the value."""
+    return {"true": True, "false": False}.get(text.lower(), text) if name in FLAGS else text
+
+
+def write_workbook(book: PriceBook) -> bytes:
+    """Write a price book as the workbook that read_workbook reads back to the same revision; always the same bytes."""
+    import xlsxwriter  # heavy, and needed by nothing else
+
+    whole = content(book)
+    out = io.BytesIO()
+    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+    with xlsxwriter.Workbook(out, options) as workbook:
+        # The creation date is pinned: it would be all that differs between two workbooks of one revision.
+        workbook.set_properties({"title": book.title, "created": datetime(2000, 1, 1)})
+        bold = workbook.add_format({"bold": True, "bottom": 1})
+        money = workbook.add_format({"num_format": f"0.{'0' * book.decimals}####" if book.decimals else "0"})
+        plain = {key: value for key, value in whole.items() if key not in TABLES}
+        settings = [{"setting": key, "value": value} for key, value in _flat(plain)]
+        _write_sheet(workbook, SETTINGS_SHEET, SETTINGS_COLUMNS, settings, bold, money)
+        for table, columns in TABLES.items():
+            _write_sheet(workbook, table, columns.all, whole[table], bold, money)
+    return out.getvalue()
+
+
+def _flat(settings: Mapping[str, object]) -> Iterator[tuple[str, str]]:
+    for key, value in settings.items():
+        if isinstance(value, Mapping):
+            yield from ((f"{key}.{name}", text) for name, text in _flat(value))
+        else:
+            yield key, str(value).lower() if isinstance(value, bool) else str(value)
+
+
+def _write_sheet(workbook: Any, name: str, columns: tuple[str, ...], rows: Any, bold: Any, money: Any) -> None:
+    sheet = workbook.add_worksheet(name)
+    sheet.freeze_panes(1, 0)
+    sheet.repeat_rows(0)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    for column, title in enumerate(columns):
+        texts = [row.get(title, "") for row in rows]
+        sheet.set_column(column, column, max(map(len, [title, *texts])) + 2)
+        sheet.write_string(0, column, title, bold)
+        for number, text in enumerate(texts, 1):
+            if title in NUMBERS and text:
+                sheet.write_number(number, column, float(text), money if title in _MONEY else None)
+            elif text:
+                sheet.write_string(number, column, text)
