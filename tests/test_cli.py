@@ -37,6 +37,12 @@ def test_units_choose_how_lengths_are_printed() -> None:
     assert all(row["length"]["text"].endswith(" in") for row in json.loads(output)["cut_list"])
 
 
+def test_a_bed_is_held_against_its_site() -> None:
+    output = run("quote", "slatted-bed", "--site", "ceiling=8 ft", "--site", "vehicle_length=4 ft").output
+    assert "ceiling" in output and "<= 96 in" in output
+    assert "Boards to fetch" in output and "A board to fetch is longer than the load space" in output
+
+
 def test_every_faulty_option_is_named_and_nothing_is_quoted() -> None:
     result = run("quote", "slatted-bed", "--set", "slat_gap=1 km", "--set", "clear_hight=8 in")
     assert result.exit_code == 2
@@ -49,6 +55,9 @@ def test_every_faulty_option_is_named_and_nothing_is_quoted() -> None:
     [
         (("--set", "mattress"), "write OPTION=VALUE"),
         (("--set", "rail=2x6", "--set", "rail=2x8"), "rail is set twice"),
+        (("--site", "ceiling"), "write NAME=VALUE, such as --site ceiling='8 ft'"),
+        (("--site", "celing=8 ft"), "did you mean ceiling?"),
+        (("--site", "one_person=1 kg"), "one_person is 1 kg; it may be 5 kg to 100 kg"),
         (("--prices", "no-such-book"), "no-such-book is no folder"),
     ],
 )

@@ -179,9 +179,14 @@ def in_tables(answer: dict[str, Any]) -> str:
         "Cutting plan": [
             (
                 f"{row['count']} x", row["section"], row["stock_length"]["text"], _cuts(row["cuts"]),
-                f"leaves {row['leftover']['text']}",
+                f"leaves {row['leftover']['text']}", _at_yard(row),
             )
             for row in answer["cutting_plan"]
+        ],
+        "What each bears": [
+            (row["label"], f"{row['quantity']} x", row["each"], "and", row["remainder"], "=", row["total"])
+            for row in answer.get("shares", ())
+            if len(answer["shares"]) > 1 or row["quantity"] > 1
         ],
         "A little shorter saves": [
             (row["part"], f"{row['length']['text']} to {row['shorter']['text']}", row["saves"])
@@ -253,6 +258,14 @@ def _cuts(cuts: Sequence[dict[str, Any]]) -> str:
         else:
             told.append([1, name])
     return " + ".join(f"{count} x {name}" if count > 1 else name for count, name in told)
+
+
+def _at_yard(row: dict[str, Any]) -> str:
+    """Tell what to have cut at the yard, if anything."""
+    if not row["yard_cuts"]:
+        return ""
+    first = "square, then " if row["yard_squares"] else ""
+    return f"at the yard: {first}{' + '.join(length['text'] for length in row['yard_cuts'])}"
 
 
 def _made(request: Request, book: PriceBook) -> Quote:

@@ -319,6 +319,31 @@ def test_no_board_longer_than_the_longest_asked_for_is_bought() -> None:
     assert bought(buy_boards(cuts_of(60, 55), request(short), offers)) == {("96", 1): 2}
 
 
+@pytest.mark.parametrize("pieces", [(60, 55, 40), (96, 90), (70, 60, 50, 40, 30)])
+def test_boards_that_the_yard_cuts_cost_what_they_would_if_they_could_be_carried(pieces: tuple[int, ...]) -> None:
+    """No piece here is longer than can be carried, so that only cuts at the yard tell the two apart."""
+    offers = [offer(96, 500), offer(120, 600), offer(192, 800)]
+    free = buy_boards(cuts_of(*pieces), request(), offers)
+    yard = buy_boards(cuts_of(*pieces), request(replace(PLAIN, longest_board=96 * INCH, yard_cuts=True)), offers)
+    assert (yard.cost, yard.bound) == (free.cost, free.cost)
+    lengths = [length for each in yard.cut for length in each.board.carried]
+    assert lengths
+    assert max(lengths) <= 96 * INCH
+
+
+def test_a_piece_that_cannot_be_carried_says_what_can_though_the_yard_cuts() -> None:
+    shop = replace(PLAIN, longest_board=96 * INCH, yard_cuts=True)
+    [(code, _, message)] = lacking(cuts_of(100), request(shop), [offer(192, 800)])
+    assert code == "no-board-long-enough"
+    assert message == "No stock is long enough for the 100 in piece 0: the longest 2x4 is 96 in."
+
+
+def test_a_spare_board_is_one_that_can_be_carried_whole() -> None:
+    shop = replace(PLAIN, longest_board=96 * INCH, yard_cuts=True, spare_boards=1)
+    found = buy_boards(cuts_of(60, 60, 60), request(shop), [offer(96, 500), offer(192, 450)])
+    assert {line.offer.item_code: (line.quantity, line.spare) for line in found.bought} == {"96": (1, 1), "192": (1, 0)}
+
+
 @pytest.mark.parametrize(
     ("accepted", "code"),
     [

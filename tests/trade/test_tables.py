@@ -31,7 +31,7 @@ def test_every_packaged_table_is_one_of_those_that_are_listed():
 @pytest.fixture
 def table(monkeypatch):
     def written(text, **options):
-        monkeypatch.setattr(tables, "_text", lambda name: text)
+        monkeypatch.setattr(tables, "_text", lambda name, package: text)
         return tables.rows.__wrapped__("sizes", "name", "width", **options)
 
     return written

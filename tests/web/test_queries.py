@@ -55,7 +55,7 @@ def test_units_are_a_word(at):
 def test_a_quote_s_query_is_the_request_it_stands_for(at, bed):
     query = (
         "price_book=sample-inch&quantity=2&units=metric&kerf=3mm&spare_boards=1&mattress=king&clear_height=8%20in"
-        "&offcut_value=25%25&no_slivers=yes"
+        "&offcut_value=25%25&no_slivers=yes&ceiling=8ft&indoors=no"
     )
     raw, faults = at(query, lambda: quote_request(bed))
     assert faults == []
@@ -71,6 +71,7 @@ def test_a_quote_s_query_is_the_request_it_stands_for(at, bed):
             }
         ],
         "shop": {"kerf": "3mm", "spare_boards": 1, "offcut_value": "25%", "no_slivers": "yes"},
+        "site": {"ceiling": "8ft", "indoors": "no"},
     }
 
 
@@ -85,6 +86,7 @@ def test_every_quote_parameter_is_named_by_its_place_in_the_request():
         ("lines", 0, "options", "mattress", "width"): "mattress",
         ("lines", 0, "quantity"): "quantity",
         ("shop", "kerf"): "kerf",
+        ("site", "ceiling"): "ceiling",
         ("price_book",): "price_book",
     }
     for pointer, name in places.items():

@@ -50,7 +50,10 @@ class NothingFitsError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Wood:
-    """Boards of one kind and length; offer: None for boards on hand; trim: lost at the end [nm]."""
+    """Boards of one kind and length; offer: None for boards on hand; trim: lost at the end [nm].
+
+    carry: the longest that may be carried of a board that the yard cuts, None of one that is carried whole [nm].
+    """
 
     section: Section
     species: str | None
@@ -58,6 +61,7 @@ class Wood:
     length: int
     trim: int
     offer: LumberOffer | None = None
+    carry: int | None = None
 
     @property
     def material(self) -> str:
@@ -86,6 +90,12 @@ class CutBoards:
     wood: Wood
     board: cutting.Board
     kerf: int
+
+    @property
+    def squared_at_yard(self) -> bool:
+        """Whether the yard cuts off the end trim, which with the first cut would be too long to carry."""
+        carry = self.wood.carry
+        return carry is not None and self.wood.trim + self.board.cuts[0].length > carry
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,11 +302,11 @@ def _item(offer: LumberOffer) -> tuple[str, ...]:
 
 def _accepted(offer: LumberOffer, request: Request, sections: set[Section]) -> bool:
     """Whether an offer may be used; a board that measures otherwise than its section is another board."""
-    longest = request.shop.longest_board
+    shop = request.shop
     return (
         offer.section in sections
         and (offer.in_stock is None or offer.in_stock >= offer.least_quantity)
-        and (longest is None or offer.usable_length <= longest)
+        and (shop.yard_cuts or shop.longest_board is None or offer.usable_length <= shop.longest_board)
         and (not request.species or offer.species in request.species)
         and (not request.grades or offer.grade in request.grades)
     )
@@ -313,7 +323,8 @@ def _lots(request: Request, usable: Sequence[LumberOffer], asked: _Question) -> 
             continue
         offer, paid = offered[0], offered[0].least_quantity if taken else 0
         wood = Wood(
-            offer.section, offer.species, offer.grade, offer.usable_length, request.shop.end_trim, offer
+            offer.section, offer.species, offer.grade, offer.usable_length, request.shop.end_trim, offer,
+            _carry(offer, request),
         )  # fmt: skip
         if paid:
             lots.append(_Lot(wood, 0, paid))
@@ -321,16 +332,24 @@ def _lots(request: Request, usable: Sequence[LumberOffer], asked: _Question) -> 
     return tuple(lot for i, lot in enumerate(lots) if not _outdone(i, lots, request))
 
 
+def _carry(offer: LumberOffer, request: Request) -> int | None:
+    """The longest that may be carried of a board [nm], where that is less than its length."""
+    longest = request.shop.longest_board
+    return longest if longest is not None and offer.usable_length > longest else None
+
+
 def _outdone(i: int, lots: Sequence[_Lot], request: Request) -> bool:
     """Whether another lot does all that this one can, at no more cost; of two that do the same the first stays.
 
     A longer board stands in for a shorter one, unless slivers are forbidden: then what it leaves over matters.
+    One that the yard must cut stands in for none that is carried whole.
     """
 
     def stands_in(other: _Lot, lot: _Lot) -> bool:
         mine, its = lot.wood.length, other.wood.length
         long_enough = its == mine if request.shop.no_slivers else its >= mine
-        return other.wood.section == lot.wood.section and long_enough and other.price <= lot.price
+        alike = (other.wood.section, other.wood.carry) in ((lot.wood.section, lot.wood.carry), (lot.wood.section, None))
+        return alike and long_enough and other.price <= lot.price
 
     lot = lots[i]
     return lot.wood.offer is not None and any(
@@ -359,7 +378,9 @@ def _order(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> O
 
     return Order(
         stocks=tuple(
-            Stock(str(i), wood.material, wood.length, lot.price, lot.available, wood.trim, wood.offer is None)
+            Stock(
+                str(i), wood.material, wood.length, lot.price, lot.available, wood.trim, wood.offer is None, wood.carry
+            )
             for i, lot in enumerate(lots)
             for wood in [lot.wood]
         ),
@@ -427,7 +448,8 @@ def _spare(
     for section, length in longest.items() if number else ():
         fitting = [
             paid for offer in usable
-            if offer.section.name == section and offer.usable_length - request.shop.end_trim >= length
+            if offer.section.name == section
+            and _carry(offer, request) is None and offer.usable_length - request.shop.end_trim >= length
             and (paid := prices.get(_item(offer), offer)).least_quantity <= bought[paid] + number
             and (paid.in_stock is None or paid.in_stock >= bought[paid] + number)
         ]  # fmt: skip
@@ -448,7 +470,7 @@ def _lacking(cut: CutLine, short: Shortfall, request: Request, usable: Sequence[
         return format_length(nm, request.units)
 
     section = cut.section.name
-    lengths = [offer.usable_length for offer in usable if offer.section.name == section]
+    lengths = [_carry(offer, request) or offer.usable_length for offer in usable if offer.section.name == section]
     lengths += [own.length for own in request.on_hand if own.section.name == section]
     if not lengths:
         return Lacking(

@@ -49,7 +49,8 @@ class Shop:
 
     offcut_value: what an offcut kept is worth, as a share of the best price per length among the boards that may be
     bought; extra_for_fewer_setups: the share of the least cost that may be spent on fewer cutting set-ups;
-    no_slivers: no last cut may leave less than the blade's width.
+    no_slivers: no last cut may leave less than the blade's width; yard_cuts: a board longer than the longest is not
+    left out, but cut at the yard into lengths that are not.
     """
 
     kerf: int
@@ -61,6 +62,7 @@ class Shop:
     offcut_value: Decimal = Decimal(0)
     extra_for_fewer_setups: Decimal = Decimal(0)
     no_slivers: bool = False
+    yard_cuts: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,7 +244,8 @@ def _shop(book: PriceBook) -> dict[str, object]:
     # Told only where they say something, so that a book without them keeps its revision.
     shares = {"offcut_value": shop.offcut_value, "extra_for_fewer_setups": shop.extra_for_fewer_setups}
     texts |= {key: percent_text(share) for key, share in shares.items() if share}
-    return {**texts, "no_slivers": True} if shop.no_slivers else texts
+    flags = {"no_slivers": shop.no_slivers, "yard_cuts": shop.yard_cuts}
+    return texts | {key: True for key, flag in flags.items() if flag}
 
 
 def _supplier(supplier: Supplier, book: PriceBook) -> dict[str, str]:

@@ -3,32 +3,28 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Literal
 
+from sawbill.checks.carrying import carried_box, carried_mass, mass_of
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.together import check_frame
 from sawbill.estimating import cutting
 from sawbill.estimating.money import minor_units, tax_by_rate
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.pricebook import LumberOffer, PriceBook
 from sawbill.estimating.purchase import Purchase
 from sawbill.estimating.request import Request
 from sawbill.estimating.suggestions import NearMiss, near_misses
 from sawbill.estimating.suppliers import Sourcing, Visit, cheapest_sourcing
 from sawbill.estimating.takeoff import TakeOff, take_off
 from sawbill.trade import lumber
-from sawbill.trade.boxes import bounds
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import METRE
 
 Severity = Literal["note", "warn"]
-ONE_PERSON: Final = 23_000
-"""The load constant for one person's lifting [g] (Revised NIOSH Lifting Equation, 1991: 23 kg, 51 lb)."""
-HEAVIEST: Final = Fraction(700)
-"""What wood of an unknown species is taken to weigh [kg/m3]: about red oak's (AWC, 1992)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +55,12 @@ RIP_FIRST: Final = Notice(
     "warn",
     "Rip small parts as long strips, with push sticks and guards, and cut them to length last: "
     "a piece under 12 in (300 mm) is never ripped.",
+)
+TOO_LONG: Final = Notice(
+    "board-longer-than-vehicle",
+    "warn",
+    "A board to fetch is longer than the load space: give shop a longest_board, have boards cut or delivered, or "
+    "secure and mark what stands out as the rules of the road ask.",
 )
 PLANNING_ONLY: Final = Notice(
     "planning-only",
@@ -116,6 +118,14 @@ class FrameSummary:
 
 
 @dataclass(frozen=True, slots=True)
+class LoadHome:
+    """The boards that are fetched, those delivered left out: their mass [g], the longest of them [nm], if any."""
+
+    mass_g: int
+    longest: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class Quote:
     """The whole answer to a request against one revision of a price book."""
 
@@ -129,6 +139,7 @@ class Quote:
     findings: tuple[tuple[int, Finding], ...]
     frames: tuple[FrameSummary, ...]
     near_misses: tuple[NearMiss, ...]
+    load_home: LoadHome
     warnings: tuple[Notice, ...] = ()
 
 
@@ -140,12 +151,15 @@ def make_quote(request: Request, book: PriceBook) -> Quote:
     off = take_off(request.lines, request.shop.step)
     sourcing = cheapest_sourcing(off, request, book)
     bought = sourcing.purchase
-    frames = tuple(_summaries(request, off, bought))
+    materials = _materials(off, bought)
+    frames = tuple(
+        _summary(number, line.frame, materials[number]) for number, line in enumerate(request.lines) if line.frame
+    )
     findings = tuple(
         (number, finding)
         for number, line in enumerate(request.lines)
         if line.frame
-        for finding in check_frame(line.frame)
+        for finding in check_frame(line.frame, request.site, materials[number])
     )
     quote = Quote(
         request,
@@ -158,6 +172,7 @@ def make_quote(request: Request, book: PriceBook) -> Quote:
         findings,
         frames,
         near_misses(off, request, book, sourcing),
+        _load_home(sourcing, request.shop.longest_board),
     )
     return replace(quote, warnings=tuple(_warnings(quote)))
 
@@ -201,43 +216,48 @@ def _used(bought: Purchase) -> int:
     return minor_units(worth, 0)
 
 
-def _summaries(request: Request, off: TakeOff, bought: Purchase) -> Iterator[FrameSummary]:
-    """Measure each frame, its parts weighed as the heaviest species that is cut for them."""
-    weights: dict[str, Fraction] = {}
+def _materials(off: TakeOff, bought: Purchase) -> Mapping[int, lumber.Materials]:
+    """By line and part, every kind of wood that is cut for the part and its like."""
+    woods: defaultdict[str, dict[lumber.Material, None]] = defaultdict(dict)
     for boards in bought.boards.cut:
-        known = lumber.species().get(boards.wood.species or "")
+        wood = boards.wood
+        species, grade = lumber.species().get(wood.species or ""), lumber.grades().get(wood.grade or "")
+        treated = None if wood.offer is None else wood.offer.treated
         for cut in boards.board.cuts:
-            weight = known.weight_kg_m3 if known else HEAVIEST
-            weights[cut.key] = max(weight, weights.get(cut.key, Fraction(0)))
-    for number, line in enumerate(request.lines):
-        if line.frame is not None:
-            by_part = {key: weights[cut.id] for cut in off.cut_list if cut.line == number for key in cut.keys}
-            yield _summary(number, line.frame, by_part)
+            woods[cut.key][lumber.Material(wood.section, species, grade, treated)] = None
+    found: defaultdict[int, dict[str, tuple[lumber.Material, ...]]] = defaultdict(dict)
+    for line in off.cut_list:
+        found[line.line] |= dict.fromkeys(line.keys, tuple(woods[line.id]))
+    return found
 
 
-def _summary(number: int, frame: Frame, weights: dict[str, Fraction]) -> FrameSummary:
-    def mass(keys: tuple[str, ...]) -> Fraction:
-        """Of parts [g]."""
-        return sum((_volume(frame, key) * weights[key] * 1000 for key in keys), Fraction(0))
-
+def _summary(number: int, frame: Frame, materials: lumber.Materials) -> FrameSummary:
+    """Measure a frame, each part weighed as the heaviest wood that is cut for it."""
     carried = tuple(
         CarriedSummary(
-            piece.name, piece.count, _longest(frame, piece.parts, piece.count), round(mass(piece.parts) / piece.count)
+            piece.name, piece.count, max(carried_box(frame, piece).size), carried_mass(frame, piece, materials)
         )
         for piece in frame.carried_pieces
     )  # fmt: skip
     tops = tuple((place.name, place.opening.high[2]) for place in frame.sleeping_places)
-    return FrameSummary(number, frame.bounds.size, tops, round(mass(tuple(frame.by_key))), carried)
+    return FrameSummary(
+        number, frame.bounds.size, tops, round(mass_of(frame, tuple(frame.by_key), materials)), carried
+    )  # fmt: skip
 
 
-def _volume(frame: Frame, key: str) -> Fraction:
-    x, y, z = frame.boxes[key].size
-    return Fraction(x * y * z, METRE**3)
+def _load_home(sourcing: Sourcing, most: int | None) -> LoadHome:
+    """most: what the yard cuts longer boards to [nm], if anything."""
+    delivered = {visit.supplier for visit in sourcing.visits if visit.delivered}
+    fetched = [each for each in sourcing.purchase.boards.bought if each.offer.supplier not in delivered]
+    mass = sum((_board_mass(each.offer) * each.quantity for each in fetched), Fraction(0))
+    lengths = (each.offer.usable_length for each in fetched)
+    return LoadHome(round(mass), max((min(length, most or length) for length in lengths), default=None))
 
 
-def _longest(frame: Frame, keys: tuple[str, ...], count: int) -> int:
-    each = keys[: len(keys) // count]
-    return max(bounds(frame.boxes[key] for key in each).size)
+def _board_mass(offer: LumberOffer) -> Fraction:
+    """What one board weighs [g]."""
+    volume = Fraction(offer.section.thickness * offer.section.width * offer.usable_length, METRE**3)
+    return volume * lumber.species()[offer.species].weight_kg_m3 * 1000
 
 
 def _warnings(quote: Quote) -> Iterator[Notice]:
@@ -256,13 +276,11 @@ def _warnings(quote: Quote) -> Iterator[Notice]:
         if finding.status in (Status.WARN, Status.FAIL):
             parts = tuple(dict.fromkeys(ids[number, key] for key in finding.parts))
             label = quote.request.lines[number].label
-            yield Notice(finding.rule, "warn", f"{label}: {finding.message}", parts, _numbers(finding))
-    for summary in quote.frames:
-        for piece in summary.carried_pieces:
-            if piece.mass_g > ONE_PERSON:
-                label = quote.request.lines[summary.line].label
-                message = f"{label}: the {piece.name} is more than one person should lift."
-                yield Notice("two-to-carry", "note", message, mass_g=piece.mass_g)
+            mass = finding.found if finding.unit == "mass" else None
+            yield Notice(finding.rule, "warn", f"{label}: {finding.message}", parts, _numbers(finding), mass)
+    room, longest = quote.request.site.vehicle_length, quote.load_home.longest
+    if room is not None and longest is not None and longest > room:
+        yield replace(TOO_LONG, lengths=(("longest", longest), ("vehicle_length", room)))
     if quote.proof.status is not cutting.Status.PROVEN:
         yield NOT_PROVEN
     if ripped := tuple(cut.id for cut in quote.take_off.cut_list if cut.ripped):

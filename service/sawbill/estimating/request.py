@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any, Final, TypeVar, cast
 
+from sawbill.checks.site import Site
 from sawbill.estimating.pricebook import (
     MOST_EXTRA,
     MOST_OFFCUT_VALUE,
@@ -17,11 +18,13 @@ from sawbill.estimating.pricebook import (
     percent_text,
 )
 from sawbill.estimating.takeoff import Line, Need, OwnPart
+from sawbill.making.rates import Minutes, RateError, read_time, usual_rates
 from sawbill.trade import fasteners, lumber
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.lengths import INCH, MM, LengthError, System, parse_length
 from sawbill.trade.lumber import Section
 from sawbill.trade.option import Flag, OptionError, Reading, range_text, show
+from sawbill.trade.quantities import QuantityError, parse_quantity
 
 T = TypeVar("T")
 Pointer = tuple[str | int, ...]
@@ -32,6 +35,20 @@ MOST_PARTS: Final = 500
 LONGEST: Final = 20_000 * MM
 SHORTEST: Final = MM
 USUAL_LABEL: Final = "line {}"
+SITE_LENGTHS: Final[Mapping[str, tuple[int, int]]] = {
+    "room_length": (1000 * MM, 30_000 * MM),
+    "room_width": (1000 * MM, 30_000 * MM),
+    "ceiling": (1000 * MM, 10_000 * MM),
+    "door_width": (300 * MM, 5000 * MM),
+    "door_height": (500 * MM, 5000 * MM),
+    "door_swing": (0, 5000 * MM),
+    "vehicle_length": (300 * MM, LONGEST),
+    "vehicle_width": (300 * MM, 5000 * MM),
+    "vehicle_height": (300 * MM, 5000 * MM),
+}
+"""Least and greatest value of each length of a site [nm]: any dwelling, any lorry (our own limits, no source)."""
+ONE_PERSON_MASS: Final = (5_000, 100_000)
+"""The least and the most that one person may be said to lift [g] (our own limits, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +81,10 @@ class OnHand:
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """What is to be quoted: lines, stock on hand, the shop's settings, and which lumber will do (empty: any)."""
+    """What is to be quoted: lines, stock on hand, the shop's settings, and which lumber will do (empty: any).
+
+    site: where the furniture is to stand; rates: the maker's own times of work, by the name of the rate.
+    """
 
     lines: tuple[Line, ...]
     shop: Shop
@@ -72,6 +92,8 @@ class Request:
     on_hand: tuple[OnHand, ...] = ()
     species: tuple[str, ...] = ()
     grades: tuple[str, ...] = ()
+    site: Site = field(default_factory=Site)
+    rates: tuple[tuple[str, Minutes], ...] = ()
 
 
 def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, Design]) -> Request:
@@ -84,6 +106,8 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
     lines = [reader.line(("lines", i), line) for i, line in enumerate(raw.get("lines", ()))]
     on_hand = [reader.on_hand(("on_hand", i), row) for i, row in enumerate(raw.get("on_hand", ()))]
     shop = reader.shop(("shop",), raw.get("shop", {}))
+    site = reader.site(("site",), raw.get("site", {}))
+    rates = reader.rates(("rates",), raw.get("rates", {}))
     accepted = raw.get("lumber", {})
     species = reader.names(("lumber", "species"), accepted.get("species", ()), lumber.find_species)
     grades = reader.names(("lumber", "grades"), accepted.get("grades", ()), lumber.find_grade)
@@ -93,7 +117,7 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
         raise RequestFaultsError(reader.faults)
     return Request(
         cast(tuple[Line, ...], tuple(lines)), shop, cast(System, units),
-        cast(tuple[OnHand, ...], tuple(on_hand)), species, grades,
+        cast(tuple[OnHand, ...], tuple(on_hand)), species, grades, site, rates,
     )  # fmt: skip
 
 
@@ -233,9 +257,59 @@ class _Reader:
         for key, most_share in shares.items():
             if key in raw and (share := self.share((*at, key), raw[key], most_share)) is not None:
                 changed[key] = share
-        if "no_slivers" in raw and (flag := self.flag((*at, "no_slivers"), raw["no_slivers"])) is not None:
-            changed["no_slivers"] = flag
+        for key in ("no_slivers", "yard_cuts"):
+            if key in raw and (flag := self.flag((*at, key), raw[key])) is not None:
+                changed[key] = flag
         return replace(self.book.shop, **changed)
+
+    def site(self, at: Pointer, raw: Mapping[str, Any]) -> Site:
+        """Where the furniture is to stand: what is not told stays unknown."""
+        given: dict[str, Any] = {}
+        for key, value in raw.items():
+            where = (*at, key)
+            if key in SITE_LENGTHS:
+                given[key] = self.length(where, value, *SITE_LENGTHS[key])
+            elif key == "one_person":
+                given[key] = self.mass(where, value, *ONE_PERSON_MASS)
+            elif key == "indoors":
+                given[key] = self.flag(where, value)
+            else:
+                known = [*SITE_LENGTHS, "one_person", "indoors"]
+                near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.5)
+                hint = f"did you mean {near[0]}?" if near else f"it has {', '.join(known)}"
+                self.fault(where, "unknown-key", f"site has no {show(key)}; {hint}")
+        return Site(**{key: value for key, value in given.items() if value is not None})
+
+    def rates(self, at: Pointer, raw: Mapping[str, Any]) -> tuple[tuple[str, Minutes], ...]:
+        """The maker's own times of work, in the order of the usual ones."""
+        given: dict[str, Minutes] = {}
+        for name, value in raw.items():
+            if name not in usual_rates():
+                near = difflib.get_close_matches(str(name)[:60], usual_rates(), n=1, cutoff=0.5)
+                hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(usual_rates())}"
+                self.fault((*at, name), "unknown-rate", f"rates has no {show(name)}; {hint}")
+                continue
+            try:
+                given[name] = read_time(value)
+            except RateError as error:
+                self.fault((*at, name), error.code, f"{name} {error}")
+        return tuple((name, given[name]) for name in usual_rates() if name in given)
+
+    def mass(self, at: Pointer, raw: object, least: int, most: int) -> int | None:
+        name = at[-1]
+        if not isinstance(raw, str):
+            self.fault(at, "not-a-mass", f"{name} is {show(raw)}; a mass is text with its unit, such as 23 kg")
+            return None
+        try:
+            grams = parse_quantity(raw, "mass")
+        except QuantityError as error:
+            self.fault(at, "not-a-mass", f"{name} is {show(raw)}: {error}")
+            return None
+        if not least <= grams <= most:
+            allowed = f"{least // 1000} kg to {most // 1000} kg"
+            self.fault(at, "out-of-range", f"{name} is {raw}; it may be {allowed}")
+            return None
+        return int(grams)
 
     def length(self, at: Pointer, raw: object, least: int, most: int) -> int | None:
         name = at[-1]

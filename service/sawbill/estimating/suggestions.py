@@ -51,7 +51,8 @@ def _shorter(cut: CutLine, request: Request, book: PriceBook) -> Iterable[int]:
     boards = {
         offer.usable_length - shop.end_trim
         for offer in book.lumber
-        if offer.section == cut.section and (shop.longest_board is None or offer.usable_length <= shop.longest_board)
+        if offer.section == cut.section
+        and (shop.yard_cuts or shop.longest_board is None or offer.usable_length <= shop.longest_board)
     }
     more = {(board, (board + shop.kerf) // (cut.length + shop.kerf) + 1) for board in boards}
     lengths = {round_down((board + shop.kerf) // pieces - shop.kerf, shop.step) for board, pieces in more}

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from itertools import count
 from typing import Final, NamedTuple
 
+from sawbill.making.operations import bare_area, glued_area
 from sawbill.trade import fasteners
-from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Screwed
+from sawbill.trade.frame import Bolted, Frame, Hung, Part, Screwed
 from sawbill.trade.lengths import round_down, round_up
 from sawbill.trade.lumber import Section
 
@@ -120,23 +121,6 @@ def frame_hardware(frame: Frame) -> Counter[Need]:
             needs[Need("joist hanger", hanger.name, None)] += 1
             needs[Need("hanger nail", "", hanger.nail_length)] += hanger.face_nails
     return needs
-
-
-def glued_area(frame: Frame) -> int:
-    """The area of all glued faces of one frame, each joint counted once [nm2]."""
-    return sum(
-        frame.boxes[joint.parts[0]].contact(frame.boxes[joint.parts[1]])
-        for joint in frame.joints
-        if isinstance(joint, Glued)
-    )
-
-
-def bare_area(frame: Frame) -> int:
-    """The area of all faces of one frame less those that are glued [nm2]."""
-    faces = 0
-    for x, y, z in (box.size for box in frame.boxes.values()):
-        faces += 2 * (x * y + y * z + z * x)
-    return faces - 2 * glued_area(frame)
 
 
 def letters(number: int) -> str:

@@ -13,6 +13,7 @@ from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
 from sawbill.web import openapi, problems, queries
 from sawbill.web.answers import StrictJson, protect
+from sawbill.web.keeping import Keeper
 from sawbill.web.quoting import Service
 from sawbill.web.routes.cutting_plans import cutting_plans
 from sawbill.web.routes.designs import designs as design_routes
@@ -38,7 +39,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.url_map.merge_slashes = False
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
-    app.extensions["sawbill"] = Service(offered, Shelf(settings.books), settings)
+    app.extensions["sawbill"] = Service(offered, Shelf(settings.books), settings, Keeper(settings.data))
     problems.register(app)
     openapi.describe(app, health, design_routes, quotes, cutting_plans, price_books, tables)
     app.register_blueprint(pages)

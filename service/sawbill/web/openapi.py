@@ -11,6 +11,7 @@ from flask_smorest import Api, Blueprint
 from marshmallow import Schema, fields
 
 from sawbill.web import problems
+from sawbill.web.access import Access, takes
 from sawbill.web.schemas.fields import LengthSchema, OneOf
 from sawbill.web.schemas.price_book import PriceBookSchema
 from sawbill.web.schemas.problem import ProblemSchema
@@ -79,18 +80,20 @@ def route(
     schema: type[Schema] | None,
     description: str,
     *kinds: str,
+    access: Access,
     path: Sequence[Mapping[str, Any]] = (),
     **operation: Any,
 ) -> Callable[[View], View]:
     """Serve a method and path, such as `GET /healthz`, by a view, and describe it.
 
     schema, description: of its answer, schema None where `operation` describes that; kinds: the problems it may
-    have beside those of ALWAYS; path: the parameters of its path; operation: anything else OpenAPI has a word for.
+    have beside those of ALWAYS; access: what it takes; path: the parameters of its path; operation: anything else that
+    OpenAPI has a word for.
     """
     method, _, address = rule.partition(" ")
 
     def decorate(view: View) -> View:
-        described: Callable[..., Any] = view
+        described: Callable[..., Any] = takes(access)(view)
         if schema is not None:
             described = blueprint.response(200, schema, description=description)(described)
         by_status: dict[int, list[str]] = {}

@@ -13,6 +13,7 @@ from sawbill.files.faults import shown
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.web import problems
+from sawbill.web.schemas.request import SiteAskedSchema
 
 SHOP: Final = (
     "kerf",
@@ -24,8 +25,10 @@ SHOP: Final = (
     "offcut_value",
     "extra_for_fewer_setups",
     "no_slivers",
+    "yard_cuts",
 )
-QUOTE: Final = ("price_book", "quantity", "units", *SHOP)
+SITE: Final = tuple(SiteAskedSchema().fields)
+QUOTE: Final = ("price_book", "quantity", "units", *SHOP, *SITE)
 """The parameters of a quote beside the design's options; no option may have one of these names."""
 
 
@@ -49,7 +52,8 @@ def quote_request(design: Design) -> tuple[dict[str, Any], list[RequestFault]]:
     shop: dict[str, Any] = {name: given[name] for name in SHOP if name in given}
     if "spare_boards" in shop:
         shop["spare_boards"] = _number(shop["spare_boards"])
-    return {**raw, "lines": [line], "shop": shop}, faults
+    site = {name: given[name] for name in SITE if name in given}
+    return {**raw, "lines": [line], "shop": shop, **({"site": site} if site else {})}, faults
 
 
 def asked_units(given: dict[str, str]) -> System | None:

@@ -17,17 +17,19 @@ from sawbill.estimating.request import Request, RequestFault, RequestFaultsError
 from sawbill.files.shelf import Shelf
 from sawbill.trade.design import Design
 from sawbill.web import books, problems, shape
+from sawbill.web.keeping import Keeper
 from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
 from sawbill.web.settings import Settings
 
 
 @dataclass(frozen=True, slots=True)
 class Service:
-    """What every request may use: the designs on offer, the price books, the settings."""
+    """What every request may use: the designs on offer, the price books, the settings, the store if any."""
 
     designs: Mapping[str, Design]
     shelf: Shelf
     settings: Settings
+    keeper: Keeper
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import cache
-from itertools import product
+from itertools import combinations_with_replacement, product
 
 import pytest
 
@@ -18,18 +18,36 @@ def _fits(order: Order, stock: Stock, lengths: list[int]) -> int | None:
     return max(0, rest - order.kerf)
 
 
-def _worth(order: Order, length: int) -> int:
-    return int(length * order.credit // 1) if order.keep is not None and length >= order.keep else 0
+def _worth(order: Order, stock: Stock, length: int) -> int:
+    """What is left, at the yard cut into the longest that can be carried and the rest."""
+    carry = _carry(stock)
+    whole, rest = divmod(length, carry + order.kerf) if length > carry else (0, length)
+    kept = [carry] * whole + [min(rest, carry)]
+    if rest > carry:  # the blade runs off the end
+        kept = [carry] * (whole + 1)
+    return sum(int(part * order.credit // 1) for part in kept if order.keep is not None and part >= order.keep)
+
+
+def _carry(stock: Stock) -> int:
+    return stock.length if stock.carry is None else min(stock.carry, stock.length)
 
 
 def _blanks(order: Order, part: SmallPart, stock: Stock) -> Iterator[tuple[int, int]]:
-    """(length, parts) of the blanks of one part that a board may hold, and of none."""
+    """(length, parts) of the blanks of one part that a board may hold, and of none; of several, with the cuts between.
+
+    Several are tried only where one would be too long to be carried.
+    """
     yield 0, 0
-    blocks = 1
-    while (length := blocks * part.length + (blocks - 1) * order.kerf) <= stock.length:
-        if part.strips.get(stock.material, 0):
-            yield max(length, part.least_blank), blocks * part.strips[stock.material]
+    strips, single, blocks = part.strips.get(stock.material, 0), [], 1
+    while (length := blocks * part.length + (blocks - 1) * order.kerf) <= _carry(stock):
+        if strips and max(length, part.least_blank) <= _carry(stock):
+            single.append((max(length, part.least_blank), blocks * strips))
         blocks += 1
+    yield from single
+    most = 1 if _carry(stock) == stock.length else stock.length // _carry(stock) + 1
+    for number in range(2, most + 1):
+        for several in combinations_with_replacement(single, number):
+            yield sum(n for n, _ in several) + order.kerf * (number - 1), sum(n for _, n in several)
 
 
 @pytest.fixture(scope="session")
@@ -43,16 +61,16 @@ def least_cost() -> Callable[[Order], int | None]:
         def boards(stock: Stock) -> list[tuple[int, tuple[int, ...], int]]:
             """(pieces as bits, parts of each small part, net cost) of every way to cut one board."""
             found = []
-            before = _worth(order, stock.length - stock.trim) if stock.price == 0 else 0
+            before = _worth(order, stock, stock.length - stock.trim) if stock.price == 0 else 0
             for mask in range(1 << len(pieces)):
                 own = [pieces[i] for i in range(len(pieces)) if mask >> i & 1]
-                if any(stock.material not in piece.materials for piece in own):
+                if any(stock.material not in piece.materials or piece.length > _carry(stock) for piece in own):
                     continue
                 for blanks in product(*(_blanks(order, part, stock) for part in parts)):
                     lengths = [piece.length for piece in own] + [length for length, _ in blanks if length]
                     left = _fits(order, stock, lengths) if lengths else None
                     if left is not None:
-                        net = stock.price + before - _worth(order, left)
+                        net = stock.price + before - _worth(order, stock, left)
                         found.append((mask, tuple(n for _, n in blanks), net))
             return found
 

@@ -111,6 +111,83 @@ def test_every_small_order_costs_what_brute_force_finds(
 
 
 @SMALL
+@given(order=small_orders(), carry=st.integers(10, 30))
+def test_every_small_order_of_boards_that_the_yard_cuts_costs_what_brute_force_finds(
+    least_cost: Callable[[Order], int | None], order: Order, carry: int
+) -> None:
+    _agrees(carried_in(order, carry), least_cost(carried_in(order, carry)))
+
+
+@SMALL
+@given(order=small_orders(credit=True), carry=st.integers(10, 30))
+def test_leftovers_that_the_yard_cuts_are_credited_as_they_are_carried(
+    least_cost: Callable[[Order], int | None], order: Order, carry: int
+) -> None:
+    _agrees(carried_in(order, carry), least_cost(carried_in(order, carry)))
+
+
+@SMALL
+@given(order=small_orders(small_parts=True))
+def test_blanks_out_of_boards_that_the_yard_cuts_cost_what_brute_force_finds(
+    least_cost: Callable[[Order], int | None], order: Order
+) -> None:
+    """At the shortest length carried that gives every blank the planner lays, 2 m - 1 blocks for m safe ones."""
+    (part,) = order.small_parts
+    safe = -(-(part.least_blank + order.kerf) // (part.length + order.kerf))
+    order = carried_in(order, max(10, (2 * safe - 1) * (part.length + order.kerf) - order.kerf))
+    _agrees(order, least_cost(order))
+
+
+def carried_in(order: Order, carry: int) -> Order:
+    """The order with every board cut at the yard that is longer than this."""
+    return replace(order, stocks=tuple(replace(stock, carry=carry) for stock in order.stocks))
+
+
+def carried(length: int, carry: int, *pieces: int, trim: int = 0) -> tuple[int, ...]:
+    """What the yard cuts the one board into that gives these pieces, at a kerf of 1."""
+    stock = Stock("board", "pine", length, 1, 1, trim, carry=carry)
+    order = Order((stock,), tuple(Piece(f"p{n}", piece, 1, PINE) for n, piece in enumerate(pieces)), kerf=1)
+    found = plan(order)
+    assert isinstance(found, CuttingPlan)
+    (board,) = found.boards
+    return board.carried
+
+
+def test_the_yard_cuts_boards_as_long_as_can_be_carried_between_pieces() -> None:
+    """Of 100: pieces of 40, 30 and 20, a kerf of 1 after each, leave 7."""
+    assert carried(100, 100, 40, 30, 20) == ()
+    assert carried(100, 99, 40, 30, 20) == (92, 7)
+    assert carried(100, 72, 40, 30, 20) == (71, 28)
+    assert carried(100, 40, 40, 30, 20) == (40, 30, 28)
+    assert carried(91, 40, 40, 30, 19) == (40, 30, 19)  # the last kerf ends with the board
+
+
+def test_what_is_left_over_is_cut_at_the_yard_too() -> None:
+    assert carried(100, 30, 30) == (30, 30, 30, 7)
+    assert carried(100, 40, 30) == (30, 40, 28)
+
+
+def test_the_end_trim_is_carried_with_the_first_piece_or_squared_off_at_the_yard() -> None:
+    """Of 100 with 2 of trim at the end of a 40: 42 carried, or squared first and 40 carried."""
+    assert carried(100, 45, 40, 30, 20, trim=2) == (42, 30, 26)
+    assert carried(100, 41, 40, 30, 20, trim=2) == (40, 30, 26)
+
+
+def test_a_piece_longer_than_can_be_carried_says_what_can() -> None:
+    found = plan(Order((Stock("board", "pine", 100, 1, carry=40),), (Piece("p", 41, 2, PINE),)))
+    assert isinstance(found, Infeasible)
+    ((key, missing, longest),) = ((each.key, each.missing, each.longest) for each in found.shortfalls)
+    assert (key, missing, longest) == ("p", 2, 40)
+
+
+def test_a_board_on_hand_that_is_long_enough_gives_what_cannot_be_carried() -> None:
+    stocks = (Stock("old", "pine", 50, 0, 1, on_hand=True), Stock("new", "pine", 100, 1, carry=40))
+    found = plan(Order(stocks, (Piece("p", 41, 1, PINE), Piece("q", 40, 2, PINE)), kerf=1))
+    assert isinstance(found, CuttingPlan)
+    assert [(board.stock, board.carried) for board in found.boards] == [("old", ()), ("new", (40, 40, 18))]
+
+
+@SMALL
 @given(order=small_orders(small_parts=True))
 def test_every_small_order_with_blanks_costs_what_brute_force_finds(
     least_cost: Callable[[Order], int | None], order: Order

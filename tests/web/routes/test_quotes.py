@@ -121,6 +121,48 @@ def test_a_share_may_be_nothing_up_to_its_limit(quote, problem_of, body, key, mo
     assert error["detail"].endswith(f"it may be 0 % to {most}")
 
 
+def test_a_bed_is_held_against_the_site_it_is_for(quote):
+    bed = {"design": "slatted-bed", "options": {"mattress": "queen"}}
+    site = {
+        "room_length": "14 ft",
+        "room_width": "9 ft",
+        "ceiling": "8 ft",
+        "door_swing": "32 in",
+        "door_width": "30 in",
+        "door_height": "78 in",
+        "one_person": "20 lb",
+        "indoors": True,
+        "vehicle_length": "60 in",
+        "vehicle_width": "48 in",
+        "vehicle_height": "32 in",
+    }
+    answer = quote(lines=[bed], site=site)
+    checks = {check["rule"]: check for check in answer["checks"]}
+    assert checks["one-person"]["required"] == "<= 9.1 kg"
+    assert checks["one-person"]["status"] == "warn" and checks["one-person"]["parts"]
+    assert checks["room-width"]["found"] == answer["frame"]["size"]["length"]["text"]
+    assert checks["walking-space"]["status"] == checks["door-swing"]["status"] == "pass"
+    assert checks["vehicle-length"]["status"] == "warn"
+    assert "site" not in checks, "all of it is told"
+    warnings = {warning["code"]: warning for warning in answer["warnings"]}
+    assert warnings["one-person"]["mass_kg"] == max(p["mass_kg"] for p in answer["frame"]["carried_pieces"])
+    assert warnings["board-longer-than-vehicle"]["lengths"][0]["length"] == answer["load_home"]["longest"]
+    boards = [row["length"]["mm"] for row in answer["shopping_list"] if row["kind"] == "lumber"]
+    assert answer["load_home"]["longest"]["mm"] == max(boards)
+
+
+def test_every_fault_of_a_site_is_told_with_its_pointer(problem_of, body):
+    body["site"] = {"ceiling": 8, "room_length": "1 km", "one_person": "1 kg", "celing": "8 ft", "indoors": "so"}
+    errors = {error["pointer"]: error["code"] for error in problem_of("POST", "/v1/quotes", json=body)["errors"]}
+    assert errors == {
+        "/site/ceiling": "not-text",
+        "/site/celing": "unknown-key",
+        "/site/indoors": "not-a-flag",
+        "/site/one_person": "out-of-range",
+        "/site/room_length": "out-of-range",
+    }
+
+
 @pytest.mark.parametrize(("units", "text"), [("inch", "30 in"), ("metric", "762 mm")])
 def test_lengths_are_written_in_the_asked_system_and_mean_the_same(quote, units, text):
     answer = quote(units=units, lines=[{"parts": [part("1x8", "30 in")]}])

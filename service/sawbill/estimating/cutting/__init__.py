@@ -13,6 +13,7 @@ from sawbill.estimating.cutting.order import (
     Stock,
 )
 from sawbill.estimating.cutting.planner import plan
+from sawbill.estimating.cutting.problem import carried_lengths
 from sawbill.estimating.cutting.verify import verify
 
 __all__ = [
@@ -26,6 +27,7 @@ __all__ = [
     "SmallPart",
     "Status",
     "Stock",
+    "carried_lengths",
     "plan",
     "verify",
 ]

@@ -9,6 +9,7 @@ from itertools import accumulate, pairwise
 
 from sawbill.estimating.cutting.order import Board, Cut
 from sawbill.estimating.cutting.problem import Pattern, Problem, Row, blank_length
+from sawbill.estimating.cutting.yard import blanks
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -141,8 +142,9 @@ def _board(problem: Problem, layout: Layout, starts: Mapping[int, int], drawn: i
         if row.part is None:
             cuts += [(False, -row.length, _key_at(ends, starts[row_index] + i), 1) for i in range(n)]
         else:
-            length = blank_length(row.part, n, problem.kerf)
-            cuts.append((True, -length, row.lots[0][0], n * gives(problem, layout, row_index)))
+            strips = gives(problem, layout, row_index)
+            for blocks in blanks(row.part, n, problem.bins[layout.bin].carry, problem.kerf):
+                cuts.append((True, -blank_length(row.part, blocks, problem.kerf), row.lots[0][0], blocks * strips))
     cuts.sort()
     placed, at = [], 0
     for blank, negative, key, parts in cuts:

@@ -33,7 +33,7 @@ def feasible_duals(problem: Problem, duals: Duals, fillings: Mapping[int, Fillin
         if bin_.available is not None:
             bins[bin_index] += excess
             continue
-        least = (bin_.cost - problem.worth(bin_.usable)) * duals.scale
+        least = (bin_.cost - problem.worth(bin_index, bin_.usable)) * duals.scale
         shrink = min(shrink, Fraction(least, least + excess))
     return Duals(duals.rows, tuple(bins), duals.scale), shrink
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from sawbill.estimating.cutting.order import Order, Piece, Shortfall, SmallPart
 from sawbill.estimating.cutting.problem import blank_length
+from sawbill.estimating.cutting.yard import apart, reach
 
 
 def check(order: Order) -> None:
@@ -37,6 +38,7 @@ def _number_faults(order: Order) -> Iterator[str]:
             (f"{name}trim", stock.trim, 0),
         ]
         numbers.append((f"{name}available", 0 if stock.available is None else stock.available, 0))
+        numbers.append((f"{name}carry", 1 if stock.carry is None else stock.carry, 1))
     for piece in _wanted(order):
         numbers += [(f"{piece.key!r}: length", piece.length, 1), (f"{piece.key!r}: count", piece.count, 0)]
     for name, value, least in numbers:
@@ -56,18 +58,13 @@ def _credit_faults(order: Order) -> Iterator[str]:
 
 def too_long(order: Order) -> list[Shortfall]:
     """Pieces, and least blanks of small parts, that are longer than every board of their materials."""
-    shortfalls = []
-    for piece in _wanted(order):
-        longest = max(
-            (
-                stock.length - stock.trim
-                for stock in order.stocks
-                if _may_use(piece, stock.material) and stock.available != 0
-            ),
-            default=0,
-        )
-        if piece.count and _needs(piece, order.kerf) > longest:
-            shortfalls.append(Shortfall(piece.key, piece.count, max(0, longest)))
+    shortfalls, parted = [], apart(order)
+    for asked, piece in zip(_wanted(order), _wanted(parted), strict=True):
+        there = [stock for stock in parted.stocks if _may_use(piece, stock.material) and stock.available != 0]
+        need = _needs(piece, order.kerf)
+        if piece.count and not any(stock.length - stock.trim >= need for stock in there):
+            named = (reach(stock) for stock in order.stocks if _may_use(asked, stock.material) and stock.available != 0)
+            shortfalls.append(Shortfall(piece.key, piece.count, max(0, *named, 0)))
     return shortfalls
 
 

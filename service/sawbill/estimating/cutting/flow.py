@@ -71,7 +71,7 @@ def graph(problem: Problem, views: Sequence[Prospect], slack: int, missing: Sequ
         for bin_index, ending in view.endings.items():
             for at in np.flatnonzero(view.before[-1] + ending >= -slack):
                 if used := int(positions[at]):
-                    worth = problem.worth(problem.leftover(bin_index, used))
+                    worth = problem.worth(bin_index, problem.leftover(bin_index, used))
                     ends.append(End(group, bin_index, used, problem.bins[bin_index].cost - worth))
     return Graph(tuple(arcs), tuple(ends), tuple(missing))
 

@@ -83,7 +83,7 @@ class Knapsack:
         if problem.keep is None or not problem.credit:
             return None
         leftovers = [problem.leftover(bin_index, int(self.positions[i])) for i in ends]
-        return np.array([problem.worth(leftover) for leftover in leftovers], dtype=np.int64)
+        return np.array([problem.worth(bin_index, leftover) for leftover in leftovers], dtype=np.int64)
 
     def step(self, item: int, copies: int) -> tuple[Index, Index]:
         """From which positions to which so many copies of an item lead."""

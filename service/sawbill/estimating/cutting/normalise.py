@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from math import gcd
 
 from sawbill.estimating.cutting.order import Order, Stock
-from sawbill.estimating.cutting.problem import Bin, Item, Problem, Row, least_blocks, worth
+from sawbill.estimating.cutting.problem import Bin, Item, Problem, Row, carried_lengths, least_blocks, worth
 
 FINEST = 4_000_000  # units in the longest board up to which the exact grid is kept
 COARSE = 20_000  # units in the longest board otherwise
@@ -131,7 +131,10 @@ def _items(order: Order, rows: list[Row], material: str, grid: _Grid) -> Iterabl
 
 
 def _bins(order: Order, stocks: list[Stock], materials: list[str], grid: _Grid) -> Iterable[Bin]:
-    """Stocks alike in material, usable length and price are one bin; longest first."""
+    """Stocks alike in material, usable length and price are one bin; longest first.
+
+    What a board is carried in is part of its material by now (see yard.py).
+    """
     alike: dict[tuple[int, int, int, bool], list[Stock]] = {}
     for stock in stocks:
         usable = stock.length - stock.trim
@@ -146,12 +149,22 @@ def _bins(order: Order, stocks: list[Stock], materials: list[str], grid: _Grid) 
             material=materials[group],
             usable=-negative,
             room=grid.board(-negative + order.kerf),
-            cost=price or worth(-negative, order.keep, order.credit),
+            cost=price or sum(worth(n, order.keep, order.credit) for n in _carried(order, same[0])),
             price=price,
             on_hand=on_hand,
             available=sum(counts) if len(counts) == len(same) else None,
             lots=tuple((stock.key, stock.available) for stock in same),
+            carry=_carry(same[0]),
         )
+
+
+def _carry(stock: Stock) -> int | None:
+    return None if stock.carry is None or stock.length <= stock.carry else stock.carry
+
+
+def _carried(order: Order, stock: Stock) -> list[int]:
+    """An uncut board as it is carried [nm]."""
+    return carried_lengths(stock.length - stock.trim, _carry(stock), order.kerf)
 
 
 def _wanted(order: Order, bins: list[Bin]) -> tuple[Bin, ...]:

@@ -15,7 +15,8 @@ class Stock:
     key: the caller's handle, unique in an order; material: what the board is (section, species, grade), the
     word by which pieces say what they may be cut from; length [nm]; price [minor units] each, 0 for boards
     on hand; available: how many there are, None for as many as asked; trim: lost at the board's end to square
-    it, the blade's own width included [nm].
+    it, the blade's own width included [nm]; carry: the longest that may be carried, so that a longer board is first
+    cut at the yard into lengths of at most that; None when any may [nm].
     """
 
     key: str
@@ -25,6 +26,7 @@ class Stock:
     available: int | None = None
     trim: int = 0
     on_hand: bool = False
+    carry: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +92,18 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """So many boards of one stock cut alike; leftover: what remains after the last cut's kerf [nm]."""
+    """So many boards of one stock cut alike; leftover: what remains after the last cut's kerf [nm].
+
+    carried: the lengths that the yard cuts a board into, a kerf between each two, none where it is carried whole [nm].
+    They begin with the squared end, its trim still on it unless that makes the first too long: then the yard squares
+    it first.
+    """
 
     stock: str
     count: int
     cuts: tuple[Cut, ...]
     leftover: int
+    carried: tuple[int, ...] = ()
 
 
 class Status(StrEnum):

@@ -63,7 +63,7 @@ def reduced_costs(problem: Problem, duals: Duals, sheaf: Sheaf) -> Ints:
     costs = bin_.cost * duals.scale + duals.bins[sheaf.bin] - sheaf.counts @ values
     if problem.keep is not None and problem.credit:
         used = sheaf.counts @ np.array([items[item].length for item in sheaf.order], np.int64)
-        worths = [problem.worth(problem.leftover(sheaf.bin, int(length))) for length in used]
+        worths = [problem.worth(sheaf.bin, problem.leftover(sheaf.bin, int(length))) for length in used]
         costs = costs - np.array(worths, np.int64) * duals.scale
     return np.asarray(costs, np.int64)
 

@@ -20,6 +20,7 @@ from sawbill.estimating.cutting.order import (
 from sawbill.estimating.cutting.problem import MISSING, Problem
 from sawbill.estimating.cutting.solve import Solution, solve
 from sawbill.estimating.cutting.verify import verify
+from sawbill.estimating.cutting.yard import apart, carried
 
 _WORST = (Status.PROVEN, Status.WITHIN_TOLERANCE, Status.TIME_LIMIT)
 
@@ -34,10 +35,11 @@ def plan(order: Order, limit: float = 5.0, enough: int | None = None) -> Cutting
     check(order)
     shortfalls = too_long(order)
     short = {shortfall.key for shortfall in shortfalls}
+    parted = apart(order)
     possible = replace(
-        order,
-        pieces=tuple(piece for piece in order.pieces if piece.key not in short),
-        small_parts=tuple(part for part in order.small_parts if part.key not in short),
+        parted,
+        pieces=tuple(piece for piece in parted.pieces if piece.key not in short),
+        small_parts=tuple(part for part in parted.small_parts if part.key not in short),
     )
     problems = normalise(possible)
     solutions: list[Solution] = []
@@ -59,7 +61,7 @@ def _missing(problem: Problem, solution: Solution) -> list[Shortfall]:
     for pattern, count in solution.plan.items():
         if pattern.bin == MISSING:
             row = problem.rows[pattern.rows[0][0]]
-            longest = max(bin_.usable for bin_ in problem.bins if bin_.material in row.materials)
+            longest = max(min(b.usable, b.carry or b.usable) for b in problem.bins if b.material in row.materials)
             for key, lot in reversed(row.lots):
                 if count:
                     shortfalls.append(Shortfall(key, min(lot, count), longest))
@@ -70,7 +72,10 @@ def _missing(problem: Problem, solution: Solution) -> list[Shortfall]:
 def _plan(order: Order, problems: list[Problem], solutions: list[Solution]) -> CuttingPlan:
     named = [_boards(problem, solution) for problem, solution in zip(problems, solutions, strict=True)]
     stocks = {stock.key: stock for stock in order.stocks}
-    all_boards = sorted((board for own in named for board in own), key=lambda board: _place(stocks, board))
+    at_yard = (
+        replace(board, carried=carried(board.cuts, stocks[board.stock], order.kerf)) for own in named for board in own
+    )
+    all_boards = sorted(at_yard, key=lambda board: _place(stocks, board))
     cost = sum(stocks[board.stock].price * board.count for board in all_boards)
     credited = sum(_credited(problem, solution) for problem, solution in zip(problems, solutions, strict=True))
     return CuttingPlan(
@@ -91,7 +96,7 @@ def _boards(problem: Problem, solution: Solution) -> list[Board]:
 def _credited(problem: Problem, solution: Solution) -> int:
     """What the leftovers are worth, less what boards that cost nothing were worth uncut."""
     return sum(
-        count * (problem.worth(boards.leftover(problem, layout)) + bin_.price - bin_.cost)
+        count * (problem.worth(layout.bin, boards.leftover(problem, layout)) + bin_.price - bin_.cost)
         for layout, count in solution.layouts.items()
         for bin_ in [problem.bins[layout.bin]]
     )

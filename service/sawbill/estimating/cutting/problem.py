@@ -44,7 +44,8 @@ class Bin:
     """Boards alike: same material, usable length [nm], price [minor units].
 
     room: units, kerf included; cost: the price, or for a board on hand the worth it has uncut;
-    available: None for no limit; lots: the stock keys and how many there are of each.
+    available: None for no limit; lots: the stock keys and how many there are of each;
+    carry: the longest that may be carried of a board that the yard cuts, None of one that is carried whole [nm].
     """
 
     group: int
@@ -56,6 +57,7 @@ class Bin:
     on_hand: bool
     available: int | None
     lots: tuple[tuple[str, int | None], ...]
+    carry: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,9 +113,10 @@ class Problem:
         """What remains of a board after the last cut's kerf [nm]."""
         return max(0, self.bins[bin_index].usable - used * self.unit)
 
-    def worth(self, length: int) -> int:
-        """What a leftover of that length [nm] is credited with [minor units], rounded down."""
-        return worth(length, self.keep, self.credit)
+    def worth(self, bin_index: int, length: int) -> int:
+        """What a leftover of that length [nm] is credited with [minor units], each part carried rounded down."""
+        parts = carried_lengths(length, self.bins[bin_index].carry, self.kerf)
+        return sum(worth(part, self.keep, self.credit) for part in parts)
 
     def pattern(self, bin_index: int, items: Iterable[tuple[int, int]]) -> Pattern:
         """The pattern with these items (index, count), its totals worked out."""
@@ -123,7 +126,7 @@ class Problem:
         for i, n in kept:
             rows[group[i].row] = rows.get(group[i].row, 0) + n * group[i].gives
         used = sum(group[i].length * n for i, n in kept)
-        cost = self.bins[bin_index].cost - self.worth(self.leftover(bin_index, used))
+        cost = self.bins[bin_index].cost - self.worth(bin_index, self.leftover(bin_index, used))
         return Pattern(bin_index, kept, tuple(sorted(rows.items())), used, cost)
 
     def missing(self, row: int) -> Pattern:
@@ -136,6 +139,15 @@ def worth(length: int, keep: int | None, credit: Fraction) -> int:
     if keep is None or length < keep:
         return 0
     return length * credit.numerator // credit.denominator
+
+
+def carried_lengths(length: int, carry: int | None, kerf: int) -> list[int]:
+    """A length as it is carried: whole, or cut into the longest that may be and the rest, a kerf lost each [nm]."""
+    parts = []
+    while carry is not None and length > carry:
+        parts.append(carry)
+        length -= carry + kerf
+    return [*parts, length] if length > 0 else parts
 
 
 def least_blocks(part: SmallPart, kerf: int) -> int:

@@ -38,6 +38,27 @@ def _board_faults(order: Order, board: Board, stock: Stock) -> Iterator[str]:
         yield f"the last cut leaves a sliver of {usable - end} nm"
     if board.leftover != max(0, usable - free):
         yield f"leftover is {max(0, usable - free)} nm, not {board.leftover} nm"
+    yield from _carried_faults(order, board, stock)
+
+
+def _carried_faults(order: Order, board: Board, stock: Stock) -> Iterator[str]:
+    """A board longer than may be carried must be cut into lengths that may, none of them through a cut's piece."""
+    if stock.carry is None or stock.length <= stock.carry:
+        if board.carried:
+            yield "the yard cuts a board that may be carried whole"
+        return
+    first = min(board.cuts, key=lambda cut: cut.at)
+    at, whole = (0 if stock.trim + first.length > stock.carry else -stock.trim), 0
+    for length in board.carried:
+        if not 0 < length <= stock.carry:
+            yield f"{length} nm cannot be carried, at most {stock.carry} nm can"
+        whole += sum(at <= cut.at and cut.at + cut.length <= at + length for cut in board.cuts)
+        at += length + order.kerf
+    if whole != len(board.cuts):
+        yield f"the lengths carried hold {whole} of {len(board.cuts)} cuts whole"
+    end, usable = at - order.kerf, stock.length - stock.trim
+    if not end <= usable <= at:
+        yield f"the lengths carried end at {end} nm, the usable length is {usable} nm"
 
 
 def _cut_faults(order: Order, cut: Cut, stock: Stock) -> Iterator[str]:
@@ -105,7 +126,12 @@ def _money_faults(order: Order, plan: CuttingPlan, boards: list[tuple[Board, Sto
 def _credit(order: Order, board: Board, stock: Stock) -> int:
     """What the leftover is worth; a board that cost nothing was worth something uncut as well."""
     before = stock.length - stock.trim if stock.price == 0 else 0
-    lengths = [(board.leftover, 1), (before, -1)]
-    if order.keep is None:
-        return 0
-    return sum(sign * int(length * order.credit // 1) for length, sign in lengths if length >= order.keep)
+    worth = 0
+    for whole, sign in ((board.leftover, 1), (before, -1)):
+        left = whole
+        while left > 0:
+            part = left if stock.carry is None or stock.length <= stock.carry else min(left, stock.carry)
+            if order.keep is not None and part >= order.keep:
+                worth += sign * int(part * order.credit // 1)
+            left -= part + order.kerf
+    return worth

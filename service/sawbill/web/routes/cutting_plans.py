@@ -36,7 +36,9 @@ BODY: Final = {
 }
 
 
-@route(cutting_plans, "POST /v1/cutting-plans", CuttingPlanSchema, "The plan.", *PROBLEMS, requestBody=BODY)
+@route(
+    cutting_plans, "POST /v1/cutting-plans", CuttingPlanSchema, "The plan.", *PROBLEMS, access="read", requestBody=BODY
+)
 def plan_cutting() -> Response:
     """Plan which boards to buy for own pieces, and how to cut them."""
     parameters()

@@ -21,8 +21,9 @@ from sawbill.web.queries import asked_units, parameters, quote_request
 from sawbill.web.quoting import make, service
 from sawbill.web.schemas.answer import QuoteSchema
 from sawbill.web.schemas.catalogue import DesignListSchema, DesignSchema, design_json, summary_json
+from sawbill.web.schemas.fields import YesNo
 from sawbill.web.schemas.quote import quote_json
-from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE
+from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE, YARD_CUTS, SiteAskedSchema
 
 designs = Blueprint("designs", __name__, description="What can be quoted, and what may be asked of it.")
 
@@ -43,6 +44,13 @@ QUERY: Final = [
     parameter("offcut_value", OFFCUT_VALUE, "25 %"),
     parameter("extra_for_fewer_setups", EXTRA_FOR_FEWER_SETUPS, "2 %"),
     parameter("no_slivers", NO_SLIVERS, "yes", enum=["yes", "no", "true", "false"]),
+    parameter("yard_cuts", YARD_CUTS, "yes", enum=["yes", "no", "true", "false"]),
+    *(
+        parameter(name, field.metadata["description"], "yes", enum=["yes", "no", "true", "false"])
+        if isinstance(field, YesNo)
+        else parameter(name, field.metadata["description"], field.metadata["examples"][0])
+        for name, field in SiteAskedSchema().fields.items()
+    ),
     {
         "name": "options",
         "in": "query",
@@ -57,7 +65,7 @@ QUERY: Final = [
 PROBLEMS: Final = ("not-found", "price-book-changed", "cannot-be-bought", "price-book-at-fault")
 
 
-@route(designs, "GET /v1/designs", DesignListSchema, "The designs.")
+@route(designs, "GET /v1/designs", DesignListSchema, "The designs.", access="read")
 def list_designs() -> Response:
     """List the designs on offer."""
     parameters()
@@ -71,6 +79,7 @@ def list_designs() -> Response:
     "The design.",
     "not-found",
     "price-book-at-fault",
+    access="read",
     path=NAME,
     parameters=[BOOK, UNITS],
 )
@@ -87,7 +96,16 @@ def get_design(design: str) -> Response:
     return json_answer(design_json(found, book, units))
 
 
-@route(designs, "GET /v1/designs/<design>/quote", QuoteSchema, "The quote.", *PROBLEMS, path=NAME, parameters=QUERY)
+@route(
+    designs,
+    "GET /v1/designs/<design>/quote",
+    QuoteSchema,
+    "The quote.",
+    *PROBLEMS,
+    access="read",
+    path=NAME,
+    parameters=QUERY,
+)
 def quote_design(design: str) -> Response:
     """Quote one design: its options and how it is cut are query parameters. Nothing is stored."""
     quote, timing = _quote(_design(design))
@@ -100,6 +118,7 @@ def quote_design(design: str) -> Response:
     QuoteSchema,
     "The quote.",
     *PROBLEMS,
+    access="read",
     path=NAME,
     parameters=QUERY,
 )
@@ -114,6 +133,7 @@ def quote_design_json(design: str) -> Response:
     None,
     "",
     *PROBLEMS,
+    access="read",
     path=NAME,
     parameters=QUERY,
     **page("The quote as a page, to read and to print."),

@@ -13,6 +13,7 @@ from marshmallow import Schema
 from sawbill.files.faults import BookFaultsError, shown
 from sawbill.trade.mattresses import mattress_sizes
 from sawbill.web import problems
+from sawbill.web.access import takes
 from sawbill.web.answers import json_answer
 from sawbill.web.openapi import route
 from sawbill.web.problems import Problem
@@ -34,7 +35,7 @@ class HealthSchema(Schema):
     engine = sent.text("The version of its engine.", ENGINE)
 
 
-@route(health, "GET /healthz", HealthSchema, "The service answers.")
+@route(health, "GET /healthz", HealthSchema, "The service answers.", access="open")
 def healthz() -> Response:
     """Tell that the service answers."""
     parameters()
@@ -42,6 +43,7 @@ def healthz() -> Response:
 
 
 @pages.get("/")
+@takes("open")
 def start() -> Response:
     """Say what the service does, with a form for a first quote."""
     parameters()
@@ -62,6 +64,7 @@ def start() -> Response:
 
 
 @pages.get("/problems/<kind>")
+@takes("open")
 def problem_kind(kind: str) -> Response:
     """Explain a kind of problem, at the address that its type gives."""
     parameters()
@@ -71,6 +74,7 @@ def problem_kind(kind: str) -> Response:
 
 
 @pages.get("/style.css")
+@takes("open")
 def style() -> Response:
     """Send how the pages look."""
     response = Response((PAGES / "style.css").read_bytes(), mimetype="text/css")

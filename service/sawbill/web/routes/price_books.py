@@ -23,7 +23,7 @@ price_books = Blueprint("price books", __name__, description="What the suppliers
 NAME: Final = [parameter("name", "The price book, by name.", "sample-inch", place="path", pattern="^[a-z0-9-]+$")]
 
 
-@route(price_books, "GET /v1/price-books", BookListSchema, "The price books.")
+@route(price_books, "GET /v1/price-books", BookListSchema, "The price books.", access="read")
 def list_price_books() -> Response:
     """List the price books; one that is at fault is listed as not usable."""
     parameters()
@@ -37,6 +37,7 @@ def list_price_books() -> Response:
     "The price book.",
     "not-found",
     "price-book-at-fault",
+    access="read",
     path=NAME,
 )
 def get_price_book(name: str) -> Response:

@@ -36,7 +36,7 @@ BODY: Final = {
 PROBLEMS: Final = ("price-book-changed", "too-large", "wrong-content-type", "cannot-be-bought", "price-book-at-fault")
 
 
-@route(quotes, "POST /v1/quotes", QuoteSchema, "The quote.", *PROBLEMS, requestBody=BODY)
+@route(quotes, "POST /v1/quotes", QuoteSchema, "The quote.", *PROBLEMS, access="read", requestBody=BODY)
 def make_quote() -> Response:
     """Quote several lines, designs and own parts, as one purchase."""
     parameters()

@@ -14,19 +14,19 @@ from sawbill.web.schemas.tables import FastenersSchema, LumberSchema, Mattresses
 tables = Blueprint("tables", __name__, description="Lumber, mattresses and fasteners, each number with its source.")
 
 
-@route(tables, "GET /v1/lumber", LumberSchema, "Lumber.", parameters=[UNITS])
+@route(tables, "GET /v1/lumber", LumberSchema, "Lumber.", access="read", parameters=[UNITS])
 def list_lumber() -> Response:
     """List sections, species and grades of lumber."""
     return json_answer(rows.lumber_json(asked_units(parameters("units"))))
 
 
-@route(tables, "GET /v1/mattresses", MattressesSchema, "Mattresses.", parameters=[UNITS])
+@route(tables, "GET /v1/mattresses", MattressesSchema, "Mattresses.", access="read", parameters=[UNITS])
 def list_mattresses() -> Response:
     """List mattress sizes by market."""
     return json_answer(rows.mattresses_json(asked_units(parameters("units"))))
 
 
-@route(tables, "GET /v1/fasteners", FastenersSchema, "Fasteners.", parameters=[UNITS])
+@route(tables, "GET /v1/fasteners", FastenersSchema, "Fasteners.", access="read", parameters=[UNITS])
 def list_fasteners() -> Response:
     """List bolts, screws and hangers."""
     return json_answer(rows.fasteners_json(asked_units(parameters("units"))))

@@ -96,6 +96,28 @@ class QuotedLineSchema(Sent):
     quantity = sent.whole("How many of it.", 2)
 
 
+class ShareSchema(Sent):
+    """What a line bears of the purchase; the shares of all lines add up to the totals.
+
+    A board's price is shared by the lengths that the parts on it take up, a saw's width with each, so its leftover is
+    too; boards that nothing is cut from are shared as the others of their kind; packs by the pieces used; supplies by
+    what each line would need by itself; trips and tax as all these together. What rounding down leaves of each goes,
+    one smallest coin at a time, to the lines it took most from.
+    """
+
+    line = sent.whole("The line of the request, from 0.", 0)
+    label = sent.text("What the line is called.", "guest room")
+    quantity = sent.whole("How many of it.", 2)
+    lumber = sent.money("Its share of the boards.", "148.20")
+    hardware = sent.money("Its share of the hardware.", "31.96")
+    supplies = sent.money("Its share of the supplies.", "14.50")
+    trips = sent.money("Its share of trips and deliveries.", "9.00")
+    tax = sent.money("Its share of the tax.", "12.65")
+    total = sent.money("Its share of all that is spent.", "216.31")
+    each = sent.money("What one of its quantity bears, rounded down.", "108.15")
+    remainder = sent.money("What is left of its share when each bears that.", "0.01")
+
+
 _SUPPLIER: Final = "Who sells it."
 _ITEM_CODE: Final = "The supplier's code for it."
 _EACH: Final = "The price of one."
@@ -190,6 +212,14 @@ class CutBoardsSchema(Sent):
     kerf = sent.length("What the saw takes of one in all its cuts, the trim apart.", 6.35, "1/4 in")
     cuts = sent.rows(CutSchema, "The pieces in the order they are cut, longest first.")
     leftover = sent.length("What is left of one.", 381, "15 in")
+    yard_cuts = sent.rows(
+        sent.length("A length to be carried.", 2438.4, "96 in"),
+        "The lengths to have one cut into at the yard, from its squared end on, one saw's width lost between each two; "
+        "none where it is carried whole. The first has the end trim on it still, unless yard_squares.",
+    )
+    yard_squares = sent.flag(
+        "Whether the yard squares its end first, as trim and first cut together are too long to carry.", example=False
+    )
 
 
 class LeftoverSchema(Sent):
@@ -200,6 +230,17 @@ class LeftoverSchema(Sent):
     grade = sent.text("Their grade; null where it is not known.", "No.2", none=True)
     length = sent.length("The length of each.", 914.4, "36 in")
     quantity = sent.whole("How many.", 3)
+
+
+class LoadHomeSchema(Sent):
+    """The boards to fetch, those delivered left out."""
+
+    mass_kg = sent.number(
+        "What they weigh [kg], to a tenth, at 15 % moisture or as dry as the species' weight is told for; green or "
+        "treated boards weigh more.",
+        54.2,
+    )
+    longest = sent.length("The longest of them; null where none is fetched.", 3048, "120 in", none=True)
 
 
 class PacksSchema(Sent):
@@ -310,6 +351,45 @@ class FrameSchema(Sent):
     carried_pieces = sent.rows(CarriedPieceSchema, "What it comes apart into.")
 
 
+class MinutesSchema(Sent):
+    """A time, as a range."""
+
+    least = sent.whole("At least [minutes].", 35)
+    most = sent.whole("At most [minutes].", 90)
+
+
+class StepSchema(Sent):
+    """One step of the making."""
+
+    number = sent.whole("Its place in the order, from 1.", 1)
+    line = sent.whole("The line of the request that it makes, from 0.", 0)
+    label = sent.text("What the line is called.", "guest room")
+    title = sent.text("What is done.", "Measure, mark and cut")
+    text = sent.text(
+        "How, in lines of text: for drilling the holes, like ones together; for assembling the pieces in their order.",
+        "K: 4 holes, 7/16 in, through, for bolts, into the face, 2 1/4 in from the upper end, 7/8 in from the edge",
+    )
+    people = sent.whole("How many people it takes.", 1)
+    hands_on_minutes = sent.group(
+        MinutesSchema,
+        "The time at work, all people's together: set-ups once for the line, everything else for each of its items.",
+    )
+    waiting_minutes = sent.group(MinutesSchema, "The time to wait, as for glue and finish.")
+    parts = sent.rows(sent.text("A part, as the cut list names it.", "K"), "The parts it concerns.")
+    cautions = sent.rows(
+        sent.text("A caution.", "Put no load on a glued part for 24 h."), "What to take care of, the usual cautions."
+    )
+
+
+class ToolSchema(Sent):
+    """A tool that the steps take."""
+
+    tool = sent.text("What it is.", "drill bit")
+    size = sent.text("Its size; null where any will do.", "7/16 in", none=True)
+    quantity = sent.whole("How many.", 1)
+    use = sent.text("What for.", "38 holes for bolts; it reaches 3 1/2 in")
+
+
 class CuttingPlanSchema(Sent):
     """A cutting plan: which boards to buy, how to cut them, what they cost."""
 
@@ -333,6 +413,7 @@ class QuoteSchema(CuttingPlanSchema):
 
     totals = sent.group(TotalsSchema, "What is spent.")
     lines = sent.rows(QuotedLineSchema, "The lines of the request.")
+    shares = sent.rows(ShareSchema, "What each line bears of the purchase.")
     shopping_list = sent.rows(
         OneOf("kind", {"lumber": LumberToBuySchema, "hardware": HardwareToBuySchema, "supply": SupplyToBuySchema}),
         "What to buy: lumber, then hardware, then supplies.",
@@ -340,7 +421,12 @@ class QuoteSchema(CuttingPlanSchema):
     cut_list = sent.rows(CutLineSchema, "What to cut.")
     hardware = sent.rows(HardwareSchema, "The hardware needed.")
     supplies = sent.rows(SupplySchema, "The supplies needed.")
+    load_home = sent.group(LoadHomeSchema, "The boards to fetch, as a load.")
     areas = sent.group(AreasSchema, "What is glued, and what is left to finish.")
     checks = sent.rows(CheckSchema, "The rules the frames were checked against.")
+    steps = sent.rows(StepSchema, "What to do, in order, line by line; lines of own parts are cut and no more.")
+    tools = sent.rows(ToolSchema, "The tools the steps take.")
+    hands_on_minutes = sent.group(MinutesSchema, "The time at work of all steps together, taking apart among them.")
+    waiting_minutes = sent.group(MinutesSchema, "The time to wait in all steps together.")
     frames = sent.rows(FrameSchema, "The frame of each line that names a design.")
     frame = sent.group(FrameSchema, "The frame, where one line alone names a design; else null.", none=True)

@@ -77,6 +77,13 @@ class LengthText(Text):
         return " with its unit, such as 8 in"
 
 
+class MassText(Text):
+    """A mass as text with its unit; what it may be is for its reader to say."""
+
+    def _hint(self) -> str:
+        return " with its unit, such as 23 kg"
+
+
 class PercentText(Text):
     """A share as text in percent; what it may be is for its reader to say."""
 

@@ -9,7 +9,7 @@ from marshmallow import fields
 from sawbill.estimating.pricebook import PriceBook, content
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import Sent
-from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE
+from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE, YARD_CUTS
 
 
 def book_json(book: PriceBook) -> dict[str, Any]:
@@ -71,6 +71,7 @@ class BookShopSchema(Sent):
     offcut_value = _cell(OFFCUT_VALUE, "25 %")
     extra_for_fewer_setups = _cell(EXTRA_FOR_FEWER_SETUPS, "2 %")
     no_slivers = fields.Boolean(metadata={"description": NO_SLIVERS, "examples": [True]})
+    yard_cuts = fields.Boolean(metadata={"description": YARD_CUTS, "examples": [True]})
 
 
 class SupplierSchema(Sent):
@@ -99,6 +100,7 @@ class LumberRowSchema(Sent):
     measured_thickness = _cell("Its thickness as measured, with its unit; absent: the section's.", "1 1/2 in")
     measured_width = _cell("Its width as measured, with its unit; absent: the section's.", "5 7/16 in")
     measured_length = _cell("Its length as measured, with its unit; absent: as stated.", "96 1/2 in")
+    treated = _cell("Whether it is treated against rot and insects, yes or no; absent: no.", "yes")
 
 
 class HardwareRowSchema(Sent):

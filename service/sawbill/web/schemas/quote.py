@@ -10,13 +10,17 @@ from typing import Any, Final
 from sawbill import __version__
 from sawbill.checks.finding import Finding, Unit
 from sawbill.estimating.boards import BoughtBoards, CutBoards
+from sawbill.estimating.cutting import carried_lengths
 from sawbill.estimating.money import from_minor_units
 from sawbill.estimating.pricebook import HardwareOffer, SupplyOffer
 from sawbill.estimating.purchase import BoughtHardware, BoughtSupply
 from sawbill.estimating.quote import FrameSummary, Quote
+from sawbill.estimating.shares import Share, shares
 from sawbill.estimating.suggestions import NearMiss
 from sawbill.estimating.suppliers import Visit
 from sawbill.estimating.takeoff import CutLine
+from sawbill.estimating.work import LineStep, Work, work_of
+from sawbill.making.rates import Minutes
 from sawbill.trade.lengths import METRE, System, format_length
 from sawbill.trade.option import lengths_out
 
@@ -38,6 +42,7 @@ def quote_json(quote: Quote, units: System | None = None) -> Json:
     """Give a quote as the JSON object of an answer, its lengths written in a system: unset, the request's own."""
     out = _Writer(quote, units or quote.request.units)
     frames = [out.frame(summary) for summary in quote.frames]
+    work = out.work()
     return {
         "engine": ENGINE,
         "units": out.units,
@@ -45,6 +50,7 @@ def quote_json(quote: Quote, units: System | None = None) -> Json:
         "totals": out.totals(),
         "proof": out.proof(),
         "lines": out.lines(),
+        "shares": [out.share(share) for share in shares(quote)],
         "trips": [out.trip(visit) for visit in quote.visits],
         "shopping_list": list(out.shopping_list()),
         "cut_list": [out.cut_line(cut) for cut in quote.take_off.cut_list],
@@ -52,10 +58,17 @@ def quote_json(quote: Quote, units: System | None = None) -> Json:
         "cutting_plan": [out.cut_boards(boards) for boards in quote.purchase.boards.cut],
         "near_misses": [out.near_miss(each) for each in quote.near_misses],
         "leftovers": out.leftovers(),
+        "load_home": out.load_home(),
         "hardware": [out.hardware(bought) for bought in quote.purchase.hardware],
         "supplies": [out.supply(bought) for bought in quote.purchase.supplies],
         "checks": [out.check(line, finding) for line, finding in quote.findings],
         "areas": out.areas(),
+        "steps": [out.step(i, each) for i, each in enumerate(work.steps, 1)],
+        "tools": [
+            {"tool": tool.name, "size": tool.size, "quantity": tool.quantity, "use": tool.use} for tool in work.tools
+        ],
+        "hands_on_minutes": _minutes(work.hands_on),
+        "waiting_minutes": _minutes(work.waiting),
         "warnings": out.warnings(),
         "frames": frames,
         "frame": frames[0] if len(frames) == 1 else None,
@@ -139,6 +152,12 @@ class _Writer:
             for i, line in enumerate(self.quote.request.lines)
         ]
 
+    def share(self, share: Share) -> Json:
+        names = ("lumber", "hardware", "supplies", "trips", "tax", "total", "each", "remainder")
+        amounts = {name: self.money(getattr(share, name)) for name in names}
+        line = self.quote.request.lines[share.line]
+        return {"line": share.line, "label": line.label, "quantity": line.quantity, **amounts}
+
     def shopping_list(self) -> Iterator[Json]:
         """Lumber, then hardware, then supplies: one row an offer."""
         purchase = self.quote.purchase
@@ -205,18 +224,23 @@ class _Writer:
                 for cut in board.cuts
             ],
             "leftover": self.length(board.leftover),
+            "yard_cuts": [self.length(carried) for carried in board.carried],
+            "yard_squares": boards.squared_at_yard,
         }
 
     def leftovers(self) -> list[Json]:
-        """What is worth keeping of the boards cut, and spare boards whole; alike ones are one row."""
+        """What is worth keeping of the boards cut, and spare boards, as they are carried; alike ones are one row."""
+        shop = self.quote.request.shop
         found: Counter[tuple[str, str, str, int]] = Counter()
         for each in self.quote.purchase.boards.cut:
             wood = each.wood
-            found[wood.section.name, wood.species or "", wood.grade or "", each.board.leftover] += each.board.count
+            for length in carried_lengths(each.board.leftover, wood.carry, shop.kerf):
+                found[wood.section.name, wood.species or "", wood.grade or "", length] += each.board.count
         for boards in self.quote.purchase.boards.bought:
             offer = boards.offer
-            found[offer.section.name, offer.species, offer.grade, offer.usable_length] += boards.spare
-        keep = self.quote.request.shop.keep_offcut
+            for length in carried_lengths(offer.usable_length, shop.longest_board, shop.kerf):
+                found[offer.section.name, offer.species, offer.grade, length] += boards.spare
+        keep = shop.keep_offcut
         kept = (row for row, count in found.items() if count and row[-1] and row[-1] >= keep)
         return [
             {
@@ -228,6 +252,11 @@ class _Writer:
             }
             for section, species, grade, length in sorted(kept, key=lambda row: (*row[:3], -row[3]))
         ]
+
+    def load_home(self) -> Json:
+        load = self.quote.load_home
+        longest = None if load.longest is None else self.length(load.longest)
+        return {"mass_kg": _kilograms(load.mass_g), "longest": longest}
 
     def hardware(self, bought: BoughtHardware) -> Json:
         need = bought.need
@@ -293,6 +322,31 @@ class _Writer:
         by_key = {key: cut.id for cut in self.quote.take_off.cut_list if cut.line == line for key in cut.keys}
         return list(dict.fromkeys(by_key[key] for key in keys))
 
+    def work(self) -> Work:
+        """The work of the request, made out here and only here: its words are in the system asked for."""
+        quote = self.quote
+        most = quote.request.site.one_person
+        heavy = {
+            summary.line: [piece.name for piece in summary.carried_pieces if piece.mass_g > most]
+            for summary in quote.frames
+        }
+        return work_of(quote.request, quote.take_off, heavy, self.units)
+
+    def step(self, number: int, each: LineStep) -> Json:
+        step = each.step
+        return {
+            "number": number,
+            "line": each.line,
+            "label": self.quote.request.lines[each.line].label,
+            "title": step.title,
+            "text": step.text,
+            "people": step.people,
+            "hands_on_minutes": _minutes(each.hands_on),
+            "waiting_minutes": _minutes(each.waiting),
+            "parts": list(step.parts),
+            "cautions": list(step.cautions),
+        }
+
     def warnings(self) -> list[Json]:
         return [
             {
@@ -327,6 +381,11 @@ class _Writer:
                 for piece in summary.carried_pieces
             ],
         }
+
+
+def _minutes(time: Minutes) -> Json:
+    """Whole minutes."""
+    return {"least": int(time.least), "most": int(time.most)}
 
 
 def _from(offer: HardwareOffer | SupplyOffer) -> Json:

@@ -7,6 +7,7 @@ from typing import Any, Final
 from marshmallow import ValidationError, fields
 
 from sawbill.estimating.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
+from sawbill.making.rates import usual_rates
 from sawbill.trade import fasteners
 from sawbill.trade.lengths import METRE
 from sawbill.trade.option import show
@@ -15,6 +16,7 @@ from sawbill.web.schemas.fields import (
     Free,
     Group,
     LengthText,
+    MassText,
     PercentText,
     Rows,
     Telling,
@@ -38,6 +40,11 @@ EXTRA_FOR_FEWER_SETUPS: Final = (
     "How much more than the least may be paid for boards that are cut in fewer different ways, 0 % to 10 %; unset: 0 %."
 )
 NO_SLIVERS: Final = "Whether no last cut may leave less than the saw's width; unset: no."
+YARD_CUTS: Final = "Whether boards longer than longest_board may be bought, to be cut at the yard into lengths that are not; "
+    "unset: no."
+
+
+RATES: Final = "; ".join(f"{rate.name}: a {rate.per}" for rate in usual_rates().values())
 
 
 class PartAskedSchema(Asked):
@@ -129,6 +136,23 @@ class ShopAskedSchema(Asked):
     offcut_value = PercentText(OFFCUT_VALUE, "25 %")
     extra_for_fewer_setups = PercentText(EXTRA_FOR_FEWER_SETUPS, "2 %")
     no_slivers = YesNo(NO_SLIVERS)
+    yard_cuts = YesNo(YARD_CUTS)
+
+
+class SiteAskedSchema(Asked):
+    """Where the furniture is to stand, and the way there; what is not told is not checked."""
+
+    room_length = LengthText("The room's floor, along its longer wall.", "14 ft")
+    room_width = LengthText("The room's floor, along its shorter wall.", "11 ft")
+    ceiling = LengthText("How high the ceiling is above the floor.", "8 ft")
+    door_width = LengthText("The clear width of the narrowest door on the way.", "30 in")
+    door_height = LengthText("The clear height of the lowest door on the way.", "78 in")
+    door_swing = LengthText("How far the room's door opens into it, its leaf's width; unset: it does not.", "32 in")
+    vehicle_length = LengthText("The length of the vehicle's load space.", "72 in")
+    vehicle_width = LengthText("The width of the vehicle's load space.", "48 in")
+    vehicle_height = LengthText("The height of the vehicle's load space.", "32 in")
+    one_person = MassText("What one person may lift, with its unit; unset: 23 kg.", "20 kg")
+    indoors = YesNo("Whether the furniture stands in a dwelling, where treated wood is not used; unset: yes.")
 
 
 class LumberAskedSchema(Asked):
@@ -173,7 +197,13 @@ class PurchaseAskedSchema(Asked):
 class QuoteRequestSchema(PurchaseAskedSchema):
     """A request for a quote: every line goes into one purchase."""
 
+    site = Group(SiteAskedSchema, "Where the furniture is to stand, and the way there: what it is checked against.")
     lines = Rows(Group(LineAskedSchema), "What is to be made, at least one line.", MOST_LINES, required=True)
+    rates = Free(
+        "Your own times of work, where not the usual ones (common practice): each a number of minutes, or text with "
+        f"its unit, such as 2 min, 90 s or 1 to 3 h. {RATES}.",
+        {"cut": "2 min", "drill": 1.5, "finish_drying": "4 to 8 h"}, MOST_OPTIONS,
+    )  # fmt: skip
 
 
 class CuttingPlanRequestSchema(PurchaseAskedSchema):

@@ -1,0 +1,1 @@
+"""How a frame is made: its operations, the tools they take, the steps in order and the time they take."""

@@ -1,0 +1,230 @@
+"""The steps of making in their order, each with its people, time, parts and cautions.
+
+Glue comes before the drill, so that one hole passes all glued layers in line. In a batch, set-ups (a stop, a fence,
+a bit, glue and finish laid out) are counted once for a line of the request and everything else once for each of its
+items; waiting is not multiplied, but for clamps that go from one glue-up to the next.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from sawbill.making import cautions as say
+from sawbill.making.assembly import Placed
+from sawbill.making.job import Job
+from sawbill.making.rates import Minutes, Rates
+from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, listed, square_metres
+from sawbill.trade.frame import Bolted, Hung, Joint, Resting, Screwed
+from sawbill.trade.lengths import METRE, format_length
+
+COATS: Final = 2
+"""Coats of finish (common practice, no source)."""
+NONE: Final = Minutes()
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step; parts: ids of the cut list; hands_on: of all its people together, waiting: while nobody works [min]."""
+
+    title: str
+    text: str
+    parts: tuple[str, ...]
+    hands_on: Minutes
+    waiting: Minutes = NONE
+    people: int = 1
+    cautions: tuple[str, ...] = ()
+
+
+def frame_steps(job: Job) -> tuple[Step, ...]:
+    """Every step from the first mark to taking apart; a step with nothing to do is left out."""
+    makers = (_cut, _rip, _glue, _drill, _sand, _finish, _join, _assemble, _take_apart)
+    return tuple(step for make in makers for step in make(job))
+
+
+def cut_step(
+    parts: Sequence[str], pieces: int, settings: int, rates: Rates, *, short: bool
+) -> Step:  # fmt: skip
+    """Measure, mark and cut: ids of the parts, pieces in all, and lengths that the stop is set to."""
+    text = (
+        f"Square one end of each board, set the stop to each of {count_text(settings, 'length')} of the cut list, and "
+        f"cut {count_text(pieces, 'part')} in the order of the cutting plan. Letter every part as it is cut."
+    )
+    time = rates["saw_setup"] * settings + (rates["mark"] + rates["cut"]) * pieces
+    cautions = (say.MANUALS, *((say.SHORT_PIECES,) if short else ()))
+    return Step("Measure, mark and cut", text, tuple(parts), time, cautions=cautions)
+
+
+def _cut(job: Job) -> Iterator[Step]:
+    cuts = [cut for cut in job.operations.cuts if cut.ripped is None]
+    if cuts:
+        settings = len({(cut.section.name, cut.length) for cut in cuts})
+        yield cut_step(
+            job.names(key for cut in cuts for key in cut.parts), job.quantity * sum(len(cut.parts) for cut in cuts),
+            settings, job.rates, short=any(cut.length < say.SHORT for cut in cuts),
+        )  # fmt: skip
+
+
+def _rip(job: Job) -> Iterator[Step]:
+    cuts = [cut for cut in job.operations.cuts if cut.ripped is not None]
+    if not cuts:
+        return
+    count = job.quantity * sum(len(cut.parts) for cut in cuts)
+    widths = sorted({cut.ripped or 0 for cut in cuts})
+    told = ", ".join(format_length(width, job.units) for width in widths)
+    parts = count_text(count, "small part")
+    text = f"Rip the blanks of the cutting plan into strips {told} wide, and cut {parts} of them."
+    time = job.time(rip_setup=len(widths), saw_setup=len({cut.length for cut in cuts}), rip=count)
+    keys = (key for cut in cuts for key in cut.parts)
+    yield Step("Rip small parts", text, job.names(keys), time, cautions=(say.RIPPING, say.SHORT_PIECES))
+
+
+def _glue(job: Job) -> Iterator[Step]:
+    ups = job.operations.glue_ups
+    if not ups:
+        return
+    faces = [face for up in ups for face in up.faces]
+    long, short = sum(not face.short for face in faces), sum(face.short for face in faces)
+    alike: Counter[tuple[tuple[str, int], ...]] = Counter(
+        tuple(Counter(job.ids[key] for key in up.parts).items()) for up in ups
+    )
+    told = [
+        f"{count * job.quantity} x {' + '.join(f'{n} {name}' if n > 1 else name for name, n in parts)}"
+        for parts, count in alike.items()
+    ]
+    area = sum(face.area for face in faces) * job.quantity
+    text = "\n".join((
+        f"Spread both faces, bring them together flush and clamp them every 8 to 12 in (200 to 300 mm), the longest "
+        f"faces first; {square_metres(area)} m2 of glue line in all. Leave the clamps on for the time the glue says.",
+        *told,
+    ))  # fmt: skip
+    rounds = max(1, long * job.quantity)
+    clamped, rest = job.rates["clamp_time"], job.rates["glue_rest"]
+    wait = Minutes(max(rest.least, clamped.least), max(rest.most, clamped.most) + clamped.most * (rounds - 1))
+    time = job.time(glue_setup=1, glue_face=long * job.quantity, glue_block=short * job.quantity)
+    yield Step("Glue up", text, job.names(key for up in ups for key in up.parts), time, wait,
+               cautions=(say.GLUE_WAIT,))  # fmt: skip
+
+
+def _drill(job: Job) -> Iterator[Step]:
+    holes = job.operations.holes
+    if not holes:
+        return
+    told = "\n".join(drill_lines(job))
+    text = (
+        "Lay out every hole from the sides named, and drill bolt holes square and in line through all that the bolt "
+        f"joins; drive tee nuts into the far face, from where the bolt's tip comes out.\n{told}"
+    )
+    tees = sum(isinstance(joint, Bolted) and joint.end == "tee nut" for joint in job.frame.joints)
+    time = job.time(
+        drill_setup=len({hole.diameter for hole in holes}),
+        drill=len(holes) * job.quantity,
+        tee_nut=tees * job.quantity,
+    )
+    yield Step("Drill", text, job.names(hole.part for hole in holes), time, cautions=(say.DRILLING,))
+
+
+def _sand(job: Job) -> Iterator[Step]:
+    area = job.operations.sanded * job.quantity
+    text = f"Sand {square_metres(area)} m2 of bare faces, coarse to fine, and break every edge a hand may touch."
+    time = job.time(sand_setup=1, sand=Fraction(area, METRE**2))
+    yield Step("Sand", text, job.names(job.ids), time, cautions=(say.DUST,))
+
+
+def _finish(job: Job) -> Iterator[Step]:
+    area = job.operations.sanded * job.quantity
+    text = f"Finish {square_metres(area)} m2 with {COATS} coats, and let each dry as its container says."
+    time = job.time(finish_setup=1, finish=Fraction(area * COATS, METRE**2))
+    wait = job.time(finish_drying=COATS)
+    yield Step("Finish", text, job.names(job.ids), time, wait, cautions=(say.FINISHING,))
+
+
+def _join(job: Job) -> Iterator[Step]:
+    """What is bolted, screwed or nailed in the shop and stays."""
+    lines, joints, keys = [], [], []
+    for placed in job.placed:
+        mine = [joint for joint in (*placed.stays, *_hangers_of(job, placed)) if _fastened(joint)]
+        if mine:
+            lines.append(f"{placed.name}: {fasteners_text(job, mine)}")
+            joints += mine
+            keys += [key for joint in mine for key in (joint.parts[-1:] if isinstance(joint, Hung) else joint.parts)]
+    if joints:
+        text = "\n".join(("Join what stays together when the furniture is taken apart:" + each_of(job), *lines))
+        yield Step("Join in the shop", text, job.names(keys), _joining(job, joints), cautions=(say.MANUALS,))
+
+
+def _assemble(job: Job) -> Iterator[Step]:
+    lines = [_placing(job, placed) for placed in job.placed]
+    joints = [joint for placed in job.placed for joint in placed.joins if not isinstance(joint, Hung)]
+    pieces = sum(placed.count for placed in job.placed)
+    people, lift = _people(job)
+    notes = (*lift, *((say.STEADY,) if people > 1 else ()), *_tighten(job), *say.high_bed_cautions(job.frame))
+    time = _joining(job, joints) + job.time(place=pieces * job.quantity)
+    text = "\n".join((f"Put it together where it will stand, from the bottom up:{each_of(job)}", *lines))
+    yield Step("Assemble", text, job.names(key for placed in job.placed for key in placed.parts), time,
+               people=people, cautions=notes)  # fmt: skip
+
+
+def _take_apart(job: Job) -> Iterator[Step]:
+    """The reverse of assembling."""
+    pieces = sum(placed.count for placed in job.placed)
+    if pieces < 2:
+        return
+    loose = [joint for placed in job.placed for joint in placed.joins if isinstance(joint, Bolted | Screwed)]
+    lines = []
+    for placed in reversed(job.placed):
+        taken = [joint for joint in placed.joins if isinstance(joint, Bolted | Screwed)]
+        name = f"{placed.count} x {placed.name}" if placed.count > 1 else placed.name
+        lines.append(f"{name}: {f'take out {fasteners_text(job, taken, into=False)}, then ' if taken else ''}lift away")
+    time = job.time(unbolt=len(loose) * job.quantity, carry=pieces * job.quantity)
+    people, lift = _people(job)
+    text = "\n".join((f"To take it apart again, in the reverse order:{each_of(job)}", *lines))
+    yield Step("Take apart", text, job.names(key for placed in job.placed for key in placed.parts), time,
+               people=people, cautions=(*lift, *((say.STEADY,) if people > 1 else ())))  # fmt: skip
+
+
+def _placing(job: Job, placed: Placed) -> str:
+    """How one piece goes up, in words."""
+    name, it = (f"{placed.count} x {placed.name}", "them") if placed.count > 1 else (placed.name, "it")
+    onto = listed(placed.onto)
+    fixed = [joint for joint in placed.joins if isinstance(joint, Bolted | Screwed)]
+    if any(isinstance(joint, Hung) for joint in placed.joins):
+        how = f"lower {it} into the hangers of {onto}"
+    elif fixed:
+        how = f"join {it} to {onto}"
+    elif any(isinstance(joint, Resting) for joint in placed.joins):
+        how = f"lay {it} on {onto}"
+    else:
+        how = f"set {it} in place"
+    return f"{name}: {how}{f', {fasteners_text(job, fixed)}' if fixed else ''}"
+
+
+def _hangers_of(job: Job, placed: Placed) -> Iterator[Hung]:
+    """The hangers that are nailed to a piece for another to lie in."""
+    mine = set(placed.parts)
+    for other in job.placed:
+        if other is not placed:
+            yield from (joint for joint in other.joins if isinstance(joint, Hung) and joint.parts[-1] in mine)
+
+
+def _fastened(joint: Joint) -> bool:
+    return isinstance(joint, Bolted | Screwed | Hung)
+
+
+def _joining(job: Job, joints: Iterable[Joint]) -> Minutes:
+    counted = Counter(type(joint) for joint in joints)
+    n = job.quantity
+    return job.time(bolt=counted[Bolted] * n, screw=counted[Screwed] * n, hanger=counted[Hung] * n)
+
+
+def _people(job: Job) -> tuple[int, tuple[str, ...]]:
+    """Two where a piece is heavy or several stand free until they are joined; and what to say of lifting."""
+    lift = (say.LIFT,) if job.heavy & {placed.name for placed in job.placed} else ()
+    return (2 if lift or any(placed.joins for placed in job.placed) else 1), lift
+
+
+def _tighten(job: Job) -> tuple[str, ...]:
+    return (say.TIGHTEN,) if any(isinstance(joint, Bolted) for joint in job.frame.joints) else ()

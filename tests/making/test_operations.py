@@ -1,0 +1,170 @@
+"""Holes and glue-ups: a queen bed worked by hand, sizes against their standards, every design over its options."""
+
+from collections import Counter
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from sawbill.making.operations import (
+    GlueUp,
+    Hole,
+    Offset,
+    bolt_hole,
+    operations,
+    pilot_hole,
+    screw_hole,
+    tee_nut_hole,
+)
+from sawbill.registry import designs
+from sawbill.testing import reading, written_options
+from sawbill.trade.design import OptionFaultsError
+from sawbill.trade.fasteners import bolt_sizes, screw_sizes
+from sawbill.trade.frame import Bolted, Frame, Glued, Part, Placement, Screwed
+from sawbill.trade.lengths import INCH, MM
+from sawbill.trade.lumber import section
+
+OWN_SIZE = {"mattress": "60 in x 80 in", "mattress_allowance": "0 in", "slat_clearance": "0 in", "rail": "2x6"}
+
+
+@pytest.fixture(scope="module")
+def queen() -> Frame:
+    return designs()["slatted-bed"].frame(OWN_SIZE, reading())
+
+
+def holes_of(frame: Frame, key: str) -> list[Hole]:
+    return [hole for hole in operations(frame).holes if hole.part == key]
+
+
+def places(hole: Hole) -> tuple[tuple[str, float], ...]:
+    return tuple((offset.side, offset.distance / INCH) for offset in hole.offsets)
+
+
+def test_a_post_lamination_has_two_bolt_holes_a_quarter_of_the_shared_height_from_either_end_of_it(
+    queen: Frame,
+) -> None:
+    """By hand: rail and post share 8 to 11 in; the quarters 8-3/4 and 10-1/4 in are 2-1/4 and 3/4 from the top."""
+    holes = holes_of(queen, "left head post 1")
+    assert sorted(places(hole) for hole in holes) == [
+        (("upper end", 0.75), ("edge", 1.75)),
+        (("upper end", 2.25), ("edge", 1.75)),
+    ]
+    assert {(hole.diameter, hole.depth, hole.into) for hole in holes} == {(7 * INCH // 16, None, "face")}
+
+
+def test_the_inmost_lamination_has_the_end_boards_bolt_as_a_third_hole_through_its_edge(queen: Frame) -> None:
+    """By hand: half way up the 3 in is 9-1/2 in, 1-1/2 in from the top; the bolt runs in the middle of 1-1/2 in."""
+    (third,) = [hole for hole in holes_of(queen, "left head post 2") if hole.into == "edge"]
+    assert places(third) == (("upper end", 1.5), ("face", 0.75))
+    assert third.depth is None
+
+
+def test_a_rail_has_four_holes_in_line_with_those_of_its_posts(queen: Frame) -> None:
+    """By hand: the post stands from 1-1/2 to 5 in, its middle is 3-1/4 in from the rail's end."""
+    found = sorted(places(hole) for hole in holes_of(queen, "left rail"))
+    assert found == [(("end", 3.25), ("lower edge", 0.75))] * 2 + [(("end", 3.25), ("lower edge", 2.25))] * 2
+
+
+def test_four_posts_of_two_laminations_take_twenty_bolt_holes(queen: Frame) -> None:
+    """By hand: 4 posts x (2 laminations x 2 rail bolts + 1 for the end board)."""
+    assert len([hole for hole in operations(queen).holes if "post" in hole.part]) == 20
+
+
+@pytest.mark.parametrize("name", bolt_sizes())
+def test_a_bolts_hole_is_as_much_wider_than_the_bolt_as_the_nds_allows(name: str) -> None:
+    """NDS 2018, 12.1.3.2: 1/32 to 1/16 in over the diameter."""
+    size = bolt_sizes()[name]
+    assert INCH // 32 <= bolt_hole(size) - size.diameter <= INCH // 16
+
+
+def test_a_tee_nuts_hole_is_that_of_its_barrel() -> None:
+    """Makers' sizes, from memory: 5/16 in for 1/4-20, 7/16 in for 3/8-16; 8 mm and 12 mm for M6 and M10."""
+    found = {name: tee_nut_hole(bolt_sizes()[name]) for name in ("1/4 in", "3/8 in", "M6", "M10")}
+    assert found == {"1/4 in": 5 * INCH // 16, "3/8 in": 7 * INCH // 16, "M6": 8 * MM, "M10": 12 * MM}
+
+
+def test_screws_pass_one_part_freely_and_bite_in_the_next() -> None:
+    """Softwood, public charts of wood screws: #8 11/64 and 3/32 in; #10 13/64 and 7/64 in; #12 7/32 and 1/8 in."""
+    found = {name: (screw_hole(size), pilot_hole(size)) for name, size in screw_sizes().items()}
+    assert found["#8"] == (11 * INCH // 64, 3 * INCH // 32)
+    assert found["#10"] == (13 * INCH // 64, 7 * INCH // 64)
+    assert found["#12"] == (7 * INCH // 32, INCH // 8)
+    assert all(pilot < screw_sizes()[name].diameter < free for name, (free, pilot) in found.items())
+
+
+def two(end: Any, size: str = "M8") -> Frame:
+    """Two 45 mm boards, one behind the other, and a bolt through both along y."""
+    wood = section("45x95")
+    boards = tuple(
+        Part(key, "board", wood, 500 * MM, Placement((0, y * MM, 0), "x", "z")) for key, y in (("a", 0), ("b", 45))
+    )
+    return Frame(boards, (Bolted(("a", "b"), size, (100 * MM, 0, 30 * MM), "y", 1, end),))
+
+
+def test_a_metric_tee_nut_takes_a_wider_hole_in_the_last_part_as_deep_as_its_barrel() -> None:
+    *through, last = operations(two("tee nut")).holes
+    assert [(hole.part, hole.diameter, hole.depth) for hole in through] == [("a", 9 * MM, None), ("b", 9 * MM, None)]
+    assert (last.part, last.purpose, last.diameter, last.depth) == ("b", "tee nut", 10 * MM, 11 * MM)
+    assert last.offsets == (Offset("end", 100 * MM), Offset("lower edge", 30 * MM))
+
+
+def test_a_bolt_into_a_nut_takes_plain_holes_only() -> None:
+    assert {hole.purpose for hole in operations(two("nut")).holes} == {"bolt"}
+
+
+def test_a_ledger_is_clamped_every_8_to_12_in_and_a_post_at_its_ends(queen: Frame) -> None:
+    """By hand: 74 in is 7 spaces of at most 12 in or 10 of 8; 11 in is one or two (common practice, no source)."""
+    clamps = {face.parts: face.clamps for up in operations(queen).glue_ups for face in up.faces}
+    assert clamps["left ledger", "left rail"] == (8, 11)
+    assert clamps["left head post 1", "left head post 2"] == (2, 3)
+
+
+def test_the_ledgers_glue_line_is_74_by_three_and_a_half_inches(queen: Frame) -> None:
+    (face,) = [f for up in operations(queen).glue_ups for f in up.faces if f.parts == ("left ledger", "left rail")]
+    assert (face.area, face.length) == (259 * INCH**2, 74 * INCH)
+
+
+def inside(frame: Frame, hole: Hole) -> bool:
+    part = frame.by_key[hole.part]
+    deep = {"end": part.length, "edge": part.width, "face": part.section.thickness}[hole.into]
+    extents = {"end": part.length, "edge": part.width, "face": part.section.thickness}
+    sides = [(offset.distance, extents[offset.side.split()[-1]]) for offset in hole.offsets]
+    return (hole.depth is None or 0 < hole.depth < deep) and all(
+        hole.diameter // 2 <= distance <= extent // 2 for distance, extent in sides
+    )
+
+
+def built(name: str, data: st.DataObject) -> Frame | None:
+    system = data.draw(st.sampled_from(["inch", "metric"]))
+    try:
+        return designs()[name].frame(data.draw(written_options(designs()[name], system)), reading(system))
+    except OptionFaultsError:
+        return None
+
+
+@pytest.mark.parametrize("name", designs())
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@given(data=st.data())
+def test_every_hole_lies_in_its_part_and_every_fastener_has_one_in_all_it_joins(name: str, data: Any) -> None:
+    if (frame := built(name, data)) is None:
+        return
+    holes = operations(frame).holes
+    assert [hole for hole in holes if not inside(frame, hole)] == []
+    drilled = Counter(hole.part for hole in holes if hole.purpose != "tee nut")
+    joined = Counter(key for joint in frame.joints if isinstance(joint, Bolted | Screwed) for key in joint.parts)
+    assert drilled == joined
+
+
+@pytest.mark.parametrize("name", designs())
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@given(data=st.data())
+def test_every_glued_joint_is_in_one_glue_up_and_every_part_in_one_at_most(name: str, data: Any) -> None:
+    if (frame := built(name, data)) is None:
+        return
+    ups: tuple[GlueUp, ...] = operations(frame).glue_ups
+    glued = [joint.parts for joint in frame.joints if isinstance(joint, Glued)]
+    assert sorted(face.parts for up in ups for face in up.faces) == sorted(glued)
+    assert max(Counter(key for up in ups for key in up.parts).values(), default=1) == 1
+    assert all(set(face.parts) <= set(up.parts) for up in ups for face in up.faces)
+    assert all(face.area > 0 and 1 <= face.clamps[0] <= face.clamps[1] for up in ups for face in up.faces)

@@ -1,0 +1,151 @@
+"""Steps and tools: what they say of a queen bed, how time grows, what is cautioned where."""
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from sawbill.making import cautions
+from sawbill.making.job import Job
+from sawbill.making.rates import Minutes, rates_with, read_time
+from sawbill.making.steps import Step, frame_steps
+from sawbill.making.tools import frame_tools, together, wrenches
+from sawbill.making.words import drill_lines
+from sawbill.registry import designs
+from sawbill.testing import reading, written_options
+from sawbill.trade.design import OptionFaultsError
+from sawbill.trade.fasteners import bolt_sizes
+from sawbill.trade.frame import Frame, HighBed
+from sawbill.trade.lengths import INCH, MM
+
+OWN_SIZE = {"mattress": "60 in x 80 in", "mattress_allowance": "0 in", "slat_clearance": "0 in", "rail": "2x6"}
+
+
+def job(frame: Frame, quantity: int = 1, **rates: Minutes) -> Job:
+    return Job(frame, quantity, {part.key: part.name for part in frame.parts}, rates_with(rates), "inch")
+
+
+@pytest.fixture(scope="module")
+def queen() -> Frame:
+    return designs()["slatted-bed"].frame(OWN_SIZE, reading())
+
+
+def named(steps: tuple[Step, ...], title: str) -> Step:
+    (found,) = [step for step in steps if step.title == title]
+    return found
+
+
+def test_the_steps_come_in_the_order_of_the_shop(queen: Frame) -> None:
+    assert [step.title for step in frame_steps(job(queen))] == [
+        "Measure, mark and cut", "Rip small parts", "Glue up", "Drill", "Sand", "Finish",
+        "Join in the shop", "Assemble", "Take apart",
+    ]  # fmt: skip
+
+
+def test_a_bed_with_its_slats_screwed_down_has_nothing_to_rip() -> None:
+    frame = designs()["slatted-bed"].frame({"slat_retention": "screws"}, reading())
+    assert "Rip small parts" not in [step.title for step in frame_steps(job(frame))]
+
+
+def test_like_holes_are_told_in_one_line(queen: Frame) -> None:
+    assert "post lamination: 8 holes, 7/16 in, through, for bolts, into the face, 2 1/4 in from the upper end, " \
+        "1 3/4 in from the edge" in drill_lines(job(queen))  # fmt: skip
+    assert any(line.startswith("post lamination: 24 holes") for line in drill_lines(job(queen, 3)))
+
+
+@pytest.mark.parametrize(
+    ("size", "across"),
+    [
+        ("1/4 in", 7 * INCH // 16), ("5/16 in", INCH // 2), ("3/8 in", 9 * INCH // 16), ("1/2 in", 3 * INCH // 4),
+        ("M6", 10 * MM), ("M8", 13 * MM), ("M10", 16 * MM), ("M12", 18 * MM),
+    ],
+)  # fmt: skip
+def test_wrenches_are_as_wide_as_the_standards_say(size: str, across: int) -> None:
+    """ASME B18.2.1-2012 (greatest width across flats) and ISO 4014:2011, both at second hand."""
+    assert wrenches()[size].across_flats == across
+
+
+def test_every_bolt_size_has_a_wrench() -> None:
+    assert list(wrenches()) == list(bolt_sizes())
+
+
+def test_the_tools_of_a_queen_bed_hold_the_bit_the_wrench_and_the_clamps(queen: Frame) -> None:
+    tools = {(tool.name, tool.size): tool.quantity for tool in frame_tools(job(queen))}
+    assert tools["drill bit", "7/16 in"] == 1
+    assert tools["wrench", "9/16 in across flats"] == 1
+    assert tools["clamp", None] == 8, "74 in of ledger, at most 12 in apart"
+    assert {"saw for cross cuts", "square", "sander or sanding block", "eye protection"} <= {name for name, _ in tools}
+
+
+def test_screwed_slats_take_a_pilot_bit_a_free_bit_and_a_driver() -> None:
+    frame = designs()["slatted-bed"].frame({"slat_retention": "screws"}, reading())
+    names = {(tool.name, tool.size) for tool in frame_tools(job(frame))}
+    assert {("drill bit", "3/32 in"), ("drill bit", "11/64 in"), ("driver bit", None)} <= names
+
+
+def test_a_tool_serves_every_line(queen: Frame) -> None:
+    tools = frame_tools(job(queen))
+    assert [(tool.name, tool.quantity) for tool in together((*tools, *tools))] == [
+        (tool.name, tool.quantity) for tool in tools
+    ]
+
+
+def test_a_batch_repeats_the_work_and_not_the_set_ups(queen: Frame) -> None:
+    """By hand: 10 min for each of 6 stops, 1 min to mark and 2 to cut each of 31 parts; three beds have 93 parts."""
+    rates = {"saw_setup": read_time(10), "mark": read_time(1), "cut": read_time(2)}
+    one, three = (named(frame_steps(job(queen, n, **rates)), "Measure, mark and cut") for n in (1, 3))
+    assert one.hands_on == read_time(60 + 93)
+    assert three.hands_on == read_time(60 + 279)
+
+
+def test_glue_waits_a_day_before_any_load(queen: Frame) -> None:
+    glue = named(frame_steps(job(queen)), "Glue up")
+    assert glue.waiting.least == 24 * 60
+    assert cautions.GLUE_WAIT in glue.cautions
+
+
+def test_cautions_stand_at_the_step_they_belong_to(queen: Frame) -> None:
+    steps = frame_steps(job(queen))
+    assert cautions.SHORT_PIECES in named(steps, "Measure, mark and cut").cautions, "the legs are 8 and 11 in"
+    assert cautions.RIPPING in named(steps, "Rip small parts").cautions
+    assert cautions.DUST in named(steps, "Sand").cautions
+    assert cautions.FINISHING in named(steps, "Finish").cautions
+    assert cautions.TIGHTEN in named(steps, "Assemble").cautions
+
+
+def test_a_heavy_piece_is_lifted_in_twos(queen: Frame) -> None:
+    heavy = replace(job(queen), heavy=frozenset(["left rail"]))
+    for title in ("Assemble", "Take apart"):
+        step = named(frame_steps(heavy), title)
+        assert step.people == 2 and cautions.LIFT in step.cautions
+        assert cautions.LIFT not in named(frame_steps(job(queen)), title).cautions
+
+
+@pytest.mark.parametrize(("market", "age"), [("US", 6), ("EU", 6), ("AU", 9)])
+def test_a_high_bed_tells_who_is_too_young_for_it(queen: Frame, market: Any, age: int) -> None:
+    """16 CFR 1213; EN 747-1 at second hand; the Australian notice on AS/NZS 4220."""
+    high = replace(queen, high_beds=(HighBed("mattress", market),))
+    told = " ".join(named(frame_steps(job(high)), "Assemble").cautions)
+    assert f"under {age} years" in told
+    assert "years" not in " ".join(named(frame_steps(job(queen)), "Assemble").cautions)
+
+
+@pytest.mark.parametrize("name", designs())
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+@given(data=st.data(), quantity=st.integers(2, 40))
+def test_every_time_is_a_range_that_grows_with_the_quantity(name: str, data: Any, quantity: int) -> None:
+    try:
+        frame = designs()[name].frame(data.draw(written_options(designs()[name])), reading())
+    except OptionFaultsError:
+        return
+    one, many = frame_steps(job(frame)), frame_steps(job(frame, quantity))
+    assert [step.title for step in one] == [step.title for step in many]
+    for few, more in zip(one, many, strict=True):
+        for time in (few.hands_on, few.waiting, more.hands_on, more.waiting):
+            assert 0 <= time.least <= time.most
+            assert time.whole().least <= time.whole().most
+        assert few.hands_on.least < more.hands_on.least <= quantity * few.hands_on.least
+        assert few.waiting.most <= more.waiting.most
+    assert {key for step in many for key in step.parts} == {part.name for part in frame.parts}
