@@ -27,6 +27,9 @@ BETWEEN_BASES: Final = 750 * MM
 """The least from the lower bed's base to the upper bed (EN 747-1, from memory)."""
 LEAST_END_OPENING: Final = 9 * INCH + INCH // 8
 """Between the end boards of the two beds: 16 CFR 1213 wants 9 in, the notice on AS/NZS 4220 more than 230 mm."""
+GUARDED_FROM: Final = {"US": 30 * INCH + 1, "UK": 800 * MM, "EU": 600 * MM, "AU": 600 * MM}
+"""From which height on a bed must have guards: of its foundation's underside in the US (16 CFR 1213.2), of its base
+elsewhere (SI 1987/1337; EN 747-1, from memory; for Australia no height was found, and Europe's is taken)."""
 LONGEST_HALF_SCAB: Final = 8 * INCH
 
 OPTIONS: Final = (
@@ -97,6 +100,12 @@ def _plan(o: Options) -> Plan:
     if abs(o.lower_mattress.width - o.upper_mattress.width) <= ALIKE:
         backs = dict.fromkeys(backs, max(backs.values()))
     lower = Level(o, "lower", o.lower_mattress, o.clear_height, backs["lower"], guarded=False)
+    if (lower.deck if o.market == "US" else lower.base) >= GUARDED_FROM[o.market]:
+        raise RefusalError(
+            "clear_height",
+            "clear_height: the lower bed would be high enough to need guard rails by the rules of its market "
+            "(16 CFR 1213.2: over 30 in; SI 1987/1337: from 800 mm; EN 747-1: from 600 mm); lower it",
+        )
     over = max(o.lower_mattress.thickness + o.clear_between, BETWEEN_BASES)
     upper = Level(o, "upper", o.upper_mattress, lower.base + over, backs["upper"], guarded=True)
     short = LEAST_END_OPENING - (upper.lowest - lower.top)

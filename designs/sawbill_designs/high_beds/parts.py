@@ -16,8 +16,9 @@ from itertools import pairwise
 
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Axis, Box, Point
+from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Placement, Resting, Screwed, SleepingPlace
-from sawbill_designs.high_beds.plan import SHORTER_SLAT, Level, Plan, Post, clear_places
+from sawbill_designs.high_beds.plan import SHORTER_SLAT, WIDEST_SURFACE_GAP, Level, Plan, Post, clear_places
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
     BETWEEN_BORES,
@@ -156,6 +157,12 @@ def deck(at: Plan, level: Level, joined: Iterable[Assembly]) -> tuple[Assembly, 
     """
     o, ledgers = at.o, tuple(level.name(f"{side} ledger") for side in at.sides)
     run = slat_run(0, at.inside_length, o.slat.width, o.slat_gap, doubled=False)
+    if run.starts[0] > WIDEST_SURFACE_GAP:
+        raise RefusalError(
+            "slat_gap",
+            f"slat_gap: slats of {o.slat.name} this close together leave more than 75 mm at the ends of the bed, which "
+            "SI 1987/1337 and EN 747-1 forbid; choose narrower slats, or a wider slat_gap",
+        )
     low, high = at.post_depth + o.rail.thickness, level.back - o.rail.thickness
     length = high - low - o.slat_clearance
     count = len(run.starts)

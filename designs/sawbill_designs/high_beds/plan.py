@@ -38,6 +38,10 @@ UPSTAND: Final = INCH // 4
 """The least the rails stand above the slats, so that the mattress stays in place (practice)."""
 SHORTER_SLAT: Final = INCH // 4
 """How much shorter a slat may be cut and still lie on both ledgers (common practice, no source)."""
+WIDEST_SURFACE_GAP: Final = 75 * MM
+"""In the surface a mattress lies on (SI 1987/1337; EN 747-1, from memory)."""
+NO_TRAP: Final = 60 * MM
+"""The least between a guard's upright and a post (SI 1987/1337: no gap at the sleeping surface under 60 mm)."""
 BESIDE_UPRIGHT: Final = INCH // 4
 """The least an upright stands from what is beside it (practice)."""
 

@@ -12,7 +12,7 @@ from sawbill.trade.frame import CarriedPiece, Frame, HighBed, Ladder, Note
 from sawbill_designs.high_beds.ladders import WayUp, way_up
 from sawbill_designs.high_beds.parts import across, deck, end_boards, end_guard, placed, post, side_guard, side_rail
 from sawbill_designs.high_beds.parts import sleeping_place as room
-from sawbill_designs.high_beds.plan import BESIDE_UPRIGHT, Level, Plan, Post
+from sawbill_designs.high_beds.plan import BESIDE_UPRIGHT, NO_TRAP, Level, Plan, Post
 from sawbill_designs.parts_in_common import Assembly, frame_of
 
 
@@ -89,7 +89,7 @@ class HighFrame:
         (_, far_front), back = self._both_ends(level)
         start = post_width + at.o.access
         beside = max(start, WayUp(at, level).end) + BESIDE_UPRIGHT
-        if beside + 2 * post_width + at.beside_post > at.inside_length:
+        if beside + 2 * post_width + max(at.beside_post, NO_TRAP) > at.inside_length:
             raise RefusalError(
                 "post",
                 f"post: posts of {at.o.post.name} leave no room for a guard beside the way up on a bed this short; "

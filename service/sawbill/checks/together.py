@@ -8,6 +8,7 @@ from typing import Final
 from sawbill.checks.bed import check_beds
 from sawbill.checks.carrying import check_carrying
 from sawbill.checks.finding import Finding
+from sawbill.checks.high_beds import check_high_beds
 from sawbill.checks.material import check_material
 from sawbill.checks.room import check_room
 from sawbill.checks.site import Site, check_told
@@ -22,6 +23,7 @@ def check_frame(frame: Frame, site: Site = _NOWHERE, materials: Materials = _UNK
     """Every finding on a frame as it stands, where it is to stand, and in the wood that is cut for its parts."""
     return [
         *check_beds(frame),
+        *check_high_beds(frame),
         *check_material(frame, site, materials),
         *check_carrying(frame, site, materials),
         *check_room(frame, site),
