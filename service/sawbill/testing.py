@@ -94,7 +94,7 @@ def check_design(design: Design, examples: int = 60) -> None:
             assert frame == design.frame(written, reading(system)), f"{design.name} with {written} is not repeatable"
 
     for system in ("inch", "metric"):
-        for written in _one_by_one(design):
+        for written in _one_by_one(design, system):
             check(written, system)
 
         sampled = settings(
@@ -119,14 +119,15 @@ def _measured(declared: option.Mattress, step: int) -> SearchStrategy[Any]:
     return st.fixed_dictionaries(sides, optional={"thickness": side(declared.THICKNESS)})
 
 
-def _one_by_one(design: Design) -> Iterator[dict[str, Any]]:
-    """The defaults, then every listed value and every bound of every option, one at a time."""
+def _one_by_one(design: Design, system: System) -> Iterator[dict[str, Any]]:
+    """The defaults, then every listed value and bound of every option alone; sections as such a shop buys them."""
     yield {}
     for declared in design.options:
         if isinstance(declared, option.Mattress):
             yield from ({declared.name: name} for name in sorted(mattresses.mattress_sizes()))
         elif isinstance(declared, option.Section):
-            yield from ({declared.name: name} for name in sorted(lumber.sections()))
+            sold = (each for each in lumber.sections().values() if each.family.startswith("inch") == (system == "inch"))
+            yield from ({declared.name: name} for name in sorted(section.name for section in sold))
         elif isinstance(declared, option.Choice):
             yield from ({declared.name: word} for word in declared.choices)
         elif isinstance(declared, option.Flag):

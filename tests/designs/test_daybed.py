@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sawbill.checks.bed import check_beds
-from sawbill.testing import check_design, exact, frame_faults, reading
+from sawbill.testing import exact, frame_faults, reading
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Bolted, Frame, Screwed
 from sawbill.trade.lengths import INCH
@@ -28,10 +28,6 @@ def refusal(**written: object) -> tuple[str, str]:
         DESIGN.frame(written, reading())
     (fault,) = caught.value.faults
     return fault.option, fault.message
-
-
-def test_it_holds_what_every_design_promises_over_all_its_options() -> None:
-    check_design(DESIGN, examples=25)
 
 
 def test_nothing_is_found_against_a_daybed_of_common_wood_and_its_trundle(with_trundle: Frame) -> None:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sawbill.testing import check_design, exact, frame_faults, reading, written_options
+from sawbill.testing import exact, frame_faults, reading, written_options
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Bolted, Frame, Glued
 from sawbill.trade.lengths import INCH, parse_length
@@ -33,10 +33,6 @@ def answer(written: dict[str, object]) -> object:
 
 def bolts(frame: Frame, key: str) -> list[Bolted]:
     return [joint for joint in frame.joints if isinstance(joint, Bolted) and key in joint.parts]
-
-
-def test_it_holds_what_every_design_promises_over_all_its_options() -> None:
-    check_design(DESIGN, examples=60)
 
 
 def test_gaps_between_the_slats_are_equal_and_two_slats_touch_at_the_middle(queen: Frame) -> None:
