@@ -4,24 +4,25 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any, Final
 
 from sawbill import __version__
 from sawbill.checks.finding import Finding, Unit
 from sawbill.estimating.boards import BoughtBoards, CutBoards
 from sawbill.estimating.cutting import carried_lengths
-from sawbill.estimating.money import from_minor_units
-from sawbill.estimating.pricebook import HardwareOffer, SupplyOffer
+from sawbill.estimating.money import from_minor_units, money_text
+from sawbill.estimating.pricebook import SUPPLIES, HardwareOffer, SupplyOffer
 from sawbill.estimating.purchase import BoughtHardware, BoughtSupply
 from sawbill.estimating.quote import FrameSummary, Quote
+from sawbill.estimating.selling import Span, labour_of, selling_prices
 from sawbill.estimating.shares import Share, shares
 from sawbill.estimating.suggestions import NearMiss
 from sawbill.estimating.suppliers import Visit
 from sawbill.estimating.takeoff import CutLine
 from sawbill.estimating.work import LineStep, Work, work_of
 from sawbill.making.rates import Minutes
-from sawbill.trade.lengths import METRE, System, format_length
+from sawbill.trade.lengths import INCH, METRE, MM, STEP, System, format_length
 from sawbill.trade.option import lengths_out
 
 Json = dict[str, Any]
@@ -34,7 +35,9 @@ PLAN: Final = (
     "cutting_plan", "near_misses", "leftovers", "warnings",
 )  # fmt: skip
 """The parts of a quote that a cutting plan has."""
-PLAN_CUT: Final = ("part", "name", "section", "length", "quantity")
+PLAN_TOTALS: Final = ("lumber", "trips", "tax", "total", "used")
+"""What it says is spent."""
+PLAN_CUT: Final = ("part", "name", "section", "length", "quantity", "species", "grades")
 """What its cut list says of a part."""
 
 
@@ -69,6 +72,8 @@ def quote_json(quote: Quote, units: System | None = None) -> Json:
         ],
         "hands_on_minutes": _minutes(work.hands_on),
         "waiting_minutes": _minutes(work.waiting),
+        "labour": out.labour(work),
+        "selling_prices": out.selling_prices(work),
         "warnings": out.warnings(),
         "frames": frames,
         "frame": frames[0] if len(frames) == 1 else None,
@@ -79,7 +84,7 @@ def plan_json(quote: Quote) -> Json:
     """Give a quote of own pieces alone as the JSON object of a cutting plan: the parts of it that apply."""
     whole = quote_json(quote)
     plan = {key: whole[key] for key in PLAN}
-    plan["totals"] = {key: amount for key, amount in whole["totals"].items() if key not in ("hardware", "supplies")}
+    plan["totals"] = {key: whole["totals"][key] for key in PLAN_TOTALS}
     plan["cut_list"] = [{key: row[key] for key in PLAN_CUT} for row in whole["cut_list"]]
     return plan
 
@@ -110,8 +115,22 @@ class _Writer:
 
     def totals(self) -> Json:
         totals = self.quote.totals
-        names = ("lumber", "hardware", "supplies", "trips", "tax", "total", "used")
-        return {name: self.money(getattr(totals, name)) for name in names}
+        return {each.name: self.money(getattr(totals, each.name)) for each in fields(totals)}
+
+    def span(self, amount: Span) -> Json:
+        return {"least": self.money(amount.least), "amount": self.money(amount.usual), "most": self.money(amount.most)}
+
+    def labour(self, work: Work) -> Json | None:
+        pricing, decimals = self.quote.request.pricing, self.quote.book.decimals
+        cost = labour_of(pricing, work.hands_on, decimals)
+        if cost is None or pricing.labour_rate is None:
+            return None
+        return {"rate": money_text(pricing.labour_rate, decimals), **self.span(cost)}
+
+    def selling_prices(self, work: Work) -> list[Json]:
+        budget, decimals = self.quote.totals.budget, self.quote.book.decimals
+        prices = selling_prices(self.quote.request.pricing, budget, work.hands_on, decimals)
+        return [{"method": each.method, "rule": each.rule, **self.span(each.amount)} for each in prices]
 
     def proof(self) -> Json:
         proof = self.quote.proof
@@ -199,6 +218,8 @@ class _Writer:
             "length": self.length(cut.length),
             "ripped": None if cut.ripped is None else self.length(cut.ripped),
             "quantity": cut.quantity,
+            "species": list(cut.species or self.quote.request.species),
+            "grades": list(cut.grades or self.quote.request.grades),
         }
 
     def cut_boards(self, boards: CutBoards) -> Json:
@@ -265,6 +286,7 @@ class _Writer:
             "size": need.size or None,
             "length": None if need.length is None else self.length(need.length),
             "quantity": bought.quantity,
+            "owned": bought.owned,
             "packs": [
                 {"pack": offer.pack, "count": count, "amount": self.money(offer.each * count)}
                 for offer, count in bought.packs
@@ -274,11 +296,11 @@ class _Writer:
         }
 
     def supply(self, bought: BoughtSupply) -> Json:
-        dimension = bought.packs[0][0].dimension
         return {
             "item": bought.item,
-            "unit": UNITS[dimension],
+            "unit": UNITS[SUPPLIES[bought.item]],
             "quantity": bought.quantity,
+            "owned": bought.owned,
             "packs": [
                 {"container": offer.label, "count": count, "amount": self.money(offer.each * count)}
                 for offer, count in bought.packs
@@ -310,6 +332,8 @@ class _Writer:
             return f"{least} to {most}"
         if least is not None:
             return f">= {least}"
+        if finding.most is not None and finding.unit == "length" and (finding.most + 1) % STEP[self.units] == 0:
+            return f"< {format_length(finding.most + 1, self.units)}"  # a bound that may not itself be reached
         return None if most is None else f"<= {most}"
 
     def areas(self) -> Json:
@@ -397,8 +421,13 @@ def _square_metres(nm2: int) -> float:
 
 
 def measure_text(value: int, unit: Unit, units: System) -> str:
-    """A measured number with its unit: lengths in the system asked for, masses in kilograms, shares in percent."""
+    """A measured number with its unit: lengths in the system asked for, masses in kilograms, shares in percent.
+
+    A length between two steps of the tape is written in decimals: 0.22 in is not 1/4 in.
+    """
     match unit:
+        case "length" if value % STEP[units]:
+            return f"{value / INCH:.3g} in" if units == "inch" else f"{value / MM:.4g} mm"
         case "length":
             return format_length(value, units)
         case "mass":
