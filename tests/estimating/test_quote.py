@@ -383,3 +383,11 @@ def test_a_board_longer_than_the_load_space_is_told(tiny_book: Build, ask: Ask, 
     assert len(notices) == told
     if notices:
         assert dict(notices[0].lengths) == {"longest": 8 * FOOT, "vehicle_length": parse_length(vehicle)}
+
+
+def test_a_bunk_bed_s_quote_says_who_may_not_sleep_up_there_and_that_it_is_no_certificate(
+    inch: PriceBook, quote: Make
+) -> None:
+    told = {each.code: each.message for each in quote(inch, {"lines": [{"design": "bunk-bed"}]}).warnings}
+    assert "under six years" in told["ages"]
+    assert "never a certificate" in told["not-a-certificate"]

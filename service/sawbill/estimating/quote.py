@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Literal
 
@@ -13,12 +12,13 @@ from sawbill.checks.carrying import carried_box, carried_mass, mass_of
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.together import check_frame
 from sawbill.estimating import cutting
-from sawbill.estimating.money import minor_units, tax_by_rate
+from sawbill.estimating.money import minor_units
 from sawbill.estimating.pricebook import LumberOffer, PriceBook
-from sawbill.estimating.purchase import Purchase
+from sawbill.estimating.purchase import BoughtHardware, BoughtSupply, Purchase
 from sawbill.estimating.request import Request
+from sawbill.estimating.selling import Pricing, contingency_of
 from sawbill.estimating.suggestions import NearMiss, near_misses
-from sawbill.estimating.suppliers import Sourcing, Visit, cheapest_sourcing
+from sawbill.estimating.suppliers import Sourcing, Visit, cheapest_sourcing, tax_of, total_of
 from sawbill.estimating.takeoff import TakeOff, take_off
 from sawbill.trade import lumber
 from sawbill.trade.frame import Frame
@@ -62,6 +62,8 @@ TOO_LONG: Final = Notice(
     "A board to fetch is longer than the load space: give shop a longest_board, have boards cut or delivered, or "
     "secure and mark what stands out as the rules of the road ask.",
 )
+TOLD_ANYWAY: Final = frozenset({"ages", "not-a-certificate"})
+"""The rules of a bed above the floor that nobody may miss, though no frame can be held against them."""
 PLANNING_ONLY: Final = Notice(
     "planning-only",
     "note",
@@ -74,6 +76,8 @@ PLANNING_ONLY: Final = Notice(
 class Totals:
     """What is spent [minor units]; used: the part of it that goes into the furniture, leftovers taken off.
 
+    contingency: what is set aside beside the total, a share of the total less its trips; budget: both together.
+
     The lumber, hardware and supplies hold the tax already where the book's prices do; then tax says how much.
     """
 
@@ -84,6 +88,8 @@ class Totals:
     tax: int
     total: int
     used: int
+    contingency: int
+    budget: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +173,7 @@ def make_quote(request: Request, book: PriceBook) -> Quote:
         off,
         bought,
         sourcing.visits,
-        _totals(sourcing, book),
+        _totals(sourcing, book, request.pricing),
         _proof(sourcing),
         findings,
         frames,
@@ -177,19 +183,16 @@ def make_quote(request: Request, book: PriceBook) -> Quote:
     return replace(quote, warnings=tuple(_warnings(quote)))
 
 
-def _totals(sourcing: Sourcing, book: PriceBook) -> Totals:
+def _totals(sourcing: Sourcing, book: PriceBook, pricing: Pricing) -> Totals:
     bought = sourcing.purchase
     lumber_spend = sum(boards.amount for boards in bought.boards.bought)
     hardware_spend = sum(item.amount for item in bought.hardware)
     supplies_spend = sum(item.amount for item in bought.supplies)
-    taxed: defaultdict[Decimal, int] = defaultdict(int)
-    for supplier, amount in bought.lines:
-        taxed[book.tax_rate_at(supplier)] += amount
-    tax = sum(tax_by_rate(taxed, included=book.prices_include_tax).values())
+    tax = tax_of(bought, book)
     trips = sum(visit.amount for visit in sourcing.visits)
-    spend = lumber_spend + hardware_spend + supplies_spend + trips
-    total = spend if book.prices_include_tax else spend + tax
-    return Totals(lumber_spend, hardware_spend, supplies_spend, trips, tax, total, _used(bought))
+    total = total_of(sourcing, book)
+    aside = contingency_of(pricing, total - trips)
+    return Totals(lumber_spend, hardware_spend, supplies_spend, trips, tax, total, _used(bought), aside, total + aside)
 
 
 def _proof(sourcing: Sourcing) -> Proof:
@@ -208,11 +211,10 @@ def _used(bought: Purchase) -> int:
         if (offer := each.wood.offer) is not None:
             share = Fraction(each.wood.length - each.board.leftover, each.wood.length)
             worth += offer.each * each.board.count * share
-    for hardware in bought.hardware:
-        held = hardware.quantity + hardware.left_over
-        worth += Fraction(hardware.amount * hardware.quantity, held)
-    for supply in bought.supplies:
-        worth += supply.amount * Fraction(supply.quantity) / (supply.quantity + supply.left_over)
+    packed: tuple[BoughtHardware | BoughtSupply, ...] = (*bought.hardware, *bought.supplies)
+    for goods in packed:
+        new = goods.quantity - goods.owned
+        worth += goods.amount * Fraction(new) / (new + goods.left_over) if new else 0
     return minor_units(worth, 0)
 
 
@@ -273,7 +275,7 @@ def _warnings(quote: Quote) -> Iterator[Notice]:
                 tuple(ids[number, key] for key in note.parts),
             )
     for number, finding in quote.findings:
-        if finding.status in (Status.WARN, Status.FAIL):
+        if finding.status in (Status.WARN, Status.FAIL) or finding.rule in TOLD_ANYWAY:
             parts = tuple(dict.fromkeys(ids[number, key] for key in finding.parts))
             label = quote.request.lines[number].label
             mass = finding.found if finding.unit == "mass" else None
