@@ -42,6 +42,7 @@ class Bunk:
     end_share: int = 1000
     guards: bool = True
     slat_gap: int = 60 * MM
+    slat_end: int = 0
     slat_thickness: int = 38 * MM
     lower_base: int | None = None
     lower_end: int = 0
@@ -91,7 +92,9 @@ class Bunk:
     def _slats(self, word: str, base: int) -> list[Part]:
         width, parts, x, i = 90 * MM, [], 0, 0
         while x + width <= LENGTH:
-            parts.append(part(f"{word} slat {i}", (x, 0, base - self.slat_thickness), (x + width, WIDTH, base), "y"))
+            parts.append(
+                part(f"{word} slat {i}", (x, self.slat_end, base - self.slat_thickness), (x + width, WIDTH, base), "y")
+            )
             x, i = x + width + self.slat_gap, i + 1
         end = LENGTH - parts[-1].box.high[0]
         if end:  # a last one, ripped to what is left, closes the surface at the foot

@@ -86,8 +86,8 @@ def guards(bed: Around, source: str, least: int = GUARD) -> Iterator[Finding]:
 
 
 def _treads(bed: Around) -> Iterator[Finding]:
-    """The way up, where there is one."""
     if not bed.treads or bed.high.ladder is None:
+        yield not_checked("treads", SOURCE, "Not checked: no way up is part of this bed; see that it has a safe one.")
         return
     keys, sizes = bed.high.ladder.treads, [bed.tread_size(tread) for tread in bed.treads]
     if bed.tread_spacings:

@@ -65,21 +65,23 @@ class Wall:
         """The unguarded stretches between guards."""
         return [each for each in self.unguarded(level, ground) if self.start < each.start and each.end < self.end]
 
-    def gaps(self, level: int, bottom: int, fill: int | None = None) -> list[int]:
+    def gaps(self, level: int, bottom: int, fill: int | None = None, below: int = 0) -> list[int]:
         """The width of every opening between the bottom and the top of the guard, breaks among them [nm].
 
         What is open above is no opening, so ways in are none; fill: the top of a mattress that fills the wall from
-        the bottom up, if one lies there.
+        the bottom up, if one lies there; below: how far an opening that rises above the bottom is followed below it.
         """
+        lowest, bottom = bottom, bottom - below
         highest = max((each.top for each in self.outline(bottom)), default=bottom)
         window = Rect(self.start, bottom, self.end, max(bottom, highest))
         solid = [block.outline for block in self.blocks]
         solid += [] if fill is None else [Rect(window.left, bottom, window.right, fill)]
-        bounded = [each.gap for each in openings(window, solid) if each.top < window.top]
+        bounded = [each.gap for each in openings(window, solid) if lowest < each.top < window.top]
         # A side's guard may have no break at all; in an end only one that is narrow enough to be a trap counts.
-        most = None if self.side in ("left", "right") else LEAST_PASSAGE
-        widths = [each.width for each in self.breaks(level, bottom)]
-        return bounded + [width for width in widths if most is None or width < most]
+        if self.side in ("left", "right"):
+            return bounded + [each.width for each in self.breaks(level, bottom)]
+        slots = [each.width for each in self.unguarded(level, bottom)]
+        return bounded + [width for width in slots if width < LEAST_PASSAGE]
 
 
 @dataclass(frozen=True)
@@ -123,10 +125,13 @@ class Around:
         along: Axis = "y" if side in ("head", "foot") else "x"
         low, high = self._inside(along, beyond)
         blocks = tuple(self._block(key, along) for key in beyond[side])
-        if along == "x":  # the posts that a side's rails meet belong to the ends
-            posts = [block.outline for block in blocks if block.upright and block.outline.top > self.base]
-            low = _past(low, [(post.left, post.right) for post in posts])
-            high = -_past(-high, [(-post.right, -post.left) for post in posts])
+        # The posts in the corners are no guard: what reaches from below the foundation to above the mattress.
+        posts = [
+            block.outline for block in blocks
+            if block.upright and block.outline.bottom < self.underside and block.outline.top > self.base
+        ]  # fmt: skip
+        low = _past(low, [(post.left, post.right) for post in posts])
+        high = -_past(-high, [(-post.right, -post.left) for post in posts])
         return Wall(side, blocks, low, max(low, high))
 
     def _inside(self, along: Axis, beyond: dict[Side, list[str]]) -> tuple[int, int]:
@@ -168,33 +173,39 @@ class Around:
             return None
         return "left" if middle < low + high else "right"
 
+    def half_covered(self, wall: Wall) -> int:
+        """The height that a wall reaches over at least half of the way between its posts [nm]."""
+        whole, covered = wall.end - wall.start, 0
+        for each in sorted(wall.outline(self.underside), key=lambda each: -each.top):
+            covered += each.width
+            if 2 * covered >= whole:
+                return each.top
+        return max((block.outline.top for block in wall.blocks), default=self.underside)
+
     @cached_property
     def loose_guards(self) -> tuple[str, ...]:
-        """The parts above the base of any wall that no bolt, screw or glue holds."""
-        held = {
-            key for joint in self.frame.joints if isinstance(joint, Bolted | Screwed | Glued) for key in joint.parts
-        }
-        guards = (block for wall in self.walls.values() for block in wall.blocks if block.outline.bottom >= self.base)
-        return tuple(block.key for block in guards if block.key not in held)
+        """The parts of any wall above the base that no chain of bolts, screws and glue holds to what stands below."""
+        firm = [set(joint.parts) for joint in self.frame.joints if isinstance(joint, Bolted | Screwed | Glued)]
+        floor = self.frame.bounds.low[2]
+        held = {key for key, box in self.frame.boxes.items() if box.low[2] == floor}
+        while reached := [parts for parts in firm if held & parts and not parts <= held]:
+            held.update(*reached)
+        guards = [block for wall in self.walls.values() for block in wall.blocks if block.outline.top > self.base]
+        return tuple(dict.fromkeys(block.key for block in guards if block.key not in held))
 
     @cached_property
     def slat_gaps(self) -> list[int]:
-        """The gaps in the surface the mattress lies on, those to the end walls among them [nm]."""
-        spans = [self.frame.boxes[key].span("x") for key in self.place.slats]
-        head, foot = self._end_face("head", 0), self._end_face("foot", 1)
-        reach = [(head, head), *spans, (foot, foot)]
-        return [max(0, start - end) for (_, end), (start, _) in pairwise(reach)] if spans else []
-
-    def _end_face(self, side: Side, which: int) -> int:
-        """How far the surface reaches towards an end: to whatever wood lies there at its level [nm]."""
-        level = (self.underside, self.base)
-        spans = self.place.opening.span("x")
-        faces = [
-            self.frame.boxes[block.key].span("x")[1 - which]
-            for block in self.walls[side].blocks
-            if block.outline.bottom < level[1] and block.outline.top >= level[1]
+        """The gaps in the surface the mattress lies on, seen from above, those along its edges among them [nm]."""
+        if not self.place.slats:
+            return []
+        ladder = set(self.high.ladder.parts) if self.high.ladder else set()
+        seen = [
+            Rect(box.low[0], box.low[1], box.high[0], box.high[1])
+            for key, box in self.frame.boxes.items()
+            if key not in ladder and box.low[2] < self.base and box.high[2] >= self.underside
         ]
-        return (max if which == 0 else min)(faces, default=spans[which])
+        (x_low, y_low, _), (x_high, y_high, _) = self.place.opening.low, self.place.opening.high
+        return [each.gap for each in openings(Rect(x_low, y_low, x_high, y_high), seen)]
 
     @cached_property
     def below(self) -> SleepingPlace | None:
