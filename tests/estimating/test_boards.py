@@ -338,6 +338,14 @@ def test_a_piece_that_cannot_be_carried_says_what_can_though_the_yard_cuts() -> 
     assert message == "No stock is long enough for the 100 in piece 0: the longest 2x4 is 96 in."
 
 
+def test_a_cheaper_board_that_the_yard_cuts_does_not_stand_in_for_one_that_gives_safe_blanks() -> None:
+    """Eleven 2 in blocks in a row, the largest blank that is laid, are 23-1/4 in: more than can be carried."""
+    block = CutLine("B", 0, "block", TWO_BY_FOUR, 2 * INCH, 10, ripped=INCH * 3 // 4)
+    shop = replace(PLAIN, longest_board=20 * INCH, yard_cuts=True)
+    found = buy_boards([block], request(shop), [offer(20, 100), offer(96, 90)])
+    assert bought(found) == {("20", 1): 1}
+
+
 def test_a_spare_board_is_one_that_can_be_carried_whole() -> None:
     shop = replace(PLAIN, longest_board=96 * INCH, yard_cuts=True, spare_boards=1)
     found = buy_boards(cuts_of(60, 60, 60), request(shop), [offer(96, 500), offer(192, 450)])
@@ -360,6 +368,96 @@ def test_only_the_species_and_grades_asked_for_are_bought(accepted: dict[str, An
         offer(96, 500, "best", grade="No.1"),
     ]
     assert bought(buy_boards(cuts_of(60), request(**accepted), offers)) == {(code, 1): 1}
+
+
+def kinds(lengths: Sequence[int], *lists: tuple[str, ...]) -> list[CutLine]:
+    """Pieces of these lengths [in], each with the grades that will do for it."""
+    return [replace(cut, grades=own) for cut, own in zip(cuts_of(*lengths), lists, strict=True)]
+
+
+def test_a_part_comes_from_a_better_grade_where_that_is_cheaper_and_another_never_from_a_worse() -> None:
+    offers = [offer(96, 300, "plain"), offer(96, 500, "best", grade="No.1")]
+    either, best = ("No.1", "No.2"), ("No.1",)
+    assert bought(buy_boards(kinds((60, 60), either, either), request(), offers)) == {("plain", 1): 2}
+    assert bought(buy_boards(kinds((60, 60), best, either), request(), offers)) == {("best", 1): 1, ("plain", 1): 1}
+    assert bought(buy_boards(kinds((60, 30), best, either), request(), offers)) == {("best", 1): 1}
+
+
+def test_a_cheaper_longer_board_does_not_stand_in_for_one_that_a_part_must_come_from() -> None:
+    offers = [offer(120, 300, "plain"), offer(96, 500, "best", grade="No.1")]
+    found = buy_boards(kinds((60, 90), ("No.1",), ()), request(), offers)
+    assert bought(found) == {("plain", 1): 1, ("best", 1): 1}
+
+
+def test_a_parts_own_lists_hold_in_place_of_the_requests() -> None:
+    offers = [offer(96, 300, "plain"), offer(96, 500, "best", grade="No.1")]
+    found = buy_boards(kinds((60, 90), ("No.1",), ()), request(grades=("No.2",)), offers)
+    assert bought(found) == {("plain", 1): 1, ("best", 1): 1}
+    by_part = {cut.key: each.wood.grade for each in found.cut for cut in each.board.cuts}
+    assert by_part == {"A": "No.1", "B": "No.2"}
+
+
+def test_a_board_on_hand_will_do_unless_it_is_known_to_be_of_another_kind() -> None:
+    offers = [offer(96, 500, grade="No.1")]
+    for grade, cost in ((None, 0), ("No.1", 0), ("No.3", 500)):
+        own = OnHand(TWO_BY_FOUR, 96 * INCH, 1, "SPF", grade)
+        assert buy_boards(kinds((60,), ("No.1",)), request(on_hand=(own,)), offers).cost == cost
+        assert buy_boards(cuts_of(60), request(on_hand=(own,), grades=("No.1",)), offers).cost == cost
+
+
+def test_a_kind_that_is_not_sold_is_named_for_the_part_that_asks_for_it() -> None:
+    [(code, parts, _)] = lacking(kinds((60, 60), ("No.3",), ()), request(), [offer(96, 300)])
+    assert (code, parts) == ("section-not-sold", ("A",))
+
+
+def brute_kinds(
+    lengths: Sequence[int], grades: Sequence[frozenset[str]], boards: Sequence[tuple[int, int, str]]
+) -> int:
+    """The least cost over every way to give pieces to boards (length, price, grade), one board after another."""
+
+    @cache
+    def least(left: frozenset[int]) -> int:
+        if not left:
+            return 0
+        first, costs = min(left), []
+        for size in range(1 << len(left)):
+            own = {piece for n, piece in enumerate(sorted(left)) if size >> n & 1}
+            for length, price, grade in boards if first in own else ():
+                taken = sum(lengths[piece] for piece in own) * 8 + len(own) - 1
+                if taken <= length * 8 and all(grade in grades[piece] for piece in own):
+                    costs.append(price + least(left - own))
+        return min(costs, default=10**9)
+
+    return least(frozenset(range(len(lengths))))
+
+
+GRADES = ("No.1", "No.2", "No.3")
+
+
+@settings(max_examples=80)
+@given(
+    pieces=st.lists(
+        st.tuples(st.integers(8, 40), st.sets(st.sampled_from(GRADES), min_size=1)), min_size=1, max_size=6
+    ),
+    boards=st.lists(
+        st.tuples(st.integers(20, 60), st.integers(100, 900), st.sampled_from(GRADES)), min_size=1, max_size=4
+    ),
+)
+def test_no_way_to_buy_is_cheaper_where_every_part_has_its_own_grades(
+    pieces: list[tuple[int, set[str]]], boards: list[tuple[int, int, str]]
+) -> None:
+    lengths = [length for length, _ in pieces]
+    cuts = kinds(lengths, *(tuple(sorted(own)) for _, own in pieces))
+    offers = [offer(length, each, f"item {n}", grade=grade) for n, (length, each, grade) in enumerate(boards)]
+    least = brute_kinds(lengths, [frozenset(own) for _, own in pieces], boards)
+    if least >= 10**9:
+        with pytest.raises(NothingFitsError):
+            buy_boards(cuts, request(), offers)
+        return
+    found = buy_boards(cuts, request(), offers)
+    assert (found.cost, found.bound) == (least, least)
+    wanted = {cut.id: cut.grades for cut in cuts}
+    assert all(each.wood.grade in wanted[cut.key] for each in found.cut for cut in each.board.cuts)
 
 
 def test_a_board_that_measures_otherwise_than_its_section_is_another_board() -> None:
@@ -438,6 +536,16 @@ def test_too_few_boards_say_how_many_pieces_are_missing() -> None:
     [(code, parts, message)] = lacking(cuts_of(60, quantity=5), request(), [offer(96, 400, in_stock=3)])
     assert (code, parts) == ("too-few-boards", ("A",))
     assert "2 of 5" in message
+
+
+def test_a_piece_that_only_fits_with_a_sliver_says_so() -> None:
+    """15-15/16 in out of 16 in leaves 1/16 in, half of the saw's 1/8 in."""
+    [cut] = cuts_of(16)
+    short = replace(cut, length=cut.length - INCH // 16)
+    [(code, parts, message)] = lacking([short], request(replace(PLAIN, no_slivers=True)), [offer(16, 90)])
+    assert (code, parts) == ("only-with-sliver", ("A",))
+    assert "1/8 in" in message
+    assert "no_slivers" in message
 
 
 def test_everything_that_is_lacking_is_said_at_once() -> None:

@@ -10,7 +10,7 @@ import pytest
 from sawbill.checks.site import Site
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import SITE_LENGTHS, OnHand, Request, RequestFault
-from sawbill.estimating.takeoff import Need, OwnPart
+from sawbill.estimating.takeoff import Need, OwnPart, take_off
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import section
 
@@ -328,6 +328,30 @@ def test_a_request_is_read_with_names_as_the_tables_spell_them(inch: PriceBook, 
     assert (request.shop.kerf, request.shop.longest_board) == (3 * MM, 144 * INCH)
     assert request.shop.end_trim == inch.shop.end_trim
     assert (request.species, request.grades) == (("Hem-Fir",), ("No.1", "Stud"))
+
+
+def test_lumber_that_will_do_is_read_for_a_part_a_line_and_the_request(inch: PriceBook, ask: Ask) -> None:
+    raw = {
+        "lines": [
+            {"parts": [{**PART, "grades": ["no. 1"]}, PART], "lumber": {"species": ["spf"], "grades": ["stud"]}},
+            {"design": "slatted-bed", "options": {"mattress": "twin"}, "lumber": {"grades": ["#2"]}},
+            {"parts": [PART]},
+        ],
+        "lumber": {"species": ["hem fir"]},
+    }
+    request = ask(inch, raw)
+    off = take_off(request.lines, request.shop.step)
+    named = {(cut.line, cut.species, cut.grades) for cut in off.cut_list}
+    assert named == {(0, ("SPF",), ("No.1",)), (0, ("SPF",), ("Stud",)), (1, (), ("No.2",)), (2, (), ())}
+    assert request.species == ("Hem-Fir",)
+
+
+def test_an_unknown_kind_of_wood_is_named_where_it_stands(inch: PriceBook, faults_of: Faults) -> None:
+    raw = {"lines": [{"parts": [{**PART, "species": ["SPF", "glass"]}], "lumber": {"grades": ["best"]}}]}
+    assert {(fault.pointer, fault.code) for fault in faults_of(inch, raw)} == {
+        (("lines", 0, "parts", 0, "species", 1), "unknown-name"),
+        (("lines", 0, "lumber", "grades", 0), "unknown-name"),
+    }
 
 
 def test_unset_sections_and_defaults_are_those_of_the_books_shop(samples: dict[str, PriceBook], ask: Ask) -> None:

@@ -50,6 +50,12 @@ def test_a_board_is_borne_by_the_lengths_taken_up_on_it_and_its_leftover_with_th
     assert borne(found, "total") == [860, 430]
 
 
+def test_the_saws_width_of_each_cut_is_borne_with_it(book: PriceBook, quote: Make) -> None:
+    """With 1/4 in to each cut, one of 39-3/4 in takes up 40 in, and two of 9-3/4 in take up 20 in."""
+    lines = [parts(("39 3/4 in", 1)), parts(("9 3/4 in", 2))]
+    assert borne(shares(quote(book, {"lines": lines, "shop": {"kerf": "1/4 in"}})), "lumber") == [600, 300]
+
+
 def test_a_line_bears_nothing_of_boards_that_it_takes_nothing_from(book: PriceBook, quote: Make) -> None:
     """80 in fills its own board; the other is borne by 50 in and 25 in, two to one."""
     lines = [parts(("80 in", 1)), parts(("50 in", 1)), parts(("25 in", 1))]

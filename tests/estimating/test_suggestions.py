@@ -41,6 +41,14 @@ def test_two_slats_a_sixteenth_too_long_for_a_ten_foot_board_are_told_with_what_
     assert miss.saves == whole.totals.total - shorter.totals.total == 660  # two of 8.00 become two of 5.00, taxed
 
 
+def test_what_is_saved_is_the_difference_of_the_totals_as_they_are_charged(tiny_book: Build, quote: Make) -> None:
+    """10 % tax on 2 x 8.03 and on 2 x 5.00 is 1.606 and 1.00: charged 1.61, so 6.67 is saved, not 6.66."""
+    book = tiny_book([{"length": "10 ft", "price": "5.00"}, {"length": "12 ft", "price": "8.03"}])
+    whole = quote(book, slats("60 in", "59 3/4 in"))
+    (miss,) = whole.near_misses
+    assert miss.saves == whole.totals.total - quote(book, slats("59 15/16 in")).totals.total == 667
+
+
 def test_a_length_that_must_be_kept_is_never_told(book: PriceBook, quote: Make) -> None:
     assert not quote(book, slats("60 in")).near_misses
 

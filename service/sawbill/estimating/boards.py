@@ -15,7 +15,7 @@ from typing import Final
 from sawbill.estimating import cutting
 from sawbill.estimating.cutting import CuttingPlan, Infeasible, Order, Piece, Shortfall, SmallPart, Stock
 from sawbill.estimating.pricebook import LumberOffer
-from sawbill.estimating.request import Request
+from sawbill.estimating.request import OnHand, Request
 from sawbill.estimating.takeoff import CutLine
 from sawbill.trade.lengths import INCH, format_length, round_up
 from sawbill.trade.lumber import Section
@@ -157,8 +157,7 @@ def buy_boards(
     end: when the emergency clock stops the search (time.monotonic [s]), EMERGENCY from now unless given.
     Raises NothingFitsError: pieces that no board is long enough for, or too few boards.
     """
-    sections = {cut.section for cut in cuts}
-    usable = tuple(offer for offer in offers if _accepted(offer, request, sections))
+    usable = tuple(offer for offer in offers if _accepted(offer, cuts, request))
     if not cuts:
         return Boards((), (), 0, 0, late=False, stage="nothing to cut")
     end = time.monotonic() + EMERGENCY if end is None else end
@@ -185,7 +184,7 @@ def _best_deal(
         if not waiting or (best is not None and (waiting[0].bound >= best.cost or left < 0)):
             break
         asked = _without_too_dear(heappop(waiting), usable, best)
-        lots = _lots(request, usable, asked)
+        lots = _lots(cuts, request, usable, asked)
         enough = None if best is None else best.cost - _paid(asked.taken)
         plan = cutting.plan(_order(cuts, request, lots), max(left, SHORTEST_SEARCH), enough)
         if isinstance(plan, Infeasible):
@@ -208,7 +207,7 @@ def _best_deal(
 
 def _any_deal(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> _Deal:
     """A deal at whatever prices are reached. Raises NothingFitsError: there is none, and why."""
-    lots = _lots(request, usable, _Question(0, 0))
+    lots = _lots(cuts, request, usable, _Question(0, 0))
     plan = cutting.plan(_order(cuts, request, lots))
     if isinstance(plan, Infeasible):
         named = _named(cuts, plan.shortfalls)
@@ -300,19 +299,34 @@ def _item(offer: LumberOffer) -> tuple[str, ...]:
     )
 
 
-def _accepted(offer: LumberOffer, request: Request, sections: set[Section]) -> bool:
+def _accepted(offer: LumberOffer, cuts: Sequence[CutLine], request: Request) -> bool:
     """Whether an offer may be used; a board that measures otherwise than its section is another board."""
     shop = request.shop
     return (
-        offer.section in sections
+        any(offer.section == cut.section for cut in cuts)
         and (offer.in_stock is None or offer.in_stock >= offer.least_quantity)
         and (shop.yard_cuts or shop.longest_board is None or offer.usable_length <= shop.longest_board)
-        and (not request.species or offer.species in request.species)
-        and (not request.grades or offer.grade in request.grades)
+        and any(_will_do(offer, cut, request) for cut in cuts)
     )
 
 
-def _lots(request: Request, usable: Sequence[LumberOffer], asked: _Question) -> tuple[_Lot, ...]:
+def _will_do(wood: Wood | LumberOffer | OnHand, cut: CutLine, request: Request) -> bool:
+    """Whether wood of a species and grade will do for a part: its own lists, else the request's, say so.
+
+    What is not known of boards on hand is for the maker to judge: it will do.
+    """
+    wanted = ((cut.species or request.species, wood.species), (cut.grades or request.grades, wood.grade))
+    return all(not named or word is None or word in named for named, word in wanted)
+
+
+def _does_for(wood: Wood, cuts: Sequence[CutLine], request: Request) -> frozenset[str]:
+    """The parts that wood of its species and grade will do for."""
+    return frozenset(cut.id for cut in cuts if _will_do(wood, cut, request))
+
+
+def _lots(
+    cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer], asked: _Question
+) -> tuple[_Lot, ...]:
     """Boards on hand, then those for sale: each at the price committed to, else at the lowest not given up."""
     lots = [_Lot(Wood(own.section, own.species, own.grade, own.length, 0), 0, own.quantity) for own in request.on_hand]
     for _, group in groupby(sorted(usable, key=_item), key=_item):
@@ -329,7 +343,8 @@ def _lots(request: Request, usable: Sequence[LumberOffer], asked: _Question) -> 
         if paid:
             lots.append(_Lot(wood, 0, paid))
         lots.append(_Lot(wood, offer.each, None if offer.in_stock is None else offer.in_stock - paid))
-    return tuple(lot for i, lot in enumerate(lots) if not _outdone(i, lots, request))
+    does_for = [_does_for(lot.wood, cuts, request) for lot in lots]
+    return tuple(lot for i, lot in enumerate(lots) if not _outdone(i, lots, does_for, request))
 
 
 def _carry(offer: LumberOffer, request: Request) -> int | None:
@@ -338,22 +353,23 @@ def _carry(offer: LumberOffer, request: Request) -> int | None:
     return longest if longest is not None and offer.usable_length > longest else None
 
 
-def _outdone(i: int, lots: Sequence[_Lot], request: Request) -> bool:
+def _outdone(i: int, lots: Sequence[_Lot], does_for: Sequence[frozenset[str]], request: Request) -> bool:
     """Whether another lot does all that this one can, at no more cost; of two that do the same the first stays.
 
     A longer board stands in for a shorter one, unless slivers are forbidden: then what it leaves over matters.
-    One that the yard must cut stands in for none that is carried whole.
+    One that the yard must cut stands in for none that is carried whole, and none for one that will do for more parts.
     """
 
-    def stands_in(other: _Lot, lot: _Lot) -> bool:
+    def stands_in(n: int, m: int) -> bool:
+        other, lot = lots[n], lots[m]
         mine, its = lot.wood.length, other.wood.length
         long_enough = its == mine if request.shop.no_slivers else its >= mine
         alike = (other.wood.section, other.wood.carry) in ((lot.wood.section, lot.wood.carry), (lot.wood.section, None))
-        return alike and long_enough and other.price <= lot.price
+        return alike and long_enough and other.price <= lot.price and does_for[n] >= does_for[m]
 
     lot = lots[i]
     return lot.wood.offer is not None and any(
-        other.available is None and stands_in(other, lot) and (j < i or not stands_in(lot, other))
+        other.available is None and stands_in(j, i) and (j < i or not stands_in(i, j))
         for j, other in enumerate(lots)
         if j != i and other.wood.offer is not None
     )
@@ -363,9 +379,12 @@ def _order(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> O
     """The question put to the planner: pieces from their own section, small parts ripped from any as thick."""
     kerf, least_blank = request.shop.kerf, round_up(LEAST_BLANK, request.shop.step)
     woods = {lot.wood.material: lot.wood.section for lot in lots}
+    does_for: dict[str, frozenset[str]] = {}
+    for lot in lots:
+        does_for.setdefault(lot.wood.material, _does_for(lot.wood, cuts, request))
 
-    def materials(section: Section) -> frozenset[str]:
-        return frozenset(material for material, own in woods.items() if own == section)
+    def materials(cut: CutLine) -> frozenset[str]:
+        return frozenset(name for name, own in woods.items() if own == cut.section and cut.id in does_for[name])
 
     def strips(cut: CutLine) -> dict[str, int]:
         """How many strips lie side by side across a board, a cut between each two."""
@@ -373,7 +392,7 @@ def _order(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> O
         return {
             material: (section.width + kerf) // (width + kerf)
             for material, section in sorted(woods.items())
-            if section.thickness == cut.section.thickness and section.width >= width
+            if section.thickness == cut.section.thickness and section.width >= width and cut.id in does_for[material]
         }
 
     return Order(
@@ -385,7 +404,7 @@ def _order(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> O
             for wood in [lot.wood]
         ),
         pieces=tuple(
-            Piece(cut.id, cut.length, cut.quantity, materials(cut.section)) for cut in cuts if cut.ripped is None
+            Piece(cut.id, cut.length, cut.quantity, materials(cut)) for cut in cuts if cut.ripped is None
         ),
         small_parts=tuple(
             SmallPart(cut.id, cut.length, cut.quantity, strips(cut), least_blank) for cut in cuts if cut.ripped
@@ -440,16 +459,16 @@ def _spare(
     """Asked-for spare boards: of each section the cheapest board that its longest piece can be cut from."""
     number = request.shop.spare_boards
     prices = {_item(offer): offer for offer in bought}
-    longest: dict[str, int] = {}
-    for cut in cuts:
+    longest: dict[str, CutLine] = {}
+    for cut in sorted(cuts, key=lambda cut: cut.length):
         if cut.ripped is None:
-            longest[cut.section.name] = max(cut.length, longest.get(cut.section.name, 0))
+            longest[cut.section.name] = cut
     spare: Counter[LumberOffer] = Counter()
-    for section, length in longest.items() if number else ():
+    for section, cut in longest.items() if number else ():
         fitting = [
             paid for offer in usable
-            if offer.section.name == section
-            and _carry(offer, request) is None and offer.usable_length - request.shop.end_trim >= length
+            if offer.section.name == section and _will_do(offer, cut, request)
+            and _carry(offer, request) is None and offer.usable_length - request.shop.end_trim >= cut.length
             and (paid := prices.get(_item(offer), offer)).least_quantity <= bought[paid] + number
             and (paid.in_stock is None or paid.in_stock >= bought[paid] + number)
         ]  # fmt: skip
@@ -470,8 +489,12 @@ def _lacking(cut: CutLine, short: Shortfall, request: Request, usable: Sequence[
         return format_length(nm, request.units)
 
     section = cut.section.name
-    lengths = [_carry(offer, request) or offer.usable_length for offer in usable if offer.section.name == section]
-    lengths += [own.length for own in request.on_hand if own.section.name == section]
+    offers = [each for each in usable if each.section.name == section and _will_do(each, cut, request)]
+    long_enough = [each for each in offers if each.usable_length - request.shop.end_trim >= cut.length]
+    lengths = [_carry(offer, request) or offer.usable_length for offer in offers]
+    lengths += [
+        own.length for own in request.on_hand if own.section.name == section and _will_do(own, cut, request)
+    ]  # fmt: skip
     if not lengths:
         return Lacking(
             "section-not-sold", f"The price book sells no {section} that may be used for the {cut.name}; "
@@ -482,6 +505,12 @@ def _lacking(cut: CutLine, short: Shortfall, request: Request, usable: Sequence[
         return Lacking(
             "no-board-long-enough", f"No stock is long enough for the {text(cut.length)} {cut.name}: "
             f"the longest {section} is {text(max(lengths))}{trim}.", (cut.id,),
+        )  # fmt: skip
+    if request.shop.no_slivers and any(each.in_stock is None for each in long_enough):
+        return Lacking(
+            "only-with-sliver", f"Every board of {section} that the {text(cut.length)} {cut.name} fits would leave a "
+            f"sliver narrower than the saw cut of {text(request.shop.kerf)}, which no_slivers forbids; allow slivers, "
+            "or offer boards of another length.", (cut.id,),
         )  # fmt: skip
     return Lacking(
         "too-few-boards", f"There are not enough boards of {section} for the {text(cut.length)} {cut.name}: "

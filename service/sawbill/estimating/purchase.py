@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
-from typing import Final, TypeVar
+from typing import Final, Self, TypeVar
 
 from sawbill.estimating.boards import Boards, Lacking, NothingFitsError, buy_boards
 from sawbill.estimating.packs import Pack, buy_packs
@@ -25,16 +25,17 @@ BuyBoards = Callable[[Sequence[CutLine], Request, Sequence[LumberOffer]], Boards
 
 @dataclass(frozen=True, slots=True)
 class BoughtHardware:
-    """A need of hardware met by whole packs."""
+    """A need of hardware met by whole packs; owned: how many of it the maker has already."""
 
     need: Need
     quantity: int
     packs: tuple[tuple[HardwareOffer, int], ...]
+    owned: int = 0
 
     @property
     def left_over(self) -> int:
         """How many are bought beyond the need."""
-        return sum(offer.pack * count for offer, count in self.packs) - self.quantity
+        return sum(offer.pack * count for offer, count in self.packs) - (self.quantity - self.owned)
 
     @property
     def amount(self) -> int:
@@ -44,16 +45,17 @@ class BoughtHardware:
 
 @dataclass(frozen=True, slots=True)
 class BoughtSupply:
-    """A supply met by whole containers; quantity: what is needed [ml, g or pieces]."""
+    """A supply met by whole containers; quantity: what is needed, owned: what of it the maker has [ml, g or pieces]."""
 
     item: str
     quantity: int
     packs: tuple[tuple[SupplyOffer, int], ...]
+    owned: int = 0
 
     @property
     def left_over(self) -> Fraction:
         """How much is bought beyond the need [ml, g or pieces]."""
-        return sum((offer.amount * count for offer, count in self.packs), Fraction(0)) - self.quantity
+        return sum((offer.amount * count for offer, count in self.packs), Fraction(0)) - (self.quantity - self.owned)
 
     @property
     def amount(self) -> int:
@@ -89,6 +91,19 @@ class Purchase:
             yield from ((offer.supplier, offer.each * count) for offer, count in supply.packs)
 
 
+@dataclass(frozen=True, slots=True)
+class Owned:
+    """Hardware and supplies that the maker has [pieces; ml, g or pieces]; they are used before any is bought."""
+
+    hardware: Mapping[Need, int]
+    supplies: Mapping[str, int]
+
+    @classmethod
+    def of(cls, request: Request) -> Self:
+        """What a request tells of."""
+        return cls(dict(request.owned_hardware), dict(request.owned_supplies))
+
+
 def purchase(take_off: TakeOff, request: Request, offers: Offers, buy: BuyBoards = buy_boards) -> Purchase:
     """Buy what a take-off needs, each at the least cost; buy: how boards are bought.
 
@@ -100,8 +115,15 @@ def purchase(take_off: TakeOff, request: Request, offers: Offers, buy: BuyBoards
         boards = buy(take_off.cut_list, request, offers.lumber)
     except NothingFitsError as error:
         lacking += error.lacking
-    hardware = [_hardware(need, count, offers.hardware, request.units, lacking) for need, count in take_off.hardware]
-    supplies = [_supply(item, quantity, offers.supplies, lacking) for item, quantity in needed_supplies(take_off)]
+    owned = Owned.of(request)
+    hardware = [
+        _hardware(need, count, owned.hardware.get(need, 0), offers.hardware, request.units, lacking)
+        for need, count in take_off.hardware
+    ]
+    supplies = [
+        _supply(item, quantity, owned.supplies.get(item, 0), offers.supplies, lacking)
+        for item, quantity in needed_supplies(take_off)
+    ]
     if lacking or boards is None:
         raise NothingFitsError(lacking)
     return Purchase(boards, tuple(filter(None, hardware)), tuple(filter(None, supplies)))
@@ -119,24 +141,28 @@ def meets(offer: HardwareOffer, need: Need) -> bool:
 
 
 def _hardware(
-    need: Need, quantity: int, offers: Sequence[HardwareOffer], units: System, lacking: list[Lacking]
+    need: Need, quantity: int, owned: int, offers: Sequence[HardwareOffer], units: System, lacking: list[Lacking]
 ) -> BoughtHardware | None:
+    owned = min(owned, quantity)
     fitting = [offer for offer in offers if meets(offer, need)]
-    packs = _cheapest(quantity, fitting, lambda offer: offer.pack)
+    packs = _cheapest(quantity - owned, fitting, lambda offer: offer.pack)
     if packs is not None:
-        return BoughtHardware(need, quantity, packs)
+        return BoughtHardware(need, quantity, packs, owned)
     length = "" if need.length is None else f" x {format_length(need.length, units)}"
     name = f"{need.item} {need.size}{length}".strip()
-    lacking.append(_not_sold("hardware", name, quantity, offered=bool(fitting)))
+    lacking.append(_not_sold("hardware", name, quantity - owned, offered=bool(fitting)))
     return None
 
 
-def _supply(item: str, quantity: int, offers: Sequence[SupplyOffer], lacking: list[Lacking]) -> BoughtSupply | None:
+def _supply(
+    item: str, quantity: int, owned: int, offers: Sequence[SupplyOffer], lacking: list[Lacking]
+) -> BoughtSupply | None:
+    owned = min(owned, quantity)
     fitting = [offer for offer in offers if offer.item == item and offer.amount >= 1]
-    packs = _cheapest(quantity, fitting, lambda offer: int(offer.amount))
+    packs = _cheapest(quantity - owned, fitting, lambda offer: int(offer.amount))
     if packs is not None:
-        return BoughtSupply(item, quantity, packs)
-    lacking.append(_not_sold("supply", item, quantity, offered=bool(fitting)))
+        return BoughtSupply(item, quantity, packs, owned)
+    lacking.append(_not_sold("supply", item, quantity - owned, offered=bool(fitting)))
     return None
 
 

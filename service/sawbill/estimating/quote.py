@@ -149,9 +149,10 @@ class Quote:
     warnings: tuple[Notice, ...] = ()
 
 
-def make_quote(request: Request, book: PriceBook) -> Quote:
+def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Quote:
     """Quote a request from a price book: the same request and revision give the same quote.
 
+    suggest: whether to look for near misses, which takes purchases in trial.
     Raises NothingFitsError: the book lacks something; the error says what, and what would do.
     """
     off = take_off(request.lines, request.shop.step)
@@ -177,7 +178,7 @@ def make_quote(request: Request, book: PriceBook) -> Quote:
         _proof(sourcing),
         findings,
         frames,
-        near_misses(off, request, book, sourcing),
+        near_misses(off, request, book, sourcing) if suggest else (),
         _load_home(sourcing, request.shop.longest_board),
     )
     return replace(quote, warnings=tuple(_warnings(quote)))

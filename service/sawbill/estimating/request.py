@@ -3,19 +3,32 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from typing import Any, Final, TypeVar, cast
+from fractions import Fraction
+from typing import Any, Final, Literal, TypeVar, cast
 
 from sawbill.checks.site import Site
 from sawbill.estimating.pricebook import (
     MOST_EXTRA,
     MOST_OFFCUT_VALUE,
+    SUPPLIES,
     PriceBook,
     Shop,
     parse_percent,
     percent_text,
+)
+from sawbill.estimating.selling import (
+    LEAST_FACTOR,
+    MOST_CONTINGENCY,
+    MOST_FACTOR,
+    MOST_MARGIN,
+    MOST_MARKUP,
+    MOST_RATE,
+    Pricing,
+    read_number,
 )
 from sawbill.estimating.takeoff import Line, Need, OwnPart
 from sawbill.making.rates import Minutes, RateError, read_time, usual_rates
@@ -32,6 +45,8 @@ Pointer = tuple[str | int, ...]
 MOST_LINES: Final = 50
 MOST_QUANTITY: Final = 1000
 MOST_PARTS: Final = 500
+MOST_OWNED: Final = 1_000_000
+"""The most of one supply that a maker may say to have [ml, g or pieces] (our own limit, no source)."""
 LONGEST: Final = 20_000 * MM
 SHORTEST: Final = MM
 USUAL_LABEL: Final = "line {}"
@@ -83,7 +98,9 @@ class OnHand:
 class Request:
     """What is to be quoted: lines, stock on hand, the shop's settings, and which lumber will do (empty: any).
 
-    site: where the furniture is to stand; rates: the maker's own times of work, by the name of the rate.
+    site: where the furniture is to stand; rates: the maker's own times of work, by the name of the rate;
+    owned_hardware, owned_supplies: what the maker has of each, counted once for all lines [pieces; ml, g or pieces];
+    pricing: what is reckoned on top of the purchase.
     """
 
     lines: tuple[Line, ...]
@@ -94,6 +111,9 @@ class Request:
     grades: tuple[str, ...] = ()
     site: Site = field(default_factory=Site)
     rates: tuple[tuple[str, Minutes], ...] = ()
+    owned_hardware: tuple[tuple[Need, int], ...] = ()
+    owned_supplies: tuple[tuple[str, int], ...] = ()
+    pricing: Pricing = field(default_factory=Pricing)
 
 
 def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, Design]) -> Request:
@@ -108,9 +128,10 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
     shop = reader.shop(("shop",), raw.get("shop", {}))
     site = reader.site(("site",), raw.get("site", {}))
     rates = reader.rates(("rates",), raw.get("rates", {}))
-    accepted = raw.get("lumber", {})
-    species = reader.names(("lumber", "species"), accepted.get("species", ()), lumber.find_species)
-    grades = reader.names(("lumber", "grades"), accepted.get("grades", ()), lumber.find_grade)
+    species, grades = reader.accepted(("lumber",), raw.get("lumber", {}))
+    hardware = [reader.hardware(("owned_hardware", i), row) for i, row in enumerate(raw.get("owned_hardware", ()))]
+    supplies = [reader.owned_supply(("owned_supplies", i), row) for i, row in enumerate(raw.get("owned_supplies", ()))]
+    pricing = reader.pricing(("pricing",), raw.get("pricing", {}))
     if not lines:
         reader.fault(("lines",), "missing", "the request has no lines; give at least one design or list of parts")
     if reader.faults:
@@ -118,6 +139,7 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
     return Request(
         cast(tuple[Line, ...], tuple(lines)), shop, cast(System, units),
         cast(tuple[OnHand, ...], tuple(on_hand)), species, grades, site, rates,
+        _together(filter(None, hardware)), _together(filter(None, supplies)), pricing,
     )  # fmt: skip
 
 
@@ -131,6 +153,14 @@ def read_pieces(raw: Mapping[str, Any], book: PriceBook) -> Request:
         return read_request({**raw, "lines": [line]}, book, {})
     except RequestFaultsError as error:
         raise RequestFaultsError([_in_pieces(fault) for fault in error.faults]) from None
+
+
+def _together(rows: Iterable[tuple[T, int]]) -> tuple[tuple[T, int], ...]:
+    """What is owned of each thing, its rows added up."""
+    found: Counter[T] = Counter()
+    for what, quantity in rows:
+        found[what] += quantity
+    return tuple(found.items())
 
 
 def _in_pieces(fault: RequestFault) -> RequestFault:
@@ -175,11 +205,13 @@ class _Reader:
             self.fault((*at, "options"), "not-both", "only a line with a design has options")
         parts = [self.own_part((*at, "parts", i), part) for i, part in enumerate(raw.get("parts", ()))]
         hardware = [self.hardware((*at, "hardware", i), row) for i, row in enumerate(raw.get("hardware", ()))]
+        species, grades = self.accepted((*at, "lumber"), raw.get("lumber", {}))
         if len(self.faults) > before:
             return None
         return Line(
             label, cast(int, quantity), raw.get("design"), frame,
             cast(tuple[OwnPart, ...], tuple(parts)), cast(tuple[tuple[Need, int], ...], tuple(hardware)),
+            species, grades,
         )  # fmt: skip
 
     def frame(self, at: Pointer, raw: Mapping[str, Any]) -> Any:
@@ -204,9 +236,10 @@ class _Reader:
         least = None
         if "shortest" in raw:
             least = self.length((*at, "shortest"), raw["shortest"], SHORTEST, length or LONGEST)
+        species, grades = self.accepted(at, raw)
         if section is None or length is None or quantity is None:
             return None
-        return OwnPart(str(raw.get("name", "part")), section, length, quantity, least)
+        return OwnPart(str(raw.get("name", "part")), section, length, quantity, least, species, grades)
 
     def hardware(self, at: Pointer, raw: Mapping[str, Any]) -> tuple[Need, int] | None:
         """A fastener by the words of the trade, its size and length as it needs them."""
@@ -238,6 +271,19 @@ class _Reader:
         if section is None or length is None or quantity is None:
             return None
         return OnHand(section, length, quantity, species, grade)
+
+    def owned_supply(self, at: Pointer, raw: Mapping[str, Any]) -> tuple[str, int] | None:
+        """A supply that the maker has, rounded down to whole [ml, g or pieces]."""
+        item = self.one_of((*at, "item"), raw.get("item"), tuple(SUPPLIES))
+        amount, dimension = raw.get("amount"), SUPPLIES.get(item or "")
+        if dimension is None:
+            return None
+        if dimension == "count":
+            pieces = int(amount) if isinstance(amount, str) and amount.isascii() and amount.isdigit() else amount
+            found: Fraction | int | None = self.count((*at, "amount"), pieces, most=MOST_OWNED)
+        else:
+            found = self.amount((*at, "amount"), amount, dimension)
+        return None if item is None or found is None else (item, int(found))
 
     def shop(self, at: Pointer, raw: Mapping[str, Any]) -> Shop:
         """The book's shop settings, with those that the request changes."""
@@ -294,6 +340,39 @@ class _Reader:
             except RateError as error:
                 self.fault((*at, name), error.code, f"{name} {error}")
         return tuple((name, given[name]) for name in usual_rates() if name in given)
+
+    def pricing(self, at: Pointer, raw: Mapping[str, Any]) -> Pricing:
+        """What is reckoned on top of the purchase; what is not told is not reckoned."""
+        shares = {"contingency": MOST_CONTINGENCY, "markup": MOST_MARKUP, "margin": MOST_MARGIN}
+        numbers = {"labour_rate": (Decimal(0), MOST_RATE), "factor": (LEAST_FACTOR, MOST_FACTOR)}
+        given: dict[str, Decimal | None] = {
+            key: self.share((*at, key), raw[key], most) for key, most in shares.items() if key in raw
+        }
+        given |= {key: self.number((*at, key), raw[key], *limits) for key, limits in numbers.items() if key in raw}
+        return Pricing(**given)
+
+    def number(self, at: Pointer, raw: object, least: Decimal, most: Decimal) -> Decimal | None:
+        try:
+            number = read_number(raw if isinstance(raw, str) else "")
+        except ValueError as error:
+            self.fault(at, "not-a-number", f"{at[-1]} is {show(raw)}; {error}")
+            return None
+        if not least <= number <= most:
+            self.fault(at, "out-of-range", f"{at[-1]} is {raw}; it may be {least:f} to {most:f}")
+            return None
+        return number
+
+    def amount(self, at: Pointer, raw: object, dimension: Literal["volume", "mass"]) -> Fraction | None:
+        try:
+            amount = parse_quantity(raw if isinstance(raw, str) else "", dimension)
+        except QuantityError as error:
+            self.fault(at, "not-an-amount", f"{at[-1]} is {show(raw)}: {error}")
+            return None
+        if not 1 <= amount <= MOST_OWNED:
+            unit = "ml" if dimension == "volume" else "g"
+            self.fault(at, "out-of-range", f"{at[-1]} is {raw}; it may be 1 {unit} to {MOST_OWNED} {unit}")
+            return None
+        return amount
 
     def mass(self, at: Pointer, raw: object, least: int, most: int) -> int | None:
         name = at[-1]
@@ -370,6 +449,11 @@ class _Reader:
         except ValueError as error:
             self.fault(at, "unknown-name", str(error))
             return None
+
+    def accepted(self, at: Pointer, raw: Mapping[str, Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """The species and the grades that will do."""
+        species = self.names((*at, "species"), raw.get("species", ()), lumber.find_species)
+        return species, self.names((*at, "grades"), raw.get("grades", ()), lumber.find_grade)
 
     def names(self, at: Pointer, raw: Sequence[object], find: Callable[[str], Any]) -> tuple[str, ...]:
         found = (self.name((*at, i), name, find) for i, name in enumerate(raw))

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from math import floor
 from typing import Final
 
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
-from sawbill.estimating.suppliers import Sourcing, cheapest_sourcing
+from sawbill.estimating.suppliers import Sourcing, cheapest_sourcing, total_of
 from sawbill.estimating.takeoff import CutLine, TakeOff
 from sawbill.trade.lengths import round_down
 
@@ -38,7 +37,7 @@ def near_misses(off: TakeOff, request: Request, book: PriceBook, bought: Sourcin
             other = cheapest_sourcing(replace(off, cut_list=cuts), request, book)
         except NothingFitsError:
             continue
-        if (saves := floor(bought.cost - other.cost)) > 0:
+        if (saves := total_of(bought, book) - total_of(other, book)) > 0:
             found.append(NearMiss(cut.id, cut.length, shorter, saves))
     return tuple(found)
 

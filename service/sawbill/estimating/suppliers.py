@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import time
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from fractions import Fraction
 from itertools import combinations
 from math import ceil, lcm
 from typing import Final, TypeVar
 
 from sawbill.estimating.boards import EMERGENCY, Boards, NothingFitsError, buy_boards
-from sawbill.estimating.money import minor_units
+from sawbill.estimating.money import minor_units, tax_by_rate
 from sawbill.estimating.pricebook import HardwareOffer, LumberOffer, PriceBook, Supplier, SupplyOffer
-from sawbill.estimating.purchase import Offers, Purchase, meets, needed_supplies, purchase
+from sawbill.estimating.purchase import Offers, Owned, Purchase, meets, needed_supplies, purchase
 from sawbill.estimating.request import Request
 from sawbill.estimating.takeoff import CutLine, TakeOff
 
@@ -138,14 +140,16 @@ class _Market:
         return _Tried(self._as_priced(bought), visits, goods + self.visit_cost(used), goods - doubt)
 
     def _sold(self) -> dict[str, set[object]]:
-        """Of what is needed, what each supplier sells."""
+        """Of what is to be bought, what each supplier sells."""
+        owned = Owned.of(self._request)
         off, sold = self._off, {name: set[object]() for name in self.visits}
         sections = {cut.section for cut in off.cut_list}
-        supplies = {item for item, _ in needed_supplies(off)}
+        supplies = {item for item, quantity in needed_supplies(off) if quantity > owned.supplies.get(item, 0)}
+        needs = [need for need, quantity in off.hardware if quantity > owned.hardware.get(need, 0)]
         for lumber in self._book.lumber:
             sold[lumber.supplier] |= {lumber.section} & sections
         for hardware in self._book.hardware:
-            sold[hardware.supplier] |= {need for need, _ in off.hardware if meets(hardware, need)}
+            sold[hardware.supplier] |= {need for need in needs if meets(hardware, need)}
         for supply in self._book.supplies:
             sold[supply.supplier] |= {supply.item} & supplies
         return sold
@@ -185,6 +189,21 @@ class _Market:
             tuple(replace(x, packs=tuple((priced(o), n) for o, n in x.packs)) for x in bought.hardware),
             tuple(replace(x, packs=tuple((priced(o), n) for o, n in x.packs)) for x in bought.supplies),
         )
+
+
+def tax_of(bought: Purchase, book: PriceBook) -> int:
+    """The tax on a purchase, or in it where prices hold it [minor units]."""
+    taxed: defaultdict[Decimal, int] = defaultdict(int)
+    for supplier, amount in bought.lines:
+        taxed[book.tax_rate_at(supplier)] += amount
+    return sum(tax_by_rate(taxed, included=book.prices_include_tax).values())
+
+
+def total_of(sourcing: Sourcing, book: PriceBook) -> int:
+    """What is spent in all, the tax rounded as it is charged [minor units]."""
+    goods = sum(amount for _, amount in sourcing.purchase.lines)
+    spend = goods + sum(visit.amount for visit in sourcing.visits)
+    return spend if book.prices_include_tax else spend + tax_of(sourcing.purchase, book)
 
 
 def _visit(supplier: Supplier, decimals: int) -> Visit:

@@ -30,7 +30,7 @@ class CutLine:
     line: the line of the request they belong to, counted from 0; length: as it is set at the saw [nm];
     ripped: the width they are ripped to, None for the section's own [nm]; keys: their parts in one frame,
     empty for parts that the request gave itself; quantity: of all the frames of the line together; least: the
-    shortest they may be cut [nm].
+    shortest they may be cut [nm]; species, grades: of the wood that will do, empty where the request's hold.
     """
 
     id: str
@@ -42,22 +42,32 @@ class CutLine:
     ripped: int | None = None
     keys: tuple[str, ...] = ()
     least: int | None = None
+    species: tuple[str, ...] = ()
+    grades: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class OwnPart:
-    """A part that the request gives itself, by length [nm] and count; least: the shortest it may be cut [nm]."""
+    """A part that the request gives itself, by length [nm] and count; least: the shortest it may be cut [nm].
+
+    species, grades: of the wood that will do, empty where the line's hold.
+    """
 
     name: str
     section: Section
     length: int
     quantity: int
     least: int | None = None
+    species: tuple[str, ...] = ()
+    grades: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of a request: so many of a frame, or of a list of own parts and hardware."""
+    """One line of a request: so many of a frame, or of a list of own parts and hardware.
+
+    species, grades: of the wood that will do, empty where the request's hold.
+    """
 
     label: str
     quantity: int
@@ -65,6 +75,8 @@ class Line:
     frame: Frame | None = None
     parts: tuple[OwnPart, ...] = ()
     hardware: tuple[tuple[Need, int], ...] = ()
+    species: tuple[str, ...] = ()
+    grades: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,14 +154,17 @@ def _cuts(number: int, line: Line, step: int, ids: Iterator[int]) -> list[CutLin
     found = [
         CutLine(
             "", number, name, parts[0].section, cut, len(parts) * line.quantity, ripped,
-            tuple(part.key for part in parts), _least(parts, step),
+            tuple(part.key for part in parts), _least(parts, step), line.species, line.grades,
         )
         for (name, _, cut, ripped), parts in grouped.items()
     ]  # fmt: skip
     found += [
-        CutLine("", number, own.name, own.section, own.length, own.quantity * line.quantity, least=own.least)
+        CutLine(
+            "", number, own.name, own.section, own.length, own.quantity * line.quantity, least=own.least,
+            species=own.species or line.species, grades=own.grades or line.grades,
+        )
         for own in line.parts
-    ]
+    ]  # fmt: skip
     return [replace(cut, id=letters(next(ids))) for cut in found]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from sawbill.estimating.quote import Quote
 from sawbill.estimating.request import Request
 from sawbill.estimating.takeoff import CutLine, TakeOff
 from sawbill.making import cautions
@@ -33,6 +34,16 @@ class Work:
     tools: tuple[Tool, ...]
     hands_on: Minutes
     waiting: Minutes
+
+
+def work_for(quote: Quote, units: System) -> Work:
+    """Work out the steps of what is quoted; lengths in their words are in the asked system."""
+    most = quote.request.site.one_person
+    heavy = {
+        summary.line: [piece.name for piece in summary.carried_pieces if piece.mass_g > most]
+        for summary in quote.frames
+    }
+    return work_of(quote.request, quote.take_off, heavy, units)
 
 
 def work_of(request: Request, off: TakeOff, heavy: Mapping[int, Iterable[str]], units: System) -> Work:

@@ -9,6 +9,8 @@ from typing import Any
 from flask import Flask
 from gunicorn.app.base import BaseApplication
 
+from sawbill.estimating.cutting.helper import HELPER
+
 SHARED_MEMORY = Path("/dev/shm")
 
 
@@ -43,6 +45,7 @@ def run(app: Flask, host: str, port: int, workers: int) -> None:
         "max_requests_jitter": 2_000,
         "loglevel": "warning",
         "control_socket_disable": True,
+        "post_worker_init": lambda worker: HELPER.warm(),
     }
     if SHARED_MEMORY.is_dir():
         settings["worker_tmp_dir"] = str(SHARED_MEMORY)

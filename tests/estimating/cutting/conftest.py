@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import cache
-from itertools import combinations_with_replacement, product
+from itertools import product
 
 import pytest
 
@@ -43,11 +43,11 @@ def _blanks(order: Order, part: SmallPart, stock: Stock) -> Iterator[tuple[int, 
         if strips and max(length, part.least_blank) <= _carry(stock):
             single.append((max(length, part.least_blank), blocks * strips))
         blocks += 1
-    yield from single
-    most = 1 if _carry(stock) == stock.length else stock.length // _carry(stock) + 1
-    for number in range(2, most + 1):
-        for several in combinations_with_replacement(single, number):
-            yield sum(n for n, _ in several) + order.kerf * (number - 1), sum(n for _, n in several)
+    found = more = set(single)
+    while more and _carry(stock) < stock.length:
+        more = {(a + n + order.kerf, b + m) for a, b in more for n, m in single if a + n + order.kerf <= stock.length}
+        found = found | more
+    yield from sorted(found)
 
 
 @pytest.fixture(scope="session")

@@ -59,6 +59,20 @@ def helper() -> Helper:
     return HELPER
 
 
+def test_a_warmed_helper_is_the_one_that_answers() -> None:
+    """Started once, however often it is warmed."""
+    own = Helper()
+    own.warm()
+    started = process(own)
+    own.warm()
+    answer = ask(own)
+    assert answer is not None
+    assert answer.counts == (2, 1)
+    assert process(own) == started
+    own.close()
+    assert gone(started)
+
+
 def test_one_process_answers_many_questions(helper: Helper) -> None:
     assert ask(helper) == Answer(Outcome.BEST, (2, 1))
     first = process(helper)

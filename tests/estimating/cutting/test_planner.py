@@ -110,6 +110,16 @@ def test_every_small_order_costs_what_brute_force_finds(
     _agrees(order, least_cost(order))
 
 
+def test_blanks_joined_into_one_leave_no_forbidden_sliver() -> None:
+    """Safe blanks of 4 and 8 with their cuts fill 14; one blank of all three lengths is 13, a sliver short."""
+    part = SmallPart("block", 3, 6, {"pine": 2}, 4)
+    order = Order((Stock("board", "pine", 14, 20),), (), (part,), kerf=2, no_slivers=True)
+    found = plan(order)
+    assert isinstance(found, CuttingPlan)
+    assert found.cost == 20
+    assert [(cut.length, cut.parts) for board in found.boards for cut in board.cuts] == [(14, 6)]
+
+
 @SMALL
 @given(order=small_orders(), carry=st.integers(10, 30))
 def test_every_small_order_of_boards_that_the_yard_cuts_costs_what_brute_force_finds(

@@ -134,7 +134,11 @@ def _key_at(ends: list[tuple[str, int]], place: int) -> str:
 
 
 def _board(problem: Problem, layout: Layout, starts: Mapping[int, int], drawn: int) -> Board:
-    """One board: longest cut first, blanks last, each after the kerf of the one before."""
+    """One board: longest cut first, blanks last, each after the kerf of the one before.
+
+    Blanks joined, or with their surplus left out, may end up to a kerf short of where the pattern did: where slivers
+    are forbidden the last one takes what is left, some of it waste.
+    """
     cuts: list[tuple[bool, int, str, int]] = []
     for row_index, n in layout.cuts:
         row = problem.rows[row_index]
@@ -146,6 +150,9 @@ def _board(problem: Problem, layout: Layout, starts: Mapping[int, int], drawn: i
             for blocks in blanks(row.part, n, problem.bins[layout.bin].carry, problem.kerf):
                 cuts.append((True, -blank_length(row.part, blocks, problem.kerf), row.lots[0][0], blocks * strips))
     cuts.sort()
+    sliver = problem.bins[layout.bin].usable - sum(problem.kerf - cut[1] for cut in cuts) + problem.kerf
+    if problem.no_slivers and 0 < sliver < problem.kerf:
+        cuts[-1] = (cuts[-1][0], cuts[-1][1] - sliver, *cuts[-1][2:])
     placed, at = [], 0
     for blank, negative, key, parts in cuts:
         placed.append(Cut(key, at, -negative, parts, blank))

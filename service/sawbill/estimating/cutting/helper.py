@@ -1,6 +1,6 @@
 """One long-lived process that solves integer programmes, because a solver may ignore its own time limit.
 
-It is started at the first need, so after a server's fork, and killed and replaced when it passes the limit.
+It is started at the first need, or once a server has forked, and killed and replaced when it passes the limit.
 It ends with its owner: its standard input closes then, and an alarm bounds every task besides.
 """
 
@@ -65,6 +65,12 @@ class Helper:
                 pass_fds=(theirs.fileno(),),
             )
         self._line = own
+
+    def warm(self) -> None:
+        """Start the process ahead of the first question, which then finds its solver loaded."""
+        with self._lock:
+            if self._process is None:
+                self._start()
 
     def close(self) -> None:
         """End the process, if there is one; the next question starts another."""

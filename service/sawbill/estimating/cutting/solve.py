@@ -194,6 +194,7 @@ def _by_patterns(problem: Problem, possible: Sequence[Pattern], level: int, know
 def _by_restricted(problem: Problem, few: Sequence[Pattern], known: Known, end: float) -> Known:
     """The pattern master over the linear programme's patterns only, briefly: a better plan, never a bound."""
     answer = _ask_master(problem, few, RESTRICTED_NODES, end)
+    known = replace(known, timed_out=known.timed_out or answer is None or answer.timed_out)
     if answer is None or not answer.counts:
         return known
     return known.with_plan(_counted(few, answer.counts), "restricted master")

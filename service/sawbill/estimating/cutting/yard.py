@@ -20,7 +20,10 @@ def reach(stock: Stock) -> int:
 
 
 def apart(order: Order) -> Order:
-    """The order with boards that the yard cuts as materials of their own, for what can be carried of them alone."""
+    """The order with boards that the yard cuts as materials of their own, for what can be carried of them alone.
+
+    Small parts come out of them where the largest of the planner's blanks, about twice the safe length, can be carried.
+    """
     if not any(map(_is_cut, order.stocks)):
         return order
     cut = {(stock.material, stock.carry or 0) for stock in order.stocks if _is_cut(stock)}

@@ -1,0 +1,190 @@
+"""Comparisons: one quote after the other, of each the few numbers that quotes are compared by.
+
+A row's numbers are those of the quote that a single request would give. What a row does not show is not worked out:
+near misses and the whole answer; and a frame that several price books or quantities share is built once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any, Final, Literal, TypeVar
+
+from sawbill.checks.finding import Status
+from sawbill.estimating import cutting
+from sawbill.estimating.boards import CutBoards, NothingFitsError
+from sawbill.estimating.cutting import carried_lengths
+from sawbill.estimating.grid import Combination
+from sawbill.estimating.pricebook import PriceBook, Shop
+from sawbill.estimating.quote import Quote, make_quote
+from sawbill.estimating.request import Request, RequestFaultsError, read_request
+from sawbill.estimating.work import work_for
+from sawbill.making.rates import Minutes
+from sawbill.trade.design import Design, Options
+from sawbill.trade.frame import Frame
+
+Shared = TypeVar("Shared")
+Item = TypeVar("Item")
+Result = TypeVar("Result")
+
+RowStatus = Literal["quoted", "refused", "cannot_be_bought"]
+BY_BADNESS: Final = (Status.PASS, Status.NOT_CHECKED, Status.WARN, Status.FAIL)
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """The numbers of a quote [minor units], waste as a share, mass [g], the longest piece [nm].
+
+    each: the total for one of the quantity, rounded down; waste: the share of the boards cut, by volume, that ends
+    neither in a part (or the blank it is ripped from) nor in a leftover worth keeping; mass_g: of one frame;
+    longest_piece: the longest side of what is carried; worst_check: None where nothing was looked at.
+    """
+
+    total: int
+    each: int
+    lumber: int
+    hardware: int
+    supplies: int
+    trips: int
+    tax: int
+    boards: int
+    waste: Fraction
+    mass_g: int
+    longest_piece: int
+    failed_checks: int
+    worst_check: Status | None
+    hands_on: Minutes
+    proof: cutting.Status
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why there is no quote: a stable code, and what would be right."""
+
+    code: str
+    detail: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A combination, and its figures or the reasons why it has none."""
+
+    combination: Combination
+    figures: Figures | None
+    status: RowStatus = "quoted"
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NoQuote:
+    """The answer that there is no quote, and why."""
+
+    status: RowStatus
+    reasons: tuple[Reason, ...]
+
+
+Prepared = tuple[int, Request | NoQuote]
+"""The price book's place, and what is asked of it."""
+Run = Callable[
+    [Callable[[Sequence[PriceBook], Prepared], Figures | NoQuote], Sequence[PriceBook], Iterable[Prepared]],
+    Iterator[Figures | NoQuote],
+]
+"""How many questions are answered: each in turn, or several at once, the answers in the order of the questions."""
+
+
+def in_turn(
+    function: Callable[[Shared, Item], Result], shared: Shared, items: Iterable[Item]
+) -> Iterator[Result]:  # fmt: skip
+    """Answer one question after the other."""
+    return (function(shared, item) for item in items)
+
+
+def compare(
+    combinations: Sequence[Combination], common: Mapping[str, Any], books: Sequence[PriceBook], run: Run = in_turn
+) -> Iterator[Row]:
+    """Quote every combination, in order; each row comes as soon as it and those before it are done.
+
+    common: what all of them ask for beside their line, as the JSON of a request has it.
+    """
+    designs: dict[str, Design] = {}
+    for each in combinations:
+        designs.setdefault(each.design.name, replace(each.design, build=_once(each.design.build)))
+    prepared = ((each.book, _read(each, common, books[each.book], designs)) for each in combinations)
+    for combination, found in zip(combinations, run(answer, books, prepared), strict=True):
+        if isinstance(found, Figures):
+            yield Row(combination, found)
+        else:
+            yield Row(combination, None, found.status, found.reasons)
+
+
+def answer(books: Sequence[PriceBook], prepared: Prepared) -> Figures | NoQuote:
+    """Answer one question: the figures of its quote, or why there is none."""
+    book, request = prepared
+    if isinstance(request, NoQuote):
+        return request
+    try:
+        return figures_of(make_quote(request, books[book], suggest=False))
+    except NothingFitsError as error:
+        return NoQuote("cannot_be_bought", tuple(Reason(each.code, each.message) for each in error.lacking))
+
+
+def figures_of(quote: Quote) -> Figures:
+    """Take from a quote of one line of a design what it is compared by."""
+    totals, (line,), (frame,) = quote.totals, quote.request.lines, quote.frames
+    statuses = [finding.status for _, finding in quote.findings]
+    return Figures(
+        totals.total, totals.total // line.quantity, totals.lumber, totals.hardware, totals.supplies, totals.trips,
+        totals.tax,
+        boards=sum(boards.quantity for boards in quote.purchase.boards.bought),
+        waste=_waste(quote.purchase.boards.cut, quote.request.shop),
+        mass_g=frame.mass_g,
+        longest_piece=max(piece.longest for piece in frame.carried_pieces),
+        failed_checks=statuses.count(Status.FAIL),
+        worst_check=max(statuses, key=BY_BADNESS.index, default=None),
+        hands_on=work_for(quote, quote.request.units).hands_on,
+        proof=quote.proof.status,
+    )  # fmt: skip
+
+
+def _read(
+    asked: Combination, common: Mapping[str, Any], book: PriceBook, designs: Mapping[str, Design]
+) -> Request | NoQuote:
+    line = {
+        "label": asked.label, "design": asked.design.name, "options": asked.options, "quantity": asked.quantity,
+    }  # fmt: skip
+    try:
+        return read_request({**common, "lines": [line]}, book, designs)
+    except RequestFaultsError as error:
+        return NoQuote("refused", tuple(Reason(fault.code, fault.detail) for fault in error.faults))
+
+
+def _once(build: Callable[[Options], Frame]) -> Callable[[Options], Frame]:
+    """Build a frame for the same options once."""
+    built: dict[tuple[object, ...], Frame] = {}
+
+    def remembered(options: Options) -> Frame:
+        key = tuple(options.values())
+        if key not in built:
+            built[key] = build(options)
+        return built[key]
+
+    return remembered
+
+
+def _waste(cut: Iterable[CutBoards], shop: Shop) -> Fraction:
+    """Of the boards cut, the share by volume that is of no more use: saw cuts, end trim, leftovers not worth keeping.
+
+    A leftover is counted as it is carried, in as many pieces as it must be cut into.
+    """
+    sawn, lost = 0, 0
+    for each in cut:
+        wood, board = each.wood, each.board
+        kept = sum(
+            length for length in carried_lengths(board.leftover, wood.carry, shop.kerf)
+            if length and length >= shop.keep_offcut
+        )  # fmt: skip
+        used = sum(part.length for part in board.cuts) + kept
+        area = wood.section.thickness * wood.section.width * board.count
+        sawn, lost = sawn + area * wood.length, lost + area * (wood.length - used)
+    return Fraction(lost, sawn) if sawn else Fraction(0)
