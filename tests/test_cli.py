@@ -1,15 +1,22 @@
 """The command line, used as in a terminal."""
 
+import csv
+import io
 import json
 import shutil
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 
+import openpyxl
 import pytest
 from click.testing import CliRunner, Result
 
 from sawbill.cli import main
+from sawbill.files.folder import read_folder
+from sawbill.files.forms import BY_SUFFIX, Form
 from sawbill.files.shelf import sample_folder
+from sawbill.files.workbook import write_workbook
 from sawbill.web.app import create_app
 from sawbill.web.settings import Settings
 
@@ -21,7 +28,9 @@ def run(*words: str) -> Result:
 def test_a_quote_in_tables_names_boards_cuts_checks_and_the_total() -> None:
     result = run("quote", "slatted-bed", "--set", "mattress=queen", "--prices", "sample-inch")
     assert result.exit_code == 0
-    for word in ("Buy", "Cut list", "Cutting plan", "side rail", "2x6", "slat-gap", "total", "Lumber cost proven"):
+    for word in (
+        "Shopping list", "Cut list", "Cutting plan", "side rail", "2x6", "slat-gap", "total", "Lumber cost proven"
+    ):  # fmt: skip
         assert word in result.output
 
 
@@ -97,13 +106,29 @@ def test_a_plan_in_tables_names_boards_saw_stops_cuts_leftovers_and_the_total(pi
     result = run("plan", pieces("leg,2x4,28 1/2 in,4,", "shelf,1x8,32 in,6,31 3/4 in", "rail,2x6,40 in,1,"))
     assert result.exit_code == 0
     titles = [line for line in result.output.splitlines() if line and not line.startswith(" ")]
-    assert [title.split(" in ")[0] for title in titles[:-1]] == [
-        "Buy", "Cut list", "Saw stops", "Cutting plan", "A little shorter saves", "Left over, worth keeping", "To know",
-        "Totals",
+    assert titles[:-2] == [
+        "Shopping list", "Cut list", "Cutting plan", "Saw stops", "Left over, worth keeping", "A little shorter saves",
+        "To know", "Costs",
     ]  # fmt: skip
-    assert titles[-1].startswith("Lumber cost proven")
-    assert "6 x  B" in result.output, "the stop for the shelves, and how many"
-    assert "B  32 in to 31 3/4 in" in result.output
+    assert titles[-2] == "Amounts in USD, prices of sample-inch as of 2026-11-01."
+    lines = [line.split() for line in result.output.splitlines()]
+    assert ["1x8", "32", "in", "6", "B"] in lines, "the stop for the shelves, and how many"
+    assert any(line[:6] == ["B", "32", "in", "31", "3/4", "in"] for line in lines), "what a little shorter saves"
+
+
+def test_one_table_is_printed_alone_in_any_form() -> None:
+    words = ("quote", "slatted-bed", "--prices", "sample-inch")
+    text, data = (run(*words, "--table", "cut-list", "--format", form).output for form in ("table", "csv"))
+    rows = json.loads(run(*words, "--table", "cut-list", "--format", "json").output)["rows"]
+    assert text.splitlines()[0] == "Cut list"
+    assert [row["part"] for row in csv.DictReader(io.StringIO(data))] == [row["part"] for row in rows]
+    assert len(text.splitlines()) == len(rows) + 2
+
+
+def test_csv_without_a_table_is_the_costs() -> None:
+    rows = list(csv.DictReader(io.StringIO(run("quote", "slatted-bed", "--format", "csv").output)))
+    total = next(row["amount"] for row in rows if row["cost"] == "total")
+    assert sum(Decimal(row["adds"]) for row in rows if row["adds"]) == Decimal(total)
 
 
 def test_a_plan_as_json_is_the_one_of_the_service(pieces: Callable[..., str]) -> None:
@@ -154,3 +179,26 @@ def test_every_fault_of_a_book_is_printed_with_its_place(tmp_path: Path) -> None
     assert result.exit_code == 1
     assert "lumber.csv, line 2, price" in result.output
     assert "lumber.csv, line 3, section" in result.output
+
+
+@pytest.mark.parametrize("form", BY_SUFFIX.values(), ids=lambda form: form.suffix)
+def test_a_book_that_is_one_file_is_checked_and_quoted_from(tmp_path: Path, form: Form) -> None:
+    book = read_folder(sample_folder() / "sample-inch")
+    file = tmp_path / f"our-shop{form.suffix.upper()}"
+    file.write_bytes(form.write(book))
+    result = run("check-prices", str(file))
+    assert result.exit_code == 0
+    assert f"revision {book.revision}" in result.output
+    file.write_bytes(form.write(book)[:-30])
+    result = run("check-prices", str(file))
+    assert result.exit_code == 1
+    assert "it cannot be opened; give" in result.output and "book.toml" not in result.output
+
+
+def test_faults_of_a_workbook_are_printed_with_their_sheet_and_row(tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(write_workbook(read_folder(sample_folder() / "sample-inch"))))
+    book["lumber"]["C2"].value = "1x2.5"
+    book.save(tmp_path / "my-shop.xlsx")
+    result = run("check-prices", str(tmp_path / "my-shop.xlsx"))
+    assert result.exit_code == 1
+    assert "sheet lumber, row 2, section: " in result.output

@@ -12,8 +12,10 @@ from click.testing import CliRunner
 
 from sawbill.cli import main
 from sawbill.registry import designs
+from sawbill.store import Store
 from sawbill.testing import check_design
 from sawbill.web.app import create_app
+from sawbill.web.settings import Settings
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text()
@@ -67,6 +69,50 @@ def test_the_plan_command_of_the_readme_reads_the_table_of_the_readme(
     result = CliRunner().invoke(main, words)
     assert result.exit_code == 0
     assert "leg" in result.output and "shelf" in result.output
+
+
+def test_the_curl_commands_for_price_books_of_the_readme_work_in_their_order(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    with Store.open(tmp_path / "data") as store:
+        store.prepare()
+        _, secret = store.tokens.make("anna", "laptop", ["price-book"])
+    client = create_app(Settings(data=str(tmp_path / "data"))).test_client()
+    lines = re.findall(r"    curl (.*/v1/price-books/.*)", README)
+    assert len(lines) == 5
+    revision = ""
+    for line in lines:
+        words = curl(line.replace("REVISION", revision))
+        words["headers"]["Authorization"] = f"Bearer {secret}"
+        file = words.pop("file", None)
+        answer = client.open(**words)
+        assert answer.status_code in (200, 201), line
+        revision = answer.headers["ETag"].strip('"')
+        if file is not None:
+            Path(file).write_bytes(answer.data)
+    (check,) = re.findall(r"\.venv/bin/sawbill (check-prices our-shop.*)", README)
+    assert CliRunner().invoke(main, shlex.split(check)).exit_code == 0
+
+
+def curl(line: str) -> dict[str, Any]:
+    """Read a command of curl as what to ask of the test client; file: where the answer goes."""
+    words = shlex.split(line)
+    asked: dict[str, Any] = {"method": "GET", "headers": {}}
+    while words:
+        word = words.pop(0)
+        if word == "-X":
+            asked["method"] = words.pop(0)
+        elif word == "-H":
+            name, _, value = words.pop(0).partition(": ")
+            asked["headers"][name] = value
+        elif word == "--data-binary":
+            asked["data"] = Path(words.pop(0).removeprefix("@")).read_bytes()
+        elif word == "-o":
+            asked["file"] = words.pop(0)
+        else:
+            asked["path"] = word.removeprefix("http://127.0.0.1:8000")
+    return asked
 
 
 def test_the_design_shown_to_developers_is_a_good_design() -> None:

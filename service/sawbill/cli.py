@@ -1,6 +1,7 @@
-"""The `sawbill` command: serve, quote, plan, check-prices, and those of `sawbill.cli_store`.
+"""The `sawbill` command: serve, quote, compare, plan, check-prices, and those of `sawbill.cli_store`.
 
-Exit codes: 0 done; 1 the answer is no (a faulty price book, an order that cannot be bought); 2 a faulty request.
+Exit codes: 0 done; 1 the answer is no (a faulty price book, an order that cannot be bought, no quote in
+a whole comparison); 2 a faulty request.
 """
 
 from __future__ import annotations
@@ -20,9 +21,14 @@ from sawbill.estimating.quote import Quote, make_quote
 from sawbill.estimating.request import Request, RequestFaultsError, read_request
 from sawbill.files.faults import BookFaultsError
 from sawbill.files.folder import read_folder
+from sawbill.files.forms import BY_SUFFIX, Form
 from sawbill.files.pieces import read_pieces_file
 from sawbill.files.shelf import Shelf, UnknownBookError, sample_folder
 from sawbill.registry import BadDesignError, designs
+from sawbill.sheets.csvform import csv_bytes
+from sawbill.sheets.jsonform import table_json
+from sawbill.sheets.tables import TABLES
+from sawbill.sheets.text import quote_text, table_text
 from sawbill.web.schemas.quote import plan_json, quote_json
 
 NO: Final = 1
@@ -33,12 +39,20 @@ _prices = click.option(
     default="sample-inch",
     show_default=True,
     metavar="BOOK",
-    help="A price book: its folder, or the name of a sample.",
+    help="A price book: its folder, its .xlsx or .zip file, or the name of a sample.",
 )
 _units = click.option(
     "--units", type=click.Choice(["inch", "metric"]), help="How lengths are printed; the book's own unless given."
 )
-_form = click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True)
+_form = click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "csv", "json"]),
+    default="table",
+    show_default=True,
+    help="csv prints one table: the costs, unless another is named.",
+)
+_table = click.option("--table", type=click.Choice(list(TABLES)), help="One of the tables alone.")
 
 
 class Commands(click.Group):
@@ -110,6 +124,7 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
 @click.option("--quantity", default=1, show_default=True, help="How many to build.")
 @_units
 @_form
+@_table
 def quote(
     design: str,
     settings: Sequence[str],
@@ -118,6 +133,7 @@ def quote(
     quantity: int,
     units: str | None,
     form: str,
+    table: str | None,
 ) -> None:
     """Quote a DESIGN: what to buy, how to cut it, the hardware and the total."""
     book = _book(prices)
@@ -131,7 +147,66 @@ def quote(
         _refuse([str(error)])
     except RequestFaultsError as error:
         raise click.UsageError("\n".join(fault.detail for fault in error.faults)) from None
-    _print(quote_json(_made(request, book)), form)
+    _print(quote_json(_made(request, book)), form, table)
+
+
+@main.command("compare")
+@click.argument("chosen", metavar="DESIGN...", nargs=-1, required=True)
+@click.option(
+    "--set",
+    "settings",
+    multiple=True,
+    metavar="OPTION=VALUE,...",
+    help="The values an option is to take, with commas between; may be repeated.",
+)
+@click.option("--site", multiple=True, metavar="NAME=VALUE", help="Of where it is to stand, as for a quote.")
+@click.option("--prices", multiple=True, metavar="BOOK", help="A price book, as for a quote; may be repeated.")
+@click.option("--quantity", default="1", show_default=True, metavar="N,...", help="How many to build.")
+@click.option("--sort", metavar="[-]CRITERION", help="What to sort by, such as total; -total: the most first.")
+@click.option("--judge-by", metavar="CRITERION,...", help="By what a row can outdo another.")
+@click.option("--baseline", type=int, metavar="ROW", help="The row that others are held against, by its number.")
+@click.option("--least", multiple=True, metavar="CRITERION=NUMBER", help="The least that a row may have.")
+@click.option("--most", multiple=True, metavar="CRITERION=NUMBER", help="The most that a row may have.")
+@_units
+@click.option("--format", "form", type=click.Choice(["table", "csv", "json"]), default="table", show_default=True)
+def compare_designs(
+    chosen: Sequence[str],
+    settings: Sequence[str],
+    site: Sequence[str],
+    prices: Sequence[str],
+    quantity: str,
+    sort: str | None,
+    judge_by: str | None,
+    baseline: int | None,
+    least: Sequence[str],
+    most: Sequence[str],
+    units: str | None,
+    form: str,
+) -> None:
+    """Compare designs: a row for every DESIGN, value of an option, price book and quantity."""
+    from sawbill.cli_compare import made, parts, printed, request_of
+    from sawbill.estimating.compared import read_comparison
+
+    books = [_book(name) for name in prices or ("sample-inch",)]
+    limits = {"least": least, "most": most}
+    raw = request_of(
+        chosen,
+        _named("--set", settings, "OPTION=VALUE,..., such as --set mattress=twin,queen"),
+        quantity,
+        {end: _named(f"--{end}", given, f"CRITERION=NUMBER, as --{end} boards=12") for end, given in limits.items()},
+        site=_named("--site", site, "NAME=VALUE, such as --site ceiling='8 ft'"),
+        sort=sort, judge_by=judge_by and parts(judge_by), baseline=baseline, units=units,
+    )  # fmt: skip
+    try:
+        compared = read_comparison(raw, books, designs())
+    except BadDesignError as error:
+        _refuse([str(error)])
+    except RequestFaultsError as error:
+        raise click.UsageError("\n".join(fault.detail for fault in error.faults)) from None
+    rows = made(compared, books)
+    click.echo(printed(compared, books, rows, form), nl=False)
+    if not any(row.figures for row in rows):
+        raise SystemExit(NO)
 
 
 @main.command()
@@ -139,133 +214,26 @@ def quote(
 @_prices
 @_units
 @_form
-def plan(pieces: Path, prices: str, units: str | None, form: str) -> None:
+@_table
+def plan(pieces: Path, prices: str, units: str | None, form: str, table: str | None) -> None:
     """Plan how to cut own PIECES: a CSV file with the columns name, section, length, quantity and perhaps shortest."""
     book = _book(prices)
     try:
         request = read_pieces_file(pieces, book, {"units": units} if units else {})
     except BookFaultsError as error:
         raise click.UsageError("\n".join(fault.within(str(pieces)) for fault in error.faults)) from None
-    _print(plan_json(_made(request, book)), form)
+    _print(plan_json(_made(request, book)), form, table)
 
 
 @main.command("check-prices")
 @click.argument("book")
 def check_prices(book: str) -> None:
-    """Read a price BOOK (its folder, or the name of a sample) and report every fault in it."""
+    """Read a price BOOK (its folder, its workbook, a zip of its files, or a sample's name) and report every fault."""
     read = _book(book)
     click.echo(
         f"{read.title}: revision {read.revision}, {len(read.lumber)} lumber prices, "
         f"{len(read.hardware)} of hardware, {len(read.supplies)} of supplies; no faults"
     )
-
-
-def in_tables(answer: dict[str, Any]) -> str:
-    """Print the JSON of a quote, or of a cutting plan, as plain tables for a terminal."""
-    book = answer["price_book"]
-    titled: dict[str, list[Sequence[object]]] = {
-        "Buy": [
-            (row["quantity"], _what(row), row["supplier"], row["item_code"], row["each"], row["amount"])
-            for row in answer["shopping_list"]
-        ],
-        "Cut list": [
-            (row["part"], row["quantity"], row["name"], row["section"], row["length"]["text"])
-            for row in answer["cut_list"]
-        ],
-        "Saw stops": [
-            (row["section"], row["length"]["text"], f"{row['count']} x", " ".join(row["parts"]))
-            for row in answer["saw_stops"]
-        ],
-        "Cutting plan": [
-            (
-                f"{row['count']} x", row["section"], row["stock_length"]["text"], _cuts(row["cuts"]),
-                f"leaves {row['leftover']['text']}", _at_yard(row),
-            )
-            for row in answer["cutting_plan"]
-        ],
-        "What each bears": [
-            (row["label"], f"{row['quantity']} x", row["each"], "and", row["remainder"], "=", row["total"])
-            for row in answer.get("shares", ())
-            if len(answer["shares"]) > 1 or row["quantity"] > 1
-        ],
-        "A little shorter saves": [
-            (row["part"], f"{row['length']['text']} to {row['shorter']['text']}", row["saves"])
-            for row in answer["near_misses"]
-        ],
-        "Left over, worth keeping": [
-            (row["quantity"], row["section"], row["length"]["text"], row["species"] or "", row["grade"] or "")
-            for row in answer["leftovers"]
-        ],
-        "Boards to fetch": [
-            (f"{load['mass_kg']} kg", f"the longest {load['longest']['text']}")
-            for load in [answer.get("load_home")]
-            if load and load["longest"]
-        ],
-        "Checks (for planning, not a certificate)": [
-            (row["status"], row["rule"], row["found"] or "", row["required"] or "", row["source"], row["clause"] or "")
-            for row in answer.get("checks", ())
-        ],
-        "Steps (whole minutes at work, and waiting)": [
-            (row["number"], row["title"], row["label"], f"{row['people']} at work", _range(row["hands_on_minutes"]),
-             f"wait {_range(row['waiting_minutes'])}" if row["waiting_minutes"]["most"] else "")
-            for row in answer.get("steps", ())
-        ],
-        "Tools": [
-            (row["quantity"], " ".join(filter(None, (row["tool"], row["size"]))), row["use"])
-            for row in answer.get("tools", ())
-        ],
-        "To know": [(row["severity"], row["message"]) for row in answer["warnings"]],
-        f"Totals in {book['currency']}, prices of {book['name']} as of {book['as_of']}": [*answer["totals"].items()],
-    }  # fmt: skip
-    proof = answer["proof"]
-    closing = f"Lumber cost {proof['status'].replace('_', ' ')}: at least {proof['bound']}, gap {proof['gap']}."
-    return "\n\n".join([f"{title}\n{aligned(rows)}" for title, rows in titled.items() if rows] + [closing])
-
-
-def aligned(rows: Iterable[Sequence[object]]) -> str:
-    """Lay rows out in columns, numbers of money and count to the right."""
-    texts = [[str(cell) for cell in row] for row in rows]
-    widths = [max(map(len, column)) for column in zip(*texts, strict=True)]
-    return "\n".join(f"  {'  '.join(map(_padded, row, widths))}".rstrip() for row in texts)
-
-
-def _range(minutes: dict[str, int]) -> str:
-    """A time as a range [min]."""
-    return f"{minutes['least']} to {minutes['most']} min"
-
-
-def _padded(cell: str, width: int) -> str:
-    return cell.rjust(width) if cell.replace(".", "", 1).isdigit() else cell.ljust(width)
-
-
-def _what(row: dict[str, Any]) -> str:
-    """Name a line of the shopping list in the trade's words."""
-    length = row["length"]["text"] if row.get("length") else ""
-    if row["kind"] == "lumber":
-        return f"{row['section']} x {length} {row['species']} {row['grade']}"
-    size = " x ".join(filter(None, (row.get("size"), length)))
-    pack = f"pack of {row['pack']}" if row["kind"] == "hardware" else row["container"]
-    return " ".join(filter(None, (row["item"], size))) + f", {pack}"
-
-
-def _cuts(cuts: Sequence[dict[str, Any]]) -> str:
-    """Tell the cuts of a board in order, like ones together."""
-    told: list[list[Any]] = []
-    for cut in cuts:
-        name = f"{cut['part']} {cut['length']['text']}" + (f" (rip and cut {cut['parts']})" if cut["blank"] else "")
-        if told and told[-1][1] == name:
-            told[-1][0] += 1
-        else:
-            told.append([1, name])
-    return " + ".join(f"{count} x {name}" if count > 1 else name for count, name in told)
-
-
-def _at_yard(row: dict[str, Any]) -> str:
-    """Tell what to have cut at the yard, if anything."""
-    if not row["yard_cuts"]:
-        return ""
-    first = "square, then " if row["yard_squares"] else ""
-    return f"at the yard: {first}{' + '.join(length['text'] for length in row['yard_cuts'])}"
 
 
 def _made(request: Request, book: PriceBook) -> Quote:
@@ -276,18 +244,37 @@ def _made(request: Request, book: PriceBook) -> Quote:
         _refuse(each.message for each in error.lacking)
 
 
-def _print(answer: dict[str, Any], form: str) -> None:
-    click.echo(json.dumps(answer, ensure_ascii=False, indent=2) if form == "json" else in_tables(answer))
+def _print(answer: dict[str, Any], form: str, table: str | None) -> None:
+    """Print a whole quote, or one table of it; CSV has one table only."""
+    if form == "csv":
+        click.echo(csv_bytes(TABLES[table or "costs"], answer), nl=False)
+    elif form == "json":
+        shown = answer if table is None else table_json(TABLES[table], answer)
+        click.echo(json.dumps(shown, ensure_ascii=False, indent=2))
+    else:
+        click.echo(quote_text(answer) if table is None else table_text(TABLES[table], answer))
 
 
 def _book(name: str) -> PriceBook:
-    """Read a price book by its folder or its sample name, or say everything that is wrong with it."""
+    """Read a price book by its folder, its file or its sample name, or say everything that is wrong with it."""
+    path = Path(name)
+    form = BY_SUFFIX.get(path.suffix.lower())
+    if form is not None and path.is_file():
+        return _book_in(path, form)
     try:
-        return read_folder(Path(name)) if Path(name).is_dir() else Shelf(sample_folder()).get(name)
+        return read_folder(path) if path.is_dir() else Shelf(sample_folder()).get(name)
     except UnknownBookError as error:
-        raise click.UsageError(f"{name} is no folder, and {error}") from None
+        raise click.UsageError(f"{name} is no folder and no {' or '.join(BY_SUFFIX)} file, and {error}") from None
     except BookFaultsError as error:
         _refuse(map(str, error.faults))
+
+
+def _book_in(file: Path, form: Form) -> PriceBook:
+    """Read a price book that is one file; it takes the file's name."""
+    try:
+        return form.read(file.stem, file.read_bytes())
+    except BookFaultsError as error:
+        _refuse(form.told(fault) for fault in error.faults)
 
 
 def _named(word: str, settings: Sequence[str], form: str) -> dict[str, str]:

@@ -2,6 +2,8 @@
 
 import copy
 import csv
+import shutil
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -155,3 +157,20 @@ def toml(data: dict) -> str:
     for group in ("usual_sections", "shop"):
         lines += ["", f"[{group}]", *(line(key, value) for key, value in data[group].items())]
     return "\n".join(lines) + "\n"
+
+
+@pytest.fixture(scope="session")
+def libreoffice(tmp_path_factory):
+    """Let LibreOffice open a file and save it in another form."""
+    folder = tmp_path_factory.mktemp("libreoffice")
+    program = shutil.which("soffice")
+    assert program, "install libreoffice-calc, or leave these tests out: -m 'not libreoffice'"
+
+    def convert(data, old, new):
+        (folder / f"book.{old}").write_bytes(data)
+        profile = f"-env:UserInstallation={(folder / 'profile').as_uri()}"
+        command = [program, profile, "--headless", "--convert-to", new, "--outdir", folder, folder / f"book.{old}"]
+        subprocess.run(command, check=True, timeout=120, capture_output=True)
+        return (folder / f"book.{new}").read_bytes()
+
+    return convert

@@ -16,6 +16,7 @@ SHOP = Shop(kerf=INCH // 8, end_trim=INCH // 2, step=INCH // 16, keep_offcut=12 
 
 def test_the_settings_are_read(small):
     small["shop"] |= {"longest_board": "12 ft", "spare_boards": 2, "offcut_value": "12.5 %", "no_slivers": True}
+    small["shop"]["yard_cuts"] = True
     small["shop"]["extra_for_fewer_setups"] = "2 %"
     book = read_json("small", small)
     assert (book.title, book.units, book.currency, book.decimals) == ("A small book", "inch", "USD", 2)
@@ -27,7 +28,7 @@ def test_the_settings_are_read(small):
     )
     assert dict(book.usual_sections) == {"other": "2x4", "rail": "2x6"}
     wishes = {"offcut_value": Decimal("0.125"), "extra_for_fewer_setups": Decimal("0.02"), "no_slivers": True}
-    assert book.shop == Shop(INCH // 8, INCH // 2, INCH // 16, 12 * INCH, 144 * INCH, 2, **wishes)
+    assert book.shop == Shop(INCH // 8, INCH // 2, INCH // 16, 12 * INCH, 144 * INCH, 2, yard_cuts=True, **wishes)
 
 
 def test_a_shop_without_wishes_is_as_older_books_meant(small):
@@ -37,7 +38,10 @@ def test_a_shop_without_wishes_is_as_older_books_meant(small):
     assert read_json("small", small).revision == plain.revision
 
 
-@pytest.mark.parametrize("wish", [{"offcut_value": "50 %"}, {"extra_for_fewer_setups": "10 %"}, {"no_slivers": True}])
+@pytest.mark.parametrize(
+    "wish",
+    [{"offcut_value": "50 %"}, {"extra_for_fewer_setups": "10 %"}, {"no_slivers": True}, {"yard_cuts": True}],
+)
 def test_a_wish_of_the_shop_is_told_back_and_makes_another_revision(small, wish):
     plain = read_json("small", small)
     small["shop"] |= wish

@@ -9,14 +9,15 @@ from functools import partial
 from pathlib import Path
 
 import pytest
+from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import text
 from tests.store.together import at_once
 
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.store import Store, StoreError, StoreNotAtHeadError, StoreUnavailableError
-from sawbill.store.database import Database
+from sawbill.store import QuoteFilter, Store, StoreError, StoreNotAtHeadError, StoreUnavailableError, migrating
+from sawbill.store.database import Database, create_file
 from sawbill.store.schema import METADATA
 
 
@@ -33,6 +34,27 @@ def test_migrating_a_store_at_head_changes_nothing(store: Store, book: Callable[
     entry = store.books.put(book(), None, "anna")
     assert store.migrate() == "head"
     assert store.books.list() == (entry,)
+
+
+def test_quotes_of_the_first_tables_are_found_by_their_designs(where: str) -> None:
+    """The row is written as the first version wrote it; its request says which designs it has."""
+    database, request = Database(where), '{"lines": [{"design": "daybed"}, {"parts": []}, {"design": "bench"}]}'
+    if database.file is not None:
+        create_file(database.file)
+    with database.write() as connection:
+        command.upgrade(migrating._config(connection=connection), "0001")
+        connection.execute(text("INSERT INTO revisions VALUES ('r1', :none, 0)"), {"none": b"{}"})
+        columns = "id, owner, label, book, revision, engine, currency, total, request, result, stored"
+        values = "'q1', 'anna', '', 'yard', 'r1', '0.1.0', 'USD', '4.20', :request, :result, 0"
+        connection.execute(
+            text(f"INSERT INTO quotes ({columns}) VALUES ({values})"), {"request": request.encode(), "result": b"{}"}
+        )
+    database.close()
+    with Store.open(where) as store:
+        assert store.migrate() == "behind"
+        (found,) = store.quotes.list("anna", wanted=QuoteFilter(design="bench")).quotes
+        assert found.designs == ("bench", "daybed")
+        assert store.quotes.get("q1", "anna").result == b"{}"
 
 
 def test_of_many_who_migrate_at_once_one_does(where: str) -> None:

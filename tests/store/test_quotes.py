@@ -13,6 +13,7 @@ from sawbill.store import (
     IdempotencyKey,
     KeyReusedError,
     NewQuote,
+    QuoteFilter,
     Store,
     UnknownQuoteError,
 )
@@ -84,13 +85,22 @@ def test_a_page_that_just_holds_the_rest_is_the_last(store: Store, book: Books, 
     assert store.quotes.list("anna", most=3).next is None
 
 
-def test_a_list_may_be_of_one_label_book_or_revision(store: Store, book: Books, a_quote: Quotes) -> None:
-    store.quotes.add(a_quote(label="a", book="yard"), book("4.00"))
-    store.quotes.add(a_quote(label="b", book="mill"), book("4.10"))
-    for wanted in ({"label": "b"}, {"book": "mill"}, {"revision": book("4.10").revision}):
-        (found,) = store.quotes.list("anna", **wanted).quotes
-        assert found.label == "b"
-    assert store.quotes.list("anna", label="a", book="mill").quotes == ()
+def test_a_list_may_be_of_a_part_of_a_label_a_design_a_book_or_a_time(
+    store: Store, book: Books, a_quote: Quotes, clock: Clock
+) -> None:
+    store.quotes.add(a_quote(label="50 % Oak", book="yard", designs=("bench", "low-platform")), book())
+    clock.move(hours=1)
+    store.quotes.add(a_quote(label="Über 5_0 oak", book="mill"), book())
+    asked = [
+        ({"label": "oAK"}, 2), ({"label": "% o"}, 1), ({"label": "5_"}, 1),
+        ({"label": "Über"}, 1), ({"label": "über"}, 0),
+        ({"design": "bench"}, 1), ({"design": "low-platform"}, 1), ({"design": "low"}, 0), ({"design": "platform"}, 0),
+        ({"book": "mill"}, 1), ({"book": "mil"}, 0), ({"book": "mill", "design": "bench"}, 0),
+        ({"since": clock.now}, 1), ({"until": clock.now}, 1), ({"since": clock.now, "until": clock.now}, 0),
+    ]  # fmt: skip
+    for wanted, count in asked:
+        assert len(store.quotes.list("anna", wanted=QuoteFilter(**wanted)).quotes) == count, wanted
+    assert [quote.designs for quote in store.quotes.list("anna").quotes] == [(), ("bench", "low-platform")]
 
 
 def test_a_deleted_quote_is_gone_and_its_number_does_not_come_again(store: Store, book: Books, a_quote: Quotes) -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from sawbill.files.shelf import Shelf
 from sawbill.web.app import create_app
+from sawbill.web.keeping import Keeper
 from sawbill.web.quoting import Service
 from sawbill.web.settings import Settings
 
@@ -60,7 +61,18 @@ def told(answer):
     assert isinstance(problem["retryable"], bool)
     for error in problem["errors"]:
         assert error["code"] and error["detail"]
-        assert set(error) <= {"pointer", "parameter", "code", "detail", "parts"}
+        assert set(error) <= {
+            "pointer",
+            "parameter",
+            "file",
+            "line",
+            "sheet",
+            "row",
+            "column",
+            "code",
+            "detail",
+            "parts",
+        }
     text = answer.data.decode()
     assert not any(
         word in text for word in ("Traceback", "site-packages", "/sawbill/", ".py", "<class", "object at 0x")
@@ -101,7 +113,7 @@ def app_with(app):
         chosen = Settings(**settings) if books is None else Settings(books, **settings)
         other = create_app(chosen)
         if designs is not None:
-            other.extensions["sawbill"] = Service(designs, Shelf(chosen.books), chosen)
+            other.extensions["sawbill"] = Service(designs, Shelf(chosen.books), chosen, Keeper(chosen.data))
         return other
 
     return make

@@ -57,13 +57,20 @@ def test_amounts_say_their_currency_and_numbers_their_unit(description):
 
 
 def test_every_operation_tells_its_problems_and_has_its_own_name(description):
-    operations = [op for path in description["paths"].values() for key, op in path.items() if key != "parameters"]
-    assert len({op["operationId"] for op in operations}) == len(operations)
-    for operation in operations:
+    operations = [
+        (address, op)
+        for address, path in description["paths"].items()
+        for key, op in path.items()
+        if key != "parameters"
+    ]
+    assert len({op["operationId"] for _, op in operations}) == len(operations)
+    for address, operation in operations:
         assert operation["summary"]
         assert {"400", "405", "422", "500"} <= set(operation["responses"])
         for status, response in operation["responses"].items():
-            if status >= "4":
+            if status >= "4" and address.endswith((".txt", ".csv")):
+                assert list(response["content"]) == ["text/plain"], "a line, for a cell"
+            elif status >= "4":
                 assert response["content"]["application/problem+json"]["schema"] == {
                     "$ref": "#/components/schemas/Problem"
                 }
@@ -90,10 +97,10 @@ def test_what_a_gap_is_is_told_where_offcuts_or_set_ups_make_one(description):
 def test_the_parameters_of_a_quote_are_those_that_are_read(description):
     from sawbill.web.queries import QUOTE
 
-    for suffix in ("", ".json", ".html"):
+    for suffix in ("", ".json", ".html", ".xlsx", ".txt"):
         path = description["paths"][f"/v1/designs/{{design}}/quote{suffix}"]
         names = {each["name"] for each in path["get"]["parameters"]}
-        assert names == {*QUOTE, "options"}
+        assert names == {*QUOTE, "options", *(["on_error"] if suffix == ".txt" else [])}
         assert all(each["description"] and each["example"] for each in path["get"]["parameters"])
 
 

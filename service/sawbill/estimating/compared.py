@@ -95,12 +95,11 @@ class _Reader:
                 self.fault(where, "unknown-design", f"there is no design {show(name)}; {hint}")
                 continue
             design, own = self.designs[name], given.get("options", {})
+            label = given.get("label") or name
             self.known(("designs", i, "options"), own, [design])
-            entries.append(Entry(given.get("label") or name, design, own))
-        labels = [entry.label for entry in entries]
-        for i, label in enumerate(labels):
-            if label in labels[:i]:
+            if any(label == entry.label for entry in entries):
                 self.fault(("designs", i), "repeated", f"two designs are called {show(label)}; give each its own label")
+            entries.append(Entry(label, design, own))
         return entries
 
     def options(self, raw: Mapping[str, Any], entries: Sequence[Entry]) -> dict[str, Sequence[Any]]:

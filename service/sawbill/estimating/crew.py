@@ -30,6 +30,8 @@ Result = TypeVar("Result")
 MOST_PROCESSES: Final = 4
 AHEAD: Final = 8
 """Questions given out for each process, so that one that takes long leaves the others enough to go on with."""
+FEW: Final = 4
+"""Up to how many questions it is not worth to hand out."""
 _LOADED: Final = ["sawbill.estimating.comparison", "sawbill.estimating.cutting.planner"]
 
 

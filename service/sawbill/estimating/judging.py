@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
@@ -79,7 +79,7 @@ class Judged:
     row: Row
     best_in: tuple[str, ...] = ()
     dominated_by: int | None = None
-    difference: Mapping[str, Fraction | int] = MappingProxyType({})
+    difference: Mapping[str, Fraction | int] = field(default_factory=dict)
     least_time_difference: Fraction = Fraction(0)
 
 

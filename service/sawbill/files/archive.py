@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import zipfile
-import zlib
 from collections.abc import Mapping
 from typing import Final
 
@@ -18,6 +17,7 @@ from sawbill.files.toml import MAX_SETTINGS_BYTES, SETTINGS_FILE, read_toml, wri
 MOST_ENTRIES: Final = 200
 MOST_UNPACKED: Final = 25_000_000
 """Of all entries together [bytes]."""
+_METHODS: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _BEFORE_TIME: Final = (1980, 1, 1, 0, 0, 0)
 """The date every entry is written with, so that the same book gives the same bytes."""
 
@@ -29,18 +29,25 @@ def unpacked(data: bytes, kind: str) -> dict[str, bytes]:
     """
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            entries = archive.infolist()
-            if len(entries) > MOST_ENTRIES:
-                raise _refused("too-many-files", f"give {kind} of at most {MOST_ENTRIES} files")
-            return _contents(archive, entries, kind)
-    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, OSError) as error:
+            return _contents(archive, kind)
+    except BookFaultsError:
+        raise
+    except Exception as error:  # whatever a damaged archive makes its reader raise
         raise _refused("not-an-archive", f"it cannot be opened; give {kind}, with no password") from error
 
 
-def _contents(archive: zipfile.ZipFile, entries: list[zipfile.ZipInfo], kind: str) -> dict[str, bytes]:
+def _contents(archive: zipfile.ZipFile, kind: str) -> dict[str, bytes]:
+    entries = archive.infolist()
+    if len(entries) > MOST_ENTRIES:
+        raise _refused("too-many-files", f"give {kind} of at most {MOST_ENTRIES} files")
+    if any(entry.compress_type not in _METHODS for entry in entries):
+        # Of other methods, a few bytes may grow to megabytes at once, whatever one asks for.
+        raise _refused("unknown-compression", f"give {kind} that is compressed by the usual method, deflate")
     found: dict[str, bytes] = {}
     left = MOST_UNPACKED
     for entry in entries:
+        if entry.filename in found:
+            raise _refused("duplicate-file", f"give {kind} that holds each file once")
         with archive.open(entry) as file:
             found[entry.filename] = file.read(left + 1)
         left -= len(found[entry.filename])
@@ -55,7 +62,7 @@ def read_archive(name: str, data: bytes) -> PriceBook:
     Raises BookFaultsError: with every fault of every file.
     """
     faults = Faults()
-    files = _files(unpacked(data, "a zip of a price book's files"))
+    files = _one_folder(unpacked(data, "a zip of a price book's files"))
     settings = read_toml(_text(files, SETTINGS_FILE, "book", MAX_SETTINGS_BYTES, faults), faults)
     tables = {}
     for table in TABLES:
@@ -83,10 +90,17 @@ def write_archive(book: PriceBook) -> bytes:
     return out.getvalue()
 
 
-def _files(entries: Mapping[str, bytes]) -> dict[str, bytes]:
-    """Give the files by their bare names; of two, the one that lies less deep."""
-    shallow_last = sorted(entries, key=lambda path: (path.count("/"), path), reverse=True)
-    return {path.rpartition("/")[2]: entries[path] for path in shallow_last if not path.endswith("/")}
+def _one_folder(entries: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Give the files that lie beside book.toml by their bare names; without one, those that lie least deep.
+
+    Raises BookFaultsError: there is a book.toml in more than one folder.
+    """
+    paths = sorted((path for path in entries if not path.endswith("/")), key=lambda path: (path.count("/"), path))
+    books = [path for path in paths if path.rpartition("/")[2] == SETTINGS_FILE]
+    if len(books) > 1:
+        raise _refused("several-books", f"give one price book; there is a {SETTINGS_FILE} in {len(books)} folders")
+    folder = next(iter(books or paths), "").rpartition("/")[0]
+    return {path.rpartition("/")[2]: entries[path] for path in paths if path.rpartition("/")[0] == folder}
 
 
 def _text(files: Mapping[str, bytes], file: str, table: str, most: int, faults: Faults) -> str | None:
@@ -101,4 +115,4 @@ def _text(files: Mapping[str, bytes], file: str, table: str, most: int, faults: 
 
 
 def _refused(code: str, remedy: str) -> BookFaultsError:
-    return BookFaultsError([Fault("book", code, remedy)])
+    return BookFaultsError([Fault("", code, remedy)])

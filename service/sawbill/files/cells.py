@@ -33,6 +33,8 @@ _SIGNS: Final = {
 }
 # Marks that turn the reading direction of a text, so that one name can pass for another (Unicode Annex 9).
 _TURNING_MARKS: Final = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+# Code points that are no characters, and stand in no XML (XML 1.0, 2.2): no workbook could hold them.
+_NO_CHARACTERS: Final = frozenset("\ufffe\uffff")
 _NUMBER: Final = re.compile(r"\d+(?:\.\d+)?", re.ASCII)
 _WHOLE: Final = re.compile(r"\d+", re.ASCII)
 _DAY: Final = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
@@ -54,7 +56,8 @@ def clean(text: str) -> str:
     """
     if len(text) > MAX_TEXT:
         raise CellError("too-long", f"write at most {MAX_TEXT} characters")
-    if any(unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") or c in _TURNING_MARKS for c in text):
+    refused = _TURNING_MARKS | _NO_CHARACTERS
+    if any(unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") or c in refused for c in text):
         raise CellError("control-character", "delete the control character or line break in it")
     return unicodedata.normalize("NFC", text.replace("\u00a0", " ")).strip()
 

@@ -54,7 +54,7 @@ SETTINGS: Final = Columns(
 
 SHOP: Final = Columns(
     ("kerf", "end_trim", "rounding_step", "keep_offcut"),
-    ("longest_board", "spare_boards", "offcut_value", "extra_for_fewer_setups", "no_slivers"),
+    ("longest_board", "spare_boards", "offcut_value", "extra_for_fewer_setups", "no_slivers", "yard_cuts"),
 )
 """The keys of the settings' table [shop]."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -17,6 +18,22 @@ MAX_BYTES: Final = 5_000_000
 MAX_ROWS: Final = 20_000
 _FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
 """What a spreadsheet may take for the start of a formula."""
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """How what holds a table is spoken of: what a line is called, and what is right of a header and of a row."""
+
+    line: str
+    header: str
+    row: str
+
+
+_CSV: Final = Words(
+    "line",
+    "begin with a line of the column names, with commas between: {columns}",
+    "give {count} cells as in the first line; a cell with a comma in it stands in quotes",
+)
 
 
 def read_text(path: Path, table: str, faults: Faults, most: int = MAX_BYTES) -> str | None:
@@ -59,12 +76,12 @@ def records(text: str, table: str, faults: Faults, known: Columns | None = None)
 
 
 def row_records(
-    lines: Iterator[tuple[int, list[str]]], table: str, faults: Faults, known: Columns
+    lines: Iterator[tuple[int, list[str]]], table: str, faults: Faults, known: Columns, words: Words = _CSV
 ) -> list[Record] | None:
     """Read rows that each come with their line, the header first. None: there is no header."""
     _, header = next(lines, (1, []))
     columns = [name.strip(" \u00a0") for name in header]
-    if not _check_header(columns, table, faults, known):
+    if not _check_header(columns, table, faults, known, words):
         return None
     missing = [name for name in known.required if name not in columns]
     rows = []
@@ -72,10 +89,9 @@ def row_records(
         if number == MAX_ROWS:
             faults.add(Fault(table, "too-many-rows", f"give at most {MAX_ROWS} rows", line=line))
             break
-        row = Record(table, dict(zip(columns, cells, strict=False)), faults, line=line)
+        row = Record(table, dict(zip(columns, cells, strict=False)), faults, line=line, called=words.line)
         if len(cells) != len(columns):
-            remedy = f"give {len(columns)} cells as in the first line; a cell with a comma in it stands in quotes"
-            row.fault("", "wrong-cell-count", remedy, f"{len(cells)} cells")
+            row.fault("", "wrong-cell-count", words.row.format(count=len(columns)), f"{len(cells)} cells")
         # Cells of a row with too many or too few stand under wrong names: one fault says it all.
         for name in missing if len(cells) == len(columns) else known.all:
             row.skip(name)
@@ -126,9 +142,9 @@ def _delimiter(text: str, known: Columns) -> str:
     return ";" if "," not in header and len(names & set(known.all)) > 1 else ","
 
 
-def _check_header(columns: list[str], table: str, faults: Faults, known: Columns) -> bool:
+def _check_header(columns: list[str], table: str, faults: Faults, known: Columns, words: Words) -> bool:
     if not set(columns) & set(known.all):
-        remedy = f"begin with a line of the column names, with commas between: {','.join(known.all)}"
+        remedy = words.header.format(columns=",".join(known.all))
         faults.add(Fault(table, "missing-header", remedy, line=1))
         return False
     for name in dict.fromkeys(columns):

@@ -11,7 +11,7 @@ MAX_FAULTS: Final = 500
 
 _SHOWN: Final = 60
 _GROUPS: Final = ("usual_sections", "shop")
-_TABLES: Final = ("book", "suppliers", "lumber", "hardware", "supplies", "pieces")
+_TABLES: Final = ("", "book", "suppliers", "lumber", "hardware", "supplies", "pieces")
 
 
 class SawbillError(Exception):
@@ -22,7 +22,8 @@ class SawbillError(Exception):
 class Fault:
     """One fault of a price book, or of a list of pieces.
 
-    table: book, suppliers, lumber, hardware or supplies, or pieces; code: the kind of fault;
+    table: book, suppliers, lumber, hardware or supplies, or pieces; empty for an archive or workbook as a whole;
+    code: the kind of fault;
     remedy: what would be right; column: the column or key, empty for the whole table;
     value: what stands there, shortened and made printable as the column is;
     line: in its file, counted from 1; row: in its list, counted from 0, where the book came as JSON.
@@ -43,7 +44,7 @@ class Fault:
     @property
     def file(self) -> str:
         """The file that holds the table, as a price book's folder names it."""
-        return "book.toml" if self.table == "book" else f"{self.table}.csv"
+        return "book.toml" if self.table == "book" else self.table and f"{self.table}.csv"
 
     @property
     def pointer(self) -> str:
@@ -59,10 +60,10 @@ class Fault:
         """What stands there, if anything does, and what would be right."""
         return f"{self.value!r}: {self.remedy}" if self.value else self.remedy
 
-    def within(self, file: str) -> str:
-        """Tell the fault with its place in a file of that name."""
-        line = "" if self.line is None else f", line {self.line}"
-        return f"{file}{line}{', ' if self.column else ''}{self.column}: {self.detail}"
+    def within(self, file: str, line: str = "line") -> str:
+        """Tell the fault with its place in a file of that name, whose lines are called so."""
+        place = [file, "" if self.line is None else f"{line} {self.line}", self.column]
+        return ": ".join(filter(None, (", ".join(filter(None, place)), self.detail)))
 
     def __str__(self) -> str:
         return self.within(self.file) if self.row is None else f"{self.pointer or '/'}: {self.detail}"

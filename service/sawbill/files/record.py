@@ -25,9 +25,13 @@ class Record:
         row: int | None = None,
         lines: Mapping[str, int] | None = None,
         group: str = "",
+        called: str = "line",
     ) -> None:
-        """Take a row's cells; lines: the line of each column, if several; group: what precedes its name."""
-        self.table, self.line, self.row = table, line, row
+        """Take a row's cells; lines: the line of each column, if several; group: what precedes its name.
+
+        called: what a line is called where the row comes from.
+        """
+        self.table, self.line, self.row, self._called = table, line, row, called
         self.faulty = False
         self._faults, self._lines, self._group = faults, lines or {}, group
         self._reported: set[str] = set()
@@ -42,7 +46,7 @@ class Record:
     @property
     def place(self) -> str:
         """Where the row stands, for a message about another one."""
-        return f"line {self.line}" if self.line is not None else f"row {self.row}"
+        return f"{self._called} {self.line}" if self.line is not None else f"row {self.row}"
 
     def fault(self, column: str, code: str, remedy: str, value: str | None = None) -> None:
         """Report a fault of a column that has none yet; value: what stands there, if not the cell."""

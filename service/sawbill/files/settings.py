@@ -29,7 +29,7 @@ _SHOP_LENGTHS: Final = {
     "keep_offcut": (0, 20 * FOOT),
     "longest_board": (FOOT, 100 * FOOT),
 }
-FLAGS: Final = ("prices_include_tax", "sample", "shop.no_slivers")
+FLAGS: Final = ("prices_include_tax", "sample", "shop.no_slivers", "shop.yard_cuts")
 GROUPS: Final = ("usual_sections", "shop")
 _NO_LINES: Final[Mapping[str, int]] = MappingProxyType({})
 _ROLE: Final = re.compile(r"[a-z][a-z0-9_]{0,39}", re.ASCII)
@@ -123,6 +123,7 @@ def _shop(
         "offcut_value": record.read_if_any("offcut_value", partial(cells.percent, most=MOST_OFFCUT_VALUE)),
         "extra_for_fewer_setups": record.read_if_any("extra_for_fewer_setups", partial(cells.percent, most=MOST_EXTRA)),
         "no_slivers": record.read_if_any("no_slivers", cells.flag),
+        "yard_cuts": record.read_if_any("yard_cuts", cells.flag),
     }
     return record.build(_changed, base=base, given={key: value for key, value in given.items() if value is not None})
 

@@ -16,7 +16,8 @@ from sawbill.files.toml import SETTINGS_FILE
 
 Stamp = tuple[tuple[int, int] | None, ...]
 
-_NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,62}", re.ASCII)
+BOOK_NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,62}", re.ASCII)
+"""What a price book may be called, wherever it is kept."""
 _FILES: Final = (SETTINGS_FILE, *(f"{table}.csv" for table in TABLES))
 
 
@@ -36,15 +37,19 @@ class Shelf:
         """List the books by name, in order; a folder without a book.toml is none."""
         if not self._folder.is_dir():
             return []
-        folders = (entry for entry in self._folder.iterdir() if _NAME.fullmatch(entry.name))
+        folders = (entry for entry in self._folder.iterdir() if BOOK_NAME.fullmatch(entry.name))
         return sorted(folder.name for folder in folders if (folder / SETTINGS_FILE).is_file())
+
+    def has(self, name: str) -> bool:
+        """Tell whether there is a book of this name, at fault or not."""
+        return BOOK_NAME.fullmatch(name) is not None and (self._folder / name / SETTINGS_FILE).is_file()
 
     def get(self, name: str) -> PriceBook:
         """Give a book as its files are now.
 
         Raises UnknownBookError: there is none of this name. BookFaultsError: it is at fault.
         """
-        if not _NAME.fullmatch(name) or not (self._folder / name / SETTINGS_FILE).is_file():
+        if not self.has(name):
             raise UnknownBookError(f"there is no price book of this name; {nearest(name[:63], self.names())}")
         with self._lock:
             # The stamp is taken first: a file that changes while it is read is read again the next time.

@@ -3,116 +3,72 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Mapping
-from datetime import date, datetime, time
-from decimal import Decimal
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
 from typing import Any, Final
 
 from sawbill.estimating.pricebook import PriceBook, content
-from sawbill.files.archive import unpacked
 from sawbill.files.assemble import assemble
 from sawbill.files.cells import nearest
 from sawbill.files.columns import TABLES, Columns
-from sawbill.files.csvtable import MAX_ROWS, row_records
-from sawbill.files.faults import BookFaultsError, Fault, Faults
+from sawbill.files.csvtable import Words, row_records
+from sawbill.files.faults import Fault, Faults
 from sawbill.files.record import Record
 from sawbill.files.settings import FLAGS, GROUPS, Settings, read_settings
 from sawbill.files.toml import NO_SETTINGS
 
 SETTINGS_SHEET: Final = "book"
 SETTINGS_COLUMNS: Final = ("setting", "value")
-MOST_COLUMNS: Final = 100
 NUMBERS: Final = frozenset(
     {"price", "pack", "least_quantity", "in_stock", "trip", "delivery", "minimum_order"},
 )
 """The columns that are written as numbers; item codes are text, so that no leading 0 is lost."""
+Row = tuple[int, list[str]]
+
+_SHEET: Final = Words(
+    "row",
+    "begin with a row of the column names, each in a cell of its own: {columns}",
+    "write in the {count} columns of the first row; what stands to the right of them belongs nowhere",
+)
 _MONEY: Final = frozenset({"price", "trip", "delivery", "minimum_order"})
-_KIND: Final = "an XLSX workbook with the sheets book, suppliers, lumber, hardware and supplies"
 
 
 def read_workbook(name: str, data: bytes) -> PriceBook:
-    """Read a price book from a workbook: what formulas gave last counts, and numbers read as they are shown.
+    """Read a price book from a workbook: of a formula, what it gave last counts.
 
     Raises BookFaultsError: with every fault of every sheet, a fault's line being its row in the sheet.
     """
-    sheets = _sheets(data)
+    from sawbill.files.sheets import read_sheets  # what it imports is heavy, and needed by nothing else
+
+    sheets, titles = read_sheets(data, (SETTINGS_SHEET, *TABLES))
     faults = Faults()
-    settings = _settings(sheets, faults)
+    settings = _settings(sheets, titles, faults)
     tables: dict[str, list[Record]] = {}
     for table, columns in TABLES.items():
         if table not in sheets:
-            faults.add(Fault(table, "missing-sheet", f"add the sheet {table}; {nearest(table, sheets)}"))
+            faults.add(Fault(table, "missing-sheet", f"add the sheet {table}; {nearest(table, titles)}"))
             continue
-        rows = row_records(_filled(sheets[table]), table, faults, columns)
+        rows = row_records(_filled(sheets[table]), table, faults, columns, _SHEET)
         if rows is not None:
             tables[table] = rows
     return assemble(name, settings, tables, faults)
 
 
-def _sheets(data: bytes) -> dict[str, list[list[str]]]:
-    """Give the rows of each sheet as text. Raises BookFaultsError: it is no workbook, or not a safe one."""
-    from openpyxl import load_workbook  # heavy, and needed by nothing else
-
-    for part in unpacked(data, _KIND).values():
-        # No workbook needs a document type; it is where entities that grow without end are declared.
-        if b"<!DOCTYPE" in part or b"<!ENTITY" in part or b"<\x00!\x00" in part:
-            raise BookFaultsError([Fault("book", "unsafe-workbook", "save the workbook anew from your spreadsheet")])
-    try:
-        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
-        return {sheet.title.strip().lower(): _rows(sheet) for sheet in book.worksheets}
-    except Exception as error:  # whatever a damaged workbook makes its reader raise
-        raise BookFaultsError([Fault("book", "not-a-workbook", f"it cannot be opened; give {_KIND}")]) from error
-
-
-def _rows(sheet: Any) -> list[list[str]]:
-    """Read a sheet's cells as text, less the empty ones at the end of each row."""
-    found = []
-    for cells in sheet.iter_rows(max_col=MOST_COLUMNS, max_row=MAX_ROWS + 2):
-        texts = [_text(cell) for cell in cells]
-        while texts and not texts[-1].strip():
-            texts.pop()
-        found.append(texts)
-    return found
-
-
-def _text(cell: Any) -> str:
-    """Write a cell's value as its row would be written in a CSV file."""
-    value = cell.value
-    if value is None or isinstance(value, str):
-        return value or ""
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, int | float):
-        exact = Decimal(repr(value))
-        shared = "%" in (cell.number_format or "")
-        return f"{_plain(exact * 100)} %" if shared else _plain(exact)
-    if isinstance(value, datetime) and value.time() == time():
-        return value.date().isoformat()
-    return value.isoformat() if isinstance(value, date) else str(value)
-
-
-def _plain(number: Decimal) -> str:
-    """Write a number without an exponent or zeros that say nothing."""
-    text = f"{number:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def _filled(rows: list[list[str]]) -> Iterator[tuple[int, list[str]]]:
-    """Give each filled row with its number, as long as the header where it ends in empty cells."""
+def _filled(rows: Iterable[Row]) -> Iterator[Row]:
+    """Make each row as long as the header where it ends in empty cells."""
     width = 0
-    for number, cells in enumerate(rows, 1):
-        if any(cell.strip() for cell in cells):
-            width = width or len(cells)
-            yield number, cells + [""] * (width - len(cells))
+    for number, cells in rows:
+        width = width or len(cells)
+        yield number, cells + [""] * (width - len(cells))
 
 
-def _settings(sheets: Mapping[str, list[list[str]]], faults: Faults) -> Settings:
+def _settings(sheets: Mapping[str, list[Row]], titles: Iterable[str], faults: Faults) -> Settings:
     if SETTINGS_SHEET not in sheets:
-        remedy = f"add the sheet {SETTINGS_SHEET} with the settings; {nearest(SETTINGS_SHEET, sheets)}"
+        remedy = f"add the sheet {SETTINGS_SHEET} with the settings; {nearest(SETTINGS_SHEET, titles)}"
         faults.add(Fault("book", "missing-sheet", remedy))
         return NO_SETTINGS
     known = Columns(SETTINGS_COLUMNS)
-    rows = row_records(_filled(sheets[SETTINGS_SHEET]), "book", faults, known)
+    rows = row_records(_filled(sheets[SETTINGS_SHEET]), "book", faults, known, _SHEET)
     if rows is None:
         return NO_SETTINGS
     data: dict[str, Any] = {group: {} for group in GROUPS}

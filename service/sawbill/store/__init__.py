@@ -15,7 +15,7 @@ times are UTC, from the clock that `open` is given.
 |---|---|
 | `books` | `put` (if the book is at the revision expected), `get`, `list`, `history`, `content` (JSON that `files.asjson.read_json` reads), `revision` (of any book or quote), `delete` |
 | `quotes` | `find` (before making one: is there one by this key?), `add`, `get`, `list` by pages, `set_label`, `delete` |
-| `tokens` | `make` (gives the secret, once), `check`, `list`, `revoke`; a token has an owner, and scopes |
+| `tokens` | `make` (gives the secret, once), `check`, `exist`, `list`, `revoke`; a token has an owner, and scopes |
 | `links` | the same for tokens that read one quote, or one table of it |
 | `limits` | `spend` a cost from a bucket shared by all processes |
 | `jobs` | `add`, `take` with a lease, `finish`, `fail`, `get` |
@@ -58,6 +58,7 @@ from sawbill.store.values import (
     Kept,
     Link,
     NewQuote,
+    QuoteFilter,
     QuotePage,
     QuoteSummary,
     Scope,
@@ -77,6 +78,7 @@ __all__ = [
     "KeyReusedError",
     "Link",
     "NewQuote",
+    "QuoteFilter",
     "QuotePage",
     "QuoteSummary",
     "RevisionConflictError",

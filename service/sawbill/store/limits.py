@@ -29,7 +29,7 @@ class Limits:
         """Spend from a bucket if it has as much, in one step, whoever else spends from it.
 
         bucket: its name, such as the owner or the address of a client (only a hash is kept); cost: in units, 0 to look
-        only. A cost above the whole allowance is never granted: Spent then says so for ever.
+        only, less to give back. A cost above the whole allowance is never granted: Spent then says so for ever.
         """
         name, now = hashlib.sha256(bucket.encode()).hexdigest(), microseconds(self._clock())
         price = cost * allowance.seconds * _SECOND // allowance.units
@@ -41,7 +41,7 @@ class Limits:
                 full = max(held or now, now)
             elif full == now + price:  # it was full: now and then, clear away others that are
                 sweep(connection, LIMITS, LIMITS.c.full_at < now)
-        return _spent(full - now, 0 if granted else price, allowance, granted=granted)
+        return _spent(max(full - now, 0), 0 if granted else price, allowance, granted=granted)
 
 
 def _take(connection: Connection, name: str, now: int, price: int, most: int) -> int | None:

@@ -3,11 +3,23 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterator
 from dataclasses import asdict
 from datetime import datetime, timedelta
 from typing import Final
 
-from sqlalchemy import ColumnElement, Connection, delete, insert, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    String,
+    collate,
+    delete,
+    func,
+    insert,
+    select,
+    type_coerce,
+    update,
+)
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.store import revisions
@@ -16,13 +28,14 @@ from sawbill.store.database import AnyRow, Database, insert_new, sweep
 from sawbill.store.errors import KeyReusedError, UnknownQuoteError
 from sawbill.store.schema import KEYS, QUOTES
 from sawbill.store.secret import make_id
-from sawbill.store.values import IdempotencyKey, Kept, NewQuote, QuotePage, QuoteSummary, StoredQuote
+from sawbill.store.values import IdempotencyKey, Kept, NewQuote, QuoteFilter, QuotePage, QuoteSummary, StoredQuote
 
 KEY_WINDOW: Final = timedelta(hours=24)
 """How long an idempotency key finds the quote it made."""
 
 _SUMMARY: Final = (
-    "id", "number", "owner", "label", "book", "revision", "engine", "currency", "total", "stored",
+    "id", "number", "owner", "label", "book", "revision", "engine", "currency", "total", "designs",
+    "stored",
 )  # fmt: skip
 
 
@@ -67,20 +80,16 @@ class Quotes:
         *,
         before: int | None = None,
         most: int = 100,
-        label: str | None = None,
-        book: str | None = None,
-        revision: str | None = None,
+        wanted: QuoteFilter | None = None,
     ) -> QuotePage:
-        """List quotes, the newest first, at most so many.
-
-        before: `next` of the page before; label, book, revision: only quotes with exactly these.
-        """
-        wanted = {"owner": owner, "label": label, "book": book, "revision": revision}
+        """List quotes, the newest first, at most so many; before: `next` of the page before."""
         query = select(*QUOTES.c[_SUMMARY]).order_by(QUOTES.c.number.desc()).limit(most + 1)
-        query = query.where(*(QUOTES.c[column] == value for column, value in wanted.items() if value is not None))
+        if owner is not None:
+            query = query.where(QUOTES.c.owner == owner)
         if before is not None:
             query = query.where(QUOTES.c.number < before)
         with self._database.read() as connection:
+            query = query.where(*_wanted(connection, wanted or QuoteFilter()))
             found = tuple(map(_summary, connection.execute(query)))
         return QuotePage(found[:most], found[most - 1].number if len(found) > most else None)
 
@@ -126,6 +135,24 @@ def _claimed(connection: Connection, owner: str, key: IdempotencyKey, now: datet
 
 def _reached(quote_id: str, owner: str | None) -> list[ColumnElement[bool]]:
     return [QUOTES.c.id == quote_id, *([] if owner is None else [QUOTES.c.owner == owner])]
+
+
+def _wanted(connection: Connection, wanted: QuoteFilter) -> Iterator[ColumnElement[bool]]:
+    """The conditions of a filter, the same on both databases: folded is what both can fold, ASCII."""
+    sqlite = connection.dialect.name == "sqlite"
+    place = func.instr if sqlite else func.strpos
+    if wanted.label is not None:
+        label = type_coerce(QUOTES.c.label, String)
+        folded = func.lower(label if sqlite else collate(label, "C"))
+        yield place(folded, "".join(sign.lower() if sign.isascii() else sign for sign in wanted.label)) > 0
+    if wanted.design is not None:
+        yield place(type_coerce(QUOTES.c.designs, String), f" {wanted.design} ") > 0
+    if wanted.book is not None:
+        yield QUOTES.c.book == wanted.book
+    if wanted.since is not None:
+        yield QUOTES.c.stored >= wanted.since
+    if wanted.until is not None:
+        yield QUOTES.c.stored < wanted.until
 
 
 def _known(row: AnyRow | None) -> AnyRow:

@@ -54,6 +54,21 @@ class Words(TypeDecorator[str]):
         return value
 
 
+class Names(TypeDecorator[tuple[str, ...]]):
+    """Names without spaces in them, kept as one text with a space before, between and after them."""
+
+    impl = String
+    cache_ok = True
+
+    def process_bind_param(self, value: tuple[str, ...] | None, dialect: Dialect) -> str | None:
+        """Write the names."""
+        return f" {' '.join(value)} " if value else ""
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> tuple[str, ...]:
+        """Read them."""
+        return tuple((value or "").split())
+
+
 def microseconds(time: datetime) -> int:
     """Count the microseconds from 1970 UTC to a time that knows its zone."""
     return (time - _EPOCH) // _MICROSECOND
@@ -98,6 +113,7 @@ QUOTES: Final = Table(
     Column("engine", Words, nullable=False),
     Column("currency", Words, nullable=False),
     Column("total", Words, nullable=False),
+    Column("designs", Names, nullable=False, server_default=""),
     Column("request", LargeBinary, nullable=False),
     Column("result", LargeBinary, nullable=False),
     Column("stored", Instant, nullable=False),

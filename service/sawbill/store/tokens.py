@@ -50,6 +50,11 @@ class Tokens:
         with self._database.read() as connection:
             return _token(find_secret(connection, TOKENS, secret, self._clock()))
 
+    def exist(self) -> bool:
+        """Tell whether any was ever made, be it revoked since."""
+        with self._database.read() as connection:
+            return connection.execute(select(TOKENS.c.id).limit(1)).first() is not None
+
     def list(self) -> tuple[Token, ...]:
         """List all tokens, the oldest first."""
         with self._database.read() as connection:

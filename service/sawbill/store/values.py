@@ -32,7 +32,8 @@ class NewQuote:
     """A quote to be kept.
 
     owner: whose it is; book: the name its price book was asked for by; engine: the version that made it;
-    currency, total: what a list tells of it, the total as printed; request, result: the bytes of both.
+    currency, total: what a list tells of it, the total as printed; request, result: the bytes of both;
+    designs: the names of those in its lines, each once.
     """
 
     owner: str
@@ -43,6 +44,7 @@ class NewQuote:
     total: str
     request: bytes
     result: bytes
+    designs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +60,7 @@ class QuoteSummary:
     engine: str
     currency: str
     total: str
+    designs: tuple[str, ...]
     stored: datetime
 
 
@@ -68,6 +71,21 @@ class StoredQuote:
     summary: QuoteSummary
     request: bytes
     result: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteFilter:
+    """Which quotes a list is of; None: any.
+
+    label: text that stands in the label, small and capital letters of ASCII alike; design: of one of its lines;
+    book: the name it was asked for by; since, until: stored at this time or later, and before this one.
+    """
+
+    label: str | None = None
+    design: str | None = None
+    book: str | None = None
+    since: datetime | None = None
+    until: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

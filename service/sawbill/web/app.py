@@ -7,19 +7,26 @@ from collections.abc import Iterable
 
 from flask import Flask
 from jinja2 import StrictUndefined
+from werkzeug.middleware.proxy_fix import ProxyFix
 
 from sawbill.files.shelf import Shelf
 from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
-from sawbill.web import openapi, problems, queries
+from sawbill.web import access, logs, openapi, problems, queries
 from sawbill.web.answers import StrictJson, protect
 from sawbill.web.keeping import Keeper
-from sawbill.web.quoting import Service
+from sawbill.web.quoting import Service, service
+from sawbill.web.routes.comparisons import comparisons
 from sawbill.web.routes.cutting_plans import cutting_plans
+from sawbill.web.routes.design_quotes import design_quotes
 from sawbill.web.routes.designs import designs as design_routes
+from sawbill.web.routes.links import links
+from sawbill.web.routes.operations import operations
 from sawbill.web.routes.pages import PAGES, health, pages
 from sawbill.web.routes.price_books import price_books
+from sawbill.web.routes.quote_tables import quote_tables
 from sawbill.web.routes.quotes import quotes
+from sawbill.web.routes.table_lists import table_lists
 from sawbill.web.routes.tables import tables
 from sawbill.web.settings import Settings, read_settings
 
@@ -40,11 +47,23 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
     app.extensions["sawbill"] = Service(offered, Shelf(settings.books), settings, Keeper(settings.data))
+    if settings.proxies:
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]
     problems.register(app)
-    openapi.describe(app, health, design_routes, quotes, cutting_plans, price_books, tables)
+    watch(app)
+    of_quotes = (design_quotes, table_lists, quotes, quote_tables, links, cutting_plans)
+    openapi.describe(app, health, operations, design_routes, *of_quotes, comparisons, price_books, tables)
     app.register_blueprint(pages)
     app.after_request(protect)
+    access.guard(app)
     return app
+
+
+def watch(app: Flask) -> None:
+    """Log and count every request; what is registered first sees the answer last, as it is sent."""
+    app.before_request(logs.begin)
+    app.after_request(logs.end)
+    app.after_request(lambda response: service().meters.count_request(response))
 
 
 def check_names(offered: Iterable[Design]) -> None:
@@ -53,7 +72,7 @@ def check_names(offered: Iterable[Design]) -> None:
         f"design {design.name}: its option {option.name} has the name of a parameter of every quote; call it otherwise"
         for design in offered
         for option in design.options
-        if option.name in queries.QUOTE
+        if option.name in (*queries.QUOTE, *queries.FORM, *queries.COMPARISON)
     ]
     if taken:
         raise BadDesignError("\n".join(taken))

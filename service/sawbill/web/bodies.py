@@ -13,21 +13,29 @@ from werkzeug.exceptions import RequestEntityTooLarge
 from sawbill.files.faults import shown
 from sawbill.web.problems import Problem
 
+JSON_TYPE: Final = "application/json"
 DEEPEST: Final = 32
 """How many lists and objects may lie in each other."""
 
 
 def json_body() -> Any:
     """Read the body of the request at hand. Raises Problem: of another type than JSON, or not JSON."""
-    parameters = request.mimetype_params
-    if request.mimetype != "application/json" or parameters.get("charset", "utf-8").lower() not in ("utf-8", "utf8"):
-        raise Problem("wrong-content-type", "the body must be sent as Content-Type: application/json, in UTF-8")
+    return read_json_text(body_of(JSON_TYPE))
+
+
+def body_of(*types: str) -> bytes:
+    """Give the bytes of the request at hand. Raises Problem: it says that they are of none of these types."""
+    charset = request.mimetype_params.get("charset", "utf-8").lower()
+    if request.mimetype not in types or charset not in ("utf-8", "utf8"):
+        others = f", or as {' or '.join(types[1:])}" if types[1:] else ""
+        detail = f"the body must be sent as Content-Type: {types[0]}, in UTF-8{others}"
+        raise Problem("wrong-content-type", detail)
     if request.headers.get("Content-Encoding", "identity").lower() != "identity":
         raise Problem("wrong-content-type", "the body must be sent as it is, without a Content-Encoding")
     data = request.get_data(cache=False)
     if request.content_length is None and len(data) >= current_app.config["MAX_CONTENT_LENGTH"]:
         raise RequestEntityTooLarge  # a body of no stated length is cut off at the bound without a word
-    return read_json_text(data)
+    return data
 
 
 def read_json_text(data: bytes) -> Any:

@@ -1,54 +1,143 @@
-"""Which price book a request means: one of the shelf, by name and perhaps revision, or one it brings itself."""
+"""The price books that requests may name: those of the folder and those of the store; and those they bring along."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
-from typing import Any
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Final
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import RequestFault
 from sawbill.files.asjson import read_json
-from sawbill.files.faults import BookFaultsError, Fault, shown
+from sawbill.files.cells import nearest
+from sawbill.files.faults import BookFaultsError, Fault, SawbillError, shown
 from sawbill.files.shelf import Shelf, UnknownBookError
+from sawbill.store import BookEntry, UnknownStoredBookError
+from sawbill.web.keeping import Keeper
 from sawbill.web.problems import book_at_fault
 
-INLINE = "inline"
+INLINE: Final = "inline"
 """What a price book is called that came with its request."""
 
 
-def stored(shelf: Shelf, name: str) -> PriceBook:
-    """Give a price book of the shelf. Raises UnknownBookError; Problem 503: it cannot be used as it is."""
-    try:
-        return shelf.get(name)
-    except BookFaultsError as error:
-        raise book_at_fault(name, error) from error
+class UnknownRevisionError(SawbillError):
+    """A stored price book never had this revision."""
 
 
-def find(shelf: Shelf, asked: str | Mapping[str, Any]) -> PriceBook | list[RequestFault]:
-    """Give the price book that a request asks for, or what is wrong with how it asks."""
+class BookChangedError(SawbillError):
+    """A book of the folder, which keeps no older revisions, is at another one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Library:
+    """The price books of the folder and of the store; a folder's book hides a stored one of its name."""
+
+    shelf: Shelf
+    keeper: Keeper
+
+    def listed(self) -> dict[str, BookEntry | None]:
+        """List the books by name, each with what the store tells of it; None: it is the folder's. Raises StoreError."""
+        stored = self.keeper.store.books.list() if self.keeper.keeps else ()
+        found: dict[str, BookEntry | None] = {entry.name: entry for entry in stored}
+        return dict(sorted((found | dict.fromkeys(self.shelf.names())).items()))
+
+    def in_folder(self, name: str) -> bool:
+        """Tell whether a book is the folder's, and so not to be changed here."""
+        return self.shelf.has(name)
+
+    def entry(self, name: str) -> BookEntry:
+        """Tell of a stored book. Raises UnknownBookError: there is none of this name. StoreError."""
+        try:
+            if self.keeper.keeps:
+                return self.keeper.store.books.get(name)
+        except UnknownStoredBookError:
+            pass
+        raise UnknownBookError(f"there is no price book of this name; {nearest(name[:63], self.listed())}")
+
+    def get(self, name: str) -> PriceBook:
+        """Give a book as it is now.
+
+        Raises UnknownBookError: there is none of this name. Problem 503: it cannot be used as it is. StoreError.
+        """
+        if not self.in_folder(name):
+            return self._kept(name, self.entry(name).revision)
+        try:
+            return self.shelf.get(name)
+        except BookFaultsError as error:
+            raise book_at_fault(name, error) from error
+
+    def at(self, name: str, revision: str) -> PriceBook:
+        """Give a book as it is at a revision: the one it is at, or any that the store has of it.
+
+        Raises UnknownBookError. UnknownRevisionError. BookChangedError. Problem 503. StoreError.
+        """
+        if self.in_folder(name):
+            book = self.get(name)
+            if book.revision != revision:
+                now = f"is at revision {book.revision} now, not {shown(revision)}"
+                raise BookChangedError(f"the price book {name} {now}; its folder keeps no other")
+            return book
+        self.entry(name)
+        try:
+            return self._kept(name, revision)
+        except UnknownStoredBookError as error:
+            raise UnknownRevisionError(str(error)) from None
+
+    def usable(self, name: str) -> PriceBook | None:
+        """Give a book as it is now, or nothing where it cannot be used. Raises StoreError."""
+        try:
+            entry = None if self.in_folder(name) else self.entry(name)
+            return self.shelf.get(name) if entry is None else self._read(name, entry.revision)
+        except (BookFaultsError, UnknownBookError, UnknownStoredBookError):
+            return None
+
+    def _kept(self, name: str, revision: str) -> PriceBook:
+        try:
+            return self._read(name, revision)
+        except BookFaultsError as error:  # an older version of the service took what this one does not
+            raise book_at_fault(name, error) from error
+
+    def _read(self, name: str, revision: str) -> PriceBook:
+        return _parsed(name, self.keeper.store.books.content(name, revision))
+
+
+@lru_cache(maxsize=16)
+def _parsed(name: str, content: bytes) -> PriceBook:
+    """Read a stored book, which is for ever what its bytes say."""
+    return read_json(name, json.loads(content))
+
+
+def find(library: Library, asked: str | Mapping[str, Any]) -> PriceBook | list[RequestFault]:
+    """Give the price book that a request asks for, or what is wrong with how it asks. Raises StoreError."""
     if not isinstance(asked, str):
         try:
             return read_json(INLINE, asked)
         except BookFaultsError as error:
             return [_inline_fault(fault) for fault in error.faults]
+    return named(library, asked, "price_book")
+
+
+def named(library: Library, asked: str, place: str) -> PriceBook | list[RequestFault]:
+    """Give the price book that is asked for as name or name@revision; place: the key or parameter that asks."""
     name, at, revision = asked.partition("@")
     try:
-        book = stored(shelf, name)
+        return library.at(name, revision) if at else library.get(name)
     except UnknownBookError as error:
-        return [RequestFault(("price_book",), "unknown-price-book", f'price_book is "{shown(asked)}": {error}')]
-    if at and revision != book.revision:
-        detail = f"the price book {name} is at revision {book.revision} now, not {shown(revision)}"
-        return [RequestFault(("price_book",), "price-book-changed", detail)]
-    return book
+        return [RequestFault((place,), "unknown-price-book", f'{place} is "{shown(asked)}": {error}')]
+    except UnknownRevisionError as error:
+        return [RequestFault((place,), "unknown-revision", f'{place} is "{shown(asked)}": {error}')]
+    except BookChangedError as error:
+        return [RequestFault((place,), "price-book-changed", str(error))]
 
 
-def stand_in(shelf: Shelf) -> PriceBook | None:
-    """Any price book that can be used, to read on with where the one asked for cannot be."""
-    for name in shelf.names():
-        try:
-            return shelf.get(name)
-        except (BookFaultsError, UnknownBookError):
-            continue
+def stand_in(library: Library) -> PriceBook | None:
+    """Any price book that can be used, to read on with where the one asked for cannot be. Raises StoreError."""
+    for name in library.shelf.names() or library.listed():
+        book = library.usable(name)
+        if book is not None:
+            return book
     return None
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Any, Final, TypeVar
 
 from apispec.ext.marshmallow import MarshmallowPlugin
@@ -11,7 +12,8 @@ from flask_smorest import Api, Blueprint
 from marshmallow import Schema, fields
 
 from sawbill.web import problems
-from sawbill.web.access import Access, takes
+from sawbill.web.access import LINK, Access, takes
+from sawbill.web.schemas.comparison import BaselineAskedSchema, ComparedDesignAskedSchema
 from sawbill.web.schemas.fields import LengthSchema, OneOf
 from sawbill.web.schemas.price_book import PriceBookSchema
 from sawbill.web.schemas.problem import ProblemSchema
@@ -28,6 +30,32 @@ DESCRIPTION: Final = (
 )
 ALWAYS: Final = ("bad-request", "method-not-allowed", "invalid-request", "internal-error")
 """What any address may answer with: for a host not trusted, a wrong method, an unknown parameter, a fault of ours."""
+GUARDED: Final = ("token-needed", "token-refused", "too-many-requests", *problems.READS_STORE)
+"""What an address that is not open to all may answer with besides: for its caller, and what he has asked for before."""
+SCHEMES: Final[Mapping[str, Mapping[str, str]]] = {
+    "token": {
+        "type": "http",
+        "scheme": "bearer",
+        "description": "A token that `sawbill token make` prints, with the scopes quote, price-book or admin, which "
+        "allows everything.",
+    },
+    "link": {
+        "type": "apiKey",
+        "in": "query",
+        "name": LINK,
+        "description": "A link token, which reads one stored quote or one table of it, for sheets that can send nothing "
+        "but an address. It can be revoked.",
+    },
+}
+"""How a caller shows what he may."""
+
+
+LINE: Final = {
+    "type": "string",
+    "description": "The status, the kind of problem and each fault, in one line.",
+    "examples": ["422 The request has faults: slat_gap is 1 km; it may be 1/2 in to 4 in"],
+}
+"""What a problem of an address that ends in .txt or .csv is."""
 
 
 class Documented(Api):  # type: ignore[misc]
@@ -68,10 +96,13 @@ def describe(app: Flask, *blueprints: Blueprint) -> None:
         return {"oneOf": [*each.values()], "discriminator": {"propertyName": field.key, "mapping": mapping}}
 
     converter.add_attribute_function(one_of)
-    for schema in (LengthSchema, PriceBookSchema):
+    for schema in (LengthSchema, PriceBookSchema, ComparedDesignAskedSchema, BaselineAskedSchema):
         converter.resolve_nested_schema(schema)
+    for name, scheme in SCHEMES.items():
+        api.spec.components.security_scheme(name, dict(scheme))
     for blueprint in blueprints:
         api.register_blueprint(blueprint)
+    app.view_functions["api-docs.openapi_json"] = takes("open")(partial(app.view_functions["api-docs.openapi_json"]))
 
 
 def route(
@@ -97,20 +128,37 @@ def route(
         if schema is not None:
             described = blueprint.response(200, schema, description=description)(described)
         by_status: dict[int, list[str]] = {}
-        for kind in (*kinds, *ALWAYS):
+        for kind in dict.fromkeys((*kinds, *_guarded(access), *ALWAYS)):
             by_status.setdefault(problems.KINDS[kind].status, []).append(kind)
         for status, same in sorted(by_status.items(), reverse=True):
             described = blueprint.alt_response(
                 status,
-                schema=ProblemSchema,
-                content_type=problems.CONTENT_TYPE,
+                schema=LINE if address.endswith(problems.PLAIN) else ProblemSchema,
+                content_type="text/plain" if address.endswith(problems.PLAIN) else problems.CONTENT_TYPE,
                 description="; ".join(f"{problems.KINDS[kind].title} (/problems/{kind})" for kind in same),
             )(described)
-        described = blueprint.doc(operationId=view.__name__, **operation)(described)
+        security = {"security": _security(access)}
+        described = blueprint.doc(operationId=view.__name__, **security, **operation)(described)
         blueprint.route(address, methods=[method], parameters=[*path])(described)
         return view
 
     return decorate
+
+
+def _guarded(access: Access) -> Sequence[str]:
+    """Give the problems that come from what an address takes."""
+    if access == "open":
+        return ()
+    return GUARDED if access == "read" else (*GUARDED, "not-allowed")
+
+
+def _security(access: Access) -> list[dict[str, list[str]]]:
+    """Tell what an address takes; one of the list does, and what is empty takes nothing."""
+    if access == "open":
+        return [{}]
+    if access == "read":
+        return [{}, {"token": []}]
+    return [{"token": ["quote"]}, {"link": []}] if access == "stored-quote" else [{"token": [access]}]
 
 
 def page(description: str) -> dict[str, Any]:

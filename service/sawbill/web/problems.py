@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
@@ -12,12 +12,32 @@ from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.request import Pointer, RequestFault
-from sawbill.files.faults import BookFaultsError, shown
+from sawbill.files.csvtable import write_rows
+from sawbill.files.faults import BookFaultsError, Fault, shown
+from sawbill.store import (
+    KeyReusedError,
+    RevisionConflictError,
+    StoreBusyError,
+    StoreDamagedError,
+    StoreError,
+    StoreFullError,
+    StoreNotAtHeadError,
+    StoreReadOnlyError,
+    StoreUnavailableError,
+    UnknownJobError,
+    UnknownQuoteError,
+    UnknownStoredBookError,
+    UnknownTokenError,
+)
 from sawbill.web.answers import json_bytes
 
 CONTENT_TYPE: Final = "application/problem+json"
 MOST_ERRORS: Final = 100
 """How many faults one problem lists; its detail tells how many there are."""
+PLAIN: Final = (".txt", ".csv")
+"""The suffixes of addresses whose problems are one line of plain text."""
+LONGEST_LINE: Final = 2_000
+"""How long such a line may be, of which a cell of a sheet holds several times as much [characters]."""
 RETRY_AFTER: Final = 60
 """When to ask again for what the operator has to mend [s]."""
 
@@ -34,33 +54,97 @@ class Kind:
 
 KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
     "bad-request": Kind(400, "The request cannot be read", False, "Send one JSON value in UTF-8, each key once."),
+    "token-needed": Kind(
+        401, "A token is needed here", False, "Send one as Authorization: Bearer; the service's keeper makes them.",
+    ),
+    "token-refused": Kind(
+        401, "The token opens nothing here", False, "Ask the service's keeper, or who made the link, for another.",
+    ),
+    "not-allowed": Kind(
+        403, "The token does not allow this", False, "Use a token that has the scope which is named.",
+    ),
     "not-found": Kind(404, "There is nothing here", False, "See /openapi.json for every address."),
     "method-not-allowed": Kind(405, "The method is not allowed here", False, "Use one that the header Allow lists."),
+    "not-acceptable": Kind(
+        406, "It is not to be had in any form that you accept", False, "Accept a form it lists, or name its suffix.",
+    ),
+    "too-slow": Kind(408, "The request came too slowly", True, "Send the whole of it without a pause."),
     "price-book-changed": Kind(
         409, "The price book has changed", False, "Ask for its revision of today, or send the one you want inline.",
     ),
+    "nothing-kept": Kind(
+        409, "The service keeps nothing", False, "Start it with a store: sawbill serve --data FOLDER.",
+    ),
+    "price-book-read-only": Kind(
+        409, "The price book is kept in a folder", False,
+        "Change the files in its folder, or store a price book by another name.",
+    ),
+    "moved-on": Kind(412, "It has changed since you read it", False, "Read it again, and write on what you find."),
     "too-large": Kind(413, "The request is too large", False, "Send less in one request."),
-    "wrong-content-type": Kind(415, "The content type is not understood", False, "Send plain application/json."),
+    "wrong-content-type": Kind(
+        415, "The content type is not understood", False, "Send plain application/json, or another type it takes.",
+    ),
     "invalid-request": Kind(422, "The request has faults", False, "Mend each fault that is listed."),
     "cannot-be-bought": Kind(
         422, "It cannot be bought from this price book", False, "Change what is named, or what the price book sells.",
     ),
+    "key-reused": Kind(
+        422, "The idempotency key came with another request", False, "Send each new request with a new key.",
+    ),
+    "precondition-required": Kind(
+        428, "Say what you want to write over", False,
+        'Send If-None-Match: * to make it new, or If-Match with the ETag you read to replace it.',
+    ),
+    "too-many-requests": Kind(
+        429, "More is asked for than may be", True, "Wait as long as the header Retry-After says.",
+    ),
     "internal-error": Kind(500, "Something went wrong in the service", False, "Report it; the service has logged it."),
+    "not-ready": Kind(503, "The service is not ready", True, "Wait, or mend what is named."),
     "price-book-at-fault": Kind(
         503, "The price book cannot be used as it is", True, "Whoever keeps the price book has to mend it.",
     ),
+    "store-busy": Kind(
+        503, "The store cannot be reached just now", True, "Send the same again, with the same idempotency key.",
+    ),
+    "store-unusable": Kind(503, "The store cannot be used as it is", True, "Whoever runs the service has to mend it."),
+    "store-full": Kind(507, "The store is full", True, "Whoever runs the service has to make room."),
 })  # fmt: skip
 """Every problem the service tells of, by the last step of its type."""
+
+FROM_STORE: Final[Mapping[type[StoreError], str]] = {
+    RevisionConflictError: "moved-on",
+    KeyReusedError: "key-reused",
+    UnknownStoredBookError: "not-found",
+    UnknownQuoteError: "not-found",
+    UnknownTokenError: "not-found",
+    UnknownJobError: "not-found",
+    StoreFullError: "store-full",
+    StoreBusyError: "store-busy",
+    StoreUnavailableError: "store-busy",
+    StoreReadOnlyError: "store-unusable",
+    StoreNotAtHeadError: "store-unusable",
+    StoreDamagedError: "store-unusable",
+}
+"""What the store cannot do, as a problem; each of its messages says what would be right, and nothing of the inside."""
+READS_STORE: Final = ("store-busy", "store-unusable")
+WRITES_STORE: Final = (*READS_STORE, "nothing-kept", "store-full")
+"""The problems of every address that reads the store, or writes it."""
 
 _BY_STATUS: Final = {400: "bad-request", 404: "not-found", 405: "method-not-allowed", 413: "too-large"}
 
 
 class Problem(Exception):  # noqa: N818 (RFC 9457 calls it a problem)
-    """The end of a request that cannot be answered as asked: a kind of KINDS, what happened, each fault."""
+    """The end of a request that cannot be answered as asked: a kind of KINDS, what happened, each fault, headers."""
 
-    def __init__(self, kind: str, detail: str, errors: Sequence[Mapping[str, Any]] = ()) -> None:
+    def __init__(
+        self,
+        kind: str,
+        detail: str,
+        errors: Sequence[Mapping[str, Any]] = (),
+        headers: Mapping[str, str] = MappingProxyType({}),
+    ) -> None:
         super().__init__(detail)
-        self.kind, self.detail, self.errors = kind, detail, errors
+        self.kind, self.detail, self.errors, self.headers = kind, detail, errors, headers
 
 
 def body(kind: str, detail: str, errors: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:
@@ -104,6 +188,12 @@ def book_at_fault(name: str, error: BookFaultsError) -> Problem:
     return Problem("price-book-at-fault", f"the price book {name} has {_counted(len(errors))}", errors)
 
 
+def sent_book_faulty(faults: Sequence[Fault], place: Callable[[Fault], Mapping[str, str | int]]) -> Problem:
+    """The problem of a price book that was sent and has faults; place: where in what was sent a fault is."""
+    errors = [{**place(fault), "code": fault.code, "detail": fault.detail} for fault in faults]
+    return Problem("invalid-request", _counted(len(errors)), errors)
+
+
 def pointer_text(pointer: Pointer) -> str:
     """Write a JSON pointer (RFC 6901)."""
     return "".join("/" + shown(str(step)).replace("~", "~0").replace("/", "~1") for step in pointer)
@@ -117,13 +207,18 @@ def parameter_name(pointer: Pointer) -> str:
 
 
 def answer(problem: Mapping[str, Any], headers: Mapping[str, str] = MappingProxyType({})) -> Response:
-    """Send a problem: as a page to a browser that asked for one, else as JSON."""
-    if request.path.endswith(".html") and "text/html" in request.headers.get("Accept", ""):
+    """Send a problem: as a page to a browser that asked for one, as a line for a cell, else as JSON."""
+    status = problem["status"]
+    if request.path.endswith(PLAIN):
+        response = Response(_line(problem), content_type="text/plain; charset=utf-8")
+        if request.args.get("on_error") == "text" and request.url_rule is not None:
+            status = 200  # a sheet shows nothing of an answer with another status
+    elif request.path.endswith(".html") and "text/html" in request.headers.get("Accept", ""):
         kind = KINDS[problem["type"].rpartition("/")[2]]
         response = Response(render_template("problem.html", problem=problem, remedy=kind.remedy))
     else:
         response = Response(json_bytes(problem), content_type=CONTENT_TYPE)
-    response.status_code = problem["status"]
+    response.status_code = status
     response.headers.extend(dict(headers))
     response.headers["Cache-Control"] = "no-store"
     if problem["status"] == 503:
@@ -131,15 +226,33 @@ def answer(problem: Mapping[str, Any], headers: Mapping[str, str] = MappingProxy
     return response
 
 
+def _line(problem: Mapping[str, Any]) -> str:
+    """Tell a problem in one line, which is one cell of a table too."""
+    told = "; ".join(error["detail"] for error in problem["errors"]) or problem["detail"]
+    line = " ".join(f"{problem['status']} {problem['title']}: {told}".split())[:LONGEST_LINE]
+    return write_rows([line], ()).rstrip("\r\n") if request.path.endswith(".csv") else line
+
+
 def register(app: Flask) -> None:
     """Let every error of an application end as a problem."""
     app.register_error_handler(Problem, _answer_problem)
     app.register_error_handler(HTTPException, _answer_http)
+    app.register_error_handler(StoreError, _answer_store)
     app.register_error_handler(Exception, _answer_unexpected)
 
 
 def _answer_problem(problem: Problem) -> Response:
-    return answer(body(problem.kind, problem.detail, problem.errors))
+    return answer(body(problem.kind, problem.detail, problem.errors), problem.headers)
+
+
+def _answer_store(error: StoreError) -> Response:
+    """What the store cannot do; what its operator should know of is logged."""
+    kind = FROM_STORE.get(type(error))
+    if kind is None:
+        return _answer_unexpected(error)
+    if KINDS[kind].status >= 500:
+        current_app.logger.error("%s %s: %s", request.method, _rule(), error, exc_info=error)
+    return answer(body(kind, str(error)))
 
 
 def _answer_http(error: HTTPException) -> Response:
@@ -161,8 +274,13 @@ def _answer_http(error: HTTPException) -> Response:
 
 
 def _answer_unexpected(error: Exception) -> Response:
-    current_app.logger.error("%s %s failed", request.method, request.path, exc_info=error)
+    current_app.logger.error("%s %s failed", request.method, _rule(), exc_info=error)
     return answer(body("internal-error", "the request met a fault of the service; it has been logged"))
+
+
+def _rule() -> str:
+    """Tell which address it was by its rule: what was asked for there may be nobody else's business."""
+    return request.url_rule.rule if request.url_rule else "an address that is none"
 
 
 def _counted(faults: int) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from flask import request
@@ -12,7 +12,7 @@ from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
-from sawbill.web import problems
+from sawbill.web import access, problems
 from sawbill.web.schemas.request import SiteAskedSchema
 
 SHOP: Final = (
@@ -31,6 +31,13 @@ SITE: Final = tuple(SiteAskedSchema().fields)
 QUOTE: Final = ("price_book", "quantity", "units", *SHOP, *SITE)
 """The parameters of a quote beside the design's options; no option may have one of these names."""
 
+FORM: Final = ("excel", "on_error", "unit")
+"""The parameters that say how an answer is written, which no option may have the name of either."""
+
+
+COMPARISON: Final = ("designs", "sort", "judge_by", "baseline", "least", "most")
+"""The parameters of a comparison that a quote has not, which no option may have the name of either."""
+
 
 def parameters(*known: str) -> dict[str, str]:
     """Read the query of the request at hand. Raises Problem: an unknown or a repeated parameter."""
@@ -40,20 +47,50 @@ def parameters(*known: str) -> dict[str, str]:
     return given
 
 
-def quote_request(design: Design) -> tuple[dict[str, Any], list[RequestFault]]:
-    """Give the query of the request at hand as the JSON of a request, and what is wrong with its names."""
+def quote_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, Any], list[RequestFault]]:
+    """Give the query of the request at hand as the JSON of a request, and what is wrong with its names.
+
+    more: what the query may hold beside it, of FORM.
+    """
     options = [option.name for option in design.options]
-    given, faults = _read((*QUOTE, *options))
+    given, faults = _read((*QUOTE, *more, *options))
     line: dict[str, Any] = {"label": design.title, "design": design.name}
     line["options"] = {name: given[name] for name in options if name in given}
     if "quantity" in given:
         line["quantity"] = _number(given["quantity"])
     raw: dict[str, Any] = {name: given[name] for name in ("price_book", "units") if name in given}
-    shop: dict[str, Any] = {name: given[name] for name in SHOP if name in given}
-    if "spare_boards" in shop:
-        shop["spare_boards"] = _number(shop["spare_boards"])
-    site = {name: given[name] for name in SITE if name in given}
-    return {**raw, "lines": [line], "shop": shop, **({"site": site} if site else {})}, faults
+    return {**raw, "lines": [line], **_shop_and_site(given)}, faults
+
+
+def comparison_request(
+    designs: Mapping[str, Design], more: Iterable[str] = ()
+) -> tuple[dict[str, Any], list[RequestFault]]:
+    """Give the query of the request at hand as the JSON of a comparison, and what is wrong with its names.
+
+    Values of one parameter stand in it with commas between; more: what the query may hold beside it, of FORM.
+    """
+    named = [designs[name] for name in _parts(request.args.get("designs", "")) if name in designs]
+    options = list(dict.fromkeys(option.name for design in named or designs.values() for option in design.options))
+    given, faults = _read((*COMPARISON, *QUOTE, *more, *options))
+    raw: dict[str, Any] = {name: given[name] for name in ("units", "sort") if name in given}
+    lists = {"designs": "designs", "price_book": "price_books", "judge_by": "judge_by"}
+    raw |= {key: _parts(given[name]) for name, key in lists.items() if name in given}
+    if "quantity" in given:
+        raw["quantities"] = [_number(text) for text in _parts(given["quantity"])]
+    if "baseline" in given:
+        raw["baseline"] = _number(given["baseline"])
+    raw["options"] = {name: _parts(given[name]) for name in options if name in given}
+    raw |= _shop_and_site(given)
+    bounds: dict[str, dict[str, str]] = {}
+    for end in ("least", "most"):
+        for bound in _parts(given[end]) if end in given else ():
+            name, _, text = bound.partition(":")
+            bounds.setdefault(name, {})[end] = text
+    return {**raw, **({"filter": bounds} if bounds else {})}, faults
+
+
+def _parts(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",")]
 
 
 def asked_units(given: dict[str, str]) -> System | None:
@@ -67,11 +104,21 @@ def asked_units(given: dict[str, str]) -> System | None:
     raise problems.faulty([fault], "parameter")
 
 
+def _shop_and_site(given: Mapping[str, str]) -> dict[str, Any]:
+    shop: dict[str, Any] = {name: given[name] for name in SHOP if name in given}
+    if "spare_boards" in shop:
+        shop["spare_boards"] = _number(shop["spare_boards"])
+    site = {name: given[name] for name in SITE if name in given}
+    return {"shop": shop, **({"site": site} if site else {})}
+
+
 def _read(known: Iterable[str]) -> tuple[dict[str, str], list[RequestFault]]:
     known = tuple(known)
     given: dict[str, str] = {}
     faults: list[RequestFault] = []
     for name, values in request.args.lists():
+        if name == access.LINK and access.current_caller().link is not None:
+            continue  # it has opened this address already
         if name not in known:
             hint = nearest(name[:60], known) if known else "there is none here"
             faults.append(RequestFault((name,), "unknown-parameter", f"there is no parameter {shown(name)}; {hint}"))

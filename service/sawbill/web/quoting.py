@@ -4,32 +4,44 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 from flask import current_app
 from marshmallow import Schema
 
 from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.crew import Crew
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote, make_quote
 from sawbill.estimating.request import Request, RequestFault, RequestFaultsError, read_pieces, read_request
 from sawbill.files.shelf import Shelf
 from sawbill.trade.design import Design
-from sawbill.web import books, problems, shape
+from sawbill.web import books, limits, problems, shape
+from sawbill.web.books import Library
 from sawbill.web.keeping import Keeper
+from sawbill.web.metrics import Meters
+from sawbill.web.recent import Recent
 from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
 from sawbill.web.settings import Settings
 
 
 @dataclass(frozen=True, slots=True)
 class Service:
-    """What every request may use: the designs on offer, the price books, the settings, the store if any."""
+    """What every request may use: the designs on offer, the price books, the settings, the store, recent quotes."""
 
     designs: Mapping[str, Design]
     shelf: Shelf
     settings: Settings
     keeper: Keeper
+    recent: Recent = field(default_factory=Recent)
+    meters: Meters = field(default_factory=Meters)
+    crew: Crew = field(default_factory=Crew)
+
+    @property
+    def library(self) -> Library:
+        """The price books that may be named."""
+        return Library(self.shelf, self.keeper)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,14 +69,16 @@ def make(
     """Make the quote a request asks for, and tell how long the engine took [ms].
 
     faults: what was found wrong before; place: how a fault is placed, by `pointer` or by query `parameter`.
-    Raises Problem: the request has faults, or cannot be bought.
+    Raises Problem: the request has faults, or cannot be bought, or costs more than is left to its caller.
     """
     request, book = read(raw, service(), faults, place, form)
+    limits.charge_lines(len(request.lines))
     start = time.perf_counter()
     try:
         quote = make_quote(request, book)
     except NothingFitsError as error:
         raise problems.cannot_be_bought(error) from error
+    service().meters.count_quote(quote.proof.status)
     return quote, (time.perf_counter() - start) * 1000
 
 
@@ -80,7 +94,7 @@ def read(
     if not isinstance(raw, dict):
         raise problems.faulty(shape_faults, place)
     sound = shape.without(raw, shape_faults)
-    found = books.find(service.shelf, sound["price_book"]) if "price_book" in sound else []
+    found = books.find(service.library, sound["price_book"]) if "price_book" in sound else []
     book = found if isinstance(found, PriceBook) else None
     shape_faults += [] if isinstance(found, PriceBook) else found
     request, meaning = _meaning(sound, book, service, form)
@@ -93,7 +107,7 @@ def _meaning(
     sound: Mapping[str, Any], book: PriceBook | None, service: Service, form: Form
 ) -> tuple[Request | None, list[RequestFault]]:
     """Read what a request means; without its price book, against any, as far as that makes no difference."""
-    against = book or books.stand_in(service.shelf)
+    against = book or books.stand_in(service.library)
     if against is None:
         return None, []
     try:

@@ -2,27 +2,41 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Final
+from typing import Final, Literal
 
 from sawbill.files.cells import nearest
 from sawbill.files.shelf import sample_folder
-from sawbill.store import Store, StoreError
+from sawbill.store import Allowance, Store, StoreError
 
 PREFIX: Final = "SAWBILL_"
 LEAST_BODY: Final = 1_000
 USUAL_BODY: Final = 2_000_000
 MOST_BODY: Final = 100_000_000
+MOST_PROXIES: Final = 5
+LEAST_RATE: Final = 100
+"""The smallest allowance, which any one request of the usual size can still be granted from [units]."""
+MOST_RATE: Final = 1_000_000_000
+WINDOWS: Final = {"second": 1, "minute": 60, "hour": 3600, "day": 86_400}
+"""What a rate may be told by [s]."""
 
 NAMES: Final[Mapping[str, str]] = {
     "SAWBILL_BOOKS": "the folder of price books, one folder each; unset: the sample books",
     "SAWBILL_DATA": "the data folder, or an address that begins with postgresql+psycopg://; unset: nothing is kept",
     "SAWBILL_TRUSTED_HOSTS": "host names the service answers to, separated by commas; unset: any",
     "SAWBILL_MAX_BODY": f"the largest request body in bytes; unset: {USUAL_BODY}",
+    "SAWBILL_READING": "who may read and estimate: open (anybody), or token (whoever has one); unset: open",
+    "SAWBILL_LOCAL": "yes: as long as no token was ever made, who asks from this machine may do everything; unset: no, "
+    "but `sawbill serve` on a loopback address takes yes",
+    "SAWBILL_RATE": "how much one caller may ask for, such as 600 per minute, in units of cost; unset: any amount",
+    "SAWBILL_PROXIES": "how many proxies stand before the service, each adding to X-Forwarded-For; unset: 0",
 }
 """Every variable that is read, and what it sets."""
+
+_RATE: Final = re.compile(rf"([0-9]{{1,10}}) per ({'|'.join(WINDOWS)})", re.ASCII)
 
 
 class SettingsError(ValueError):
@@ -33,13 +47,19 @@ class SettingsError(ValueError):
 class Settings:
     """books: the folder of price books; trusted_hosts: empty for any; max_body: of a request [bytes].
 
-    data: where the store is, as `Store.open` takes it; None: nothing is kept.
+    data: where the store is, as `Store.open` takes it; None: nothing is kept. reading: who may read and estimate;
+    local: whether somebody alone on this machine needs no token; rate: what one caller may spend; proxies: how many
+    are believed about who asks.
     """
 
     books: Path = field(default_factory=sample_folder)
     trusted_hosts: tuple[str, ...] = ()
     max_body: int = USUAL_BODY
     data: str | None = None
+    reading: Literal["open", "token"] = "open"
+    local: bool = False
+    rate: Allowance | None = None
+    proxies: int = 0
 
 
 def read_settings(environment: Mapping[str, str]) -> Settings:
@@ -49,27 +69,77 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
     """
     given = {name: text.strip() for name, text in environment.items() if name.startswith(PREFIX) and text.strip()}
     faults = [f"{name} is not a setting; {nearest(name, NAMES)}" for name in sorted(set(given) - set(NAMES))]
+    settings = Settings(
+        _books(given, faults),
+        _hosts(given, faults),
+        _number(given, "SAWBILL_MAX_BODY", LEAST_BODY, USUAL_BODY, MOST_BODY, " of bytes", faults),
+        _data(given, faults),
+        "token" if _word(given, "SAWBILL_READING", ("open", "token"), faults) == "token" else "open",
+        _word(given, "SAWBILL_LOCAL", ("no", "yes"), faults) == "yes",
+        _rate(given, faults),
+        _number(given, "SAWBILL_PROXIES", 0, 0, MOST_PROXIES, "", faults),
+    )
+    if settings.data is None:
+        needing = {"SAWBILL_READING": settings.reading == "token", "SAWBILL_RATE": settings.rate is not None}
+        faults += [f"{name} needs a store; set SAWBILL_DATA too" for name, needs in needing.items() if needs]
+    if faults:
+        raise SettingsError("\n".join(faults))
+    return settings
+
+
+def _books(given: Mapping[str, str], faults: list[str]) -> Path:
     books = Path(given["SAWBILL_BOOKS"]) if "SAWBILL_BOOKS" in given else sample_folder()
     if not books.is_dir():
         faults.append(f"SAWBILL_BOOKS is {str(books)!r}; it must be a folder that holds price books, one folder each")
+    return books
+
+
+def _data(given: Mapping[str, str], faults: list[str]) -> str | None:
     data = given.get("SAWBILL_DATA")
     try:
         if data is not None:
             Store.open(data)
     except StoreError as error:
         faults.append(f"SAWBILL_DATA: {error}")
+    return data
+
+
+def _hosts(given: Mapping[str, str], faults: list[str]) -> tuple[str, ...]:
     hosts = tuple(filter(None, (host.strip() for host in given.get("SAWBILL_TRUSTED_HOSTS", "").split(","))))
     faults += [
         f"SAWBILL_TRUSTED_HOSTS names {host!r}; write host names alone, such as quotes.example, no scheme or path"
         for host in hosts
         if any(sign in host for sign in "/ \\*")
     ]
-    body = given.get("SAWBILL_MAX_BODY", str(USUAL_BODY))
-    plain = body.isascii() and body.isdigit() and len(body) <= len(str(MOST_BODY))
-    if not plain or not LEAST_BODY <= int(body) <= MOST_BODY:
-        faults.append(
-            f"SAWBILL_MAX_BODY is {body!r}; it must be a whole number of bytes from {LEAST_BODY} to {MOST_BODY}"
-        )
-    if faults:
-        raise SettingsError("\n".join(faults))
-    return Settings(books, hosts, int(body), data)
+    return hosts
+
+
+def _number(
+    given: Mapping[str, str], name: str, least: int, usual: int, most: int, unit: str, faults: list[str]
+) -> int:
+    text = given.get(name, str(usual))
+    plain = text.isascii() and text.isdigit() and len(text) <= len(str(most))
+    if plain and least <= int(text) <= most:
+        return int(text)
+    faults.append(f"{name} is {text!r}; it must be a whole number{unit} from {least} to {most}")
+    return usual
+
+
+def _word(given: Mapping[str, str], name: str, words: tuple[str, ...], faults: list[str]) -> str:
+    """Read one of some words, the first the usual one."""
+    text = given.get(name, words[0])
+    if text not in words:
+        faults.append(f"{name} is {text!r}; it must be {' or '.join(words)}")
+    return text
+
+
+def _rate(given: Mapping[str, str], faults: list[str]) -> Allowance | None:
+    text = given.get("SAWBILL_RATE")
+    if text is None:
+        return None
+    read = _RATE.fullmatch(text)
+    if read and LEAST_RATE <= int(read[1]) <= MOST_RATE:
+        return Allowance(int(read[1]), WINDOWS[read[2]])
+    remedy = f"a number from {LEAST_RATE} to {MOST_RATE} per {', '.join(WINDOWS)}, such as 600 per minute"
+    faults.append(f"SAWBILL_RATE is {text!r}; it must be {remedy}")
+    return None

@@ -88,11 +88,12 @@ def test_a_plan_is_the_quote_of_one_line_of_own_parts_less_what_does_not_apply(c
     for key in set(answer) - {"totals", "cut_list"}:
         assert answer[key] == quote[key], key
     assert answer["totals"].items() <= quote["totals"].items()
-    assert set(quote["totals"]) - set(answer["totals"]) == {"hardware", "supplies"}
+    assert set(quote["totals"]) - set(answer["totals"]) == {"hardware", "supplies", "contingency", "budget"}
     for row, whole in zip(answer["cut_list"], quote["cut_list"], strict=True):
         assert row.items() <= whole.items()
     assert set(quote) - set(answer) == {
-        "lines", "hardware", "supplies", "load_home", "checks", "areas", "frames", "frame",
+        "lines", "shares", "hardware", "supplies", "load_home", "checks", "areas", "frames", "frame",
+        "steps", "tools", "hands_on_minutes", "waiting_minutes", "labour", "selling_prices",
     }  # fmt: skip
 
 
@@ -172,6 +173,44 @@ def test_a_sliver_is_cut_unless_it_may_not_be(plan, yard, wish, price):
     answer = plan(piece("95 15/16 in"), price_book=book, shop={"no_slivers": wish})
     assert answer["totals"]["lumber"] == price
     assert answer["proof"]["status"] == "proven"
+
+
+def test_a_board_too_long_to_carry_is_bought_where_the_yard_cuts_it_and_its_lengths_are_told(plan, yard):
+    """Three of 60 in: three boards of 8 ft, or one of 16 ft, of which two together are too long to carry."""
+    book = yard(("8 ft", "5.00"), ("16 ft", "11.00"))
+    shop = {"longest_board": "8 ft"}
+    left_out = plan(piece("60 in", 3), price_book=book, shop=shop)
+    assert left_out["totals"]["lumber"] == "15.00"
+    assert all(board["yard_cuts"] == [] for board in left_out["cutting_plan"])
+    answer = plan(piece("60 in", 3), price_book=book, shop={**shop, "yard_cuts": "yes"})
+    assert (answer["totals"]["lumber"], answer["proof"]["status"]) == ("11.00", "proven")
+    (board,) = answer["cutting_plan"]
+    assert [cut["text"] for cut in board["yard_cuts"]] == ["60 in", "60 in", "71 3/4 in"]
+    assert board["yard_squares"] is False
+    assert board["leftover"]["text"] == "11 5/8 in"
+
+
+def test_what_is_left_is_told_as_it_is_carried(plan, yard):
+    shop = {"longest_board": "8 ft", "yard_cuts": True, "end_trim": "1/2 in"}
+    answer = plan(piece("96 in"), price_book=yard(("18 ft", "11.00")), shop=shop)
+    (board,) = answer["cutting_plan"]
+    assert [cut["text"] for cut in board["yard_cuts"]] == ["96 in", "96 in", "23 1/4 in"]
+    assert board["yard_squares"] is True
+    assert [row["length"]["text"] for row in answer["leftovers"]] == ["96 in", "23 1/4 in"]
+
+
+def test_each_piece_may_say_which_wood_will_do(plan, tiny_book):
+    lumber = [
+        {"length": "8 ft", "price": "5.00"},
+        {"length": "8 ft", "price": "9.00", "grade": "No.1"},
+    ]
+    book = as_json(tiny_book(lumber, tax_rate="0 %", suppliers=[{"name": "Yard"}]))
+    answer = plan(piece("60 in", grades=["#1"]), piece("60 in"), piece("30 in", species=["spf"]), price_book=book)
+    assert answer["totals"]["lumber"] == "14.00"
+    assert [row["grades"] for row in answer["cut_list"]] == [["No.1"], [], []]
+    assert [row["species"] for row in answer["cut_list"]] == [[], [], ["SPF"]]
+    grades = {cut["part"]: board["grade"] for board in answer["cutting_plan"] for cut in board["cuts"]}
+    assert (grades["A"], grades["B"]) == ("No.1", "No.2")
 
 
 def test_a_book_s_own_wishes_hold_and_a_request_changes_them(plan, yard):

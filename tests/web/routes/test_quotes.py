@@ -211,3 +211,58 @@ def test_the_interface_s_own_example_is_answered(quote):
     )
     assert answer["frame"]["quantity"] == 2
     assert answer["frame"]["label"] == "guest room"
+
+
+# ---- what the maker has, and what he may ask for it
+
+
+def test_owned_hardware_is_used_before_any_is_bought(quote):
+    screws = {"item": "wood screw", "size": "#8", "length": "2 in"}
+    lines = [{"hardware": [{**screws, "quantity": 12}]}]
+    (bought,) = quote(lines=lines, owned_hardware=[{**screws, "quantity": 5}])["hardware"]
+    assert (bought["quantity"], bought["owned"]) == (12, 5)
+    assert sum(pack["pack"] * pack["count"] for pack in bought["packs"]) == 7 + bought["left_over"]
+    answer = quote(lines=lines, owned_hardware=[{**screws, "quantity": 12}])
+    assert answer["shopping_list"] == [] and answer["totals"]["total"] == "0.00"
+    assert answer["hardware"][0]["packs"] == []
+
+
+def test_owned_glue_is_told_in_its_unit(quote):
+    bed = {"design": "slatted-bed", "options": {"mattress": "twin"}}
+    (glue,) = quote(lines=[bed], owned_supplies=[{"item": "wood glue", "amount": "1 l"}])["supplies"]
+    assert (glue["unit"], glue["packs"], glue["left_over"], glue["amount"]) == ("ml", [], 0, "0.00")
+    assert glue["owned"] == glue["quantity"] > 0
+
+
+def test_money_is_set_aside_only_when_asked_for(quote):
+    lines = [{"parts": [part("2x4", "40 in", 7)]}]
+    plain, careful = quote(lines=lines), quote(lines=lines, pricing={"contingency": "12.5 %"})
+    assert (plain["totals"]["contingency"], plain["totals"]["budget"]) == ("0.00", plain["totals"]["total"])
+    totals = {name: Decimal(amount) for name, amount in careful["totals"].items()}
+    exact = (totals["total"] - totals["trips"]) * Decimal("0.125")
+    assert abs(totals["contingency"] - exact) <= Decimal("0.005")
+    assert totals["budget"] == totals["total"] + totals["contingency"]
+    same = {"contingency", "budget"}
+    assert {k: v for k, v in plain["totals"].items() if k not in same} == {
+        k: v for k, v in careful["totals"].items() if k not in same
+    }, "nothing is bought of it"
+
+
+def test_selling_prices_stand_side_by_side_and_are_off_by_default(quote):
+    lines = [{"label": "bench", "design": "bench"}]
+    plain = quote(lines=lines)
+    assert plain["labour"] is None and plain["selling_prices"] == []
+    pricing = {"labour_rate": "24", "factor": "2.5", "markup": "30 %", "margin": "25 %", "contingency": "10 %"}
+    answer = quote(lines=lines, pricing=pricing)
+    minutes, budget = answer["hands_on_minutes"], Decimal(answer["totals"]["budget"])
+    labour = answer["labour"]
+    assert labour["rate"] == "24.00"
+    assert Decimal(labour["least"]) == minutes["least"] * Decimal("0.40")
+    assert Decimal(labour["most"]) == minutes["most"] * Decimal("0.40")
+    prices = {each["method"]: each for each in answer["selling_prices"]}
+    assert list(prices) == ["materials-times-factor", "materials-and-labour", "cost-plus-markup", "cost-and-margin"]
+    assert Decimal(prices["materials-and-labour"]["most"]) == budget + Decimal(labour["most"])
+    assert abs(Decimal(prices["materials-times-factor"]["amount"]) - budget * Decimal("2.5")) <= Decimal("0.005")
+    left = Decimal(prices["cost-and-margin"]["least"]) * 3 / 4
+    assert abs(left - budget - Decimal(labour["least"])) <= Decimal("0.01")
+    assert prices["cost-and-margin"]["rule"].startswith("(materials and labour) / (100 % - 25 %)")

@@ -1,28 +1,23 @@
-"""Designs: the catalogue, and a quote of one design by its address alone."""
+"""Designs: the catalogue, and what may be asked of each."""
 
 from __future__ import annotations
 
 from typing import Final
 
-from flask import Response, render_template, request
+from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.estimating.quote import Quote
 from sawbill.estimating.request import RequestFault
-from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.files.shelf import UnknownBookError
-from sawbill.trade.design import Design
-from sawbill.web import books, problems
+from sawbill.web import problems
 from sawbill.web.answers import json_answer
-from sawbill.web.openapi import UNITS, page, parameter, route
-from sawbill.web.problems import Problem
-from sawbill.web.queries import asked_units, parameters, quote_request
-from sawbill.web.quoting import make, service
-from sawbill.web.schemas.answer import QuoteSchema
+from sawbill.web.asking import design_called
+from sawbill.web.openapi import UNITS, parameter, route
+from sawbill.web.queries import asked_units, parameters
+from sawbill.web.quoting import service
 from sawbill.web.schemas.catalogue import DesignListSchema, DesignSchema, design_json, summary_json
 from sawbill.web.schemas.fields import YesNo
-from sawbill.web.schemas.quote import quote_json
 from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE, YARD_CUTS, SiteAskedSchema
 
 designs = Blueprint("designs", __name__, description="What can be quoted, and what may be asked of it.")
@@ -62,7 +57,9 @@ QUERY: Final = [
         "example": {"mattress": "queen", "clear_height": "8in"},
     },
 ]  # fmt: skip
-PROBLEMS: Final = ("not-found", "price-book-changed", "cannot-be-bought", "price-book-at-fault")
+PROBLEMS: Final = (
+    "not-found", "price-book-changed", "cannot-be-bought", "price-book-at-fault", *problems.READS_STORE
+)  # fmt: skip
 
 
 @route(designs, "GET /v1/designs", DesignListSchema, "The designs.", access="read")
@@ -79,86 +76,19 @@ def list_designs() -> Response:
     "The design.",
     "not-found",
     "price-book-at-fault",
+    *problems.READS_STORE,
     access="read",
     path=NAME,
     parameters=[BOOK, UNITS],
 )
 def get_design(design: str) -> Response:
     """Tell all that may be asked of a design: its options, with their ranges and defaults."""
-    found, given = _design(design), parameters("price_book", "units")
+    found, given = design_called(design), parameters("price_book", "units")
     name = given.get("price_book")
     try:
-        book = None if name is None else books.stored(service().shelf, name)
+        book = None if name is None else service().library.get(name)
     except UnknownBookError as error:
         fault = RequestFault(("price_book",), "unknown-price-book", f'price_book is "{shown(name or "")}": {error}')
         raise problems.faulty([fault], "parameter") from None
     units = asked_units(given) or (book.units if book else "inch")
     return json_answer(design_json(found, book, units))
-
-
-@route(
-    designs,
-    "GET /v1/designs/<design>/quote",
-    QuoteSchema,
-    "The quote.",
-    *PROBLEMS,
-    access="read",
-    path=NAME,
-    parameters=QUERY,
-)
-def quote_design(design: str) -> Response:
-    """Quote one design: its options and how it is cut are query parameters. Nothing is stored."""
-    quote, timing = _quote(_design(design))
-    return json_answer(quote_json(quote), cache="private, no-cache", headers=[timing])
-
-
-@route(
-    designs,
-    "GET /v1/designs/<design>/quote.json",
-    QuoteSchema,
-    "The quote.",
-    *PROBLEMS,
-    access="read",
-    path=NAME,
-    parameters=QUERY,
-)
-def quote_design_json(design: str) -> Response:
-    """Quote one design, as JSON whatever is accepted."""
-    return quote_design(design)
-
-
-@route(
-    designs,
-    "GET /v1/designs/<design>/quote.html",
-    None,
-    "",
-    *PROBLEMS,
-    access="read",
-    path=NAME,
-    parameters=QUERY,
-    **page("The quote as a page, to read and to print."),
-)
-def quote_design_html(design: str) -> Response:
-    """Quote one design, as a page to read and to print; to a browser its problems are pages too."""
-    found = _design(design)
-    quote, (_, timing) = _quote(found)
-    asked = {name: text for name, text in request.args.items() if name not in ("price_book", "units")}
-    response = Response(
-        render_template("quote.html", quote=quote_json(quote), design=found, asked=asked, title=quote.book.title)
-    )
-    response.headers["Cache-Control"] = "private, no-cache"
-    response.headers["Server-Timing"] = timing
-    return response
-
-
-def _design(name: str) -> Design:
-    known = service().designs
-    if name not in known:
-        raise Problem("not-found", f"there is no design called {shown(name)}; {nearest(name[:60], known)}")
-    return known[name]
-
-
-def _quote(design: Design) -> tuple[Quote, tuple[str, str]]:
-    raw, faults = quote_request(design)
-    quote, milliseconds = make(raw, faults, "parameter")
-    return quote, ("Server-Timing", f"engine;dur={milliseconds:.1f}")

@@ -1,56 +1,255 @@
-"""Price books: those on the shelf, each whole."""
+"""Price books: those of the folder, which are read here, and those of the store, which are kept here too."""
 
 from __future__ import annotations
 
-from typing import Final
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any, Final
 
-from flask import Response
+from flask import Response, request
 from flask_smorest import Blueprint
 
+from sawbill.estimating.changes import changes
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.files.faults import BookFaultsError
-from sawbill.files.shelf import UnknownBookError
-from sawbill.web import books
+from sawbill.estimating.request import RequestFault
+from sawbill.files import forms
+from sawbill.files.faults import shown
+from sawbill.files.shelf import BOOK_NAME, UnknownBookError
+from sawbill.store import Store
+from sawbill.web import access, book_forms, books, paging, preconditions, problems
 from sawbill.web.answers import json_answer
-from sawbill.web.openapi import parameter, route
+from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.problems import Problem
 from sawbill.web.queries import parameters
 from sawbill.web.quoting import service
-from sawbill.web.schemas.price_book import BookListSchema, PriceBookSchema, book_json, summary_json
+from sawbill.web.schemas.changes import ChangesSchema, changes_json
+from sawbill.web.schemas.price_book import (
+    BookListSchema,
+    BookSummarySchema,
+    PriceBookSchema,
+    RevisionListSchema,
+    only_revision_json,
+    revision_json,
+    summary_json,
+)
 
 price_books = Blueprint("price books", __name__, description="What the suppliers sell, and at what prices.")
 
+ADDRESS: Final = "/v1/price-books/<name>"
 NAME: Final = [parameter("name", "The price book, by name.", "sample-inch", place="path", pattern="^[a-z0-9-]+$")]
+REVISION: Final = parameter("revision", "A revision it has or had.", "781ea1b956718b15", place="path")
+READS: Final = ("not-found", "price-book-at-fault", *problems.READS_STORE)
+WRITES: Final = (
+    "not-found", "price-book-read-only", "moved-on", "precondition-required", *problems.WRITES_STORE
+)  # fmt: skip
+COPY: Final = parameter("copy", "A price book to copy, as name or name@revision, in place of a body.", "sample-inch")
+BINARY: Final = {"type": "string", "format": "binary", "description": "The file.", "examples": ["PK…"]}
+FILES: Final[Mapping[str, Any]] = {media_type: {"schema": BINARY} for media_type in forms.BY_MEDIA_TYPE}
+BODY: Final = {
+    "required": False,
+    "description": "The whole price book: as JSON, as a workbook with a sheet for each table, or as a zip of the files "
+    "of its folder. A body of this shape may still be answered with 422, every fault with its pointer, its sheet, row "
+    "and column, or its file, line and column. Leave it out to copy another price book.",
+    "content": {JSON: {"schema": PriceBookSchema}, **FILES},
+}
 
 
-@route(price_books, "GET /v1/price-books", BookListSchema, "The price books.", access="read")
+@route(
+    price_books, "GET /v1/price-books", BookListSchema, "The price books.", *problems.READS_STORE, access="read"
+)  # fmt: skip
 def list_price_books() -> Response:
-    """List the price books; one that is at fault is listed as not usable."""
+    """List the price books of folder and store; one that is at fault is listed as not usable."""
     parameters()
-    return json_answer({"price_books": [summary_json(name, _usable(name)) for name in service().shelf.names()]})
+    library = service().library
+    listed = library.listed().items()
+    return json_answer({"price_books": [summary_json(name, library.usable(name), entry) for name, entry in listed]})
 
 
 @route(
     price_books,
-    "GET /v1/price-books/<name>",
-    PriceBookSchema,
-    "The price book.",
-    "not-found",
+    f"PUT {ADDRESS}",
+    BookSummarySchema,
+    "It is stored in place of the revision that If-Match names.",
+    *WRITES,
+    "price-book-changed",
     "price-book-at-fault",
+    "too-large",
+    "wrong-content-type",
+    access="price-book",
+    path=NAME,
+    parameters=[COPY, preconditions.IF_MATCH, preconditions.IF_NONE_MATCH],
+    requestBody=BODY,
+    responses={"201": {"description": "It is stored; it is new.", "content": {JSON: {"schema": BookSummarySchema}}}},
+)
+def put_price_book(name: str) -> Response:
+    """Store a whole price book: a new one, or in place of the revision you read. The same may be sent twice."""
+    given = parameters("copy")
+    store = _store_to_write(name)
+    expected = preconditions.written_over()
+    book = _copied(name, given["copy"]) if "copy" in given else book_forms.sent(name)
+    entry = store.books.put(book, expected, access.current_caller().owner)
+    response = json_answer(summary_json(name, book, entry), cache="no-store")
+    response.set_etag(entry.revision)
+    if expected is None:
+        response.status_code = 201
+        response.headers["Location"] = ADDRESS.replace("<name>", name)
+    return response
+
+
+@route(
+    price_books,
+    f"DELETE {ADDRESS}",
+    None,
+    "",
+    *WRITES,
+    access="price-book",
+    path=NAME,
+    parameters=[preconditions.IF_MATCH],
+    responses={"204": {"description": "It is deleted, and with it every revision that no quote was made from."}},
+)
+def delete_price_book(name: str) -> Response:
+    """Delete a stored price book that is at the revision you read; quotes keep what they were made from."""
+    parameters()
+    store = _store_to_write(name)
+    store.books.delete(name, preconditions.replaced())
+    return Response(status=204)
+
+
+@route(
+    price_books,
+    f"GET {ADDRESS}/revisions",
+    RevisionListSchema,
+    "Its revisions.",
+    *READS,
     access="read",
     path=NAME,
+    parameters=paging.QUERY,
 )
-def get_price_book(name: str) -> Response:
-    """Give a whole price book, as a request for a quote may bring it."""
-    parameters()
+def list_revisions(name: str) -> Response:
+    """List what a price book has been, the newest first, with who stored it and when."""
+    limit, after = paging.asked(parameters("limit", "after"))
+    library = service().library
+    if library.in_folder(name):
+        only = only_revision_json(_found(library.get, name))
+        return json_answer({"name": name, "revisions": [only], "next": None})
+    _found(library.entry, name)
+    entries = library.keeper.store.books.history(name, after, limit + 1)
+    more = len(entries) > limit
+    path = f"{ADDRESS.replace('<name>', name)}/revisions"
+    following = paging.following(path, limit, entries[limit - 1].sequence) if more else None
+    told = [revision_json(entry) for entry in entries[:limit]]
+    content = {"name": name, "revisions": told, "next": following}
+    return json_answer(content, headers=paging.link(following))
+
+
+@route(
+    price_books,
+    f"GET {ADDRESS}/changes",
+    ChangesSchema,
+    "What changed.",
+    *READS,
+    "price-book-changed",
+    access="read",
+    path=NAME,
+    parameters=[
+        {**parameter("from", "The older revision.", "781ea1b956718b15"), "required": True},
+        parameter("to", "The newer revision; unset: the one it is at.", "0d5b1b1f7a52c6e4"),
+    ],
+)
+def list_changes(name: str) -> Response:
+    """Tell what changed between two revisions: what rose, fell, came and went, by item, and the settings."""
+    given = parameters("from", "to")
+    library = service().library
+    now = _found(library.get, name)
+    faults = [] if "from" in given else [RequestFault(("from",), "missing", "from is missing; give a revision")]
+    old, new = (_at(name, given, place, now, faults) for place in ("from", "to"))
+    if faults:
+        raise problems.faulty(faults, "parameter")
+    return json_answer(changes_json(changes(old, new), old, new))
+
+
+def _at(name: str, given: Mapping[str, str], place: str, now: PriceBook, faults: list[RequestFault]) -> PriceBook:
+    """Give a book at the revision that a parameter names; without one, as it is now."""
+    if place not in given:
+        return now
+    found = books.named(service().library, f"{name}@{given[place]}", place)
+    if isinstance(found, PriceBook):
+        return found
+    faults.extend(found)
+    return now
+
+
+def _serve(address: str, called: str, about: str, path: list[dict[str, Any]], give: Callable[..., PriceBook]) -> None:
+    """Serve a price book at an address, by its suffix in one form or without one in the form that is accepted.
+
+    called, about: the name of the operation, and what it gives.
+    """
+    for suffix in ("", ".json", *forms.BY_SUFFIX):
+        _serve_one(f"{address}{suffix}", suffix, f"{called}{suffix.replace('.', '_')}", about, path, give)
+
+
+def _serve_one(
+    address: str, suffix: str, called: str, about: str, path: list[dict[str, Any]], give: Callable[..., PriceBook]
+) -> None:
+    def view(**names: str) -> Response:
+        parameters()
+        return book_forms.answer(_found(give, **names), suffix)
+
+    form = forms.BY_SUFFIX.get(suffix)
+    content: dict[str, Any] = (
+        {JSON: {"schema": PriceBookSchema}} if form is None else {form.media_type: FILES[form.media_type]}
+    )
+    if not suffix:
+        content.update(FILES)
+    view.__name__ = called
+    view.__doc__ = f"Give {about}, {f'as {suffix[1:]} whatever is accepted' if suffix else 'as what is accepted'}."
+    tag = {"description": "Its revision.", "schema": {"type": "string"}, "example": '"781ea1b956718b15"'}
+    responses = {
+        "200": {"description": "The price book.", "content": content, "headers": {"ETag": tag}},
+        "304": {"description": "It is what If-None-Match names."},
+    }
+    route(price_books, f"GET {address}", None, "", *READS, access="read", path=path, responses=responses)(view)
+
+
+_serve(ADDRESS, "get_price_book", "a whole price book", NAME, lambda name: service().library.get(name))
+_serve(
+    f"{ADDRESS}/revisions/<revision>",
+    "get_price_book_revision",
+    "a price book as it is at a revision that it has or had",
+    [*NAME, REVISION],
+    lambda name, revision: service().library.at(name, revision),
+)
+
+
+def _found(give: Callable[..., Any], *names: str, **more: str) -> Any:
+    """Give what there is, or the problem that there is no such book or revision."""
     try:
-        return json_answer(book_json(books.stored(service().shelf, name)))
-    except UnknownBookError as error:
+        return give(*names, **more)
+    except (UnknownBookError, books.UnknownRevisionError, books.BookChangedError) as error:
         raise Problem("not-found", str(error)) from None
 
 
-def _usable(name: str) -> PriceBook | None:
-    try:
-        return service().shelf.get(name)
-    except (BookFaultsError, UnknownBookError):
-        return None
+def _store_to_write(name: str) -> Store:
+    """Give the store, to write a book of this name. Raises Problem: nothing is kept; the name is not to be written."""
+    library = service().library
+    if not library.keeper.keeps:
+        raise Problem(
+            "nothing-kept", "this service keeps no price books; start it with a store: sawbill serve --data …"
+        )
+    if not BOOK_NAME.fullmatch(name):
+        detail = f"{shown(name)} cannot be a name; use 1 to 63 small letters, digits and hyphens, no hyphen first"
+        raise problems.faulty([RequestFault(("name",), "not-a-name", detail)], "parameter")
+    if library.in_folder(name):
+        remedy = "change its files there, or choose another name; ?copy= copies it"
+        raise Problem("price-book-read-only", f"the price book {name} is kept in the service's folder; {remedy}")
+    return library.keeper.store
+
+
+def _copied(name: str, source: str) -> PriceBook:
+    """Copy another price book under this name. Raises Problem: there is none, or a body besides."""
+    if request.get_data():
+        raise Problem("bad-request", "send either a body or the parameter copy, not both")
+    found = books.named(service().library, source, "copy")
+    if not isinstance(found, PriceBook):
+        raise problems.faulty(found, "parameter")
+    return replace(found, name=name)

@@ -1,18 +1,30 @@
-"""Quotes: several lines in one purchase."""
+"""Quotes: several lines in one purchase, worked out only or kept."""
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
-from flask import Response
+from flask import Response, request
 from flask_smorest import Blueprint
 
+from sawbill.estimating.request import RequestFault
+from sawbill.files.faults import shown
+from sawbill.web import access, filters, kept, paging, problems, shape
 from sawbill.web.answers import json_answer
-from sawbill.web.bodies import json_body
-from sawbill.web.openapi import JSON, route
+from sawbill.web.bodies import JSON_TYPE, body_of, json_body, read_json_text
+from sawbill.web.openapi import JSON, parameter, route
+from sawbill.web.problems import Problem
 from sawbill.web.queries import parameters
 from sawbill.web.quoting import make
 from sawbill.web.schemas.answer import QuoteSchema
+from sawbill.web.schemas.kept import (
+    AboutAskedSchema,
+    AboutSchema,
+    KeptListSchema,
+    RequoteSchema,
+    about_json,
+    drift_json,
+)
 from sawbill.web.schemas.quote import quote_json
 from sawbill.web.schemas.request import QuoteRequestSchema
 
@@ -36,11 +48,229 @@ BODY: Final = {
 PROBLEMS: Final = ("price-book-changed", "too-large", "wrong-content-type", "cannot-be-bought", "price-book-at-fault")
 
 
-@route(quotes, "POST /v1/quotes", QuoteSchema, "The quote.", *PROBLEMS, access="read", requestBody=BODY)
-def make_quote() -> Response:
-    """Quote several lines, designs and own parts, as one purchase."""
-    parameters()
-    quote, milliseconds = make(json_body())
-    return json_answer(
-        quote_json(quote), cache="no-store", headers=[("Server-Timing", f"engine;dur={milliseconds:.1f}")]
+READS: Final = ("not-found", "nothing-kept", *problems.READS_STORE)
+WRITES: Final = ("not-found", *problems.WRITES_STORE)
+"""What an address that reads a stored quote, or writes one, may answer with beside the rest."""
+ID: Final = [
+    parameter(
+        "quote_id", "The stored quote, by its id.", "1f0c9a5be2d47a8036cd", place="path", pattern="^[0-9a-f]{20}$"
     )
+]
+YES_NO: Final[dict[str, Any]] = {"enum": ["yes", "no", "true", "false"]}
+KEEP: Final = parameter(
+    "keep", "Whether to keep the quote; no: it is worked out only. Unset: yes, where the service has a store.", "no",
+    **YES_NO,
+)  # fmt: skip
+KEEP_REQUOTE: Final = parameter("keep", "Whether to keep the new quote as well; unset: no.", "yes", **YES_NO)
+KEY: Final = {
+    **parameter(
+        kept.KEY,
+        "A string in quotes that names this request for 24 h (draft-ietf-httpapi-idempotency-key-header): the same "
+        "key, address and body again, from the same owner, are answered with the quote that is kept already, 201 and "
+        "the same bytes; another body with 422. Problems are not remembered. Without effect where nothing is kept.",
+        '"8e03978e-40d5-43dd-bc93-6894a57f9324"',
+        place="header",
+        maxLength=kept.LONGEST_KEY + 2,
+    ),
+}  # fmt: skip
+LIST: Final = [*paging.QUERY, *filters.QUERY]
+NOT_MODIFIED: Final = {"304": {"description": "The quote is the one that If-None-Match names; it never changes."}}
+
+
+def _created(schema: Any, description: str, **more: Any) -> dict[str, Any]:
+    """Describe the answer with a quote that was kept."""
+    text = {"type": "string"}
+    headers = {"Location": {"description": "Where the quote is kept.", "schema": text}}
+    content = {"content": {JSON: {"schema": schema}}}
+    return {"responses": {"201": {"description": description, "headers": headers, **content}, **more}}
+
+
+@route(
+    quotes,
+    "POST /v1/quotes",
+    QuoteSchema,
+    "The quote, worked out only.",
+    *PROBLEMS,
+    *problems.WRITES_STORE,
+    "key-reused",
+    access="read",
+    parameters=[KEEP, KEY],
+    requestBody=BODY,
+    **_created(QuoteSchema, "The quote, kept: its Location gives these bytes for ever."),
+)
+def make_quote() -> Response:
+    """Quote several lines, designs and own parts, as one purchase; keep it where the service has a store.
+
+    To keep a quote takes a token that allows it; with keep=no it is worked out only, as without a store.
+    """
+    wanted = _keep(parameters("keep"))
+    if wanted is False or (wanted is None and not kept.keeps()):
+        quote, timing = _made(json_body())
+        return json_answer(quote_json(quote), cache="no-store", headers=[timing])
+    store = kept.store()
+    access.require("quote", "or send ?keep=no to have the quote worked out only")
+    data = body_of(JSON_TYPE)
+    raw, key = read_json_text(data), kept.key_of(data)
+    if key is not None and (earlier := store.quotes.find(kept.owner(), key)) is not None:
+        return kept.quote_answer(earlier, 201)
+    quote, timing = _made(raw)
+    response = kept.quote_answer(kept.keep(quote, raw, raw.get("label", ""), key).quote, 201)
+    response.headers.extend([timing])
+    return response
+
+
+@route(quotes, "GET /v1/quotes", KeptListSchema, "The quotes.", *READS, access="quote", parameters=LIST)
+def list_quotes() -> Response:
+    """List your stored quotes, the newest first; who may do everything sees everybody's."""
+    given = parameters(*(each["name"] for each in LIST))
+    wanted, faults = filters.asked(given)
+    limit, after = paging.asked(given, faults)
+    page = kept.store().quotes.list(kept.reach(), before=after, most=limit, wanted=wanted)
+    following = None if page.next is None else paging.following("/v1/quotes", limit, page.next, given)
+    content = {"quotes": [about_json(each) for each in page.quotes], "next": following}
+    return json_answer(content, cache="no-store", headers=paging.link(following))
+
+
+@route(
+    quotes,
+    "GET /v1/quotes/<quote_id>",
+    QuoteSchema,
+    "The quote, as it was when it was stored.",
+    *READS,
+    access="stored-quote",
+    path=ID,
+    responses=NOT_MODIFIED,
+)
+def get_quote(quote_id: str) -> Response:
+    """Give a stored quote: the same bytes for ever, whatever became of prices and engine."""
+    parameters()
+    return kept.quote_answer(kept.find(quote_id))
+
+
+@route(
+    quotes,
+    "GET /v1/quotes/<quote_id>.json",
+    QuoteSchema,
+    "The quote, as it was when it was stored.",
+    *READS,
+    access="stored-quote",
+    path=ID,
+    responses=NOT_MODIFIED,
+)
+def get_quote_json(quote_id: str) -> Response:
+    """Give a stored quote, as JSON whatever is accepted."""
+    return get_quote(quote_id)
+
+
+@route(quotes, "GET /v1/quotes/<quote_id>/about", AboutSchema, "What is told of it.", *READS, access="quote", path=ID)
+def about_quote(quote_id: str) -> Response:
+    """Tell of a stored quote: its label, its owner, when it was stored, what it was made from."""
+    parameters()
+    return json_answer(about_json(kept.find(quote_id).summary), cache="no-store")
+
+
+@route(
+    quotes,
+    "PATCH /v1/quotes/<quote_id>/about",
+    AboutSchema,
+    "What is told of it now.",
+    *WRITES,
+    "too-large",
+    "wrong-content-type",
+    access="quote",
+    path=ID,
+    requestBody={
+        "required": True,
+        "description": "The new label.",
+        "content": {JSON: {"schema": AboutAskedSchema, "example": {"label": "guest room, 2nd try"}}},
+    },
+)
+def label_quote(quote_id: str) -> Response:
+    """Label a stored quote anew; nothing else of it can be changed."""
+    parameters()
+    raw = json_body()
+    if faults := shape.faults_of(raw, AboutAskedSchema()):
+        raise problems.faulty(faults)
+    return json_answer(
+        about_json(kept.store().quotes.set_label(quote_id, kept.reach(), raw["label"])), cache="no-store"
+    )
+
+
+@route(
+    quotes,
+    "DELETE /v1/quotes/<quote_id>",
+    None,
+    "",
+    *WRITES,
+    access="quote",
+    path=ID,
+    responses={"204": {"description": "The quote is deleted, its links and its idempotency key with it."}},
+)
+def delete_quote(quote_id: str) -> Response:
+    """Delete a stored quote."""
+    parameters()
+    kept.store().quotes.delete(quote_id, kept.reach())
+    return Response(status=204)
+
+
+@route(
+    quotes,
+    "POST /v1/quotes/<quote_id>/requote",
+    RequoteSchema,
+    "The new quote, worked out only, and what became of the old one.",
+    *WRITES,
+    "cannot-be-bought",
+    "price-book-at-fault",
+    "key-reused",
+    access="quote",
+    path=ID,
+    parameters=[KEEP_REQUOTE, KEY],
+    **_created(RequoteSchema, "The new quote, kept as well, and what became of the old one."),
+)
+def requote(quote_id: str) -> Response:
+    """Price a stored quote's request by what its price book is today, and show line by line what changed and why.
+
+    A price book that came with the request is taken as it came. The request may have faults today that it had not when
+    it was stored: its price book or a design may be gone. The body is empty.
+    """
+    keep = _keep(parameters("keep")) is True
+    if request.get_data():
+        raise Problem("bad-request", "this address takes no body: the request of the stored quote is priced as it is")
+    before, key = kept.find(quote_id), kept.key_of(b"") if keep else None
+    earlier = None if key is None else kept.store().quotes.find(kept.owner(), key)
+    headers: list[tuple[str, str]] = []
+    if earlier is None:
+        raw = kept.asked_again(before)
+        quote, timing = _made(raw)
+        headers.append(timing)
+        content, book = quote_json(quote), quote.book
+        earlier = kept.keep(quote, raw, before.summary.label, key).quote if keep else None
+    if earlier is not None:
+        content, book = kept.content(earlier), kept.revision(earlier)
+        headers.append(("Location", kept.address(earlier.summary.id)))
+    answer = {
+        "before": about_json(before.summary),
+        "drift": drift_json(kept.drift_of(before, content, book), book.currency),
+        "kept": kept.address(earlier.summary.id) if earlier else None,
+        "quote": content,
+    }
+    response = json_answer(answer, cache="no-store", headers=headers)
+    response.status_code = 201 if earlier else 200
+    return response
+
+
+def _made(raw: Any) -> tuple[Any, tuple[str, str]]:
+    """Make a quote, and tell in a header how long the engine took."""
+    quote, milliseconds = make(raw)
+    return quote, ("Server-Timing", f"engine;dur={milliseconds:.1f}")
+
+
+def _keep(given: dict[str, str]) -> bool | None:
+    """Read the parameter `keep`; None: it is not given. Raises Problem: it is another word."""
+    words = {"yes": True, "true": True, "no": False, "false": False}
+    if "keep" not in given:
+        return None
+    if given["keep"] not in words:
+        detail = f'keep is "{shown(given["keep"])}"; it may be {", ".join(words)}'
+        raise problems.faulty([RequestFault(("keep",), "not-a-choice", detail)], "parameter")
+    return words[given["keep"]]

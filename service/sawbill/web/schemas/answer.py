@@ -38,6 +38,32 @@ class TotalsSchema(PlanTotalsSchema):
 
     hardware = sent.money("Fasteners and fittings, in whole packs.", "31.96")
     supplies = sent.money("Glue and the like, in whole containers.", "14.50")
+    contingency = sent.money(
+        "What to set aside beside the total: the request's share of the total less its trips, rounded half up.", "19.83"
+    )
+    budget = sent.money("The total and what to set aside.", "227.14")
+
+
+class LabourSchema(Sent):
+    """What the time at work costs; each amount rounded half up once."""
+
+    rate = sent.money("Of an hour.", "25.00")
+    least = sent.money("At the least time of hands_on_minutes.", "310.00")
+    amount = sent.money("Midway between the least and the most time.", "402.50")
+    most = sent.money("At the most time.", "495.00")
+
+
+class SellingPriceSchema(Sent):
+    """What all of it may be sold for, by one of the usual ways (common practice); each amount rounded half up once."""
+
+    method = sent.text(
+        "The way, by its name.", "materials-and-labour",
+        choices=["materials-times-factor", "materials-and-labour", "cost-plus-markup", "cost-and-margin"],
+    )  # fmt: skip
+    rule = sent.text("How it is reckoned; materials are the budget.", "materials + hours x 25.00")
+    least = sent.money("With the least time at work.", "537.14")
+    amount = sent.money("With the time midway between; sales tax is not in it.", "629.64")
+    most = sent.money("With the most time.", "722.14")
 
 
 class ProofSchema(Sent):
@@ -176,6 +202,8 @@ class PlanCutSchema(Sent):
     section = sent.text("The section they are cut from.", "2x6")
     length = sent.length("The length they are cut to.", 2133.6, "84 in")
     quantity = sent.whole("How many in all.", 4)
+    species = sent.rows(sent.text("A species.", "SPF"), "The species that will do; none named: any.")
+    grades = sent.rows(sent.text("A grade.", "No.2"), "The grades that will do; none named: any.")
 
 
 class CutLineSchema(PlanCutSchema):
@@ -258,6 +286,7 @@ class HardwareSchema(Sent):
     size = sent.text("Its size; null for an item that has none.", "3/8 in", none=True)
     length = sent.length("Its length; null for an item that has none.", 127, "5 in", none=True)
     quantity = sent.whole("How many are needed.", 20)
+    owned = sent.whole("How many of them the maker has.", 0)
     packs = sent.rows(PacksSchema, "The packs to buy.")
     left_over = sent.whole("How many are bought beyond the need.", 0)
     amount = sent.money("The price of all the packs.", "9.98")
@@ -277,6 +306,7 @@ class SupplySchema(Sent):
     item = sent.text("The supply.", "wood glue")
     unit = sent.text("What it is measured in here.", "ml", choices=["ml", "g", "piece"])
     quantity = sent.whole("How much is needed [unit].", 104)
+    owned = sent.whole("How much of it the maker has [unit].", 0)
     packs = sent.rows(ContainersSchema, "The containers to buy.")
     left_over = sent.number("How much is bought beyond the need [unit], to a tenth.", 14.3)
     amount = sent.money("The price of all the containers.", "5.29")
@@ -428,5 +458,7 @@ class QuoteSchema(CuttingPlanSchema):
     tools = sent.rows(ToolSchema, "The tools the steps take.")
     hands_on_minutes = sent.group(MinutesSchema, "The time at work of all steps together, taking apart among them.")
     waiting_minutes = sent.group(MinutesSchema, "The time to wait in all steps together.")
+    labour = sent.group(LabourSchema, "What the time at work costs; null without a labour_rate.", none=True)
+    selling_prices = sent.rows(SellingPriceSchema, "What it may be sold for, by each way that was asked for.")
     frames = sent.rows(FrameSchema, "The frame of each line that names a design.")
     frame = sent.group(FrameSchema, "The frame, where one line alone names a design; else null.", none=True)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from marshmallow import fields
 
 from sawbill.estimating.pricebook import PriceBook, content
+from sawbill.store import BookEntry
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import Sent
 from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE, YARD_CUTS
@@ -17,13 +19,16 @@ def book_json(book: PriceBook) -> dict[str, Any]:
     return {"name": book.name, "revision": book.revision, **content(book)}
 
 
-def summary_json(name: str, book: PriceBook | None) -> dict[str, Any]:
-    """Give what a list tells of a price book; None: its files are at fault."""
+def summary_json(name: str, book: PriceBook | None, entry: BookEntry | None) -> dict[str, Any]:
+    """Give what a list tells of a price book; no book: it is at fault; no entry: it is kept in the folder."""
     return {
         "name": name,
+        "kept": "folder" if entry is None else "store",
+        "by": entry and entry.by,
+        "stored": entry and _time(entry.stored),
         "usable": book is not None,
         "title": book and book.title,
-        "revision": book and book.revision,
+        "revision": entry.revision if entry else book and book.revision,
         "units": book and book.units,
         "currency": book and book.currency,
         "as_of": book and book.as_of.isoformat(),
@@ -31,10 +36,37 @@ def summary_json(name: str, book: PriceBook | None) -> dict[str, Any]:
     }
 
 
+def revision_json(entry: BookEntry) -> dict[str, Any]:
+    """Tell of a revision that a stored price book has, or had."""
+    return {
+        "revision": entry.revision,
+        "number": entry.sequence,
+        "by": entry.by,
+        "stored": _time(entry.stored),
+    }
+
+
+def only_revision_json(book: PriceBook) -> dict[str, Any]:
+    """Tell of the revision of a price book whose folder keeps no other."""
+    return {"revision": book.revision, "number": None, "by": None, "stored": None}
+
+
+def _time(time: datetime) -> str:
+    """Write a time as RFC 3339 has it, in UTC."""
+    return time.isoformat(timespec="microseconds").replace("+00:00", "Z")
+
+
 class BookSummarySchema(Sent):
     """A price book in the list; what cannot be read of one that is at fault is null."""
 
     name = sent.text("Its name, by which a request asks for it.", "sample-inch")
+    kept = sent.text(
+        "Where it is kept: in the service's folder, where only its files change it, or in the store.",
+        "store",
+        choices=["folder", "store"],
+    )
+    by = sent.text("Who stored it as it is: the owner of a token; null in the folder.", "anna", none=True)
+    stored = sent.text("When (RFC 3339, UTC); null in the folder.", "2026-11-25T15:04:05.678901Z", none=True)
     usable = sent.flag("Whether quotes can be made from it; if not, its own address says why.", example=True)
     title = sent.text("What it is called.", "Sample prices, inch sizes (invented)", none=True)
     revision = sent.text("What names its content: any change gives another.", "781ea1b956718b15", none=True)
@@ -50,6 +82,27 @@ class BookListSchema(Sent):
     """The price books."""
 
     price_books = sent.rows(BookSummarySchema, "The price books, by name.")
+
+
+class RevisionSchema(Sent):
+    """A revision of a price book."""
+
+    revision = sent.text("What names its content.", "781ea1b956718b15")
+    number = sent.whole("Counts the revisions of its name from 1; null in the folder.", 3, none=True)
+    by = sent.text("Who stored it: the owner of a token; null in the folder.", "anna", none=True)
+    stored = sent.text("When (RFC 3339, UTC); null in the folder.", "2026-11-25T15:04:05.678901Z", none=True)
+
+
+class RevisionListSchema(Sent):
+    """What a price book has been, the newest first."""
+
+    name = sent.text("The price book.", "my-shop")
+    revisions = sent.rows(RevisionSchema, "Its revisions; of a book of the folder only the one it is at.")
+    next = sent.text(
+        "The address of the next page, as the header Link has it; null on the last.",
+        "/v1/price-books/my-shop/revisions?limit=20&after=117",
+        none=True,
+    )
 
 
 def _cell(description: str, example: str, *, required: bool = False) -> fields.String:

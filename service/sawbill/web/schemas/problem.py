@@ -17,7 +17,16 @@ class FaultSchema(Sent):
             "examples": ["/lines/0/options/slat_gap"],
         }
     )
-    parameter = fields.String(metadata={"description": "The query parameter at fault.", "examples": ["slat_gap"]})
+    parameter = fields.String(
+        metadata={"description": "The parameter at fault, of the query or the path.", "examples": ["slat_gap"]}
+    )
+    file = fields.String(metadata={"description": "The file of an archive it is in.", "examples": ["lumber.csv"]})
+    line = fields.Integer(metadata={"description": "Its line in that file, from 1.", "examples": [12]})
+    sheet = fields.String(metadata={"description": "The sheet of a workbook it is in.", "examples": ["lumber"]})
+    row = fields.Integer(metadata={"description": "Its row in that sheet, from 1.", "examples": [12]})
+    column = fields.String(
+        metadata={"description": "The column in that file or sheet, or the setting.", "examples": ["price"]}
+    )
     code = sent.text("A stable word for it.", "out-of-range")
     detail = sent.text("What is wrong and what would be right.", "slat_gap is 1 km; it may be 1/2 in to 4 in")
     parts = fields.List(

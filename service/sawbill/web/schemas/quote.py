@@ -20,7 +20,7 @@ from sawbill.estimating.shares import Share, shares
 from sawbill.estimating.suggestions import NearMiss
 from sawbill.estimating.suppliers import Visit
 from sawbill.estimating.takeoff import CutLine
-from sawbill.estimating.work import LineStep, Work, work_of
+from sawbill.estimating.work import LineStep, Work, work_for
 from sawbill.making.rates import Minutes
 from sawbill.trade.lengths import INCH, METRE, MM, STEP, System, format_length
 from sawbill.trade.option import lengths_out
@@ -348,13 +348,7 @@ class _Writer:
 
     def work(self) -> Work:
         """The work of the request, made out here and only here: its words are in the system asked for."""
-        quote = self.quote
-        most = quote.request.site.one_person
-        heavy = {
-            summary.line: [piece.name for piece in summary.carried_pieces if piece.mass_g > most]
-            for summary in quote.frames
-        }
-        return work_of(quote.request, quote.take_off, heavy, self.units)
+        return work_for(self.quote, self.units)
 
     def step(self, number: int, each: LineStep) -> Json:
         step = each.step

@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
+from sawbill.estimating.pricebook import SUPPLIES
 from sawbill.estimating.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
 from sawbill.making.rates import usual_rates
 from sawbill.trade import fasteners
@@ -40,8 +41,10 @@ EXTRA_FOR_FEWER_SETUPS: Final = (
     "How much more than the least may be paid for boards that are cut in fewer different ways, 0 % to 10 %; unset: 0 %."
 )
 NO_SLIVERS: Final = "Whether no last cut may leave less than the saw's width; unset: no."
-YARD_CUTS: Final = "Whether boards longer than longest_board may be bought, to be cut at the yard into lengths that are not; "
+YARD_CUTS: Final = (
+    "Whether boards longer than longest_board may be bought, to be cut at the yard into lengths that are not; "
     "unset: no."
+)
 
 
 RATES: Final = "; ".join(f"{rate.name}: a {rate.per}" for rate in usual_rates().values())
@@ -58,12 +61,16 @@ class PartAskedSchema(Asked):
         "29 3/4 in",
     )
     quantity = Whole("How many, for each of the line's quantity; unset: 1.", 3, 1, MOST_QUANTITY)
+    species = Rows(Text("A species, by name.", "SPF"), "The species that will do; unset: those of its line.", 50)
+    grades = Rows(Text("A grade, by name.", "No.2"), "The grades that will do; unset: those of its line.", 50)
 
 
 class PieceAskedSchema(PartAskedSchema):
     """Pieces to be cut."""
 
     quantity = Whole("How many; unset: 1.", 3, 1, MOST_QUANTITY)
+    species = Rows(Text("A species, by name.", "SPF"), "The species that will do; unset: those of the request.", 50)
+    grades = Rows(Text("A grade, by name.", "No.2"), "The grades that will do; unset: those of the request.", 50)
 
 
 class HardwareAskedSchema(Asked):
@@ -73,6 +80,13 @@ class HardwareAskedSchema(Asked):
     size = Text("Its size, for an item that has one.", "#8")
     length = LengthText("Its length as text with its unit, for an item that has one.", "2 in")
     quantity = Whole("How many, for each of the line's quantity; unset: 1.", 12, 1, MOST_HARDWARE)
+
+
+class LumberAskedSchema(Asked):
+    """Which lumber will do; what is not named is not asked for. Boards on hand will do where it is not known."""
+
+    species = Rows(Text("A species, by name.", "SPF"), "The species that will do; unset: any.", 50)
+    grades = Rows(Text("A grade, by name.", "No.2"), "The grades that will do; unset: any.", 50)
 
 
 class LineAskedSchema(Asked):
@@ -90,6 +104,7 @@ class LineAskedSchema(Asked):
     )
     hardware = Rows(Group(HardwareAskedSchema), "Own hardware, counted with the parts.", MOST_PARTS)
     quantity = Whole("How many of the line; unset: 1.", 2, 1, MOST_QUANTITY)
+    lumber = Group(LumberAskedSchema, "Which lumber will do for this line; what is unset is as the request says.")
 
 
 class LengthGiven(Telling, fields.Field[Any]):
@@ -124,6 +139,32 @@ class OnHandSchema(Asked):
     quantity = Whole("How many; unset: 1.", 5, 1, MOST_QUANTITY)
 
 
+class OwnedHardwareAskedSchema(HardwareAskedSchema):
+    """Hardware that the maker has."""
+
+    quantity = Whole("How many, for all lines together; unset: 1.", 12, 1, MOST_HARDWARE)
+
+
+class OwnedSupplyAskedSchema(Asked):
+    """A supply that the maker has."""
+
+    item = Text("What it is.", "wood glue", required=True, metadata={"enum": list(SUPPLIES)})
+    amount = Text("How much, with its unit; sandpaper by the sheet, as a plain number.", "200 ml", required=True)
+
+
+class PricingAskedSchema(Asked):
+    """What is reckoned on top of the purchase, all of it common practice; what is unset is not reckoned."""
+
+    contingency = PercentText(
+        "What to set aside for materials that turn out bad or dearer, of the materials with their tax, 0 % to 100 %.",
+        "10 %",
+    )
+    labour_rate = Text("What an hour of work costs, as a plain number [the price book's currency].", "25.00")
+    factor = Text("Sell for the materials times this, a plain number from 1 to 20.", "2.5")
+    markup = PercentText("Sell for the cost and so much of the cost more, 0 % to 500 %.", "30 %")
+    margin = PercentText("Sell for so much that this share of the price is no cost, 0 % to 90 %.", "25 %")
+
+
 class ShopAskedSchema(Asked):
     """How the shop cuts, where not as the price book says."""
 
@@ -153,13 +194,6 @@ class SiteAskedSchema(Asked):
     vehicle_height = LengthText("The height of the vehicle's load space.", "32 in")
     one_person = MassText("What one person may lift, with its unit; unset: 23 kg.", "20 kg")
     indoors = YesNo("Whether the furniture stands in a dwelling, where treated wood is not used; unset: yes.")
-
-
-class LumberAskedSchema(Asked):
-    """Which lumber will do; what is not named is not asked for."""
-
-    species = Rows(Text("A species, by name.", "SPF"), "The species that will do; unset: any.", 50)
-    grades = Rows(Text("A grade, by name.", "No.2"), "The grades that will do; unset: any.", 50)
 
 
 class PriceBookGiven(Telling, fields.Field[Any]):
@@ -199,6 +233,14 @@ class QuoteRequestSchema(PurchaseAskedSchema):
 
     site = Group(SiteAskedSchema, "Where the furniture is to stand, and the way there: what it is checked against.")
     lines = Rows(Group(LineAskedSchema), "What is to be made, at least one line.", MOST_LINES, required=True)
+    label = Text("What a stored quote is called; it is not part of the quote. Unset: no label.", "guest room, 2nd try")
+    owned_hardware = Rows(
+        Group(OwnedHardwareAskedSchema), "Hardware that the maker has, which is used before any is bought.", MOST_PARTS
+    )
+    owned_supplies = Rows(
+        Group(OwnedSupplyAskedSchema), "Supplies that the maker has, which are used before any is bought.", MOST_PARTS
+    )
+    pricing = Group(PricingAskedSchema, "What to set aside, and how to reckon what it may be sold for.")
     rates = Free(
         "Your own times of work, where not the usual ones (common practice): each a number of minutes, or text with "
         f"its unit, such as 2 min, 90 s or 1 to 3 h. {RATES}.",

@@ -1,0 +1,1 @@
+"""A quote as tables and plain values, for sheets, scripts and terminals."""

@@ -1,0 +1,90 @@
+"""Tables as a workbook (Office Open XML, ISO/IEC 29500), a sheet each: numbers as numbers, a total that computes."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from datetime import datetime
+from decimal import Decimal
+from typing import Any, Final
+
+from sawbill.sheets.columns import Cell, Column, Json, Table, plain
+from sawbill.sheets.records import ADDED
+
+WIDEST: Final = 60
+"""How wide a column may be; longer texts are wrapped [characters]."""
+MADE: Final = datetime(2000, 1, 1)
+"""The creation date, pinned: else it would be all that differs between two workbooks of one quote."""
+_OPTIONS: Final = {
+    "in_memory": True,
+    "strings_to_formulas": False,
+    "strings_to_urls": False,
+    "strings_to_numbers": False,
+}
+
+
+def workbook_bytes(tables: Sequence[Table], answer: Json, title: str) -> bytes:
+    """Write tables of a quote; the same quote gives the same bytes."""
+    import xlsxwriter  # heavy, and needed by nothing else
+
+    out = io.BytesIO()
+    with xlsxwriter.Workbook(out, _OPTIONS) as workbook:
+        workbook.set_properties({"title": title, "created": MADE})
+        decimals = _decimals(answer)
+        head = workbook.add_format({"bold": True, "bottom": 1, "valign": "top"})
+        formats = {
+            "money": workbook.add_format({"num_format": f"#,##0.{'0' * decimals}" if decimals else "#,##0"}),
+            "whole": workbook.add_format({"num_format": "0"}),
+            "number": workbook.add_format({"num_format": "0.0###"}),
+            "text": workbook.add_format({"num_format": "@", "text_wrap": True, "valign": "top"}),
+        }
+        for table in tables:
+            _write_sheet(workbook.add_worksheet(table.name), table, answer, head, formats)
+    return out.getvalue()
+
+
+def _write_sheet(sheet: Any, table: Table, answer: Json, head: Any, formats: dict[str, Any]) -> None:
+    rows = table.rows(answer)
+    sheet.freeze_panes(1, 0)
+    sheet.repeat_rows(0)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    sheet.set_footer("&L&A&R&P / &N")
+    for i, column in enumerate(table.columns):
+        sheet.set_column(i, i, _width(column, [row[i] for row in rows]))
+        sheet.write_string(0, i, column.name, head)
+        for number, row in enumerate(rows, 1):
+            _write_cell(sheet, number, i, column, row[i], formats)
+    if table.name == "costs":
+        _write_total(sheet, table, rows, formats["money"])
+
+
+def _write_cell(sheet: Any, row: int, place: int, column: Column, cell: Cell, formats: dict[str, Any]) -> None:
+    if cell is None:
+        return
+    if column.is_number:
+        sheet.write_number(row, place, float(cell), formats[column.kind])
+    else:
+        sheet.write_string(row, place, plain(cell), formats["text"])
+
+
+def _write_total(sheet: Any, table: Table, rows: Sequence[Sequence[Cell]], money: Any) -> None:
+    """Let the total compute itself from what adds to it, to the currency's decimals; it shows ours till it does."""
+    names = [column.name for column in table.columns]
+    amount, adds = names.index("amount"), chr(ord("A") + names.index("adds"))
+    costs = [row[0] for row in rows]
+    last, at = 1 + max(i for i, cost in enumerate(costs) if cost in ADDED), 1 + costs.index("total")
+    total = rows[at - 1][amount]
+    assert isinstance(total, Decimal)
+    decimals = max(0, -int(total.as_tuple().exponent))
+    sheet.write_formula(at, amount, f"=ROUND(SUM({adds}2:{adds}{last + 1}),{decimals})", money, float(total))
+
+
+def _width(column: Column, cells: Sequence[Cell]) -> int:
+    lines = (len(line) for cell in cells for line in plain(cell).split("\n"))
+    return min(WIDEST, max(len(column.name), *lines, 4)) + 2
+
+
+def _decimals(answer: Json) -> int:
+    """How many decimals the currency has."""
+    return len(str(answer["totals"]["total"]).partition(".")[2])

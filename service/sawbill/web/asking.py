@@ -1,0 +1,117 @@
+"""One design asked for by its address: what decides the answer, its tag, and the quote, made only where it must be."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.metadata import entry_points
+from typing import Any, Final
+
+from flask import Response, request
+
+from sawbill.estimating.cutting import Status
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.request import RequestFault
+from sawbill.files.cells import nearest
+from sawbill.files.faults import shown
+from sawbill.registry import GROUP
+from sawbill.trade.design import Design
+from sawbill.web import books
+from sawbill.web.answers import json_bytes
+from sawbill.web.problems import Problem
+from sawbill.web.queries import quote_request
+from sawbill.web.quoting import make, service
+from sawbill.web.recent import Made
+from sawbill.web.schemas.quote import ENGINE, quote_json
+
+CACHE: Final = "private, no-cache"
+"""What an answer's use is bound to: to be kept by its caller alone, and asked for again by its tag."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A request by query: its JSON, what is wrong with it so far, and what decides its quote; None: a fault does."""
+
+    design: Design
+    raw: dict[str, Any]
+    faults: Sequence[RequestFault]
+    key: str | None
+
+
+def asked_quote(name: str, more: Sequence[str] = ()) -> Asked:
+    """Read the request at hand; more: what its query may hold beside a quote's. Raises Problem: no such design."""
+    design = design_called(name)
+    raw, faults = quote_request(design, more)
+    return Asked(design, raw, faults, None if faults else _key(raw))
+
+
+def design_called(name: str) -> Design:
+    """Find a design. Raises Problem: there is none."""
+    known = service().designs
+    if name not in known:
+        raise Problem("not-found", f"there is no design called {shown(name)}; {nearest(name[:60], known)}")
+    return known[name]
+
+
+def send(
+    asked: Asked, form: Sequence[str], write: Callable[[Made], Response], faults: Sequence[RequestFault] = ()
+) -> Response:
+    """Answer with a quote in some form: nothing is made where the caller holds the same already.
+
+    form: all that decides the bytes beside the quote; faults: what is wrong with how the form is asked for.
+    Raises Problem: the request has faults, or cannot be bought.
+    """
+    tag = None if asked.key is None or faults else tag_of(asked.key, *form)
+    if tag is not None and request.if_none_match.contains_weak(tag):
+        return tagged(Response(status=304), tag)
+    made, timing = _made(asked, faults)
+    response = write(made)
+    response.headers["Server-Timing"] = timing
+    if tag is not None and made.lasting:
+        return tagged(response, tag)
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def tag_of(*what: str) -> str:
+    """Name what decides an answer's bytes."""
+    return hashlib.sha256(json.dumps(what).encode()).hexdigest()[:32]
+
+
+def tagged(response: Response, tag: str, cache: str = CACHE) -> Response:
+    """Give an answer its tag."""
+    response.set_etag(tag)
+    response.headers["Cache-Control"] = cache
+    return response
+
+
+def _made(asked: Asked, faults: Sequence[RequestFault]) -> tuple[Made, str]:
+    recent = service().recent
+    made = None if asked.key is None or faults else recent.get(asked.key)
+    milliseconds = 0.0
+    if made is None:
+        quote, milliseconds = make(asked.raw, [*asked.faults, *faults], "parameter")
+        lasting = quote.proof.status is not Status.TIME_LIMIT
+        made = Made(json_bytes(quote_json(quote)), quote.book.title, lasting)
+        if asked.key is not None:
+            recent.put(asked.key, made)
+    return made, f"engine;dur={milliseconds:.1f}"
+
+
+def _key(raw: dict[str, Any]) -> str | None:
+    """Name what decides a quote: the request in one order, the book's revision, the engine, the designs on offer."""
+    name = raw.get("price_book")
+    book = books.find(service().library, name) if isinstance(name, str) else None
+    if not isinstance(book, PriceBook):
+        return None
+    return tag_of(json.dumps(raw, sort_keys=True), book.revision, ENGINE, _offered())
+
+
+@cache
+def _offered() -> str:
+    """Name the packages that designs come from, whose next version may build another frame."""
+    packages = {(point.dist.name, point.dist.version) for point in entry_points(group=GROUP) if point.dist}
+    return json.dumps(sorted(packages))

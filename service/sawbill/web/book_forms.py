@@ -1,0 +1,49 @@
+"""A whole price book as it is sent and received: as JSON, and in the forms of `sawbill.files.forms`."""
+
+from __future__ import annotations
+
+from flask import Response, request
+
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.files import forms
+from sawbill.files.asjson import read_json
+from sawbill.files.faults import BookFaultsError
+from sawbill.web import bodies, problems
+from sawbill.web.answers import json_answer
+from sawbill.web.bodies import JSON_TYPE
+from sawbill.web.schemas.price_book import book_json
+
+
+def answer(book: PriceBook, suffix: str) -> Response:
+    """Send a price book, unless the client has it; its suffix wins over what it accepts."""
+    types = [JSON_TYPE, *forms.BY_MEDIA_TYPE]
+    accepted = request.accept_mimetypes.best_match(types, JSON_TYPE) or JSON_TYPE
+    form = forms.BY_SUFFIX.get(suffix) if suffix else forms.BY_MEDIA_TYPE.get(accepted)
+    # At one address, another form is another representation, which must not have the tag of the first.
+    tag = book.revision if suffix or form is None else f"{book.revision}{form.suffix}"
+    had = request.if_none_match.contains_weak(tag)
+    response = Response(status=304) if had else _written(book, form)
+    response.set_etag(tag)
+    response.headers["Cache-Control"] = "private, no-cache"
+    if not suffix:
+        response.headers["Vary"] = "Accept"
+    return response
+
+
+def _written(book: PriceBook, form: forms.Form | None) -> Response:
+    if form is None:
+        return json_answer(book_json(book))
+    response = Response(form.write(book), content_type=form.media_type)
+    response.headers["Content-Disposition"] = f'attachment; filename="{book.name}{form.suffix}"'
+    return response
+
+
+def sent(name: str) -> PriceBook:
+    """Read the price book that the request at hand brings. Raises Problem: with every fault of it."""
+    data = bodies.body_of(JSON_TYPE, *forms.BY_MEDIA_TYPE)
+    form = forms.BY_MEDIA_TYPE.get(request.mimetype)
+    try:
+        return form.read(name, data) if form else read_json(name, bodies.read_json_text(data))
+    except BookFaultsError as error:
+        place = form.place if form else lambda fault: {"pointer": fault.pointer}
+        raise problems.sent_book_faulty(error.faults, place) from None

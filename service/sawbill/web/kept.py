@@ -1,0 +1,138 @@
+"""Quotes that are kept: written once, whole and for ever; only their label changes, which is no part of them."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from typing import Any, Final
+
+from flask import Response, request
+
+from sawbill.estimating.drift import Drift, drift, sold_by
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.quote import Quote
+from sawbill.files.asjson import read_json
+from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote
+from sawbill.web import access
+from sawbill.web.answers import json_bytes
+from sawbill.web.problems import Problem
+from sawbill.web.quoting import service
+from sawbill.web.schemas.quote import ENGINE, quote_json
+
+KEY: Final = "Idempotency-Key"
+LONGEST_KEY: Final = 255
+"""The longest idempotency key [characters]."""
+
+_STRING: Final = re.compile(r'"((?:[ !#-\[\]-~]|\\["\\])*)"', re.ASCII)
+"""A string as RFC 9651 has it (section 3.3.3), which the key is by draft-ietf-httpapi-idempotency-key-header."""
+_BARE: Final = re.compile(r"[!#-+\--~]+", re.ASCII)
+"""What many send in its place: the same without quotes, spaces and commas."""
+
+
+def keeps() -> bool:
+    """Tell whether the service keeps anything at all."""
+    return service().keeper.keeps
+
+
+def store() -> Store:
+    """Give the store. Raises Problem: the service keeps nothing."""
+    if not keeps():
+        raise Problem(
+            "nothing-kept", "this service keeps no quotes; start it with a store: sawbill serve --data FOLDER"
+        )
+    return service().keeper.store
+
+
+def owner() -> str:
+    """Tell whose a quote is that is kept now."""
+    return access.current_caller().owner
+
+
+def reach() -> str | None:
+    """Tell whose quotes the caller reaches: his own; None: anybody's, as for who does everything or came by a link."""
+    caller = access.current_caller()
+    return None if "admin" in caller.scopes or caller.link is not None else caller.owner
+
+
+def find(quote_id: str) -> StoredQuote:
+    """Give a quote that the caller reaches. Raises Problem: nothing is kept; UnknownQuoteError."""
+    return store().quotes.get(quote_id, reach())
+
+
+def key_of(body: bytes) -> IdempotencyKey | None:
+    """Read the idempotency key of the request at hand, and what it is for: address and body.
+
+    Raises Problem: it is not written as a key.
+    """
+    given = request.headers.getlist(KEY)
+    if not given:
+        return None
+    text = given[0].strip()
+    quoted = _STRING.fullmatch(text)
+    key = re.sub(r"\\(.)", r"\1", quoted[1]) if quoted else text if _BARE.fullmatch(text) else ""
+    if len(given) > 1 or not 0 < len(key) <= LONGEST_KEY:
+        remedy = f'write one string of 1 to {LONGEST_KEY} ASCII characters in quotes, such as "8e03978e-40d5-43dd"'
+        raise Problem("bad-request", f"the header {KEY} cannot be read; {remedy}")
+    return IdempotencyKey(key, b"%s\n%s" % (request.full_path.encode(), body))
+
+
+def keep(quote: Quote, raw: Mapping[str, Any], label: str, key: IdempotencyKey | None) -> Kept:
+    """Keep a quote as the caller's own, with the request it answers."""
+    asked = {name: value for name, value in raw.items() if name != "label"}
+    made = quote_json(quote)
+    new = NewQuote(
+        owner=owner(),
+        label=label,
+        book=quote.book.name,
+        engine=ENGINE,
+        currency=quote.book.currency,
+        total=made["totals"]["total"],
+        request=json_bytes(asked),
+        result=json_bytes(made),
+        designs=tuple(sorted({line.design for line in quote.request.lines if line.design})),
+    )
+    return store().quotes.add(new, quote.book, key)
+
+
+def asked_again(stored: StoredQuote) -> dict[str, Any]:
+    """The request of a stored quote, to be priced by what its price book is today."""
+    raw: dict[str, Any] = json.loads(stored.request)
+    if isinstance(raw["price_book"], str):
+        raw["price_book"] = raw["price_book"].partition("@")[0]
+    return raw
+
+
+def content(stored: StoredQuote) -> dict[str, Any]:
+    """A stored quote as JSON."""
+    found: dict[str, Any] = json.loads(stored.result)
+    return found
+
+
+def drift_of(before: StoredQuote, after: Mapping[str, Any], book: PriceBook) -> Drift:
+    """What became of a stored quote; after, book: the quote of the same request now, and what it was made from."""
+    then = revision(before)
+    return drift(content(before), after, sold_by(then), sold_by(book))
+
+
+def revision(stored: StoredQuote) -> PriceBook:
+    """The price book that a stored quote was made from, as it was then."""
+    return read_json(stored.summary.book, json.loads(store().books.revision(stored.summary.revision)))
+
+
+def quote_answer(stored: StoredQuote, status: int = 200) -> Response:
+    """Send a stored quote: its own bytes and nothing else, with where to read about it."""
+    response = Response(stored.result, status, content_type="application/json; charset=utf-8")
+    response.headers["Cache-Control"] = "no-store"
+    response.headers["Link"] = f'<{address(stored.summary.id)}/about>; rel="describedby"'
+    response.add_etag()
+    if status == 201:
+        response.headers["Location"] = address(stored.summary.id)
+        return response
+    response.make_conditional(request)
+    return response
+
+
+def address(quote_id: str) -> str:
+    """Where a stored quote is."""
+    return f"/v1/quotes/{quote_id}"

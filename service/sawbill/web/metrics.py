@@ -1,0 +1,76 @@
+"""What is counted, for Prometheus to read: requests, how long they take, and quotes by how far they are proven.
+
+The processes of one service share a folder, named by PROMETHEUS_MULTIPROC_DIR, in which each writes its own numbers and
+from which any of them tells the sum. A process writes under its place among the workers, which its successor takes over
+with the numbers in it: so there are never more files than places, and no number goes back.
+"""
+
+from __future__ import annotations
+
+import os
+from typing import Final
+
+from flask import Response
+from prometheus_client import CollectorRegistry, Counter, Histogram, disable_created_metrics, generate_latest, values
+from prometheus_client.multiprocess import MultiProcessCollector
+
+from sawbill.web import logs
+
+FOLDER: Final = "PROMETHEUS_MULTIPROC_DIR"
+CONTENT_TYPE: Final = "text/plain; version=0.0.4; charset=utf-8"
+BUCKETS: Final = (0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
+"""The bounds of the times counted together [s]."""
+
+
+class Place:
+    """Where this process stands among those of its service; None: it is by itself, and named by its number."""
+
+    number: int | None = None
+
+    @classmethod
+    def name(cls) -> int:
+        """Name it, as none of the processes beside it is named."""
+        return os.getpid() if cls.number is None else cls.number
+
+
+class Meters:
+    """The meters of an application."""
+
+    def __init__(self) -> None:
+        disable_created_metrics()  # type: ignore[no-untyped-call]
+        self._shared = FOLDER in os.environ
+        if self._shared:
+            values.ValueClass = values.MultiProcessValue(Place.name)  # type: ignore[no-untyped-call]
+        self._registry = CollectorRegistry()
+        self._requests = Counter(
+            "sawbill_requests", "Requests answered.", ("route", "method", "status"), registry=self._registry
+        )
+        self._seconds = Histogram(
+            "sawbill_request_seconds",
+            "How long the answers took.",
+            ("route", "method"),
+            registry=self._registry,
+            buckets=BUCKETS,
+        )
+        self._quotes = Counter(
+            "sawbill_quotes", "Quotes worked out, by how far they are proven.", ("proof",), registry=self._registry
+        )
+
+    def count_request(self, response: Response) -> Response:
+        """Count the request at hand."""
+        route, method = logs.route(), logs.method()
+        self._requests.labels(route, method, str(response.status_code)).inc()
+        self._seconds.labels(route, method).observe(logs.seconds())
+        return response
+
+    def count_quote(self, proof: str) -> None:
+        """Count a quote that was worked out."""
+        self._quotes.labels(proof).inc()
+
+    def told(self) -> bytes:
+        """Tell the sums over all processes, in the text format of Prometheus."""
+        registry = self._registry
+        if self._shared:
+            registry = CollectorRegistry()
+            MultiProcessCollector(registry)  # type: ignore[no-untyped-call]
+        return generate_latest(registry)

@@ -1,0 +1,202 @@
+"""Comparisons: designs x option values x price books x quantities, one row a combination."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from typing import Any, Final
+
+from flask import Response, current_app, request
+from flask_smorest import Blueprint
+
+from sawbill.estimating.grid import MOST_ROWS
+from sawbill.estimating.judging import CRITERIA, USUAL
+from sawbill.files.faults import shown
+from sawbill.sheets.comparison import comparison_table
+from sawbill.sheets.csvform import csv_bytes
+from sawbill.web import media, problems
+from sawbill.web.answers import json_answer, json_bytes
+from sawbill.web.bodies import json_body
+from sawbill.web.comparing import MOST_AT_ONCE, Comparing, read
+from sawbill.web.media import CSV, JSON, Media
+from sawbill.web.openapi import parameter, route
+from sawbill.web.queries import comparison_request, parameters
+from sawbill.web.quoting import service
+from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
+from sawbill.web.schemas.compared import comparison_json, events
+from sawbill.web.schemas.comparison import ComparisonRequestSchema, ComparisonSchema
+
+comparisons = Blueprint("comparisons", __name__, description="Many quotes side by side, one row each.")
+
+NDJSON: Final = Media(
+    "ndjson", "application/x-ndjson", "",
+    'JSON values, a line each: {"event":"start", …}, then as each is done {"event":"row","done":1,"of":40,"row":{…}}, '
+    'then {"event":"end","counts":{…},"rows":[…]} with how the rows stand, filtered and sorted; or, where the service '
+    'fails on the way, {"event":"problem","problem":{…}} as the last.',
+)  # fmt: skip
+FORMS: Final = (JSON, CSV, NDJSON)
+LIMITS: Final = f"Up to {MOST_AT_ONCE} rows are sent at once, up to {MOST_ROWS} row by row (.ndjson)."
+EXAMPLE: Final = {
+    "designs": ["slatted-bed", {"design": "slatted-bed", "label": "deep rail", "options": {"rail": "2x8"}}],
+    "options": {"mattress": ["twin", "queen"]},
+    "price_books": ["sample-inch"],
+    "quantities": [1],
+    "baseline": {"design": "slatted-bed", "options": {"mattress": "queen"}},
+    "sort": "total",
+}
+BODY: Final = {
+    "required": True,
+    "description": f"What is compared. {LIMITS} A body of this shape may still be answered with 422.",
+    "content": {JSON.type: {"schema": ComparisonRequestSchema, "example": EXAMPLE}},
+}
+_OWN: Final = [
+    parameter(
+        "designs", "The designs, with commas between.", "slatted-bed,low-platform", required=True
+    ),
+    {
+        **parameter("price_book", "The price books by name or name@revision, with commas between.", "sample-inch"),
+        "required": True,
+    },
+    parameter("quantity", "How many are made, with commas between; unset: 1.", "1,4"),
+    parameter(
+        "sort",
+        f"What the rows are sorted by, with a minus before it the most first: row, {', '.join(CRITERIA)}; unset: row.",
+        "-total",
+    ),
+    parameter("judge_by", f"By what a row can outdo another, with commas between; unset: {','.join(USUAL)}.", "total"),
+    parameter("baseline", "The row that others are held against, by its number from 0.", "0", pattern="^[0-9]+$"),
+    parameter("least", "Which rows are told: the least each may have, with commas between.", "boards:4"),
+    parameter("most", "Which rows are told: the most each may have.", "total:300.00,failed_checks:0"),
+]  # fmt: skip
+_TAKEN: Final = {each["name"] for each in _OWN} | {"options"}
+OPTIONS: Final = {
+    "name": "options",
+    "in": "query",
+    "required": False,
+    "style": "form",
+    "explode": True,
+    "description": "The values of the designs' options, each option a parameter by its own name, its values with "
+    "commas between; a value that holds a comma takes a POST. " + LIMITS,
+    "schema": {"type": "object", "additionalProperties": {"type": "string"}},
+    "example": {"mattress": "twin,queen"},
+}
+QUERY: Final[list[dict[str, Any]]] = [
+    *_OWN, *(each for each in QUOTE_QUERY if each["name"] not in _TAKEN), OPTIONS,
+]  # fmt: skip
+EXCEL: Final = parameter(
+    "excel", "1: with a byte order mark, which some sheets want before they read UTF-8.", "1", enum=["1", "0"]
+)
+PROBLEMS: Final = ("price-book-changed", "too-large", "price-book-at-fault", *problems.READS_STORE)
+POSTED: Final = ("wrong-content-type", *PROBLEMS)
+
+
+def _described(*forms: Media) -> dict[str, Any]:
+    return {"responses": {"200": {"description": "The rows.", "content": media.content(forms, ComparisonSchema)}}}
+
+
+@route(
+    comparisons, "GET /v1/comparisons", None, "", "not-acceptable", *PROBLEMS, access="read", parameters=QUERY,
+    **_described(*FORMS),
+)  # fmt: skip
+def compare_designs() -> Response:
+    """Compare designs by address alone, in the form that is accepted."""
+    return _by_query(media.accepted(FORMS), chosen=True)
+
+
+@route(
+    comparisons, "GET /v1/comparisons.json", None, "", *PROBLEMS, access="read", parameters=QUERY, **_described(JSON)
+)
+def compare_designs_json() -> Response:
+    """Compare designs, as JSON whatever is accepted."""
+    return _by_query(JSON)
+
+
+@route(
+    comparisons, "GET /v1/comparisons.csv", None, "", *PROBLEMS, access="read", parameters=[*QUERY, EXCEL],
+    **_described(CSV),
+)  # fmt: skip
+def compare_designs_csv() -> Response:
+    """Compare designs, as a table with a column for every option."""
+    return _by_query(CSV)
+
+
+@route(
+    comparisons, "GET /v1/comparisons.ndjson", None, "", *PROBLEMS, access="read", parameters=QUERY,
+    **_described(NDJSON),
+)  # fmt: skip
+def compare_designs_ndjson() -> Response:
+    """Compare designs, row by row as they are done."""
+    return _by_query(NDJSON)
+
+
+@route(
+    comparisons, "POST /v1/comparisons", None, "", "not-acceptable", *POSTED, access="read", requestBody=BODY,
+    **_described(*FORMS),
+)  # fmt: skip
+def make_comparison() -> Response:
+    """Compare designs, in the form that is accepted."""
+    return _by_body(media.accepted(FORMS), chosen=True)
+
+
+@route(
+    comparisons, "POST /v1/comparisons.csv", None, "", *POSTED, access="read", requestBody=BODY, parameters=[EXCEL],
+    **_described(CSV),
+)  # fmt: skip
+def make_comparison_csv() -> Response:
+    """Compare designs, as a table with a column for every option."""
+    return _by_body(CSV)
+
+
+@route(
+    comparisons, "POST /v1/comparisons.ndjson", None, "", *POSTED, access="read", requestBody=BODY,
+    **_described(NDJSON),
+)  # fmt: skip
+def make_comparison_ndjson() -> Response:
+    """Compare designs, row by row as they are done."""
+    return _by_body(NDJSON)
+
+
+def _by_query(form: Media, *, chosen: bool = False) -> Response:
+    raw, faults = comparison_request(service().designs, ["excel"] if form is CSV else [])
+    asked = read(raw, service(), faults, query=True, at_once=form is not NDJSON)
+    return _answer(asked, form, "private, no-cache", chosen=chosen)
+
+
+def _by_body(form: Media, *, chosen: bool = False) -> Response:
+    parameters(*(["excel"] if form is CSV else []))
+    return _answer(read(json_body(), service(), at_once=form is not NDJSON), form, "no-store", chosen=chosen)
+
+
+def _answer(asked: Comparing, form: Media, cache: str, *, chosen: bool) -> Response:
+    """Send a comparison in some form; chosen: by what is accepted, not by its address."""
+    if form is NDJSON:
+        response = Response(_lines(asked), content_type=form.content_type)
+    else:
+        start = time.perf_counter()
+        answer = comparison_json(asked.compared, asked.books, list(asked.rows(service())))
+        if form is CSV:
+            data = csv_bytes(comparison_table(answer), answer, bom=request.args.get("excel") == "1")
+            response = Response(data, content_type=form.content_type)
+            response.headers["Content-Disposition"] = 'inline; filename="comparison.csv"'
+        else:
+            response = json_answer(answer)
+        response.headers["Server-Timing"] = f"engine;dur={(time.perf_counter() - start) * 1000:.1f}"
+    response.headers["Cache-Control"] = "no-store" if form is NDJSON else cache
+    if chosen:
+        response.vary.add("Accept")
+    return response
+
+
+def _lines(asked: Comparing) -> Iterator[bytes]:
+    """Write a comparison as it is made; a fault of ours ends it with a problem, for its status has been sent."""
+    app, path, rows = current_app._get_current_object(), shown(request.path), asked.rows(service())  # type: ignore[attr-defined]
+
+    def lines() -> Iterator[bytes]:
+        try:
+            yield from map(json_bytes, events(asked.compared, asked.books, rows))
+        except Exception as error:
+            app.logger.error("%s failed on the way", path, exc_info=error)
+            told = "the request met a fault of the service; it has been logged"
+            yield json_bytes({"event": "problem", "problem": problems.body("internal-error", told)})
+
+    return lines()

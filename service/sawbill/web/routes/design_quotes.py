@@ -1,0 +1,72 @@
+"""Quotes of one design by its address alone: the whole, its tables, its single values. Nothing is stored."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from flask import Response, render_template, request
+from flask_smorest import Blueprint
+
+from sawbill.web import forms, tabled
+from sawbill.web.asking import asked_quote, design_called, send
+from sawbill.web.media import HTML, JSON, Media
+from sawbill.web.recent import Made
+from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
+from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
+from sawbill.web.schemas.answer import QuoteSchema
+
+design_quotes = Blueprint(
+    "quotes of a design", __name__, description="One design by its address: the quote, its tables, its values."
+)
+
+
+def quote_design(form: Media, more: Sequence[str], design: str) -> Response:
+    """Quote one design: its options and how it is cut are query parameters; nothing is stored."""
+    asked = asked_quote(design, more)
+
+    def write(made: Made) -> Response:
+        if form is JSON:
+            return Response(made.data, content_type=form.content_type)
+        answer = tabled.answer_of(made.data)
+        if form is not HTML:
+            return tabled.quote_answer(answer, form)
+        words = {name: text for name, text in sorted(request.args.items()) if name not in ("price_book", "units")}
+        page = render_template("quote.html", quote=answer, design=asked.design, asked=words, title=made.title)
+        return Response(page, content_type=form.content_type)
+
+    return send(asked, tabled.form_of(form, "quote"), write, tabled.form_faults())
+
+
+def design_table(form: Media, more: Sequence[str], design: str, table: str) -> Response:
+    """Give one table of the quote of a design."""
+    design_called(design)
+    found, asked = tabled.table_called(table), asked_quote(design, more)
+
+    def write(made: Made) -> Response:
+        return tabled.table_answer(found, tabled.answer_of(made.data), form)
+
+    return send(asked, tabled.form_of(form, "table", table), write, tabled.form_faults())
+
+
+def design_value(form: Media, more: Sequence[str], design: str, path: str) -> Response:
+    """Give one value of the quote of a design, for one cell of a sheet."""
+    asked, faults = asked_quote(design, more), tabled.form_faults(path)
+
+    def write(made: Made) -> Response:
+        return tabled.value_answer(tabled.answer_of(made.data), path, form)
+
+    return send(asked, tabled.form_of(form, "value", path), write, faults)
+
+
+forms.serve(
+    design_quotes, "/v1/designs/<design>/quote", quote_design, tabled.QUOTE_FORMS, QuoteSchema, *PROBLEMS,
+    access="read", path=NAME, parameters=QUERY,
+)  # fmt: skip
+forms.serve(
+    design_quotes, "/v1/designs/<design>/<table>", design_table, tabled.TABLE_FORMS, table_schema(), *PROBLEMS,
+    access="read", path=[*NAME, TABLE], parameters=QUERY,
+)  # fmt: skip
+forms.serve(
+    design_quotes, "/v1/designs/<design>/value/<path>", design_value, tabled.VALUE_FORMS, VALUE_SCHEMA, *PROBLEMS,
+    access="read", path=[*NAME, PATH], parameters=QUERY, written=[forms.UNIT],
+)  # fmt: skip

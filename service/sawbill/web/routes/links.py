@@ -1,0 +1,114 @@
+"""Links to stored quotes: made, listed and revoked by the quote's owner, for sheets that can send no token."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
+from typing import Any, Final
+
+from flask import Response
+from flask_smorest import Blueprint
+
+from sawbill.estimating.request import RequestFault
+from sawbill.files.cells import nearest
+from sawbill.files.faults import shown
+from sawbill.sheets.tables import TABLES
+from sawbill.web import kept, problems, shape
+from sawbill.web.answers import json_answer
+from sawbill.web.bodies import json_body
+from sawbill.web.openapi import JSON, parameter, route
+from sawbill.web.problems import Problem
+from sawbill.web.queries import parameters
+from sawbill.web.routes.quotes import ID, READS, WRITES
+from sawbill.web.schemas.links import (
+    MOST_DAYS,
+    LinkAskedSchema,
+    LinkListSchema,
+    NewLinkSchema,
+    link_json,
+    new_link_json,
+)
+
+links = Blueprint("links", __name__, description="Addresses that read one stored quote without a token.")
+
+ADDRESS: Final = "/v1/quotes/<quote_id>/links"
+LINK_ID: Final = parameter("link_id", "The link, by its id.", "7c1d0a94e6b2f85303aa", place="path")
+BODY: Final = {
+    "required": True,
+    "description": "What it is to read, and for how long; {} for the whole quote until it is revoked.",
+    "content": {JSON: {"schema": LinkAskedSchema, "example": {"table": "cut-list", "days": 90}}},
+}
+_SCHEMA: Final = LinkAskedSchema()
+
+
+@route(
+    links,
+    f"POST {ADDRESS}",
+    None,
+    "",
+    *WRITES,
+    "too-large",
+    "wrong-content-type",
+    access="quote",
+    path=ID,
+    requestBody=BODY,
+    responses={
+        "201": {"description": "The link, its secret shown only now.", "content": {JSON: {"schema": NewLinkSchema}}}
+    },
+)
+def make_link(quote_id: str) -> Response:
+    """Make a link that reads a stored quote, or one table of it, without a token: whoever has it can read that."""
+    parameters()
+    asked = _read(json_body())
+    days = asked.get("days")
+    expires = None if days is None else datetime.now(UTC) + timedelta(days=days)
+    made, secret = kept.store().links.make(quote_id, kept.reach(), asked.get("table"), expires)
+    response = json_answer(new_link_json(made, secret), cache="no-store")
+    response.status_code = 201
+    return response
+
+
+@route(links, f"GET {ADDRESS}", LinkListSchema, "The links.", *READS, access="quote", path=ID)
+def list_links(quote_id: str) -> Response:
+    """List the links to a stored quote, without their secrets."""
+    parameters()
+    found = kept.store().links.list(quote_id, kept.reach())
+    return json_answer({"links": [link_json(each) for each in found]}, cache="no-store")
+
+
+@route(
+    links,
+    f"DELETE {ADDRESS}/<link_id>",
+    None,
+    "",
+    *WRITES,
+    access="quote",
+    path=[*ID, LINK_ID],
+    responses={"204": {"description": "The link opens nothing from now on."}},
+)
+def revoke_link(quote_id: str, link_id: str) -> Response:
+    """Revoke a link: it opens nothing from now on."""
+    parameters()
+    store, owner = kept.store(), kept.reach()
+    if all(each.id != link_id for each in store.links.list(quote_id, owner)):
+        raise Problem("not-found", "there is no link of this id to this quote")
+    store.links.revoke(link_id, owner)
+    return Response(status=204)
+
+
+def _read(raw: object) -> Mapping[str, Any]:
+    """Read what a link is to be. Raises Problem: with every fault of it."""
+    faults = shape.faults_of(raw, _SCHEMA)
+    if not isinstance(raw, dict):
+        raise problems.faulty(faults)
+    sound = shape.without(raw, faults)
+    if "table" in sound and sound["table"] not in TABLES:
+        table = sound["table"]
+        detail = f"table is {shown(table)}, which no quote has; {nearest(table, TABLES)}"
+        faults.append(RequestFault(("table",), "not-a-choice", detail))
+    if "days" in sound and not 1 <= sound["days"] <= MOST_DAYS:
+        detail = f"days is {shown(str(sound['days']))}; it may be 1 to {MOST_DAYS}"
+        faults.append(RequestFault(("days",), "out-of-range", detail))
+    if faults:
+        raise problems.faulty(faults)
+    return sound

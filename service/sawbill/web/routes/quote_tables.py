@@ -1,0 +1,87 @@
+"""The tables and values of stored quotes, and each whole as a workbook or as text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from flask import Response, request
+from flask_smorest import Blueprint
+
+from sawbill.web import forms, kept, media, problems, tabled
+from sawbill.web.asking import tag_of, tagged
+from sawbill.web.media import TXT, XLSX, Media
+from sawbill.web.openapi import route
+from sawbill.web.queries import parameters
+from sawbill.web.routes.quotes import ID, READS
+from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
+from sawbill.web.schemas.quote import ENGINE
+
+quote_tables = Blueprint("tables of quotes", __name__, description="The tables and values of stored quotes.")
+
+PRIVATE = "no-store"
+
+
+def quote_table(form: Media, more: Sequence[str], quote_id: str, table: str) -> Response:
+    """Give one table of a stored quote."""
+    found = tabled.table_called(table)
+    _check(more)
+    what = tabled.form_of(form, "table", table)
+    return _send(quote_id, what, lambda answer: tabled.table_answer(found, answer, form))
+
+
+def quote_value(form: Media, more: Sequence[str], quote_id: str, path: str) -> Response:
+    """Give one value of a stored quote, for one cell of a sheet."""
+    _check(more, path)
+    what = tabled.form_of(form, "value", path)
+    return _send(quote_id, what, lambda answer: tabled.value_answer(answer, path, form))
+
+
+def _check(more: Sequence[str], path: str | None = None) -> None:
+    """See that the query is right. Raises Problem: with every fault of it."""
+    parameters(*more)
+    if faults := tabled.form_faults(path):
+        raise problems.faulty(faults, "parameter")
+
+
+def _send(quote_id: str, what: Sequence[str], write: Callable[[Any], Response]) -> Response:
+    """Answer with a stored quote in some form; whose it is not is told the same as if there were none."""
+    stored = kept.find(quote_id)
+    tag = tag_of(quote_id, ENGINE, *what)  # a quote never changes; how it is written may, from engine to engine
+    if request.if_none_match.contains_weak(tag):
+        return tagged(Response(status=304), tag, PRIVATE)
+    return tagged(write(kept.content(stored)), tag, PRIVATE)
+
+
+def _whole(form: Media) -> None:
+    def stored_quote(quote_id: str) -> Response:
+        _check(["on_error"] if form is TXT else [])
+        what = tabled.form_of(form, "quote")
+        return _send(quote_id, what, lambda answer: tabled.quote_answer(answer, form))
+
+    stored_quote.__name__ = f"get_quote_{form.suffix}"
+    stored_quote.__doc__ = f"Give a stored quote with all its tables, as {form.suffix.upper()}."
+    answers = {"description": "The quote.", "content": media.content((form,), None)}
+    route(
+        quote_tables,
+        f"GET /v1/quotes/<quote_id>.{form.suffix}",
+        None,
+        "",
+        *READS,
+        access="stored-quote",
+        path=ID,
+        parameters=[forms.ON_ERROR] if form is TXT else [],
+        responses={"200": answers, "304": forms.NOT_MODIFIED},
+    )(stored_quote)
+
+
+_whole(XLSX)
+_whole(TXT)
+forms.serve(
+    quote_tables, "/v1/quotes/<quote_id>/<table>", quote_table, tabled.TABLE_FORMS, table_schema(), *READS,
+    access="stored-quote", path=[*ID, TABLE],
+)  # fmt: skip
+forms.serve(
+    quote_tables, "/v1/quotes/<quote_id>/value/<path>", quote_value, tabled.VALUE_FORMS, VALUE_SCHEMA, *READS,
+    access="stored-quote", path=[*ID, PATH], written=[forms.UNIT],
+)  # fmt: skip

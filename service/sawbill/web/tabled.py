@@ -1,0 +1,149 @@
+"""The tables and values of a quote as answers, whether it was just made or is kept."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import Final
+
+from flask import Response, render_template, request
+
+from sawbill.estimating.request import RequestFault
+from sawbill.files.cells import nearest
+from sawbill.files.csvtable import guarded, write_rows
+from sawbill.files.faults import shown
+from sawbill.sheets.columns import Column, Json, Table, plain
+from sawbill.sheets.csvform import csv_bytes
+from sawbill.sheets.jsonform import json_number, table_json
+from sawbill.sheets.tables import ALL, TABLES
+from sawbill.sheets.text import quote_text, table_text
+from sawbill.sheets.values import (
+    UnknownValueError,
+    WrongUnitError,
+    check_path,
+    check_unit,
+    value_of,
+)
+from sawbill.sheets.workbook import workbook_bytes
+from sawbill.web import media
+from sawbill.web.answers import json_bytes
+from sawbill.web.media import CSV, HTML, JSON, TXT, XLSX, Media
+from sawbill.web.problems import Problem
+
+TABLE_FORMS: Final = (JSON, CSV, XLSX, TXT, HTML)
+VALUE_FORMS: Final = (TXT, JSON, CSV)
+QUOTE_FORMS: Final = (JSON, HTML, XLSX, TXT)
+
+
+def table_called(name: str) -> Table:
+    """Find a table. Raises Problem: there is none of this name."""
+    if name in TABLES:
+        return TABLES[name]
+    if name.partition(".")[0] == "quote":
+        forms = ", ".join(f".{form.suffix}" for form in QUOTE_FORMS)
+        raise Problem("not-found", f"a whole quote is to be had as {forms}; its tables, one each: {', '.join(TABLES)}")
+    bare, dot, suffix = name.partition(".")
+    if bare in TABLES and dot:
+        known = ", ".join(f".{form.suffix}" for form in TABLE_FORMS)
+        raise Problem("not-found", f"the table {bare} is not to be had as .{shown(suffix)}; it is as {known}")
+    raise Problem("not-found", f"there is no table called {shown(name)}; {nearest(name[:60], TABLES)}")
+
+
+def form_faults(path: str | None = None) -> list[RequestFault]:
+    """Say what is wrong with how the request at hand asks for a form; path: of the value, if it is one.
+
+    Raises Problem: there is no such value.
+    """
+    words = {"excel": ("1", "0"), "on_error": ("text", "status")}
+    faults = [
+        RequestFault(
+            (name,), "not-a-choice", f'{name} is "{shown(request.args[name])}"; it may be {" or ".join(known)}'
+        )
+        for name, known in words.items()
+        if name in request.args and request.args[name] not in known
+    ]
+    if path is not None:
+        try:
+            check_path(path)
+            check_unit(path, request.args.get("unit"))
+        except UnknownValueError as error:
+            raise Problem("not-found", str(error)) from None
+        except WrongUnitError as error:
+            faults.append(RequestFault(("unit",), "not-a-choice", str(error)))
+    return faults
+
+
+def form_of(form: Media, *what: str) -> tuple[str, ...]:
+    """Name all that decides the bytes of an answer beside its quote."""
+    args = request.args
+    return (*what, form.suffix, args.get("excel", ""), args.get("unit", ""))
+
+
+def table_answer(table: Table, answer: Json, form: Media) -> Response:
+    """Send a table of a quote in some form."""
+    if form is CSV:
+        data: bytes | str = csv_bytes(table, answer, bom=request.args.get("excel") == "1")
+    elif form is XLSX:
+        data = workbook_bytes([table], answer, table.title)
+    elif form is TXT:
+        data = table_text(table, answer) + "\n"
+    elif form is HTML:
+        data = _page(table, answer)
+    else:
+        data = json_bytes(table_json(table, answer))
+    return _sent(data, form, table.name)
+
+
+def quote_answer(answer: Json, form: Media) -> Response:
+    """Send a whole quote as a workbook of all its tables, or as text."""
+    if form is XLSX:
+        return _sent(workbook_bytes(ALL, answer, "Quote"), form, "quote")
+    return _sent(quote_text(answer) + "\n", form, "quote")
+
+
+def value_answer(answer: Json, path: str, form: Media) -> Response:
+    """Send one value of a quote: plain, or as JSON with its unit. Raises Problem: this quote has none such."""
+    try:
+        found = value_of(answer, path, request.args.get("unit"))
+    except UnknownValueError as error:
+        raise Problem("not-found", str(error)) from None
+    if form is JSON:
+        value = found.cell if not isinstance(found.cell, Decimal) else json_number(found.cell)
+        money = found.unit == answer["price_book"]["currency"]
+        return _sent(
+            json_bytes({"value": plain(found.cell) if money else value, "unit": found.unit or None}), form, path
+        )
+    if form is CSV:
+        text = guarded(found.cell) if isinstance(found.cell, str) else plain(found.cell)
+        return _sent(write_rows([text], ()), form, path)
+    return _sent(plain(found.cell), form, path)
+
+
+def _sent(data: bytes | str, form: Media, name: str) -> Response:
+    response = Response(data, content_type=form.content_type)
+    if form in (CSV, XLSX):
+        response.headers["Content-Disposition"] = f'inline; filename="{name}.{form.suffix}"'
+    return response
+
+
+def _page(table: Table, answer: Json) -> str:
+    query = [(name, text) for name, text in sorted(request.args.items()) if name != "excel"]
+    rows = [[plain(cell) for cell in row] for row in table.rows(answer)]
+    shown_columns: Sequence[tuple[int, Column]] = [
+        (i, column) for i, column in enumerate(table.columns) if column.shown and (not rows or any(r[i] for r in rows))
+    ]
+    return render_template(
+        "table.html", table=table, columns=shown_columns, rows=rows, quote=answer, query=query, forms=TABLE_FORMS
+    )
+
+
+def answer_of(data: bytes) -> Json:
+    """Read a quote that was written as JSON."""
+    found: Json = json.loads(data)
+    return found
+
+
+def chosen(offered: Sequence[Media], form: Media | None) -> Media:
+    """Give the form that an address names, or else the one that is accepted best. Raises Problem."""
+    return media.accepted(offered) if form is None else form

@@ -1,0 +1,149 @@
+"""Comparisons: every row is the quote that a single request gives."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
+
+import pytest
+
+from sawbill.checks.finding import Status
+from sawbill.estimating.comparison import Row, compare, figures_of
+from sawbill.estimating.crew import Crew
+from sawbill.estimating.grid import Combination, Entry, Grid
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.quote import Quote
+from sawbill.registry import designs
+from sawbill.trade.lumber import section
+from sawbill.web.schemas.compared import row_json
+from sawbill.web.schemas.quote import quote_json
+
+NAMES = ("slatted-bed", "low-platform", "daybed", "loft-bed")
+MATTRESSES = ("twin", "queen")
+Make = Callable[[PriceBook, dict[str, Any]], Quote]
+
+
+def grid(names: Sequence[str] = NAMES, quantities: Sequence[int] = (1,), **options: Any) -> list[Combination]:
+    entries = [Entry(name, designs()[name], {}) for name in names]
+    return list(Grid(entries, options, 2, quantities).combinations())
+
+
+@pytest.fixture(scope="module")
+def books(samples: Mapping[str, PriceBook]) -> list[PriceBook]:
+    return [samples["sample-inch"], samples["sample-metric"]]
+
+
+@pytest.fixture(scope="module")
+def rows(books: list[PriceBook]) -> list[Row]:
+    with_crew = Crew(2)
+    try:
+        return list(compare(grid(mattress=MATTRESSES), {}, books, with_crew.run))
+    finally:
+        with_crew.close()
+
+
+def single(row: Row, books: list[PriceBook]) -> tuple[PriceBook, dict[str, Any]]:
+    """The request for a quote that a row stands for."""
+    asked = row.combination
+    line = {"design": asked.design.name, "options": dict(asked.options), "quantity": asked.quantity}
+    return books[asked.book], {"lines": [line]}
+
+
+def test_every_row_has_the_numbers_of_its_single_quote(rows: list[Row], books: list[PriceBook], quote: Make) -> None:
+    assert len(rows) == len(NAMES) * len(MATTRESSES) * 2
+    for row in rows:
+        answer, told = quote_json(quote(*single(row, books))), row_json(row, books, {})
+        frame = answer["frame"]
+        assert told["status"] == "quoted"
+        for name in ("total", "lumber", "hardware", "supplies", "trips", "tax"):
+            assert told[name] == answer["totals"][name]
+        assert told["each"] == answer["shares"][0]["each"]
+        assert told["boards"] == sum(x["quantity"] for x in answer["shopping_list"] if x["kind"] == "lumber")
+        assert told["mass_kg"] == frame["mass_kg"]
+        assert told["longest_piece"] == max((x["longest"] for x in frame["carried_pieces"]), key=lambda x: x["mm"])
+        assert told["hands_on_minutes"] == answer["hands_on_minutes"]
+        assert told["proof"] == answer["proof"]["status"]
+        statuses = Counter(check["status"] for check in answer["checks"])
+        assert told["failed_checks"] == statuses["fail"]
+        worst = next(each for each in ("fail", "warn", "not_checked", "pass") if statuses[each])
+        assert told["worst_check"] == worst
+        assert told["waste"] == round(float(waste(answer)), 4)
+        assert told["revision"] == answer["price_book"]["revision"]
+
+
+def waste(answer: Mapping[str, Any]) -> Fraction:
+    """Waste by volume, worked out anew from the printed cutting plan and the rows of leftovers worth keeping."""
+    volume, used = Fraction(0), Fraction(0)
+    for row in answer["cutting_plan"]:
+        wood = section(row["section"])
+        area = wood.thickness * wood.width
+        volume += row["count"] * area * Fraction(str(row["stock_length"]["mm"]))
+        used += row["count"] * area * sum(Fraction(str(cut["length"]["mm"])) for cut in row["cuts"])
+    for row in answer["leftovers"]:
+        wood = section(row["section"])
+        used += row["quantity"] * wood.thickness * wood.width * Fraction(str(row["length"]["mm"]))
+    return 1 - used / volume
+
+
+def test_a_crew_gives_the_same_rows_as_one_after_the_other(rows: list[Row], books: list[PriceBook]) -> None:
+    few = grid(names=NAMES[:2], mattress=MATTRESSES)
+    assert list(compare(few, {}, books)) == rows[: len(few)]
+
+
+def test_a_frame_that_price_books_and_quantities_share_is_built_once(books: list[PriceBook]) -> None:
+    built: list[object] = []
+    bench = designs()["bench"]
+
+    def build(options: Any) -> Any:
+        built.append(options)
+        return bench.build(options)
+
+    entry = Entry("bench", replace(bench, build=build), {})
+    rows = list(compare(list(Grid([entry], {}, 1, [1, 2, 3]).combinations()), {}, books))
+    assert len(built) == 1
+    assert [row.figures.boards for row in rows if row.figures] == sorted(
+        row.figures.boards for row in rows if row.figures
+    )
+
+
+def test_a_row_that_its_design_refuses_says_why_and_the_others_are_quoted(books: list[PriceBook]) -> None:
+    asked = grid(names=["low-platform"], mattress=["twin", "no such size"])
+    rows = list(compare(asked, {}, books[:1] * 2))
+    assert [row.status for row in rows] == ["quoted", "quoted", "refused", "refused"]
+    (reason,) = rows[2].reasons
+    assert reason.code == "unknown-mattress"
+    assert rows[2].figures is None
+
+
+def test_a_row_that_cannot_be_bought_says_what_the_price_book_lacks(
+    tiny_book: Callable[..., PriceBook], books: list[PriceBook]
+) -> None:
+    poor = tiny_book([{"length": "8 ft", "price": "4.00"}])
+    entry = Entry("bench", designs()["bench"], {})
+    rows = list(compare(list(Grid([entry], {}, 2, [1]).combinations()), {}, [books[0], poor]))
+    assert [row.status for row in rows] == ["quoted", "cannot_be_bought"]
+    assert {reason.code for reason in rows[1].reasons} <= {"hardware-not-sold", "supply-not-sold", "section-not-sold"}
+    assert all(reason.detail for reason in rows[1].reasons)
+
+
+def test_what_rows_have_in_common_holds_for_each(books: list[PriceBook], quote: Make) -> None:
+    common = {"shop": {"spare_boards": 1}, "units": "metric", "rates": {"cut": 10}}
+    rows = list(compare(grid(names=["bench"]), common, books))
+    for row in rows:
+        book, raw = single(row, books)
+        assert row.figures == figures_of(quote(book, {**raw, **common}))
+    assert rows != list(compare(grid(names=["bench"]), {}, books))
+
+
+def test_the_worst_check_is_the_worst_and_the_failed_ones_are_counted(books: list[PriceBook], quote: Make) -> None:
+    line = {"design": "slatted-bed", "options": {"mattress": "queen"}}
+    made = quote(books[0], {"lines": [line], "site": {"one_person": "5 kg"}})
+    figures = figures_of(made)
+    assert (figures.worst_check, figures.failed_checks) == (Status.WARN, 0), "a rail is more than 5 kg"
+    findings = [(number, replace(finding, status=Status.FAIL)) for number, finding in made.findings[:2]]
+    failed = figures_of(replace(made, findings=(*findings, *made.findings[2:])))
+    assert (failed.worst_check, failed.failed_checks) == (Status.FAIL, 2)
+    assert figures_of(replace(made, findings=())).worst_check is None
