@@ -15,6 +15,7 @@ from sawbill.registry import designs
 from sawbill.store import Store
 from sawbill.testing import check_design
 from sawbill.web.app import create_app
+from sawbill.web.queries import FORM
 from sawbill.web.settings import Settings
 
 ROOT = Path(__file__).parent.parent
@@ -113,6 +114,19 @@ def curl(line: str) -> dict[str, Any]:
         else:
             asked["path"] = word.removeprefix("http://127.0.0.1:8000")
     return asked
+
+
+def test_the_readme_lists_every_table_that_a_quote_has_and_how_answers_are_written(client: Any) -> None:
+    for table in client.get("/v1/tables").json["tables"]:
+        meaning = table["meaning"].rstrip(".")
+        assert f"| `{table['name']}` | {meaning[0].lower()}{meaning[1:]} |" in README
+    values = {value["name"] for value in client.get("/v1/values").json["values"]}
+    told = re.findall(
+        r"`(\w+)`", README[README.index("the values that have names (") : README.index("more) at `/v1/values`")]
+    )
+    assert told and set(told) <= values
+    for name in FORM:
+        assert re.search(rf"^\| `{name}(=\w+)?` \|", README, re.MULTILINE), name
 
 
 def test_the_design_shown_to_developers_is_a_good_design() -> None:

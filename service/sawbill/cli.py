@@ -6,6 +6,7 @@ a whole comparison); 2 a faulty request.
 
 from __future__ import annotations
 
+import ipaddress
 import json
 import os
 from collections.abc import Iterable, Sequence
@@ -90,22 +91,55 @@ def main() -> None:
     "--data", metavar="FOLDER", help="The store: its data folder, or a PostgreSQL address; nothing unless given."
 )
 def serve(host: str, port: int, workers: int, books: Path | None, data: str | None) -> None:
-    """Start the HTTP service."""
-    from sawbill.store import Store, StoreError
+    """Start the HTTP service.
+
+    On a loopback address, as long as no token was made, whoever uses this machine may do everything. On another, a
+    service with a store needs a token first.
+    """
+    from sawbill.store import StoreError
+    from sawbill.web import server
     from sawbill.web.app import create_app
-    from sawbill.web.server import run
     from sawbill.web.settings import SettingsError, read_settings
 
+    alone = _is_loopback(host)
     given = {"SAWBILL_BOOKS": books and str(books), "SAWBILL_DATA": data}
+    usual = {"SAWBILL_LOCAL": "yes"} if alone else {}
+    with server.meters():
+        try:
+            settings = read_settings({**usual, **os.environ, **{name: text for name, text in given.items() if text}})
+            app = create_app(settings)
+            _check_store(settings.data, None if alone else host)
+        except (SettingsError, BadDesignError, StoreError) as error:
+            _refuse([str(error)])
+        server.run(app, host, port, workers)
+
+
+def _is_loopback(host: str) -> bool:
+    """Tell whether only this machine reaches an address to listen on."""
     try:
-        settings = read_settings({**os.environ, **{name: text for name, text in given.items() if text}})
-        app = create_app(settings)
-        if settings.data is not None:
-            with Store.open(settings.data) as store:  # and closed again: each worker opens its own
-                store.prepare()
-    except (SettingsError, BadDesignError, StoreError) as error:
-        _refuse([str(error)])
-    run(app, host, port, workers)
+        return host == "localhost" or ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+def _check_store(data: str | None, reached_at: str | None) -> None:
+    """See that the store, if any, can be used, and that not anybody may write in it.
+
+    reached_at: the address where others reach the service, None if they do not. Raises StoreError.
+    """
+    from sawbill.store import Store
+
+    if data is None:
+        if reached_at:
+            click.echo(f"Whoever reaches {reached_at} can read and estimate; nothing is kept.", err=True)
+        return
+    with Store.open(data) as store:  # and closed again: each worker opens its own
+        store.prepare()
+        if reached_at and not store.tokens.exist():
+            raise click.UsageError(
+                f"others reach {reached_at}, and nobody has a token yet, so nobody could write. Make one first: "
+                "sawbill token make --owner NAME --label LABEL --scope admin --data …; or serve on 127.0.0.1"
+            )
 
 
 @main.command()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -54,11 +55,11 @@ def made(compared: Compared, books: Sequence[PriceBook]) -> list[Row]:
     if len(combinations) <= FEW:
         run = in_turn
     rows = compare(combinations, compared.common, books, run)
-    err = click.get_text_stream("stderr")
+    bar = click.progressbar(
+        rows, length=len(combinations), label="Quoting", file=sys.stderr, hidden=not sys.stderr.isatty()
+    )
     try:
-        with click.progressbar(
-            rows, length=len(combinations), label="Quoting", file=err, hidden=not err.isatty()
-        ) as shown:
+        with bar as shown:
             return list(shown)
     finally:
         crew.close()

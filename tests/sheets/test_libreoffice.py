@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 import shutil
 import socket
 import subprocess
@@ -137,6 +138,16 @@ def test_its_url_function_fills_a_sheet_of_sixty_cells(office, service):
         total, count, length = (told[f"{column}{row}"] for column in "BCD")
         assert round(Decimal(total["value"]), 2) == Decimal(quoted["totals"]["total"]), size
         assert (count["value"], length["value"]) == (boards, longest), size
+
+
+def test_the_formula_of_the_readme_fills_a_column(office, service):
+    readme = (Path(__file__).parents[2] / "README.md").read_text()
+    (formula,) = re.findall(r"^    (=VALUE\(WEBSERVICE.*)$", readme, re.MULTILINE)
+    (address,) = re.findall(r"http://127\.0\.0\.1:8000(\S+/value/total\.txt\S+=)queen\n", readme)
+    texts = {"B1": service + address, "A2": "queen", "A3": "twin"}
+    formulas = {"B2": formula, "B3": formula.replace("A2", "A3")}
+    (told,) = office({"formulas": {**texts, **formulas}, "cells": ["B2", "B3"]})
+    assert 0 < told["B3"]["value"] < told["B2"]["value"]
 
 
 def test_a_fault_is_read_in_the_cell_where_that_is_asked_for(office, service):

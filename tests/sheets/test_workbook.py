@@ -20,7 +20,7 @@ def data(answer):
     return workbook_bytes(ALL, answer, "Quote")
 
 
-def test_there_is_a_sheet_for_each_table_with_its_columns_frozen_and_set_up_to_print(data):
+def test_there_is_a_sheet_for_each_table_with_its_columns_frozen_and_set_up_to_print(answer, data):
     book = load(data)
     assert book.sheetnames == list(TABLES)
     for sheet in book:
@@ -29,6 +29,7 @@ def test_there_is_a_sheet_for_each_table_with_its_columns_frozen_and_set_up_to_p
         assert sheet.print_title_rows == "$1:$1"
         assert sheet.page_setup.orientation == "landscape"
         assert sheet.page_setup.fitToHeight == 0
+        assert sheet.page_setup.paperSize == (9 if answer["units"] == "metric" else 1), "A4, or letter"
 
 
 def test_numbers_are_numbers_with_their_format_and_texts_are_texts(answer, data):

@@ -34,6 +34,15 @@ def test_a_wish_refused_costs_nothing_and_a_look_neither(store: Store) -> None:
     assert store.limits.spend("anna", 10, TEN_A_MINUTE).allowed
 
 
+def test_what_is_given_back_can_be_spent_again_and_no_more(store: Store) -> None:
+    assert store.limits.spend("anna", 10, TEN_A_MINUTE).left == 0
+    assert store.limits.spend("anna", -4, TEN_A_MINUTE) == Spent(True, left=4, full_in=36, retry_in=0)
+    for bucket in ("anna", "somebody new"):
+        assert store.limits.spend(bucket, -100, TEN_A_MINUTE) == Spent(True, left=10, full_in=0, retry_in=0)
+        assert store.limits.spend(bucket, 10, TEN_A_MINUTE).allowed
+        assert not store.limits.spend(bucket, 1, TEN_A_MINUTE).allowed
+
+
 def test_everyone_has_a_bucket_of_their_own(store: Store) -> None:
     store.limits.spend("anna", 10, TEN_A_MINUTE)
     assert store.limits.spend("ben", 10, TEN_A_MINUTE).allowed

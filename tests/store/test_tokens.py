@@ -23,6 +23,14 @@ def test_a_secret_opens_its_token_and_is_long_enough(store: Store) -> None:
     assert re.fullmatch(r"[\w-]+", random_part), "it can stand in a header and in an address"
 
 
+def test_that_a_token_was_ever_made_is_told_be_it_revoked_since(store: Store) -> None:
+    assert not store.tokens.exist()
+    token, _ = store.tokens.make("anna", "laptop", ["quote"])
+    assert store.tokens.exist()
+    store.tokens.revoke(token.id)
+    assert store.tokens.exist()
+
+
 def test_a_token_allows_its_scopes_and_admin_everything(store: Store) -> None:
     quote, _ = store.tokens.make("anna", "laptop", ["quote"])
     admin, _ = store.tokens.make("ben", "laptop", ["admin"])

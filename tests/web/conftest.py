@@ -87,6 +87,17 @@ def description(app):
 
 
 @pytest.fixture(scope="session")
+def asked_at(description):
+    """Give the parameters of an operation, those described once for several addresses among them."""
+
+    def found(operation):
+        shared = description["components"]["parameters"]
+        return [shared[each["$ref"].rpartition("/")[2]] if "$ref" in each else each for each in operation["parameters"]]
+
+    return found
+
+
+@pytest.fixture(scope="session")
 def holds(description):
     """Hold an answer against its description, both ways: every key is described, every described key is there."""
 

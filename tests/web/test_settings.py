@@ -1,6 +1,7 @@
 import pytest
 
 from sawbill.files.shelf import sample_folder
+from sawbill.store import Allowance
 from sawbill.web.settings import MOST_BODY, NAMES, USUAL_BODY, Settings, SettingsError, read_settings
 
 
@@ -14,9 +15,32 @@ def test_every_setting_is_read(tmp_path):
         "SAWBILL_TRUSTED_HOSTS": "quotes.example, localhost",
         "SAWBILL_MAX_BODY": "5000",
         "SAWBILL_DATA": "/data",
+        "SAWBILL_READING": "token",
+        "SAWBILL_LOCAL": "yes",
+        "SAWBILL_RATE": "600 per minute",
+        "SAWBILL_PROXIES": "1",
     }
     assert set(given) == set(NAMES)
-    assert read_settings(given) == Settings(tmp_path, ("quotes.example", "localhost"), 5000, "/data")
+    hosts = ("quotes.example", "localhost")
+    assert read_settings(given) == Settings(tmp_path, hosts, 5000, "/data", "token", True, Allowance(600, 60), 1)
+
+
+@pytest.mark.parametrize(
+    ("text", "rate"),
+    [
+        ("100 per second", Allowance(100, 1)),
+        ("1000 per hour", Allowance(1000, 3600)),
+        ("1000000000 per day", Allowance(1_000_000_000, 86_400)),
+    ],
+)
+def test_a_rate_is_told_by_its_window(text, rate):
+    assert read_settings({"SAWBILL_DATA": "/data", "SAWBILL_RATE": text}).rate == rate
+
+
+@pytest.mark.parametrize(("name", "value"), [("SAWBILL_READING", "token"), ("SAWBILL_RATE", "600 per minute")])
+def test_what_is_kept_in_the_store_needs_one(name, value):
+    with pytest.raises(SettingsError, match=f"^{name} needs a store; set SAWBILL_DATA too$"):
+        read_settings({name: value})
 
 
 def test_an_empty_setting_is_an_unset_one():
@@ -34,6 +58,14 @@ def test_an_empty_setting_is_an_unset_one():
         ("SAWBILL_MAX_BODY", str(MOST_BODY + 1), "whole number of bytes"),
         ("SAWBILL_MAX_BODY", "9" * 5000, "whole number of bytes"),
         ("SAWBILL_DATA", "mysql://a@b/c", "begins with postgresql+psycopg://"),
+        ("SAWBILL_READING", "anybody", "must be open or token"),
+        ("SAWBILL_LOCAL", "1", "must be no or yes"),
+        ("SAWBILL_RATE", "600", "such as 600 per minute"),
+        ("SAWBILL_RATE", "99 per minute", "from 100 to"),
+        ("SAWBILL_RATE", "1000000001 per day", "from 100 to"),
+        ("SAWBILL_RATE", "600 per fortnight", "per second, minute, hour, day"),
+        ("SAWBILL_PROXIES", "-1", "whole number from 0 to 5"),
+        ("SAWBILL_PROXIES", "6", "whole number from 0 to 5"),
         ("SAWBILL_TRUSTED_HOST", "localhost", "did you mean SAWBILL_TRUSTED_HOSTS"),
     ],
 )

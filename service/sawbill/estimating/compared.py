@@ -86,7 +86,7 @@ class _Reader:
     def entries(self, raw: Sequence[Any]) -> list[Entry]:
         if not raw:
             self.fault(("designs",), "missing", "the request has no designs; name at least one")
-        entries = []
+        entries: list[Entry] = []
         for i, each in enumerate(raw):
             given: Mapping[str, Any] = {"design": each} if isinstance(each, str) else each
             name, where = given.get("design", ""), ("designs", i, *(() if isinstance(each, str) else ("design",)))

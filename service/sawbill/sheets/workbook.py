@@ -11,7 +11,12 @@ from typing import Any, Final
 from sawbill.sheets.columns import Cell, Column, Json, Table, plain
 from sawbill.sheets.records import ADDED
 
-WIDEST: Final = 60
+LETTER: Final = 1
+A4: Final = 9
+"""Papers by their numbers in a workbook (ISO/IEC 29500-1, pageSetup, paperSize; from memory)."""
+MARGIN: Final = 0.4
+"""Of a printed page at its sides [in]."""
+WIDEST: Final = 40
 """How wide a column may be; longer texts are wrapped [characters]."""
 MADE: Final = datetime(2000, 1, 1)
 """The creation date, pinned: else it would be all that differs between two workbooks of one quote."""
@@ -31,28 +36,32 @@ def workbook_bytes(tables: Sequence[Table], answer: Json, title: str) -> bytes:
     with xlsxwriter.Workbook(out, _OPTIONS) as workbook:
         workbook.set_properties({"title": title, "created": MADE})
         decimals = _decimals(answer)
-        head = workbook.add_format({"bold": True, "bottom": 1, "valign": "top"})
-        formats = {
-            "money": workbook.add_format({"num_format": f"#,##0.{'0' * decimals}" if decimals else "#,##0"}),
-            "whole": workbook.add_format({"num_format": "0"}),
-            "number": workbook.add_format({"num_format": "0.0###"}),
-            "text": workbook.add_format({"num_format": "@", "text_wrap": True, "valign": "top"}),
+        looks: dict[str, dict[str, Any]] = {
+            "head": {"bold": True, "bottom": 1},
+            "number head": {"bold": True, "bottom": 1, "align": "right"},
+            "money": {"num_format": f"#,##0.{'0' * decimals}" if decimals else "#,##0"},
+            "whole": {"num_format": "0"},
+            "number": {"num_format": "0.0###"},
+            "text": {"num_format": "@", "text_wrap": True, "indent": 1},
         }
+        formats = {name: workbook.add_format({"valign": "top", **look}) for name, look in looks.items()}
         for table in tables:
-            _write_sheet(workbook.add_worksheet(table.name), table, answer, head, formats)
+            _write_sheet(workbook.add_worksheet(table.name), table, answer, formats)
     return out.getvalue()
 
 
-def _write_sheet(sheet: Any, table: Table, answer: Json, head: Any, formats: dict[str, Any]) -> None:
+def _write_sheet(sheet: Any, table: Table, answer: Json, formats: dict[str, Any]) -> None:
     rows = table.rows(answer)
     sheet.freeze_panes(1, 0)
     sheet.repeat_rows(0)
     sheet.set_landscape()
+    sheet.set_paper(LETTER if answer["units"] == "inch" else A4)
+    sheet.set_margins(left=MARGIN, right=MARGIN)
     sheet.fit_to_pages(1, 0)
     sheet.set_footer("&L&A&R&P / &N")
     for i, column in enumerate(table.columns):
         sheet.set_column(i, i, _width(column, [row[i] for row in rows]))
-        sheet.write_string(0, i, column.name, head)
+        sheet.write_string(0, i, column.name, formats["number head" if column.is_number else "head"])
         for number, row in enumerate(rows, 1):
             _write_cell(sheet, number, i, column, row[i], formats)
     if table.name == "costs":

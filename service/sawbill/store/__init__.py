@@ -18,7 +18,7 @@ times are UTC, from the clock that `open` is given.
 | `tokens` | `make` (gives the secret, once), `check`, `exist`, `list`, `revoke`; a token has an owner, and scopes |
 | `links` | the same for tokens that read one quote, or one table of it |
 | `limits` | `spend` a cost from a bucket shared by all processes |
-| `jobs` | `add`, `take` with a lease, `finish`, `fail`, `get` |
+| `jobs` | `add`, `take` with a lease, `renew`, `finish`, `fail`, `get`, `delete` (which cancels), `clear` old ones |
 
 Whoever may not see something gets the same Unknown…Error as for what is not there.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Final
 
-from sqlalchemy import and_, insert, or_, select, update
+from sqlalchemy import and_, delete, func, insert, or_, select, update
 
 from sawbill.store.clock import Clock
 from sawbill.store.database import AnyRow, Database
@@ -42,6 +42,25 @@ class Jobs:
             row = connection.execute(select(JOBS).where(JOBS.c.id == job_id, *mine)).one_or_none()
         return _known(row)
 
+    def count_open(self, owner: str) -> int:
+        """Count the jobs of an owner that have not ended."""
+        query = select(func.count()).where(JOBS.c.owner == owner, JOBS.c.state.in_(("waiting", "running")))
+        with self._database.read() as connection:
+            return int(connection.execute(query).scalar_one())
+
+    def delete(self, job_id: str, owner: str | None) -> None:
+        """Cancel a job, or forget what it came to. Raises UnknownJobError: there is none of this owner."""
+        mine = () if owner is None else (JOBS.c.owner == owner,)
+        with self._database.write() as connection:
+            if not connection.execute(delete(JOBS).where(JOBS.c.id == job_id, *mine)).rowcount:
+                raise UnknownJobError("there is no job of this id")
+
+    def clear(self, age: timedelta) -> None:
+        """Forget the jobs that have ended and were asked for so long ago."""
+        ended = (JOBS.c.state.in_(("done", "failed")), JOBS.c.made <= self._clock() - age)
+        with self._database.write() as connection:
+            connection.execute(delete(JOBS).where(*ended))
+
     def take(self, lease: timedelta) -> Job | None:
         """Take the next job for as long as the lease runs, the longest waiting first; None: there is nothing to do.
 
@@ -62,6 +81,14 @@ class Jobs:
             connection.execute(update(JOBS).where(JOBS.c.number == number).values(taken))
             return _known(connection.execute(select(JOBS).where(JOBS.c.number == number)).one_or_none())
 
+    def renew(self, job: Job, lease: timedelta, detail: str) -> None:
+        """Keep a job for as long as the lease runs from now, and tell how far it is.
+
+        Raises UnknownJobError: it was cancelled, or another worker has taken it since.
+        """
+        now = self._clock()
+        self._change(job, lease=now + lease, detail=detail)
+
     def finish(self, job: Job, result: bytes) -> None:
         """Hand in what a job came to. Raises UnknownJobError: another worker has taken it since."""
         self._end(job, state="done", result=result)
@@ -71,9 +98,12 @@ class Jobs:
         self._end(job, state="failed", detail=detail)
 
     def _end(self, job: Job, **values: object) -> None:
+        self._change(job, lease=None, **values)
+
+    def _change(self, job: Job, **values: object) -> None:
         mine = (JOBS.c.id == job.id, JOBS.c.state == "running", JOBS.c.attempts == job.attempts)
         with self._database.write() as connection:
-            if not connection.execute(update(JOBS).where(*mine).values(lease=None, **values)).rowcount:
+            if not connection.execute(update(JOBS).where(*mine).values(**values)).rowcount:
                 raise UnknownJobError("this job is no longer this worker's")
 
 

@@ -165,7 +165,10 @@ class Spent:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """Work to be done beside the requests; attempts: how often it was begun; result: None until it is done."""
+    """Work to be done beside the requests; attempts: how often it was begun; result: None until it is done.
+
+    detail: how far it is while it runs, why it failed once it has.
+    """
 
     id: str
     kind: str

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Any, Final, Literal, TypeVar
 
 from flask import Flask, current_app, g, request
+from werkzeug.exceptions import NotFound
 
 from sawbill.store import SCOPES, Link, Store, TokenRefusedError
 from sawbill.store.secret import PREFIX
@@ -110,6 +111,8 @@ def _admit() -> None:
     rule = request.url_rule
     if rule is None:
         return  # there is nothing here, or not by this method: the framework says so
+    if not request.path.isprintable():
+        raise NotFound  # no name has a control character, and no database holds each of them
     _refuse_secrets_in_address()
     access = access_of(current_app, rule.endpoint)
     if access is None:

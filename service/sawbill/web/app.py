@@ -20,6 +20,7 @@ from sawbill.web.routes.comparisons import comparisons
 from sawbill.web.routes.cutting_plans import cutting_plans
 from sawbill.web.routes.design_quotes import design_quotes
 from sawbill.web.routes.designs import designs as design_routes
+from sawbill.web.routes.jobs import jobs
 from sawbill.web.routes.links import links
 from sawbill.web.routes.operations import operations
 from sawbill.web.routes.pages import PAGES, health, pages
@@ -29,6 +30,7 @@ from sawbill.web.routes.quotes import quotes
 from sawbill.web.routes.table_lists import table_lists
 from sawbill.web.routes.tables import tables
 from sawbill.web.settings import Settings, read_settings
+from sawbill.web.working import employ
 
 
 def create_app(settings: Settings | None = None) -> Flask:
@@ -47,12 +49,13 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
     app.extensions["sawbill"] = Service(offered, Shelf(settings.books), settings, Keeper(settings.data))
+    employ(app)
     if settings.proxies:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]
     problems.register(app)
     watch(app)
     of_quotes = (design_quotes, table_lists, quotes, quote_tables, links, cutting_plans)
-    openapi.describe(app, health, operations, design_routes, *of_quotes, comparisons, price_books, tables)
+    openapi.describe(app, health, operations, design_routes, *of_quotes, comparisons, jobs, price_books, tables)
     app.register_blueprint(pages)
     app.after_request(protect)
     access.guard(app)

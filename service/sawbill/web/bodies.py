@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from typing import Any, Final, Never
 
 from flask import current_app, request
-from werkzeug.exceptions import RequestEntityTooLarge
+from werkzeug.exceptions import ClientDisconnected, RequestEntityTooLarge
 
 from sawbill.files.faults import shown
 from sawbill.web.problems import Problem
@@ -32,7 +32,10 @@ def body_of(*types: str) -> bytes:
         raise Problem("wrong-content-type", detail)
     if request.headers.get("Content-Encoding", "identity").lower() != "identity":
         raise Problem("wrong-content-type", "the body must be sent as it is, without a Content-Encoding")
-    data = request.get_data(cache=False)
+    try:
+        data = request.get_data(cache=False)
+    except (ClientDisconnected, OSError) as error:
+        raise Problem("too-slow", "the body broke off, or came too slowly; send all of it without a pause") from error
     if request.content_length is None and len(data) >= current_app.config["MAX_CONTENT_LENGTH"]:
         raise RequestEntityTooLarge  # a body of no stated length is cut off at the bound without a word
     return data

@@ -33,7 +33,10 @@ class Comparing:
         """Make its rows, one after the other."""
         combinations = self.compared.combinations
         run: Run = in_turn if len(combinations) <= FEW else service.crew.run
-        return compare(combinations, self.compared.common, self.books, run)
+        for row in compare(combinations, self.compared.common, self.books, run):
+            if row.figures is not None:
+                service.meters.count_quote(row.figures.proof)
+            yield row
 
 
 def read(
@@ -57,7 +60,8 @@ def read(
     if at_once and rows > MOST_AT_ONCE:
         detail = (
             f"the comparison has {rows} rows; up to {MOST_AT_ONCE} are sent at once: ask for /v1/comparisons.ndjson, "
-            f"or accept application/x-ndjson, which sends up to {MOST_ROWS} row by row"
+            f"or accept application/x-ndjson, which sends up to {MOST_ROWS} row by row, or post it with Prefer: "
+            "respond-async, which makes it a job"
         )
         fault = RequestFault(("designs",), "too-many-rows", detail)
         raise problems.faulty([fault], "parameter" if query else "pointer")

@@ -11,7 +11,7 @@ from flask_smorest import Blueprint
 from sawbill.sheets.values import UNITS
 from sawbill.web.access import Access
 from sawbill.web.media import CSV, TXT, Media, accepted, content
-from sawbill.web.openapi import parameter, route
+from sawbill.web.openapi import parameter, route, shared
 
 EXCEL: Final = parameter(
     "excel", "1: CSV begins with a byte order mark, which some sheets want. Unset: 0.", "1", enum=["1", "0"]
@@ -63,7 +63,7 @@ def serve(
             *kind,
             access=access,
             path=path,
-            parameters=[*parameters, *more],
+            parameters=shared([*parameters, *more]),
             responses={"200": answers, "304": NOT_MODIFIED},
         )(_view(view, form, offered, names))
 

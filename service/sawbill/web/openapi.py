@@ -43,8 +43,8 @@ SCHEMES: Final[Mapping[str, Mapping[str, str]]] = {
         "type": "apiKey",
         "in": "query",
         "name": LINK,
-        "description": "A link token, which reads one stored quote or one table of it, for sheets that can send nothing "
-        "but an address. It can be revoked.",
+        "description": "A link token, which reads one stored quote or one table of it, for sheets that can send "
+        "nothing but an address. It can be revoked.",
     },
 }
 """How a caller shows what he may."""
@@ -56,6 +56,10 @@ LINE: Final = {
     "examples": ["422 The request has faults: slat_gap is 1 km; it may be 1/2 in to 4 in"],
 }
 """What a problem of an address that ends in .txt or .csv is."""
+
+
+_SHARED: Final[dict[str, Mapping[str, Any]]] = {}
+"""Parameters of several addresses, which are described once; filled while the routes are declared."""
 
 
 class Documented(Api):  # type: ignore[misc]
@@ -100,6 +104,8 @@ def describe(app: Flask, *blueprints: Blueprint) -> None:
         converter.resolve_nested_schema(schema)
     for name, scheme in SCHEMES.items():
         api.spec.components.security_scheme(name, dict(scheme))
+    for name, each in _SHARED.items():
+        api.spec.components.parameter(name, each["in"], dict(each))
     for blueprint in blueprints:
         api.register_blueprint(blueprint)
     app.view_functions["api-docs.openapi_json"] = takes("open")(partial(app.view_functions["api-docs.openapi_json"]))
@@ -128,7 +134,7 @@ def route(
         if schema is not None:
             described = blueprint.response(200, schema, description=description)(described)
         by_status: dict[int, list[str]] = {}
-        for kind in dict.fromkeys((*kinds, *_guarded(access), *ALWAYS)):
+        for kind in dict.fromkeys((*kinds, *_slow(kinds), *_guarded(access), *ALWAYS)):
             by_status.setdefault(problems.KINDS[kind].status, []).append(kind)
         for status, same in sorted(by_status.items(), reverse=True):
             described = blueprint.alt_response(
@@ -143,6 +149,11 @@ def route(
         return view
 
     return decorate
+
+
+def _slow(kinds: Sequence[str]) -> Sequence[str]:
+    """Give the problem of an address that reads a body, which may come too slowly."""
+    return ("too-slow",) if "wrong-content-type" in kinds else ()
 
 
 def _guarded(access: Access) -> Sequence[str]:
@@ -166,6 +177,14 @@ def page(description: str) -> dict[str, Any]:
     example = "<!doctype html>"
     schema = {"type": "string", "description": "The page.", "examples": [example]}
     return {"responses": {"200": {"description": description, "content": {"text/html": {"schema": schema}}}}}
+
+
+def shared(parameters: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Describe parameters once for all addresses that have them, and give what stands for them there."""
+    for each in parameters:
+        if _SHARED.setdefault(each["name"], each) != each:
+            raise ValueError(f"the parameter {each['name']} is shared already, with another description")
+    return [each["name"] for each in parameters]
 
 
 def parameter(name: str, description: str, example: str, *, place: str = "query", **schema: Any) -> dict[str, Any]:

@@ -79,6 +79,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
         409, "The price book is kept in a folder", False,
         "Change the files in its folder, or store a price book by another name.",
     ),
+    "not-done": Kind(409, "The job is not done", True, "Ask for the job, which says how far it is and when to come."),
     "moved-on": Kind(412, "It has changed since you read it", False, "Read it again, and write on what you find."),
     "too-large": Kind(413, "The request is too large", False, "Send less in one request."),
     "wrong-content-type": Kind(

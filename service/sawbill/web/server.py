@@ -3,15 +3,34 @@
 from __future__ import annotations
 
 import gc
+import os
+import shutil
+import socket
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from flask import Flask
 from gunicorn.app.base import BaseApplication
+from gunicorn.glogging import Logger
+from gunicorn.workers.gthread import ThreadWorker
 
 from sawbill.estimating.cutting.helper import HELPER
+from sawbill.web import logs
+from sawbill.web.metrics import FOLDER, Place
+from sawbill.web.working import worker_of
 
-SHARED_MEMORY = Path("/dev/shm")
+SHARED_MEMORY: Final = Path("/dev/shm")
+READING: Final = 15
+"""How long a request may take to come in [s]: beyond the solver's limit, for it says nothing of the work."""
+WHOLE: Final = 300
+"""How long a request may take until its last byte is sent [s]."""
+GRACE: Final = 30
+"""How long a request that runs may go on when the service is told to end [s]."""
+_METERS: Final = "sawbill-meters-"
 
 
 class Server(BaseApplication):  # type: ignore[misc]
@@ -32,34 +51,115 @@ class Server(BaseApplication):  # type: ignore[misc]
         return self._app
 
 
-def settings(host: str, port: int, workers: int) -> dict[str, Any]:
-    """Give gunicorn's settings, all of them: no file and no command line of its own adds to them.
+class JsonLog(Logger):  # type: ignore[misc]
+    """What gunicorn has to say, in lines like those of the service; requests are logged by the service itself."""
 
-    Whoever is asked gives up before the one who asks: the planner (`estimating.boards.EMERGENCY`), then a request
-    that is to finish while the service stops (graceful_timeout), then a worker that no longer answers (timeout), and
-    last whatever stands before the service (docker/README.md).
+    def setup(self, cfg: Any) -> None:
+        """Set its handlers up, and have them write JSON."""
+        super().setup(cfg)
+        for handler in self.error_log.handlers:
+            handler.setFormatter(logs.JsonLines())
+
+
+class Worker(ThreadWorker):  # type: ignore[misc]
+    """A worker whose threads wait for a request only so long: gunicorn's own timeout does not see them.
+
+    What was not read in time ends where it is, and the application answers; what is not sent in time is cut off.
     """
-    chosen: dict[str, Any] = {
-        "bind": f"{host}:{port}",
-        "workers": workers,
-        "worker_class": "gthread",
-        "threads": 4,
-        "preload_app": True,
-        "graceful_timeout": 30,
-        "timeout": 60,
-        "max_requests": 20_000,
-        "max_requests_jitter": 2_000,
-        "loglevel": "warning",
-        "control_socket_disable": True,
-        "post_worker_init": lambda worker: HELPER.warm(),
-    }
-    if SHARED_MEMORY.is_dir():
-        chosen["worker_tmp_dir"] = str(SHARED_MEMORY)
-    return chosen
+
+    reading: float = READING
+    whole: float = WHOLE
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._begun: dict[Any, float] = {}
+
+    def handle(self, conn: Any) -> Any:
+        """Handle a request, in a thread."""
+        self._begun[conn] = time.monotonic()
+        try:
+            return super().handle(conn)
+        finally:
+            del self._begun[conn]
+
+    def murder_pending(self) -> None:
+        """Once a second, end what has waited too long."""
+        super().murder_pending()
+        now = time.monotonic()
+        for conn, begun in list(self._begun.items()):
+            if now - begun > self.reading:
+                with suppress(OSError):
+                    conn.sock.shutdown(socket.SHUT_RDWR if now - begun > self.whole else socket.SHUT_RD)
+
+
+@contextmanager
+def meters() -> Iterator[None]:
+    """Give the processes of a service a folder for what they count, in memory, while the service runs.
+
+    PROMETHEUS_MULTIPROC_DIR may name another, which is emptied of what an earlier run left.
+    """
+    Place.number = 0
+    named = os.environ.get(FOLDER)
+    if named:
+        folder = Path(named)
+        folder.mkdir(parents=True, exist_ok=True)
+        for left in folder.glob("*.db"):
+            left.unlink()
+        yield
+        return
+    memory = SHARED_MEMORY if os.access(SHARED_MEMORY, os.W_OK) else Path(tempfile.gettempdir())
+    for left in memory.glob(f"{_METERS}*"):  # of a service that was killed
+        if not Path("/proc", left.name.split("-")[2]).exists():
+            shutil.rmtree(left, ignore_errors=True)
+    owner, folder = os.getpid(), Path(tempfile.mkdtemp(prefix=f"{_METERS}{os.getpid()}-", dir=memory))
+    os.environ[FOLDER] = str(folder)
+    try:
+        yield
+    finally:
+        if os.getpid() == owner:  # a worker ends by the same way, and others go on
+            del os.environ[FOLDER]
+            shutil.rmtree(folder, ignore_errors=True)
 
 
 def run(app: Flask, host: str, port: int, workers: int) -> None:
     """Serve until a signal ends it; the application is loaded before the workers are forked."""
+    settings: dict[str, Any] = {
+        "bind": f"[{host}]:{port}" if ":" in host else f"{host}:{port}",
+        "workers": workers,
+        "worker_class": Worker,
+        "threads": 8,
+        "preload_app": True,
+        "timeout": 60,
+        "graceful_timeout": GRACE,
+        "max_requests": 20_000,
+        "max_requests_jitter": 2_000,
+        "loglevel": "warning",
+        "logger_class": JsonLog,
+        "control_socket_disable": True,
+        "pre_fork": _give_place,
+        "post_fork": _take_place,
+        "post_worker_init": lambda worker: _begin(app),
+    }
+    if SHARED_MEMORY.is_dir():
+        settings["worker_tmp_dir"] = str(SHARED_MEMORY)
+    logs.configure()
     gc.collect()
     gc.freeze()  # what is loaded by now stays: no collection in a worker needs to look at it, nor copies its pages
-    Server(app, **settings(host, port, workers)).run()
+    Server(app, **settings).run()
+
+
+def _begin(app: Flask) -> None:
+    """In a new worker: have a solver ready, and take jobs."""
+    HELPER.warm()
+    worker_of(app).start()
+
+
+def _give_place(server: Any, worker: Any) -> None:
+    """Give a new worker the first place that no other has."""
+    taken = {other.place for other in server.WORKERS.values()}
+    worker.place = next(place for place in range(1, len(taken) + 2) if place not in taken)
+
+
+def _take_place(server: Any, worker: Any) -> None:
+    """In the new worker: count under its place."""
+    Place.number = worker.place

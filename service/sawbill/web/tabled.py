@@ -26,7 +26,9 @@ from sawbill.sheets.values import (
     value_of,
 )
 from sawbill.sheets.workbook import workbook_bytes
+from sawbill.trade.design import Design
 from sawbill.web import media
+from sawbill.web.access import LINK
 from sawbill.web.answers import json_bytes
 from sawbill.web.media import CSV, HTML, JSON, TXT, XLSX, Media
 from sawbill.web.problems import Problem
@@ -95,11 +97,24 @@ def table_answer(table: Table, answer: Json, form: Media) -> Response:
     return _sent(data, form, table.name)
 
 
-def quote_answer(answer: Json, form: Media) -> Response:
-    """Send a whole quote as a workbook of all its tables, or as text."""
+def quote_answer(answer: Json, form: Media, title: str, design: Design | None = None) -> Response:
+    """Send a whole quote as a page, as a workbook of all its tables, or as text; title: of its price book."""
     if form is XLSX:
         return _sent(workbook_bytes(ALL, answer, "Quote"), form, "quote")
-    return _sent(quote_text(answer) + "\n", form, "quote")
+    if form is TXT:
+        return _sent(quote_text(answer) + "\n", form, "quote")
+    labels = dict.fromkeys(line["label"] for line in answer["lines"])
+    page = render_template(
+        "quote.html",
+        quote=answer,
+        title=title,
+        design=design,
+        heading=design.title if design else ", ".join(labels),
+        asked={name: text for name, text in _query() if name not in ("price_book", "units", LINK)},
+        query=_query(),
+        path=request.path.removesuffix(f".{HTML.suffix}"),
+    )
+    return _sent(page, form, "quote")
 
 
 def value_answer(answer: Json, path: str, form: Media) -> Response:
@@ -128,14 +143,18 @@ def _sent(data: bytes | str, form: Media, name: str) -> Response:
 
 
 def _page(table: Table, answer: Json) -> str:
-    query = [(name, text) for name, text in sorted(request.args.items()) if name != "excel"]
     rows = [[plain(cell) for cell in row] for row in table.rows(answer)]
     shown_columns: Sequence[tuple[int, Column]] = [
         (i, column) for i, column in enumerate(table.columns) if column.shown and (not rows or any(r[i] for r in rows))
     ]
     return render_template(
-        "table.html", table=table, columns=shown_columns, rows=rows, quote=answer, query=query, forms=TABLE_FORMS
+        "table.html", table=table, columns=shown_columns, rows=rows, quote=answer, query=_query(), forms=TABLE_FORMS
     )
+
+
+def _query() -> list[tuple[str, str]]:
+    """The query in one order, for the addresses of other forms; what is written into one form alone is left out."""
+    return [(name, text) for name, text in sorted(request.args.items()) if name not in ("excel", "on_error")]
 
 
 def answer_of(data: bytes) -> Json:

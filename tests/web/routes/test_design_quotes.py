@@ -231,6 +231,13 @@ def test_the_page_of_a_table_leads_to_its_other_forms_and_escapes_what_is_asked(
     assert "side rail" in page.text
 
 
+def test_the_page_of_a_quote_leads_to_its_workbook(client):
+    page = client.get(f"{BED}/quote.html{QUERY}&units=metric")
+    address = f"{BED}/quote.xlsx?mattress=queen&price_book=sample-inch&units=metric"
+    assert f'href="{address.replace("&", "&amp;")}"' in page.text
+    assert client.get(address).status_code == 200
+
+
 def every_option(design):
     """The query with every option of a design set to its longest, and every parameter of a quote."""
     query = {
@@ -253,12 +260,12 @@ def every_option(design):
     return query
 
 
-def test_the_address_with_everything_that_may_be_asked_is_short_enough_for_a_sheet(app, description):
+def test_the_address_with_everything_that_may_be_asked_is_short_enough_for_a_sheet(app, description, asked_at):
     designs = app.extensions["sawbill"].designs
     path = description["paths"]["/v1/designs/{design}/value/{path}.txt"]["get"]
     for name, design in designs.items():
         query = every_option(design)
-        assert {each["name"] for each in path["parameters"]} - {"options"} <= set(query)
+        assert {each["name"] for each in asked_at(path)} - {"options"} <= set(query)
         address = f"http://127.0.0.1:8000/v1/designs/{name}/value/{max(VALUES, key=len)}.txt?" + urlencode(
             query, quote_via=quote
         )

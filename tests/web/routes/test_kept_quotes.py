@@ -185,7 +185,8 @@ def test_faults_are_told_and_nothing_is_kept(anna, body, store, as_problem):
 def test_anothers_quote_is_not_there_at_any_address_of_a_quote(keeping, as_, kept, as_problem, store):
     """Over every route with the id of a quote, in every form it is offered in."""
     quote_id, ben = kept().headers["Location"].rpartition("/")[2], as_("ben")
-    rest = {"table": "cut-list", "path": "total"}
+    rest = {"table": "cut-list", "path": "total", "link_id": "1" * 20}
+    bodies = {("PATCH", "about"): {"label": "mine"}, ("POST", "links"): {}}
     asked = [
         (method, rule)
         for rule in keeping.url_map.iter_rules()
@@ -197,7 +198,7 @@ def test_anothers_quote_is_not_there_at_any_address_of_a_quote(keeping, as_, kep
     def ask(method, rule, quote_id):
         values = {"quote_id": quote_id, **{name: rest[name] for name in rule.arguments - {"quote_id"}}}
         address = keeping.url_map.bind("localhost").build(rule.endpoint, values)
-        return ben.open(address, method=method, json={"label": "mine"} if method == "PATCH" else None)
+        return ben.open(address, method=method, json=bodies.get((method, address.rpartition("/")[2])))
 
     for method, rule in asked:
         found, missing = (ask(method, rule, each) for each in (quote_id, "0" * 20))

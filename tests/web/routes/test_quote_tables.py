@@ -15,7 +15,7 @@ from sawbill.web.tabled import TABLE_FORMS, VALUE_FORMS
 
 SUFFIXES = ["", *(f".{form.suffix}" for form in TABLE_FORMS)]
 ADDRESSES = [
-    ".xlsx", ".txt", *(f"/costs{suffix}" for suffix in SUFFIXES),
+    ".html", ".xlsx", ".txt", *(f"/costs{suffix}" for suffix in SUFFIXES),
     *(f"/value/total{suffix}" for suffix in ("", *(f".{form.suffix}" for form in VALUE_FORMS))),
 ]  # fmt: skip
 """Every kind of address below a stored quote that is served here."""
@@ -82,6 +82,16 @@ def test_a_label_that_a_sheet_would_compute_stays_text(anna, kept):
     sheet = openpyxl.load_workbook(io.BytesIO(anna.get(f"{address}/shares.xlsx").data))["shares"]
     assert (sheet["A2"].data_type, sheet["A2"].value) == ("s", "=1+2")
     assert anna.get(f"{address}/value/lines.0.label.csv").text == "'=1+2\r\n"
+
+
+def test_the_page_of_a_stored_quote_shows_what_it_says_and_leads_to_its_workbook(anna, kept):
+    address, told = kept
+    page = anna.get(f"{address}.html")
+    assert page.content_type == "text/html; charset=utf-8"
+    assert "<h1>=1+2</h1>" in page.text and f"USD {told['totals']['total']}" in page.text
+    for row in told["shopping_list"]:
+        assert row["item_code"] in page.text and row["amount"] in page.text
+    assert f'href="{address}.xlsx"' in page.text
 
 
 @pytest.mark.parametrize("below", ADDRESSES)

@@ -14,17 +14,21 @@ from sawbill.estimating.judging import CRITERIA, USUAL
 from sawbill.files.faults import shown
 from sawbill.sheets.comparison import comparison_table
 from sawbill.sheets.csvform import csv_bytes
-from sawbill.web import media, problems
+from sawbill.web import access, kept, limits, media, problems
 from sawbill.web.answers import json_answer, json_bytes
 from sawbill.web.bodies import json_body
 from sawbill.web.comparing import MOST_AT_ONCE, Comparing, read
 from sawbill.web.media import CSV, JSON, Media
 from sawbill.web.openapi import parameter, route
+from sawbill.web.problems import Problem
 from sawbill.web.queries import comparison_request, parameters
 from sawbill.web.quoting import service
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
+from sawbill.web.routes.jobs import job_answer
 from sawbill.web.schemas.compared import comparison_json, events
 from sawbill.web.schemas.comparison import ComparisonRequestSchema, ComparisonSchema
+from sawbill.web.schemas.jobs import JobSchema
+from sawbill.web.working import COMPARISON, worker_of
 
 comparisons = Blueprint("comparisons", __name__, description="Many quotes side by side, one row each.")
 
@@ -35,7 +39,9 @@ NDJSON: Final = Media(
     'fails on the way, {"event":"problem","problem":{…}} as the last.',
 )  # fmt: skip
 FORMS: Final = (JSON, CSV, NDJSON)
-LIMITS: Final = f"Up to {MOST_AT_ONCE} rows are sent at once, up to {MOST_ROWS} row by row (.ndjson)."
+LIMITS: Final = f"Up to {MOST_AT_ONCE} rows are sent at once, up to {MOST_ROWS} row by row (.ndjson) or as a job."
+MOST_OPEN: Final = 5
+"""How many jobs of one owner may wait or run."""
 EXAMPLE: Final = {
     "designs": ["slatted-bed", {"design": "slatted-bed", "label": "deep rail", "options": {"rail": "2x8"}}],
     "options": {"mattress": ["twin", "queen"]},
@@ -86,6 +92,16 @@ QUERY: Final[list[dict[str, Any]]] = [
 EXCEL: Final = parameter(
     "excel", "1: with a byte order mark, which some sheets want before they read UTF-8.", "1", enum=["1", "0"]
 )
+PREFER: Final = {
+    "name": "Prefer",
+    "in": "header",
+    "required": False,
+    "description": "respond-async: have it done as a job (RFC 7240), which takes a store and the scope quote; answered "
+    f"with 202 and the job's address. Up to {MOST_ROWS} rows, and {MOST_OPEN} jobs of one owner at a time.",
+    "schema": {"type": "string"},
+    "example": "respond-async",
+}
+AS_JOB: Final = ("not-allowed", "too-many-requests", *problems.WRITES_STORE)
 PROBLEMS: Final = ("price-book-changed", "too-large", "price-book-at-fault", *problems.READS_STORE)
 POSTED: Final = ("wrong-content-type", *PROBLEMS)
 
@@ -130,11 +146,24 @@ def compare_designs_ndjson() -> Response:
 
 
 @route(
-    comparisons, "POST /v1/comparisons", None, "", "not-acceptable", *POSTED, access="read", requestBody=BODY,
-    **_described(*FORMS),
-)  # fmt: skip
+    comparisons,
+    "POST /v1/comparisons",
+    None,
+    "",
+    "not-acceptable",
+    *dict.fromkeys((*AS_JOB, *POSTED)),
+    access="read",
+    requestBody=BODY,
+    parameters=[PREFER],
+    responses={
+        **_described(*FORMS)["responses"],
+        "202": {"description": "It is done as a job, at Location.", "content": {JSON.type: {"schema": JobSchema}}},
+    },
+)
 def make_comparison() -> Response:
-    """Compare designs, in the form that is accepted."""
+    """Compare designs, in the form that is accepted, or as a job."""
+    if any(word.strip().lower() == "respond-async" for word in request.headers.get("Prefer", "").split(",")):
+        return _as_job()
     return _by_body(media.accepted(FORMS), chosen=True)
 
 
@@ -167,8 +196,32 @@ def _by_body(form: Media, *, chosen: bool = False) -> Response:
     return _answer(read(json_body(), service(), at_once=form is not NDJSON), form, "no-store", chosen=chosen)
 
 
+def _as_job() -> Response:
+    """Have a comparison made beside the requests; its price books are those of now."""
+    parameters()
+    store = kept.store()
+    access.require("quote", "ask for /v1/comparisons.ndjson, which keeps nothing")
+    raw = json_body()
+    asked = read(raw, service(), at_once=False)
+    if store.jobs.count_open(kept.owner()) >= MOST_OPEN:
+        detail = f"{MOST_OPEN} of your jobs wait or run, the most there may be; wait for one, or delete it"
+        raise Problem("too-many-requests", detail, headers={"Retry-After": "10"})
+    limits.charge_lines(len(asked.compared.combinations))
+    now = [
+        f"{book.name}@{book.revision}" if isinstance(given, str) else given
+        for given, book in zip(raw["price_books"], asked.books, strict=True)
+    ]  # fmt: skip
+    job = store.jobs.add(COMPARISON, kept.owner(), json_bytes({**raw, "price_books": now}))
+    worker_of(current_app).wake()
+    response = job_answer(job, 202)
+    response.headers["Location"] = f"/v1/jobs/{job.id}"
+    response.headers["Preference-Applied"] = "respond-async"
+    return response
+
+
 def _answer(asked: Comparing, form: Media, cache: str, *, chosen: bool) -> Response:
     """Send a comparison in some form; chosen: by what is accepted, not by its address."""
+    limits.charge_lines(len(asked.compared.combinations))
     if form is NDJSON:
         response = Response(_lines(asked), content_type=form.content_type)
     else:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from flask import Response, render_template, request
+from flask import Response
 from flask_smorest import Blueprint
 
 from sawbill.web import forms, tabled
 from sawbill.web.asking import asked_quote, design_called, send
-from sawbill.web.media import HTML, JSON, Media
+from sawbill.web.media import JSON, Media
 from sawbill.web.recent import Made
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
@@ -27,12 +27,7 @@ def quote_design(form: Media, more: Sequence[str], design: str) -> Response:
     def write(made: Made) -> Response:
         if form is JSON:
             return Response(made.data, content_type=form.content_type)
-        answer = tabled.answer_of(made.data)
-        if form is not HTML:
-            return tabled.quote_answer(answer, form)
-        words = {name: text for name, text in sorted(request.args.items()) if name not in ("price_book", "units")}
-        page = render_template("quote.html", quote=answer, design=asked.design, asked=words, title=made.title)
-        return Response(page, content_type=form.content_type)
+        return tabled.quote_answer(tabled.answer_of(made.data), form, made.title, asked.design)
 
     return send(asked, tabled.form_of(form, "quote"), write, tabled.form_faults())
 

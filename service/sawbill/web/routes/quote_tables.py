@@ -1,4 +1,4 @@
-"""The tables and values of stored quotes, and each whole as a workbook or as text."""
+"""The tables and values of stored quotes, and each whole as a page, as a workbook or as text."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from flask_smorest import Blueprint
 
 from sawbill.web import forms, kept, media, problems, tabled
 from sawbill.web.asking import tag_of, tagged
-from sawbill.web.media import TXT, XLSX, Media
+from sawbill.web.media import HTML, TXT, XLSX, Media
 from sawbill.web.openapi import route
 from sawbill.web.queries import parameters
 from sawbill.web.routes.quotes import ID, READS
@@ -57,7 +57,7 @@ def _whole(form: Media) -> None:
     def stored_quote(quote_id: str) -> Response:
         _check(["on_error"] if form is TXT else [])
         what = tabled.form_of(form, "quote")
-        return _send(quote_id, what, lambda answer: tabled.quote_answer(answer, form))
+        return _send(quote_id, what, lambda answer: tabled.quote_answer(answer, form, answer["price_book"]["name"]))
 
     stored_quote.__name__ = f"get_quote_{form.suffix}"
     stored_quote.__doc__ = f"Give a stored quote with all its tables, as {form.suffix.upper()}."
@@ -75,6 +75,7 @@ def _whole(form: Media) -> None:
     )(stored_quote)
 
 
+_whole(HTML)
 _whole(XLSX)
 _whole(TXT)
 forms.serve(

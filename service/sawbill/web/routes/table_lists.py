@@ -23,6 +23,8 @@ PATH: Final = parameter(
     "frame.size.height.text or cut_list.0.name.",
     "total",
     place="path",
+    pattern=r"^(?!.*\.(txt|csv|json)$)[a-z_]+(\.[a-z0-9_]+)*$",
+    maxLength=200,
 )
 VALUE_SCHEMA: Final = rows.ValueSchema
 

@@ -1,0 +1,95 @@
+"""Jobs: how far they are, what they came to, and an end to them."""
+
+from __future__ import annotations
+
+import json
+from typing import Final
+
+from flask import Response, request
+from flask_smorest import Blueprint
+
+from sawbill.sheets.comparison import comparison_table
+from sawbill.sheets.csvform import csv_bytes
+from sawbill.store import Job
+from sawbill.web import kept, media
+from sawbill.web.answers import json_answer
+from sawbill.web.media import CSV, JSON
+from sawbill.web.openapi import parameter, route
+from sawbill.web.problems import Problem
+from sawbill.web.queries import parameters
+from sawbill.web.routes.quotes import READS, WRITES
+from sawbill.web.schemas.comparison import ComparisonSchema
+from sawbill.web.schemas.jobs import JobSchema
+from sawbill.web.working import KEPT_FOR, job_json
+
+jobs = Blueprint("jobs", __name__, description="Work that is done beside the requests.")
+
+ID: Final = [
+    parameter("job_id", "The job, by its id.", "1f0c9a5be2d47a8036cd", place="path", pattern="^[0-9a-f]{20}$")
+]  # fmt: skip
+WAIT: Final = 1
+"""When to ask again for a job that has not ended [s]."""
+HOURS: Final = int(KEPT_FOR.total_seconds()) // 3600
+
+
+@route(jobs, "GET /v1/jobs/<job_id>", JobSchema, "The job.", *READS, access="quote", path=ID)
+def get_job(job_id: str) -> Response:
+    """Tell how far a job is; the header Retry-After says when to ask again for one that has not ended."""
+    parameters()
+    return job_answer(_find(job_id))
+
+
+@route(
+    jobs, "GET /v1/jobs/<job_id>/result", ComparisonSchema, f"What it came to, {HOURS} hours long.", "not-done",
+    *READS, access="quote", path=ID,
+)  # fmt: skip
+def get_job_result(job_id: str) -> Response:
+    """Give what a job came to."""
+    parameters()
+    return Response(_result(job_id), content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
+
+
+@route(
+    jobs, "GET /v1/jobs/<job_id>/result.csv", None, "", "not-done", *READS, access="quote", path=ID,
+    parameters=[parameter("excel", "1: with a byte order mark.", "1", enum=["1", "0"])],
+    responses={"200": {"description": "What it came to.", "content": media.content([CSV], ComparisonSchema)}},
+)  # fmt: skip
+def get_job_result_csv(job_id: str) -> Response:
+    """Give what a job came to as a table."""
+    parameters("excel")
+    answer = json.loads(_result(job_id))
+    data = csv_bytes(comparison_table(answer), answer, bom=request.args.get("excel") == "1")
+    return Response(data, content_type=CSV.content_type, headers={"Cache-Control": "no-store"})
+
+
+@route(
+    jobs, "DELETE /v1/jobs/<job_id>", None, "", *WRITES, "not-found", access="quote", path=ID,
+    responses={"204": {"description": "It is cancelled, and what it came to forgotten."}},
+)  # fmt: skip
+def cancel_job(job_id: str) -> Response:
+    """Cancel a job, or forget what it came to."""
+    parameters()
+    kept.store().jobs.delete(job_id, kept.reach())
+    return Response(status=204)
+
+
+def job_answer(job: Job, status: int = 200) -> Response:
+    """Tell of a job."""
+    response = json_answer(job_json(job), cache="no-store")
+    response.status_code = status
+    if job.state in ("waiting", "running"):
+        response.headers["Retry-After"] = str(WAIT)
+    return response
+
+
+def _find(job_id: str) -> Job:
+    return kept.store().jobs.get(job_id, kept.reach())
+
+
+def _result(job_id: str) -> bytes:
+    job = _find(job_id)
+    if job.state == "failed":
+        raise Problem("not-found", f"the job came to nothing: {job.detail}")
+    if job.result is None:
+        raise Problem("not-done", f"the job is {job.state}; ask for /v1/jobs/{job.id} until it is done")
+    return job.result

@@ -1,0 +1,243 @@
+"""What the files in docker/ say: that they agree with each other, with the service, and with what they promise."""
+
+import ast
+import os
+import re
+import shlex
+import socket
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import click
+import pytest
+import yaml
+
+from sawbill.cli import main
+from sawbill.estimating.boards import EMERGENCY
+from sawbill.web.healthy import USUAL_PORT, fault
+from sawbill.web.server import GRACE, READING
+from sawbill.web.settings import NAMES, read_settings
+
+ROOT = Path(__file__).parents[2]
+DOCKER = ROOT / "docker"
+README = (DOCKER / "README.md").read_text()
+COMPOSE = yaml.safe_load((DOCKER / "compose.yaml").read_text())
+OURS = {name: each for name, each in COMPOSE["services"].items() if each["image"] == "sawbill"}
+
+# Instructions of the Dockerfile in order, each on one line, without comments.
+INSTRUCTIONS = [
+    line.split(maxsplit=1)
+    for line in re.sub(r"\\\n", " ", re.sub(r"(?m)^#.*\n", "", (DOCKER / "Dockerfile").read_text())).splitlines()
+    if line.strip()
+]
+
+
+@pytest.fixture(autouse=True)
+def _data_of_the_image(monkeypatch):
+    monkeypatch.setenv("SAWBILL_DATA", "/data")
+
+
+def said(instruction):
+    return [words for name, words in INSTRUCTIONS if name == instruction]
+
+
+def check_command(words):
+    """Have the command line read by the command itself, which refuses what it does not know."""
+    command, context = main, click.Context(main, info_name="sawbill")
+    while isinstance(command, click.Group):
+        found = command.get_command(context, words[0])
+        assert found is not None, words
+        command, words = found, words[1:]
+    command.make_context(command.name, list(words), parent=context)
+
+
+def test_nothing_runs_as_root():
+    user, group = said("USER")[-1].split(":")
+    assert int(user) > 0 and int(group) > 0
+    assert INSTRUCTIONS.index(["USER", f"{user}:{group}"]) < [name for name, _ in INSTRUCTIONS].index("ENTRYPOINT")
+    assert all("user" not in service for service in OURS.values())
+
+
+def test_nothing_is_fetched_but_packages_and_those_only_by_their_hashes():
+    assert not said("ADD")
+    fetching = [words for words in said("RUN") if "pip" in words and "--no-index" not in words]
+    assert len(fetching) == 1
+    assert "pip download --require-hashes --only-binary :all:" in fetching[0]
+    others = [words for words in said("RUN") if "pip" in words and "--no-index" in words]
+    assert [words.count("bin/pip ") for words in others] == [words.count("--no-index") for words in others] == [2]
+
+
+def test_the_base_is_a_named_release_of_slim_debian():
+    bases = {words.split()[0] for words in said("FROM")}
+    assert bases == {"debian:bookworm-slim"}
+
+
+@pytest.mark.parametrize("path", sorted(DOCKER.iterdir()), ids=lambda path: path.name)
+def test_no_file_names_a_host_of_others(path):
+    hosts = re.findall(r"\b(?:[\w-]+\.)+(?:com|dev|io|net|org)\b|\b[\w+]+://[\w.:@-]+", path.read_text())
+    assert {*hosts} <= {"http://127.0.0.1:8000", "postgresql+psycopg://sawbill@database"}
+
+
+def test_what_is_copied_into_the_build_is_there_and_is_what_the_wheel_needs():
+    first, *lines = [line for line in (ROOT / ".dockerignore").read_text().splitlines() if not line.startswith("#")]
+    assert first == "*"
+    let_in = {line[1:] for line in lines if line.startswith("!")}
+    assert all((ROOT / name).exists() for name in let_in)
+    assert {words.split()[0] for words in said("COPY") if "--from" not in words} <= let_in | {"."}
+    assert {"LICENSE", "README.md", "designs", "pricebooks", "pyproject.toml", "service"} <= let_in
+
+
+def test_the_container_starts_a_command_that_there_is():
+    (entry,), (command,) = said("ENTRYPOINT"), said("CMD")
+    assert ast.literal_eval(entry) == ["sawbill"]
+    check_command(ast.literal_eval(command))
+    for service in OURS.values():
+        check_command(service.get("command", ["serve"]))
+
+
+def test_the_health_check_needs_no_shell_and_asks_where_the_service_listens():
+    (check,) = said("HEALTHCHECK")
+    program, option, module = ast.literal_eval(check[check.index("[") :])
+    assert (program, option, module) == ("python", "-m", fault.__module__)
+    assert said("EXPOSE") == [str(USUAL_PORT)]
+    (port,) = (option.default for option in main.commands["serve"].params if option.name == "port")
+    assert port == USUAL_PORT
+    assert {port.rsplit(":", 1)[1] for service in OURS.values() for port in service.get("ports", ())} == {
+        str(USUAL_PORT)
+    }
+
+
+@pytest.mark.parametrize("name", OURS)
+def test_a_service_of_ours_can_write_nowhere_but_in_its_volumes(name):
+    service = OURS[name]
+    assert service["read_only"] is True
+    assert service["tmpfs"] == ["/tmp"]
+    assert service["cap_drop"] == ["ALL"]
+    assert service["security_opt"] == ["no-new-privileges:true"]
+    assert not service.get("privileged") and "cap_add" not in service
+
+
+def test_ports_are_published_on_the_loopback_address_and_none_twice():
+    published = [port for service in COMPOSE["services"].values() for port in service.get("ports", ())]
+    assert all(port.startswith("127.0.0.1:") for port in published)
+    assert len({*published}) == len(published) == 3
+
+
+def test_one_service_stands_alone_and_two_share_a_database_that_is_migrated_before():
+    alone = {name for name, service in COMPOSE["services"].items() if not service.get("profiles")}
+    assert alone == {"sawbill"} and "depends_on" not in OURS["sawbill"]
+    for name in ("first", "second"):
+        assert OURS[name]["depends_on"] == {"migrate": {"condition": "service_completed_successfully"}}
+        assert OURS[name]["environment"] == OURS["migrate"]["environment"]
+    assert OURS["migrate"]["depends_on"] == {"database": {"condition": "service_healthy"}}
+
+
+def test_every_volume_that_is_used_is_declared_or_a_folder_of_ours():
+    for service in COMPOSE["services"].values():
+        for source in (volume.split(":")[0] for volume in service.get("volumes", ())):
+            assert source in COMPOSE["volumes"] or (DOCKER / source).is_dir(), source
+
+
+def test_every_variable_that_is_set_is_a_setting():
+    (image,) = (words for words in said("ENV") if "SAWBILL_" in words)
+    in_image = dict(word.split("=", 1) for word in image.split())
+    mounted = {volume.split(":")[1] for volume in OURS["sawbill"]["volumes"]}
+    assert in_image["SAWBILL_DATA"] in mounted and OURS["sawbill"]["environment"]["SAWBILL_BOOKS"] in mounted
+    for service in OURS.values():
+        ours = {name for name in {**in_image, **service["environment"]} if name.startswith("SAWBILL_")}
+        assert ours <= set(NAMES)
+        assert (DOCKER / service["env_file"]).is_file()
+    given = dict(re.findall(r"(SAWBILL_\w+)=([^(]*?) \(", (DOCKER / "settings.env").read_text()))
+    assert len(given) == 1 and read_settings({**given, "SAWBILL_DATA": "/data"})
+
+
+def test_the_readme_lists_every_setting_in_the_words_of_the_service():
+    table = "\n".join(f"| `{name}` | {words} |" for name, words in NAMES.items())
+    shown = "\n".join(re.findall(r"^\| `SAWBILL_.*$", README, re.MULTILINE))
+    assert shown == table, f"docker/README.md must list:\n{table}"
+
+
+COMMANDS = re.findall(r"^ +docker compose (.*?)(?: [<>] \S+)?$", README, re.MULTILINE)
+
+
+@pytest.mark.parametrize("line", sorted({*COMMANDS}))
+def test_each_command_of_the_readme_is_for_services_and_commands_that_there_are(line):
+    words = [word for word in shlex.split(line) if word not in ("--rm", "-T", "--detach")]
+    if words[0] == "--profile":
+        assert words[1] in OURS["first"]["profiles"]
+        words = words[2:]
+    verb, *rest = words
+    if verb in ("build", "stop", "up"):
+        assert rest and {*rest} <= set(COMPOSE["services"])
+    elif verb == "run":
+        assert rest[0] in OURS
+        check_command(rest[1:])
+    elif verb == "exec":
+        assert rest[0] in COMPOSE["services"]
+        if rest[1] == "sawbill":
+            check_command(rest[2:])
+    else:
+        assert verb in ("cp", "down")
+
+
+def test_whoever_waits_waits_longer_than_whom_he_waits_for():
+    (proxy,) = re.findall(r"let\s+your\s+proxy wait (\d+) s", README)
+    (grace,) = {int(service["stop_grace_period"].removesuffix("s")) for service in OURS.values()}
+    told = [EMERGENCY, READING, GRACE, grace, int(proxy)]
+    assert told == sorted({*told})
+    limits = README[README.index("Each limit of time") :].split("\n\n")[0]
+    assert [float(number) for number in re.findall(r"(\d+) s\b", limits)] == told
+
+
+@pytest.fixture(scope="module")
+def port(tmp_path_factory):
+    """A service that answers to one host name only, as behind a proxy."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        number = free.getsockname()[1]
+    log = tmp_path_factory.mktemp("service") / "log"
+    environment = {**os.environ, "SAWBILL_TRUSTED_HOSTS": "quotes.example, other.example"}
+    start = "from sawbill.cli import main; main()"
+    command = [sys.executable, "-c", start, "serve", "--port", str(number), "--workers", "1"]
+    with log.open("wb") as out:
+        server = subprocess.Popen(command, env=environment, stdout=out, stderr=out)
+    try:
+        end = time.monotonic() + 60
+        while fault(number, environment) is not None:
+            assert server.poll() is None and time.monotonic() < end, log.read_text()
+            time.sleep(0.1)
+        yield number
+    finally:
+        server.terminate()
+        assert server.wait(40) == 0
+
+
+def healthy(port, **environment):
+    command = [sys.executable, "-m", "sawbill.web.healthy", str(port)]
+    return subprocess.run(command, env=environment, capture_output=True, text=True, check=False, timeout=30)
+
+
+def test_a_service_that_answers_is_healthy_by_a_name_that_it_answers_to(port):
+    assert healthy(port, SAWBILL_TRUSTED_HOSTS="quotes.example, other.example").returncode == 0
+    other = healthy(port)
+    assert other.returncode == 1
+    assert other.stderr == f"/healthz on port {port} answers 400; it must be 200\n"
+
+
+def test_a_port_where_nobody_answers_is_not_healthy():
+    with socket.socket() as closed:
+        closed.bind(("127.0.0.1", 0))  # and does not listen
+        port = closed.getsockname()[1]
+        gone = healthy(port)
+    assert gone.returncode == 1
+    assert gone.stderr.startswith(f"port {port} does not answer: ConnectionRefusedError")
+    assert "Traceback" not in gone.stderr
+
+
+def test_the_health_check_loads_little():
+    command = [sys.executable, "-X", "importtime", "-m", "sawbill.web.healthy", "1"]
+    loaded = subprocess.run(command, capture_output=True, text=True, check=False, timeout=30).stderr
+    assert "http.client" in loaded
+    assert not re.search(r"\| +(flask|numpy|sqlalchemy|gunicorn)\b", loaded)
