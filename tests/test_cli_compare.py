@@ -3,14 +3,23 @@
 import csv
 import io
 import json
+import re
+import shlex
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 
 from sawbill.cli import main
+from sawbill.estimating.grid import MOST_ROWS
 from sawbill.web.app import create_app
+from sawbill.web.comparing import MOST_AT_ONCE
+from sawbill.web.routes.comparisons import MOST_OPEN
+from sawbill.web.routes.jobs import HOURS
 
-BEDS = ("compare", "low-platform", "slatted-bed", "--set", "mattress=twin,queen")
+README = (Path(__file__).parent.parent / "README.md").read_text()
+
+BEDS = ("compare", "low-platform", "bench", "--set", "mattress=twin,queen")
 
 
 def run(*words: str) -> Result:
@@ -25,7 +34,7 @@ def test_a_comparison_as_json_is_the_same_as_over_http() -> None:
     )  # fmt: skip
     assert result.exit_code == 0, result.output
     address = (
-        "/v1/comparisons?designs=low-platform,slatted-bed&mattress=twin,queen&price_book=sample-inch,sample-metric"
+        "/v1/comparisons?designs=low-platform,bench&mattress=twin,queen&price_book=sample-inch,sample-metric"
         "&quantity=1,2&sort=-total&judge_by=total,boards&baseline=0&most=boards:40&least=total:1&ceiling=8ft"
     )
     assert json.loads(result.stdout) == create_app().test_client().get(address).json
@@ -75,3 +84,23 @@ def test_nothing_but_the_rows_is_printed_where_there_is_no_terminal() -> None:
     result = run("compare", "bench", "--quantity", "1,2,3,4,5,6", "--format", "json")
     assert result.stderr == ""
     assert json.loads(result.stdout)["counts"]["rows"] == 6
+
+
+@pytest.mark.parametrize("line", re.findall(r"\.venv/bin/sawbill (compare .*)", README))
+def test_each_command_of_the_readme_works(line: str) -> None:
+    assert run(*shlex.split(line)).exit_code == 0
+
+
+def test_each_comparison_of_the_readme_is_answered() -> None:
+    client = create_app().test_client()
+    addresses = re.findall(r"http://127\.0\.0\.1:8000(/v1/comparisons\S*\?\S*)", README)
+    bodies = re.findall(r"curl http://127\.0\.0\.1:8000/v1/comparisons [^\n]*-d '(.*?)'\n", README, re.DOTALL)
+    assert addresses and bodies
+    assert {client.get(address).status_code for address in addresses} == {200}
+    assert {client.post("/v1/comparisons", json=json.loads(body)).status_code for body in bodies} == {200}
+
+
+def test_the_limits_of_the_readme_are_those_that_hold() -> None:
+    told = " ".join(README.split("## Designs side by side")[1].split("## ")[0].split())
+    assert f"Up to {MOST_AT_ONCE} rows are sent at once; up to {MOST_ROWS} one by one" in told
+    assert f"kept for {HOURS} hours, and {MOST_OPEN} jobs" in told

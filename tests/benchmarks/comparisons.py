@@ -63,7 +63,9 @@ def main(rounds, workers):
         sums = [0.0, 0.0]
         for n in range(rounds):
             kerf = f"{3 + n / 20:.2f}mm"
+            connection.close()  # it is opened anew: after a long answer it may not be kept
             single, totals = single_quotes(connection, kerf)
+            connection.close()
             together, rows = comparison(connection, kerf)
             pairs = list(zip(totals, rows, strict=True))
             for at, (one, other) in enumerate(pairs):

@@ -28,7 +28,7 @@ CONFINED = ["--ulimit", "nofile=1024:1024", "--ulimit", "nproc=4096:4096", "--no
 HARDENED = ["--read-only", "--read-only-tmpfs=false", "--tmpfs", "/tmp", "--cap-drop", "all"]
 
 
-def do(*words, code=0, seconds=300):
+def do(*words, code=0, seconds=900):
     """Run a command that ends with the code, and give what it printed."""
     ran = subprocess.run(words, capture_output=True, text=True, check=False, timeout=seconds)
     assert ran.returncode == code, f"{words}: {ran.returncode}\n{ran.stdout[-4000:]}\n{ran.stderr[-4000:]}"
@@ -51,7 +51,7 @@ def image(tmp_path_factory):
     (folder / "pip.conf").write_text(f"[global]\n{_mirror()}cert = {CERTIFICATES}\n")
     secrets = ["--secret", f"id=pip,src={folder / 'pip.conf'}", "--secret", f"id=certificates,src={CERTIFICATES}"]
     # The format is the one with health checks.
-    options = ["--isolation", "chroot", "--format", "docker", "--pull-never", "--no-cache"]
+    options = ["--isolation", "chroot", "--format", "docker", "--pull-never"]
     name = f"localhost/sawbill-{uuid.uuid4().hex[:8]}"
     try:
         do("buildah", "bud", *options, *secrets, "--file", f"{ROOT}/docker/Dockerfile", "--tag", name, str(ROOT))
@@ -110,15 +110,21 @@ def served(image, volume, *more):
     started = podman("run", "--detach", "--network", "host", *CONFINED, *HARDENED, *where, image, *command)
     name = started.stdout.split()[-1]
     try:
-        end = time.monotonic() + 60
-        while not _answers(port):
-            assert time.monotonic() < end, podman("logs", name).stderr
-            time.sleep(0.2)
+        wait_for(name, port)
         yield name, port
         podman("stop", "--time", "40", name)
         assert podman("inspect", "--format", "{{.State.ExitCode}}", name).stdout.strip() == "0"
     finally:
         podman("rm", "--force", "--time", "1", name)
+
+
+def wait_for(name, port):
+    """Wait until the service in a container answers."""
+    end = time.monotonic() + 60
+    while not _answers(port):
+        running = podman("inspect", "--format", "{{.State.Running}}", name).stdout.strip() == "true"
+        assert running and time.monotonic() < end, podman("logs", name).stderr[-8000:]
+        time.sleep(0.2)
 
 
 def _answers(port):
@@ -184,10 +190,7 @@ def test_a_quote_outlives_its_container_and_a_killed_one(image, volume):
         assert ask(port, "GET", place, token=token)[::2] == (200, made)
         podman("kill", "--signal", "KILL", name)
         podman("start", name)
-        end = time.monotonic() + 60
-        while not _answers(port):
-            assert time.monotonic() < end
-            time.sleep(0.2)
+        wait_for(name, port)
         assert ask(port, "GET", place, token=token)[::2] == (200, made)
 
 

@@ -29,7 +29,7 @@ def quoted(book_name, *lines, **more):
 def bed():
     """A queen bed from the inch book: prices without tax, wood that is ripped, bolts, glue, checks, steps."""
     options = {"mattress": "queen"}
-    return quoted("sample-inch", {"label": "guest room", "design": "slatted-bed", "options": options, "quantity": 2})
+    return quoted("sample-inch", {"label": "guest room", "design": "slatted-bed", "options": options, "quantity": 3})
 
 
 @pytest.fixture(scope="session")
@@ -44,7 +44,7 @@ def hostile():
     return quoted(
         "sample-inch",
         {"label": "@SUM(A1)", "design": "slatted-bed", "options": {"mattress": "twin"}},
-        {"label": FORMULA, "parts": OWN, "quantity": 2},
+        {"label": FORMULA, "parts": OWN},
         on_hand=[{"section": "2x4", "length": "60 in", "quantity": 2}],
     )
 

@@ -134,7 +134,7 @@ def test_its_url_function_fills_a_sheet_of_sixty_cells(office, service):
         ) as sent:
             quoted = json.load(sent)
         boards = sum(line["quantity"] for line in quoted["shopping_list"] if line["kind"] == "lumber")
-        longest = max(line["length"]["mm"] for line in quoted["cut_list"])
+        longest = max(piece["longest"]["mm"] for piece in quoted["frame"]["carried_pieces"])
         total, count, length = (told[f"{column}{row}"] for column in "BCD")
         assert round(Decimal(total["value"]), 2) == Decimal(quoted["totals"]["total"]), size
         assert (count["value"], length["value"]) == (boards, longest), size

@@ -70,6 +70,15 @@ def test_the_same_quote_gives_the_same_bytes(answer, data):
     assert load(data).properties.created == datetime(2000, 1, 1)
 
 
+def test_rows_are_as_high_as_the_longest_text_in_them_wrapped(bed):
+    sheet = load(workbook_bytes([TABLES["steps"]], bed, "Steps"))["steps"]
+    for row, step in enumerate(bed["steps"], 2):
+        least = 15 * (len(step["text"]) // 40)
+        assert sheet.row_dimensions[row].height >= least, step["text"]
+    stops = load(workbook_bytes([TABLES["saw-stops"]], bed, "Stops"))["saw-stops"]
+    assert stops.row_dimensions[2].height in (None, 15), "one line, which is the usual height"
+
+
 def test_one_table_makes_a_workbook_of_one_sheet(bed):
     assert load(workbook_bytes([TABLES["cut-list"]], bed, "Cut list")).sheetnames == ["cut-list"]
 

@@ -57,3 +57,60 @@ def test_workers_at_once_never_take_the_same_job(store: Store) -> None:
     done, failed = at_once([lambda: store.jobs.take(LEASE)] * 10)
     assert failed == []
     assert len({job.id for job in done if job is not None}) == len([job for job in done if job is not None]) >= 1
+
+
+def test_a_sign_of_life_keeps_a_job_and_tells_how_far_it_is(store: Store, clock: Clock) -> None:
+    job = store.jobs.add("comparison", "anna", b"1")
+    taken = store.jobs.take(LEASE)
+    assert taken is not None
+    clock.now += LEASE * 3 / 4
+    store.jobs.renew(taken, LEASE, "3/9")
+    clock.now += LEASE * 3 / 4
+    assert store.jobs.take(LEASE) is None
+    assert store.jobs.get(job.id, "anna").detail == "3/9"
+    clock.now += LEASE
+    assert store.jobs.take(LEASE) is not None
+    with pytest.raises(UnknownJobError, match="no longer"):
+        store.jobs.renew(taken, LEASE, "4/9")
+
+
+def test_a_job_that_is_deleted_is_nobodys_any_more(store: Store) -> None:
+    job = store.jobs.add("comparison", "anna", b"1")
+    with pytest.raises(UnknownJobError):
+        store.jobs.delete(job.id, "ben")
+    taken = store.jobs.take(LEASE)
+    assert taken is not None
+    store.jobs.delete(job.id, "anna")
+    for hand_in in (lambda: store.jobs.finish(taken, b"late"), lambda: store.jobs.renew(taken, LEASE, "1/9")):
+        with pytest.raises(UnknownJobError):
+            hand_in()
+    with pytest.raises(UnknownJobError):
+        store.jobs.get(job.id, "anna")
+    with pytest.raises(UnknownJobError):
+        store.jobs.delete(job.id, None)
+
+
+def test_jobs_that_have_not_ended_are_counted_by_owner(store: Store) -> None:
+    for owner in ("anna", "anna", "ben"):
+        store.jobs.add("comparison", owner, b"1")
+    taken = store.jobs.take(LEASE)
+    assert taken is not None
+    assert (store.jobs.count_open("anna"), store.jobs.count_open("ben"), store.jobs.count_open("cid")) == (2, 1, 0)
+    store.jobs.finish(taken, b"done")
+    assert store.jobs.count_open("anna") == 1
+
+
+def test_old_jobs_that_have_ended_are_forgotten_and_no_others(store: Store, clock: Clock) -> None:
+    done, waiting = (store.jobs.add("comparison", "anna", text) for text in (b"1", b"2"))
+    taken = store.jobs.take(LEASE)
+    assert taken is not None
+    store.jobs.finish(taken, b"done")
+    day = timedelta(days=1)
+    clock.now += day - timedelta(seconds=1)
+    store.jobs.clear(day)
+    assert store.jobs.get(done.id, "anna").result == b"done"
+    clock.now += timedelta(seconds=1)
+    store.jobs.clear(day)
+    with pytest.raises(UnknownJobError):
+        store.jobs.get(done.id, "anna")
+    assert store.jobs.get(waiting.id, "anna").state == "waiting"

@@ -1,6 +1,7 @@
 """Who may what: every address declares it, and no one gets further than that."""
 
 import json
+import re
 
 import pytest
 from tests.web.guarded import Kept, addresses, ask
@@ -31,6 +32,7 @@ def quote_id(kept, body):
 ALL = addresses(create_app(Settings()))
 GUARDED = [each for each in ALL if each.access not in ("open", "read")]
 OF_QUOTES = [each for each in ALL if "<quote_id>" in each.rule]
+OF_JOBS = [each for each in ALL if "<job_id>" in each.rule]
 
 
 def named(each):
@@ -84,15 +86,22 @@ def test_a_token_of_another_scope_is_refused_with_the_scope_it_takes(kept, quote
     assert answer.headers["WWW-Authenticate"].endswith(f'error="insufficient_scope", scope="{needs}"')
 
 
-@pytest.mark.parametrize("address", OF_QUOTES, ids=named)
-def test_anothers_quote_is_as_if_it_were_not_there(kept, quote_id, address):
-    link = kept.as_("anna").post(f"/v1/quotes/{quote_id}/links", json={}).json["id"]
-    ben = kept.as_("ben")
-    there = ask(ben, address, quote_id=quote_id, link_id=link)
-    not_there = ask(ben, address, quote_id="0" * 20, link_id=link)
+@pytest.mark.parametrize("address", OF_QUOTES + OF_JOBS, ids=named)
+def test_what_is_anothers_is_as_if_it_were_not_there(kept, quote_id, address):
+    anna, ben = kept.as_("anna"), kept.as_("ben")
+    link = anna.post(f"/v1/quotes/{quote_id}/links", json={}).json["id"]
+    job = kept.store.jobs.add("comparison", "anna", b"{}").id
+    there = ask(ben, address, quote_id=quote_id, link_id=link, job_id=job)
+    not_there = ask(ben, address)
     assert there.status_code == 404
     assert there.data == not_there.data
-    assert kept.as_("anna").get(f"/v1/quotes/{quote_id}/links").json["links"][0]["revoked"] is None
+    assert anna.get(f"/v1/quotes/{quote_id}/links").json["links"][0]["revoked"] is None
+    assert anna.get(f"/v1/jobs/{job}").status_code == 200
+
+
+def test_every_id_in_an_address_is_of_something_that_is_somebodys():
+    ids = {found for each in ALL for found in re.findall(r"<(\w+_id)>", each.rule)}
+    assert ids == {"quote_id", "link_id", "job_id"}
 
 
 def test_the_addresses_of_a_stored_quote_are_all_among_those_tried():

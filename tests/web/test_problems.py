@@ -23,7 +23,7 @@ JSON = {"Content-Type": "application/json"}
         ("GET", "/v1/price-books/..%2f..%2fetc", None, {}, "not-found"),
         ("GET", "/problems/none", None, {}, "not-found"),
         ("DELETE", "/v1/designs", None, {}, "method-not-allowed"),
-        ("GET", "/v1/quotes", None, {}, "method-not-allowed"),
+        ("GET", "/v1/cutting-plans", None, {}, "method-not-allowed"),
         ("TRACE", "/", None, {}, "method-not-allowed"),
         ("BREW", "/healthz", None, {}, "method-not-allowed"),
         ("POST", "/v1/quotes", b" " * 2_000_001, JSON, "too-large"),
@@ -44,7 +44,7 @@ def test_every_failure_is_a_problem(problem_of, method, path, data, headers, kin
     assert (problem["status"], problem["title"]) == (KINDS[kind].status, KINDS[kind].title)
 
 
-@pytest.mark.parametrize(("path", "allowed"), [("/v1/quotes", {"POST"}), ("/healthz", {"GET", "HEAD"})])
+@pytest.mark.parametrize(("path", "allowed"), [("/v1/cutting-plans", {"POST"}), ("/healthz", {"GET", "HEAD"})])
 def test_a_method_that_is_not_allowed_is_told_which_are(client, path, allowed):
     answer = client.put(path)
     assert answer.status_code == 405

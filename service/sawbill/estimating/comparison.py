@@ -137,7 +137,7 @@ def figures_of(quote: Quote) -> Figures:
         totals.total, totals.total // line.quantity, totals.lumber, totals.hardware, totals.supplies, totals.trips,
         totals.tax,
         boards=sum(boards.quantity for boards in quote.purchase.boards.bought),
-        waste=_waste(quote.purchase.boards.cut, quote.request.shop),
+        waste=waste_of(quote.purchase.boards.cut, quote.request.shop),
         mass_g=frame.mass_g,
         longest_piece=max(piece.longest for piece in frame.carried_pieces),
         failed_checks=statuses.count(Status.FAIL),
@@ -172,7 +172,7 @@ def _once(build: Callable[[Options], Frame]) -> Callable[[Options], Frame]:
     return remembered
 
 
-def _waste(cut: Iterable[CutBoards], shop: Shop) -> Fraction:
+def waste_of(cut: Iterable[CutBoards], shop: Shop) -> Fraction:
     """Of the boards cut, the share by volume that is of no more use: saw cuts, end trim, leftovers not worth keeping.
 
     A leftover is counted as it is carried, in as many pieces as it must be cut into.

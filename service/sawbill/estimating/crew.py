@@ -47,7 +47,7 @@ class Crew:
 
     def __init__(self, size: int | None = None) -> None:
         """Size: how many processes; one for each processor that may be used unless given, up to MOST_PROCESSES."""
-        self.size = size or min(MOST_PROCESSES, len(os.sched_getaffinity(0)))
+        self.size = size or min(MOST_PROCESSES, _processors())
         self._lock = threading.Lock()
         self._held: tuple[int, ProcessPoolExecutor] | None = None
 
@@ -92,7 +92,8 @@ class Crew:
         """Give a question to a process; None: there is none to take it."""
         try:
             return self._pool().submit(_answer, function, packed, item)
-        except (BrokenProcessPool, RuntimeError):  # ended, also by another thread in between
+        except (BrokenProcessPool, RuntimeError, OSError, ImportError, ValueError):
+            # Ended, also by another thread in between; or the system cannot have one.
             self.close()
             return None
 
@@ -103,6 +104,10 @@ class Crew:
                 context.set_forkserver_preload(_LOADED)
                 self._held = os.getpid(), ProcessPoolExecutor(self.size, context, initializer=_start)
             return self._held[1]
+
+
+def _processors() -> int:
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def _start() -> None:

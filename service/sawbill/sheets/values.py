@@ -144,14 +144,6 @@ def _worst(answer: Json) -> str | None:
     return next((status.value for status in order if status.value in found), None)
 
 
-def _waste(answer: Json) -> Decimal | None:
-    """The share of the length of the boards cut that goes into no part [%], to a tenth."""
-    boards = answer["cutting_plan"]
-    stock = sum(Decimal(str(row["stock_length"]["mm"])) * row["count"] for row in boards)
-    used = sum(Decimal(str(cut["length"]["mm"])) * row["count"] for row in boards for cut in row["cuts"])
-    return round(100 * (stock - used) / stock, 1) if stock else None
-
-
 def _side(name: str) -> Callable[[Json], Any]:
     return lambda answer: answer["frame"] and answer["frame"]["size"][name]["mm"]
 
@@ -163,11 +155,6 @@ def _mattress_top(answer: Json) -> Any:
 
 def _each(answer: Json) -> Any:
     return answer["shares"][0]["each"] if len(answer["shares"]) == 1 else None
-
-
-def _mass(answer: Json) -> Decimal | None:
-    frames = answer["frames"]
-    return sum((Decimal(str(frame["mass_kg"])) * frame["quantity"] for frame in frames), Decimal()) if frames else None
 
 
 def _pieces(answer: Json, key: str) -> list[Any]:
@@ -186,21 +173,22 @@ def _values() -> list[Value]:
         Value("proof", "How far the plan is proven: proven, within_tolerance or time_limit.", "text", "proven",
               lambda answer: answer["proof"]["status"]),
         Value("boards", "How many boards to buy.", "whole", 12, _boards),
-        Value("pieces", "How many parts to cut.", "whole", 59,
+        Value("parts", "How many parts to cut.", "whole", 59,
               lambda answer: sum(row["quantity"] for row in answer["cut_list"])),
         Value("saw_stops", "How many lengths the saw's stop is set to.", "whole", 8,
               lambda answer: len(answer["saw_stops"])),
-        Value("waste", "Of the length of the boards that are cut, what goes into no part: saw cuts, trim, leftovers.",
-              "number", 6.1, _waste, "%"),
-        Value("longest_piece", "The longest part to cut.", "length", 2159, _longest("cut_list", "length"), "mm"),
+        Value("waste", "Of the boards cut, by volume, what ends in no part, blank to be ripped or leftover kept.",
+              "number", 0.0522, lambda answer: answer.get("waste"), "share of 1"),
+        Value("longest_part", "The longest part to cut.", "length", 2159, _longest("cut_list", "length"), "mm"),
         Value("longest_board", "The longest board to fetch.", "length", 4876.8,
               lambda answer: (answer["load_home"]["longest"] or {}).get("mm"), "mm"),
         Value("load", "What the boards to fetch weigh.", "mass", 65.7, lambda answer: answer["load_home"]["mass_kg"],
               "kg"),
-        Value("mass", "What all that is made weighs.", "mass", 62.5, _mass, "kg"),
+        Value("mass", "What one weighs, of one design.", "mass", 62.5,
+              lambda answer: answer["frame"] and answer["frame"]["mass_kg"], "kg"),
         Value("heaviest_piece", "The heaviest piece to be carried.", "mass", 10.2,
               lambda answer: max(_pieces(answer, "mass_kg"), default=None), "kg"),
-        Value("longest_carried", "The longest side of a piece to be carried.", "length", 2159,
+        Value("longest_piece", "The longest side of what is carried as one.", "length", 2159,
               lambda answer: max((each["mm"] for each in _pieces(answer, "longest")), default=None), "mm"),
         Value("length", "The outer length, of one design.", "length", 2159, _side("length"), "mm"),
         Value("width", "The outer width, of one design.", "length", 1625.6, _side("width"), "mm"),

@@ -6,6 +6,7 @@ import io
 from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
+from textwrap import wrap
 from typing import Any, Final
 
 from sawbill.sheets.columns import Cell, Column, Json, Table, plain
@@ -16,6 +17,8 @@ A4: Final = 9
 """Papers by their numbers in a workbook (ISO/IEC 29500-1, pageSetup, paperSize; from memory)."""
 MARGIN: Final = 0.4
 """Of a printed page at its sides [in]."""
+LINE: Final = 15
+"""The height of one line [pt]."""
 WIDEST: Final = 40
 """How wide a column may be; longer texts are wrapped [characters]."""
 MADE: Final = datetime(2000, 1, 1)
@@ -37,12 +40,12 @@ def workbook_bytes(tables: Sequence[Table], answer: Json, title: str) -> bytes:
         workbook.set_properties({"title": title, "created": MADE})
         decimals = _decimals(answer)
         looks: dict[str, dict[str, Any]] = {
-            "head": {"bold": True, "bottom": 1},
+            "head": {"bold": True, "bottom": 1, "align": "left", "indent": 1},
             "number head": {"bold": True, "bottom": 1, "align": "right"},
             "money": {"num_format": f"#,##0.{'0' * decimals}" if decimals else "#,##0"},
             "whole": {"num_format": "0"},
             "number": {"num_format": "0.0###"},
-            "text": {"num_format": "@", "text_wrap": True, "indent": 1},
+            "text": {"num_format": "@", "text_wrap": True, "align": "left", "indent": 1},
         }
         formats = {name: workbook.add_format({"valign": "top", **look}) for name, look in looks.items()}
         for table in tables:
@@ -64,6 +67,8 @@ def _write_sheet(sheet: Any, table: Table, answer: Json, formats: dict[str, Any]
         sheet.write_string(0, i, column.name, formats["number head" if column.is_number else "head"])
         for number, row in enumerate(rows, 1):
             _write_cell(sheet, number, i, column, row[i], formats)
+    for number, row in enumerate(rows, 1):
+        sheet.set_row(number, LINE * max(map(_lines, row)))
     if table.name == "costs":
         _write_total(sheet, table, rows, formats["money"])
 
@@ -91,7 +96,12 @@ def _write_total(sheet: Any, table: Table, rows: Sequence[Sequence[Cell]], money
 
 def _width(column: Column, cells: Sequence[Cell]) -> int:
     lines = (len(line) for cell in cells for line in plain(cell).split("\n"))
-    return min(WIDEST, max(len(column.name), *lines, 4)) + 2
+    return min(WIDEST, max(len(column.name), *lines, 4)) + 3
+
+
+def _lines(cell: Cell) -> int:
+    """How many lines a cell takes where its text is wrapped, words kept whole: not every sheet finds out by itself."""
+    return sum(len(wrap(line, WIDEST)) or 1 for line in plain(cell).split("\n"))
 
 
 def _decimals(answer: Json) -> int:

@@ -107,11 +107,11 @@ def _key(raw: dict[str, Any]) -> str | None:
     book = books.find(service().library, name) if isinstance(name, str) else None
     if not isinstance(book, PriceBook):
         return None
-    return tag_of(json.dumps(raw, sort_keys=True), book.revision, ENGINE, _offered())
+    return tag_of(json.dumps(raw, sort_keys=True), book.revision, ENGINE, offered())
 
 
 @cache
-def _offered() -> str:
+def offered() -> str:
     """Name the packages that designs come from, whose next version may build another frame."""
     packages = {(point.dist.name, point.dist.version) for point in entry_points(group=GROUP) if point.dist}
     return json.dumps(sorted(packages))

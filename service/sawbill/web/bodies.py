@@ -32,12 +32,21 @@ def body_of(*types: str) -> bytes:
         raise Problem("wrong-content-type", detail)
     if request.headers.get("Content-Encoding", "identity").lower() != "identity":
         raise Problem("wrong-content-type", "the body must be sent as it is, without a Content-Encoding")
-    try:
-        data = request.get_data(cache=False)
-    except (ClientDisconnected, OSError) as error:
-        raise Problem("too-slow", "the body broke off, or came too slowly; send all of it without a pause") from error
+    data = _read()
     if request.content_length is None and len(data) >= current_app.config["MAX_CONTENT_LENGTH"]:
         raise RequestEntityTooLarge  # a body of no stated length is cut off at the bound without a word
+    return data
+
+
+def _read() -> bytes:
+    """Read the body of the request at hand. Raises Problem: its end does not come."""
+    try:
+        data = request.get_data(cache=False)
+        whole = len(data) >= (request.content_length or 0)
+    except (ClientDisconnected, OSError):
+        whole = False
+    if not whole:
+        raise Problem("too-slow", "the body broke off, or came too slowly; send all of it without a pause")
     return data
 
 

@@ -12,7 +12,7 @@ from sawbill.estimating.crew import FEW
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Pointer, RequestFault, RequestFaultsError
-from sawbill.web import books, limits, problems, shape
+from sawbill.web import books, problems, shape
 from sawbill.web.quoting import Service
 from sawbill.web.schemas.comparison import ComparisonRequestSchema
 
@@ -65,7 +65,6 @@ def read(
         )
         fault = RequestFault(("designs",), "too-many-rows", detail)
         raise problems.faulty([fault], "parameter" if query else "pointer")
-    limits.charge_lines(rows)
     return Comparing(compared, tuple(found))
 
 

@@ -14,7 +14,7 @@ from collections import OrderedDict
 from dataclasses import dataclass
 from typing import Final
 
-from flask import Response, current_app, g, request
+from flask import Response, current_app, g, has_request_context, request
 
 from sawbill.store import (
     Allowance,
@@ -111,8 +111,11 @@ def begin(budget: Budget) -> None:
 
 
 def charge_lines(lines: int) -> None:
-    """Spend what so many lines cost, before they are worked out. Raises Problem."""
-    budget: Budget | None = g.get("budget")
+    """Spend what so many lines cost, before they are worked out; a job was paid when it was asked for.
+
+    Raises Problem.
+    """
+    budget: Budget | None = g.get("budget") if has_request_context() else None
     if budget is not None:
         budget.spend(LINE * lines)
 

@@ -87,6 +87,27 @@ def test_all_that_a_body_may_say_an_address_may_say_too(client):
     assert "mm" in by_address.json["rows"][0]["longest_piece"]["text"]
 
 
+def test_what_the_caller_holds_already_is_not_made_again(client, beds, monkeypatch):
+    tag = beds.headers["ETag"]
+    assert not tag.startswith("W/")
+
+    def refuse(*_):
+        raise AssertionError("a row was made")
+
+    monkeypatch.setattr("sawbill.web.comparing.compare", refuse)
+    again = client.get(f"/v1/comparisons?{BED}&baseline=0&sort=total", headers={"If-None-Match": tag})
+    assert (again.status_code, again.data, again.headers["ETag"]) == (304, b"", tag)
+    assert "Accept" in again.headers["Vary"]
+
+
+def test_another_wish_another_form_or_other_values_have_another_tag(client):
+    few = "designs=bench&price_book=sample-inch"
+    addresses = [f"?{few}", f"?{few}&sort=total", f"?{few}&quantity=2", f".csv?{few}", f".csv?{few}&excel=1"]
+    tags = [client.get(f"/v1/comparisons{address}").headers["ETag"] for address in addresses]
+    assert len(set(tags)) == len(tags)
+    assert "ETag" not in client.get(f"/v1/comparisons.ndjson?{few}").headers
+
+
 def test_the_same_request_gives_the_same_bytes(beds, client):
     assert client.get(f"/v1/comparisons?{BED}&baseline=0&sort=total").data == beds.data
 

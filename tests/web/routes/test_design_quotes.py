@@ -69,8 +69,8 @@ def test_excel_asks_for_a_byte_order_mark(client):
 def test_a_value_is_plain_and_nothing_else(client, queen):
     assert client.get(f"{BED}/value/total.txt{QUERY}").text == queen.json["totals"]["total"]
     assert client.get(f"{BED}/value/total{QUERY}").content_type == "text/plain; charset=utf-8"
-    assert client.get(f"{BED}/value/longest_piece.txt{QUERY}&unit=in").text == "85"
-    assert client.get(f"{BED}/value/longest_piece.txt{QUERY}").text == "2159"
+    assert client.get(f"{BED}/value/longest_part.txt{QUERY}&unit=in").text == "85"
+    assert client.get(f"{BED}/value/longest_part.txt{QUERY}").text == "2159"
     assert client.get(f"{BED}/value/cut_list.0.name.txt{QUERY}").text == queen.json["cut_list"][0]["name"]
     assert client.get(f"{BED}/value/total.json{QUERY}").json == {"value": queen.json["totals"]["total"], "unit": "USD"}
 

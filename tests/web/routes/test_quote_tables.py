@@ -21,17 +21,22 @@ ADDRESSES = [
 """Every kind of address below a stored quote that is served here."""
 
 
-@pytest.fixture
-def store(tmp_path):
-    with Store.open(tmp_path / "data") as opened:
+@pytest.fixture(scope="module")
+def data(tmp_path_factory):
+    return tmp_path_factory.mktemp("data")
+
+
+@pytest.fixture(scope="module")
+def store(data):
+    with Store.open(data) as opened:
         opened.prepare()
         yield opened
 
 
-@pytest.fixture
-def as_(tmp_path, store):
+@pytest.fixture(scope="module")
+def as_(data, store):
     """Make a client with a token of an owner's."""
-    app = create_app(Settings(data=str(tmp_path / "data")))
+    app = create_app(Settings(data=str(data)))
 
     def make(owner, *scopes):
         client = app.test_client()
@@ -43,15 +48,17 @@ def as_(tmp_path, store):
     return make
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def anna(as_):
     return as_("anna")
 
 
-@pytest.fixture
-def kept(anna, body):
+@pytest.fixture(scope="module")
+def kept(anna):
     """Where a small quote is kept, and its JSON; its label is one that a sheet would compute."""
-    answer = anna.post("/v1/quotes", json={**body, "lines": [{**body["lines"][0], "label": "=1+2"}]})
+    shelf = {"name": "shelf", "section": "1x8", "length": "30 in", "quantity": 3}
+    body = {"price_book": "sample-inch", "lines": [{"label": "=1+2", "parts": [shelf]}]}
+    answer = anna.post("/v1/quotes", json=body)
     assert answer.status_code == 201, answer.text
     return answer.headers["Location"], answer.json
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import time
 from collections.abc import Iterator
 from typing import Any, Final
@@ -9,6 +10,7 @@ from typing import Any, Final
 from flask import Response, current_app, request
 from flask_smorest import Blueprint
 
+from sawbill.estimating.cutting import Status
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.judging import CRITERIA, USUAL
 from sawbill.files.faults import shown
@@ -16,8 +18,10 @@ from sawbill.sheets.comparison import comparison_table
 from sawbill.sheets.csvform import csv_bytes
 from sawbill.web import access, kept, limits, media, problems
 from sawbill.web.answers import json_answer, json_bytes
+from sawbill.web.asking import CACHE, offered, tag_of, tagged
 from sawbill.web.bodies import json_body
 from sawbill.web.comparing import MOST_AT_ONCE, Comparing, read
+from sawbill.web.forms import NOT_MODIFIED
 from sawbill.web.media import CSV, JSON, Media
 from sawbill.web.openapi import parameter, route
 from sawbill.web.problems import Problem
@@ -28,6 +32,7 @@ from sawbill.web.routes.jobs import job_answer
 from sawbill.web.schemas.compared import comparison_json, events
 from sawbill.web.schemas.comparison import ComparisonRequestSchema, ComparisonSchema
 from sawbill.web.schemas.jobs import JobSchema
+from sawbill.web.schemas.quote import ENGINE
 from sawbill.web.working import COMPARISON, worker_of
 
 comparisons = Blueprint("comparisons", __name__, description="Many quotes side by side, one row each.")
@@ -106,13 +111,15 @@ PROBLEMS: Final = ("price-book-changed", "too-large", "price-book-at-fault", *pr
 POSTED: Final = ("wrong-content-type", *PROBLEMS)
 
 
-def _described(*forms: Media) -> dict[str, Any]:
-    return {"responses": {"200": {"description": "The rows.", "content": media.content(forms, ComparisonSchema)}}}
+def _described(*forms: Media, by_tag: bool = False) -> dict[str, Any]:
+    """Describe an answer in some forms; by_tag: whether it may be one that the caller holds already."""
+    answers = {"200": {"description": "The rows.", "content": media.content(forms, ComparisonSchema)}}
+    return {"responses": {**answers, **({"304": NOT_MODIFIED} if by_tag else {})}}
 
 
 @route(
     comparisons, "GET /v1/comparisons", None, "", "not-acceptable", *PROBLEMS, access="read", parameters=QUERY,
-    **_described(*FORMS),
+    **_described(*FORMS, by_tag=True),
 )  # fmt: skip
 def compare_designs() -> Response:
     """Compare designs by address alone, in the form that is accepted."""
@@ -120,7 +127,14 @@ def compare_designs() -> Response:
 
 
 @route(
-    comparisons, "GET /v1/comparisons.json", None, "", *PROBLEMS, access="read", parameters=QUERY, **_described(JSON)
+    comparisons,
+    "GET /v1/comparisons.json",
+    None,
+    "",
+    *PROBLEMS,
+    access="read",
+    parameters=QUERY,
+    **_described(JSON, by_tag=True),
 )
 def compare_designs_json() -> Response:
     """Compare designs, as JSON whatever is accepted."""
@@ -129,7 +143,7 @@ def compare_designs_json() -> Response:
 
 @route(
     comparisons, "GET /v1/comparisons.csv", None, "", *PROBLEMS, access="read", parameters=[*QUERY, EXCEL],
-    **_described(CSV),
+    **_described(CSV, by_tag=True),
 )  # fmt: skip
 def compare_designs_csv() -> Response:
     """Compare designs, as a table with a column for every option."""
@@ -186,14 +200,26 @@ def make_comparison_ndjson() -> Response:
 
 
 def _by_query(form: Media, *, chosen: bool = False) -> Response:
+    """Answer with a tag, as a single quote is: nothing is made where the caller holds the same already."""
     raw, faults = comparison_request(service().designs, ["excel"] if form is CSV else [])
     asked = read(raw, service(), faults, query=True, at_once=form is not NDJSON)
-    return _answer(asked, form, "private, no-cache", chosen=chosen)
+    if form is NDJSON:
+        return _answer(asked, form, chosen=chosen)
+    revisions = [book.revision for book in asked.books]
+    excel = request.args.get("excel", "")
+    tag = tag_of(json.dumps(raw, sort_keys=True), *revisions, ENGINE, offered(), form.suffix, excel)
+    if request.if_none_match.contains_weak(tag):
+        response = tagged(Response(status=304), tag)
+        return _varied(response) if chosen else response
+    response = _answer(asked, form, chosen=chosen)
+    return response if "no-store" in response.headers["Cache-Control"] else tagged(response, tag)
 
 
 def _by_body(form: Media, *, chosen: bool = False) -> Response:
     parameters(*(["excel"] if form is CSV else []))
-    return _answer(read(json_body(), service(), at_once=form is not NDJSON), form, "no-store", chosen=chosen)
+    response = _answer(read(json_body(), service(), at_once=form is not NDJSON), form, chosen=chosen)
+    response.headers["Cache-Control"] = "no-store"
+    return response
 
 
 def _as_job() -> Response:
@@ -219,24 +245,29 @@ def _as_job() -> Response:
     return response
 
 
-def _answer(asked: Comparing, form: Media, cache: str, *, chosen: bool) -> Response:
+def _answer(asked: Comparing, form: Media, *, chosen: bool) -> Response:
     """Send a comparison in some form; chosen: by what is accepted, not by its address."""
     limits.charge_lines(len(asked.compared.combinations))
     if form is NDJSON:
-        response = Response(_lines(asked), content_type=form.content_type)
+        response = Response(_lines(asked), content_type=form.content_type, headers={"Cache-Control": "no-store"})
+        return _varied(response) if chosen else response
+    start = time.perf_counter()
+    rows = list(asked.rows(service()))
+    answer = comparison_json(asked.compared, asked.books, rows)
+    if form is CSV:
+        data = csv_bytes(comparison_table(answer), answer, bom=request.args.get("excel") == "1")
+        response = Response(data, content_type=form.content_type)
+        response.headers["Content-Disposition"] = 'inline; filename="comparison.csv"'
     else:
-        start = time.perf_counter()
-        answer = comparison_json(asked.compared, asked.books, list(asked.rows(service())))
-        if form is CSV:
-            data = csv_bytes(comparison_table(answer), answer, bom=request.args.get("excel") == "1")
-            response = Response(data, content_type=form.content_type)
-            response.headers["Content-Disposition"] = 'inline; filename="comparison.csv"'
-        else:
-            response = json_answer(answer)
-        response.headers["Server-Timing"] = f"engine;dur={(time.perf_counter() - start) * 1000:.1f}"
-    response.headers["Cache-Control"] = "no-store" if form is NDJSON else cache
-    if chosen:
-        response.vary.add("Accept")
+        response = json_answer(answer)
+    late = any(row.figures is not None and row.figures.proof is Status.TIME_LIMIT for row in rows)
+    response.headers["Cache-Control"] = "no-store" if late else CACHE
+    response.headers["Server-Timing"] = f"engine;dur={(time.perf_counter() - start) * 1000:.1f}"
+    return _varied(response) if chosen else response
+
+
+def _varied(response: Response) -> Response:
+    response.vary.add("Accept")
     return response
 
 

@@ -451,6 +451,11 @@ class QuoteSchema(CuttingPlanSchema):
     cut_list = sent.rows(CutLineSchema, "What to cut.")
     hardware = sent.rows(HardwareSchema, "The hardware needed.")
     supplies = sent.rows(SupplySchema, "The supplies needed.")
+    waste = sent.number(
+        "Of the boards cut, by volume, what ends in no part, blank to be ripped or leftover worth keeping "
+        "[share of 1].",
+        0.0522,
+    )
     load_home = sent.group(LoadHomeSchema, "The boards to fetch, as a load.")
     areas = sent.group(AreasSchema, "What is glued, and what is left to finish.")
     checks = sent.rows(CheckSchema, "The rules the frames were checked against.")

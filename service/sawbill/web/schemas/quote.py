@@ -10,6 +10,7 @@ from typing import Any, Final
 from sawbill import __version__
 from sawbill.checks.finding import Finding, Unit
 from sawbill.estimating.boards import BoughtBoards, CutBoards
+from sawbill.estimating.comparison import waste_of
 from sawbill.estimating.cutting import carried_lengths
 from sawbill.estimating.money import from_minor_units, money_text
 from sawbill.estimating.pricebook import SUPPLIES, HardwareOffer, SupplyOffer
@@ -61,6 +62,7 @@ def quote_json(quote: Quote, units: System | None = None) -> Json:
         "cutting_plan": [out.cut_boards(boards) for boards in quote.purchase.boards.cut],
         "near_misses": [out.near_miss(each) for each in quote.near_misses],
         "leftovers": out.leftovers(),
+        "waste": out.waste(),
         "load_home": out.load_home(),
         "hardware": [out.hardware(bought) for bought in quote.purchase.hardware],
         "supplies": [out.supply(bought) for bought in quote.purchase.supplies],
@@ -273,6 +275,10 @@ class _Writer:
             }
             for section, species, grade, length in sorted(kept, key=lambda row: (*row[:3], -row[3]))
         ]
+
+    def waste(self) -> float:
+        """Share of 1, to a hundredth of a percent."""
+        return round(float(waste_of(self.quote.purchase.boards.cut, self.quote.request.shop)), 4)
 
     def load_home(self) -> Json:
         load = self.quote.load_home

@@ -1,0 +1,86 @@
+"""The service as it runs: `sawbill serve` in processes of its own, asked over a socket."""
+
+import http.client
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from contextlib import contextmanager
+from pathlib import Path
+
+ENDING = 40
+"""How long a service may take to end [s]."""
+
+
+COMMAND = "from sawbill.cli import main; main()"
+
+
+class Served:
+    """A running service."""
+
+    def __init__(self, process, port, log):
+        self.process, self.port, self._log = process, port, log
+
+    def ask(self, path, method="GET", body=None, timeout=30, **headers):
+        """Ask it, and give the status, the headers and the body of the answer."""
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=timeout)
+        try:
+            if isinstance(body, dict):
+                body, headers = json.dumps(body).encode(), {"Content-Type": "application/json", **headers}
+            connection.request(method, path, body, {name.replace("_", "-"): text for name, text in headers.items()})
+            answer = connection.getresponse()
+            return answer.status, answer.headers, answer.read()
+        finally:
+            connection.close()
+
+    def connect(self):
+        return socket.create_connection(("127.0.0.1", self.port), timeout=30)
+
+    def ask_again(self, path):
+        """Ask it until it answers."""
+        end = time.monotonic() + 60
+        while True:
+            assert self.process.poll() is None and time.monotonic() < end, self.log_text()
+            try:
+                return self.ask(path)
+            except OSError:
+                time.sleep(0.05)
+
+    def kill_workers(self):
+        """Kill all of its workers; it starts others."""
+        children = Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text().split()
+        assert children
+        for child in children:
+            os.kill(int(child), signal.SIGKILL)
+
+    def end(self):
+        """Tell it to end, wait until it has, and give its exit code."""
+        self.process.send_signal(signal.SIGTERM)
+        return self.process.wait(ENDING)
+
+    def log_text(self):
+        return self._log.read_text()
+
+
+@contextmanager
+def served(folder, *words, code=COMMAND, **environ):
+    """Run a service and end it afterwards."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    log = folder / f"log-{port}"
+    command = [sys.executable, "-c", code, "serve", "--port", str(port), "--workers", "1", *words]
+    with log.open("wb") as file:
+        environment = {**os.environ, "HOME": str(folder), **environ}
+        process = subprocess.Popen(command, stdout=file, stderr=subprocess.STDOUT, env=environment)
+    service = Served(process, port, log)
+    try:
+        assert service.ask_again("/healthz")[0] == 200
+        yield service
+    finally:
+        if process.poll() is None:
+            process.terminate()
+            process.wait(ENDING)
