@@ -81,7 +81,7 @@ def cheapest_sourcing(off: TakeOff, request: Request, book: PriceBook) -> Sourci
         bounds.append(found.least_goods + visits)
         best = min(best, found, key=lambda each: each.cost)
     gap = max(0, ceil(best.cost - min(bounds, default=best.cost)))
-    return Sourcing(best.purchase, best.visits, best.cost, gap, late=market.late)
+    return Sourcing(best.purchase, best.visits, best.cost, gap, late=market.late or best.purchase.boards.late)
 
 
 class _Market:

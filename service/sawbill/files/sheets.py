@@ -19,7 +19,7 @@ from sawbill.files.csvtable import MAX_ROWS
 from sawbill.files.faults import BookFaultsError, Fault
 
 MOST_TAGS: Final = 200_000
-"""Tags, or their attributes, of a workbook's sheets and texts together: about a second of reading, and some 4,000 full rows."""
+"""Tags, or their attributes, of a workbook's sheets and texts together: about a second, and some 4,000 full rows."""
 MOST_OTHER_TAGS: Final = 20_000
 """Of its styles and whatever else it holds."""
 MOST_COLUMNS: Final = 40
