@@ -13,13 +13,13 @@ from dataclasses import dataclass
 from typing import Any, Final, Literal, TypeVar
 
 from flask import Flask, current_app, g, request
-from werkzeug.exceptions import NotFound
 
+from sawbill.estimating.request import RequestFault
 from sawbill.store import SCOPES, Link, Store, TokenRefusedError
 from sawbill.store.secret import PREFIX
 from sawbill.web import limits
 from sawbill.web.limits import Budget, Failures
-from sawbill.web.problems import Problem
+from sawbill.web.problems import Problem, faulty
 from sawbill.web.quoting import service
 
 View = TypeVar("View", bound=Callable[..., Any])
@@ -111,8 +111,7 @@ def _admit() -> None:
     rule = request.url_rule
     if rule is None:
         return  # there is nothing here, or not by this method: the framework says so
-    if not request.path.isprintable():
-        raise NotFound  # no name has a control character, and no database holds each of them
+    _refuse_what_is_no_name()
     _refuse_secrets_in_address()
     access = access_of(current_app, rule.endpoint)
     if access is None:
@@ -129,6 +128,22 @@ def _admit() -> None:
     elif shown is None or shown.link is None:
         require("quote" if access == "stored-quote" else access)
     _spend()
+
+
+def _refuse_what_is_no_name() -> None:
+    """Refuse control characters in the path: nothing has one in its name, and no database holds them all.
+
+    Raises Problem.
+    """
+    faults = [
+        RequestFault((name,), "not-a-name", f"{name} has a control character in it; leave that out")
+        for name, value in (request.view_args or {}).items()
+        if not value.isprintable()
+    ]
+    if faults and request.method in ("GET", "HEAD"):
+        raise Problem("not-found", "; ".join(fault.detail for fault in faults))
+    if faults:
+        raise faulty(faults, "parameter")
 
 
 def _refuse_secrets_in_address() -> None:
