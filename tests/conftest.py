@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-import prometheus_client  # noqa: F401 (before a test runs `serve`, whose meters count for several processes)
 import pytest
 from hypothesis import settings
 

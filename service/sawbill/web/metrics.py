@@ -39,8 +39,9 @@ class Meters:
     def __init__(self) -> None:
         disable_created_metrics()  # type: ignore[no-untyped-call]
         self._shared = FOLDER in os.environ
-        if self._shared:
-            values.ValueClass = values.MultiProcessValue(Place.name)  # type: ignore[no-untyped-call]
+        # The package holds one kind of number for the whole process: the application made last says which.
+        shared = values.MultiProcessValue(Place.name) if self._shared else values.MutexValue  # type: ignore[no-untyped-call]
+        values.ValueClass = shared
         self._registry = CollectorRegistry()
         self._requests = Counter(
             "sawbill_requests", "Requests answered.", ("route", "method", "status"), registry=self._registry
