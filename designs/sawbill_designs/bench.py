@@ -15,6 +15,7 @@ from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed
 from sawbill.trade.lengths import INCH, MM, format_length, round_up
+from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE
 from sawbill_designs.parts_in_common import (
     BETWEEN_BORES,
     Assembly,
@@ -25,6 +26,7 @@ from sawbill_designs.parts_in_common import (
     carried_by_name,
     clear_place,
     crossing_screw,
+    diagonal_places,
     frame_of,
     laminated,
     laminations,
@@ -76,15 +78,8 @@ OPTIONS: Final = (
         default=16 * INCH, metric_default=400 * MM, least=4 * INCH, most=30 * INCH,
     ),
     option.Section("back_board", "Section of the boards of a back.", role="slat"),
-    option.Choice(
-        "bolt_size", "Size of all bolts.",
-        choices=("1/4 in", "5/16 in", "3/8 in", "1/2 in", "M6", "M8", "M10", "M12"),
-        default="3/8 in", metric_default="M10",
-    ),
-    option.Choice(
-        "screw_size", "Least size of the wood screws; thick wood may ask for a larger one.",
-        choices=("#8", "#10", "#12", "4.5 mm", "5 mm", "6 mm"), default="#8", metric_default="4.5 mm",
-    ),
+    BOLT_SIZE,
+    SCREW_SIZE,
 )  # fmt: skip
 
 
@@ -343,15 +338,9 @@ def _back(at: Layout, legs: dict[str, int]) -> Assembly:
         else Screwed((board.key, upright.key), size, (x, o.depth - o.back_board.thickness, z), "y", 1)
         for board in boards
         for upright in uprights
-        for x, z in _on_the_diagonal(upright, board)
+        for x, z in diagonal_places(upright, board, "x")
     )
     return Assembly((*uprights, *boards), screws)
-
-
-def _on_the_diagonal(upright: Part, board: Part) -> tuple[Point2, ...]:
-    """Two screws on the diagonal of a crossing, so that they do not split one line of grain."""
-    x, z = upright.placement.origin[0], board.placement.origin[2]
-    return tuple((x + upright.width * i // 4, z + board.width * i // 4) for i in (1, 3))
 
 
 def _notes(at: Layout) -> tuple[Note, ...]:

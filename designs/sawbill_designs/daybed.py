@@ -16,7 +16,9 @@ from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, SleepingPlace
 from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_down, round_up
+from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
+    BEDDING,
     POST_THICKNESS,
     WIDE,
     Assembly,
@@ -27,6 +29,7 @@ from sawbill_designs.parts_in_common import (
     centre_beam,
     clear_place,
     crossing_screw,
+    diagonal_places,
     frame_of,
     laminated,
     laminations,
@@ -40,8 +43,6 @@ from sawbill_designs.parts_in_common import (
     spacer_length,
 )
 
-BEDDING: Final = 1 * INCH
-"""Room for bedding at the two ends together, beyond the mattress allowance (common practice, no source)."""
 WIDEST_BOARD_GAP: Final = 3 * INCH
 """Between the boards of an end or of the back (common practice, no source)."""
 TWO_BOLTS: Final = 7 * INCH
@@ -99,23 +100,10 @@ OPTIONS: Final = (
         default="twin x 6 in", metric_default="eu-90 x 150 mm",
     ),
     option.Section("trundle_side", "Section of the trundle's front and back, standing on edge.", role="end_board"),
-    option.Choice(
-        "bolt_size", "Size of all bolts.",
-        choices=("1/4 in", "5/16 in", "3/8 in", "1/2 in", "M6", "M8", "M10", "M12"),
-        default="3/8 in", metric_default="M10",
-    ),
-    option.Choice(
-        "screw_size", "Least size of the wood screws; thick wood may ask for a larger one.",
-        choices=("#8", "#10", "#12", "4.5 mm", "5 mm", "6 mm"), default="#8", metric_default="4.5 mm",
-    ),
-    option.Length(
-        "mattress_allowance", "How much wider and longer than the mattress the bed is inside.",
-        default=1 * INCH, metric_default=25 * MM, least=0, most=3 * INCH,
-    ),
-    option.Length(
-        "slat_clearance", "How much shorter than their place the loose pieces are: slats, beam, spacer blocks.",
-        default=INCH // 8, metric_default=3 * MM, least=0, most=INCH // 2,
-    ),
+    BOLT_SIZE,
+    SCREW_SIZE,
+    mattress_allowance(),
+    slat_clearance("their place the loose pieces are: slats, beam, spacer blocks"),
 )  # fmt: skip
 
 
@@ -405,18 +393,15 @@ def _back(at: Layout, rail: Part) -> tuple[Assembly, Assembly]:
         if from_behind
         else Screwed((board.key, upright.key), size, (x, front, z), "y", 1)
         for board in boards
-        for x, z in _diagonal(upright, board)
+        for x, z in diagonal_places(upright, board, "x")
     ]
     if at.back_flush:
         size = screw_that_holds(o.screw_size, o.post.thickness, o.rail.thickness)
-        screws += [Screwed((upright.key, rail.key), size, (x, behind, z), "y", -1) for x, z in _diagonal(upright, rail)]
+        screws += [
+            Screwed((upright.key, rail.key), size, (x, behind, z), "y", -1)
+            for x, z in diagonal_places(upright, rail, "x")
+        ]
     return Assembly(boards), Assembly((upright,), tuple(screws))
-
-
-def _diagonal(upright: Part, board: Part) -> tuple[Point2, ...]:
-    """Two screws on the diagonal of a crossing, so that they do not split one line of grain."""
-    x, z = upright.placement.origin[0], board.placement.origin[2]
-    return tuple((x + upright.width * i // 4, z + board.width * i // 4) for i in (1, 3))
 
 
 def _back_pieces(at: Layout, rail: Assembly, boards: Assembly) -> tuple[CarriedPiece, ...]:

@@ -17,6 +17,7 @@ from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed, SleepingPlace
 from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_down, round_up
+from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
     POST_THICKNESS,
@@ -75,23 +76,10 @@ OPTIONS: Final = (
         "centre_support", "What carries the slats at mid width; auto: a beam and leg from 53 in (1.35 m) up.",
         choices=("auto", "none", "beam", "beam and leg"), default="auto",
     ),
-    option.Choice(
-        "bolt_size", "Size of all bolts.",
-        choices=("1/4 in", "5/16 in", "3/8 in", "1/2 in", "M6", "M8", "M10", "M12"),
-        default="3/8 in", metric_default="M10",
-    ),
-    option.Choice(
-        "screw_size", "Least size of the wood screws; thick wood may ask for a larger one.",
-        choices=("#8", "#10", "#12", "4.5 mm", "5 mm", "6 mm"), default="#8", metric_default="4.5 mm",
-    ),
-    option.Length(
-        "mattress_allowance", "How much wider and longer than the mattress the deck is, between the stops if any.",
-        default=1 * INCH, metric_default=25 * MM, least=0, most=3 * INCH,
-    ),
-    option.Length(
-        "slat_clearance", "How much shorter than its place the beam is, which lifts out.",
-        default=INCH // 8, metric_default=3 * MM, least=0, most=INCH // 2,
-    ),
+    BOLT_SIZE,
+    SCREW_SIZE,
+    mattress_allowance("the deck is, between the stops if any"),
+    slat_clearance("its place the beam is, which lifts out"),
 )  # fmt: skip
 
 

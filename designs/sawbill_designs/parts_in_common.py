@@ -24,6 +24,8 @@ Point2 = tuple[int, int]
 
 BETWEEN_BORES: Final = INCH // 8
 """The least wood left between two bores that cross, or beside one (practice)."""
+BEDDING: Final = 1 * INCH
+"""Room for bedding at the two ends together, beyond the mattress allowance (common practice, no source)."""
 UNDER_SLATS: Final = INCH // 2
 """How far a slat clears the top of a post or a leg (common practice, no source)."""
 SHORTER_SLAT: Final = INCH // 4
@@ -186,6 +188,15 @@ def board_heights(low: int, top: int, width: int, widest_gap: int) -> tuple[int,
 def screw_places(start: int, width: int) -> tuple[int, ...]:
     """Where the screws across a board's width go [nm]: two at its quarters, one in the middle of a narrow board."""
     return (start + width // 4, start + width - width // 4) if width >= TWO_SCREWS else (start + width // 2,)
+
+
+def diagonal_places(upright: Part, board: Part, axis: Axis) -> tuple[Point2, ...]:
+    """Two screws on the diagonal of a crossing, so that they do not split one line of grain [nm].
+
+    Each as its place along the axis, which is the upright's width, and its height.
+    """
+    across, up = upright.placement.origin[AXES.index(axis)], board.placement.origin[2]
+    return tuple((across + upright.width * i // 4, up + board.width * i // 4) for i in (1, 3))
 
 
 def clear_place(wanted: int, span: tuple[int, int], taken: Iterable[int], room: int) -> int | None:

@@ -15,6 +15,7 @@ from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, Placement, Screwed
 from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.options_in_common import SCREW_SIZE
 from sawbill_designs.parts_in_common import (
     BETWEEN_BORES,
     Assembly,
@@ -64,10 +65,7 @@ OPTIONS: Final = (
         choices=("top and bottom", "every opening", "none"), default="top and bottom",
     ),
     option.Section("back_rail", "Section of the rails across the back.", role="rail"),
-    option.Choice(
-        "screw_size", "Least size of the wood screws; thick wood may ask for a larger one.",
-        choices=("#8", "#10", "#12", "4.5 mm", "5 mm", "6 mm"), default="#8", metric_default="4.5 mm",
-    ),
+    SCREW_SIZE,
 )  # fmt: skip
 
 

@@ -15,7 +15,9 @@ from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, SleepingPlace
 from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
+    BEDDING,
     BLOCK_HEIGHT,
     POST_THICKNESS,
     UNDER_SLATS,
@@ -23,9 +25,11 @@ from sawbill_designs.parts_in_common import (
     Assembly,
     SlatRun,
     beam_leg,
+    board_heights,
     bolt_places,
     centre_beam,
     crossing_screw,
+    diagonal_places,
     frame_of,
     laminated,
     laminations,
@@ -39,8 +43,6 @@ from sawbill_designs.parts_in_common import (
     spacer_length,
 )
 
-BEDDING: Final = 1 * INCH
-"""Room for bedding at the two ends together, beyond the mattress allowance (common practice, no source)."""
 BESIDE_POST: Final = INCH // 4
 """The least an upright stands inside of the post, off the washer of the end board's bolt (practice)."""
 WIDEST_HEADBOARD_GAP: Final = 3 * INCH
@@ -84,23 +86,10 @@ OPTIONS: Final = (
         "footboard_rise", "How far the footboard rises above the mattress.",
         default=2 * INCH, metric_default=50 * MM, least=0, most=36 * INCH,
     ),
-    option.Choice(
-        "bolt_size", "Size of all bolts.",
-        choices=("1/4 in", "5/16 in", "3/8 in", "1/2 in", "M6", "M8", "M10", "M12"),
-        default="3/8 in", metric_default="M10",
-    ),
-    option.Choice(
-        "screw_size", "Least size of the wood screws, where there are any; thick wood may ask for a larger one.",
-        choices=("#8", "#10", "#12", "4.5 mm", "5 mm", "6 mm"), default="#8", metric_default="4.5 mm",
-    ),
-    option.Length(
-        "mattress_allowance", "How much wider and longer than the mattress the bed is inside.",
-        default=1 * INCH, metric_default=25 * MM, least=0, most=3 * INCH,
-    ),
-    option.Length(
-        "slat_clearance", "How much shorter than their place the loose pieces are: slats, beam, spacer blocks.",
-        default=INCH // 8, metric_default=3 * MM, least=0, most=INCH // 2,
-    ),
+    BOLT_SIZE,
+    SCREW_SIZE,
+    mattress_allowance(),
+    slat_clearance("their place the loose pieces are: slats, beam, spacer blocks"),
 )  # fmt: skip
 
 
@@ -346,15 +335,11 @@ def _upright_board(at: Layout, end: str) -> Assembly:
 
 def _cross_boards(at: Layout, end: str, uprights: tuple[Part, ...], low: int, top: int) -> Assembly:
     """Boards from the top of the uprights down to `low`, no more than 3 in apart, each on four screws."""
-    o, width = at.o, at.o.end_board.width
-    rise = top - low
-    count = min(-(-(rise + WIDEST_HEADBOARD_GAP) // (width + WIDEST_HEADBOARD_GAP)), rise // width)
-    pitch = (rise - width) // (count - 1) if count > 1 else 0
+    o = at.o
     boards = tuple(
-        Part(f"{end}board board {i + 1}", f"{end}board board", o.end_board, at.width,
-             Placement((0, 0, top - width - i * pitch), "y", "z"))
-        for i in range(count)
-    )  # fmt: skip
+        Part(f"{end}board board {i}", f"{end}board board", o.end_board, at.width, Placement((0, 0, z), "y", "z"))
+        for i, z in enumerate(board_heights(low, top, o.end_board.width, WIDEST_HEADBOARD_GAP), 1)
+    )
     size, from_behind = crossing_screw(o.screw_size, o.end_board.thickness, o.post.thickness)
     screws = tuple(
         Screwed((upright.key, board.key), size, (-o.post.thickness, y, z), "x", 1)
@@ -362,15 +347,9 @@ def _cross_boards(at: Layout, end: str, uprights: tuple[Part, ...], low: int, to
         else Screwed((board.key, upright.key), size, (o.end_board.thickness, y, z), "x", -1)
         for board in boards
         for upright in uprights
-        for y, z in _screw_places(upright, board)
+        for y, z in diagonal_places(upright, board, "y")
     )
     return Assembly(boards, screws)
-
-
-def _screw_places(upright: Part, board: Part) -> tuple[tuple[int, int], ...]:
-    """Two screws on the diagonal of a crossing, so that they do not split one line of grain."""
-    y, z = upright.placement.origin[1], board.placement.origin[2]
-    return tuple((y + upright.width * i // 4, z + board.width * i // 4) for i in (1, 3))
 
 
 def _notes(at: Layout) -> tuple[Note, ...]:

@@ -163,7 +163,6 @@ def test_each_finding_on_a_bed_wrong_in_four_ways_names_its_clause() -> None:
 def test_a_mattress_in_place_may_make_a_gap_that_traps() -> None:
     """A gap of 231 mm may be left open; 100 mm of mattress in it leave 131 mm, which may not (AU)."""
     gap = {"boards": (90 * MM, 90 * MM), "gaps": (231 * MM, 70 * MM)}
-    assert findings(replace(Bunk("AU", thickness=20 * MM), boards=(90 * MM,), gaps=(231 * MM,)))["body-gaps"]
     trapped = findings(replace(Bunk("AU", thickness=100 * MM), **gap))["body-gaps"]
     assert (trapped.status, trapped.found) == (FAIL, 131 * MM)
 

@@ -6,6 +6,7 @@ from typing import Final
 
 from sawbill.trade import option
 from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
 
 OPENINGS: Final = (
     option.Choice(
@@ -41,23 +42,10 @@ WOOD: Final = (
         "slat_gap", "Widest gap between slats: no more than 75 mm, so that nothing slips through.",
         default=INCH * 5 // 2, metric_default=70 * MM, least=INCH // 2, most=75 * MM,
     ),
-    option.Choice(
-        "bolt_size", "Size of all bolts.",
-        choices=("1/4 in", "5/16 in", "3/8 in", "1/2 in", "M6", "M8", "M10", "M12"),
-        default="3/8 in", metric_default="M10",
-    ),
-    option.Choice(
-        "screw_size", "Least size of the wood screws; thick wood may ask for a larger one.",
-        choices=("#8", "#10", "#12", "4.5 mm", "5 mm", "6 mm"), default="#8", metric_default="4.5 mm",
-    ),
-    option.Length(
-        "mattress_allowance", "How much wider and longer than the mattress the bed is inside.",
-        default=1 * INCH, metric_default=25 * MM, least=0, most=3 * INCH,
-    ),
-    option.Length(
-        "slat_clearance", "How much shorter than their place the loose pieces are: slats and beam.",
-        default=INCH // 8, metric_default=3 * MM, least=0, most=INCH // 2,
-    ),
+    BOLT_SIZE,
+    SCREW_SIZE,
+    mattress_allowance(),
+    slat_clearance("their place the loose pieces are: slats and beam"),
 )  # fmt: skip
 """The options of every bed above the floor, after those of its mattresses and its height."""
 

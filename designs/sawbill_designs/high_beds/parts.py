@@ -18,10 +18,11 @@ from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Axis, Box, Point
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Placement, Resting, Screwed, SleepingPlace
-from sawbill_designs.high_beds.plan import SHORTER_SLAT, WIDEST_SURFACE_GAP, Level, Plan, Post, clear_places
+from sawbill_designs.high_beds.plan import WIDEST_SURFACE_GAP, Level, Plan, Post, clear_places
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
     BETWEEN_BORES,
+    SHORTER_SLAT,
     Assembly,
     crossing_screw,
     laminated,

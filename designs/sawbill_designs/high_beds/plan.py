@@ -19,8 +19,10 @@ from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.mattresses import Mattress
 from sawbill_designs.parts_in_common import (
+    BEDDING,
     BETWEEN_BORES,
     POST_THICKNESS,
+    WIDE,
     Assembly,
     clear_place,
     laminations,
@@ -30,14 +32,8 @@ from sawbill_designs.parts_in_common import (
 
 OVER_MATTRESS: Final = 160 * MM
 OVER_BASE: Final = 260 * MM
-WIDE: Final = 53 * INCH
-"""From this mattress width a bed wants a centre beam: a full or double and up (practice)."""
-BEDDING: Final = 1 * INCH
-"""Room for bedding at the two ends together, beyond the mattress allowance (common practice, no source)."""
 UPSTAND: Final = INCH // 4
 """The least the rails stand above the slats, so that the mattress stays in place (practice)."""
-SHORTER_SLAT: Final = INCH // 4
-"""How much shorter a slat may be cut and still lie on both ledgers (common practice, no source)."""
 WIDEST_SURFACE_GAP: Final = 75 * MM
 """In the surface a mattress lies on (SI 1987/1337; EN 747-1, from memory)."""
 NO_TRAP: Final = 60 * MM

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from sawbill.checks.finding import Finding, Status, compare, not_checked, within
+from sawbill.checks.finding import Finding, Status, compare, furthest, not_checked, within
 from sawbill.checks.walls import Around
 from sawbill.trade.lengths import MM
 
@@ -37,7 +37,7 @@ def check(bed: Around) -> Iterator[Finding]:
     level = bed.top + GUARD
     ways = [each.width for wall in bed.sides for each in wall.ways_in(level, bed.base)]
     yield within(
-        "access", SOURCE, _furthest(ways, ACCESS), ACCESS,
+        "access", SOURCE, furthest(ways, ACCESS), ACCESS,
         ("The way in past the guard is neither too narrow nor too wide.",
          "Change the width of the way in past the guard: access."), otherwise=Status.FAIL,
     )  # fmt: skip
@@ -92,7 +92,7 @@ def _treads(bed: Around) -> Iterator[Finding]:
     keys, sizes = bed.high.ladder.treads, [bed.tread_size(tread) for tread in bed.treads]
     if bed.tread_spacings:
         yield within(
-            "tread-spacing", SOURCE, _furthest(bed.tread_spacings, TREAD_SPACING), TREAD_SPACING,
+            "tread-spacing", SOURCE, furthest(bed.tread_spacings, TREAD_SPACING), TREAD_SPACING,
             ("The treads are a good step apart.", "Space the treads closer together, or further apart."),
             keys, Status.FAIL,
         )  # fmt: skip
@@ -104,9 +104,3 @@ def _treads(bed: Around) -> Iterator[Finding]:
             rule, SOURCE, found, ">=", least, (f"The treads are {word} enough.", f"Make the treads more {word}."),
             keys, Status.FAIL,
         )  # fmt: skip
-
-
-def _furthest(found: list[int], bounds: tuple[int, int]) -> int:
-    """The value furthest out of bounds, or the greatest; 0 where there is none."""
-    least, most = bounds
-    return max(found, key=lambda each: (max(least - each, each - most, 0), each), default=0)

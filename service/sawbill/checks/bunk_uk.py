@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from sawbill.checks.finding import Finding, Status, compare, not_checked, within
+from sawbill.checks.finding import Finding, Status, compare, furthest, not_checked, within
 from sawbill.checks.walls import Around
 from sawbill.trade.lengths import MM
 
@@ -38,7 +38,7 @@ def check(bed: Around) -> Iterator[Finding]:
     )  # fmt: skip
     gaps = [gap for wall in bed.walls.values() for gap in wall.gaps(level, bed.base)]
     yield within(
-        "guard-gaps", SOURCE, _worst(gaps), GAP,
+        "guard-gaps", SOURCE, furthest(gaps, GAP), GAP,
         ("Every gap at or above the sleeping surface is neither too narrow nor too wide.",
          "A gap at or above the sleeping surface could trap a limb or a body: change opening."),
         otherwise=Status.FAIL,
@@ -66,9 +66,3 @@ def check(bed: Around) -> Iterator[Finding]:
     )  # fmt: skip
     yield not_checked("ages", SOURCE, "Children under six years of age should not use the upper bed (BS EN 747).")
     yield not_checked("probes-and-forces", SOURCE, "Not checked: the test probes and the strength of the structure.")
-
-
-def _worst(gaps: list[int]) -> int:
-    """The gap furthest out of bounds; the widest, where none is."""
-    least, most = GAP
-    return max(gaps, key=lambda gap: (max(least - gap, gap - most, 0), gap))

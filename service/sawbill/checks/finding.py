@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final, Literal
@@ -79,6 +80,12 @@ def within(
     met = (least is None or found >= least) and (most is None or found <= most)
     status = Status.PASS if met else otherwise
     return Finding(rule, source, status, messages[0 if met else 1], clause, least, most, found, unit, parts)
+
+
+def furthest(found: Iterable[int], bounds: tuple[int, int]) -> int:
+    """Of several measures the one furthest out of bounds, or the greatest where none is; 0 of none."""
+    least, most = bounds
+    return max(found, key=lambda each: (max(least - each, each - most, 0), each), default=0)
 
 
 def not_checked(rule: str, source: str, message: str, *, clause: str = "") -> Finding:
