@@ -84,6 +84,7 @@ LIMITS: list[tuple[str, Callable[[int], Frame], int, int, int]] = [
     ("mattress-width", lambda n: bed(mattress_allowance=f"{n // MM}.{n % MM:06d} mm"), INCH // 2, -MM, 121 * INCH // 2),
     ("mattress-length", long_mattress, INCH // 2, -1, 82 * INCH),
     ("side-gap", side_gap, 2 * INCH, 1, 2 * INCH),
+    ("bedding-gap", side_gap, INCH // 4, -1, INCH // 4),
     ("slat-gap", first_gap, 3 * INCH, 1, 3 * INCH),
     (
         "slat-span",
@@ -137,7 +138,16 @@ def test_a_centre_beam_halves_the_span() -> None:
 
 def test_a_place_without_slats_is_checked_for_its_size_alone() -> None:
     rules = found(with_place(bed(), slats=()))
-    assert list(rules) == ["mattress-width", "mattress-length", "side-gap"]
+    assert list(rules) == ["mattress-width", "mattress-length", "side-gap", "bedding-gap"]
+
+
+def test_bedding_is_tucked_in_between_two_sides_alone() -> None:
+    """A platform without stops leaves the mattress free at its sides, however narrow its deck."""
+    asked = {"mattress": "60 in x 80 in", "mattress_allowance": "0 in"}
+    platform = designs()["low-platform"]
+    tight, free = (found(platform.frame({**asked, "stops": stops}, reading("inch"))) for stops in (True, False))
+    assert tight["bedding-gap"].status is Status.WARN
+    assert "bedding-gap" not in free
 
 
 def test_a_frame_without_a_sleeping_place_has_no_finding() -> None:

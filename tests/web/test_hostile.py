@@ -207,9 +207,9 @@ def test_a_body_that_is_not_json_is_a_400(problem_of, name):
 @pytest.mark.parametrize("name", FLOODS)
 def test_a_flood_is_answered_in_under_a_second_of_work_and_shortly(client, as_problem, name):
     data = json.dumps({"price_book": "sample-inch", **FLOODS[name]})
-    start = time.process_time()
+    start = time.thread_time()
     answer = client.post("/v1/quotes", data=data, headers=JSON)
-    spent = time.process_time() - start
+    spent = time.thread_time() - start
     assert as_problem(answer)["status"] == 422
     assert spent < 1
     assert len(answer.data) < 100_000
@@ -253,9 +253,9 @@ def test_every_faulty_parameter_is_named_and_nothing_else(problem_of, query):
 
 @pytest.mark.parametrize("rows", [[{"section": "q", "length": "1"}] * MOST_PARTS, [{}] * 20_000])
 def test_a_flood_of_pieces_is_answered_in_under_a_second_of_work_and_shortly(client, as_problem, rows):
-    start = time.process_time()
+    start = time.thread_time()
     answer = client.post("/v1/cutting-plans", json={"price_book": "sample-inch", "pieces": rows})
-    spent = time.process_time() - start
+    spent = time.thread_time() - start
     assert as_problem(answer)["status"] == 422
     assert spent < 1
     assert len(answer.data) < 100_000

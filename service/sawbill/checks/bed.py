@@ -16,6 +16,8 @@ WIDEST_SLAT_GAP: Final = 3 * INCH
 LONGEST_SLAT_SPAN: Final = 53 * INCH
 """From a full or double mattress (53 in) up the slats want support at mid width."""
 WIDEST_SIDE_GAP: Final = 2 * INCH
+LEAST_BEDDING_GAP: Final = INCH // 4
+"""On each side between mattress and rail: less, and no sheet or cover is tucked in without lifting the mattress."""
 LEAST_UPSTAND: Final = INCH // 4
 LONGEST_OVERHANG: Final = 6 * INCH
 
@@ -27,6 +29,8 @@ def check_beds(frame: Frame) -> list[Finding]:
 
 def _check(frame: Frame, place: SleepingPlace) -> Iterator[Finding]:
     yield from _fit(place)
+    if min(_upstands(frame, place)) > 0:
+        yield _bedding_gap(place)
     if place.slats:
         yield _slat_gap(frame, place)
         yield _slat_span(frame, place)
@@ -50,6 +54,15 @@ def _fit(place: SleepingPlace) -> Iterator[Finding]:
         "side-gap", PRACTICE, (width - mattress.width) // 2, "<=", WIDEST_SIDE_GAP,
         ("The mattress lies close enough between the rails.",
          "The gap beside the mattress is wide enough to slip into: lower mattress_allowance."),
+    )  # fmt: skip
+
+
+def _bedding_gap(place: SleepingPlace) -> Finding:
+    """What is left for bedding on each side of a mattress that lies between two rails or boards."""
+    return compare(
+        "bedding-gap", PRACTICE, (place.opening.size[1] - place.mattress.width) // 2, ">=", LEAST_BEDDING_GAP,
+        ("There is room beside the mattress to tuck the bedding in.",
+         "The mattress lies too tight between the sides to tuck the bedding in: raise mattress_allowance."),
     )  # fmt: skip
 
 
@@ -97,15 +110,20 @@ def _overhang(frame: Frame, place: SleepingPlace) -> Finding:
 
 def _upstand(frame: Frame, place: SleepingPlace) -> Finding:
     """How high the lower of the two sides stands above the slats beside the mattress."""
+    return compare(
+        "mattress-held", PRACTICE, min(_upstands(frame, place)), ">=", LEAST_UPSTAND,
+        ("What stands beside the mattress above the slats keeps it in place.",
+         "Too little stands beside the mattress above the slats, and it may slide: choose stops where the design has "
+         "them, or else a wider rail, a narrower ledger or thinner slats."),
+    )  # fmt: skip
+
+
+def _upstands(frame: Frame, place: SleepingPlace) -> tuple[int, int]:
+    """How high the parts at either side of the mattress stand above what it lies on [nm]."""
     low, high = place.opening.span("y")
     base = place.opening.low[2]
-    sides = [
-        max((box.high[2] for box in frame.boxes.values() if box.span("y")[edge] == at), default=0) - base
-        for edge, at in ((1, low), (0, high))
-    ]
-    return compare(
-        "mattress-held", PRACTICE, min(sides), ">=", LEAST_UPSTAND,
-        ("The rails stand above the slats and keep the mattress in place.",
-         "The rails do not stand above the slats: the mattress may slide. Choose a wider rail, or a narrower "
-         "ledger or thinner slats."),
-    )  # fmt: skip
+
+    def upstand(edge: int, at: int) -> int:
+        return max((box.high[2] for box in frame.boxes.values() if box.span("y")[edge] == at), default=0) - base
+
+    return upstand(1, low), upstand(0, high)

@@ -33,15 +33,21 @@ class Place:
         return os.getpid() if cls.number is None else cls.number
 
 
+def count_together(together: bool) -> None:
+    """Say whether what is counted from here on is written where other processes read it.
+
+    The package holds one kind of number for the whole process: the application made last says which.
+    """
+    values.ValueClass = values.MultiProcessValue(Place.name) if together else values.MutexValue  # type: ignore[no-untyped-call]
+
+
 class Meters:
     """The meters of an application."""
 
     def __init__(self) -> None:
         disable_created_metrics()  # type: ignore[no-untyped-call]
         self._shared = FOLDER in os.environ
-        # The package holds one kind of number for the whole process: the application made last says which.
-        shared = values.MultiProcessValue(Place.name) if self._shared else values.MutexValue  # type: ignore[no-untyped-call]
-        values.ValueClass = shared
+        count_together(self._shared)
         self._registry = CollectorRegistry()
         self._requests = Counter(
             "sawbill_requests", "Requests answered.", ("route", "method", "status"), registry=self._registry

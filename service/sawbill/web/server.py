@@ -20,7 +20,7 @@ from gunicorn.workers.gthread import ThreadWorker
 
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
-from sawbill.web.metrics import FOLDER, Place
+from sawbill.web.metrics import FOLDER, Place, count_together
 from sawbill.web.working import worker_of
 
 SHARED_MEMORY: Final = Path("/dev/shm")
@@ -118,6 +118,7 @@ def meters() -> Iterator[None]:
     finally:
         if os.getpid() == owner:  # a worker ends by the same way, and others go on
             del os.environ[FOLDER]
+            count_together(False)
             shutil.rmtree(folder, ignore_errors=True)
 
 
