@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -22,11 +22,13 @@ from sawbill.estimating.cutting.ties import best_of_equals
 
 DIVES = 4  # more of them, where the exact search has no basis to start from
 CORNER_WORK = 6_000_000  # columns the exact search may try, at each level
+SHORT_WORK = 600_000  # the same before the pattern master has been asked briefly
 CORNER_PATTERNS = 60_000  # patterns it may look at
+FEW_PATTERNS = 120  # up to which a short exact search and a brief question to the pattern master come first
 MASTER_PATTERNS = 500  # up to which the pattern master is asked before the flow model
 FLOW_ROWS = 150  # different lengths beyond which even to state the flow model takes too long
 FLOW_ARCS = 20_000  # beyond which the flow model is not worth stating
-RESTRICTED_NODES = 300
+BRIEF_NODES = 300
 NODES = 20_000  # of branch and bound in one programme
 
 
@@ -84,7 +86,8 @@ def solve(problem: Problem, extra_cost: Fraction, end: float, enough: int | None
     fillers = greedy.knapsacks(problem)
     known, relaxation = least_cost(problem, fillers, end, enough)
     plan, timed_out, bound = known.plan, known.timed_out, known.bound
-    if not timed_out and not known.needless and len(problem.rows) <= exact.MOST_ROWS:
+    wanted = enough is None or known.cost < enough
+    if not timed_out and wanted and len(problem.rows) <= exact.MOST_ROWS:
         relaxation = settle(problem, fillers, relaxation, end)
         plan, timed_out = best_of_equals(problem, fillers, relaxation, plan, extra_cost, end)
     if problem.twin is not None:
@@ -134,16 +137,23 @@ def _close(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation
         before, slack = known, level * duals.scale - floor
         missing = reduced.missing(problem, duals, slack)
         sheaves = patterns.promising(problem, views, slack, CORNER_PATTERNS)
+        given = _few(problem, sheaves, missing)
         if basis is not None and sheaves is not None:
-            known = _by_search(problem, basis, sheaves, level, known, end)
+            work = SHORT_WORK if patterns.size(sheaves) <= FEW_PATTERNS else CORNER_WORK
+            known = _by_search(problem, basis, sheaves, level, known, end, work)
+            if work == SHORT_WORK and given and not _settled(known, level):
+                known = _by_patterns(problem, given, level, known, end, BRIEF_NODES)
+                if _settled(known, level):  # so it will be the better one from here on
+                    basis = None
+                else:
+                    known = _by_search(problem, basis, sheaves, level, known, end)
         if not _settled(known, level) and not restricted:
             restricted = True
             known = _by_restricted(problem, relaxation.master.patterns, known, end)
             width = max(problem.step, (known.cost - known.bound) // 16)
             continue
         basis = basis if _settled(known, level) else None
-        if not _settled(known, level) and sheaves is not None and patterns.size(sheaves) <= MASTER_PATTERNS:
-            given = patterns.one_by_one(problem, sheaves) + list(map(problem.missing, missing))
+        if not _settled(known, level) and given:
             known = _by_patterns(problem, given, level, known, end)
         if not _settled(known, level) and len(problem.rows) <= FLOW_ROWS and time.monotonic() < end:
             own = flow.graph(problem, views, slack, missing)
@@ -165,12 +175,13 @@ def _by_search(
     level: int,
     known: Known,
     end: float,
+    work: int = CORNER_WORK,
 ) -> Known:
     """The exact search beside the basis."""
     floor, scale = reduced.floor_cost(problem, basis.duals), basis.duals.scale
     slack = level * scale - floor
     beside = exact.corner_at(problem, basis, sheaves, slack)
-    found = corner.search(beside.corner, slack, CORNER_WORK, end)
+    found = corner.search(beside.corner, slack, work, end)
     if found.any:
         known = known.with_plan(exact.read(problem, basis, beside, found.beside, found.basic), "exact search")
     least = level + problem.step
@@ -183,17 +194,28 @@ def _rounded_up(cost: Fraction, step: int) -> int:
     return -(-cost.numerator // (cost.denominator * step)) * step
 
 
-def _by_patterns(problem: Problem, possible: Sequence[Pattern], level: int, known: Known, end: float) -> Known:
+def _few(
+    problem: Problem, sheaves: Sequence[patterns.Sheaf] | None, missing: Iterable[int]
+) -> list[Pattern] | None:  # fmt: skip
+    """All patterns that may be used, where they are few enough for the pattern master."""
+    if sheaves is None or patterns.size(sheaves) > MASTER_PATTERNS:
+        return None
+    return patterns.one_by_one(problem, sheaves) + list(map(problem.missing, missing))
+
+
+def _by_patterns(
+    problem: Problem, possible: Sequence[Pattern], level: int, known: Known, end: float, nodes: int = NODES
+) -> Known:
     """The pattern master over all patterns that a plan up to the level may use."""
     given = list(dict.fromkeys([*possible, *known.plan]))
-    answer = _ask_master(problem, given, NODES, end)
+    answer = _ask_master(problem, given, nodes, end)
     plan = _counted(given, answer.counts) if answer is not None and answer.counts else None
     return _learned(known, answer, plan, level, problem.step, "pattern master")
 
 
 def _by_restricted(problem: Problem, few: Sequence[Pattern], known: Known, end: float) -> Known:
     """The pattern master over the linear programme's patterns only, briefly: a better plan, never a bound."""
-    answer = _ask_master(problem, few, RESTRICTED_NODES, end)
+    answer = _ask_master(problem, few, BRIEF_NODES, end)
     known = replace(known, timed_out=known.timed_out or answer is None or answer.timed_out)
     if answer is None or not answer.counts:
         return known
