@@ -26,12 +26,13 @@ from sawbill.estimating.cutting.lattice import Ints, Lattice
 FAR = 2**62
 MOST_ARCS = 200_000_000  # of the graph of classes, beyond which it is not searched
 OVERHEAD = 1_000  # columns whose trial takes as long as the rest of a step
+TRIED = 10  # columns whose trial takes as long as to look up one sum
 KEPT = 100  # columns whose trial takes as long as to keep one sum; it bounds the memory too
 
 _Way = tuple[int, Any]  # the column added last, and the way before it
 # promise, distance to the goal, what the basis lacks, depth, number, promise up to which it was extended;
-# sum, class, cost, the way to it
-_Entry = tuple[int, int, int, int, int, int, Ints, int, int, _Way | None]
+# sum, class, cost, the column added last, the way to it
+_Entry = tuple[int, int, int, int, int, int, Ints, int, int, int, _Way | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,9 @@ class Found:
 def search(corner: Corner, slack: int, work: int, end: float) -> Found:
     """The cheapest solution within the slack; work: how many columns may be tried; end: the emergency stop.
 
-    Of sums that promise the same the one nearest the goal goes first, then the one of fewest columns.
+    Of sums that promise the same the one nearest the goal goes first, then the one of fewest columns. Columns are
+    added in their order only, so that no sum is made up twice of the same ones; of two ways to a sum, one that is no
+    dearer and may still add all that the other may stands for both.
     """
     own = corner.own
     goal = int(own.classes(corner.target[:, None])[0])
@@ -111,13 +114,14 @@ def search(corner: Corner, slack: int, work: int, end: float) -> Found:
     start = np.zeros(len(corner.target), np.int64)
     first = own.adjugate @ corner.target
     lack = -int(np.minimum(first, 0).sum())
-    heap: list[_Entry] = [(int(ahead[0]), 0, lack, 0, 0, -1, start, 0, 0, None)]
-    seen = {start.tobytes(): 0}
+    heap: list[_Entry] = [(int(ahead[0]), 0, lack, 0, 0, -1, start, 0, 0, 0, None)]
+    seen = {start.tobytes(): (0, 0)}
     number = 0
     weights, orders = own.weights, own.orders[:, None]
     while heap and heap[0][0] <= slack:
-        promise, _, short, depth, _, before, total, klass, cost, way = heapq.heappop(heap)
-        if seen[total.tobytes()] < cost:
+        promise, _, short, depth, _, before, total, klass, cost, last, way = heapq.heappop(heap)
+        known = seen[total.tobytes()]
+        if known != (cost, last) and known[0] <= cost and known[1] <= last:
             continue
         basic = first - own.adjugate @ total
         if klass == goal and not short and not basic[corner.fixed].any():
@@ -125,28 +129,32 @@ def search(corner: Corner, slack: int, work: int, end: float) -> Found:
             return Found(True, _counted(way), counts, promise)
         if work <= 0 or time.monotonic() > end:
             return Found(False, {}, (), promise)
-        work -= len(corner.costs) + OVERHEAD
-        reached = weights @ ((places[:, klass, None] + moves) % orders)
-        promises = cost + corner.costs + ahead[reached]
+        work -= len(corner.costs) - last + OVERHEAD
+        reached = weights @ ((places[:, klass, None] + moves[:, last:]) % orders)
+        promises = cost + corner.costs[last:] + ahead[reached]
         near = np.flatnonzero(promises <= slack)
-        near = near[(total[:, None] + corner.columns[:, near] <= corner.most[:, None]).all(axis=0)]
-        basics = basic[:, None] - drawn[:, near]
-        promises = np.maximum(promises[near], cost + corner.costs[near] + _mending(repair, basics))
+        fits = total[:, None] + corner.columns[:, last + near] <= corner.most[:, None]
+        near = near[fits.all(axis=0)]
+        basics = basic[:, None] - drawn[:, last + near]
+        promises = np.maximum(promises[near], cost + corner.costs[last + near] + _mending(repair, basics))
         later = promises[promises > promise]
         if len(later) and (again := int(later.min())) <= slack:
             number += 1
             entry = (again, again - cost, short, depth, number, promise)
-            heapq.heappush(heap, (*entry, total, klass, cost, way))
+            heapq.heappush(heap, (*entry, total, klass, cost, last, way))
         for place in np.flatnonzero((promises > before) & (promises <= promise)).tolist():
-            column = int(near[place])
+            work -= TRIED
+            column = last + int(near[place])
             after, spent = total + corner.columns[:, column], cost + int(corner.costs[column])
             key = after.tobytes()
-            if seen.get(key, FAR) > spent:
-                seen[key] = spent
+            held = seen.get(key)
+            if held is None or spent < held[0] or column < held[1]:
+                if held is None or (spent, column) < held:
+                    seen[key] = spent, column
                 number, work = number + 1, work - KEPT
                 lack = -int(np.minimum(basics[:, place], 0).sum())
                 entry = (promise, promise - spent, lack, depth + 1, number, -1)
-                heapq.heappush(heap, (*entry, after, int(reached[column]), spent, (column, way)))
+                heapq.heappush(heap, (*entry, after, int(reached[near[place]]), spent, column, (column, way)))
     return Found(False, {}, (), FAR)
 
 
