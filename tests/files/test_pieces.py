@@ -49,6 +49,16 @@ def test_a_least_length_may_be_given_for_some(read):
     assert [part.least for part in request.lines[0].parts] == [None, 28 * INCH]
 
 
+def test_the_species_and_grades_that_will_do_may_be_named_for_some(read):
+    request = read(f"{HEADER},grades,species\n{ROW},No.2 | No.1,SPF\n{ROW},,\n")
+    assert [(part.species, part.grades) for part in request.lines[0].parts] == [(("SPF",), ("No.2", "No.1")), ((), ())]
+
+
+def test_a_species_that_is_none_is_told_with_its_column(faults):
+    text = f"{HEADER},species,grades\n{ROW},SPF | Oakum,No.1 |\n"
+    assert sorted(faults(text)) == [(2, "grades", "missing-value"), (2, "species", "unknown-name")]
+
+
 def test_columns_may_come_in_any_order_and_with_semicolons(read):
     assert read("quantity;length;section;name\n4;28 1/2 in;2x4;leg\n").lines[0].parts == (LEG,)
 

@@ -69,6 +69,14 @@ def free_text(text: str, longest: int = 80) -> str:
     return text
 
 
+def several(text: str) -> list[str]:
+    """Read names in one cell, a bar between each two: a comma or semicolon may part the cells."""
+    names = [name.strip() for name in text.split("|")]
+    if not all(names):
+        raise CellError("missing-value", "write a name before and after each |")
+    return names
+
+
 def one_of(text: str, choices: Iterable[str], code: str) -> str:
     """Read one of the given words."""
     known = list(choices)

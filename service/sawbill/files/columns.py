@@ -58,5 +58,5 @@ SHOP: Final = Columns(
 )
 """The keys of the settings' table [shop]."""
 
-PIECES: Final = Columns(("name", "section", "length", "quantity"), ("shortest",))
-"""The columns of a list of pieces, which is no part of a price book."""
+PIECES: Final = Columns(("name", "section", "length", "quantity"), ("shortest", "species", "grades"))
+"""The columns of a list of pieces, which is no part of a price book; of species and grades a cell may name several."""

@@ -30,7 +30,7 @@ def read_pieces_file(path: Path, book: PriceBook, asked: Mapping[str, Any]) -> R
     except RequestFaultsError as error:
         for fault in error.faults:
             if fault.pointer[0] == "pieces" and len(fault.pointer) > 2:
-                _, row, column = fault.pointer
+                _, row, column, *_ = fault.pointer
                 detail = fault.detail.removeprefix(f"{column}: ")
                 rows[int(row)].fault(str(column), fault.code, detail, value="")
         faults.raise_if_any()
@@ -59,5 +59,7 @@ def _piece(row: Record) -> dict[str, Any]:
         "length": row.read("length", str),
         "quantity": row.read("quantity", partial(cells.whole, low=1, high=MOST_QUANTITY)),
         "shortest": row.read_if_any("shortest", str),
+        "species": row.read_if_any("species", cells.several),
+        "grades": row.read_if_any("grades", cells.several),
     }
     return {column: value for column, value in read.items() if value is not None}
