@@ -272,7 +272,7 @@ def test_many_quantity_prices_need_few_plans_and_keep_a_bound_that_holds(monkeyp
     """Twelve items with three prices each: 4^12 sets of prices, of which a few are asked about."""
     asked = []
     plan = module.cutting.plan
-    monkeypatch.setattr(module.cutting, "plan", lambda *order: asked.append(order) or plan(*order))
+    monkeypatch.setattr(module.cutting, "plan", lambda *order, **how: asked.append(order) or plan(*order, **how))
     offers = [
         offer(40 + 5 * n, (40 + 5 * n) * 10 - cheaper, least=least)
         for n in range(12)

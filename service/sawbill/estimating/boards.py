@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from heapq import heappop, heappush
+from heapq import heapify, heappop
 from itertools import count, groupby
 from math import ceil
 from typing import Final
@@ -117,9 +117,11 @@ class Boards:
 class _Question:
     """A question to the planner: quantity prices that are paid for, and those that may not be taken.
 
+    thorough: asked again, after all others, as its brief answer left something open;
     bound: no deal that answers it costs less [minor units]; number: in the order they were asked.
     """
 
+    thorough: bool
     bound: int
     number: int
     taken: tuple[LumberOffer, ...] = field(default=(), compare=False)
@@ -173,33 +175,42 @@ def _best_deal(
     To take a quantity price as if it held from one board bounds every deal. Where such a plan uses too few
     boards for a price, its price is first committed to (the least quantity is paid for, and free to use), then
     given up: two more questions, each bounding its own deals. The one with the least bound is put first, and
-    those that cannot be cheaper than the best deal are left.
+    those that cannot be cheaper than the best deal are left. While others wait, a question is answered briefly.
     """
     best: _Deal | None = None
     bounds: list[int] = []
     waiting = _first_questions(cuts, request, usable)
     number = count(len(waiting))
     for _ in range(MOST_PLANS):
+        waiting = [each for each in waiting if best is None or each.bound < best.cost]
         left = end - time.monotonic()
-        if not waiting or (best is not None and (waiting[0].bound >= best.cost or left < 0)):
+        if not waiting or (best is not None and left < 0):
             break
+        heapify(waiting)
         asked = _without_too_dear(heappop(waiting), usable, best)
+        brief = bool(waiting) and not asked.thorough
+        again = replace(asked, thorough=True, number=next(number))
         lots = _lots(cuts, request, usable, asked)
         enough = None if best is None else best.cost - _paid(asked.taken)
-        plan = cutting.plan(_order(cuts, request, lots), max(left, SHORTEST_SEARCH), enough)
+        plan = cutting.plan(_order(cuts, request, lots), max(left, SHORTEST_SEARCH), enough, brief=brief)
         if isinstance(plan, Infeasible):
-            bounds += [] if plan.proven else [asked.bound]
+            if not plan.proven and brief:
+                waiting.append(again)
+            elif not plan.proven:
+                bounds.append(asked.bound)
             continue
         deal = _Deal(lots, plan, _bill(lots, plan, usable))
         best = deal if best is None or deal.cost < best.cost else best
         bound = max(asked.bound, _paid(asked.taken) + plan.bound)
         doubtful = _doubtful(lots, plan, asked)
-        if doubtful is None:
+        if doubtful is not None:
+            taken = (*asked.taken, doubtful)
+            waiting.append(_Question(False, max(bound, _paid(taken)), next(number), taken, asked.given_up))
+            waiting.append(_Question(False, bound, next(number), asked.taken, (*asked.given_up, doubtful)))
+        elif brief and plan.bound < plan.cost:
+            waiting.append(replace(again, bound=bound))
+        else:
             bounds.append(bound)
-            continue
-        taken = (*asked.taken, doubtful)
-        heappush(waiting, _Question(max(bound, _paid(taken)), next(number), taken, asked.given_up))
-        heappush(waiting, _Question(bound, next(number), asked.taken, (*asked.given_up, doubtful)))
     if best is None:
         best = _any_deal(cuts, request, usable)
     return best, min(best.cost, *bounds, *(asked.bound for asked in waiting))
@@ -207,7 +218,7 @@ def _best_deal(
 
 def _any_deal(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> _Deal:
     """A deal at whatever prices are reached. Raises NothingFitsError: there is none, and why."""
-    lots = _lots(cuts, request, usable, _Question(0, 0))
+    lots = _lots(cuts, request, usable, _Question(False, 0, 0))
     plan = cutting.plan(_order(cuts, request, lots))
     if isinstance(plan, Infeasible):
         named = _named(cuts, plan.shortfalls)
@@ -238,9 +249,10 @@ def _first_questions(cuts: Sequence[CutLine], request: Request, usable: Sequence
     )  # fmt: skip
     rest = {section: ceil(sum(worth.values()) - own) for section, own in worth.items()}
     taken = [
-        _Question(_paid((offer,)) + rest[offer.section], i, (offer,), far[: i - 1]) for i, offer in enumerate(far, 1)
+        _Question(False, _paid((offer,)) + rest[offer.section], i, (offer,), far[: i - 1])
+        for i, offer in enumerate(far, 1)
     ]
-    return sorted([_Question(0, 0, (), far), *taken])
+    return sorted([_Question(False, 0, 0, (), far), *taken])
 
 
 def _paid(taken: Sequence[LumberOffer]) -> int:

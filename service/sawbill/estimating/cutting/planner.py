@@ -25,10 +25,13 @@ from sawbill.estimating.cutting.yard import apart, carried
 _WORST = (Status.PROVEN, Status.WITHIN_TOLERANCE, Status.TIME_LIMIT)
 
 
-def plan(order: Order, limit: float = 5.0, enough: int | None = None) -> CuttingPlan | Infeasible:
+def plan(
+    order: Order, limit: float = 5.0, enough: int | None = None, *, brief: bool = False
+) -> CuttingPlan | Infeasible:
     """The cheapest way to cut an order, checked; limit: the emergency stop [s].
 
     enough: once no plan can cost less than this [minor units], any plan will do, and the search ends.
+    brief: do without what may take seconds to prove the last of it.
     Raises ValueError naming every fault of an order that makes no sense.
     """
     end = time.monotonic() + limit
@@ -46,7 +49,7 @@ def plan(order: Order, limit: float = 5.0, enough: int | None = None) -> Cutting
     for done, problem in enumerate(problems):
         share = (end - time.monotonic()) / (len(problems) - done)
         left = None if enough is None else enough - sum(solution.bound for solution in solutions)
-        solutions.append(solve(problem, order.extra_cost, time.monotonic() + share, left))
+        solutions.append(solve(problem, order.extra_cost, time.monotonic() + share, left, brief=brief))
     for problem, solution in zip(problems, solutions, strict=True):
         shortfalls += _missing(problem, solution)
     if shortfalls:

@@ -36,7 +36,7 @@ NODES = 20_000  # of branch and bound in one programme
 class Known:
     """The best plan so far, the proven bound, and which stage moved them last; timed_out: a clock cut a stage.
 
-    enough: from this bound on no plan is wanted; None for always.
+    enough: from this bound on no plan is wanted; None for always; brief: what takes long is left out.
     """
 
     plan: Plan
@@ -45,6 +45,7 @@ class Known:
     stage: str
     timed_out: bool = False
     enough: int | None = None
+    brief: bool = False
 
     @property
     def needless(self) -> bool:
@@ -78,13 +79,15 @@ class Solution:
     stage: str
 
 
-def solve(problem: Problem, extra_cost: Fraction, end: float, enough: int | None = None) -> Solution:
+def solve(
+    problem: Problem, extra_cost: Fraction, end: float, enough: int | None = None, *, brief: bool = False
+) -> Solution:
     """The cheapest plan of a problem, and among those of its cost, or little more if that is allowed, the best.
 
     Very many different lengths, and plans that may not be needed, are spared the tie-breaks.
     """
     fillers = greedy.knapsacks(problem)
-    known, relaxation = least_cost(problem, fillers, end, enough)
+    known, relaxation = least_cost(problem, fillers, end, enough, brief=brief)
     plan, timed_out, bound = known.plan, known.timed_out, known.bound
     wanted = enough is None or known.cost < enough
     if not timed_out and wanted and len(problem.rows) <= exact.MOST_ROWS:
@@ -101,11 +104,11 @@ def solve(problem: Problem, extra_cost: Fraction, end: float, enough: int | None
 
 
 def least_cost(
-    problem: Problem, fillers: Sequence[Knapsack], end: float, enough: int | None = None
+    problem: Problem, fillers: Sequence[Knapsack], end: float, enough: int | None = None, *, brief: bool = False
 ) -> tuple[Known, Relaxation]:
     """The cheapest plan, as far as steps, the clock and what is enough allow."""
     plan = greedy.complete(problem, fillers, {})
-    known = Known(plan, greedy.cost(plan), 0, "quick start", enough=enough)
+    known = Known(plan, greedy.cost(plan), 0, "quick start", enough=enough, brief=brief)
     bound, relaxation = relax(problem, fillers, plan, end)
     known = known.with_bound(bound, "linear programme")
     if known.open:
@@ -154,8 +157,10 @@ def _close(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation
             continue
         basis = basis if _settled(known, level) else None
         if not _settled(known, level) and given:
-            known = _by_patterns(problem, given, level, known, end)
-        if not _settled(known, level) and len(problem.rows) <= FLOW_ROWS and time.monotonic() < end:
+            nodes = BRIEF_NODES if known.brief else NODES
+            known = _by_patterns(problem, given, level, known, end, nodes)
+        flow_pays = len(problem.rows) <= FLOW_ROWS and not known.brief
+        if not _settled(known, level) and flow_pays and time.monotonic() < end:
             own = flow.graph(problem, views, slack, missing)
             known = _by_flow(problem, own, level, known, end)
         if known == before:
@@ -204,7 +209,7 @@ def _few(
 
 
 def _by_patterns(
-    problem: Problem, possible: Sequence[Pattern], level: int, known: Known, end: float, nodes: int = NODES
+    problem: Problem, possible: Sequence[Pattern], level: int, known: Known, end: float, nodes: int
 ) -> Known:
     """The pattern master over all patterns that a plan up to the level may use."""
     given = list(dict.fromkeys([*possible, *known.plan]))
