@@ -14,10 +14,12 @@ from sawbill.estimating.cutting.columns import Duals, Master
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.problem import Pattern, Problem
+from sawbill.estimating.cutting.rough import rough
 
 ROUNDS = 3_000  # of column generation
 MANY = 25  # rows from which a round looks for more patterns
 OTHERS = 3  # times that it does
+QUICK_OTHERS = 12  # times that it does where that is quick
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,27 +57,37 @@ def settle(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation
 
 def _generate(problem: Problem, fillers: Sequence[Knapsack], master: Master, end: float, *, early: bool) -> int:
     """Rounds of column generation; the best bound met."""
-    bound = 0
+    bound, quick = 0, rough(problem, fillers)
     for _ in range(ROUNDS):
         value, _ = master.solve()
         duals = master.duals()
+        if quick is not fillers and time.monotonic() < end and _quickly(problem, quick, master, duals):
+            continue
         fillings = columns.price(problem, fillers, duals, problem.demand)
         bound = max(bound, safe_bound(problem, duals, fillings))
         if early and bound >= math.ceil(value / problem.step - 1e-6) * problem.step:
             break
         found = columns.improving(problem, duals, fillings)
         if len(problem.rows) > MANY:
-            found += _others(problem, fillers, duals, found)
+            found += _others(problem, fillers, duals, found, OTHERS)
         if time.monotonic() > end or not master.add(found):
             break
     return bound
 
 
-def _others(problem: Problem, fillers: Sequence[Knapsack], duals: Duals, found: Sequence[Pattern]) -> list[Pattern]:
+def _quickly(problem: Problem, quick: Sequence[Knapsack], master: Master, duals: Duals) -> int:
+    """Add what the rough knapsacks find; how many patterns that is."""
+    found = columns.improving(problem, duals, columns.price(problem, quick, duals, problem.demand))
+    return master.add(found + _others(problem, quick, duals, found, QUICK_OTHERS))
+
+
+def _others(
+    problem: Problem, fillers: Sequence[Knapsack], duals: Duals, found: Sequence[Pattern], times: int
+) -> list[Pattern]:
     """More patterns that would lower the optimum, of rows that the ones found do without: rounds are saved."""
     others: list[Pattern] = []
     rest = list(problem.demand)
-    for _ in range(OTHERS):
+    for _ in range(times):
         for pattern in found:
             for row, _ in pattern.rows:
                 rest[row] = 0

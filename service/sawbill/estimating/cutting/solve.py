@@ -11,6 +11,7 @@ from sawbill.estimating.cutting import basis as exact
 from sawbill.estimating.cutting import corner, flow, greedy, patterns, reduced
 from sawbill.estimating.cutting.answers import Answer, Effort, Outcome
 from sawbill.estimating.cutting.boards import Layouts, lay_out
+from sawbill.estimating.cutting.buying import Buyer, suits
 from sawbill.estimating.cutting.dive import dive
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.helper import HELPER
@@ -18,11 +19,16 @@ from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.order import Status
 from sawbill.estimating.cutting.problem import MISSING, Pattern, Problem
 from sawbill.estimating.cutting.relaxation import Relaxation, relax, settle
+from sawbill.estimating.cutting.rough import rough
 from sawbill.estimating.cutting.ties import best_of_equals
 
+FIRST_STEPS = 100  # of the search for the boards to buy, after the first dive, as long as so many raise the bound
+FIRST_TURNS = 5
+MORE_STEPS = 4_000  # of it where a short exact search did not do
 DIVES = 4  # more of them, where the exact search has no basis to start from
 CORNER_WORK = 6_000_000  # columns the exact search may try, at each level
 SHORT_WORK = 600_000  # the same before the pattern master has been asked briefly
+LONG_START = 20_000_000  # patterns times classes from which the exact search comes after that for the boards
 CORNER_PATTERNS = 60_000  # patterns it may look at
 FEW_PATTERNS = 120  # up to which a short exact search and a brief question to the pattern master come first
 MASTER_PATTERNS = 500  # up to which the pattern master is asked before the flow model
@@ -112,7 +118,12 @@ def least_cost(
     bound, relaxation = relax(problem, fillers, plan, end)
     known = known.with_bound(bound, "linear programme")
     if known.open:
-        known = known.with_plan(dive(problem, fillers, relaxation.master, known.plan, known.bound, end), "dive")
+        quick = rough(problem, fillers)
+        known = known.with_plan(dive(problem, quick, relaxation.master, known.plan, known.bound, end), "dive")
+    buyer = None
+    if known.open and known.cost <= problem.penalty and suits(problem):
+        buyer = Buyer(problem, fillers, relaxation, known.cost - problem.step)
+        known = _by_purchase(problem, buyer, known, FIRST_STEPS, end, FIRST_TURNS)
     if known.open and time.monotonic() < end:
         relaxation = settle(problem, fillers, relaxation, end)
         for turn in range(DIVES) if relaxation.basis is None else ():
@@ -120,12 +131,31 @@ def least_cost(
                 plan = dive(problem, fillers, relaxation.master, known.plan, known.bound, end, turn)
                 known = known.with_plan(plan, "dive")
     if known.open and time.monotonic() < end:
-        known = _close(problem, fillers, relaxation, known, end)
+        known = _close(problem, fillers, relaxation, buyer, known, end)
     cut_short = known.timed_out or time.monotonic() >= end
     return replace(known, timed_out=known.open and cut_short), relaxation
 
 
-def _close(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, known: Known, end: float) -> Known:
+def _by_purchase(problem: Problem, buyer: Buyer, known: Known, steps: int, end: float, turns: int = 1) -> Known:
+    """The search for the boards to buy, and dives into the cheapest that may do; turns while they raise the bound."""
+    for _ in range(turns):
+        before = known.bound
+        plan = buyer.go_on(known.cost - problem.step, steps, end)
+        known = known if plan is None else known.with_plan(plan, "choice of boards")
+        known = known.with_bound(buyer.least, "choice of boards")
+        if not known.open or known.bound == before:
+            break
+    return known
+
+
+def _close(
+    problem: Problem,
+    fillers: Sequence[Knapsack],
+    relaxation: Relaxation,
+    buyer: Buyer | None,
+    known: Known,
+    end: float,
+) -> Known:
     """Search up to ever higher costs: below each level there is a cheapest plan, or the bound rises above it."""
     duals = relaxation.duals
     views = [reduced.prospect(problem, filler, duals) for filler in fillers]
@@ -141,15 +171,19 @@ def _close(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation
         missing = reduced.missing(problem, duals, slack)
         sheaves = patterns.promising(problem, views, slack, CORNER_PATTERNS)
         given = _few(problem, sheaves, missing)
-        if basis is not None and sheaves is not None:
-            work = SHORT_WORK if patterns.size(sheaves) <= FEW_PATTERNS else CORNER_WORK
-            known = _by_search(problem, basis, sheaves, level, known, end, work)
-            if work == SHORT_WORK and given and not _settled(known, level):
+        if buyer is not None and _takes_long(basis, sheaves):
+            known, buyer = _by_purchase(problem, buyer, known, MORE_STEPS, end), None
+        if basis is not None and sheaves is not None and not _settled(known, level):
+            brief = buyer is not None or patterns.size(sheaves) <= FEW_PATTERNS
+            known = _by_search(problem, basis, sheaves, level, known, end, SHORT_WORK if brief else CORNER_WORK)
+            if buyer is not None and not _settled(known, level):
+                known, buyer = _by_purchase(problem, buyer, known, MORE_STEPS, end), None
+            if patterns.size(sheaves) <= FEW_PATTERNS and given and not _settled(known, level):
                 known = _by_patterns(problem, given, level, known, end, BRIEF_NODES)
                 if _settled(known, level):  # so it will be the better one from here on
                     basis = None
-                else:
-                    known = _by_search(problem, basis, sheaves, level, known, end)
+            if brief and basis is not None and not _settled(known, level):
+                known = _by_search(problem, basis, sheaves, level, known, end)
         if not _settled(known, level) and not restricted:
             restricted = True
             known = _by_restricted(problem, relaxation.master.patterns, known, end)
@@ -166,6 +200,11 @@ def _close(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation
         if known == before:
             break
     return known
+
+
+def _takes_long(basis: exact.Basis | None, sheaves: Sequence[patterns.Sheaf] | None) -> bool:
+    """Whether even to start the exact search is more work than the search for the boards."""
+    return basis is None or sheaves is None or patterns.size(sheaves) * basis.own.determinant > LONG_START
 
 
 def _settled(known: Known, level: int) -> bool:

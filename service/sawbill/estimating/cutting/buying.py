@@ -1,0 +1,104 @@
+"""From a purchase to a plan: what is offered is put to the linear programme over patterns, then dived into.
+
+Where the programme cannot cut the order from the boards, even in parts of patterns, its prices give the need that
+they do not meet (see choice.py). Where it can, the dive nearly always cuts it from whole ones.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import replace
+
+from sawbill.estimating.cutting import columns, greedy
+from sawbill.estimating.cutting.dive import dive
+from sawbill.estimating.cutting.greedy import Plan
+from sawbill.estimating.cutting.knapsack import Knapsack
+from sawbill.estimating.cutting.problem import Problem
+from sawbill.estimating.cutting.choice import Counts, Need, Offer, Purchases, need
+from sawbill.estimating.cutting.relaxation import Relaxation
+
+ROUNDS = 200  # of column generation for one offer
+ASIDE = 8  # offers that may be left undecided before the search ends
+
+
+def suits(problem: Problem) -> bool:
+    """Whether a plan's cost depends on its boards alone, and there are several bins to choose from."""
+    credited = problem.keep is not None and problem.credit > 0
+    return len(problem.bins) > 1 and not credited and not any(row.exact for row in problem.rows)
+
+
+def limited_to(problem: Problem, counts: Counts) -> Problem:
+    """The same order with these boards and no others."""
+    bins = tuple(replace(bin_, available=n) for bin_, n in zip(problem.bins, counts, strict=True))
+    return replace(problem, bins=bins)
+
+
+class Buyer:
+    """The search for the boards to buy, which can be gone on with; every piece must be had."""
+
+    def __init__(self, problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, level: int) -> None:
+        """level: what a plan may cost to be wanted [minor units], below the cost of a missing piece."""
+        self.problem, self.fillers = problem, fillers
+        self.purchases = Purchases(problem, level)
+        self.aside: list[Offer] = []
+        kinds = sorted({row.materials for row in problem.rows}, key=sorted)
+        apart = kinds if len(kinds) > 1 else []
+        lengths = [row.length + problem.kerf for row in problem.rows]
+        for worths in (relaxation.duals.rows, lengths):
+            self.purchases.learn(need(problem, fillers, worths))
+            for materials in apart:
+                own = [u if row.materials == materials else 0 for u, row in zip(worths, problem.rows, strict=True)]
+                self.purchases.learn(need(problem, fillers, own))
+        none = limited_to(problem, (0,) * len(problem.bins))
+        self.master = columns.Master(none, [p for p in relaxation.master.patterns if p.bin >= 0])
+
+    @property
+    def least(self) -> int:
+        """No plan costs less, or else none is as cheap as is wanted."""
+        return min([self.purchases.least, *(offer.cost for offer in self.aside)])
+
+    def go_on(self, level: int, steps: int, end: float) -> Plan | None:
+        """A plan within the level, from the first offer that one is found for; None if there is none in so many steps.
+
+        level: as at the start, or lower; end: the emergency stop.
+        """
+        self.purchases.level = level
+        while len(self.aside) < ASIDE and time.monotonic() < end:
+            offer, steps = self.purchases.next(steps)
+            if offer is None:
+                break
+            unmet = self._unmet(offer, end)
+            if unmet is not None:
+                self.purchases.learn(unmet)
+                self.purchases.put_back(offer)
+                continue
+            plan = self._dive(offer, end)
+            if greedy.cost(plan) <= offer.cost:
+                self.purchases.put_back(offer)
+                return plan
+            self.aside.append(offer)
+            self.purchases.rule_out(offer)
+        return None
+
+    def _unmet(self, offer: Offer, end: float) -> Need | None:
+        """A need that an offer does not meet; None when the programme cuts the order from it, or cannot tell."""
+        own = limited_to(self.problem, offer.counts)
+        self.master.want(own.demand, offer.counts)
+        for _ in range(ROUNDS):
+            value, _ = self.master.solve()
+            if value <= offer.cost + 1e-6 or time.monotonic() > end:
+                break
+            duals = self.master.duals()
+            found = need(own, self.fillers, duals.rows)
+            if not found.met(offer.counts):
+                return found
+            fillings = columns.price(own, self.fillers, duals, own.demand)
+            if not self.master.add(columns.improving(own, duals, fillings)):
+                break
+        return None
+
+    def _dive(self, offer: Offer, end: float) -> Plan:
+        own = limited_to(self.problem, offer.counts)
+        start = greedy.complete(own, self.fillers, {})
+        return dive(own, self.fillers, self.master, start, offer.cost, end)

@@ -1,0 +1,73 @@
+"""The small simplex method beside a general solver, on programmes made from a seed."""
+
+from __future__ import annotations
+
+import random
+
+import highspy
+import numpy as np
+import pytest
+
+from sawbill.estimating.cutting.columns import QuietSolver
+from sawbill.estimating.cutting.simplex import AFRESH, Simplex
+
+DEAR = 1e12
+
+
+def solved(costs: list[int], rows: list[list[float]], lows: list[int], highs: list[int]) -> float | None:
+    """The least cost by HiGHS; None where there is nothing between the bounds."""
+    solver, size = QuietSolver(), len(costs)
+    for cost, low, high in zip(costs, lows, highs, strict=True):
+        solver.addCol(float(cost), float(low), float(high), 0, np.empty(0, np.int32), np.empty(0))
+    for row in rows:
+        solver.addRow(1.0, highspy.kHighsInf, size, np.arange(size, dtype=np.int32), np.array(row))
+    solver.run()
+    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        return None
+    return float(solver.getInfo().objective_function_value)
+
+
+def promised(
+    costs: list[int], rows: list[list[float]], prices: list[float], lows: list[int], highs: list[int]
+) -> float:
+    """What the prices prove that everything between the bounds costs at least."""
+    rates = [c - sum(p * row[k] for p, row in zip(prices, rows, strict=True)) for k, c in enumerate(costs)]
+    return sum(prices) + sum(min(r * a, r * b) for r, a, b in zip(rates, lows, highs, strict=True))
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_counts_and_prices_agree_with_a_general_solver_however_the_bounds_change(seed: int) -> None:
+    """Rows are nearly parallel to the costs and to each other, as needs are."""
+    rng = random.Random(seed)
+    costs = [rng.randint(300, 1500) for _ in range(rng.randint(1, 8))]
+    rows = [[cost * rng.uniform(0.9, 1.1) / 30_000 for cost in costs] for _ in range(rng.randint(1, 5))]
+    small = Simplex(costs, DEAR)
+    for row in rows:
+        small.add(row)
+    for _ in range(40):
+        lows = [rng.choice([0, 0, 1, 3, rng.randint(0, 12)]) for _ in costs]
+        highs = [low + rng.choice([0, 1, 5, 60, 60]) for low in lows]
+        counts, prices = small.solve(lows, highs)
+        assert min(prices) >= 0
+        assert all(low <= n <= high for low, n, high in zip(lows, counts, highs, strict=True))
+        least, proven = solved(costs, rows, lows, highs), promised(costs, rows, prices, lows, highs)
+        if least is None:
+            assert proven > sum(cost * high for cost, high in zip(costs, highs, strict=True))
+        else:
+            assert proven == pytest.approx(least, rel=1e-7)
+            assert sum(cost * n for cost, n in zip(costs, counts, strict=True)) == pytest.approx(least, rel=1e-7)
+
+
+def test_a_row_may_be_added_at_any_time_and_the_table_is_made_anew_when_it_is_old() -> None:
+    small = Simplex([2, 3], DEAR)
+    small.add([1.0, 0.0])
+    assert small.solve([0, 0], [9, 9]) == ((1.0, 0.0), [2.0])
+    small.pivots = AFRESH + 1
+    assert small.solve([0, 0], [9, 9]) == ((1.0, 0.0), [2.0])
+    assert small.pivots <= 1
+    small.add([0.0, 0.5])
+    assert small.solve([0, 0], [9, 9]) == ((1.0, 2.0), [2.0, 6.0])
+
+
+def test_without_rows_nothing_is_bought_beyond_the_lower_bounds() -> None:
+    assert Simplex([2, 3], DEAR).solve([0, 4], [9, 9]) == ((0.0, 4.0), [])
