@@ -90,28 +90,34 @@ def main() -> None:
 @click.option(
     "--data", metavar="FOLDER", help="The store: its data folder, or a PostgreSQL address; nothing unless given."
 )
-def serve(host: str, port: int, workers: int, books: Path | None, data: str | None) -> None:
+@click.option(
+    "--share-port",
+    is_flag=True,
+    help="Let others listen on the port too, if they are started so by the same user: a successor, to hand over to.",
+)
+def serve(host: str, port: int, workers: int, books: Path | None, data: str | None, share_port: bool) -> None:
     """Start the HTTP service.
 
     On a loopback address, as long as no token was made, whoever uses this machine may do everything. On another, a
-    service with a store needs a token first.
+    service with a store needs a token first. Sockets that systemd hands over stand in place of --host and --port.
     """
     from sawbill.store import StoreError
-    from sawbill.web import server
+    from sawbill.web import listening, server
     from sawbill.web.app import create_app
     from sawbill.web.settings import SettingsError, read_settings
 
-    alone = _is_loopback(host)
+    reached_at = [each for each in listening.handed_over() or [host] if not _is_loopback(each)]
     given = {"SAWBILL_BOOKS": books and str(books), "SAWBILL_DATA": data}
-    usual = {"SAWBILL_LOCAL": "yes"} if alone else {}
+    usual = {} if reached_at else {"SAWBILL_LOCAL": "yes"}
     with server.meters():
         try:
             settings = read_settings({**usual, **os.environ, **{name: text for name, text in given.items() if text}})
             app = create_app(settings)
-            _check_store(settings.data, None if alone else host)
-        except (SettingsError, BadDesignError, StoreError) as error:
+            _check_store(settings.data, ", ".join(reached_at))
+            bound = listening.shared(host, port) if share_port else None
+        except (SettingsError, BadDesignError, StoreError, listening.NotSharedError) as error:
             _refuse([str(error)])
-        server.run(app, host, port, workers)
+        server.run(app, host, port, workers, bound)
 
 
 def _is_loopback(host: str) -> bool:
@@ -122,10 +128,10 @@ def _is_loopback(host: str) -> bool:
         return False
 
 
-def _check_store(data: str | None, reached_at: str | None) -> None:
+def _check_store(data: str | None, reached_at: str) -> None:
     """See that the store, if any, can be used, and that not anybody may write in it.
 
-    reached_at: the address where others reach the service, None if they do not. Raises StoreError.
+    reached_at: the address where others reach the service, empty if they do not. Raises StoreError.
     """
     from sawbill.store import Store
 
@@ -250,7 +256,10 @@ def compare_designs(
 @_form
 @_table
 def plan(pieces: Path, prices: str, units: str | None, form: str, table: str | None) -> None:
-    """Plan how to cut own PIECES: a CSV file with the columns name, section, length, quantity and perhaps shortest."""
+    """Plan how to cut own PIECES: a CSV file with the columns name, section, length and quantity.
+
+    It may have the columns shortest, species and grades too; a bar parts several species or grades that will do.
+    """
     book = _book(prices)
     try:
         request = read_pieces_file(pieces, book, {"units": units} if units else {})

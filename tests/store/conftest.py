@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.store.failing import Faults, plan_faults
 from tests.store.postgresql import Cluster, cluster
 
 from sawbill.estimating.pricebook import PriceBook
@@ -62,6 +63,12 @@ def folder(tmp_path: Path) -> Path:
     with Store.open(tmp_path / "data") as opened:
         opened.migrate()
     return tmp_path / "data"
+
+
+@pytest.fixture
+def faults(monkeypatch: pytest.MonkeyPatch) -> Faults:
+    """Faults of the database, none as long as none are planned."""
+    return plan_faults(monkeypatch)
 
 
 @pytest.fixture(scope="session")

@@ -1,8 +1,10 @@
 """Transactions: what is read belongs together, and what one is about to point to no other takes away."""
 
+import sqlite3
 import threading
 from collections.abc import Callable, Iterator
 from dataclasses import asdict
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,7 +13,7 @@ from tests.store.conftest import Clock
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.store import NewQuote, Store, StoreError, StoreReadOnlyError, revisions
-from sawbill.store.database import Database
+from sawbill.store.database import Database, connect_file
 from sawbill.store.schema import HISTORY, QUOTES
 
 Books = Callable[..., PriceBook]
@@ -77,3 +79,19 @@ def test_a_reader_cannot_write_by_mistake(server: Any, clock: Clock, book: Books
     with pytest.raises(StoreReadOnlyError), database.read() as connection:
         revisions.keep(connection, book(), clock.now)
     database.close()
+
+
+def test_a_new_file_is_waited_for_while_another_changes_how_it_is_kept(tmp_path: Path) -> None:
+    """SQLite refuses this at once, whatever time it is given."""
+    file = tmp_path / "new.sqlite"
+    other = sqlite3.connect(file, isolation_level=None, check_same_thread=False)
+    other.execute("BEGIN IMMEDIATE")
+    with pytest.raises(sqlite3.OperationalError, match="locked"):
+        connect_file(file, wait=0)
+    ending = threading.Timer(0.2, other.execute, ["COMMIT"])
+    ending.start()
+    connection = connect_file(file)
+    assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+    ending.join()
+    for each in (connection, other):
+        each.close()

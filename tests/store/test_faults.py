@@ -10,9 +10,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-import psycopg
 import pytest
-from sqlalchemy import select
+from tests.store.failing import KINDS, Faults, faults_at, held
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.store import (
@@ -20,108 +19,19 @@ from sawbill.store import (
     IdempotencyKey,
     NewQuote,
     Store,
-    StoreBusyError,
     StoreError,
     StoreFullError,
     StoreReadOnlyError,
     StoreUnavailableError,
 )
 from sawbill.store.database import Database
-from sawbill.store.schema import METADATA
 
 Books = Callable[..., PriceBook]
 Quotes = Callable[..., NewQuote]
 
 
-class Faults:
-    """Counts the calls of the database, and lets some fail."""
-
-    def __init__(self) -> None:
-        self.first = self.last = self.calls = 0
-        self.fault: Callable[[Any], Exception] = lambda _: AssertionError()
-
-    def plan(self, fault: Callable[[Any], Exception], first: int, last: int) -> None:
-        self.calls, self.fault, self.first, self.last = 0, fault, first, last
-
-    def call(self, connection: Any) -> None:
-        self.calls += 1
-        if self.first <= self.calls <= self.last:
-            raise self.fault(connection)
-
-
-def _sqlite(code: int) -> Callable[[Any], Exception]:
-    def fault(_: Any) -> Exception:
-        error = sqlite3.OperationalError("a fault of the test")
-        error.sqlite_errorcode = code
-        return error
-
-    return fault
-
-
-def _lost(connection: Any) -> Exception:
-    connection.close()
-    return psycopg.OperationalError("the connection is lost: a fault of the test")
-
-
-FAULTS = {
-    "sqlite": (
-        (_sqlite(sqlite3.SQLITE_BUSY), StoreBusyError),
-        (_sqlite(sqlite3.SQLITE_FULL), StoreFullError),
-        (_sqlite(sqlite3.SQLITE_IOERR_WRITE), StoreUnavailableError),
-    ),
-    "postgresql": (
-        (lambda _: psycopg.errors.LockNotAvailable("a fault of the test"), StoreBusyError),
-        (lambda _: psycopg.errors.DiskFull("a fault of the test"), StoreFullError),
-        (_lost, StoreUnavailableError),
-    ),
-}
-
-
-@pytest.fixture
-def faults(monkeypatch: pytest.MonkeyPatch) -> Faults:
-    """Faults in every statement and commit, whichever database is used."""
-    planned = Faults()
-
-    class Cursor(sqlite3.Cursor):
-        def execute(self, *words: Any) -> Any:
-            planned.call(self.connection)
-            return super().execute(*words)
-
-    class Connection(sqlite3.Connection):
-        def cursor(self, *_: Any) -> Any:
-            return super().cursor(Cursor)
-
-        def commit(self) -> None:
-            planned.call(self)
-            super().commit()
-
-    monkeypatch.setattr(sqlite3, "connect", partial(sqlite3.connect, factory=Connection))
-    execute, commit = psycopg.Cursor.execute, psycopg.Connection.commit
-
-    def faulty_execute(self: Any, *words: Any, **more: Any) -> Any:
-        planned.call(self.connection)
-        return execute(self, *words, **more)
-
-    def faulty_commit(self: Any) -> None:
-        planned.call(self)
-        commit(self)
-
-    monkeypatch.setattr(psycopg.Cursor, "execute", faulty_execute)
-    monkeypatch.setattr(psycopg.Connection, "commit", faulty_commit)
-    return planned
-
-
-def _held(where: str) -> dict[str, set[Any]]:
-    """Everything in the store."""
-    database = Database(where)
-    with database.read() as connection:
-        held = {table.name: set(map(tuple, connection.execute(select(table)))) for table in METADATA.sorted_tables}
-    database.close()
-    return held
-
-
 @pytest.mark.parametrize("lasting", [False, True], ids=["once", "from then on"])
-@pytest.mark.parametrize("kind", [0, 1, 2], ids=["busy", "full", "lost"])
+@pytest.mark.parametrize("kind", [0, 1, 2], ids=KINDS)
 @pytest.mark.parametrize("asked", ["quote", "book", "book deleted", "spend", "token"])
 def test_whichever_call_of_the_database_fails_nothing_is_half_and_the_next_request_works(
     where: str, store: Store, faults: Faults, book: Books, a_quote: Quotes, asked: str, kind: int, lasting: bool
@@ -134,8 +44,8 @@ def test_whichever_call_of_the_database_fails_nothing_is_half_and_the_next_reque
         "spend": partial(store.limits.spend, "anna", 1, Allowance(10, 60)),
         "token": partial(store.tokens.make, "anna", "laptop", ["quote"]),
     }[asked]
-    fault, expected = FAULTS["postgresql" if "://" in where else "sqlite"][kind]
-    before = _held(where)
+    fault, expected = faults_at(where)[kind]
+    before = held(where)
     for n in range(1, 100):
         store.close()
         faults.plan(fault, n, 10**6 if lasting else n)
@@ -145,16 +55,16 @@ def test_whichever_call_of_the_database_fails_nothing_is_half_and_the_next_reque
         if error is None:
             break
         assert isinstance(error, expected) and error.retryable, (n, error, error.__cause__)
-        assert _held(where) == before, n
+        assert held(where) == before, n
     assert called == n - 1 >= 2, "it went through where, and only where, nothing failed"
-    assert _held(where) != before
+    assert held(where) != before
 
 
-@pytest.mark.parametrize("kind", [0, 1, 2], ids=["busy", "full", "lost"])
+@pytest.mark.parametrize("kind", [0, 1, 2], ids=KINDS)
 def test_whichever_call_fails_while_a_service_starts_the_next_start_works(
     where: str, faults: Faults, kind: int
 ) -> None:
-    fault, expected = FAULTS["postgresql" if "://" in where else "sqlite"][kind]
+    fault, expected = faults_at(where)[kind]
     for n in range(1, 200):
         with Store.open(where) as store:
             faults.plan(fault, n, n)

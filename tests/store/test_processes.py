@@ -1,13 +1,17 @@
-"""Several processes on one store, on both databases: what they share holds, and any may be killed at any moment."""
+"""Several processes on one store, on both databases: what they share holds, and any may be killed at any moment.
+
+Those marked `long` kill as often as it takes to meet the rare moment: `sh .ci/test -m long`.
+"""
 
 import random
+import signal
 import time
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 from tests.store.together import FORKS
-from tests.store.writers import add_by_one_key, check_tokens, spend, write_on
+from tests.store.writers import add_by_one_key, check_tokens, die_before_commit, read_book, spend, write_on
 
 from sawbill.estimating.pricebook import PriceBook, canonical
 from sawbill.store import Allowance, BookEntry, IdempotencyKey, NewQuote, Store
@@ -15,9 +19,7 @@ from sawbill.store import Allowance, BookEntry, IdempotencyKey, NewQuote, Store
 Books = Callable[..., PriceBook]
 Quotes = Callable[..., NewQuote]
 
-KILLS = 40
-SECONDS = 8
-"""At most so many kills, and so long, on each database."""
+BOTH_LONG = [pytest.param(name, marks=pytest.mark.long) for name in ("sqlite", "postgresql")]
 
 
 def _told_by_two(work: Callable[..., None], *words: Any) -> list[Any]:
@@ -65,11 +67,21 @@ def test_a_token_that_one_process_makes_or_revokes_holds_in_the_others_at_once(w
 def test_whatever_was_acknowledged_outlives_a_kill_and_nothing_is_half_there(
     where: str, store: Store, book: Books, a_quote: Quotes
 ) -> None:
+    assert _kill_writers(where, store, book, a_quote, kills=40, seconds=8) > 3, "a slow machine gets through few"
+
+
+@pytest.mark.parametrize("where", BOTH_LONG, indirect=True)
+def test_whatever_was_acknowledged_outlives_500_kills(where: str, store: Store, book: Books, a_quote: Quotes) -> None:
+    assert _kill_writers(where, store, book, a_quote, kills=500, seconds=900) == 500
+
+
+def _kill_writers(where: str, store: Store, book: Books, a_quote: Quotes, kills: int, seconds: float) -> int:
+    """Kill writers, two at a time, look through all they told, and give how many were killed: as many, or as long."""
     chance = random.Random(20260301)
     quote, books = a_quote(result=b"x" * 20_000), [canonical(book(f"4.{i:02}")) for i in range(3)]
     acknowledged: dict[str, list[Any]] = {}
-    end = time.monotonic() + SECONDS
-    while len(acknowledged) < KILLS and time.monotonic() < end:
+    end = time.monotonic() + seconds
+    while len(acknowledged) < kills and time.monotonic() < end:
         names = [f"w{len(acknowledged) + side}" for side in range(2)]
         pipes = [FORKS.Pipe(duplex=False) for _ in names]
         writers = [
@@ -85,11 +97,15 @@ def test_whatever_was_acknowledged_outlives_a_kill_and_nothing_is_half_there(
             writer.kill()
         for writer, name, (ears, _) in zip(writers, names, pipes, strict=True):
             writer.join()
+            assert writer.exitcode == -signal.SIGKILL
             acknowledged[name] += _rest(ears)
-    assert len(acknowledged) >= 3  # a slow machine gets through few in its time
+            ears.close()
     for name, told in acknowledged.items():
         _look_through(store, name, told, quote, book())
     assert len(store.quotes.list(None, most=10**6).quotes) == sum(_quotes(told) + 1 for told in acknowledged.values())
+    if "://" not in where:
+        assert store.faults() == []
+    return len(acknowledged)
 
 
 def _look_through(store: Store, name: str, told: list[Any], quote: NewQuote, book: PriceBook) -> None:
@@ -121,6 +137,49 @@ def _rest(ears: Any) -> list[Any]:
             told.append(ears.recv()[1])
         except EOFError:
             return told
+
+
+def test_whoever_is_killed_between_the_key_and_the_commit_can_send_again_and_has_one_quote(
+    where: str, store: Store, book: Books, a_quote: Quotes
+) -> None:
+    _kill_between_key_and_commit(where, store, canonical(book()), a_quote(result=b"x" * 20_000), kills=9)
+
+
+@pytest.mark.parametrize("where", BOTH_LONG, indirect=True)
+def test_200_who_are_killed_between_the_key_and_the_commit_have_one_quote_each(
+    where: str, store: Store, book: Books, a_quote: Quotes
+) -> None:
+    _kill_between_key_and_commit(where, store, canonical(book()), a_quote(result=b"x" * 20_000), kills=200)
+
+
+def _kill_between_key_and_commit(where: str, store: Store, book: bytes, quote: NewQuote, kills: int) -> None:
+    """Kill after each step in turn that comes between the two, and send each request again."""
+    steps = _add_and_die(where, quote, book, "whole", -1)
+    assert steps is not None and steps >= 2, "the key, the quote, the commit"
+    for number in range(kills):
+        assert _add_and_die(where, quote, book, f"key {number}", number % (steps + 1)) is None
+        assert len(store.quotes.list(None, most=10**6).quotes) == number + 1, "nothing of it is there"
+        key = IdempotencyKey(f"key {number}", quote.request)
+        first, again = (store.quotes.add(quote, read_book("yard", book), key) for _ in range(2))
+        assert (first.new, again.new) == (True, False)
+        assert first.quote == again.quote
+    assert len(store.quotes.list(None, most=10**6).quotes) == kills + 1
+
+
+def _add_and_die(where: str, quote: NewQuote, book: bytes, key: str, step: int) -> int | None:
+    """Give how many steps it told of, None: it was killed before."""
+    ears, mouth = FORKS.Pipe(duplex=False)
+    writer = FORKS.Process(target=die_before_commit, args=(where, quote, book, key, step, mouth))
+    writer.start()
+    mouth.close()
+    writer.join()
+    with ears:
+        if writer.exitcode == -signal.SIGKILL:
+            return None
+        assert writer.exitcode == 0
+        told = ears.recv()
+        assert isinstance(told, int)
+        return told
 
 
 @pytest.mark.postgresql

@@ -2,15 +2,19 @@
 
 import itertools
 import json
+import os
+import signal
 from functools import partial
 from multiprocessing.connection import Connection
 from typing import Any
 
+from sqlalchemy import Engine, event
 from tests.store.together import at_once
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.files.asjson import read_json
 from sawbill.store import Allowance, BookEntry, IdempotencyKey, NewQuote, Store
+from sawbill.store.schema import KEYS
 
 
 def write_on(where: str, name: str, quote: NewQuote, books: list[bytes], tell: Connection) -> None:
@@ -24,6 +28,32 @@ def write_on(where: str, name: str, quote: NewQuote, books: list[bytes], tell: C
         tell.send((name, kept.quote.summary.id))
         revision = store.books.put(book, revision, name).revision
         tell.send((name, BookEntry(name, number + 1, revision, name, kept.quote.summary.stored)))
+
+
+def die_before_commit(where: str, quote: NewQuote, book: bytes, key: str, step: int, tell: Connection) -> None:
+    """Add a quote, and be killed so many steps after its key was inserted: 0, at once; tell how many there were.
+
+    The last step is the commit; whoever is to go further adds his quote.
+    """
+    steps = -1
+
+    def pass_step(*_: Any) -> None:
+        nonlocal steps
+        steps += 1
+        if steps == step:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    @event.listens_for(Engine, "after_cursor_execute")
+    def after(_: Any, __: Any, statement: str, *___: Any) -> None:
+        if steps >= 0 or statement.startswith(f"INSERT INTO {KEYS.name} "):
+            pass_step()
+
+    event.listen(Engine, "commit", pass_step)
+    with Store.open(where) as store:
+        store.check()  # what it reads first is no step
+        steps = -1
+        store.quotes.add(quote, read_book("yard", book), IdempotencyKey(key, quote.request))
+    tell.send(steps)
 
 
 def add_by_one_key(where: str, quote: NewQuote, book: bytes, threads: int, tell: Connection) -> None:

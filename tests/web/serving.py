@@ -8,6 +8,7 @@ import socket
 import subprocess
 import sys
 import time
+import uuid
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -65,22 +66,33 @@ class Served:
         return self._log.read_text()
 
 
-@contextmanager
-def served(folder, *words, code=COMMAND, **environ):
-    """Run a service and end it afterwards."""
+def free_port():
+    """Find a port that nobody has."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    log = folder / f"log-{port}"
+        return free.getsockname()[1]
+
+
+def started(folder, *words, code=COMMAND, port=None, handed=(), **environ):
+    """Start a service, and give it at once; handed: the sockets that it takes over, by their numbers."""
+    port = port or free_port()
+    log = folder / f"log-{uuid.uuid4().hex}"
     command = [sys.executable, "-c", code, "serve", "--port", str(port), "--workers", "1", *words]
     with log.open("wb") as file:
         environment = {**os.environ, "HOME": str(folder), **environ}
-        process = subprocess.Popen(command, stdout=file, stderr=subprocess.STDOUT, env=environment)
-    service = Served(process, port, log)
+        process = subprocess.Popen(
+            command, stdout=file, stderr=subprocess.STDOUT, env=environment, pass_fds=tuple(handed)
+        )
+    return Served(process, port, log)
+
+
+@contextmanager
+def served(folder, *words, **more):
+    """Run a service and end it afterwards."""
+    service = started(folder, *words, **more)
     try:
         assert service.ask_again("/healthz")[0] == 200
         yield service
     finally:
-        if process.poll() is None:
-            process.terminate()
-            process.wait(ENDING)
+        if service.process.poll() is None:
+            service.end()

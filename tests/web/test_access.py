@@ -13,7 +13,8 @@ from sawbill.web.limits import FAILURES
 from sawbill.web.settings import Settings
 
 OPEN = {
-    "/", "/healthz", "/readyz", "/openapi.json", "/style.css", "/problems/<kind>", "/v1/tables", "/v1/values",
+    "/", "/healthz", "/readyz", "/openapi.json", "/openapi.html", "/style.css", "/problems/<kind>", "/v1/tables",
+    "/v1/values",
 }  # fmt: skip
 """What anybody may have however the service is set: nothing of it is anybody's."""
 

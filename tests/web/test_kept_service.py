@@ -1,6 +1,6 @@
 """The service as it keeps quotes over sockets, while its processes are killed at random moments.
 
-The store's own tests kill for longer; this sees that nothing between the socket and the store loses what it told.
+The store's own tests kill more often; this sees that nothing between the socket and the store loses what it told.
 """
 
 import contextlib
@@ -18,14 +18,17 @@ import time
 from pathlib import Path
 
 import pytest
+from tests.store.conftest import BOTH
+from tests.store.postgresql import cluster
+from tests.store.test_processes import BOTH_LONG
 
 from sawbill.store import Store
 
 LISTENING = re.compile(r"Listening at: http://127\.0\.0\.1:(\d+)")
-KILLS = 8
-"""How often something is killed: a worker, or halfway and at the end the whole service."""
-BETWEEN = 3
+BETWEEN = 4
 """How many quotes are acknowledged from one kill to the next, at least."""
+WHOLE = 4
+"""Of so many kills the last takes the whole service, the others a worker."""
 WRITERS = 4
 
 
@@ -65,16 +68,19 @@ class Running:
         self.server.wait()
 
 
-@pytest.fixture
-def data(tmp_path):
-    with Store.open(tmp_path / "data") as store:
-        store.prepare()
-    return tmp_path / "data"
+@pytest.fixture(params=BOTH)
+def where(request, tmp_path):
+    """Where a store is, at head."""
+    with contextlib.ExitStack() as stack:
+        made = tmp_path / "data" if request.param == "sqlite" else stack.enter_context(cluster()).database()
+        with Store.open(made) as store:
+            store.migrate()
+        yield str(made)
 
 
 @pytest.fixture
-def running(data, tmp_path):
-    service = Running(data, tmp_path / "log")
+def running(where, tmp_path):
+    service = Running(where, tmp_path / "log")
     yield service
     service.kill()
 
@@ -92,8 +98,21 @@ def post(port, body, headers):
         connection.close()
 
 
-def test_every_quote_that_was_acknowledged_outlives_kills_and_none_is_there_twice(running, data, body):
-    with Store.open(data) as store:
+def test_every_quote_that_was_acknowledged_outlives_kills_and_none_is_there_twice(running, where, body):
+    write_through_kills(running, where, body, kills=8, writes=32)
+
+
+@pytest.mark.parametrize("where", BOTH_LONG, indirect=True)
+def test_every_one_of_500_quotes_outlives_kills_and_none_is_there_twice(running, where, body):
+    write_through_kills(running, where, body, kills=100, writes=500)
+
+
+def write_through_kills(running, where, body, kills, writes):
+    """Have quotes kept while a worker, or all of the service, is killed over and over, and look for each afterwards.
+
+    It goes on until there were so many of both.
+    """
+    with Store.open(where) as store:
         _, secret = store.tokens.make("anna", "test", ("quote",))
     told, sent_again, ended = {}, [], threading.Event()
 
@@ -113,27 +132,28 @@ def test_every_quote_that_was_acknowledged_outlives_kills_and_none_is_there_twic
             told[f"{writer}-{number}"] = answer[1], hashlib.sha256(answer[2]).digest()
             number += 1
 
-    chance = random.Random(20261125)
+    chance, killed = random.Random(20261125), 0
     with contextlib.ExitStack() as stack:
         writers = [threading.Thread(target=write, args=(writer,)) for writer in range(WRITERS)]
         for writer in writers:
             writer.start()
             stack.callback(writer.join)
         stack.callback(ended.set)
-        for number in range(1, KILLS + 1):
+        while killed < kills or len(told) < writes:
             seen, end = len(told), time.monotonic() + 20
             while len(told) < seen + BETWEEN and time.monotonic() < end:
                 time.sleep(0.01)
             time.sleep(chance.random() * 0.05)
-            if number % (KILLS // 2):
+            killed += 1
+            if killed % WHOLE:
                 running.kill_worker(chance)
             else:
                 running.kill()
                 running.start()
-    assert len(told) >= KILLS * BETWEEN and sent_again, "there were writes, and kills among them"
+    assert sent_again, "there were writes that were cut short"
     running.kill()
-    with Store.open(data) as store:
-        assert store.faults() == []
+    with Store.open(where) as store:
+        assert "://" in where or store.faults() == []
         stored = store.quotes.list(None, most=10**6).quotes
         assert sorted(each.label for each in stored) == sorted(told), "each that was told, once, and no other"
         for address, digest in told.values():

@@ -135,6 +135,17 @@ def test_more_slow_ones_than_there_are_threads_are_done_with_in_time(impatient):
         assert time.monotonic() - began < 10
 
 
+def test_who_does_not_close_after_his_last_answer_holds_up_nobody(impatient):
+    with ExitStack() as open_ones:
+        began = time.monotonic()
+        for _ in range(5):
+            connection = open_ones.enter_context(impatient.connect())
+            connection.sendall(b"GET /healthz HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")
+            assert rest_of(connection).startswith(b"HTTP/1.1 200 ")
+        assert impatient.ask("/healthz")[0] == 200
+        assert time.monotonic() - began < 5, "two seconds for each, if one waited for the other"
+
+
 def test_those_who_do_not_read_their_answers_are_cut_off(impatient):
     with ExitStack() as open_ones:
         for _ in range(8):  # one for each thread

@@ -189,26 +189,26 @@ def _best_deal(
         heapify(waiting)
         asked = _without_too_dear(heappop(waiting), usable, best)
         brief = bool(waiting) and not asked.thorough
-        again = replace(asked, thorough=True, number=next(number))
         lots = _lots(cuts, request, usable, asked)
         enough = None if best is None else best.cost - _paid(asked.taken)
         plan = cutting.plan(_order(cuts, request, lots), max(left, SHORTEST_SEARCH), enough, brief=brief)
+        bound = max(asked.bound, _paid(asked.taken) + plan.bound)
+        again = replace(asked, thorough=True, bound=bound, number=next(number))
         if isinstance(plan, Infeasible):
             if not plan.proven and brief:
                 waiting.append(again)
             elif not plan.proven:
-                bounds.append(asked.bound)
+                bounds.append(bound)
             continue
         deal = _Deal(lots, plan, _bill(lots, plan, usable))
         best = deal if best is None or deal.cost < best.cost else best
-        bound = max(asked.bound, _paid(asked.taken) + plan.bound)
         doubtful = _doubtful(lots, plan, asked)
         if doubtful is not None:
             taken = (*asked.taken, doubtful)
             waiting.append(_Question(False, max(bound, _paid(taken)), next(number), taken, asked.given_up))
             waiting.append(_Question(False, bound, next(number), asked.taken, (*asked.given_up, doubtful)))
         elif brief and plan.bound < plan.cost:
-            waiting.append(replace(again, bound=bound))
+            waiting.append(again)
         else:
             bounds.append(bound)
     if best is None:

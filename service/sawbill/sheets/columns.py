@@ -51,7 +51,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table of a quote; records: finds what its rows are made of in the JSON of a quote or a cutting plan."""
+    """A table; records: finds what its rows are made of in the JSON of a quote, a cutting plan or a catalogue."""
 
     name: str
     title: str

@@ -32,7 +32,7 @@ _OPTIONS: Final = {
 
 
 def workbook_bytes(tables: Sequence[Table], answer: Json, title: str) -> bytes:
-    """Write tables of a quote; the same quote gives the same bytes."""
+    """Write tables of a quote or a catalogue; the same content gives the same bytes."""
     import xlsxwriter  # heavy, and needed by nothing else
 
     out = io.BytesIO()
@@ -58,7 +58,7 @@ def _write_sheet(sheet: Any, table: Table, answer: Json, formats: dict[str, Any]
     sheet.freeze_panes(1, 0)
     sheet.repeat_rows(0)
     sheet.set_landscape()
-    sheet.set_paper(LETTER if answer["units"] == "inch" else A4)
+    sheet.set_paper(LETTER if answer.get("units") == "inch" else A4)
     sheet.set_margins(left=MARGIN, right=MARGIN)
     sheet.fit_to_pages(1, 0)
     sheet.set_footer("&L&A&R&P / &N")
@@ -105,5 +105,5 @@ def _lines(cell: Cell) -> int:
 
 
 def _decimals(answer: Json) -> int:
-    """How many decimals the currency has."""
-    return len(str(answer["totals"]["total"]).partition(".")[2])
+    """How many decimals the currency has; none where there are no amounts."""
+    return len(str(answer["totals"]["total"]).partition(".")[2]) if "totals" in answer else 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
@@ -114,12 +115,29 @@ def connect_file(file: Path, wait: float = WAIT) -> sqlite3.Connection:
     address = f"{file.absolute().as_uri()}?mode=rw"
     connection = sqlite3.connect(address, uri=True, timeout=wait, isolation_level=None, check_same_thread=False)
     try:
-        for pragma in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON"):
+        _write_ahead(connection, wait)
+        for pragma in ("synchronous = FULL", "foreign_keys = ON"):
             connection.execute(f"PRAGMA {pragma}").fetchall()
     except sqlite3.Error:
         connection.close()
         raise
     return connection
+
+
+def _write_ahead(connection: sqlite3.Connection, wait: float) -> None:
+    """Have a file keep a write-ahead log, which it remembers.
+
+    Of several that change a new file so at once, SQLite refuses some without waiting: they would wait for each other.
+    """
+    end = time.monotonic() + wait
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL").fetchall()
+            return
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > end:
+                raise
+        time.sleep(0.01)
 
 
 def create_file(file: Path) -> None:

@@ -13,7 +13,7 @@ from sawbill.estimating.request import RequestFault
 from sawbill.files.asjson import read_json
 from sawbill.files.cells import nearest
 from sawbill.files.faults import BookFaultsError, Fault, SawbillError, shown
-from sawbill.files.shelf import Shelf, UnknownBookError
+from sawbill.files.shelf import BOOK_NAME, Shelf, UnknownBookError
 from sawbill.store import BookEntry, UnknownStoredBookError
 from sawbill.web.keeping import Keeper
 from sawbill.web.problems import book_at_fault
@@ -50,7 +50,7 @@ class Library:
     def entry(self, name: str) -> BookEntry:
         """Tell of a stored book. Raises UnknownBookError: there is none of this name. StoreError."""
         try:
-            if self.keeper.keeps:
+            if self.keeper.keeps and BOOK_NAME.fullmatch(name):  # the store takes no text that it could not hold
                 return self.keeper.store.books.get(name)
         except UnknownStoredBookError:
             pass
@@ -80,6 +80,9 @@ class Library:
                 raise BookChangedError(f"the price book {name} {now}; its folder keeps no other")
             return book
         self.entry(name)
+        if not revision.isprintable():
+            remedy = f"see /v1/price-books/{name}/revisions"
+            raise UnknownRevisionError(f"the price book {name} has no revision {shown(revision)}; {remedy}")
         try:
             return self._kept(name, revision)
         except UnknownStoredBookError as error:

@@ -42,10 +42,12 @@ def serve(
     path: Sequence[Mapping[str, Any]],
     parameters: Sequence[Mapping[str, Any]] = (),
     written: Sequence[Mapping[str, Any]] = (),
+    own: Sequence[Mapping[str, Any]] = (),
 ) -> None:
     """Serve a view at an address, and at that address with each suffix.
 
-    schema: of its JSON; parameters: of its query; written: those that say how it is written in any form.
+    schema: of its JSON; parameters: of its query; written: those that say how it is written in any form;
+    own: of its query too, described at this address alone.
     """
     for form in (None, *offered):
         more = [*written, *_written(form, offered)]
@@ -63,7 +65,7 @@ def serve(
             *kind,
             access=access,
             path=path,
-            parameters=shared([*parameters, *more]),
+            parameters=[*own, *shared([*parameters, *more])],
             responses={"200": answers, "304": NOT_MODIFIED},
         )(_view(view, form, offered, names))
 

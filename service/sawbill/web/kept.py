@@ -14,8 +14,9 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
 from sawbill.files.asjson import read_json
 from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote
-from sawbill.web import access
+from sawbill.web import access, tabled
 from sawbill.web.answers import json_bytes
+from sawbill.web.media import JSON, Media
 from sawbill.web.problems import Problem
 from sawbill.web.quoting import service
 from sawbill.web.schemas.quote import ENGINE, quote_json
@@ -120,9 +121,13 @@ def revision(stored: StoredQuote) -> PriceBook:
     return read_json(stored.summary.book, json.loads(store().books.revision(stored.summary.revision)))
 
 
-def quote_answer(stored: StoredQuote, status: int = 200) -> Response:
-    """Send a stored quote: its own bytes and nothing else, with where to read about it."""
-    response = Response(stored.result, status, content_type="application/json; charset=utf-8")
+def quote_answer(stored: StoredQuote, status: int = 200, form: Media = JSON) -> Response:
+    """Send a stored quote: as JSON its own bytes and nothing else, with where to read about it."""
+    if form is JSON:
+        response = Response(stored.result, status, content_type=JSON.content_type)
+    else:
+        response = tabled.quote_answer(content(stored), form, stored.summary.book)
+        response.status_code = status
     response.headers["Cache-Control"] = "no-store"
     response.headers["Link"] = f'<{address(stored.summary.id)}/about>; rel="describedby"'
     response.add_etag()

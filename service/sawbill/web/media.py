@@ -36,15 +36,18 @@ TXT: Final = Media("txt", "text/plain", described="Plain text in UTF-8.")
 HTML: Final = Media("html", "text/html", described="A page, to read and to print.")
 
 
-def accepted(offered: Sequence[Media]) -> Media:
-    """Choose the form that the request at hand accepts best; of equals the first. Raises Problem: it accepts none."""
+def accepted(offered: Sequence[Media], otherwise: str = ", or name its suffix") -> Media:
+    """Choose the form that the request at hand accepts best; of equals the first.
+
+    otherwise: what else would do. Raises Problem: it accepts none.
+    """
     asked = list(request.accept_mimetypes)
     if not asked:
         return offered[0]
     best = max(offered, key=lambda media: quality(media.type, asked))
     if quality(best.type, asked) <= 0:
         known = ", ".join(f"{media.type} (.{media.suffix})" for media in offered)
-        raise Problem("not-acceptable", f"this is to be had as {known}; accept one of them, or name its suffix")
+        raise Problem("not-acceptable", f"this is to be had as {known}; accept one of them{otherwise}")
     return best
 
 

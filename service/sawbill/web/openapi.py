@@ -7,7 +7,7 @@ from functools import partial
 from typing import Any, Final, TypeVar
 
 from apispec.ext.marshmallow import MarshmallowPlugin
-from flask import Flask
+from flask import Flask, current_app
 from flask_smorest import Api, Blueprint
 from marshmallow import Schema, fields
 
@@ -26,7 +26,8 @@ DESCRIPTION: Final = (
     "Quotes for furniture built from construction lumber: what to buy, how to cut each board, the hardware, and the "
     "total to the last cent, from your own price book. Every length of a request is text with its unit, every length "
     "of an answer has its millimetres and its text. Money is text with the currency's decimals. The same request, "
-    "price book and engine give the same bytes. Every error is a problem (RFC 9457)."
+    "price book and engine give the same bytes. Every error is a problem (RFC 9457), but that the "
+    "server itself refuses what is no HTTP, and an address of more than 4094 bytes with 414."
 )
 ALWAYS: Final = ("bad-request", "method-not-allowed", "invalid-request", "internal-error")
 """What any address may answer with: for a host not trusted, a wrong method, an unknown parameter, a fault of ours."""
@@ -60,6 +61,9 @@ LINE: Final = {
 
 _SHARED: Final[dict[str, Mapping[str, Any]]] = {}
 """Parameters of several addresses, which are described once; filled while the routes are declared."""
+
+
+_SPEC: Final = "sawbill-description"
 
 
 class Documented(Api):  # type: ignore[misc]
@@ -108,7 +112,14 @@ def describe(app: Flask, *blueprints: Blueprint) -> None:
         api.spec.components.parameter(name, each["in"], dict(each))
     for blueprint in blueprints:
         api.register_blueprint(blueprint)
+    app.extensions[_SPEC] = api.spec
     app.view_functions["api-docs.openapi_json"] = takes("open")(partial(app.view_functions["api-docs.openapi_json"]))
+
+
+def described() -> dict[str, Any]:
+    """Give the description of the application at hand, as it is served."""
+    found: dict[str, Any] = current_app.extensions[_SPEC].to_dict()
+    return found
 
 
 def route(

@@ -93,7 +93,7 @@ def _parts(text: str) -> list[str]:
     return [part.strip() for part in text.split(",")]
 
 
-def asked_units(given: dict[str, str]) -> System | None:
+def asked_units(given: Mapping[str, str]) -> System | None:
     """Read the parameter `units`; None: it is not given. Raises Problem: it is another word."""
     units = given.get("units")
     if units is None:

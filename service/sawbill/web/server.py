@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import logging
 import os
 import shutil
 import socket
@@ -20,6 +21,7 @@ from gunicorn.workers.gthread import ThreadWorker
 
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
+from sawbill.web.listening import Master
 from sawbill.web.metrics import FOLDER, Place, count_together
 from sawbill.web.working import worker_of
 
@@ -31,6 +33,7 @@ WHOLE: Final = 300
 GRACE: Final = 30
 """How long a request that runs may go on when the service is told to end [s]."""
 _METERS: Final = "sawbill-meters-"
+_LOG: Final = logging.getLogger("sawbill.web.server")
 
 
 class Server(BaseApplication):  # type: ignore[misc]
@@ -49,6 +52,10 @@ class Server(BaseApplication):  # type: ignore[misc]
     def load(self) -> Flask:
         """Give the application."""
         return self._app
+
+    def run(self) -> None:
+        """Serve until a signal ends it."""
+        Master(self).run()
 
 
 class JsonLog(Logger):  # type: ignore[misc]
@@ -74,13 +81,28 @@ class Worker(ThreadWorker):  # type: ignore[misc]
         super().__init__(*args, **kwargs)
         self._begun: dict[Any, float] = {}
 
+    def set_accept_enabled(self, enabled: bool) -> None:
+        """Begin or cease to accept; at the end the socket is closed at once, while requests that run are finished.
+
+        Whoever connected to it afterwards would wait for them, in vain.
+        """
+        super().set_accept_enabled(enabled)
+        if not enabled and not self.alive:
+            for listener in self.sockets:
+                listener.close()
+
     def handle(self, conn: Any) -> Any:
-        """Handle a request, in a thread."""
+        """Handle a request, in a thread, which also waits for the other side to close: not the one that accepts."""
         self._begun[conn] = time.monotonic()
         try:
-            return super().handle(conn)
+            kept = super().handle(conn)
         finally:
             del self._begun[conn]
+        if kept is False:
+            with suppress(OSError):  # closed already
+                conn.close(graceful=True)
+            conn.close = _closed
+        return kept
 
     def murder_pending(self) -> None:
         """Once a second, end what has waited too long."""
@@ -90,6 +112,10 @@ class Worker(ThreadWorker):  # type: ignore[misc]
             if now - begun > self.reading:
                 with suppress(OSError):
                     conn.sock.shutdown(socket.SHUT_RDWR if now - begun > self.whole else socket.SHUT_RD)
+
+
+def _closed(graceful: bool = False) -> None:
+    """Close a connection that is closed."""
 
 
 @contextmanager
@@ -122,10 +148,14 @@ def meters() -> Iterator[None]:
             shutil.rmtree(folder, ignore_errors=True)
 
 
-def run(app: Flask, host: str, port: int, workers: int) -> None:
-    """Serve until a signal ends it; the application is loaded before the workers are forked."""
+def run(app: Flask, host: str, port: int, workers: int, bound: socket.socket | None = None) -> None:
+    """Serve until a signal ends it; the application is loaded before the workers are forked.
+
+    bound: the socket to listen on, if there is one already.
+    """
+    address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
     settings: dict[str, Any] = {
-        "bind": f"[{host}]:{port}" if ":" in host else f"{host}:{port}",
+        "bind": address if bound is None else f"fd://{bound.detach()}",
         "workers": workers,
         "worker_class": Worker,
         "threads": 8,
@@ -137,6 +167,7 @@ def run(app: Flask, host: str, port: int, workers: int) -> None:
         "loglevel": "warning",
         "logger_class": JsonLog,
         "control_socket_disable": True,
+        "when_ready": _tell_ready,
         "pre_fork": _give_place,
         "post_fork": _take_place,
         "post_worker_init": lambda worker: _begin(app),
@@ -147,6 +178,11 @@ def run(app: Flask, host: str, port: int, workers: int) -> None:
     gc.collect()
     gc.freeze()  # what is loaded by now stays: no collection in a worker needs to look at it, nor copies its pages
     Server(app, **settings).run()
+
+
+def _tell_ready(master: Master) -> None:
+    """Tell where it listens: from here on whoever connects is answered."""
+    _LOG.info("listening at %s", ", ".join(map(str, master.LISTENERS)))
 
 
 def _begin(app: Flask) -> None:

@@ -83,7 +83,7 @@ def form_of(form: Media, *what: str) -> tuple[str, ...]:
 
 
 def table_answer(table: Table, answer: Json, form: Media) -> Response:
-    """Send a table of a quote in some form."""
+    """Send a table of a quote or a catalogue in some form."""
     if form is CSV:
         data: bytes | str = csv_bytes(table, answer, bom=request.args.get("excel") == "1")
     elif form is XLSX:

@@ -8,9 +8,9 @@ from itertools import product
 import pytest
 
 from sawbill.estimating.cutting import Order, Piece, Stock, greedy
+from sawbill.estimating.cutting.choice import Need, Purchases, need
 from sawbill.estimating.cutting.normalise import normalise
 from sawbill.estimating.cutting.problem import Problem
-from sawbill.estimating.cutting.choice import Need, Purchases, need
 
 PINE = frozenset({"pine"})
 

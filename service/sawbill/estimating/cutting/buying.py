@@ -11,11 +11,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from sawbill.estimating.cutting import columns, greedy
+from sawbill.estimating.cutting.choice import Counts, Need, Offer, Purchases, need
 from sawbill.estimating.cutting.dive import dive
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.problem import Problem
-from sawbill.estimating.cutting.choice import Counts, Need, Offer, Purchases, need
 from sawbill.estimating.cutting.relaxation import Relaxation
 
 ROUNDS = 200  # of column generation for one offer

@@ -145,8 +145,10 @@ class Shortfall:
 class Infeasible:
     """No plan exists; what falls short, and by how much.
 
-    proven: False when the search was cut short, so that a plan with less missing, or with nothing, may exist.
+    proven: False when the search was cut short, so that a plan with less missing, or with nothing, may exist;
+    bound: such a plan costs no less [minor units].
     """
 
     shortfalls: tuple[Shortfall, ...]
     proven: bool = True
+    bound: int = 0

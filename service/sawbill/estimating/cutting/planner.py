@@ -54,7 +54,8 @@ def plan(
         shortfalls += _missing(problem, solution)
     if shortfalls:
         proven = all(s.status is Status.PROVEN or not _missing(p, s) for p, s in zip(problems, solutions, strict=True))
-        return Infeasible(tuple(sorted(shortfalls, key=lambda shortfall: shortfall.key)), proven)
+        bound = sum(solution.bound for solution in solutions)
+        return Infeasible(tuple(sorted(shortfalls, key=lambda shortfall: shortfall.key)), proven, bound)
     return _checked(order, _plan(order, problems, solutions))
 
 

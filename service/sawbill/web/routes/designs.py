@@ -10,7 +10,7 @@ from flask_smorest import Blueprint
 from sawbill.estimating.request import RequestFault
 from sawbill.files.faults import shown
 from sawbill.files.shelf import UnknownBookError
-from sawbill.web import problems
+from sawbill.web import catalogues, problems
 from sawbill.web.answers import json_answer
 from sawbill.web.asking import design_called
 from sawbill.web.openapi import UNITS, parameter, route
@@ -62,11 +62,10 @@ PROBLEMS: Final = (
 )  # fmt: skip
 
 
-@route(designs, "GET /v1/designs", DesignListSchema, "The designs.", access="read")
-def list_designs() -> Response:
-    """List the designs on offer."""
-    parameters()
-    return json_answer({"designs": [summary_json(design) for design in service().designs.values()]})
+catalogues.serve(
+    designs, "designs", "list_designs", "List the designs on offer.", DesignListSchema,
+    lambda _: {"designs": [summary_json(design) for design in service().designs.values()]},
+)  # fmt: skip
 
 
 @route(

@@ -12,10 +12,10 @@ from marshmallow import Schema
 
 from sawbill.files.faults import BookFaultsError, shown
 from sawbill.trade.mattresses import mattress_sizes
-from sawbill.web import problems
+from sawbill.web import problems, reader
 from sawbill.web.access import takes
 from sawbill.web.answers import json_answer
-from sawbill.web.openapi import route
+from sawbill.web.openapi import described, route
 from sawbill.web.problems import Problem
 from sawbill.web.queries import parameters
 from sawbill.web.quoting import service
@@ -60,6 +60,25 @@ def start() -> Response:
     names = list(mattress_sizes())
     offered = list(found.designs.values())
     page = render_template("start.html", designs=offered, books=books, sizes=sizes, listed_names=names, engine=ENGINE)
+    return _page(page)
+
+
+@pages.get("/openapi.html")
+@takes("open")
+def interface() -> Response:
+    """Lay out the description of the interface for people."""
+    parameters()
+    api = described()
+    page = render_template(
+        "openapi.html",
+        about=api["info"]["description"],
+        version=api["openapi"],
+        schemes=api["components"]["securitySchemes"],
+        resources=reader.resources(api),
+        parameters=reader.parameters(api),
+        shapes=reader.shapes(api),
+        engine=ENGINE,
+    )
     return _page(page)
 
 

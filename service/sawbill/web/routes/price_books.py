@@ -16,7 +16,7 @@ from sawbill.files import forms
 from sawbill.files.faults import shown
 from sawbill.files.shelf import BOOK_NAME, UnknownBookError
 from sawbill.store import Store
-from sawbill.web import access, book_forms, books, paging, preconditions, problems
+from sawbill.web import access, book_forms, books, catalogues, paging, preconditions, problems
 from sawbill.web.answers import json_answer
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.problems import Problem
@@ -54,15 +54,18 @@ BODY: Final = {
 }
 
 
-@route(
-    price_books, "GET /v1/price-books", BookListSchema, "The price books.", *problems.READS_STORE, access="read"
-)  # fmt: skip
-def list_price_books() -> Response:
-    """List the price books of folder and store; one that is at fault is listed as not usable."""
-    parameters()
+def _listed(_: Mapping[str, str]) -> dict[str, Any]:
+    """Tell of every price book."""
     library = service().library
     listed = library.listed().items()
-    return json_answer({"price_books": [summary_json(name, library.usable(name), entry) for name, entry in listed]})
+    return {"price_books": [summary_json(name, library.usable(name), entry) for name, entry in listed]}
+
+
+catalogues.serve(
+    price_books, "price-books", "list_price_books",
+    "List the price books of folder and store; one that is at fault is listed as not usable.",
+    BookListSchema, _listed, *problems.READS_STORE,
+)  # fmt: skip
 
 
 @route(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 from flask import Response, request
@@ -9,9 +10,10 @@ from flask_smorest import Blueprint
 
 from sawbill.estimating.request import RequestFault
 from sawbill.files.faults import shown
-from sawbill.web import access, filters, kept, paging, problems, shape
-from sawbill.web.answers import json_answer
+from sawbill.web import access, filters, kept, media, paging, problems, shape, tabled
+from sawbill.web.answers import json_answer, json_bytes
 from sawbill.web.bodies import JSON_TYPE, body_of, json_body, read_json_text
+from sawbill.web.media import Media
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.problems import Problem
 from sawbill.web.queries import parameters
@@ -77,44 +79,70 @@ LIST: Final = [*paging.QUERY, *filters.QUERY]
 NOT_MODIFIED: Final = {"304": {"description": "The quote is the one that If-None-Match names; it never changes."}}
 
 
-def _created(schema: Any, description: str, **more: Any) -> dict[str, Any]:
+POSTED: Final = (media.JSON, media.XLSX, media.TXT)
+"""The forms of a quote that was asked for by POST: a page is not among them, for its links lead to addresses."""
+
+
+def _created(schema: Any, description: str, forms: Sequence[Media] = (media.JSON,), **more: Any) -> dict[str, Any]:
     """Describe the answer with a quote that was kept."""
     text = {"type": "string"}
     headers = {"Location": {"description": "Where the quote is kept.", "schema": text}}
-    content = {"content": {JSON: {"schema": schema}}}
+    content = {"content": media.content(forms, schema)}
     return {"responses": {"201": {"description": description, "headers": headers, **content}, **more}}
 
 
 @route(
     quotes,
     "POST /v1/quotes",
-    QuoteSchema,
-    "The quote, worked out only.",
+    None,
+    "",
     *PROBLEMS,
+    "not-acceptable",
     *problems.WRITES_STORE,
     "key-reused",
     access="read",
     parameters=[KEEP, KEY],
     requestBody=BODY,
-    **_created(QuoteSchema, "The quote, kept: its Location gives these bytes for ever."),
+    **_created(
+        QuoteSchema,
+        "The quote, kept: its Location gives these bytes for ever, as JSON.",
+        POSTED,
+        **{"200": {"description": "The quote, worked out only.", "content": media.content(POSTED, QuoteSchema)}},
+    ),
 )
 def make_quote() -> Response:
     """Quote several lines, designs and own parts, as one purchase; keep it where the service has a store.
 
-    To keep a quote takes a token that allows it; with keep=no it is worked out only, as without a store.
+    To keep a quote takes a token that allows it; with keep=no it is worked out only, as without a store. It is sent in
+    the form that is accepted best: as JSON, as a workbook or as text.
     """
-    wanted = _keep(parameters("keep"))
-    if wanted is False or (wanted is None and not kept.keeps()):
-        quote, timing = _made(json_body())
+    wanted, form = _keep(parameters("keep")), media.accepted(POSTED, "")
+    response = _kept(form) if wanted or (wanted is None and kept.keeps()) else _worked_out(form)
+    response.vary.add("Accept")
+    return response
+
+
+def _worked_out(form: Media) -> Response:
+    """Send the quote that the body asks for, and keep nothing; a key is without effect, but is one."""
+    kept.key_of(b"")
+    quote, timing = _made(json_body())
+    if form is media.JSON:
         return json_answer(quote_json(quote), cache="no-store", headers=[timing])
+    response = tabled.quote_answer(tabled.answer_of(json_bytes(quote_json(quote))), form, quote.book.title)
+    response.headers.extend([timing, ("Cache-Control", "no-store")])
+    return response
+
+
+def _kept(form: Media) -> Response:
+    """Keep the quote that the body asks for, and send it; the one that its key has kept already, if it has."""
     store = kept.store()
     access.require("quote", "or send ?keep=no to have the quote worked out only")
     data = body_of(JSON_TYPE)
     raw, key = read_json_text(data), kept.key_of(data)
     if key is not None and (earlier := store.quotes.find(kept.owner(), key)) is not None:
-        return kept.quote_answer(earlier, 201)
+        return kept.quote_answer(earlier, 201, form)
     quote, timing = _made(raw)
-    response = kept.quote_answer(kept.keep(quote, raw, raw.get("label", ""), key).quote, 201)
+    response = kept.quote_answer(kept.keep(quote, raw, raw.get("label", ""), key).quote, 201, form)
     response.headers.extend([timing])
     return response
 
@@ -236,7 +264,8 @@ def requote(quote_id: str) -> Response:
     keep = _keep(parameters("keep")) is True
     if request.get_data():
         raise Problem("bad-request", "this address takes no body: the request of the stored quote is priced as it is")
-    before, key = kept.find(quote_id), kept.key_of(b"") if keep else None
+    before, key = kept.find(quote_id), kept.key_of(b"")
+    key = key if keep else None
     earlier = None if key is None else kept.store().quotes.find(kept.owner(), key)
     headers: list[tuple[str, str]] = []
     if earlier is None:

@@ -36,7 +36,7 @@ def table_schema() -> dict[str, Any]:
 
 @route(table_lists, "GET /v1/tables", TableListSchema, "The tables.", access="open")
 def list_quote_tables() -> Response:
-    """List the tables of a quote, with what stands in each column."""
+    """List the tables of a quote and of the catalogues, with what stands in each column."""
     parameters()
     return json_answer(rows.tables_json())
 

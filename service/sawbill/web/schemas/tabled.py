@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from marshmallow import Schema, fields
 
+from sawbill.sheets.catalogues import CATALOGUES
 from sawbill.sheets.columns import Column, Table
 from sawbill.sheets.tables import TABLES
 from sawbill.sheets.values import VALUES
@@ -71,7 +72,7 @@ class ColumnSchema(Sent):
 
 
 class ListedTableSchema(Sent):
-    """A table that every quote has."""
+    """A table that every quote has, or a catalogue."""
 
     name = sent.text("Its name, as it stands in an address.", "cut-list")
     meaning = sent.text("What it lists.", "What to cut, parts that are cut alike together.")
@@ -79,9 +80,10 @@ class ListedTableSchema(Sent):
 
 
 class TableListSchema(Sent):
-    """The tables of a quote."""
+    """The tables of a quote, and those of the catalogues."""
 
     tables = sent.rows(ListedTableSchema, "The tables, in the order of a whole quote.")
+    catalogues = sent.rows(ListedTableSchema, "The tables of the catalogues, each at /v1/ and its name.")
 
 
 class ListedValueSchema(Sent):
@@ -103,10 +105,8 @@ class ValueListSchema(Sent):
 def tables_json() -> dict[str, Any]:
     """List the tables with their columns."""
     return {
-        "tables": [
-            {"name": table.name, "meaning": table.meaning, "columns": [_column_json(each) for each in table.columns]}
-            for table in TABLES.values()
-        ]
+        "tables": [_table_json(table) for table in TABLES.values()],
+        "catalogues": [_table_json(table) for table in CATALOGUES.values()],
     }
 
 
@@ -115,6 +115,11 @@ def values_json() -> dict[str, Any]:
     keys = ("name", "meaning", "kind", "example")
     listed = ({**{key: getattr(each, key) for key in keys}, "unit": each.unit or None} for each in VALUES.values())
     return {"values": list(listed)}
+
+
+def _table_json(table: Table) -> dict[str, Any]:
+    columns = [_column_json(each) for each in table.columns]
+    return {"name": table.name, "meaning": table.meaning, "columns": columns}
 
 
 def _column_json(column: Column) -> dict[str, Any]:

@@ -1,0 +1,248 @@
+"""What the service bears: python tests/benchmarks/load.py [--seconds S] [--requests N] [--workers W].
+
+Starts the real service with `sawbill serve` on this machine, which also makes the load, and prints one table:
+
+- queen beds, no two alike, as fast as they are answered: quotes a second;
+- the same at half that rate, each sent at its own moment whether or not others are answered (so a slow answer does not
+  thin the load out): how long from that moment to the last byte;
+- one address over and over with the tag of what is known already: answers 304 a second;
+- memory of a worker over N requests of all kinds, in a service with that one worker. It ends before gunicorn would
+  put a new worker in its place, which `sawbill.web.server` has it do from 20,000 requests on.
+
+The columns "CPU" say what each request cost, of which process: the workers with their threads, the solvers beside them,
+and the load's own, which takes its share of the same machine.
+"""
+
+import argparse
+import itertools
+import json
+import os
+import random
+import socket
+import subprocess
+import sys
+import threading
+import time
+from contextlib import contextmanager
+from pathlib import Path
+
+COMMAND = Path(sys.executable).with_name("sawbill")
+TICK = 1 / os.sysconf("SC_CLK_TCK")
+CONNECTIONS = 8
+"""Who asks at once when it goes as fast as it can: enough to keep every worker busy."""
+AT_ONCE = 64
+"""Who may wait for an answer at once when each request has its moment."""
+QUEEN = "/v1/designs/slatted-bed/quote?price_book=sample-inch&mattress=queen"
+RECYCLED = 20_000
+"""After how many requests a worker ends, at the earliest."""
+
+
+class Client:
+    """One connection, which costs the machine little: requests are bytes made before, and answers are hardly read."""
+
+    def __init__(self, port):
+        self._port, self._socket, self._held = port, None, b""
+
+    def ask(self, request):
+        """Send a request, and give the status of its answer and the tag it came with."""
+        if self._socket is None:
+            self._socket, self._held = socket.create_connection(("127.0.0.1", self._port), timeout=60), b""
+        self._socket.sendall(request)
+        while (end := self._held.find(b"\r\n\r\n")) < 0:
+            self._more()
+        head = {
+            name.lower(): value.strip()
+            for name, _, value in (line.partition(b":") for line in self._held[:end].split(b"\r\n")[1:])
+        }
+        status = int(self._held[9:12])
+        length = end + 4 + (0 if status == 304 else int(head[b"content-length"]))
+        while len(self._held) < length:
+            self._more()
+        self._held = self._held[length:]
+        if head.get(b"connection", b"").lower() == b"close":
+            self._socket.close()
+            self._socket = None
+        return status, head.get(b"etag", b"").decode()
+
+    def _more(self):
+        read = self._socket.recv(262_144)
+        if not read:
+            raise SystemExit("the service closed a connection without an answer")
+        self._held += read
+
+
+def get(path, **headers):
+    lines = [f"GET {path} HTTP/1.1", "Host: localhost", *(f"{name}: {value}" for name, value in headers.items())]
+    return "\r\n".join([*lines, "", ""]).encode()
+
+
+def known_already(service):
+    """Ask for a queen bed by the tag of what it is."""
+    _, tag = Client(service.port).ask(get(QUEEN))
+    return get(QUEEN, **{"If-None-Match": tag})
+
+
+def beds(first=0):
+    """Ask for queen beds without end, no two alike: the height below goes by 1/64 in, and so does the gap of slats."""
+    for number in itertools.count(first):
+        options = {
+            "mattress": "queen",
+            "clear_height": f"{4 + number % 1280 / 64} in",
+            "slat_gap": f"{2 + number // 1280 / 64} in",
+        }
+        body = json.dumps({"price_book": "sample-inch", "lines": [{"design": "slatted-bed", "options": options}]})
+        head = "POST /v1/quotes HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: "
+        yield f"{head}{len(body)}\r\n\r\n{body}".encode()
+
+
+class Service:
+    """A running service, and what its processes have used."""
+
+    def __init__(self, port, process):
+        self.port, self._process = port, process
+
+    def workers(self):
+        return children(self._process.pid)
+
+    def used(self):
+        """CPU time so far [s]: of the workers, of the solvers, of this process."""
+        workers = self.workers()
+        solvers = [each for worker in workers for each in children(worker)]
+        return [sum(map(cpu, pids)) for pids in (workers, solvers, [os.getpid()])]
+
+
+@contextmanager
+def serving(workers):
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    command = [COMMAND, "serve", "--port", str(port), "--workers", str(workers)]
+    process = subprocess.Popen(command, stderr=subprocess.DEVNULL)
+    service = Service(port, process)
+    try:
+        while True:
+            try:
+                Client(port).ask(get("/healthz"))
+                break
+            except ConnectionRefusedError:
+                time.sleep(0.1)
+        run(service, itertools.islice(beds(10**5), 40 * workers), CONNECTIONS)  # and all is loaded, and warm
+        yield service
+    finally:
+        process.terminate()
+        process.wait()
+
+
+def children(pid):
+    return [int(each) for each in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
+
+
+def cpu(pid):
+    """CPU time of a process [s]: proc(5), the 14th and 15th field of stat."""
+    fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) * TICK
+
+
+def resident(pid):
+    """Memory of a process that is in use [MiB]."""
+    status = Path(f"/proc/{pid}/status").read_text()
+    return int(status.partition("VmRSS:")[2].split()[0]) / 1024
+
+
+def run(service, requests, connections, expected=(200,)):
+    """Send requests from many connections, and give how long each took [s], from its moment if it has one.
+
+    requests: each a request, or its moment on the monotonic clock and the request.
+    """
+    requests, lock, times, wrong = iter(requests), threading.Lock(), [], []
+
+    def ask():
+        client = Client(service.port)
+        while True:
+            with lock:
+                request = next(requests, None)
+            if request is None:
+                return
+            moment, request = request if isinstance(request, tuple) else (time.monotonic(), request)
+            time.sleep(max(0, moment - time.monotonic()))
+            status, _ = client.ask(request)
+            times.append(time.monotonic() - moment)
+            if status not in expected:
+                wrong.append(status)
+
+    threads = [threading.Thread(target=ask) for _ in range(connections)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    if wrong:
+        raise SystemExit(f"{len(wrong)} answers with other statuses than {expected}, such as {wrong[0]}")
+    return times
+
+
+def until(end, requests):
+    """Give requests until a moment."""
+    return itertools.takewhile(lambda _: time.monotonic() < end, requests)
+
+
+def at_moments(rate, seconds, requests):
+    """Give requests at random moments, so many a second on average, independent of each other."""
+    chance, moment, end = random.Random(1), time.monotonic(), time.monotonic() + seconds
+    while (moment := moment + chance.expovariate(rate)) < end:
+        yield moment, next(requests)
+
+
+def measured(service, requests, connections, expected=(200,)):
+    """Give times, rate, and the costs as a row's text."""
+    before, began = service.used(), time.monotonic()
+    times = sorted(run(service, requests, connections, expected))
+    rate = len(times) / (time.monotonic() - began)
+    costs = [1000 * (after - earlier) / len(times) for after, earlier in zip(service.used(), before, strict=True)]
+    p50, p99 = times[len(times) // 2], times[int(len(times) * 0.99)]
+    return rate, "".join(f"{each:9.2f}" for each in (rate, 1000 * p50, 1000 * p99, *costs))
+
+
+def of_all_kinds(service):
+    """Ask for all kinds of things, without end: a fifth are new beds, three are known already."""
+    known = known_already(service)
+    faulty = "/v1/designs/bench/quote?price_book=sample-inch&lenth=1"
+    others = [get(path) for path in ("/v1/designs", "/v1/tables", "/", faulty, "/metrics", "/openapi.json")]
+    for number, bed in enumerate(beds()):
+        yield from (bed, known, others[number % len(others)], known, known)
+
+
+def memory(count):
+    """Print the memory of one worker and its solver as the requests go on."""
+    with serving(1) as service:
+        (worker,) = service.workers()
+        requests, sent = of_all_kinds(service), 0
+        for share in (0.05, 0.25, 0.5, 0.75, 1):
+            step = int(count * share) - sent
+            run(service, itertools.islice(requests, step), CONNECTIONS, (200, 304, 422))
+            sent += step
+            if service.workers() != [worker]:
+                raise SystemExit("the worker was replaced: its memory cannot be compared; ask for fewer requests")
+            solvers = sum(resident(each) for each in children(worker))
+            print(f"{f'memory after {sent} requests':<34}{resident(worker):9.1f} MiB, its solver {solvers:.1f} MiB")
+
+
+def main(seconds, count, workers):
+    print(f"{'':<34}{'a second':>9}{'p50 ms':>9}{'p99 ms':>9}{'CPU ms':>9}{'solver':>9}{'load':>9}", flush=True)
+    with serving(workers) as service:
+        new = beds()
+        rate, row = measured(service, until(time.monotonic() + seconds, new), CONNECTIONS)
+        print(f"{'queen beds, no two alike':<34}{row}", flush=True)
+        _, row = measured(service, at_moments(rate / 2, seconds, new), AT_ONCE)
+        print(f"{'the same at half that rate':<34}{row}", flush=True)
+        known = itertools.repeat(known_already(service))
+        _, row = measured(service, until(time.monotonic() + seconds, known), CONNECTIONS, (304,))
+        print(f"{'known already (304)':<34}{row}", flush=True)
+    memory(count)
+
+
+if __name__ == "__main__":
+    asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    asked.add_argument("--seconds", type=float, default=20, help="how long each rate is measured")
+    asked.add_argument("--requests", type=int, default=RECYCLED - 500, help="after how many memory is measured")
+    asked.add_argument("--workers", type=int, default=2)
+    main(**{{"requests": "count"}.get(name, name): value for name, value in vars(asked.parse_args()).items()})
