@@ -30,6 +30,27 @@ def quote_id(kept, body):
     return kept.as_("anna").post("/v1/quotes", json=body).headers["Location"].rpartition("/")[2]
 
 
+SHELF = [{"name": "shelf", "section": "1x8", "length": "30 in", "quantity": 3}]
+
+
+@pytest.fixture(scope="module")
+def common(tmp_path_factory):
+    """A store that many tests share, none of which takes from it what another looks for."""
+    return Kept(tmp_path_factory.mktemp("common"))
+
+
+@pytest.fixture(scope="module")
+def common_id(common):
+    """A quote of anna's in it."""
+    return another(common)
+
+
+def another(common):
+    """One more quote of anna's."""
+    asked = {"price_book": "sample-inch", "lines": [{"parts": SHELF}]}
+    return common.as_("anna").post("/v1/quotes", json=asked).headers["Location"].rpartition("/")[2]
+
+
 ALL = addresses(create_app(Settings()))
 GUARDED = [each for each in ALL if each.access not in ("open", "read")]
 OF_QUOTES = [each for each in ALL if "<quote_id>" in each.rule]
@@ -70,8 +91,8 @@ def test_an_address_that_declares_nothing_is_closed(app_with, as_problem):
 
 
 @pytest.mark.parametrize("address", GUARDED, ids=named)
-def test_without_a_token_nothing_is_had_that_takes_one(kept, quote_id, address, as_problem):
-    answer = ask(kept.client(), address, quote_id=quote_id)
+def test_without_a_token_nothing_is_had_that_takes_one(common, common_id, address, as_problem):
+    answer = ask(common.client(), address, quote_id=common_id)
     assert answer.status_code == 401
     assert answer.headers["WWW-Authenticate"].startswith('Bearer realm="sawbill"')
     if answer.content_type.startswith("application/"):
@@ -79,24 +100,24 @@ def test_without_a_token_nothing_is_had_that_takes_one(kept, quote_id, address, 
 
 
 @pytest.mark.parametrize("address", GUARDED, ids=named)
-def test_a_token_of_another_scope_is_refused_with_the_scope_it_takes(kept, quote_id, address):
+def test_a_token_of_another_scope_is_refused_with_the_scope_it_takes(common, common_id, address):
     has = "price-book" if address.access in ("quote", "stored-quote") else "quote"
-    answer = ask(kept.as_("anna", has), address, quote_id=quote_id)
+    answer = ask(common.as_("anna", has), address, quote_id=common_id)
     assert answer.status_code == 403
     needs = "quote" if address.access == "stored-quote" else address.access
     assert answer.headers["WWW-Authenticate"].endswith(f'error="insufficient_scope", scope="{needs}"')
 
 
 @pytest.mark.parametrize("address", OF_QUOTES + OF_JOBS, ids=named)
-def test_what_is_anothers_is_as_if_it_were_not_there(kept, quote_id, address):
-    anna, ben = kept.as_("anna"), kept.as_("ben")
-    link = anna.post(f"/v1/quotes/{quote_id}/links", json={}).json["id"]
-    job = kept.store.jobs.add("comparison", "anna", b"{}").id
-    there = ask(ben, address, quote_id=quote_id, link_id=link, job_id=job)
+def test_what_is_anothers_is_as_if_it_were_not_there(common, common_id, address):
+    anna, ben = common.as_("anna"), common.as_("ben")
+    link = anna.post(f"/v1/quotes/{common_id}/links", json={}).json["id"]
+    job = common.store.jobs.add("comparison", "anna", b"{}").id
+    there = ask(ben, address, quote_id=common_id, link_id=link, job_id=job)
     not_there = ask(ben, address)
     assert there.status_code == 404
     assert there.data == not_there.data
-    assert anna.get(f"/v1/quotes/{quote_id}/links").json["links"][0]["revoked"] is None
+    assert anna.get(f"/v1/quotes/{common_id}/links").json["links"][0]["revoked"] is None
     assert anna.get(f"/v1/jobs/{job}").status_code == 200
 
 
@@ -114,19 +135,20 @@ def test_the_addresses_of_a_stored_quote_are_all_among_those_tried():
 
 
 @pytest.mark.parametrize("address", ALL, ids=named)
-def test_a_method_that_is_not_listed_is_refused_with_those_that_are(kept, quote_id, address):
-    admin = kept.as_("root", "admin")
-    listed = set(kept.app.url_map.bind("localhost").allowed_methods(address.path(quote_id=quote_id)))
+def test_a_method_that_is_not_listed_is_refused_with_those_that_are(common, common_id, address):
+    admin = common.as_("root", "admin")
+    listed = set(common.app.url_map.bind("localhost").allowed_methods(address.path(quote_id=common_id)))
     assert {address.method, "OPTIONS"} <= listed
     for method in {"TRACE", "BREW", "GET", "PUT", "POST", "PATCH", "DELETE"} - listed:
-        answer = admin.open(address.path(quote_id=quote_id), method=method)
+        answer = admin.open(address.path(quote_id=common_id), method=method)
         assert answer.status_code == 405
         assert set(answer.headers["Allow"].split(", ")) == listed
 
 
 @pytest.mark.parametrize("address", ALL, ids=named)
-def test_every_answer_bounds_its_use(kept, quote_id, address):
-    for client in (kept.client(), kept.as_("root", "admin")):
+def test_every_answer_bounds_its_use(common, address):
+    quote_id = another(common)
+    for client in (common.client(), common.as_("root", "admin")):
         headers = ask(client, address, quote_id=quote_id).headers
         assert headers["X-Content-Type-Options"] == "nosniff"
         assert headers["Referrer-Policy"] == "no-referrer"
