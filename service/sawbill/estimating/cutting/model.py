@@ -20,6 +20,8 @@ from sawbill.estimating.cutting.problem import MISSING, Pattern, Problem
 
 FEASIBLE = 2  # HiGHS's word for "there is a solution"
 
+MANY_NODES = 1_000  # of branch and bound from which it pays to begin anew with what was learnt
+
 Roof = tuple[Sequence[int], int]  # a weight for each pattern, and the most their total may be
 
 
@@ -175,6 +177,7 @@ def _run(model: pulp.LpProblem, gap: float, nodes: int, seconds: float, presolve
         parallel="off",
         random_seed=0,
         mip_max_nodes=nodes,
+        mip_allow_restart=nodes >= MANY_NODES,
         presolve=presolve,
     )
     model.solve(solver)

@@ -22,8 +22,8 @@ from sawbill.estimating.cutting.relaxation import Relaxation, relax, settle
 from sawbill.estimating.cutting.rough import rough
 from sawbill.estimating.cutting.ties import best_of_equals
 
-FIRST_STEPS = 100  # of the search for the boards to buy, after the first dive, as long as so many raise the bound
-FIRST_TURNS = 5
+FIRST_STEPS = 40  # of the search for the boards to buy, after the first dive, as long as so many raise the bound
+FIRST_TURNS = 1
 MORE_STEPS = 4_000  # of it where a short exact search did not do
 DIVES = 4  # more of them, where the exact search has no basis to start from
 CORNER_WORK = 6_000_000  # columns the exact search may try, at each level
@@ -174,15 +174,15 @@ def _close(
         if buyer is not None and _takes_long(basis, sheaves):
             known, buyer = _by_purchase(problem, buyer, known, MORE_STEPS, end), None
         if basis is not None and sheaves is not None and not _settled(known, level):
-            brief = buyer is not None or patterns.size(sheaves) <= FEW_PATTERNS
-            known = _by_search(problem, basis, sheaves, level, known, end, SHORT_WORK if brief else CORNER_WORK)
+            few = given is not None and patterns.size(sheaves) <= FEW_PATTERNS
+            short = few or buyer is not None
+            known = _by_search(problem, basis, sheaves, level, known, end, SHORT_WORK if short else CORNER_WORK)
+            if few and given and not _settled(known, level):
+                known = _by_patterns(problem, given, level, known, end, BRIEF_NODES)
+                basis = None if _settled(known, level) else basis  # so it will be the better one from here on
             if buyer is not None and not _settled(known, level):
                 known, buyer = _by_purchase(problem, buyer, known, MORE_STEPS, end), None
-            if patterns.size(sheaves) <= FEW_PATTERNS and given and not _settled(known, level):
-                known = _by_patterns(problem, given, level, known, end, BRIEF_NODES)
-                if _settled(known, level):  # so it will be the better one from here on
-                    basis = None
-            if brief and basis is not None and not _settled(known, level):
+            if short and basis is not None and not _settled(known, level):
                 known = _by_search(problem, basis, sheaves, level, known, end)
         if not _settled(known, level) and not restricted:
             restricted = True
