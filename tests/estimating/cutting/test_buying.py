@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -105,3 +106,29 @@ def test_the_search_suits_orders_whose_cost_depends_on_the_boards_alone() -> Non
     assert buying.suits(made(0))
     assert not buying.suits(one)
     assert not buying.suits(credited)
+
+
+OAK = frozenset({"oak"})
+OAK_STOCKS = (Stock("d", "oak", 132, 140), Stock("e", "oak", 200, 219))
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_where_pieces_may_come_from_two_materials_no_way_to_share_them_out_is_cheaper(seed: int) -> None:
+    """Beside every number of them out of pine, the rest out of oak, each material by itself."""
+    rng = random.Random(seed)
+    pine, oak = pieces(seed, 4), tuple(replace(p, key=f"o{p.key}", materials=OAK) for p in pieces(seed + 50, 4))
+    either = Piece("x", 47, rng.randint(2, 5), PINE | OAK)
+
+    def least(stocks: tuple[Stock, ...], wanted: tuple[Piece, ...]) -> int:
+        found = plan(Order(stocks, wanted, kerf=1))
+        assert isinstance(found, CuttingPlan) and found.cost == found.bound
+        return found.cost
+
+    def shared(number: int) -> int:
+        sides = ((STOCKS, pine, PINE, number), (OAK_STOCKS, oak, OAK, either.count - number))
+        return sum(
+            least(stocks, (*own, *((replace(either, count=n, materials=kind),) if n else ())))
+            for stocks, own, kind, n in sides
+        )
+
+    assert least(STOCKS + OAK_STOCKS, (*pine, *oak, either)) == min(map(shared, range(either.count + 1)))

@@ -34,6 +34,18 @@ def limited_to(problem: Problem, counts: Counts) -> Problem:
     return replace(problem, bins=bins)
 
 
+def _by_material(problem: Problem, worths: Sequence[int]) -> list[list[int]]:
+    """The worths of the rows that come from the same materials, those of all others left out.
+
+    What boards of one material lack, no surplus of another makes good: each has needs of its own.
+    """
+    kinds = sorted({row.materials for row in problem.rows}, key=sorted)
+    if len(kinds) == 1:
+        return []
+    rows = [(u, row.materials) for u, row in zip(worths, problem.rows, strict=True)]
+    return [[u if materials == kind else 0 for u, materials in rows] for kind in kinds]
+
+
 class Buyer:
     """The search for the boards to buy, which can be gone on with; every piece must be had."""
 
@@ -42,13 +54,9 @@ class Buyer:
         self.problem, self.fillers = problem, fillers
         self.purchases = Purchases(problem, level)
         self.aside: list[Offer] = []
-        kinds = sorted({row.materials for row in problem.rows}, key=sorted)
-        apart = kinds if len(kinds) > 1 else []
         lengths = [row.length + problem.kerf for row in problem.rows]
         for worths in (relaxation.duals.rows, lengths):
-            self.purchases.learn(need(problem, fillers, worths))
-            for materials in apart:
-                own = [u if row.materials == materials else 0 for u, row in zip(worths, problem.rows, strict=True)]
+            for own in (worths, *_by_material(problem, worths)):
                 self.purchases.learn(need(problem, fillers, own))
         none = limited_to(problem, (0,) * len(problem.bins))
         self.master = columns.Master(none, [p for p in relaxation.master.patterns if p.bin >= 0])
