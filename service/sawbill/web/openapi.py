@@ -37,7 +37,7 @@ SCHEMES: Final[Mapping[str, Mapping[str, str]]] = {
     "token": {
         "type": "http",
         "scheme": "bearer",
-        "description": "A token that `sawbill token make` prints, with the scopes quote, price-book or admin, which "
+        "description": "A token that sawbill token make prints, with the scopes quote, price-book or admin, which "
         "allows everything.",
     },
     "link": {
