@@ -10,7 +10,6 @@ from typing import Any, Final
 Json = Mapping[str, Any]
 
 METHODS: Final = ("get", "post", "put", "patch", "delete")
-_PLACES: Final = {"path": "path", "query": "query", "header": "header"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +153,7 @@ def _parameter(each: Json, anchor: str) -> Field:
     return Field(
         name=each["name"],
         anchor=anchor,
-        place=_PLACES[each["in"]],
+        place=each["in"],
         required=bool(each.get("required")),
         kind=[*_kind(schema)],
         about=each.get("description", ""),
