@@ -8,8 +8,9 @@ import random
 import numpy as np
 import pytest
 
-from sawbill.estimating.cutting.corner import FAR, Corner, distances, search, solutions
+from sawbill.estimating.cutting.corner import search, solutions
 from sawbill.estimating.cutting.lattice import Lattice, lattice
+from sawbill.estimating.cutting.sums import FAR, Corner, distances
 
 
 def some_lattice(size: int, seed: int) -> tuple[np.ndarray, Lattice]:
@@ -79,6 +80,6 @@ def test_the_search_finds_the_cheapest_of_all_solutions(seed: int) -> None:
     assert found.any == (best < FAR)
     if found.any:
         assert found.least == sum(int(costs[c]) * n for c, n in found.beside.items()) == best
-        everything, complete = solutions(corner, best, 10**5, math.inf)
-        assert complete
-        assert min(sum(int(costs[c]) * n for c, n in beside.items()) for beside, _ in everything) == best
+        everything = solutions(corner, best, 10**5, math.inf)
+        assert everything.complete
+        assert (everything.beside @ costs[everything.columns]).min() == best

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from sawbill.estimating.cutting.columns import QuietSolver
-from sawbill.estimating.cutting.simplex import AFRESH, Simplex
+from sawbill.estimating.cutting.simplex import Simplex
 
 DEAR = 1e12
 
@@ -36,7 +36,7 @@ def promised(
 
 
 @pytest.mark.parametrize("seed", range(12))
-def test_counts_and_prices_agree_with_a_general_solver_however_the_bounds_change(seed: int) -> None:
+def test_counts_and_prices_agree_with_a_general_solver_for_all_bounds_at_once_and_from_any_basis(seed: int) -> None:
     """Rows are nearly parallel to the costs and to each other, as needs are."""
     rng = random.Random(seed)
     costs = [rng.randint(300, 1500) for _ in range(rng.randint(1, 8))]
@@ -44,30 +44,35 @@ def test_counts_and_prices_agree_with_a_general_solver_however_the_bounds_change
     small = Simplex(costs, DEAR)
     for row in rows:
         small.add(row)
-    for _ in range(40):
-        lows = [rng.choice([0, 0, 1, 3, rng.randint(0, 12)]) for _ in costs]
-        highs = [low + rng.choice([0, 1, 5, 60, 60]) for low in lows]
-        counts, prices = small.solve(lows, highs)
-        assert min(prices) >= 0
-        assert all(low <= n <= high for low, n, high in zip(lows, counts, highs, strict=True))
-        least, proven = solved(costs, rows, lows, highs), promised(costs, rows, prices, lows, highs)
-        if least is None:
-            assert proven > sum(cost * high for cost, high in zip(costs, highs, strict=True))
-        else:
-            assert proven == pytest.approx(least, rel=1e-7)
-            assert sum(cost * n for cost, n in zip(costs, counts, strict=True)) == pytest.approx(least, rel=1e-7)
+    starts = [small.start()] * 10
+    for _ in range(4):
+        lows = [[rng.choice([0, 0, 1, 3, rng.randint(0, 12)]) for _ in costs] for _ in starts]
+        highs = [[low + rng.choice([0, 1, 5, 60, 60]) for low in own] for own in lows]
+        found = small.solve(starts, lows, highs)
+        starts = [found.start(n) for n in rng.sample(range(10), 10)]
+        assert found.prices.min() >= 0
+        assert (found.counts >= lows).all()
+        assert (found.counts <= highs).all()
+        for counts, prices, low, high in zip(found.counts, found.prices.tolist(), lows, highs, strict=True):
+            least, proven = solved(costs, rows, low, high), promised(costs, rows, prices, low, high)
+            if least is None:
+                assert proven > np.dot(costs, high)
+            else:
+                assert proven == pytest.approx(least, rel=1e-7)
+                assert np.dot(costs, counts) == pytest.approx(least, rel=1e-7)
 
 
-def test_a_row_may_be_added_at_any_time_and_the_table_is_made_anew_when_it_is_old() -> None:
+def test_a_row_may_be_added_at_any_time_and_joins_the_bases_found_before() -> None:
     small = Simplex([2, 3], DEAR)
     small.add([1.0, 0.0])
-    assert small.solve([0, 0], [9, 9]) == ((1.0, 0.0), [2.0])
-    small.pivots = AFRESH + 1
-    assert small.solve([0, 0], [9, 9]) == ((1.0, 0.0), [2.0])
-    assert small.pivots <= 1
+    found = small.solve([small.start()], [[0, 0]], [[9, 9]])
+    assert (found.counts.tolist(), found.prices.tolist()) == ([[1.0, 0.0]], [[2.0]])
     small.add([0.0, 0.5])
-    assert small.solve([0, 0], [9, 9]) == ((1.0, 2.0), [2.0, 6.0])
+    found = small.solve([found.start(0)], [[0, 0]], [[9, 9]])
+    assert (found.counts.tolist(), found.prices.tolist()) == ([[1.0, 2.0]], [[2.0, 6.0]])
 
 
 def test_without_rows_nothing_is_bought_beyond_the_lower_bounds() -> None:
-    assert Simplex([2, 3], DEAR).solve([0, 4], [9, 9]) == ((0.0, 4.0), [])
+    small = Simplex([2, 3], DEAR)
+    found = small.solve([small.start()], [[0, 4]], [[9, 9]])
+    assert (found.counts.tolist(), found.prices.tolist()) == ([[0.0, 4.0]], [[]])

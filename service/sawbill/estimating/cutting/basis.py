@@ -14,13 +14,13 @@ import numpy as np
 
 from sawbill.estimating.cutting import columns
 from sawbill.estimating.cutting.columns import Duals
-from sawbill.estimating.cutting.corner import Corner
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.lattice import Ints, Lattice, lattice
 from sawbill.estimating.cutting.patterns import Sheaf, reduced_costs
 from sawbill.estimating.cutting.problem import Pattern, Problem
 from sawbill.estimating.cutting.reduced import missing as missing_rows
+from sawbill.estimating.cutting.sums import Corner
 
 MOST_CLASSES = 100_000  # beyond this many the corner's graph costs more than it gains
 MOST_ROWS = 60

@@ -17,6 +17,7 @@ from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.known import Known
 from sawbill.estimating.cutting.problem import Pattern, Problem
 from sawbill.estimating.cutting.relaxation import Relaxation
+from sawbill.estimating.cutting.sums import FAR
 
 MORE_STEPS = 4_000  # of the search for the boards to buy
 CORNER_WORK = 6_000_000  # columns the exact search may try, at each level
@@ -67,11 +68,11 @@ def close(
             few = given is not None and patterns.size(sheaves) <= FEW_PATTERNS
             short = few or buyer is not None
             known = _by_search(problem, basis, sheaves, level, known, end, SHORT_WORK if short else CORNER_WORK)
+            if buyer is not None and not _settled(known, level):
+                known, buyer = by_purchase(problem, buyer, known, MORE_STEPS, end), None
             if few and given and not _settled(known, level):
                 known = _by_patterns(problem, given, level, known, end, BRIEF_NODES)
                 basis = None if _settled(known, level) else basis  # so it will be the better one from here on
-            if buyer is not None and not _settled(known, level):
-                known, buyer = by_purchase(problem, buyer, known, MORE_STEPS, end), None
             if short and basis is not None and not _settled(known, level):
                 known = _by_search(problem, basis, sheaves, level, known, end)
         if not _settled(known, level) and not restricted:
@@ -119,7 +120,7 @@ def _by_search(
     if found.any:
         known = known.with_plan(exact.read(problem, basis, beside, found.beside, found.basic), "exact search")
     least = level + problem.step
-    if found.least < corner.FAR:
+    if found.least < FAR:
         least = _rounded_up(Fraction(floor + found.least, scale), problem.step)
     return known.with_bound(least, "exact search")
 

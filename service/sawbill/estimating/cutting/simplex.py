@@ -1,111 +1,172 @@
-"""A linear programme in a handful of columns, solved again and again while only their bounds change.
+"""A linear programme in a handful of columns, solved for many bounds of the columns at once.
 
     least  sum c_k y_k   with   sum a_ik y_k >= 1   for each row i,     low_k <= y_k <= high_k,    c >= 0.
 
-The dual simplex method on a small table: since every column has both bounds, the basis of the last solution is one to
-go on from, whatever the new bounds are. A general solver takes longer to be called than this takes to be done.
-In floats: counts and prices guide, and prove nothing by themselves (see choice.py).
+The dual simplex method on small tables side by side, one for each set of bounds: since every column has both, the
+basis of any solution is one to go on from, whatever the new bounds are. A general solver takes longer to be called
+than this takes to be done. In floats: counts and prices guide, and prove nothing by themselves (see choice.py).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
 
 PIVOTS = 60  # after which counts and prices are taken as they are
-AFRESH = 500  # pivots after which the table is made anew, before rounding errors add up
 _TINY = 1e-9
-_FAR = float("inf")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Start:
+    """A basis: its columns, y and then each row's surplus, one for each row; which of all columns rest at the top."""
+
+    basic: NDArray[np.intp]
+    at_high: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solved:
+    """For each set of bounds: the counts, put between them, the price of each row, and the basis it ended with."""
+
+    counts: Floats
+    prices: Floats
+    basic: NDArray[np.intp]
+    at_high: NDArray[np.bool_]
+
+    def start(self, n: int) -> Start:
+        """The n-th basis, to go on from."""
+        return Start(self.basic[n], self.at_high[n])
 
 
 class Simplex:
-    """The table B^-1 (A, I) for columns y and then each row's surplus, and where the columns outside the basis rest."""
+    """The programme's rows, to which more may be added."""
 
     def __init__(self, costs: Sequence[int], dear: float) -> None:
         """dear: how far prices rise when nothing between the bounds satisfies the rows: above any cost of interest."""
-        self.costs, self.dear = [float(cost) for cost in costs], dear
-        self.rows: list[list[float]] = []
-        self._start()
+        self.costs, self.dear = np.array(costs, float), dear
+        self.rows = np.empty((0, len(costs)))
 
     def add(self, row: Sequence[float]) -> None:
         """One more row."""
-        self.rows.append(list(row))
-        self._start()
+        self.rows = np.vstack([self.rows, row])
 
-    def _start(self) -> None:
+    def start(self) -> Start:
         """The basis of all surpluses, every y at its lower bound."""
-        size, count = len(self.costs), len(self.rows)
-        self.basic = [size + i for i in range(count)]
-        self.table = [[-a for a in row] + [float(i == j) for j in range(count)] for i, row in enumerate(self.rows)]
-        self.sides = [-1.0] * count
-        self.reduced = [*self.costs, *[0.0] * count]
-        self.at_high = [False] * (size + count)
-        self.pivots = 0
+        count, size = self.rows.shape
+        return Start(np.arange(size, size + count), np.zeros(size + count, bool))
 
-    def solve(self, lows: Sequence[int], highs: Sequence[int]) -> tuple[tuple[float, ...], list[float]]:
-        """The counts, put between their bounds, and the price of each row."""
-        if self.pivots > AFRESH:
-            self._start()
-        low = [*map(float, lows), *[0.0] * len(self.rows)]
-        high = [*map(float, highs), *[_FAR] * len(self.rows)]
-        reduced: list[float] | None = None
+    def solve(self, starts: Sequence[Start], lows: Sequence[Sequence[int]], highs: Sequence[Sequence[int]]) -> Solved:
+        """Every set of bounds, each from its own basis, which rows added since join with their surplus."""
+        count, size = self.rows.shape
+        own = range(len(starts))
+        basic = np.array([[*start.basic, *range(size + len(start.basic), size + count)] for start in starts], np.intp)
+        at_high = np.zeros((len(starts), size + count), bool)
+        for n, start in enumerate(starts):
+            at_high[n, : len(start.at_high)] = start.at_high
+        low = np.hstack([np.array(lows, float), np.zeros((len(own), count))])
+        high = np.hstack([np.array(highs, float), np.full((len(own), count), np.inf)])
+        tables = _Tables(self, basic.reshape(len(own), count), at_high, low, high)
+        tables.run()
+        counts = np.clip(tables.counts(), low, high)[:, :size]
+        return Solved(counts, np.maximum(tables.reduced[:, size:], 0.0), tables.basic, at_high)
+
+
+class _Tables:
+    """B^-1 (A, -I) and B^-1 1 for every set of bounds, and each column's cost beyond what the rows make good."""
+
+    def __init__(
+        self, programme: Simplex, basic: NDArray[np.intp], at_high: NDArray[np.bool_], low: Floats, high: Floats
+    ) -> None:
+        count = len(programme.rows)
+        columns = np.hstack([programme.rows, -np.eye(count)])
+        costs = np.concatenate([programme.costs, np.zeros(count)])
+        self.basic, self.at_high, self.low, self.high, self.dear = basic, at_high, low, high, programme.dear
+        inverse = np.linalg.inv(columns[:, basic].transpose(1, 0, 2))
+        self.table = inverse @ columns
+        self.sides = inverse.sum(axis=2)
+        self.reduced = costs - (costs[basic][:, None, :] @ self.table)[:, 0]
+        self.inside = np.zeros(at_high.shape, bool)
+        np.put_along_axis(self.inside, basic, True, axis=1)
+
+    def run(self) -> None:
+        """Pivot every table until its counts are between their bounds, or cannot be."""
+        open_ = np.arange(len(self.basic))
         for _ in range(PIVOTS):
-            counts = self._counts(low, high)
-            place, out = self._worst(counts, low, high)
-            if place < 0:
+            place, out = self._worst(open_)
+            open_, place, out = open_[out != 0], place[out != 0], out[out != 0]
+            if not len(open_):
                 break
-            entering = self._entering(place, out)
-            if entering < 0:
-                step = self.dear if out < 0 else -self.dear
-                reduced = [d + step * share for d, share in zip(self.reduced, self.table[place], strict=True)]
-                break
-            self.at_high[self.basic[place]] = out > 0
-            self._pivot(place, entering)
-        between = zip(counts[: len(lows)], low[: len(lows)], high[: len(lows)], strict=True)
-        prices = (self.reduced if reduced is None else reduced)[len(lows) :]
-        return tuple(min(max(n, least), most) for n, least, most in between), [max(0.0, price) for price in prices]
+            entering, none = self._entering(open_, place, out)
+            stuck = open_[none]
+            rise = np.where(out[none] < 0, self.dear, -self.dear)
+            self.reduced[stuck] += rise[:, None] * self.table[stuck, place[none]]
+            open_, place, entering, out = open_[~none], place[~none], entering[~none], out[~none]
+            self._pivot(open_, place, entering, out > 0)
 
-    def _counts(self, low: Sequence[float], high: Sequence[float]) -> list[float]:
-        """What every column stands at: at a bound outside the basis, what the rows make of it inside."""
-        counts = [most if up else least for up, least, most in zip(self.at_high, low, high, strict=True)]
-        for column in self.basic:
-            counts[column] = 0.0
-        resting = [(j, count) for j, count in enumerate(counts) if count]
-        for column, row, side in zip(self.basic, self.table, self.sides, strict=True):
-            counts[column] = side - sum(row[j] * count for j, count in resting)
+    def counts(self) -> Floats:
+        """What every column stands at."""
+        counts = self._resting(np.arange(len(self.basic)))
+        np.put_along_axis(counts, self.basic, self._inside(np.arange(len(self.basic)), counts), axis=1)
         return counts
 
-    def _worst(self, counts: Sequence[float], low: Sequence[float], high: Sequence[float]) -> tuple[int, float]:
-        """The place in the basis furthest outside its bounds, -1 for none; by how much, below 0 if it is too small."""
-        place, worst = -1, 0.0
-        for i, column in enumerate(self.basic):
-            count = counts[column]
-            out = min(0.0, count - low[column]) or max(0.0, count - high[column])
-            if abs(out) > max(abs(worst), _TINY * max(1.0, abs(count))):
-                place, worst = i, out
-        return place, worst
+    def _resting(self, own: NDArray[np.intp]) -> Floats:
+        """Every column at the bound it rests at, those of the basis at 0."""
+        found: Floats = np.where(self.at_high[own], self.high[own], self.low[own])
+        found[self.inside[own]] = 0.0
+        return found
 
-    def _entering(self, place: int, out: float) -> int:
-        """The column whose reduced cost is used up first as the basic one moves to its bound; -1 for none."""
-        inside, row, least, chosen = set(self.basic), self.table[place], _FAR, -1
-        for j, share in enumerate(row):
-            helps = (share > 0) == (self.at_high[j] == (out < 0))
-            if helps and abs(share) >= _TINY and j not in inside:
-                ratio = abs(self.reduced[j] / share)
-                if ratio < least or (ratio == least and abs(share) > abs(row[chosen])):
-                    least, chosen = ratio, j
-        return chosen
+    def _inside(self, own: NDArray[np.intp], resting: Floats) -> Floats:
+        """What the rows make of the basis."""
+        found: Floats = self.sides[own] - (self.table[own] @ resting[:, :, None])[:, :, 0]
+        return found
 
-    def _pivot(self, place: int, entering: int) -> None:
-        by = 1 / self.table[place][entering]
-        own = self.table[place] = [share * by for share in self.table[place]]
-        side = self.sides[place] = self.sides[place] * by
-        for i, row in enumerate(self.table):
-            times = row[entering]
-            if i != place and times:
-                self.table[i] = [share - times * of_own for share, of_own in zip(row, own, strict=True)]
-                self.sides[i] -= times * side
-        times = self.reduced[entering]
-        self.reduced = [d - times * of_own for d, of_own in zip(self.reduced, own, strict=True)]
-        self.reduced[entering] = 0.0
-        self.basic[place] = entering
-        self.pivots += 1
+    def _worst(self, own: NDArray[np.intp]) -> tuple[NDArray[np.intp], Floats]:
+        """The place in each basis furthest outside its bounds; by how much, below 0 if it is too small, 0 for none."""
+        counts, basic = self._inside(own, self._resting(own)), self.basic[own]
+        below = np.minimum(counts - np.take_along_axis(self.low[own], basic, axis=1), 0.0)
+        above = np.maximum(counts - np.take_along_axis(self.high[own], basic, axis=1), 0.0)
+        out = below + above
+        out[np.abs(out) <= _TINY * np.maximum(1.0, np.abs(counts))] = 0.0
+        if not out.shape[1]:
+            return np.zeros(len(own), np.intp), np.zeros(len(own))
+        place = np.abs(out).argmax(axis=1)
+        return place, out[np.arange(len(own)), place]
+
+    def _entering(
+        self, own: NDArray[np.intp], place: NDArray[np.intp], out: Floats
+    ) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+        """The columns whose reduced cost is used up first as the basic one moves to its bound; where there is none."""
+        row = self.table[own, place]
+        size = np.abs(row)
+        helps = ((row > 0) == (self.at_high[own] == (out < 0)[:, None])) & (size >= _TINY) & ~self.inside[own]
+        ratio = np.where(helps, np.abs(self.reduced[own]) / np.where(helps, size, 1.0), np.inf)
+        least = ratio.min(axis=1)
+        chosen = np.where(ratio <= least[:, None], size, -1.0).argmax(axis=1)
+        return chosen, np.isinf(least)
+
+    def _pivot(
+        self, own: NDArray[np.intp], place: NDArray[np.intp], entering: NDArray[np.intp], to_high: NDArray[np.bool_]
+    ) -> None:
+        each = np.arange(len(own))
+        table, sides = self.table[own], self.sides[own]
+        row = table[each, place]
+        by = 1.0 / row[each, entering]
+        row, side = row * by[:, None], sides[each, place] * by
+        times = table[each, :, entering]
+        times[each, place] = 0.0
+        table -= times[:, :, None] * row[:, None, :]
+        sides -= times * side[:, None]
+        table[each, place], sides[each, place] = row, side
+        self.table[own], self.sides[own] = table, sides
+        self.reduced[own] -= self.reduced[own, entering][:, None] * row
+        self.reduced[own, entering] = 0.0
+        leaving = self.basic[own, place]
+        self.at_high[own, leaving] = to_high
+        self.inside[own, leaving] = False
+        self.inside[own, entering] = True
+        self.basic[own, place] = entering

@@ -11,6 +11,9 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from math import gcd
+from typing import TypeVar
+
+import numpy as np
 
 from sawbill.estimating.cutting import basis as exact
 from sawbill.estimating.cutting import boards, corner, greedy, patterns, reduced
@@ -18,10 +21,13 @@ from sawbill.estimating.cutting.answers import Answer, Effort
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.estimating.cutting.knapsack import Knapsack
+from sawbill.estimating.cutting.lattice import Ints
 from sawbill.estimating.cutting.problem import MISSING, Pattern, Problem
 from sawbill.estimating.cutting.relaxation import Relaxation
 
-STEPS = 200  # sums the enumeration of equal plans may look at
+Value = TypeVar("Value")
+
+SUMS = 6_000  # of columns that the enumeration of equal plans may look at
 PATTERNS = 1_000  # patterns it may use
 MASTER_PATTERNS = 40  # up to which the pattern master is asked when the enumeration stays incomplete
 FRONT = 8  # plans that are laid out in full to compare them
@@ -35,29 +41,22 @@ def weight(problem: Problem, bin_index: int) -> int:
 
 
 def best(problem: Problem, plan: Plan, others: Iterable[Plan], extra_cost: Fraction) -> Plan:
-    """The best of a plan and others: those by rough rank first, then the front runners as they would be cut."""
-    front = sorted(others, key=lambda other: _rough_rank(problem, other, extra_cost))[:FRONT]
-    return min([plan, *front], key=lambda each: _rank(problem, each, extra_cost))
-
-
-def _rough_rank(problem: Problem, plan: Plan, extra_cost: Fraction) -> tuple[object, ...]:
-    """Cost, boards and patterns, in the order that is asked for; then the largest leftover, then a fixed order."""
-    leftover = max(problem.leftover(pattern.bin, pattern.used) for pattern in plan)
-    listed = sorted((pattern.bin, pattern.items, n) for pattern, n in plan.items())
-    return (*_in_order(problem, plan, len(plan), extra_cost), -leftover, listed)
+    """The best of a plan and others, as they would be cut: leaving out surplus may split one set-up into two."""
+    return min([plan, *others], key=lambda each: _rank(problem, each, extra_cost))
 
 
 def _rank(problem: Problem, plan: Plan, extra_cost: Fraction) -> tuple[object, ...]:
-    """The same with what is cut in the end: leaving out surplus may split one set-up into two."""
+    """Cost, boards and set-ups, in the order that is asked for; then the largest leftover, then a fixed order."""
     layouts = boards.lay_out(problem, plan)
     leftover = max(boards.leftover(problem, layout) for layout in layouts)
-    return (*_in_order(problem, plan, len(layouts), extra_cost), -leftover, sorted(layouts.items()))
-
-
-def _in_order(problem: Problem, plan: Plan, setups: int, extra_cost: Fraction) -> tuple[int, int, int]:
-    cost = greedy.cost(plan)
     count = sum(weight(problem, pattern.bin) * n for pattern, n in plan.items())
-    return (setups, cost, count) if extra_cost else (cost, count, setups)
+    ranks = in_order(greedy.cost(plan), count, len(layouts), extra_cost)
+    return (*ranks, -leftover, sorted(layouts.items()))
+
+
+def in_order(cost: Value, boards: Value, setups: Value, extra_cost: Fraction) -> tuple[Value, Value, Value]:
+    """The order that is asked for."""
+    return (setups, cost, boards) if extra_cost else (cost, boards, setups)
 
 
 def best_of_equals(
@@ -79,7 +78,7 @@ def best_of_equals(
         if timed_out:
             return plan, True
     roof = greedy.cost(plan) + int(greedy.cost(plan) * extra_cost)
-    others, complete = _equals(problem, fillers, relaxation, roof, end)
+    others, complete = _equals(problem, fillers, relaxation, roof, extra_cost, end)
     plan, timed_out = best(problem, plan, others, extra_cost), time.monotonic() > end
     if not complete and not timed_out:
         plan, timed_out = _by_programme(problem, fillers, relaxation, plan, roof, extra_cost, end)
@@ -130,9 +129,9 @@ def _trade(
 
 
 def _equals(
-    problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, roof: int, end: float
-) -> tuple[Iterable[Plan], bool]:
-    """Plans that cost no more than the roof, and whether these are all."""
+    problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, roof: int, extra_cost: Fraction, end: float
+) -> tuple[list[Plan], bool]:
+    """The front runners among plans that cost no more than the roof, and whether it is known what all of those are."""
     basis = relaxation.basis
     if basis is None:
         return [], False
@@ -142,8 +141,26 @@ def _equals(
     if sheaves is None:
         return [], False
     beside = exact.corner_at(problem, basis, sheaves, slack)
-    found, complete = corner.solutions(beside.corner, slack, STEPS, end)
-    return (exact.read(problem, basis, beside, counts, basic) for counts, basic in found), complete
+    found = corner.solutions(beside.corner, slack, SUMS, end)
+    used = [beside.pattern(problem, column) for column in found.columns.tolist()]
+    given = [*used, *basis.patterns]
+    counts = np.hstack([found.beside, found.basic[:, : len(basis.patterns)]])
+    front = _front(problem, given, counts, extra_cost)
+    return [
+        {p: n for p, n in zip(given, counts[row].tolist(), strict=True) if p and n} for row in front
+    ], found.complete
+
+
+def _front(problem: Problem, given: Sequence[Pattern | None], counts: Ints, extra_cost: Fraction) -> list[int]:
+    """The rows that come first by cost, boards and patterns, in the order asked for, then by the largest leftover."""
+    cut = np.array([p is not None for p in given])
+    cost = counts @ np.array([p.cost if p else 0 for p in given], np.int64)
+    count = counts @ np.array([weight(problem, p.bin) if p else 0 for p in given], np.int64)
+    leftovers = np.array([problem.leftover(p.bin, p.used) if p else -1 for p in given], np.int64)
+    leftover = np.where(counts > 0, leftovers, -1).max(axis=1, initial=-1)
+    ranks = in_order(cost, count, ((counts > 0) & cut).sum(axis=1), extra_cost)
+    found: list[int] = np.lexsort((-leftover, *reversed(ranks)))[:FRONT].tolist()
+    return found
 
 
 def _by_programme(
