@@ -13,7 +13,7 @@ Plan = dict[Pattern, int]
 
 
 def knapsacks(problem: Problem) -> list[Knapsack]:
-    """One knapsack for each material that has boards."""
+    """One knapsack for each group that has boards."""
     used = sorted({bin_.group for bin_ in problem.bins})
     return [Knapsack(problem, group) for group in used]
 

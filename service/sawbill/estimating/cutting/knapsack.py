@@ -52,7 +52,7 @@ def splits(count: int) -> list[int]:
 
 
 class Knapsack:
-    """Fills the boards of one material. Holds the reachable positions and where each item leads from them."""
+    """Fills the boards of one group. Holds the reachable positions and where each item leads from them."""
 
     def __init__(self, problem: Problem, group: int) -> None:
         self.problem = problem

@@ -89,8 +89,10 @@ class _Grid:
 
 
 def _assemble(order: Order, rows: list[Row], stocks: list[Stock], materials: list[str], grid: _Grid) -> Problem:
-    groups = tuple(tuple(_items(order, rows, material, grid)) for material in materials)
-    bins = _wanted(order, list(_bins(order, stocks, materials, grid)))
+    items = {material: tuple(_items(order, rows, material, grid)) for material in materials}
+    groups = tuple(dict.fromkeys(items.values()))
+    group_of = {material: groups.index(own) for material, own in items.items()}
+    bins = _wanted(order, list(_bins(order, stocks, group_of, grid)))
     dearest = max((bin_.cost for bin_ in bins), default=0)
     credited = order.keep is not None and order.credit > 0
     step = 1 if credited else max(1, gcd(*(bin_.cost for bin_ in bins)))
@@ -130,23 +132,23 @@ def _items(order: Order, rows: list[Row], material: str, grid: _Grid) -> Iterabl
             yield Item(index, blocks * row.part.strips[material], blocks * length, blocks)
 
 
-def _bins(order: Order, stocks: list[Stock], materials: list[str], grid: _Grid) -> Iterable[Bin]:
-    """Stocks alike in material, usable length and price are one bin; longest first.
+def _bins(order: Order, stocks: list[Stock], group_of: dict[str, int], grid: _Grid) -> Iterable[Bin]:
+    """Stocks alike in material, usable length and price are one bin; by material, longest first.
 
     What a board is carried in is part of its material by now (see yard.py).
     """
-    alike: dict[tuple[int, int, int, bool], list[Stock]] = {}
+    alike: dict[tuple[str, int, int, bool], list[Stock]] = {}
     for stock in stocks:
         usable = stock.length - stock.trim
         if usable > 0 and (stock.available is None or stock.available > 0):
-            key = (materials.index(stock.material), -usable, stock.price, stock.on_hand)
+            key = (stock.material, -usable, stock.price, stock.on_hand)
             alike.setdefault(key, []).append(stock)
-    for (group, negative, price, on_hand), same in sorted(alike.items(), key=lambda entry: entry[0]):
+    for (material, negative, price, on_hand), same in sorted(alike.items(), key=lambda entry: entry[0]):
         same.sort(key=lambda stock: (stock.available is None, stock.key))
         counts = [stock.available for stock in same if stock.available is not None]
         yield Bin(
-            group=group,
-            material=materials[group],
+            group=group_of[material],
+            material=material,
             usable=-negative,
             room=grid.board(-negative + order.kerf),
             cost=price or sum(worth(n, order.keep, order.credit) for n in _carried(order, same[0])),

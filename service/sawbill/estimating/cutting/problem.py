@@ -41,7 +41,7 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Bin:
-    """Boards alike: same material, usable length [nm], price [minor units].
+    """Boards alike: same material, usable length [nm], price [minor units]; group: of the items they may hold.
 
     room: units, kerf included; cost: the price, or for a board on hand the worth it has uncut;
     available: None for no limit; lots: the stock keys and how many there are of each;
@@ -73,7 +73,7 @@ class Pattern:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Rows and bins that belong together; groups: the items of each material.
+    """Rows and bins that belong together; groups: the items of each material, or of several that the same items may come from.
 
     unit [nm]; rounded: lengths were rounded up to the unit, the exact grid being too fine; twin: then, the
     problem rounded the other way, which costs no more than the exact one;
