@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 from sawbill.estimating.cutting import basis as exact
 from sawbill.estimating.cutting import corner, flow, greedy, patterns, reduced
 from sawbill.estimating.cutting.answers import Answer, Effort, Outcome
-from sawbill.estimating.cutting.buying import Buyer
+from sawbill.estimating.cutting.buying import Buyer, suits
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.estimating.cutting.knapsack import Knapsack
@@ -19,12 +19,12 @@ from sawbill.estimating.cutting.problem import Pattern, Problem
 from sawbill.estimating.cutting.relaxation import Relaxation
 from sawbill.estimating.cutting.sums import FAR
 
-MORE_STEPS = 4_000  # of the search for the boards to buy
-CORNER_WORK = 6_000_000  # columns the exact search may try, at each level
-SHORT_WORK = 600_000  # the same before the pattern master has been asked briefly
+FIRST_LEVEL = 16  # what part of the gap the first level takes in
+SOME_STEPS, MORE_STEPS = 1_500, 4_000  # of the search for the boards to buy
+SHORT_WORK, CORNER_WORK = 600_000, 6_000_000  # columns the exact search may try, at each level
 LONG_START = 20_000_000  # patterns times classes from which the exact search comes after that for the boards
 CORNER_PATTERNS = 60_000  # patterns it may look at
-FEW_PATTERNS = 120  # up to which a short exact search and a brief question to the pattern master come first
+FEW_PATTERNS = 120  # up to which a brief question to the pattern master comes before a long exact search
 MASTER_PATTERNS = 500  # up to which the pattern master is asked before the flow model
 FLOW_ROWS = 150  # different lengths beyond which even to state the flow model takes too long
 FLOW_ARCS = 20_000  # beyond which the flow model is not worth stating
@@ -32,70 +32,139 @@ BRIEF_NODES = 300  # of branch and bound where that is tried before what takes l
 NODES = 20_000  # of branch and bound in one programme
 
 
-def by_purchase(problem: Problem, buyer: Buyer, known: Known, steps: int, end: float) -> Known:
-    """The search for the boards to buy, and dives into the cheapest that may do."""
-    plan = buyer.go_on(known.cost - problem.step, steps, end)
-    known = known if plan is None else known.with_plan(plan, "choice of boards")
-    return known.with_bound(buyer.least, "choice of boards")
-
-
 def close(
-    problem: Problem,
-    fillers: Sequence[Knapsack],
-    relaxation: Relaxation,
-    buyer: Buyer | None,
-    known: Known,
-    end: float,
-) -> Known:
+    problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, known: Known, end: float
+) -> Known:  # fmt: skip
     """Search up to ever higher costs: below each level there is a cheapest plan, or the bound rises above it."""
-    duals = relaxation.duals
-    views = [reduced.prospect(problem, filler, duals) for filler in fillers]
-    floor = reduced.floor_cost(problem, duals)
-    basis, restricted = relaxation.basis, False
-    width = max(problem.step, (known.cost - known.bound) // 16)
+    closing = _Closing(problem, fillers, relaxation, end)
+    width = _width(problem, known)
     while known.open and time.monotonic() < end:
         level = known.cost - problem.step
         if known.bound + 2 * width < level:
             level = known.bound + width // problem.step * problem.step
-        width *= 2
-        before, slack = known, level * duals.scale - floor
-        missing = reduced.missing(problem, duals, slack)
-        sheaves = patterns.promising(problem, views, slack, CORNER_PATTERNS)
-        given = _few(problem, sheaves, missing)
-        if buyer is not None and _takes_long(basis, sheaves):
-            known, buyer = by_purchase(problem, buyer, known, MORE_STEPS, end), None
-        if basis is not None and sheaves is not None and not _settled(known, level):
-            few = given is not None and patterns.size(sheaves) <= FEW_PATTERNS
-            short = few or buyer is not None
-            known = _by_search(problem, basis, sheaves, level, known, end, SHORT_WORK if short else CORNER_WORK)
-            if buyer is not None and not _settled(known, level):
-                known, buyer = by_purchase(problem, buyer, known, MORE_STEPS, end), None
-            if few and given and not _settled(known, level):
-                known = _by_patterns(problem, given, level, known, end, BRIEF_NODES)
-                basis = None if _settled(known, level) else basis  # so it will be the better one from here on
-            if short and basis is not None and not _settled(known, level):
-                known = _by_search(problem, basis, sheaves, level, known, end)
-        if not _settled(known, level) and not restricted:
-            restricted = True
-            known = _by_restricted(problem, relaxation.master.patterns, known, end)
-            width = max(problem.step, (known.cost - known.bound) // 16)
-            continue
-        basis = basis if _settled(known, level) else None
-        if not _settled(known, level) and given:
-            nodes = BRIEF_NODES if known.brief else NODES
-            known = _by_patterns(problem, given, level, known, end, nodes)
-        flow_pays = len(problem.rows) <= FLOW_ROWS and not known.brief
-        if not _settled(known, level) and flow_pays and time.monotonic() < end:
-            own = flow.graph(problem, views, slack, missing)
-            known = _by_flow(problem, own, level, known, end)
+        before = known
+        closing.look(level)
+        for stage in STAGES:
+            if _settled(known, level) or known.cost <= level or time.monotonic() > end:
+                break
+            known = stage(closing, known)
+        width = 2 * width if _settled(known, level) else _width(problem, known)
         if known == before:
             break
     return known
 
 
-def _takes_long(basis: exact.Basis | None, sheaves: Sequence[patterns.Sheaf] | None) -> bool:
-    """Whether even to start the exact search is more work than the search for the boards."""
-    return basis is None or sheaves is None or patterns.size(sheaves) * basis.own.determinant > LONG_START
+def _width(problem: Problem, known: Known) -> int:
+    """How far above the bound the first level is."""
+    return max(problem.step, (known.cost - known.bound) // FIRST_LEVEL)
+
+
+class _Closing:
+    """What the stages share: what the level lets in, and which of them are worth to be gone on with."""
+
+    def __init__(self, problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, end: float) -> None:
+        self.problem, self.fillers, self.relaxation, self.end = problem, fillers, relaxation, end
+        self.floor = reduced.floor_cost(problem, relaxation.duals)
+        self.basis = relaxation.basis
+        self.buyer: Buyer | None = None
+        self.may_buy = suits(problem)
+        self.restricted = False
+
+    def look(self, level: int) -> None:
+        """What plans up to the level may use."""
+        duals = self.relaxation.duals
+        self.level, self.slack = level, level * duals.scale - self.floor
+        self.missing = reduced.missing(self.problem, duals, self.slack)
+        self.sheaves = patterns.promising(self.problem, self.relaxation.views, self.slack, CORNER_PATTERNS)
+        self.size = None if self.sheaves is None else patterns.size(self.sheaves)
+
+    def buy_first(self, known: Known) -> Known:
+        """The search for the boards, where even to start the exact search is more work."""
+        basis, size = self.basis, self.size
+        long = basis is None or size is None or size * basis.own.determinant > LONG_START
+        return self._bought(known, MORE_STEPS) if long else known
+
+    def search_briefly(self, known: Known) -> Known:
+        """The exact search, if it is soon done."""
+        return self._searched(known, SHORT_WORK)
+
+    def buy(self, known: Known) -> Known:
+        """The search for the boards."""
+        return self._bought(known, SOME_STEPS)
+
+    def ask_briefly(self, known: Known) -> Known:
+        """The pattern master where the patterns are few; once it settles a level, it will those above it."""
+        if self.size is None or self.size > FEW_PATTERNS:
+            return known
+        known = self._asked(known, BRIEF_NODES)
+        self.basis = None if _settled(known, self.level) else self.basis
+        return known
+
+    def search(self, known: Known) -> Known:
+        """The exact search; where it does not settle a level, it will settle none above it."""
+        known = self._searched(known, CORNER_WORK)
+        self.basis = self.basis if _settled(known, self.level) else None
+        return known
+
+    def buy_more(self, known: Known) -> Known:
+        """The search for the boards as far as it goes."""
+        known = self._bought(known, MORE_STEPS)
+        self.may_buy = False
+        return known
+
+    def ask_few(self, known: Known) -> Known:
+        """The pattern master over the linear programme's patterns only, once, for a better plan."""
+        if self.restricted:
+            return known
+        self.restricted = True
+        return _by_restricted(self.problem, self.relaxation.master.patterns, known, self.end)
+
+    def ask(self, known: Known) -> Known:
+        """The pattern master."""
+        return self._asked(known, BRIEF_NODES if known.brief else NODES)
+
+    def flow(self, known: Known) -> Known:
+        """The flow model."""
+        if known.brief or len(self.problem.rows) > FLOW_ROWS:
+            return known
+        own = flow.graph(self.problem, self.relaxation.views, self.slack, self.missing)
+        return _by_flow(self.problem, own, self.level, known, self.end)
+
+    def _bought(self, known: Known, steps: int) -> Known:
+        """As far as so many steps, and dives into the cheapest boards that may do."""
+        if not self.may_buy or known.cost > self.problem.penalty:
+            return known
+        if self.buyer is None:
+            self.buyer = Buyer(self.problem, self.fillers, self.relaxation, known.cost - self.problem.step)
+        plan = self.buyer.go_on(known.cost - self.problem.step, steps, self.end)
+        known = known if plan is None else known.with_plan(plan, "choice of boards")
+        return known.with_bound(self.buyer.least, "choice of boards")
+
+    def _searched(self, known: Known, work: int) -> Known:
+        if self.basis is None or self.sheaves is None:
+            return known
+        return _by_search(self.problem, self.basis, self.sheaves, self.level, known, self.end, work)
+
+    def _asked(self, known: Known, nodes: int) -> Known:
+        """With all patterns one by one, a missing piece as one of them, where they are not too many."""
+        if self.sheaves is None or patterns.size(self.sheaves) > MASTER_PATTERNS:
+            return known
+        given = patterns.one_by_one(self.problem, self.sheaves) + list(map(self.problem.missing, self.missing))
+        return _by_patterns(self.problem, given, self.level, known, self.end, nodes) if given else known
+
+
+STAGES: Sequence[Callable[[_Closing, Known], Known]] = (
+    _Closing.buy_first,
+    _Closing.search_briefly,
+    _Closing.buy,
+    _Closing.ask_briefly,
+    _Closing.search,
+    _Closing.buy_more,
+    _Closing.ask_few,
+    _Closing.ask,
+    _Closing.flow,
+)
+"""In turn, until one has accounted for all plans up to the level."""
 
 
 def _settled(known: Known, level: int) -> bool:
@@ -110,7 +179,7 @@ def _by_search(
     level: int,
     known: Known,
     end: float,
-    work: int = CORNER_WORK,
+    work: int,
 ) -> Known:
     """The exact search beside the basis."""
     floor, scale = reduced.floor_cost(problem, basis.duals), basis.duals.scale
@@ -127,15 +196,6 @@ def _by_search(
 
 def _rounded_up(cost: Fraction, step: int) -> int:
     return -(-cost.numerator // (cost.denominator * step)) * step
-
-
-def _few(
-    problem: Problem, sheaves: Sequence[patterns.Sheaf] | None, missing: Iterable[int]
-) -> list[Pattern] | None:  # fmt: skip
-    """All patterns that may be used, where they are few enough for the pattern master."""
-    if sheaves is None or patterns.size(sheaves) > MASTER_PATTERNS:
-        return None
-    return patterns.one_by_one(problem, sheaves) + list(map(problem.missing, missing))
 
 
 def _by_patterns(

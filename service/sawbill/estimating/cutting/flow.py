@@ -23,7 +23,7 @@ import numpy as np
 from sawbill.estimating.cutting.answers import Programme
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.problem import Problem
-from sawbill.estimating.cutting.reduced import Prospect
+from sawbill.estimating.cutting.reduced import Prospect, before
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,15 +61,15 @@ def graph(problem: Problem, views: Sequence[Prospect], slack: int, missing: Sequ
     ends: list[End] = []
     for view in views:
         filler, positions = view.filler, view.filler.positions
-        group = problem.bins[filler.bins[0]].group
+        group, behind = problem.bins[filler.bins[0]].group, before(view)
         for depth, item in enumerate(view.order):
             source, target = filler.step(item, 1)
-            value = view.before[depth][source] + view.values[depth] + view.after[depth][target]
+            value = behind[depth][source] + view.values[depth] + view.after[depth][target]
             kept = positions[source][value >= -slack]
             length = filler.items[item].length
             arcs += [Arc(group, item, int(p), int(p) + length) for p in kept]
         for bin_index, ending in view.endings.items():
-            for at in np.flatnonzero(view.before[-1] + ending >= -slack):
+            for at in np.flatnonzero(behind[-1] + ending >= -slack):
                 if used := int(positions[at]):
                     worth = problem.worth(bin_index, problem.leftover(bin_index, used))
                     ends.append(End(group, bin_index, used, problem.bins[bin_index].cost - worth))

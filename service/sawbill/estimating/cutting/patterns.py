@@ -117,7 +117,7 @@ def _ending_well(
     filler, positions, ending = view.filler, view.filler.positions, view.endings[bin_index]
     well = (fillings.values + ending[fillings.places] >= -slack) & (fillings.places > 0)
     places, counts = fillings.places[well], fillings.counts[well]
-    if not dominance:
+    if not dominance or not len(places):
         return counts
     grows = np.zeros(len(places), bool)
     for depth, item in enumerate(view.order):

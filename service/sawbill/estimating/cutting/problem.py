@@ -73,7 +73,9 @@ class Pattern:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Rows and bins that belong together; groups: the items of each material, or of several that the same items may come from.
+    """Rows and bins that belong together.
+
+    groups: the items of each material, or of several that the same may come from.
 
     unit [nm]; rounded: lengths were rounded up to the unit, the exact grid being too fine; twin: then, the
     problem rounded the other way, which costs no more than the exact one;

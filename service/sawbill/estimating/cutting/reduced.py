@@ -23,16 +23,15 @@ from sawbill.estimating.cutting.problem import Problem
 
 @dataclass(frozen=True, slots=True)
 class Prospect:
-    """The values around every place in a material's boards.
+    """The values that lie ahead of every place in a group's boards.
 
-    order: items, longest first; before[i][p]: the best value of items up to the i-th in order that take up
-    positions[p]; after[i][p]: the best of items from the i-th on, and of ending there in some board, its cost paid.
+    order: items, longest first; after[i][p]: the best value of items from the i-th on in order and of ending there
+    in some board, its cost paid, when those before it take up positions[p].
     """
 
     filler: Knapsack
     order: tuple[int, ...]
     values: tuple[int, ...]
-    before: list[Ints]
     after: list[Ints]
     endings: dict[int, Ints]
 
@@ -48,18 +47,23 @@ def prospect(problem: Problem, filler: Knapsack, duals: Duals) -> Prospect:
     order = tuple(sorted(range(len(filler.items)), key=lambda i: (-filler.items[i].length, i)))
     values = tuple(filler.items[i].gives * duals.rows[filler.items[i].row] for i in order)
     endings = {b: _ending(problem, filler, duals, b) for b in filler.bins}
-    start = np.full(len(filler.positions), NEVER // 2, np.int64)
-    start[0] = 0
-    before = []
-    for item, value in zip(order, values, strict=True):
-        start = _spread(filler, item, value, start, forward=True)
-        before.append(start)
     end = np.max(np.stack(list(endings.values())), axis=0)
     after = [end]
     for item, value in zip(reversed(order), reversed(values), strict=True):
         end = _spread(filler, item, value, end, forward=False)
         after.append(end)
-    return Prospect(filler, order, values, before, after[::-1], endings)
+    return Prospect(filler, order, values, after[::-1], endings)
+
+
+def before(view: Prospect) -> list[Ints]:
+    """[i][p]: the best value of items up to the i-th in order that take up positions[p]."""
+    start = np.full(len(view.filler.positions), NEVER // 2, np.int64)
+    start[0] = 0
+    found = []
+    for item, value in zip(view.order, view.values, strict=True):
+        start = _spread(view.filler, item, value, start, forward=True)
+        found.append(start)
+    return found
 
 
 def _ending(problem: Problem, filler: Knapsack, duals: Duals, bin_index: int) -> Ints:

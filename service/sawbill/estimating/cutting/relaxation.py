@@ -14,6 +14,7 @@ from sawbill.estimating.cutting.columns import Duals, Master
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.problem import Pattern, Problem
+from sawbill.estimating.cutting.reduced import Prospect, prospect
 from sawbill.estimating.cutting.rough import rough
 
 ROUNDS = 3_000  # of column generation
@@ -24,12 +25,20 @@ QUICK_OTHERS = 12  # times that it does where that is quick
 
 @dataclass(frozen=True, slots=True)
 class Relaxation:
-    """The programme, prices that satisfy the bound's inequality once settled, and the exact basis if there is one."""
+    """The programme, and prices that satisfy the bound's inequality once settled.
+
+    basis: the exact one, if there is; views: what lies ahead of every place at these prices, once settled.
+    """
 
     master: Master
     duals: Duals
     basis: exact.Basis | None = None
-    settled: bool = False
+    views: tuple[Prospect, ...] = ()
+
+    @property
+    def settled(self) -> bool:
+        """Whether it is at its optimum, as far as the clock allowed."""
+        return bool(self.views)
 
 
 def relax(problem: Problem, fillers: Sequence[Knapsack], plan: Plan, end: float) -> tuple[int, Relaxation]:
@@ -49,10 +58,9 @@ def settle(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation
         return relaxation
     _generate(problem, fillers, relaxation.master, end, early=False)
     basis = exact.exact_basis(problem, fillers, relaxation.master)
-    if basis is not None:
-        return replace(relaxation, duals=basis.duals, basis=basis, settled=True)
-    duals = sound_duals(problem, fillers, relaxation.master.duals())
-    return replace(relaxation, duals=duals, settled=True)
+    duals = sound_duals(problem, fillers, relaxation.master.duals()) if basis is None else basis.duals
+    views = tuple(prospect(problem, filler, duals) for filler in fillers)
+    return replace(relaxation, duals=duals, basis=basis, views=views)
 
 
 def _generate(problem: Problem, fillers: Sequence[Knapsack], master: Master, end: float, *, early: bool) -> int:

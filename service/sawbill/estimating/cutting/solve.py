@@ -10,7 +10,6 @@ from fractions import Fraction
 from sawbill.estimating.cutting import basis as exact
 from sawbill.estimating.cutting import closing, greedy
 from sawbill.estimating.cutting.boards import Layouts, lay_out
-from sawbill.estimating.cutting.buying import Buyer, suits
 from sawbill.estimating.cutting.dive import dive
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.knapsack import Knapsack
@@ -21,7 +20,6 @@ from sawbill.estimating.cutting.relaxation import Relaxation, relax, settle
 from sawbill.estimating.cutting.rough import rough
 from sawbill.estimating.cutting.ties import best_of_equals
 
-FIRST_STEPS = 40  # of the search for the boards to buy, after the first dive
 DIVES = 4  # more of them, where the exact search has no basis to start from
 
 
@@ -71,10 +69,6 @@ def least_cost(
     if known.open:
         quick = rough(problem, fillers)
         known = known.with_plan(dive(problem, quick, relaxation.master, known.plan, known.bound, end), "dive")
-    buyer = None
-    if known.open and known.cost <= problem.penalty and suits(problem):
-        buyer = Buyer(problem, fillers, relaxation, known.cost - problem.step)
-        known = closing.by_purchase(problem, buyer, known, FIRST_STEPS, end)
     if known.open and time.monotonic() < end:
         relaxation = settle(problem, fillers, relaxation, end)
         for turn in range(DIVES) if relaxation.basis is None else ():
@@ -82,6 +76,6 @@ def least_cost(
                 plan = dive(problem, fillers, relaxation.master, known.plan, known.bound, end, turn)
                 known = known.with_plan(plan, "dive")
     if known.open and time.monotonic() < end:
-        known = closing.close(problem, fillers, relaxation, buyer, known, end)
+        known = closing.close(problem, fillers, relaxation, known, end)
     cut_short = known.timed_out or time.monotonic() >= end
     return replace(known, timed_out=known.open and cut_short), relaxation

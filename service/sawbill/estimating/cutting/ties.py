@@ -78,10 +78,10 @@ def best_of_equals(
         if timed_out:
             return plan, True
     roof = greedy.cost(plan) + int(greedy.cost(plan) * extra_cost)
-    others, complete = _equals(problem, fillers, relaxation, roof, extra_cost, end)
+    others, complete = _equals(problem, relaxation, roof, extra_cost, end)
     plan, timed_out = best(problem, plan, others, extra_cost), time.monotonic() > end
     if not complete and not timed_out:
-        plan, timed_out = _by_programme(problem, fillers, relaxation, plan, roof, extra_cost, end)
+        plan, timed_out = _by_programme(problem, relaxation, plan, roof, extra_cost, end)
     return gathered(problem, fillers, plan), timed_out
 
 
@@ -129,15 +129,14 @@ def _trade(
 
 
 def _equals(
-    problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, roof: int, extra_cost: Fraction, end: float
+    problem: Problem, relaxation: Relaxation, roof: int, extra_cost: Fraction, end: float
 ) -> tuple[list[Plan], bool]:
     """The front runners among plans that cost no more than the roof, and whether it is known what all of those are."""
     basis = relaxation.basis
     if basis is None:
         return [], False
     slack = roof * basis.duals.scale - reduced.floor_cost(problem, basis.duals)
-    views = [reduced.prospect(problem, filler, basis.duals) for filler in fillers]
-    sheaves = patterns.promising(problem, views, slack, PATTERNS)
+    sheaves = patterns.promising(problem, relaxation.views, slack, PATTERNS)
     if sheaves is None:
         return [], False
     beside = exact.corner_at(problem, basis, sheaves, slack)
@@ -165,7 +164,6 @@ def _front(problem: Problem, given: Sequence[Pattern | None], counts: Ints, extr
 
 def _by_programme(
     problem: Problem,
-    fillers: Sequence[Knapsack],
     relaxation: Relaxation,
     plan: Plan,
     roof: int,
@@ -174,9 +172,8 @@ def _by_programme(
 ) -> tuple[Plan, bool]:
     """The same by the pattern master, when the patterns are few: the first rank outweighs the next."""
     duals = relaxation.duals
-    views = [reduced.prospect(problem, filler, duals) for filler in fillers]
     slack = roof * duals.scale - reduced.floor_cost(problem, duals)
-    sheaves = patterns.promising(problem, views, slack, MASTER_PATTERNS)
+    sheaves = patterns.promising(problem, relaxation.views, slack, MASTER_PATTERNS)
     if sheaves is None:
         return plan, False
     given = list(dict.fromkeys([*patterns.one_by_one(problem, sheaves), *plan]))
