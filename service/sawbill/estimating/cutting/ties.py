@@ -27,7 +27,7 @@ from sawbill.estimating.cutting.relaxation import Relaxation
 
 Value = TypeVar("Value")
 
-SUMS = 6_000  # of columns that the enumeration of equal plans may look at
+SUMS = 3_000  # of columns that the enumeration of equal plans may look at
 PATTERNS = 1_000  # patterns it may use
 MASTER_PATTERNS = 40  # up to which the pattern master is asked when the enumeration stays incomplete
 FRONT = 8  # plans that are laid out in full to compare them
