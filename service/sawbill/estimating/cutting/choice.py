@@ -28,7 +28,6 @@ Counts = tuple[int, ...]
 
 _FINE = 100  # bits to which what a need's price makes of a board's cost is kept
 _PRICE = 40  # bits of them that a price itself is rounded to
-_UNHEARD = 2**62  # a value no filling has, so that no items are listed
 _MANY = 2**40  # more boards than any order needs
 _AT_ONCE = 32  # boxes that are searched together
 _ALIKE = 9  # digits to which prices agree that are the same again
@@ -54,8 +53,7 @@ def need(problem: Problem, fillers: Sequence[Knapsack], worths: Sequence[int]) -
     for filler in fillers:
         values = [item.gives * worths[item.row] for item in filler.items]
         most = [-(-problem.rows[item.row].demand // item.gives) for item in filler.items]
-        never = dict.fromkeys(filler.bins, _UNHEARD)
-        for bin_index, filling in filler.best(values, most, above=never).items():
+        for bin_index, filling in filler.best(values, most).items():
             rooms[bin_index] = max(0, filling.value)
     return Need(tuple(rooms), sum(u * row.demand for u, row in zip(worths, problem.rows, strict=True)))
 

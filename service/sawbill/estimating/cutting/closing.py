@@ -19,7 +19,7 @@ from sawbill.estimating.cutting.problem import Pattern, Problem
 from sawbill.estimating.cutting.relaxation import Relaxation
 from sawbill.estimating.cutting.sums import FAR
 
-FIRST_LEVEL = 16  # what part of the gap the first level takes in
+FIRST_LEVEL, HARD_LEVEL = 8, 16  # what part of the gap the first level takes in, and after one was not settled
 SOME_STEPS, MORE_STEPS = 1_500, 4_000  # of the search for the boards to buy
 SHORT_WORK, CORNER_WORK = 600_000, 6_000_000  # columns the exact search may try, at each level
 LONG_START = 20_000_000  # patterns times classes from which the exact search comes after that for the boards
@@ -37,7 +37,7 @@ def close(
 ) -> Known:  # fmt: skip
     """Search up to ever higher costs: below each level there is a cheapest plan, or the bound rises above it."""
     closing = _Closing(problem, fillers, relaxation, end)
-    width = _width(problem, known)
+    width = _width(problem, known, FIRST_LEVEL)
     while known.open and time.monotonic() < end:
         level = known.cost - problem.step
         if known.bound + 2 * width < level:
@@ -48,15 +48,15 @@ def close(
             if _settled(known, level) or known.cost <= level or time.monotonic() > end:
                 break
             known = stage(closing, known)
-        width = 2 * width if _settled(known, level) else _width(problem, known)
+        width = 2 * width if _settled(known, level) else _width(problem, known, HARD_LEVEL)
         if known == before:
             break
     return known
 
 
-def _width(problem: Problem, known: Known) -> int:
-    """How far above the bound the first level is."""
-    return max(problem.step, (known.cost - known.bound) // FIRST_LEVEL)
+def _width(problem: Problem, known: Known, part: int) -> int:
+    """How far above the bound the next level is: a part of the gap."""
+    return max(problem.step, (known.cost - known.bound) // part)
 
 
 class _Closing:

@@ -136,16 +136,12 @@ def fine_scale(problem: Problem, largest: float) -> int:
 
 
 def price(problem: Problem, fillers: Sequence[Knapsack], duals: Duals, rest: Sequence[int]) -> dict[int, Filling]:
-    """The most valuable filling of each bin at these prices, using no more of a row than is left to be cut.
-
-    Its items are listed only where it is worth more than its board.
-    """
+    """The most valuable filling of each bin at these prices, using no more of a row than is left to be cut."""
     found: dict[int, Filling] = {}
     for filler in fillers:
         values = [item.gives * duals.rows[item.row] for item in filler.items]
         most = [-(-rest[item.row] // item.gives) for item in filler.items]
-        above = {b: problem.bins[b].cost * duals.scale + duals.bins[b] for b in filler.bins}
-        found |= filler.best(values, most, duals.scale, above)
+        found |= filler.best(values, most, duals.scale)
     return found
 
 
@@ -160,5 +156,5 @@ def improving(problem: Problem, duals: Duals, fillings: dict[int, Filling], tole
     return [
         problem.pattern(bin_index, filling.items)
         for bin_index, filling in fillings.items()
-        if filling.value > NEVER // 2 and filling.items and gain(problem, duals, bin_index, filling) > least
+        if filling.value > NEVER // 2 and gain(problem, duals, bin_index, filling) > least and filling.items
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from sawbill.estimating.cutting.knapsack import Knapsack
+from sawbill.estimating.cutting.knapsack import Filling, Knapsack
 from sawbill.estimating.cutting.problem import Pattern, Problem
 
 MANY = 25  # different items left from which boards are filled longest first, not by the knapsack
@@ -67,16 +67,42 @@ def _next_board(
         most = [-(-rest[item.row] // item.gives) for item in filler.items]
         many = sum(number > 0 for number in most) > MANY
         fillings = filler.longest_first(most) if many else filler.best(values, most)
+        needed = _needed(filler, rest)
         for bin_index, filling in fillings.items():
-            if filling.items and left[bin_index] != 0:
-                pattern = problem.pattern(bin_index, filling.items)
-                finishes = all(amount <= dict(pattern.rows).get(row, 0) for row, amount in enumerate(rest))
-                price = Fraction(pattern.cost, 1 if finishes else pattern.used)
-                offers.append((not finishes, price, -pattern.used, bin_index, pattern))
+            something = filling.items if problem.credit else filling.value > 0
+            if something and left[bin_index] != 0:
+                offers.append((*_offer(problem, bin_index, filling, rest, needed), bin_index, filling))
     if not offers:
         row = next(row for row, amount in enumerate(rest) if amount)
         return problem.missing(row), rest[row]
-    pattern = min(offers, key=lambda offer: offer[:4])[4]
+    *_, bin_index, filling = min(offers, key=lambda offer: offer[:4])
+    pattern = problem.pattern(bin_index, filling.items)
     times = min(max(1, rest[row] // amount) for row, amount in pattern.rows)
-    have = left[pattern.bin]
+    have = left[bin_index]
     return pattern, times if have is None else min(times, have)
+
+
+def _needed(filler: Knapsack, rest: Sequence[int]) -> int:
+    """No board takes all the rest in less length than this [units]."""
+    least: dict[int, int] = {}
+    for item in filler.items:
+        length = -(-rest[item.row] * item.length // item.gives)
+        least[item.row] = min(length, least.get(item.row, length))
+    return sum(least.values())
+
+
+def _offer(
+    problem: Problem, bin_index: int, filling: Filling, rest: Sequence[int], needed: int
+) -> tuple[bool, Fraction, int]:
+    """Whether a filling leaves something of the rest, its price by length or as a whole, and the length against it.
+
+    The items are looked at only where that can matter.
+    """
+    cost, used = problem.bins[bin_index].cost, filling.value
+    if not problem.credit and used < needed:
+        return True, Fraction(cost, used), -used
+    pattern = problem.pattern(bin_index, filling.items)
+    rows = dict(pattern.rows)
+    if all(amount <= rows.get(row, 0) for row, amount in enumerate(rest)):
+        return False, Fraction(pattern.cost), -pattern.used
+    return True, Fraction(pattern.cost, pattern.used), -pattern.used

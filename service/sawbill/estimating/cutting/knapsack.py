@@ -7,8 +7,8 @@ room R is worth is then the best f[p] + worth(p) over the ends p <= R it may be 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,17 +18,28 @@ from sawbill.estimating.cutting.problem import Problem
 Ints = NDArray[np.int64]
 Index = slice | Ints
 Items = tuple[tuple[int, int], ...]
+_Taken = tuple[int, int, Index, Index, NDArray[np.bool_]]
+"""An item, how many copies, from which positions to which, and to which of them they lead best."""
 
 NEVER = -(2**62)  # a value no filling has: the position cannot be reached
 DENSE = 0.2  # share of reachable positions from which plain slices beat index arrays
 
 
-@dataclass(frozen=True, slots=True)
 class Filling:
-    """The best filling of one bin: its value, and the items as (index, count)."""
+    """The best filling of one bin: its value, and the items as (index, count), traced only when they are asked for."""
 
-    value: int
-    items: Items
+    __slots__ = ("_items", "_trace", "value")
+
+    def __init__(self, value: int, trace: Callable[[], Items] = tuple) -> None:
+        self.value, self._trace = value, trace
+        self._items: Items | None = None
+
+    @property
+    def items(self) -> Items:
+        """What lies in it."""
+        if self._items is None:
+            self._items = self._trace()
+        return self._items
 
 
 def reachable(lengths: Sequence[int], most: Sequence[int], room: int) -> Ints:
@@ -67,6 +78,7 @@ class Knapsack:
         self.dense = len(self.positions) == room + 1
         self._steps: dict[tuple[int, int], tuple[Index, Index]] = {}
         self.ends = {b: self._ends(b) for b in self.bins}
+        self.lasts = [len(ends) - 1 for ends in self.ends.values()]
         self.worths = {b: self._worths(b, ends) for b, ends in self.ends.items()}
 
     def _ends(self, bin_index: int) -> Ints:
@@ -101,17 +113,10 @@ class Knapsack:
         sources = np.flatnonzero(positions[np.minimum(targets, len(positions) - 1)] == sums)
         return sources, targets[sources]
 
-    def best(
-        self,
-        values: Sequence[int],
-        most: Sequence[int],
-        scale: int = 1,
-        above: Mapping[int, int] | None = None,
-    ) -> dict[int, Filling]:
+    def best(self, values: Sequence[int], most: Sequence[int], scale: int = 1) -> dict[int, Filling]:
         """The most valuable filling of each bin, with no more of an item than is said.
 
-        values: of one of each item, any integers; scale: by which worths are multiplied to compare with them;
-        above: items are only listed for fillings worth more than their bin's number here.
+        values: of one of each item, any integers; scale: by which worths are multiplied to compare with them.
         Of equal fillings the one with the shortest total is taken.
         """
         best = np.full(len(self.positions), NEVER, dtype=np.int64)
@@ -125,9 +130,15 @@ class Knapsack:
                 offered, kept = best[source] + value * copies, best[target]
                 better = offered > kept
                 best[target] = np.where(better, offered, kept)
-                taken.append((item, copies, target, better))
-        floors = above or dict.fromkeys(self.bins, NEVER // 2)
-        return {b: self._filling(best, taken, b, scale, floors[b]) for b in self.bins}
+                taken.append((item, copies, source, target, better))
+        if self.problem.no_slivers or any(worths is not None for worths in self.worths.values()):
+            return {b: self._filling(best, taken, b, scale) for b in self.bins}
+        upto = np.maximum.accumulate(best)
+        tops = upto[self.lasts].tolist()
+        return {
+            b: Filling(top, partial(self._trace_first, taken, upto, top))
+            for b, top in zip(self.bins, tops, strict=True)
+        }
 
     def longest_first(self, most: Sequence[int]) -> dict[int, Filling]:
         """A filling of each bin at once, the longest items that still fit in turn; its value is the length it takes."""
@@ -143,40 +154,33 @@ class Knapsack:
                 items.append((item, count))
                 left -= count * length
         if not self.problem.admits(bin_index, room - left):
-            return Filling(NEVER, ())
-        return Filling(room - left, tuple(sorted(items)))
+            return Filling(NEVER)
+        return Filling(room - left, lambda: tuple(sorted(items)))
 
-    def _filling(
-        self,
-        best: Ints,
-        taken: list[tuple[int, int, Index, NDArray[np.bool_]]],
-        bin_index: int,
-        scale: int,
-        floor: int,
-    ) -> Filling:
+    def _filling(self, best: Ints, taken: Sequence[_Taken], bin_index: int, scale: int) -> Filling:
+        """The best end of a bin's boards, where they may not end everywhere or their leftovers are worth something."""
         ends, worths = self.ends[bin_index], self.worths[bin_index]
         values = best[ends]
         if worths is not None:
             values = values + worths * scale
         if not len(values):
-            return Filling(NEVER, ())
+            return Filling(NEVER)
         at = int(values.argmax())
-        value = int(values[at])
-        return Filling(value, self._trace(taken, int(ends[at])) if value > floor else ())
+        return Filling(int(values[at]), partial(self._trace, taken, int(ends[at])))
 
-    def _trace(self, taken: list[tuple[int, int, Index, NDArray[np.bool_]]], end: int) -> Items:
-        """The items that led to an end, followed backwards."""
+    def _trace_first(self, taken: Sequence[_Taken], upto: Ints, top: int) -> Items:
+        return self._trace(taken, int(upto.searchsorted(top)))
+
+    def _trace(self, taken: Sequence[_Taken], at: int) -> Items:
+        """The items that led to a position, given as its index, followed backwards."""
         counts: dict[int, int] = {}
-        position = int(self.positions[end])
-        for item, copies, target, better in reversed(taken):
-            if self._took(target, better, position):
+        for item, copies, source, target, better in reversed(taken):
+            if isinstance(target, slice):
+                slot, took = at - target.start, at >= target.start and bool(better[at - target.start])
+            else:
+                slot = int(target.searchsorted(at))
+                took = slot < len(target) and int(target[slot]) == at and bool(better[slot])
+            if took:
                 counts[item] = counts.get(item, 0) + copies
-                position -= copies * self.items[item].length
+                at = slot if isinstance(source, slice) else int(source[slot])
         return tuple(sorted(counts.items()))
-
-    def _took(self, target: Index, better: NDArray[np.bool_], position: int) -> bool:
-        if isinstance(target, slice):
-            return position >= target.start and bool(better[position - target.start])
-        index = int(np.searchsorted(self.positions, position))
-        slot = int(np.searchsorted(target, index))
-        return slot < len(target) and int(target[slot]) == index and bool(better[slot])
