@@ -192,32 +192,31 @@ def graph(corner: Corner, slack: int, end: float) -> Graph | None:
 
 
 def distances(own: Lattice, classes: Ints, costs: Ints, slack: int, end: float) -> Ints | None:
-    """The least cost of columns that add up to each class, FAR where over the slack; None if it is too much work."""
+    """The least cost of columns that add up to each class, FAR where over the slack; None if it is too much work.
+
+    Column by column, the cheapest first: after it may be added up to once, twice more, four times more and so on.
+    """
     if len(np.unique(classes)) * own.determinant > MOST_ARCS:
         return None
     best = np.full(own.determinant, FAR, np.int64)
     best[0] = 0
-    coordinates, weights = own.coordinates(), own.weights
-    cheapest: dict[int, int] = {}
-    for column in np.argsort(costs, kind="stable"):
-        if costs[column] <= slack and classes[column]:
-            cheapest.setdefault(int(classes[column]), int(costs[column]))
-    frontier = np.zeros(1, np.int64)
-    while len(frontier):
-        changed = []
-        for klass, cost in cheapest.items():
-            if time.monotonic() > end:
-                return None
-            offered = best[frontier] + cost
-            near = offered <= slack
-            if not near.any():
-                continue
-            moved = (coordinates[:, frontier[near]] + coordinates[:, klass, None]) % own.orders[:, None]
-            reached = weights @ moved
-            better = offered[near] < best[reached]
-            best[reached[better]] = offered[near][better]
-            changed.append(reached[better])
-        frontier = np.unique(np.concatenate(changed)) if changed else np.empty(0, np.int64)
+    coordinates, orders, weights = own.coordinates(), own.orders[:, None], own.weights
+    for column in np.argsort(costs, kind="stable").tolist():
+        cost, move = int(costs[column]), int(classes[column])
+        if cost > slack or time.monotonic() > end:
+            break
+        if best[move] <= cost:
+            continue
+        copies, most = 1, own.determinant - 1 if cost == 0 else min(own.determinant - 1, slack // cost)
+        while most > 0:
+            copies = min(copies, most)
+            origin = weights @ ((coordinates - copies * coordinates[:, move, None]) % orders)
+            np.minimum(best, best[origin] + copies * cost, out=best)
+            most -= copies
+            copies *= 2
+    if time.monotonic() > end:
+        return None
+    best[best > slack] = FAR
     return best
 
 
