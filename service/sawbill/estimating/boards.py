@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from heapq import heapify, heappop
@@ -13,7 +13,7 @@ from math import ceil
 from typing import Final
 
 from sawbill.estimating import cutting
-from sawbill.estimating.cutting import CuttingPlan, Infeasible, Order, Piece, Shortfall, SmallPart, Stock
+from sawbill.estimating.cutting import CuttingPlan, Draft, Infeasible, Order, Piece, Shortfall, SmallPart, Stock
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import OnHand, Request
 from sawbill.estimating.takeoff import CutLine
@@ -139,16 +139,29 @@ class _Lot:
 
 @dataclass(frozen=True, slots=True)
 class _Deal:
-    """A plan, and the boards bought for it: more than are cut where that reaches a lower price."""
+    """A draft of a plan, and the boards bought for it: more than are cut where that reaches a lower price."""
 
     lots: tuple[_Lot, ...]
-    plan: CuttingPlan
+    draft: Draft
     bought: Counter[LumberOffer]
 
     @property
     def cost(self) -> int:
         """What the boards cost [minor units]."""
-        return sum(offer.each * count for offer, count in self.bought.items())
+        return _cost(self.bought)
+
+
+@dataclass(frozen=True, slots=True)
+class _Settled:
+    """The plan of a deal, and the boards bought for it."""
+
+    lots: tuple[_Lot, ...]
+    plan: CuttingPlan
+    bought: Counter[LumberOffer]
+
+
+def _cost(bought: Counter[LumberOffer]) -> int:
+    return sum(offer.each * count for offer, count in bought.items())
 
 
 def buy_boards(
@@ -164,7 +177,18 @@ def buy_boards(
         return Boards((), (), 0, 0, late=False, stage="nothing to cut")
     end = time.monotonic() + EMERGENCY if end is None else end
     best, bound = _best_deal(cuts, request, usable, end)
-    return _told(best, bound, end, cuts, request, usable)
+    return _told(_tidy(best, request, usable, end), bound, end, cuts, request, usable)
+
+
+def _tidy(deal: _Deal, request: Request, usable: Sequence[LumberOffer], end: float) -> _Settled:
+    """The best plan of a deal's cost, or of what may be spent beyond it; its own where that would cost still more."""
+    end = max(end, time.monotonic() + SHORTEST_SEARCH)
+    plan = cutting.finished(deal.draft, end)
+    bill = _bill(deal.lots, plan.stocks, usable)
+    if _cost(bill) > deal.cost * (1 + Fraction(request.shop.extra_for_fewer_setups)):
+        plan = cutting.finished(deal.draft, end, tidy=False)
+        bill = deal.bought
+    return _Settled(deal.lots, plan, bill)
 
 
 def _best_deal(
@@ -191,23 +215,23 @@ def _best_deal(
         brief = bool(waiting) and not asked.thorough
         lots = _lots(cuts, request, usable, asked)
         enough = None if best is None else best.cost - _paid(asked.taken)
-        plan = cutting.plan(_order(cuts, request, lots), max(left, SHORTEST_SEARCH), enough, brief=brief)
-        bound = max(asked.bound, _paid(asked.taken) + plan.bound)
+        found = cutting.draft(_order(cuts, request, lots), max(left, SHORTEST_SEARCH), enough, brief=brief)
+        bound = max(asked.bound, _paid(asked.taken) + found.bound)
         again = replace(asked, thorough=True, bound=bound, number=next(number))
-        if isinstance(plan, Infeasible):
-            if not plan.proven and brief:
+        if isinstance(found, Infeasible):
+            if not found.proven and brief:
                 waiting.append(again)
-            elif not plan.proven:
+            elif not found.proven:
                 bounds.append(bound)
             continue
-        deal = _Deal(lots, plan, _bill(lots, plan, usable))
+        deal = _Deal(lots, found, _bill(lots, found.stocks, usable))
         best = deal if best is None or deal.cost < best.cost else best
-        doubtful = _doubtful(lots, plan, asked)
+        doubtful = _doubtful(lots, found, asked)
         if doubtful is not None:
             taken = (*asked.taken, doubtful)
             waiting.append(_Question(False, max(bound, _paid(taken)), next(number), taken, asked.given_up))
             waiting.append(_Question(False, bound, next(number), asked.taken, (*asked.given_up, doubtful)))
-        elif brief and plan.bound < plan.cost:
+        elif brief and found.bound < found.cost:
             waiting.append(again)
         else:
             bounds.append(bound)
@@ -219,11 +243,11 @@ def _best_deal(
 def _any_deal(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> _Deal:
     """A deal at whatever prices are reached. Raises NothingFitsError: there is none, and why."""
     lots = _lots(cuts, request, usable, _Question(False, 0, 0))
-    plan = cutting.plan(_order(cuts, request, lots))
-    if isinstance(plan, Infeasible):
-        named = _named(cuts, plan.shortfalls)
+    found = cutting.draft(_order(cuts, request, lots))
+    if isinstance(found, Infeasible):
+        named = _named(cuts, found.shortfalls)
         raise NothingFitsError(_lacking(cut, each, request, usable) for cut, each in named)
-    return _Deal(lots, plan, _bill(lots, plan, usable))
+    return _Deal(lots, found, _bill(lots, found.stocks, usable))
 
 
 def _first_questions(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> list[_Question]:
@@ -271,28 +295,30 @@ def _without_too_dear(asked: _Question, usable: Sequence[LumberOffer], best: _De
     return replace(asked, given_up=(*asked.given_up, *too_dear))
 
 
-def _doubtful(lots: Sequence[_Lot], plan: CuttingPlan, asked: _Question) -> LumberOffer | None:
+def _doubtful(lots: Sequence[_Lot], found: Draft, asked: _Question) -> LumberOffer | None:
     """The first offer that a plan takes too few boards of for its price, not being committed to it."""
-    used = _used(lots, plan)
+    used = _used(lots, found.stocks)
     return next(
         (lot.wood.offer for lot in lots if (offer := lot.wood.offer) is not None
          and offer not in asked.taken and 0 < used[offer] < offer.least_quantity), None,
     )  # fmt: skip
 
 
-def _used(lots: Sequence[_Lot], plan: CuttingPlan) -> Counter[LumberOffer]:
-    """Boards cut of each offer."""
+def _used(lots: Sequence[_Lot], stocks: Mapping[str, int]) -> Counter[LumberOffer]:
+    """Boards cut of each offer; stocks: how many of each lot, by its place."""
     used: Counter[LumberOffer] = Counter()
-    for board in plan.boards:
-        if (offer := lots[int(board.stock)].wood.offer) is not None:
-            used[offer] += board.count
+    for place, number in stocks.items():
+        if (offer := lots[int(place)].wood.offer) is not None:
+            used[offer] += number
     return used
 
 
-def _bill(lots: Sequence[_Lot], plan: CuttingPlan, usable: Sequence[LumberOffer]) -> Counter[LumberOffer]:
+def _bill(
+    lots: Sequence[_Lot], stocks: Mapping[str, int], usable: Sequence[LumberOffer]
+) -> Counter[LumberOffer]:  # fmt: skip
     """The cheapest way to buy the boards that a plan cuts, each at one of the prices of its item."""
     bill: Counter[LumberOffer] = Counter()
-    for used, number in _used(lots, plan).items():
+    for used, number in _used(lots, stocks).items():
         ways = [(max(number, offer.least_quantity), offer) for offer in usable if _item(offer) == _item(used)]
         quantity, offer = min(ways, key=lambda way: (way[0] * way[1].each, way[0]))
         bill[offer] = quantity
@@ -441,9 +467,9 @@ def _credit(cuts: Sequence[CutLine], request: Request, lots: Sequence[_Lot]) -> 
 
 
 def _told(
-    deal: _Deal, bound: int, end: float, cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]
+    deal: _Settled, bound: int, end: float, cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]
 ) -> Boards:
-    cut = {_item(offer): number for offer, number in _used(deal.lots, deal.plan).items()}
+    cut = {_item(offer): number for offer, number in _used(deal.lots, deal.plan.stocks).items()}
     quantities = deal.bought + _spare(cuts, request, usable, deal.bought)
     bought = [
         BoughtBoards(offer, quantities[offer], quantities[offer] - cut.get(_item(offer), 0))
@@ -456,8 +482,9 @@ def _told(
     ]  # fmt: skip
     boards = tuple(_cut_boards(woods[int(board.stock)], board) for board in deal.plan.boards)
     cost = sum(each.amount for each in bought)
-    late = deal.plan.status is cutting.Status.TIME_LIMIT or (bound < deal.cost and time.monotonic() > end)
-    return Boards(tuple(bought), boards, cost, bound + cost - deal.cost, late, deal.plan.stage)
+    least = _cost(deal.bought)
+    late = deal.plan.status is cutting.Status.TIME_LIMIT or (bound < least and time.monotonic() > end)
+    return Boards(tuple(bought), boards, cost, min(bound, least) + cost - least, late, deal.plan.stage)
 
 
 def _cut_boards(wood: Wood, board: cutting.Board) -> CutBoards:

@@ -12,7 +12,7 @@ from sawbill.estimating.cutting.order import (
     Status,
     Stock,
 )
-from sawbill.estimating.cutting.planner import plan
+from sawbill.estimating.cutting.planner import Draft, draft, finished, plan
 from sawbill.estimating.cutting.problem import carried_lengths
 from sawbill.estimating.cutting.verify import verify
 
@@ -20,6 +20,7 @@ __all__ = [
     "Board",
     "Cut",
     "CuttingPlan",
+    "Draft",
     "Infeasible",
     "Order",
     "Piece",
@@ -28,6 +29,8 @@ __all__ = [
     "Status",
     "Stock",
     "carried_lengths",
+    "draft",
+    "finished",
     "plan",
     "verify",
 ]

@@ -129,6 +129,13 @@ def _bin_ends(problem: Problem, bin_index: int) -> list[tuple[str, int]]:
     return list(zip([key for key, _ in lots], ends, strict=True))
 
 
+def drawn(problem: Problem, bin_index: int, count: int) -> dict[str, int]:
+    """How many of so many boards of a bin are of each stock, by key."""
+    ends = [(key, min(end, count)) for key, end in _bin_ends(problem, bin_index)]
+    befores = [0, *(end for _, end in ends)]
+    return {key: end - before for (key, end), before in zip(ends, befores, strict=False) if end > before}
+
+
 def _key_at(ends: list[tuple[str, int]], place: int) -> str:
     return next((key for key, end in ends if place < end), ends[-1][0])
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -129,6 +130,14 @@ class CuttingPlan:
     status: Status
     stage: str
     credited: int = 0
+
+    @property
+    def stocks(self) -> dict[str, int]:
+        """How many boards of each stock, by key."""
+        counts: Counter[str] = Counter()
+        for board in self.boards:
+            counts[board.stock] += board.count
+        return dict(counts)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import time
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from sawbill.estimating.cutting import boards
 from sawbill.estimating.cutting.feasibility import check, too_long
@@ -17,18 +19,57 @@ from sawbill.estimating.cutting.order import (
     Status,
     Stock,
 )
-from sawbill.estimating.cutting.problem import MISSING, Problem
-from sawbill.estimating.cutting.solve import Solution, solve
+from sawbill.estimating.cutting.problem import MISSING
+from sawbill.estimating.cutting.solve import Found, Solution, find, finish
 from sawbill.estimating.cutting.verify import verify
 from sawbill.estimating.cutting.yard import apart, carried
 
 _WORST = (Status.PROVEN, Status.WITHIN_TOLERANCE, Status.TIME_LIMIT)
 
 
-def plan(
-    order: Order, limit: float = 5.0, enough: int | None = None, *, brief: bool = False
-) -> CuttingPlan | Infeasible:
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """What boards an order takes at the least cost; how they are best cut among plans of that cost is left open."""
+
+    order: Order
+    found: tuple[Found, ...]
+
+    @property
+    def stocks(self) -> dict[str, int]:
+        """How many boards of each stock, by key."""
+        counts: Counter[str] = Counter()
+        for each in self.found:
+            used: Counter[int] = Counter()
+            for pattern, count in each.known.plan.items():
+                used[pattern.bin] += count
+            for bin_index, count in used.items():
+                counts.update(boards.drawn(each.problem, bin_index, count))
+        return dict(counts)
+
+    @property
+    def cost(self) -> int:
+        """What they cost [minor units]."""
+        prices = {stock.key: stock.price for stock in self.order.stocks}
+        return sum(prices[key] * count for key, count in self.stocks.items())
+
+    @property
+    def bound(self) -> int:
+        """No plan costs less, what it keeps credited [minor units]."""
+        return sum(each.bound for each in self.found)
+
+
+def plan(order: Order, limit: float = 5.0) -> CuttingPlan | Infeasible:
     """The cheapest way to cut an order, checked; limit: the emergency stop [s].
+
+    Raises ValueError naming every fault of an order that makes no sense.
+    """
+    end = time.monotonic() + limit
+    found = draft(order, limit)
+    return found if isinstance(found, Infeasible) else finished(found, end)
+
+
+def draft(order: Order, limit: float = 5.0, enough: int | None = None, *, brief: bool = False) -> Draft | Infeasible:
+    """The cheapest boards to cut an order from; limit: the emergency stop [s].
 
     enough: once no plan can cost less than this [minor units], any plan will do, and the search ends.
     brief: do without what may take seconds to prove the last of it.
@@ -45,24 +86,33 @@ def plan(
         small_parts=tuple(part for part in parted.small_parts if part.key not in short),
     )
     problems = normalise(possible)
-    solutions: list[Solution] = []
+    found: list[Found] = []
     for done, problem in enumerate(problems):
         share = (end - time.monotonic()) / (len(problems) - done)
-        left = None if enough is None else enough - sum(solution.bound for solution in solutions)
-        solutions.append(solve(problem, order.extra_cost, time.monotonic() + share, left, brief=brief))
-    for problem, solution in zip(problems, solutions, strict=True):
-        shortfalls += _missing(problem, solution)
+        left = None if enough is None else enough - sum(each.bound for each in found)
+        found.append(find(problem, time.monotonic() + share, left, brief=brief))
+    for each in found:
+        shortfalls += _missing(each)
     if shortfalls:
-        proven = all(s.status is Status.PROVEN or not _missing(p, s) for p, s in zip(problems, solutions, strict=True))
-        bound = sum(solution.bound for solution in solutions)
+        proven = all((each.proven and not each.known.timed_out) or not _missing(each) for each in found)
+        bound = sum(each.bound for each in found)
         return Infeasible(tuple(sorted(shortfalls, key=lambda shortfall: shortfall.key)), proven, bound)
-    return _checked(order, _plan(order, problems, solutions))
+    return Draft(order, tuple(found))
 
 
-def _missing(problem: Problem, solution: Solution) -> list[Shortfall]:
+def finished(found: Draft, end: float, *, tidy: bool = True) -> CuttingPlan:
+    """The draft's plan, or the best of those of its cost if it shall be tidy, checked; end: the emergency stop."""
+    order, solutions = found.order, []
+    for done, each in enumerate(found.found):
+        share = (end - time.monotonic()) / (len(found.found) - done)
+        solutions.append(finish(each, order.extra_cost, time.monotonic() + share, tidy=tidy))
+    return _checked(order, _plan(order, solutions))
+
+
+def _missing(found: Found) -> list[Shortfall]:
     """Pieces for which there are not enough boards; of a length's pieces the last in order go without."""
-    shortfalls = []
-    for pattern, count in solution.plan.items():
+    shortfalls, problem = [], found.problem
+    for pattern, count in found.known.plan.items():
         if pattern.bin == MISSING:
             row = problem.rows[pattern.rows[0][0]]
             longest = max(min(b.usable, b.carry or b.usable) for b in problem.bins if b.material in row.materials)
@@ -73,32 +123,30 @@ def _missing(problem: Problem, solution: Solution) -> list[Shortfall]:
     return shortfalls
 
 
-def _plan(order: Order, problems: list[Problem], solutions: list[Solution]) -> CuttingPlan:
-    named = [_boards(problem, solution) for problem, solution in zip(problems, solutions, strict=True)]
+def _plan(order: Order, solutions: Sequence[Solution]) -> CuttingPlan:
+    named = [board for solution in solutions for board in _boards(solution)]
     stocks = {stock.key: stock for stock in order.stocks}
-    at_yard = (
-        replace(board, carried=carried(board.cuts, stocks[board.stock], order.kerf)) for own in named for board in own
-    )
+    at_yard = (replace(board, carried=carried(board.cuts, stocks[board.stock], order.kerf)) for board in named)
     all_boards = sorted(at_yard, key=lambda board: _place(stocks, board))
     cost = sum(stocks[board.stock].price * board.count for board in all_boards)
-    credited = sum(_credited(problem, solution) for problem, solution in zip(problems, solutions, strict=True))
     return CuttingPlan(
         boards=tuple(all_boards),
         cost=cost,
         bound=sum(solution.bound for solution in solutions),
         status=max((solution.status for solution in solutions), key=_WORST.index, default=Status.PROVEN),
         stage=", ".join(dict.fromkeys(solution.stage for solution in solutions)) or "nothing to cut",
-        credited=credited,
+        credited=sum(map(_credited, solutions)),
     )
 
 
-def _boards(problem: Problem, solution: Solution) -> list[Board]:
-    named = boards.name_boards(problem, solution.layouts)
+def _boards(solution: Solution) -> list[Board]:
+    named = boards.name_boards(solution.problem, solution.layouts)
     return [replace(board, count=count) for board, count in named.items()]
 
 
-def _credited(problem: Problem, solution: Solution) -> int:
+def _credited(solution: Solution) -> int:
     """What the leftovers are worth, less what boards that cost nothing were worth uncut."""
+    problem = solution.problem
     return sum(
         count * (problem.worth(layout.bin, boards.leftover(problem, layout)) + bin_.price - bin_.cost)
         for layout, count in solution.layouts.items()

@@ -11,7 +11,6 @@ from sawbill.estimating.cutting import basis as exact
 from sawbill.estimating.cutting import closing, greedy
 from sawbill.estimating.cutting.boards import Layouts, lay_out
 from sawbill.estimating.cutting.dive import dive
-from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.known import Known
 from sawbill.estimating.cutting.order import Status
@@ -24,38 +23,61 @@ DIVES = 4  # more of them, where the exact search has no basis to start from
 
 
 @dataclass(frozen=True, slots=True)
-class Solution:
-    """Counted patterns, the boards they make, and how far the cost is proven."""
+class Found:
+    """The cheapest plan of a problem as far as it was searched for; bound: no plan costs less [minor units].
 
-    plan: Plan
+    fillers and relaxation: what a search among plans of that cost goes on from.
+    """
+
+    problem: Problem
+    known: Known
+    bound: int
+    fillers: Sequence[Knapsack]
+    relaxation: Relaxation
+
+    @property
+    def proven(self) -> bool:
+        """Whether no plan is cheaper."""
+        return self.known.cost <= self.bound
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """The boards of a plan, and how far its cost is proven."""
+
+    problem: Problem
     layouts: Layouts
     bound: int
     status: Status
     stage: str
 
 
-def solve(
-    problem: Problem, extra_cost: Fraction, end: float, enough: int | None = None, *, brief: bool = False
-) -> Solution:
-    """The cheapest plan of a problem, and among those of its cost, or little more if that is allowed, the best.
-
-    Very many different lengths, and plans that may not be needed, are spared the tie-breaks.
-    """
+def find(problem: Problem, end: float, enough: int | None = None, *, brief: bool = False) -> Found:
+    """A plan of least cost."""
     fillers = greedy.knapsacks(problem)
     known, relaxation = least_cost(problem, fillers, end, enough, brief=brief)
-    plan, timed_out, bound = known.plan, known.timed_out, known.bound
-    wanted = enough is None or known.cost < enough
-    if not timed_out and wanted and len(problem.rows) <= exact.MOST_ROWS:
-        relaxation = settle(problem, fillers, relaxation, end)
-        plan, timed_out = best_of_equals(problem, fillers, relaxation, plan, extra_cost, end)
+    bound = known.bound
     if problem.twin is not None:
         twin = greedy.knapsacks(problem.twin)
-        bound = min(known.bound, relax(problem.twin, twin, greedy.complete(problem.twin, twin, {}), end)[0])
-    status = Status.PROVEN if greedy.cost(plan) <= bound else Status.WITHIN_TOLERANCE
+        bound = min(bound, relax(problem.twin, twin, greedy.complete(problem.twin, twin, {}), end)[0])
+    return Found(problem, known, bound, fillers, relaxation)
+
+
+def finish(found: Found, extra_cost: Fraction, end: float, *, tidy: bool = True) -> Solution:
+    """The best among plans of the cost found, or of little more if that is allowed, laid out.
+
+    Very many different lengths, and plans that need not be tidy, are spared the tie-breaks.
+    """
+    problem, known = found.problem, found.known
+    plan, timed_out = known.plan, known.timed_out
+    if tidy and not timed_out and len(problem.rows) <= exact.MOST_ROWS:
+        relaxation = settle(problem, found.fillers, found.relaxation, end)
+        plan, timed_out = best_of_equals(problem, found.fillers, relaxation, plan, extra_cost, end)
+    status = Status.PROVEN if greedy.cost(plan) <= found.bound else Status.WITHIN_TOLERANCE
     if timed_out:
         status = Status.TIME_LIMIT
     cut = {pattern: count for pattern, count in plan.items() if pattern.bin != MISSING}
-    return Solution(plan, lay_out(problem, cut), bound, status, known.stage)
+    return Solution(problem, lay_out(problem, cut), found.bound, status, known.stage)
 
 
 def least_cost(
