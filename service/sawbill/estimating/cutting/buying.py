@@ -1,7 +1,8 @@
 """From a purchase to a plan: what is offered is put to the linear programme over patterns, then dived into.
 
 Where the programme cannot cut the order from the boards, even in parts of patterns, its prices give the need that
-they do not meet (see choice.py). Where it can, the dive nearly always cuts it from whole ones.
+they do not meet (see choice.py). Where it can, a dive nearly always cuts it from whole ones, and else the pattern
+master over its patterns.
 """
 
 from __future__ import annotations
@@ -10,16 +11,18 @@ import time
 from collections.abc import Sequence
 from dataclasses import replace
 
-from sawbill.estimating.cutting import columns, greedy
+from sawbill.estimating.cutting import asking, columns, greedy
 from sawbill.estimating.cutting.choice import Counts, Need, Offer, Purchases, need
 from sawbill.estimating.cutting.dive import dive
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.knapsack import Knapsack
-from sawbill.estimating.cutting.problem import Problem
+from sawbill.estimating.cutting.problem import MISSING, Problem
 from sawbill.estimating.cutting.relaxation import Relaxation
 
 ROUNDS = 200  # of column generation for one offer
 ASIDE = 8  # offers that may be left undecided before the search ends
+TURNS = 3  # dives into an offer, each rounding another part up first
+NODES = 300  # of branch and bound after them
 
 
 def suits(problem: Problem) -> bool:
@@ -54,6 +57,7 @@ class Buyer:
         self.problem, self.fillers = problem, fillers
         self.purchases = Purchases(problem, level)
         self.aside: list[Offer] = []
+        self.timed_out = False
         lengths = [row.length + problem.kerf for row in problem.rows]
         for worths in (relaxation.duals.rows, lengths):
             for own in (worths, *_by_material(problem, worths)):
@@ -81,8 +85,8 @@ class Buyer:
                 self.purchases.learn(unmet)
                 self.purchases.put_back(offer)
                 continue
-            plan = self._dive(offer, end)
-            if greedy.cost(plan) <= offer.cost:
+            plan = self._cut(offer, end)
+            if plan is not None:
                 self.purchases.put_back(offer)
                 return plan
             self.aside.append(offer)
@@ -106,7 +110,16 @@ class Buyer:
                 break
         return None
 
-    def _dive(self, offer: Offer, end: float) -> Plan:
+    def _cut(self, offer: Offer, end: float) -> Plan | None:
+        """A plan that cuts the order from an offer, if one is found."""
         own = limited_to(self.problem, offer.counts)
         start = greedy.complete(own, self.fillers, {})
-        return dive(own, self.fillers, self.master, start, offer.cost, end)
+        for turn in range(TURNS):
+            plan = dive(own, self.fillers, self.master, start, offer.cost, end, turn)
+            if greedy.cost(plan) <= offer.cost:
+                return plan
+        given = [p for p in self.master.patterns if p.bin == MISSING or offer.counts[p.bin]]
+        answer = asking.ask(own, given, NODES, end)
+        self.timed_out |= answer is None or answer.timed_out
+        whole = asking.counted(given, answer)
+        return whole if whole is not None and greedy.cost(whole) <= offer.cost else None

@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from sawbill.estimating.cutting import asking, corner, flow, greedy, patterns, reduced
 from sawbill.estimating.cutting import basis as exact
-from sawbill.estimating.cutting import corner, flow, greedy, patterns, reduced
 from sawbill.estimating.cutting.answers import Answer, Effort, Outcome
 from sawbill.estimating.cutting.buying import Buyer, suits
 from sawbill.estimating.cutting.greedy import Plan
@@ -21,7 +21,7 @@ from sawbill.estimating.cutting.sums import FAR
 
 FIRST_LEVEL, HARD_LEVEL = 8, 16  # what part of the gap the first level takes in, and after one was not settled
 SOME_STEPS, MORE_STEPS = 1_500, 4_000  # of the search for the boards to buy
-SHORT_WORK, CORNER_WORK = 600_000, 24_000_000  # columns the exact search may try, at each level
+SHORT_WORK, CORNER_WORK = 600_000, 6_000_000  # columns the exact search may try, at each level
 LONG_START = 20_000_000  # patterns times classes from which the exact search comes after that for the boards
 CORNER_PATTERNS = 60_000  # patterns it may look at
 FEW_PATTERNS = 120  # up to which a brief question to the pattern master comes before a long exact search
@@ -138,6 +138,7 @@ class _Closing:
             self.buyer = Buyer(self.problem, self.fillers, self.relaxation, known.cost - self.problem.step)
         plan = self.buyer.go_on(known.cost - self.problem.step, steps, self.end)
         known = known if plan is None else known.with_plan(plan, "choice of boards")
+        known = replace(known, timed_out=known.timed_out or self.buyer.timed_out)
         return known.with_bound(self.buyer.least, "choice of boards")
 
     def _searched(self, known: Known, work: int) -> Known:
@@ -203,26 +204,16 @@ def _by_patterns(
 ) -> Known:
     """The pattern master over all patterns that a plan up to the level may use."""
     given = list(dict.fromkeys([*possible, *known.plan]))
-    answer = _ask_master(problem, given, nodes, end)
-    plan = _counted(given, answer.counts) if answer is not None and answer.counts else None
-    return _learned(known, answer, plan, level, problem.step, "pattern master")
+    answer = asking.ask(problem, given, nodes, end)
+    return _learned(known, answer, asking.counted(given, answer), level, problem.step, "pattern master")
 
 
 def _by_restricted(problem: Problem, few: Sequence[Pattern], known: Known, end: float) -> Known:
     """The pattern master over the linear programme's patterns only, briefly: a better plan, never a bound."""
-    answer = _ask_master(problem, few, BRIEF_NODES, end)
+    answer = asking.ask(problem, few, BRIEF_NODES, end)
     known = replace(known, timed_out=known.timed_out or answer is None or answer.timed_out)
-    if answer is None or not answer.counts:
-        return known
-    return known.with_plan(_counted(few, answer.counts), "restricted master")
-
-
-def _ask_master(problem: Problem, given: Sequence[Pattern], nodes: int, end: float) -> Answer | None:
-    costs = [pattern.cost for pattern in given]
-    seconds = end - time.monotonic()
-    effort = Effort(nodes, 0.4 * seconds)
-    answer: Answer | None = HELPER.ask("least", problem, given, costs, 0, [], problem.step, effort, seconds=seconds)
-    return answer
+    plan = asking.counted(few, answer)
+    return known if plan is None else known.with_plan(plan, "restricted master")
 
 
 def _by_flow(problem: Problem, own: flow.Graph, level: int, known: Known, end: float) -> Known:
@@ -251,7 +242,3 @@ def _learned(known: Known, answer: Answer | None, plan: Plan | None, level: int,
     if answer.outcome is Outcome.IMPOSSIBLE:
         return known.with_bound(level + step, stage)
     return known
-
-
-def _counted(given: Sequence[Pattern], counts: Sequence[int]) -> Plan:
-    return {pattern: count for pattern, count in zip(given, counts, strict=True) if count}

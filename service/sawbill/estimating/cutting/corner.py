@@ -23,6 +23,7 @@ from sawbill.estimating.cutting.lattice import Ints
 from sawbill.estimating.cutting.sums import FAR, Corner, Sums, Ways, graph
 
 FEWEST, MOST = 8, 256  # sums that are extended together: few at first, as the goal may be near
+NEAR = 2_000  # sums that are kept at hand
 OVERHEAD = 2_000  # columns whose trial takes as long as to begin with some sums
 TRIED = 250_000  # columns that may be tried on them together; it bounds the memory
 KEPT = 100  # columns whose trial takes as long as to keep one sum; it bounds the memory too
@@ -50,8 +51,7 @@ def search(corner: Corner, slack: int, work: int, end: float) -> Found:
     own = graph(corner, slack, end)
     if own is None:
         return Found(False, {}, (), 0)
-    best, ways, grown = Found(False, {}, (), FAR), Ways(), own.start()
-    waiting = grown.only(np.zeros(1, bool))
+    best, ways, grown, waiting = Found(False, {}, (), FAR), Ways(), own.start(), _Waiting()
     seen: dict[bytes, tuple[int, int]] = {}
     at_once, most = FEWEST, max(1, min(MOST, TRIED // max(1, len(corner.costs))))
     while True:
@@ -62,17 +62,52 @@ def search(corner: Corner, slack: int, work: int, end: float) -> Found:
             n = int(reached[grown.spent[reached].argmin()])
             slack = int(grown.spent[n]) - 1
             best = Found(True, ways.counts(int(grown.way[n])), own.counts(grown.basic[n]), slack + 1)
-        waiting = waiting.with_(grown)
-        least = int(waiting.promises.min(initial=FAR))
+        waiting.put(grown)
+        least = waiting.least()
         if least > slack:
             return best
         if work <= 0 or time.monotonic() > end:
             return Found(best.any, best.beside, best.basic, least)
-        now, waiting = waiting.parted(min(at_once, most))
+        now = waiting.take(min(at_once, most))
         at_once += at_once // FEWEST
         work -= OVERHEAD + len(now.promises) * len(corner.costs)
         grown, again = own.extended(now, int(now.promises.max()), slack)
-        waiting = waiting.with_(again)
+        waiting.put(again)
+
+
+class _Waiting:
+    """Sums to be extended: those within a horizon at hand, those beyond it put aside until it is moved."""
+
+    def __init__(self) -> None:
+        self._near: list[Sums] = []
+        self._far: list[Sums] = []
+        self._horizon = -1
+
+    def put(self, sums: Sums) -> None:
+        """Some more."""
+        near = sums.promises <= self._horizon
+        self._near.append(sums.only(near))
+        self._far.append(sums.only(~near))
+
+    def least(self) -> int:
+        """The least promise; FAR when none is left."""
+        if not any(len(each.promises) for each in self._near):
+            self._move_on()
+        return min((int(each.promises.min(initial=FAR)) for each in self._near), default=FAR)
+
+    def take(self, most: int) -> Sums:
+        """So many that promise least."""
+        taken, rest = self._near[0].with_(*self._near[1:]).parted(most)
+        self._near = [rest]
+        return taken
+
+    def _move_on(self) -> None:
+        far = self._far[0].with_(*self._far[1:])
+        last = min(NEAR, len(far.promises)) - 1
+        if last >= 0:
+            self._horizon = int(np.partition(far.promises, last)[last])
+        self._near, self._far = [], []
+        self.put(far)
 
 
 def _new(sums: Sums, seen: dict[bytes, tuple[int, int]]) -> NDArray[np.bool_]:
