@@ -8,6 +8,7 @@ import random
 import numpy as np
 import pytest
 
+from sawbill.estimating.cutting import corner as module
 from sawbill.estimating.cutting.corner import search, solutions
 from sawbill.estimating.cutting.lattice import Lattice, lattice
 from sawbill.estimating.cutting.sums import FAR, Corner, distances
@@ -63,8 +64,15 @@ def test_distances_are_those_of_a_plain_shortest_path(seed: int) -> None:
         assert found[klass] == best.get(klass, (FAR, None))[0]
 
 
+@pytest.mark.parametrize("few", [False, True])
 @pytest.mark.parametrize("seed", range(15))
-def test_the_search_finds_the_cheapest_of_all_solutions(seed: int) -> None:
+def test_the_search_finds_the_cheapest_of_all_solutions_however_few_sums_are_at_hand(
+    monkeypatch: pytest.MonkeyPatch, seed: int, few: bool
+) -> None:
+    if few:
+        monkeypatch.setattr(module, "NEAR", 2)
+        monkeypatch.setattr(module, "FEWEST", 1)
+        monkeypatch.setattr(module, "MOST", 3)
     basis, own = some_lattice(3, seed)
     rng = np.random.default_rng(seed)
     columns, costs = rng.integers(0, 4, (3, 4)), rng.integers(1, 9, 4)

@@ -23,6 +23,8 @@ from sawbill.estimating.cutting import (
     SmallPart,
     Status,
     Stock,
+    draft,
+    finished,
     plan,
     verify,
 )
@@ -108,6 +110,21 @@ def test_every_small_order_costs_what_brute_force_finds(
     least_cost: Callable[[Order], int | None], order: Order
 ) -> None:
     _agrees(order, least_cost(order))
+
+
+@SMALL
+@given(order=small_orders(small_parts=True))
+def test_a_draft_says_which_boards_are_taken_before_its_plan_is_tidied(order: Order) -> None:
+    found = draft(order)
+    if isinstance(found, Infeasible):
+        assert plan(order) == found
+    else:
+        raw, tidy = (finished(found, time.monotonic() + 5, tidy=way) for way in (False, True))
+        assert verify(order, raw) == verify(order, tidy) == []
+        assert raw.stocks == found.stocks
+        assert raw.cost == tidy.cost == found.cost
+        assert raw.bound == tidy.bound == found.bound
+        assert tidy == plan(order)
 
 
 def test_blanks_joined_into_one_leave_no_forbidden_sliver() -> None:
