@@ -264,12 +264,24 @@ def test_a_quantity_price_is_taken_though_fewer_boards_are_needed_when_it_pays()
 
 
 def test_fewer_boards_are_no_better_where_they_miss_the_quantity_price_they_are_reckoned_at() -> None:
-    """Eight of 48: at 9.00 each for four of 96 as much as two of those and the only one of 192, which costs 18.00."""
-    offers = [offer(96, 1000), offer(96, 900, least=4), offer(192, 1800, in_stock=1)]
-    found = buy_boards(cuts_of(*[48] * 8), request(replace(PLAIN, kerf=0)), offers)
-    assert found.cost == 3600
-    assert bought(found) == {("96", 4): 4}
-    assert sum(each.board.count for each in found.cut) == 4
+    """Among plans reckoned at the same cost the tidiest takes too few boards for the price it is reckoned at."""
+    offers = [
+        offer(48, 580), offer(48, 480, least=3), offer(48, 590, "thin"), offer(48, 490, "thin", least=2),
+        offer(72, 730), offer(120, 1300, in_stock=4), offer(120, 1200, least=4, in_stock=4),
+    ]  # fmt: skip
+    found = buy_boards(cuts_of(48, 36, 36), request(replace(PLAIN, kerf=0)), offers)
+    assert found.cost == found.bound == brute_cost([48 * INCH, 36 * INCH, 36 * INCH], replace(PLAIN, kerf=0), offers)
+    assert bought(found) == {("120", 1): 1}
+
+
+def test_a_question_whose_answers_are_all_too_dear_leaves_the_best_deal_proven() -> None:
+    offers = [
+        offer(48, 530), offer(48, 480, least=2), offer(144, 1490, in_stock=4), offer(48, 480, "thin"),
+        offer(48, 480, "thin", least=4),
+    ]  # fmt: skip
+    lengths = [24, 36, 36, 36, 48]
+    found = buy_boards(cuts_of(*lengths), request(replace(PLAIN, kerf=0)), offers)
+    assert found.cost == found.bound == brute_cost([n * INCH for n in lengths], replace(PLAIN, kerf=0), offers)
 
 
 def test_a_price_from_more_boards_than_are_in_stock_is_never_taken() -> None:

@@ -237,7 +237,7 @@ def _best_deal(
             bounds.append(bound)
     if best is None:
         best = _any_deal(cuts, request, usable)
-    return best, min(best.cost, *bounds, *(asked.bound for asked in waiting))
+    return best, min([best.cost, *bounds, *(asked.bound for asked in waiting)])
 
 
 def _any_deal(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> _Deal:
