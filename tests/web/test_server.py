@@ -16,6 +16,8 @@ from tests.store.postgresql import cluster
 from tests.web.serving import served
 
 from sawbill.store import Store
+from sawbill.web.problems import KINDS
+from sawbill.web.refusing import LONGEST_ADDRESS
 
 SERVE = [sys.executable, "-c", "from sawbill.cli import main; main()", "serve"]
 
@@ -95,6 +97,37 @@ def rest_of(connection):
 def impatient(tmp_path_factory):
     with served(tmp_path_factory.mktemp("impatient"), code=IMPATIENT) as service:
         yield service
+
+
+UNREADABLE = {
+    "address-too-long": b"GET /v1/tables?x=%s HTTP/1.1\r\nHost: localhost\r\n\r\n" % (b"y" * 5_000),
+    "headers-too-large": b"GET /v1/tables HTTP/1.1\r\nHost: localhost\r\nX: %s\r\n\r\n" % (b"y" * 9_000),
+    "bad-request": b"<script>alert(1)</script> / nonsense\r\n\r\n",
+}
+
+
+@pytest.mark.parametrize("kind", UNREADABLE)
+def test_what_the_server_cannot_read_is_refused_with_a_problem_like_any_other(impatient, kind):
+    with impatient.connect() as connection:
+        connection.sendall(UNREADABLE[kind])
+        head, _, body = rest_of(connection).partition(b"\r\n\r\n")
+    told, known = json.loads(body), KINDS[kind]
+    assert head.startswith(b"HTTP/1.1 %d " % known.status)
+    assert b"Content-Type: application/problem+json\r\n" in head
+    assert b"X-Content-Type-Options: nosniff" in head
+    assert (told["type"], told["status"], told["title"]) == (f"/problems/{kind}", known.status, known.title)
+    assert b"script" not in body
+    assert b"gunicorn" not in head.lower() + body.lower()
+
+
+@pytest.mark.parametrize("over", [0, 1])
+def test_the_first_line_of_a_request_may_be_just_so_long(impatient, over):
+    line = b"GET /healthz?x="
+    line += b"y" * (LONGEST_ADDRESS - len(line) - len(b" HTTP/1.1") + over) + b" HTTP/1.1"
+    with impatient.connect() as connection:
+        connection.sendall(line + b"\r\nHost: localhost\r\nConnection: close\r\n\r\n")
+        status = rest_of(connection).split()[1]
+    assert (status == b"414") == bool(over)
 
 
 def test_who_sends_a_request_drop_by_drop_holds_up_nobody_and_is_answered_in_the_end(impatient):

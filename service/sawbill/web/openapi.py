@@ -13,6 +13,7 @@ from marshmallow import Schema, fields
 
 from sawbill.web import problems
 from sawbill.web.access import LINK, Access, takes
+from sawbill.web.refusing import LONGEST_ADDRESS
 from sawbill.web.schemas.comparison import BaselineAskedSchema, ComparedDesignAskedSchema
 from sawbill.web.schemas.fields import LengthSchema, OneOf
 from sawbill.web.schemas.price_book import PriceBookSchema
@@ -26,8 +27,9 @@ DESCRIPTION: Final = (
     "Quotes for furniture built from construction lumber: what to buy, how to cut each board, the hardware, and the "
     "total to the last cent, from your own price book. Every length of a request is text with its unit, every length "
     "of an answer has its millimetres and its text. Money is text with the currency's decimals. The same request, "
-    "price book and engine give the same bytes. Every error is a problem (RFC 9457), but that the "
-    "server itself refuses what is no HTTP, and an address of more than 4094 bytes with 414."
+    "price book and engine give the same bytes. Every error is a problem (RFC 9457). Wherever it goes, what is no HTTP "
+    f"is refused with 400, a first line of more than {LONGEST_ADDRESS} bytes with 414, too many or too long headers "
+    "with 431."
 )
 ALWAYS: Final = ("bad-request", "method-not-allowed", "invalid-request", "internal-error")
 """What any address may answer with: for a host not trusted, a wrong method, an unknown parameter, a fault of ours."""

@@ -82,6 +82,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
     "not-done": Kind(409, "The job is not done", True, "Ask for the job, which says how far it is and when to come."),
     "moved-on": Kind(412, "It has changed since you read it", False, "Read it again, and write on what you find."),
     "too-large": Kind(413, "The request is too large", False, "Send less in one request."),
+    "address-too-long": Kind(414, "The address is too long", False, "POST the same request as JSON."),
     "wrong-content-type": Kind(
         415, "The content type is not understood", False, "Send plain application/json, or another type it takes.",
     ),
@@ -96,6 +97,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
         428, "Say what you want to write over", False,
         'Send If-None-Match: * to make it new, or If-Match with the ETag you read to replace it.',
     ),
+    "headers-too-large": Kind(431, "The headers are too large", False, "Send fewer headers, or shorter ones."),
     "too-many-requests": Kind(
         429, "More is asked for than may be", True, "Wait as long as the header Retry-After says.",
     ),

@@ -17,12 +17,14 @@ from typing import Any, Final
 from flask import Flask
 from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
+from gunicorn.util import write_nonblock
 from gunicorn.workers.gthread import ThreadWorker
 
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
 from sawbill.web.listening import Master
 from sawbill.web.metrics import FOLDER, Place, count_together
+from sawbill.web.refusing import LONGEST_ADDRESS, LONGEST_HEADER, MOST_HEADERS, refusal
 from sawbill.web.working import worker_of
 
 SHARED_MEMORY: Final = Path("/dev/shm")
@@ -104,6 +106,16 @@ class Worker(ThreadWorker):  # type: ignore[misc]
             conn.close = _closed
         return kept
 
+    def handle_error(self, req: Any, client: Any, addr: Any, exc: Exception) -> None:
+        """Answer a request that cannot be read with a problem; what else goes wrong is gunicorn's to tell."""
+        refused = refusal(exc)
+        if refused is None:
+            super().handle_error(req, client, addr, exc)
+            return
+        _LOG.info("refused what came from %s: %s", (addr or ("",))[0], type(exc).__name__)
+        with suppress(OSError):
+            write_nonblock(client, refused)
+
     def murder_pending(self) -> None:
         """Once a second, end what has waited too long."""
         super().murder_pending()
@@ -167,6 +179,9 @@ def run(app: Flask, host: str, port: int, workers: int, bound: socket.socket | N
         "loglevel": "warning",
         "logger_class": JsonLog,
         "control_socket_disable": True,
+        "limit_request_line": LONGEST_ADDRESS,
+        "limit_request_fields": MOST_HEADERS,
+        "limit_request_field_size": LONGEST_HEADER,
         "when_ready": _tell_ready,
         "pre_fork": _give_place,
         "post_fork": _take_place,
