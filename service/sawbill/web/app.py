@@ -14,6 +14,7 @@ from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
 from sawbill.web import access, logs, openapi, problems, queries
 from sawbill.web.answers import StrictJson, protect
+from sawbill.web.bodies import let_go
 from sawbill.web.keeping import Keeper
 from sawbill.web.quoting import Service, service
 from sawbill.web.routes.comparisons import comparisons
@@ -54,6 +55,7 @@ def create_app(settings: Settings | None = None) -> Flask:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]
     problems.register(app)
     watch(app)
+    let_go(app)
     of_quotes = (design_quotes, table_lists, quotes, quote_tables, links, cutting_plans)
     openapi.describe(app, health, operations, design_routes, *of_quotes, comparisons, jobs, price_books, tables)
     app.register_blueprint(pages)

@@ -2,20 +2,37 @@
 
 from __future__ import annotations
 
+import gc
 import json
 from collections import Counter
 from collections.abc import Iterable
 from typing import Any, Final, Never
 
-from flask import current_app, request
+from flask import Flask, current_app, request
 from werkzeug.exceptions import ClientDisconnected, RequestEntityTooLarge
 
 from sawbill.files.faults import shown
 from sawbill.web.problems import Problem
 
 JSON_TYPE: Final = "application/json"
+LARGE: Final = 500_000
+"""From how many bytes on a body is worth to be let go of at once."""
 DEEPEST: Final = 32
 """How many lists and objects may lie in each other."""
+
+
+def let_go(app: Flask) -> None:
+    """Have what a large body was read into freed once its request is done.
+
+    The faults found in it refer to where they were found, and that to them: until the collector comes round to such
+    circles, which are few, much memory would stay taken.
+    """
+
+    def collect(_: BaseException | None) -> None:
+        if (request.content_length or 0) >= LARGE:
+            gc.collect()
+
+    app.teardown_request(collect)
 
 
 def json_body() -> Any:

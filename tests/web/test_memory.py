@@ -1,0 +1,70 @@
+"""What memory a request takes, by the size of its body: a ceiling for each, in the service as it runs."""
+
+import json
+from pathlib import Path
+
+import pytest
+from tests.web.serving import served
+
+MEGABYTE = 1_000_000
+CEILINGS = {MEGABYTE: 60, 10 * MEGABYTE: 400}
+"""How much more memory than before a worker may take while it answers [MB], by the size of the body [bytes]."""
+JSON = {"Content-Type": "application/json"}
+
+
+def spaces(size):
+    """Nothing, at length."""
+    return b" " * size
+
+
+def one_text(size):
+    """A label that goes on and on."""
+    text = json.dumps({"price_book": "sample-inch", "lines": [{"design": "slatted-bed", "label": ""}]})
+    return text.replace('"label": ""', f'"label": "{"x" * (size - len(text))}"').encode()
+
+
+def small_things(size):
+    """What takes many times its length once it is read: empty lists in a list."""
+    return b'{"lines": [' + b"[]," * ((size - 20) // 3) + b"[]]}"
+
+
+def pieces(size):
+    """A request like others, with far too many lines."""
+    line = json.dumps({"parts": [{"section": "1x8", "length": "30 in", "quantity": 3}]}).encode()
+    return b'{"price_book": "sample-inch", "lines": [' + b",".join([line] * (size // (len(line) + 1))) + b"]}"
+
+
+def most_taken(service):
+    """The most memory that the worker has taken since it was asked last [MB], and what it takes now."""
+    main = service.process.pid
+    (worker,) = Path(f"/proc/{main}/task/{main}/children").read_text().split()
+    told = dict(line.split(":", 1) for line in Path(f"/proc/{worker}/status").read_text().splitlines())
+    Path(f"/proc/{worker}/clear_refs").write_text("5")  # the peak counts from here
+    return tuple(int(told[name].split()[0]) / 1024 for name in ("VmHWM", "VmRSS"))
+
+
+@pytest.fixture(scope="module")
+def service(tmp_path_factory):
+    with served(tmp_path_factory.mktemp("memory"), SAWBILL_MAX_BODY=str(10 * MEGABYTE)) as running:
+        assert running.ask("/v1/quotes", "POST", pieces(200), 60, **JSON)[0] == 200
+        yield running
+
+
+@pytest.mark.parametrize("body", [spaces, one_text, small_things, pieces], ids=lambda made: made.__name__)
+@pytest.mark.parametrize("size", CEILINGS, ids=lambda size: f"{size // MEGABYTE} MB")
+def test_a_body_takes_no_more_memory_than_its_ceiling_and_gives_it_back(service, size, body):
+    _, before = most_taken(service)
+    status, _, told = service.ask("/v1/quotes", "POST", body(size)[:size], 60, **JSON)
+    most, after = most_taken(service)
+    assert status in (400, 422), told[:300]
+    assert most - before < CEILINGS[size]
+    assert after - before < CEILINGS[size] / 4
+
+
+def test_what_is_larger_than_a_body_may_be_is_refused_unread(service):
+    _, before = most_taken(service)
+    head = "POST /v1/quotes HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: "
+    with service.connect() as connection:
+        connection.sendall(f"{head}{10 * MEGABYTE + 1}\r\n\r\n".encode())
+        assert connection.recv(100).startswith(b"HTTP/1.1 413 ")
+    assert most_taken(service)[0] - before < 5
