@@ -1,4 +1,4 @@
-"""What the service bears: python tests/benchmarks/load.py [--seconds S] [--requests N] [--workers W].
+"""What the service bears: python tests/benchmarks/load.py [--seconds S] [--requests N] [--workers W] [--beside OTHER].
 
 Starts the real service with `sawbill serve` on this machine, which also makes the load, and prints one table:
 
@@ -8,6 +8,9 @@ Starts the real service with `sawbill serve` on this machine, which also makes t
 - one address over and over with the tag of what is known already: answers 304 a second;
 - memory of a worker over N requests of all kinds, in a service with that one worker. It ends before gunicorn would
   put a new worker in its place, which `sawbill.web.server` has it do from 20,000 requests on.
+
+With --beside and the `sawbill` of another release nothing but this is measured: how long both take for the
+same beds, asked one after the other, now this one first, now that. It ends with 1 where the median is 5 % longer.
 
 The columns "CPU" say what each request cost, of which process: the workers with their threads, the solvers beside them,
 and the load's own, which takes its share of the same machine.
@@ -19,6 +22,7 @@ import json
 import os
 import random
 import socket
+import statistics
 import subprocess
 import sys
 import threading
@@ -33,6 +37,7 @@ CONNECTIONS = 8
 AT_ONCE = 64
 """Who may wait for an answer at once when each request has its moment."""
 QUEEN = "/v1/designs/slatted-bed/quote?price_book=sample-inch&mattress=queen"
+MUCH_SLOWER = 1.05
 RECYCLED = 20_000
 """After how many requests a worker ends, at the earliest."""
 
@@ -115,11 +120,11 @@ class Service:
 
 
 @contextmanager
-def serving(workers):
+def serving(workers, sawbill=COMMAND):
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    command = [COMMAND, "serve", "--port", str(port), "--workers", str(workers)]
+    command = [sawbill, "serve", "--port", str(port), "--workers", str(workers)]
     process = subprocess.Popen(command, stderr=subprocess.DEVNULL)
     service = Service(port, process)
     try:
@@ -229,6 +234,23 @@ def memory(count):
             print(f"{f'memory after {sent} requests':<34}{resident(worker):9.1f} MiB, its solver {solvers:.1f} MiB")
 
 
+def beside(sawbill, count):
+    """Compare with another release; whether this one is hardly slower."""
+    times = [], []
+    with serving(1) as this, serving(1, sawbill) as other:
+        clients = Client(this.port), Client(other.port)
+        for number, bed in enumerate(itertools.islice(beds(), count)):
+            for which in (0, 1) if number % 2 else (1, 0):
+                began = time.monotonic()
+                status, _ = clients[which].ask(bed)
+                times[which].append(1000 * (time.monotonic() - began))
+                if status != 200:
+                    raise SystemExit(f"a bed was answered with {status}")
+    own, their = map(statistics.median, times)
+    print(f"{count} beds in turn: median {own:.1f} ms, of the other {their:.1f} ms: {own / their:.2f} times as long")
+    return own <= MUCH_SLOWER * their
+
+
 def main(seconds, count, workers):
     print(f"{'':<34}{'a second':>9}{'p50 ms':>9}{'p99 ms':>9}{'CPU ms':>9}{'solver':>9}{'load':>9}", flush=True)
     with serving(workers) as service:
@@ -248,4 +270,8 @@ if __name__ == "__main__":
     asked.add_argument("--seconds", type=float, default=20, help="how long each rate is measured")
     asked.add_argument("--requests", type=int, default=RECYCLED - 500, help="after how many memory is measured")
     asked.add_argument("--workers", type=int, default=2)
-    main(**{{"requests": "count"}.get(name, name): value for name, value in vars(asked.parse_args()).items()})
+    asked.add_argument("--beside", metavar="OTHER", help="of another release; 200 beds each")
+    chosen = asked.parse_args()
+    if chosen.beside:
+        sys.exit(0 if beside(chosen.beside, 200) else 1)
+    main(chosen.seconds, chosen.requests, chosen.workers)
