@@ -100,7 +100,7 @@ def _no_constant(name: str) -> Never:
 
 def _check_depth(value: Any) -> None:
     level: list[Any] = [value]
-    for _ in range(DEEPEST + 1):
+    for _ in range(DEEPEST):
         level = [child for each in level for child in _children(each)]
         if not level:
             return

@@ -104,14 +104,19 @@ class Swept(Telling, fields.Field[Any]):
             raise ValidationError([Told("not-an-object", f"is {show(value)}; it must be an object")])
         if len(value) > MOST_OPTIONS:
             raise ValidationError([Told("too-many", f"has {len(value)} keys; it may have {MOST_OPTIONS}")])
-        wrong = {
-            name: [Told("not-a-list", f"is {show(values)}; it must be a list of 1 to {MOST_ENTRIES} values")]
-            for name, values in value.items()
-            if not isinstance(values, list) or not 1 <= len(values) <= MOST_ENTRIES
-        }
+        wrong = {name: [told] for name, values in value.items() if (told := _list_fault(values))}
         if wrong:
             raise ValidationError(wrong)
         return value
+
+
+def _list_fault(values: object) -> Told | None:
+    """What is wrong with the values that an option is to take."""
+    if not isinstance(values, list) or not values:
+        return Told("not-a-list", f"is {show(values)}; it must be a list of 1 to {MOST_ENTRIES} values")
+    if len(values) > MOST_ENTRIES:
+        return Told("too-many", f"has {len(values)} values; it may have {MOST_ENTRIES}")
+    return None
 
 
 class BoundGiven(Telling, fields.Field[Any]):
