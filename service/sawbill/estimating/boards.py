@@ -117,7 +117,7 @@ class Boards:
 class _Question:
     """A question to the planner: quantity prices that are paid for, and those that may not be taken.
 
-    thorough: asked again, after all others, as its brief answer left something open;
+    thorough: asked again, after all others, as its brief answer left something open; begun: that answer;
     bound: no deal that answers it costs less [minor units]; number: in the order they were asked.
     """
 
@@ -126,6 +126,7 @@ class _Question:
     number: int
     taken: tuple[LumberOffer, ...] = field(default=(), compare=False)
     given_up: tuple[LumberOffer, ...] = field(default=(), compare=False)
+    begun: Draft | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,7 +216,8 @@ def _best_deal(
         brief = bool(waiting) and not asked.thorough
         lots = _lots(cuts, request, usable, asked)
         enough = None if best is None else best.cost - _paid(asked.taken)
-        found = cutting.draft(_order(cuts, request, lots), max(left, SHORTEST_SEARCH), enough, brief=brief)
+        order = _order(cuts, request, lots)
+        found = cutting.draft(order, max(left, SHORTEST_SEARCH), enough, brief=brief, begun=asked.begun)
         bound = max(asked.bound, _paid(asked.taken) + found.bound)
         again = replace(asked, thorough=True, bound=bound, number=next(number))
         if isinstance(found, Infeasible):
@@ -224,6 +226,7 @@ def _best_deal(
             elif not found.proven:
                 bounds.append(bound)
             continue
+        again = replace(again, begun=found)
         deal = _Deal(lots, found, _bill(lots, found.stocks, usable))
         best = deal if best is None or deal.cost < best.cost else best
         doubtful = _doubtful(lots, found, asked)

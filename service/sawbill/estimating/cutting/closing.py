@@ -45,9 +45,9 @@ def close(
         before = known
         closing.look(level)
         for stage in STAGES:
-            if _settled(known, level) or known.cost <= level or time.monotonic() > end:
-                break
             known = stage(closing, known)
+            if _settled(known, level) or known.cost < before.cost or time.monotonic() > end:
+                break
         width = 2 * width if _settled(known, level) else _width(problem, known, HARD_LEVEL)
         if known == before:
             break
@@ -78,11 +78,19 @@ class _Closing:
         self.sheaves = patterns.promising(self.problem, self.relaxation.views, self.slack, CORNER_PATTERNS)
         self.size = None if self.sheaves is None else patterns.size(self.sheaves)
 
-    def buy_first(self, known: Known) -> Known:
-        """The search for the boards, where even to start the exact search is more work."""
+    @property
+    def long(self) -> bool:
+        """Whether even to start the exact search is much work."""
         basis, size = self.basis, self.size
-        long = basis is None or size is None or size * basis.own.determinant > LONG_START
-        return self._bought(known, MORE_STEPS) if long else known
+        return basis is None or size is None or size * basis.own.determinant > LONG_START
+
+    def ask_few_first(self, known: Known) -> Known:
+        """A better plan before what takes long, as a lower level is less work."""
+        return self.ask_few(known) if self.long else known
+
+    def buy_first(self, known: Known) -> Known:
+        """The search for the boards before the exact search."""
+        return self._bought(known, MORE_STEPS) if self.long else known
 
     def search_briefly(self, known: Known) -> Known:
         """The exact search, if it is soon done."""
@@ -155,6 +163,7 @@ class _Closing:
 
 
 STAGES: Sequence[Callable[[_Closing, Known], Known]] = (
+    _Closing.ask_few_first,
     _Closing.buy_first,
     _Closing.search_briefly,
     _Closing.buy,
@@ -165,7 +174,7 @@ STAGES: Sequence[Callable[[_Closing, Known], Known]] = (
     _Closing.ask,
     _Closing.flow,
 )
-"""In turn, until one has accounted for all plans up to the level."""
+"""In turn, until one has accounted for all plans up to the level, or found a better plan, and a lower level will do."""
 
 
 def _settled(known: Known, level: int) -> bool:

@@ -25,7 +25,7 @@ from sawbill.estimating.cutting.sums import FAR, Corner, Sums, Ways, graph
 FEWEST, MOST = 8, 256  # sums that are extended together: few at first, as the goal may be near
 NEAR = 2_000  # sums that are kept at hand
 OVERHEAD = 2_000  # columns whose trial takes as long as to begin with some sums
-TRIED = 250_000  # columns that may be tried on them together; it bounds the memory
+CELLS = 3_000_000  # numbers in the sums that come of them at most; it bounds the memory
 KEPT = 100  # columns whose trial takes as long as to keep one sum; it bounds the memory too
 LAYER = 100  # sums that take as long as to begin with those of one column more
 
@@ -53,7 +53,7 @@ def search(corner: Corner, slack: int, work: int, end: float) -> Found:
         return Found(False, {}, (), 0)
     best, ways, grown, waiting = Found(False, {}, (), FAR), Ways(), own.start(), _Waiting()
     seen: dict[bytes, tuple[int, int]] = {}
-    at_once, most = FEWEST, max(1, min(MOST, TRIED // max(1, len(corner.costs))))
+    at_once, most = FEWEST, max(1, min(MOST, CELLS // max(1, corner.columns.size)))
     while True:
         grown = ways.kept(grown.only(_new(grown, seen)))
         work -= KEPT * len(grown.promises)
@@ -147,7 +147,7 @@ def solutions(corner: Corner, slack: int, most: int, end: float) -> Solutions:
         basics.append(now.basic[reached] // corner.own.determinant)
         most -= LAYER + len(now.promises)
         complete = not len(now.promises)
-        if complete or most <= 0 or len(now.promises) * len(corner.costs) > TRIED or time.monotonic() > end:
+        if complete or most <= 0 or len(now.promises) * corner.columns.size > CELLS or time.monotonic() > end:
             break
         now = ways.kept(own.extended(now, slack, slack)[0])
     columns, beside = ways.table(np.concatenate(ends))

@@ -68,11 +68,19 @@ def plan(order: Order, limit: float = 5.0) -> CuttingPlan | Infeasible:
     return found if isinstance(found, Infeasible) else finished(found, end)
 
 
-def draft(order: Order, limit: float = 5.0, enough: int | None = None, *, brief: bool = False) -> Draft | Infeasible:
+def draft(
+    order: Order,
+    limit: float = 5.0,
+    enough: int | None = None,
+    *,
+    brief: bool = False,
+    begun: Draft | None = None,
+) -> Draft | Infeasible:
     """The cheapest boards to cut an order from; limit: the emergency stop [s].
 
     enough: once no plan can cost less than this [minor units], any plan will do, and the search ends.
     brief: do without what may take seconds to prove the last of it.
+    begun: an earlier draft, which is gone on from where it is of the same order.
     Raises ValueError naming every fault of an order that makes no sense.
     """
     end = time.monotonic() + limit
@@ -90,7 +98,8 @@ def draft(order: Order, limit: float = 5.0, enough: int | None = None, *, brief:
     for done, problem in enumerate(problems):
         share = (end - time.monotonic()) / (len(problems) - done)
         left = None if enough is None else enough - sum(each.bound for each in found)
-        found.append(find(problem, time.monotonic() + share, left, brief=brief))
+        known = begun.found[done] if begun is not None and begun.order == order else None
+        found.append(find(problem, time.monotonic() + share, left, brief=brief, begun=known))
     for each in found:
         shortfalls += _missing(each)
     if shortfalls:

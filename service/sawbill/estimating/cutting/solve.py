@@ -52,10 +52,17 @@ class Solution:
     stage: str
 
 
-def find(problem: Problem, end: float, enough: int | None = None, *, brief: bool = False) -> Found:
-    """A plan of least cost."""
-    fillers = greedy.knapsacks(problem)
-    known, relaxation = least_cost(problem, fillers, end, enough, brief=brief)
+def find(
+    problem: Problem, end: float, enough: int | None = None, *, brief: bool = False, begun: Found | None = None
+) -> Found:
+    """A plan of least cost; begun: what was found of the same problem, to go on from."""
+    if begun is None:
+        fillers: Sequence[Knapsack] = greedy.knapsacks(problem)
+        known, relaxation = at_first(problem, fillers, end)
+    else:
+        fillers, known, relaxation = begun.fillers, begun.known, begun.relaxation
+    known = replace(known, enough=enough, brief=brief, timed_out=False)
+    known, relaxation = closed(problem, fillers, known, relaxation, end)
     bound = known.bound
     if problem.twin is not None:
         twin = greedy.knapsacks(problem.twin)
@@ -80,17 +87,22 @@ def finish(found: Found, extra_cost: Fraction, end: float, *, tidy: bool = True)
     return Solution(problem, lay_out(problem, cut), found.bound, status, known.stage)
 
 
-def least_cost(
-    problem: Problem, fillers: Sequence[Knapsack], end: float, enough: int | None = None, *, brief: bool = False
-) -> tuple[Known, Relaxation]:
-    """The cheapest plan, as far as steps, the clock and what is enough allow."""
+def at_first(problem: Problem, fillers: Sequence[Knapsack], end: float) -> tuple[Known, Relaxation]:
+    """A plan at once, the linear programme's bound, and a better plan where that leaves a gap."""
     plan = greedy.complete(problem, fillers, {})
-    known = Known(plan, greedy.cost(plan), 0, "quick start", enough=enough, brief=brief)
+    known = Known(plan, greedy.cost(plan), 0, "quick start")
     bound, relaxation = relax(problem, fillers, plan, end)
     known = known.with_bound(bound, "linear programme")
     if known.open:
         quick = rough(problem, fillers)
         known = known.with_plan(dive(problem, quick, relaxation.master, known.plan, known.bound, end), "dive")
+    return known, relaxation
+
+
+def closed(
+    problem: Problem, fillers: Sequence[Knapsack], known: Known, relaxation: Relaxation, end: float
+) -> tuple[Known, Relaxation]:
+    """The cheapest plan, as far as steps, the clock and what is enough allow."""
     if known.open and time.monotonic() < end:
         relaxation = settle(problem, fillers, relaxation, end)
         for turn in range(DIVES) if relaxation.basis is None else ():
