@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Final, Literal
 
-from sawbill.trade.boxes import AXES, Axis, Point
+from sawbill.trade.boxes import AXES, Axis, Point, point
 from sawbill.trade.design import RefusalError
 from sawbill.trade.fasteners import BoltSize, FastenerError, hanger_for, screw_length, screw_sizes
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Hung, Joint, Part, Placement, Resting, Screwed
@@ -63,8 +63,8 @@ def mirrored(assembly: Assembly, axis: Axis, extent: int, word: str, other: str)
     def renamed(keys: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(key.replace(word, other) for key in keys)
 
-    def turned(point: Point, size: int = 0) -> Point:
-        return (*point[:i], extent - point[i] - size, *point[i + 1 :])  # type: ignore[return-value]
+    def turned(place: Point, size: int = 0) -> Point:
+        return point((*place[:i], extent - place[i] - size, *place[i + 1 :]))
 
     def turned_part(part: Part) -> Part:
         origin = turned(part.placement.origin, part.box.size[i])
@@ -73,8 +73,8 @@ def mirrored(assembly: Assembly, axis: Axis, extent: int, word: str, other: str)
     def turned_joint(joint: Joint) -> Joint:
         if isinstance(joint, Bolted | Screwed):
             toward: Literal[1, -1] = joint.toward if joint.axis != axis else -1 if joint.toward == 1 else 1
-            return replace(joint, parts=renamed(joint.parts), head=turned(joint.head), toward=toward)  # type: ignore[arg-type]
-        return replace(joint, parts=renamed(joint.parts))  # type: ignore[arg-type]
+            return replace(joint, parts=renamed(joint.parts), head=turned(joint.head), toward=toward)  # type: ignore[arg-type]  # as many keys as before
+        return replace(joint, parts=renamed(joint.parts))  # type: ignore[arg-type]  # as many keys as before
 
     return Assembly(tuple(map(turned_part, assembly.parts)), tuple(map(turned_joint, assembly.joints)))
 
@@ -330,7 +330,7 @@ def carried_by_name(parts: Iterable[Part]) -> tuple[CarriedPiece, ...]:
 def frame_of(*assemblies: Assembly, **rest: object) -> Frame:
     """Put assemblies together into a frame."""
     whole = sum(assemblies, Assembly())
-    return Frame(whole.parts, whole.joints, **rest)  # type: ignore[arg-type]
+    return Frame(whole.parts, whole.joints, **rest)  # type: ignore[arg-type]  # the fields of a frame
 
 
 def crossing_screw(least: str, near: int, far: int) -> tuple[str, bool]:

@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from ortools.linear_solver import pywraplp
 
-from sawbill.estimating import boards as module
+from sawbill.estimating import deals as module
 from sawbill.estimating.boards import Boards, NothingFitsError, buy_boards
 from sawbill.estimating.pricebook import LumberOffer, PriceBook, Shop
 from sawbill.estimating.quote import Quote

@@ -15,7 +15,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from sawbill.trade import fasteners
-from sawbill.trade.boxes import AXES, Axis, Box, Point
+from sawbill.trade.boxes import AXES, Axis, Box, Point, point
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Placement, Resting, Screwed, SleepingPlace
 from sawbill_designs.high_beds.plan import WIDEST_SURFACE_GAP, Level, Plan, Post, clear_places
@@ -237,8 +237,8 @@ def placed(at: Plan, frame: Frame) -> Frame:
 def _turned_room(room: SleepingPlace, axis: Axis, extent: int) -> SleepingPlace:
     i, box = AXES.index(axis), room.opening
 
-    def at(point: Point, value: int) -> Point:
-        return (*point[:i], extent - value, *point[i + 1 :])  # type: ignore[return-value]
+    def at(corner: Point, value: int) -> Point:
+        return point((*corner[:i], extent - value, *corner[i + 1 :]))
 
     turned = Box(at(box.low, box.high[i]), at(box.high, box.low[i]))
     return replace(room, opening=turned, slats=room.slats[::-1] if axis == "x" else room.slats)

@@ -214,7 +214,7 @@ class Plan:
         for z in (shared // 4, shared // 2, shared * 3 // 4):
             if z + flange <= o.ledger.width:
                 pair = width - 2 * side >= room
-                ways.append(((side, z), (width - side, z)) if pair else ((width // 2, z),))  # type: ignore[arg-type]
+                ways.append(((side, z), (width - side, z)) if pair else ((width // 2, z),))  # type: ignore[arg-type]  # one or two
         for way in ways:
             if all(self.end_bolts(level, z, way) for level in self.levels for z in level.end_boards):
                 return way

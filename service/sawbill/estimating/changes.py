@@ -119,7 +119,7 @@ def _offers(book: PriceBook) -> dict[Key, _Offer]:
     whole = content(book)
     found = {}
     for table, columns in THINGS.items():
-        rows: list[dict[str, str]] = whole[table]  # type: ignore[assignment]
+        rows: list[dict[str, str]] = whole[table]  # type: ignore[assignment]  # a table
         for row, offer in zip(rows, getattr(book, table), strict=True):
             thing = [row.get(column, "") for column in columns]
             item = Item(table, offer.supplier, offer.item_code, offer.least_quantity, _what(table, thing))
@@ -143,7 +143,7 @@ def _order(key: Key) -> tuple[int, str, str, int, Key]:
 
 
 def _suppliers(book: PriceBook) -> dict[str, Row]:
-    rows: list[dict[str, str]] = content(book)["suppliers"]  # type: ignore[assignment]
+    rows: list[dict[str, str]] = content(book)["suppliers"]  # type: ignore[assignment]  # a table
     return {row["name"]: row for row in rows}
 
 

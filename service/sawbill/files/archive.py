@@ -78,7 +78,7 @@ def write_archive(book: PriceBook) -> bytes:
     whole = content(book)
     files = {SETTINGS_FILE: write_toml({key: value for key, value in whole.items() if key not in TABLES})}
     for table, columns in TABLES.items():
-        rows: list[dict[str, str]] = whole[table]  # type: ignore[assignment]
+        rows: list[dict[str, str]] = whole[table]  # type: ignore[assignment]  # a table
         cells = ([guarded(row.get(column, "")) for column in columns.all] for row in rows)
         files[f"{table}.csv"] = write_rows(columns.all, cells)
     out = io.BytesIO()

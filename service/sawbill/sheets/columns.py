@@ -45,7 +45,7 @@ class Column:
         """Find its cell in a row; numbers exact."""
         value = self.read(row)
         if value is None or self.kind in ("text", "flag", "whole"):
-            return value  # type: ignore[no-any-return]
+            return value  # type: ignore[no-any-return]  # JSON
         return Decimal(str(value))
 
 

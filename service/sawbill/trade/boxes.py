@@ -16,6 +16,12 @@ Point = tuple[int, int, int]
 Extent = tuple[int, int, int, int, int, int]
 
 
+def point(coordinates: Iterable[int]) -> Point:
+    """A point from its three coordinates, or a size from its three sides [nm]."""
+    x, y, z = coordinates
+    return x, y, z
+
+
 @dataclass(frozen=True, slots=True)
 class Box:
     """A box between two corners [nm]; `low` is the least of every axis, `high` the greatest."""
@@ -26,7 +32,7 @@ class Box:
     @property
     def size(self) -> Point:
         """The extent along x, y and z [nm]."""
-        return tuple(b - a for a, b in zip(self.low, self.high, strict=True))  # type: ignore[return-value]
+        return point(b - a for a, b in zip(self.low, self.high, strict=True))
 
     def span(self, axis: Axis) -> tuple[int, int]:
         """Where the box begins and ends along an axis [nm]."""
@@ -35,15 +41,13 @@ class Box:
 
     def shared(self, other: Box) -> Point:
         """How far two boxes share each axis [nm]; negative is the distance that parts them on it."""
-        return tuple(  # type: ignore[return-value]
-            min(self.high[i], other.high[i]) - max(self.low[i], other.low[i]) for i in range(3)
-        )
+        return point(min(self.high[i], other.high[i]) - max(self.low[i], other.low[i]) for i in range(3))
 
     def common(self, other: Box) -> Box:
         """The space both boxes claim; flat on an axis where they only touch."""
-        low = tuple(max(a, b) for a, b in zip(self.low, other.low, strict=True))
-        high = tuple(min(a, b) for a, b in zip(self.high, other.high, strict=True))
-        return Box(low, high)  # type: ignore[arg-type]
+        low = point(max(a, b) for a, b in zip(self.low, other.low, strict=True))
+        high = point(min(a, b) for a, b in zip(self.high, other.high, strict=True))
+        return Box(low, high)
 
     def overlaps(self, other: Box) -> bool:
         """Whether both boxes claim some of the same space; faces that touch do not overlap."""
@@ -76,6 +80,6 @@ def bounds(boxes: Iterable[Box]) -> Box:
     """The smallest box around all of them."""
     boxes = list(boxes)
     return Box(
-        tuple(min(box.low[i] for box in boxes) for i in range(3)),  # type: ignore[arg-type]
-        tuple(max(box.high[i] for box in boxes) for i in range(3)),  # type: ignore[arg-type]
+        point(min(box.low[i] for box in boxes) for i in range(3)),
+        point(max(box.high[i] for box in boxes) for i in range(3)),
     )

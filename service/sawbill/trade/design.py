@@ -143,7 +143,7 @@ def _default_faults(option: Option) -> set[str]:
         except OptionError as error:
             found.add(str(error))
             continue
-        if isinstance(option, Length | Count) and not option.least <= default <= option.most:  # type: ignore[operator]
+        if isinstance(option, Length | Count) and not option.least <= default <= option.most:  # type: ignore[operator]  # alike
             found.add("its default is out of its range")
         if isinstance(option, Choice) and default not in option.choices:
             found.add("its default is none of its choices")

@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Literal
 
 from sawbill.trade import fasteners
-from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds
+from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds, point
 from sawbill.trade.lumber import Section
 from sawbill.trade.mattresses import Mattress
 
@@ -60,8 +60,7 @@ class Part:
         place = self.placement
         sizes = {place.along: self.length, place.across: self.width}
         size = [sizes.get(axis, self.section.thickness) for axis in AXES]
-        high = tuple(a + b for a, b in zip(place.origin, size, strict=True))
-        return Box(place.origin, high)  # type: ignore[arg-type]
+        return Box(place.origin, point(a + b for a, b in zip(place.origin, size, strict=True)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,7 +118,7 @@ class Count:
     def read(self, raw: object, reading: Reading) -> int:
         """Read a whole number, written as a number or as text."""
         digits = isinstance(raw, str) and len(raw) <= 9 and raw.isascii() and raw.isdigit()
-        value = int(raw) if digits else raw  # type: ignore[call-overload]
+        value = int(raw) if digits else raw  # type: ignore[call-overload]  # text
         if not isinstance(value, int) or isinstance(value, bool):
             raise OptionError("not-a-count", f"{self.name} is {show(raw)}; it must be a whole number")
         if not self.least <= value <= self.most:

@@ -59,7 +59,7 @@ def takes(access: Access) -> Callable[[View], View]:
     """Declare what an address takes."""
 
     def decorate(view: View) -> View:
-        view.access = access  # type: ignore[attr-defined]
+        view.access = access  # type: ignore[attr-defined]  # a function has any
         return view
 
     return decorate

@@ -52,7 +52,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.extensions["sawbill"] = Service(offered, Shelf(settings.books), settings, Keeper(settings.data))
     employ(app)
     if settings.proxies:
-        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's way
     problems.register(app)
     watch(app)
     let_go(app)

@@ -44,7 +44,7 @@ class NotSharedError(Exception):
     """A port cannot be shared; the message says what would be right."""
 
 
-class Master(Arbiter):  # type: ignore[misc]
+class Master(Arbiter):  # type: ignore[misc]  # untyped
     """Gunicorn's master, which lets the workers accept all who have connected before it ends."""
 
     def stop(self, graceful: bool = True) -> None:

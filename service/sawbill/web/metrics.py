@@ -38,14 +38,14 @@ def count_together(together: bool) -> None:
 
     The package holds one kind of number for the whole process: the application made last says which.
     """
-    values.ValueClass = values.MultiProcessValue(Place.name) if together else values.MutexValue  # type: ignore[no-untyped-call]
+    values.ValueClass = values.MultiProcessValue(Place.name) if together else values.MutexValue  # type: ignore[no-untyped-call]  # untyped
 
 
 class Meters:
     """The meters of an application."""
 
     def __init__(self) -> None:
-        disable_created_metrics()  # type: ignore[no-untyped-call]
+        disable_created_metrics()  # type: ignore[no-untyped-call]  # untyped
         self._shared = FOLDER in os.environ
         count_together(self._shared)
         self._registry = CollectorRegistry()
@@ -79,5 +79,5 @@ class Meters:
         registry = self._registry
         if self._shared:
             registry = CollectorRegistry()
-            MultiProcessCollector(registry)  # type: ignore[no-untyped-call]
+            MultiProcessCollector(registry)  # type: ignore[no-untyped-call]  # untyped
         return generate_latest(registry)

@@ -68,7 +68,7 @@ _SHARED: Final[dict[str, Mapping[str, Any]]] = {}
 _SPEC: Final = "sawbill-description"
 
 
-class Documented(Api):  # type: ignore[misc]
+class Documented(Api):  # type: ignore[misc]  # untyped
     """The interface's description; errors are answered by `problems` alone."""
 
     ERROR_SCHEMA = ProblemSchema

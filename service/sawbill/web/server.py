@@ -38,7 +38,7 @@ _METERS: Final = "sawbill-meters-"
 _LOG: Final = logging.getLogger("sawbill.web.server")
 
 
-class Server(BaseApplication):  # type: ignore[misc]
+class Server(BaseApplication):  # type: ignore[misc]  # untyped
     """Gunicorn with an application it is handed and settings of ours."""
 
     def __init__(self, app: Flask, **settings: Any) -> None:
@@ -60,7 +60,7 @@ class Server(BaseApplication):  # type: ignore[misc]
         Master(self).run()
 
 
-class JsonLog(Logger):  # type: ignore[misc]
+class JsonLog(Logger):  # type: ignore[misc]  # untyped
     """What gunicorn has to say, in lines like those of the service; requests are logged by the service itself."""
 
     def setup(self, cfg: Any) -> None:
@@ -70,7 +70,7 @@ class JsonLog(Logger):  # type: ignore[misc]
             handler.setFormatter(logs.JsonLines())
 
 
-class Worker(ThreadWorker):  # type: ignore[misc]
+class Worker(ThreadWorker):  # type: ignore[misc]  # untyped
     """A worker whose threads wait for a request only so long: gunicorn's own timeout does not see them.
 
     What was not read in time ends where it is, and the application answers; what is not sent in time is cut off.

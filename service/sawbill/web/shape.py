@@ -19,7 +19,7 @@ MOST_HINTS: Final = 200
 
 def faults_of(raw: object, schema: Schema) -> list[RequestFault]:
     """Check the shape of a request: every fault of type, size or name."""
-    messages = schema.validate(raw)  # type: ignore[arg-type]
+    messages = schema.validate(raw)  # type: ignore[arg-type]  # anything
     told = [_fault(each, at, hint=number < MOST_HINTS) for number, (each, at) in enumerate(_told(messages))]
     return [*told, *_too_many_parts(raw)]
 
@@ -30,7 +30,7 @@ def without(raw: Mapping[str, Any], faults: Iterable[RequestFault]) -> dict[str,
     for row in sound.get("on_hand", ()):
         if isinstance(row.get("length"), dict):
             row["length"] = f"{Decimal(str(row['length']['mm'])):f} mm"
-    return sound  # type: ignore[no-any-return]
+    return sound  # type: ignore[no-any-return]  # JSON
 
 
 def merged(shape: Iterable[RequestFault], meaning: Iterable[RequestFault]) -> list[RequestFault]:

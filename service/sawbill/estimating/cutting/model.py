@@ -151,7 +151,7 @@ def _solve(
     return Answer(outcome)
 
 
-class _HiGHS(pulp.HiGHS):  # type: ignore[misc]
+class _HiGHS(pulp.HiGHS):  # type: ignore[misc]  # untyped
     """PuLP's HiGHS has no word for a run that its node limit stopped, and fails there: call it cut short."""
 
     def findSolutionValues(self, lp: pulp.LpProblem) -> tuple[int, int]:  # noqa: N802 (PuLP's name)

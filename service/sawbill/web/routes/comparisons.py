@@ -273,7 +273,7 @@ def _varied(response: Response) -> Response:
 
 def _lines(asked: Comparing) -> Iterator[bytes]:
     """Write a comparison as it is made; a fault of ours ends it with a problem, for its status has been sent."""
-    app, path, rows = current_app._get_current_object(), shown(request.path), asked.rows(service())  # type: ignore[attr-defined]
+    app, path, rows = current_app._get_current_object(), shown(request.path), asked.rows(service())  # type: ignore[attr-defined]  # a proxy
 
     def lines() -> Iterator[bytes]:
         try:

@@ -35,8 +35,8 @@ class Asked(Schema):
         super().__init__(**kwargs)
         known = tuple(self.fields)
         self.error_messages = {
-            "unknown": Told("unknown-key", "is not known", known),  # type: ignore[dict-item]
-            "type": Told("not-an-object", "must be an object"),  # type: ignore[dict-item]
+            "unknown": Told("unknown-key", "is not known", known),  # type: ignore[dict-item]  # any object will do
+            "type": Told("not-an-object", "must be an object"),  # type: ignore[dict-item]  # any object will do
         }
 
 

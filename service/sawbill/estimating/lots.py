@@ -1,0 +1,194 @@
+"""Lots: which boards may be cut for a cut list, on hand and for sale, and the order put to the cutting planner."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby
+from typing import Final
+
+from sawbill.estimating.cutting import Order, Piece, SmallPart, Stock
+from sawbill.estimating.pricebook import LumberOffer
+from sawbill.estimating.request import OnHand, Request
+from sawbill.estimating.takeoff import CutLine
+from sawbill.trade.lengths import INCH, round_up
+from sawbill.trade.lumber import Section
+
+LEAST_BLANK: Final = 12 * INCH
+"""The shortest piece that is safe to rip (common practice; saw manuals warn below 12 in) [nm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wood:
+    """Boards of one kind and length; offer: None for boards on hand; trim: lost at the end [nm].
+
+    carry: the longest that may be carried of a board that the yard cuts, None of one that is carried whole [nm].
+    """
+
+    section: Section
+    species: str | None
+    grade: str | None
+    length: int
+    trim: int
+    offer: LumberOffer | None = None
+    carry: int | None = None
+
+    @property
+    def material(self) -> str:
+        """The planner's word for what it is."""
+        return f"{self.section.name} | {self.species or '?'} | {self.grade or '?'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """Boards the planner may use: at this price each [minor units], so many of them, None for no limit."""
+
+    wood: Wood
+    price: int
+    available: int | None
+
+
+def item_of(offer: LumberOffer) -> tuple[str, ...]:
+    """What two offers share that are two prices of one thing."""
+    return (
+        offer.section.name,
+        offer.species,
+        offer.grade,
+        f"{offer.usable_length:012}",
+        offer.supplier,
+        offer.item_code,
+    )
+
+
+def accepted(offer: LumberOffer, cuts: Sequence[CutLine], request: Request) -> bool:
+    """Whether an offer may be used; a board that measures otherwise than its section is another board."""
+    shop = request.shop
+    return (
+        any(offer.section == cut.section for cut in cuts)
+        and (offer.in_stock is None or offer.in_stock >= offer.least_quantity)
+        and (shop.yard_cuts or shop.longest_board is None or offer.usable_length <= shop.longest_board)
+        and any(will_do(offer, cut, request) for cut in cuts)
+    )
+
+
+def will_do(wood: Wood | LumberOffer | OnHand, cut: CutLine, request: Request) -> bool:
+    """Whether wood of a species and grade will do for a part: its own lists, else the request's, say so.
+
+    What is not known of boards on hand is for the maker to judge: it will do.
+    """
+    wanted = ((cut.species or request.species, wood.species), (cut.grades or request.grades, wood.grade))
+    return all(not named or word is None or word in named for named, word in wanted)
+
+
+def _does_for(wood: Wood, cuts: Sequence[CutLine], request: Request) -> frozenset[str]:
+    """The parts that wood of its species and grade will do for."""
+    return frozenset(cut.id for cut in cuts if will_do(wood, cut, request))
+
+
+def lots_for(
+    cuts: Sequence[CutLine],
+    request: Request,
+    usable: Sequence[LumberOffer],
+    taken: Sequence[LumberOffer] = (),
+    given_up: Sequence[LumberOffer] = (),
+) -> tuple[Lot, ...]:
+    """Boards on hand, then those for sale: each at the price committed to, else at the lowest not given up."""
+    lots = [Lot(Wood(own.section, own.species, own.grade, own.length, 0), 0, own.quantity) for own in request.on_hand]
+    for _, group in groupby(sorted(usable, key=item_of), key=item_of):
+        prices = sorted(group, key=lambda offer: (offer.each, offer.least_quantity))
+        committed = [offer for offer in prices if offer in taken]
+        offered = committed or [offer for offer in prices if offer not in given_up]
+        if not offered:
+            continue
+        offer, paid = offered[0], offered[0].least_quantity if committed else 0
+        wood = Wood(
+            offer.section, offer.species, offer.grade, offer.usable_length, request.shop.end_trim, offer,
+            carry_of(offer, request),
+        )  # fmt: skip
+        if paid:
+            lots.append(Lot(wood, 0, paid))
+        lots.append(Lot(wood, offer.each, None if offer.in_stock is None else offer.in_stock - paid))
+    does_for = [_does_for(lot.wood, cuts, request) for lot in lots]
+    return tuple(lot for i, lot in enumerate(lots) if not _outdone(i, lots, does_for, request))
+
+
+def carry_of(offer: LumberOffer, request: Request) -> int | None:
+    """The longest that may be carried of a board [nm], where that is less than its length."""
+    longest = request.shop.longest_board
+    return longest if longest is not None and offer.usable_length > longest else None
+
+
+def _outdone(i: int, lots: Sequence[Lot], does_for: Sequence[frozenset[str]], request: Request) -> bool:
+    """Whether another lot does all that this one can, at no more cost; of two that do the same the first stays.
+
+    A longer board stands in for a shorter one, unless slivers are forbidden: then what it leaves over matters.
+    One that the yard must cut stands in for none that is carried whole, and none for one that will do for more parts.
+    """
+
+    def stands_in(n: int, m: int) -> bool:
+        other, lot = lots[n], lots[m]
+        mine, its = lot.wood.length, other.wood.length
+        long_enough = its == mine if request.shop.no_slivers else its >= mine
+        alike = (other.wood.section, other.wood.carry) in ((lot.wood.section, lot.wood.carry), (lot.wood.section, None))
+        return alike and long_enough and other.price <= lot.price and does_for[n] >= does_for[m]
+
+    lot = lots[i]
+    return lot.wood.offer is not None and any(
+        other.available is None and stands_in(j, i) and (j < i or not stands_in(i, j))
+        for j, other in enumerate(lots)
+        if j != i and other.wood.offer is not None
+    )
+
+
+def order_of(cuts: Sequence[CutLine], request: Request, lots: Sequence[Lot]) -> Order:
+    """The question put to the planner: pieces from their own section, small parts ripped from any as thick."""
+    kerf, least_blank = request.shop.kerf, round_up(LEAST_BLANK, request.shop.step)
+    woods = {lot.wood.material: lot.wood.section for lot in lots}
+    does_for: dict[str, frozenset[str]] = {}
+    for lot in lots:
+        does_for.setdefault(lot.wood.material, _does_for(lot.wood, cuts, request))
+
+    def materials(cut: CutLine) -> frozenset[str]:
+        return frozenset(name for name, own in woods.items() if own == cut.section and cut.id in does_for[name])
+
+    def strips(cut: CutLine) -> dict[str, int]:
+        """How many strips lie side by side across a board, a cut between each two."""
+        width = cut.ripped or 0
+        return {
+            material: (section.width + kerf) // (width + kerf)
+            for material, section in sorted(woods.items())
+            if section.thickness == cut.section.thickness and section.width >= width and cut.id in does_for[material]
+        }
+
+    return Order(
+        stocks=tuple(
+            Stock(
+                str(i), wood.material, wood.length, lot.price, lot.available, wood.trim, wood.offer is None, wood.carry
+            )
+            for i, lot in enumerate(lots)
+            for wood in [lot.wood]
+        ),
+        pieces=tuple(
+            Piece(cut.id, cut.length, cut.quantity, materials(cut)) for cut in cuts if cut.ripped is None
+        ),
+        small_parts=tuple(
+            SmallPart(cut.id, cut.length, cut.quantity, strips(cut), least_blank) for cut in cuts if cut.ripped
+        ),
+        kerf=kerf,
+        no_slivers=request.shop.no_slivers,
+        keep=request.shop.keep_offcut,
+        credit=_credit(cuts, request, lots),
+        extra_cost=Fraction(request.shop.extra_for_fewer_setups),
+    )  # fmt: skip
+
+
+def _credit(cuts: Sequence[CutLine], request: Request, lots: Sequence[Lot]) -> Fraction:
+    """What an offcut kept is worth [minor units per nm]: its share of the best price among the lots.
+
+    Nothing, where a lot that may be cut costs nothing: the planner counts such boards at their worth uncut, and
+    its bound would no more be one on what is paid.
+    """
+    thicknesses = {cut.section.thickness for cut in cuts}
+    own = [lot for lot in lots if lot.wood.section.thickness in thicknesses]
+    return Fraction(request.shop.offcut_value) * min((Fraction(lot.price, lot.wood.length) for lot in own), default=0)
