@@ -21,6 +21,7 @@ from sawbill.estimating.cutting.relaxation import Relaxation
 
 ROUNDS = 200  # of column generation for one offer
 ASIDE = 8  # offers that may be left undecided before the search ends
+COUNTED = 15  # lengths up to which the pieces of at least each length are counted, as needs of their own
 TURNS = 3  # dives into an offer, each rounding another part up first
 NODES = 300  # of branch and bound after them
 
@@ -62,6 +63,8 @@ class Buyer:
         for worths in (relaxation.duals.rows, lengths):
             for own in (worths, *_by_material(problem, worths)):
                 self.purchases.learn(need(problem, fillers, own))
+        for least in sorted(set(lengths)) if len(lengths) <= COUNTED else ():
+            self.purchases.learn(need(problem, fillers, [int(length >= least) for length in lengths]))
         none = limited_to(problem, (0,) * len(problem.bins))
         self.master = columns.Master(none, [p for p in relaxation.master.patterns if p.bin >= 0])
 

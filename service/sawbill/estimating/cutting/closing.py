@@ -84,13 +84,13 @@ class _Closing:
         basis, size = self.basis, self.size
         return basis is None or size is None or size * basis.own.determinant > LONG_START
 
+    def buy_first(self, known: Known) -> Known:
+        """The search for the boards, before what takes long."""
+        return self.buy(known) if self.long else known
+
     def ask_few_first(self, known: Known) -> Known:
         """A better plan before what takes long, as a lower level is less work."""
         return self.ask_few(known) if self.long else known
-
-    def buy_first(self, known: Known) -> Known:
-        """The search for the boards before the exact search."""
-        return self._bought(known, MORE_STEPS) if self.long else known
 
     def search_briefly(self, known: Known) -> Known:
         """The exact search, if it is soon done."""
@@ -163,8 +163,8 @@ class _Closing:
 
 
 STAGES: Sequence[Callable[[_Closing, Known], Known]] = (
-    _Closing.ask_few_first,
     _Closing.buy_first,
+    _Closing.ask_few_first,
     _Closing.search_briefly,
     _Closing.buy,
     _Closing.ask_briefly,

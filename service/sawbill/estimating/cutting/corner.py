@@ -25,7 +25,7 @@ from sawbill.estimating.cutting.sums import FAR, Corner, Sums, Ways, graph
 FEWEST, MOST = 8, 256  # sums that are extended together: few at first, as the goal may be near
 NEAR = 2_000  # sums that are kept at hand
 OVERHEAD = 2_000  # columns whose trial takes as long as to begin with some sums
-CELLS = 3_000_000  # numbers in the sums that come of them at most; it bounds the memory
+CELLS = 1_000_000  # numbers in the sums that come of them at most; it bounds the memory
 KEPT = 100  # columns whose trial takes as long as to keep one sum; it bounds the memory too
 LAYER = 100  # sums that take as long as to begin with those of one column more
 
