@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from threading import Semaphore
 from typing import Any, Final
 
 from flask import current_app
@@ -25,10 +26,17 @@ from sawbill.web.recent import Recent
 from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
 from sawbill.web.settings import Settings
 
+AT_ONCE: Final = 2
+"""How many quotes a process works out at once. More would only take turns, each held up by the others until a clock
+ends a search that steps would have; one alone could hold up all."""
+
 
 @dataclass(frozen=True, slots=True)
 class Service:
-    """What every request may use: the designs on offer, the price books, the settings, the store, recent quotes."""
+    """What every request may use: the designs on offer, the price books, the settings, the store, recent quotes.
+
+    turns: taken while a quote is worked out.
+    """
 
     designs: Mapping[str, Design]
     shelf: Shelf
@@ -37,6 +45,7 @@ class Service:
     recent: Recent = field(default_factory=Recent)
     meters: Meters = field(default_factory=Meters)
     crew: Crew = field(default_factory=Crew)
+    turns: Semaphore = field(default_factory=lambda: Semaphore(AT_ONCE))
 
     @property
     def library(self) -> Library:
@@ -73,13 +82,15 @@ def make(
     """
     request, book = read(raw, service(), faults, place, form)
     limits.charge_lines(len(request.lines))
-    start = time.perf_counter()
-    try:
-        quote = make_quote(request, book)
-    except NothingFitsError as error:
-        raise problems.cannot_be_bought(error) from error
+    with service().turns:
+        start = time.perf_counter()
+        try:
+            quote = make_quote(request, book)
+        except NothingFitsError as error:
+            raise problems.cannot_be_bought(error) from error
+        took = (time.perf_counter() - start) * 1000
     service().meters.count_quote(quote.proof.status)
-    return quote, (time.perf_counter() - start) * 1000
+    return quote, took
 
 
 def read(
