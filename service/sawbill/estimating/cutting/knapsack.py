@@ -129,7 +129,10 @@ class Knapsack:
                 source, target = self.step(item, copies)
                 offered, kept = best[source] + value * copies, best[target]
                 better = offered > kept
-                best[target] = np.where(better, offered, kept)
+                if self.dense:  # kept is best itself, seen through a slice
+                    np.maximum(kept, offered, out=kept)
+                else:
+                    best[target] = np.maximum(kept, offered)
                 taken.append((item, copies, source, target, better))
         if self.problem.no_slivers or any(worths is not None for worths in self.worths.values()):
             return {b: self._filling(best, taken, b, scale) for b in self.bins}
