@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from sawbill.estimating.cutting.columns import QuietSolver
-from sawbill.estimating.cutting.simplex import Simplex
+from sawbill.estimating.cutting.simplex import Simplex, Start
 
 DEAR = 1e12
 
@@ -76,3 +76,13 @@ def test_without_rows_nothing_is_bought_beyond_the_lower_bounds() -> None:
     small = Simplex([2, 3], DEAR)
     found = small.solve([small.start()], [[0, 4]], [[9, 9]])
     assert (found.counts.tolist(), found.prices.tolist()) == ([[0.0, 4.0]], [[]])
+
+
+def test_a_basis_that_has_no_inverse_is_left_for_the_surpluses() -> None:
+    small = Simplex([2, 3], DEAR)
+    small.add([1.0, 0.5])
+    small.add([1.0, 0.0])
+    broken = Start(np.array([0, 0]), np.zeros(4, bool))
+    for starts in ([broken], [small.start(), broken]):
+        found = small.solve(starts, [[0, 0]] * len(starts), [[9, 9]] * len(starts))
+        assert found.counts.tolist() == [[1.0, 0.0]] * len(starts)

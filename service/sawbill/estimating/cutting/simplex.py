@@ -19,6 +19,7 @@ Floats = NDArray[np.float64]
 
 PIVOTS = 60  # after which counts and prices are taken as they are
 _TINY = 1e-9
+_HIGHEST = 1e100  # price, whatever rounding makes of it; any price not below 0 is sound
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,8 +73,9 @@ class Simplex:
         high = np.hstack([np.array(highs, float), np.full((len(own), count), np.inf)])
         tables = _Tables(self, basic.reshape(len(own), count), at_high, low, high)
         tables.run()
-        counts = np.clip(tables.counts(), low, high)[:, :size]
-        return Solved(counts, np.maximum(tables.reduced[:, size:], 0.0), tables.basic, at_high)
+        counts = np.clip(np.nan_to_num(tables.counts()), low, high)[:, :size]
+        prices = np.clip(np.nan_to_num(tables.reduced[:, size:], posinf=0.0), 0.0, _HIGHEST)
+        return Solved(counts, prices, tables.basic, at_high)
 
 
 class _Tables:
@@ -86,12 +88,22 @@ class _Tables:
         columns = np.hstack([programme.rows, -np.eye(count)])
         costs = np.concatenate([programme.costs, np.zeros(count)])
         self.basic, self.at_high, self.low, self.high, self.dear = basic, at_high, low, high, programme.dear
-        inverse = np.linalg.inv(columns[:, basic].transpose(1, 0, 2))
+        inverse = self._inverse(columns)
         self.table = inverse @ columns
         self.sides = inverse.sum(axis=2)
-        self.reduced = costs - (costs[basic][:, None, :] @ self.table)[:, 0]
+        self.reduced = costs - (costs[self.basic][:, None, :] @ self.table)[:, 0]
         self.inside = np.zeros(at_high.shape, bool)
-        np.put_along_axis(self.inside, basic, True, axis=1)
+        np.put_along_axis(self.inside, self.basic, True, axis=1)
+
+    def _inverse(self, columns: Floats) -> Floats:
+        """Of every basis; where rounding has left one that has none, all begin anew with the surpluses."""
+        try:
+            found = np.linalg.inv(columns[:, self.basic].transpose(1, 0, 2))
+        except np.linalg.LinAlgError:
+            rows, size = columns.shape
+            self.basic[:], self.at_high[:] = np.arange(size - rows, size), False
+            found = np.linalg.inv(columns[:, self.basic].transpose(1, 0, 2))
+        return np.asarray(found, np.float64)
 
     def run(self) -> None:
         """Pivot every table until its counts are between their bounds, or cannot be."""
