@@ -10,10 +10,11 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from tests.checks.bunks import Bunk, inches
+from tests.checks.bunks import LENGTH, POST, Bunk, inches
 
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.high_beds import check_high_beds
+from sawbill.checks.walls import Around
 from sawbill.trade.lengths import INCH, MM
 
 PASS, FAIL, UNCHECKED = Status.PASS, Status.FAIL, Status.NOT_CHECKED
@@ -165,6 +166,39 @@ def test_a_mattress_in_place_may_make_a_gap_that_traps() -> None:
     gap = {"boards": (90 * MM, 90 * MM), "gaps": (231 * MM, 70 * MM)}
     trapped = findings(replace(Bunk("AU", thickness=100 * MM), **gap))["body-gaps"]
     assert (trapped.status, trapped.found) == (FAIL, 131 * MM)
+
+
+@pytest.mark.parametrize("market", ["US", "UK", "EU", "AU"])
+def test_a_bed_without_a_way_up_is_told_that_none_was_checked(market: Any) -> None:
+    frame = Bunk(market).frame()
+    (high,) = frame.high_beds
+    rungs = set(high.ladder.parts) if high.ladder else set()
+    parts = tuple(part for part in frame.parts if part.key not in rungs)
+    found = check_high_beds(replace(frame, parts=parts, high_beds=(replace(high, ladder=None),)))
+    assert {each.status for each in found if "tread" in each.rule} <= {UNCHECKED}
+    if market == "EU":
+        assert any(each.rule == "treads" and each.status is UNCHECKED for each in found)
+
+
+def test_a_way_up_at_an_end_stands_at_neither_side() -> None:
+    frame = Bunk("US").frame()
+    (high,) = frame.high_beds
+    assert high.ladder
+    moved = tuple(
+        replace(part, placement=replace(part.placement, origin=(LENGTH + POST, *part.placement.origin[1:])))
+        if part.key in high.ladder.treads else part
+        for part in frame.parts
+    )  # fmt: skip
+    (place,) = frame.sleeping_places
+    assert Around(frame, high, place).ladder_side == "left"
+    assert Around(replace(frame, parts=moved), high, place).ladder_side is None
+
+
+def test_a_surface_that_no_slats_make_has_no_gaps_between_them() -> None:
+    frame = Bunk("EU").frame()
+    (place,), (high,) = frame.sleeping_places, frame.high_beds
+    assert Around(frame, high, place).slat_gaps
+    assert Around(frame, high, replace(place, slats=())).slat_gaps == []
 
 
 def test_a_high_bed_that_names_no_market_is_pointed_out() -> None:

@@ -22,6 +22,10 @@ def test_boards_that_touch_leave_none() -> None:
     assert openings(Rect(0, 0, 100, 30), [Rect(0, 0, 100, 10), Rect(0, 10, 100, 30)]) == []
 
 
+def test_a_window_without_width_or_height_has_none() -> None:
+    assert openings(Rect(0, 0, 0, 30), []) == openings(Rect(0, 0, 100, 0), [Rect(0, 0, 10, 10)]) == []
+
+
 @given(BLOCKS)
 def test_a_second_opinion_finds_the_same_openings(blocks: list[Rect]) -> None:
     found = {(each.left, each.right, each.bottom, each.top) for each in openings(WINDOW, blocks)}

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import Final, Literal
 
 from sawbill.checks.openings import Rect, Stretch, not_above, openings, skyline
@@ -175,12 +175,12 @@ class Around:
 
     def half_covered(self, wall: Wall) -> int:
         """The height that a wall reaches over at least half of the way between its posts [nm]."""
-        whole, covered = wall.end - wall.start, 0
-        for each in sorted(wall.outline(self.underside), key=lambda each: -each.top):
-            covered += each.width
-            if 2 * covered >= whole:
-                return each.top
-        return max((block.outline.top for block in wall.blocks), default=self.underside)
+        highest_first = sorted(wall.outline(self.underside), key=lambda each: -each.top)
+        covered = accumulate(each.width for each in highest_first)
+        return next(
+            each.top for each, so_far in zip(highest_first, covered, strict=True)
+            if 2 * so_far >= wall.end - wall.start
+        )  # fmt: skip
 
     @cached_property
     def loose_guards(self) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from sawbill.estimating.cutting import Cut, CuttingPlan, Order, Piece, SmallPart, Stock, plan, planner, verify
+from sawbill.estimating.cutting import Board, Cut, CuttingPlan, Order, Piece, SmallPart, Stock, plan, planner, verify
 
 PINE = frozenset({"pine"})
 ORDER = Order(
@@ -59,6 +59,23 @@ BROKEN: dict[str, tuple[Callable[[CuttingPlan], CuttingPlan], str]] = {
         "leftover is",
     ),
     "a credit out of nothing": (lambda p: replace(p, credited=5), "leftovers are worth"),
+    "boards that are none": (
+        lambda p: replace(p, boards=(replace(p.boards[0], count=0), *p.boards[1:])),
+        "no boards, or nothing cut",
+    ),
+    "a board with nothing cut": (
+        lambda p: replace(p, boards=(*p.boards, Board("new", 1, (), 98))),
+        "no boards, or nothing cut",
+    ),
+    "a blank of a material it may not come from": (
+        lambda p: replace(p, boards=tuple(replace(b, stock="fir") for b in p.boards)),
+        "blank for 'block' may not come from",
+    ),
+    "too few small parts": (lambda p: with_cut(p, lambda c: replace(c, parts=1), True), "'block' is had 1 times"),
+    "a board carried in lengths for no reason": (
+        lambda p: replace(p, boards=(replace(p.boards[0], carried=(50, 40)), *p.boards[1:])),
+        "may be carried whole",
+    ),
     "a bound above the cost": (lambda p: replace(p, bound=p.cost + 1), "the bound"),
 }
 
@@ -71,6 +88,34 @@ def test_a_good_plan_has_no_faults() -> None:
 def test_a_broken_plan_is_found_out(name: str) -> None:
     breaks, message = BROKEN[name]
     assert any(message in fault for fault in verify(ORDER, breaks(good())))
+
+
+CARRIED = Order((Stock("long", "pine", 200, 30, carry=90),), (Piece("a", 40, 4, PINE),), kerf=2)
+
+
+@pytest.mark.parametrize(
+    ("carried", "message"),
+    [
+        ((92, 106), "92 nm cannot be carried"),
+        ((0, 90, 106), "0 nm cannot be carried"),
+        ((60, 60, 76), "the lengths carried hold"),
+        ((90, 50), "the lengths carried end at"),
+    ],
+)
+def test_lengths_that_a_yard_cannot_cut_or_nobody_carry_are_found_out(carried: tuple[int, ...], message: str) -> None:
+    found = plan(CARRIED)
+    assert isinstance(found, CuttingPlan)
+    assert verify(CARRIED, found) == []
+    broken = replace(found, boards=tuple(replace(board, carried=carried) for board in found.boards))
+    assert any(message in fault for fault in verify(CARRIED, broken))
+
+
+def test_a_sliver_is_found_out_where_it_is_forbidden() -> None:
+    order = Order((Stock("s", "pine", 100, 1),), (Piece("p", 48, 2, PINE),), kerf=3)
+    found = plan(order)
+    assert isinstance(found, CuttingPlan)
+    assert verify(order, found) == []
+    assert any("leaves a sliver of 1 nm" in fault for fault in verify(replace(order, no_slivers=True), found))
 
 
 def kerf_is_held() -> None:
