@@ -153,3 +153,12 @@ def test_a_comparison_has_so_many_rows_and_no_more(kept):
     answer = client.post(COMPARISONS, json=asked, headers=token)
     assert codes(answer) == (422, {"invalid-request", "too-many-rows"}), answer.data[:300]
     assert f"550 rows; it may have {MOST_ROWS}" in answer.get_data(as_text=True)
+
+
+@pytest.mark.parametrize(("values", "told"), [([], "is empty; give 1 to"), ("1", "must be a list of 1 to")])
+def test_an_option_to_compare_by_takes_a_list_of_values(kept, values, told):
+    client, token = kept
+    asked = {"price_books": ["sample-inch"], "designs": ["bench"], "options": {"height": values}}
+    (error,) = client.post(COMPARISONS, json=asked, headers=token).json["errors"]
+    assert error["pointer"] == "/options/height"
+    assert told in error["detail"]

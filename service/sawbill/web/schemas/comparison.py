@@ -112,8 +112,10 @@ class Swept(Telling, fields.Field[Any]):
 
 def _list_fault(values: object) -> Told | None:
     """What is wrong with the values that an option is to take."""
-    if not isinstance(values, list) or not values:
+    if not isinstance(values, list):
         return Told("not-a-list", f"is {show(values)}; it must be a list of 1 to {MOST_ENTRIES} values")
+    if not values:
+        return Told("missing", f"is empty; give 1 to {MOST_ENTRIES} values")
     if len(values) > MOST_ENTRIES:
         return Told("too-many", f"has {len(values)} values; it may have {MOST_ENTRIES}")
     return None
