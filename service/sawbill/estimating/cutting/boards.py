@@ -37,8 +37,13 @@ def lay_out(problem: Problem, plan: Mapping[Pattern, int]) -> Layouts:
         for index, n in pattern.items:
             cuts[group[index].row] += n * (group[index].blocks or 1)
         layouts[Layout(pattern.bin, tuple(sorted(cuts.items())))] += count
-    for row in range(len(problem.rows)):
-        _leave_out_surplus(problem, layouts, row)
+    had: Counter[int] = Counter()
+    for layout, count in layouts.items():
+        for row, n in layout.cuts:
+            had[row] += n * count * gives(problem, layout, row)
+    for row, asked in enumerate(problem.rows):
+        if had[row] > asked.demand:
+            _leave_out_surplus(problem, layouts, row, had[row] - asked.demand)
     return layouts
 
 
@@ -67,10 +72,8 @@ def gives(problem: Problem, layout: Layout, row: int) -> int:
     return part.strips[problem.bins[layout.bin].material]
 
 
-def _leave_out_surplus(problem: Problem, layouts: Layouts, row: int) -> None:
+def _leave_out_surplus(problem: Problem, layouts: Layouts, row: int, surplus: int) -> None:
     """Take what is too much of a row off the boards, first off those cut least often with the most left over."""
-    had = sum(n * count * gives(problem, own, row) for own, count in layouts.items() for r, n in own.cuts if r == row)
-    surplus = had - problem.rows[row].demand
     for layout in sorted(layouts, key=lambda own: (layouts[own], -leftover(problem, own), own)):
         there = dict(layout.cuts).get(row, 0)
         while there and layouts[layout] and surplus >= gives(problem, layout, row):

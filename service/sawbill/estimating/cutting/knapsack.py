@@ -8,7 +8,7 @@ room R is worth is then the best f[p] + worth(p) over the ends p <= R it may be 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import partial
+from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,14 +52,15 @@ def reachable(lengths: Sequence[int], most: Sequence[int], room: int) -> Ints:
     return np.flatnonzero(np.unpackbits(raw, bitorder="little")).astype(np.int64)
 
 
-def splits(count: int) -> list[int]:
+@lru_cache(maxsize=4_096)
+def splits(count: int) -> tuple[int, ...]:
     """Copies whose sums are exactly 0 .. count: 1, 2, 4, ..., rest."""
     found, copies = [], 1
     while count > 0:
         found.append(min(copies, count))
         count -= copies
         copies *= 2
-    return found
+    return tuple(found)
 
 
 class Knapsack:
