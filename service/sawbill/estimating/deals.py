@@ -117,12 +117,18 @@ def best_deal(
         else:
             bounds.append(bound)
     if best is None:
-        lots = lots_for(cuts, request, usable)
-        found = cutting.draft(order_of(cuts, request, lots))
-        if isinstance(found, Infeasible):
-            return found
-        best = Deal(lots, found, _bill(lots, found.stocks, usable))
+        any_deal = _any_deal(cuts, request, usable)
+        if isinstance(any_deal, Infeasible):
+            return any_deal
+        best = any_deal
     return best, min([best.cost, *bounds, *(asked.bound for asked in waiting)])
+
+
+def _any_deal(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> Deal | Infeasible:
+    """A deal at whatever prices are reached, or why there is none."""
+    lots = lots_for(cuts, request, usable)
+    found = cutting.draft(order_of(cuts, request, lots))
+    return found if isinstance(found, Infeasible) else Deal(lots, found, _bill(lots, found.stocks, usable))
 
 
 def tidy(deal: Deal, request: Request, usable: Sequence[LumberOffer], end: float) -> Settled:
