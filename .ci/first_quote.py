@@ -7,7 +7,7 @@ from urllib.error import URLError
 from urllib.request import urlopen
 
 base = sys.argv[1]
-for _ in range(150):
+for _ in range(600):  # the first start on a machine compiles loops, which takes its time
     try:
         with urlopen(f"{base}/healthz", timeout=2):
             break

@@ -10,7 +10,7 @@ import pytest
 import yaml
 
 from sawbill.cli import main
-from sawbill.estimating.boards import EMERGENCY
+from sawbill.estimating.cutting import EMERGENCY
 from sawbill.web.healthy import USUAL_PORT, fault
 from sawbill.web.listening import ACCEPTED
 from sawbill.web.server import GRACE, READING

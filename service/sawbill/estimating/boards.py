@@ -6,7 +6,6 @@ import time
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
 
 from sawbill.estimating import cutting
 from sawbill.estimating.cutting import Infeasible, Shortfall
@@ -16,9 +15,6 @@ from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import Request
 from sawbill.estimating.takeoff import CutLine
 from sawbill.trade.lengths import format_length
-
-EMERGENCY: Final = 5.0
-"""How long buying boards may take before a clock stops it [s]; the steps allowed nearly always end it long before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,13 +83,13 @@ def buy_boards(
 ) -> Boards:
     """Buy and cut boards for a cut list at the least cost, prices that hold from a quantity among them.
 
-    end: when the emergency clock stops the search (time.monotonic [s]), EMERGENCY from now unless given.
+    end: when the emergency clock stops the search (time.monotonic [s]); cutting.EMERGENCY from now unless given.
     Raises NothingFitsError: pieces that no board is long enough for, or too few boards.
     """
     usable = tuple(offer for offer in offers if accepted(offer, cuts, request))
     if not cuts:
         return Boards((), (), 0, 0, late=False, stage="nothing to cut")
-    end = time.monotonic() + EMERGENCY if end is None else end
+    end = cutting.until(cutting.EMERGENCY) if end is None else end
     found = best_deal(cuts, request, usable, end)
     if isinstance(found, Infeasible):
         raise NothingFitsError(_lacking(cut, short, request, usable) for cut, short in _named(cuts, found.shortfalls))

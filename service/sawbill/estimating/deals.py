@@ -13,7 +13,7 @@ from math import ceil
 from typing import Final
 
 from sawbill.estimating import cutting
-from sawbill.estimating.cutting import CuttingPlan, Draft, Infeasible
+from sawbill.estimating.cutting import CuttingPlan, Infeasible
 from sawbill.estimating.lots import Lot, item_of, lots_for, order_of
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import Request
@@ -39,7 +39,7 @@ class Question:
     number: int
     taken: tuple[LumberOffer, ...] = field(default=(), compare=False)
     given_up: tuple[LumberOffer, ...] = field(default=(), compare=False)
-    begun: Draft | None = field(default=None, compare=False)
+    begun: cutting.Draft | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ class Deal:
     """A draft of a plan, and the boards bought for it: more than are cut where that reaches a lower price."""
 
     lots: tuple[Lot, ...]
-    draft: Draft
+    draft: cutting.Draft
     bought: Counter[LumberOffer]
 
     @property
@@ -86,8 +86,7 @@ def best_deal(
     number = count(len(waiting))
     for _ in range(MOST_PLANS):
         waiting = [each for each in waiting if best is None or each.bound < best.cost]
-        left = end - time.monotonic()
-        if not waiting or (best is not None and left < 0):
+        if not waiting or (best is not None and time.monotonic() > end):
             break
         heapify(waiting)
         asked = _without_too_dear(heappop(waiting), usable, best)
@@ -95,7 +94,9 @@ def best_deal(
         lots = lots_for(cuts, request, usable, asked.taken, asked.given_up)
         enough = None if best is None else best.cost - _paid(asked.taken)
         order = order_of(cuts, request, lots)
-        found = cutting.draft(order, max(left, SHORTEST_SEARCH), enough, brief=brief, begun=asked.begun)
+        found = cutting.draft(
+            order, max(end, time.monotonic() + SHORTEST_SEARCH), enough, brief=brief, begun=asked.begun
+        )
         bound = max(asked.bound, _paid(asked.taken) + found.bound)
         again = replace(asked, thorough=True, bound=bound, number=next(number))
         if isinstance(found, Infeasible):
@@ -127,7 +128,7 @@ def best_deal(
 def _any_deal(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> Deal | Infeasible:
     """A deal at whatever prices are reached, or why there is none."""
     lots = lots_for(cuts, request, usable)
-    found = cutting.draft(order_of(cuts, request, lots))
+    found = cutting.draft(order_of(cuts, request, lots), cutting.until(cutting.EMERGENCY))
     return found if isinstance(found, Infeasible) else Deal(lots, found, _bill(lots, found.stocks, usable))
 
 
@@ -187,7 +188,7 @@ def _without_too_dear(asked: Question, usable: Sequence[LumberOffer], best: Deal
     return replace(asked, given_up=(*asked.given_up, *too_dear))
 
 
-def _doubtful(lots: Sequence[Lot], found: Draft, asked: Question) -> LumberOffer | None:
+def _doubtful(lots: Sequence[Lot], found: cutting.Draft, asked: Question) -> LumberOffer | None:
     """The first offer that a plan takes too few boards of for its price, not being committed to it."""
     used = used_of(lots, found.stocks)
     return next(

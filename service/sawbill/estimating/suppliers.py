@@ -12,7 +12,8 @@ from itertools import combinations
 from math import ceil, lcm
 from typing import Final, TypeVar
 
-from sawbill.estimating.boards import EMERGENCY, Boards, NothingFitsError, buy_boards
+from sawbill.estimating import cutting
+from sawbill.estimating.boards import Boards, NothingFitsError, buy_boards
 from sawbill.estimating.money import minor_units, tax_by_rate
 from sawbill.estimating.pricebook import HardwareOffer, LumberOffer, PriceBook, Supplier, SupplyOffer
 from sawbill.estimating.purchase import Offers, Owned, Purchase, meets, needed_supplies, purchase
@@ -101,7 +102,7 @@ class _Market:
         self._weights = {name: int(unit * rate) for name, rate in taxed.items()}
         self._factor = Fraction(next(iter(taxed.values()))) if self._alike else Fraction(1, unit)
         self._boards: dict[frozenset[LumberOffer], Boards] = {}
-        self._end = time.monotonic() + EMERGENCY
+        self._end = cutting.until(cutting.EMERGENCY)
         self.visits = {supplier.name: _visit(supplier, book.decimals) for supplier in book.suppliers}
 
     @property

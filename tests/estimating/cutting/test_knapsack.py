@@ -4,22 +4,29 @@ from __future__ import annotations
 
 from itertools import product
 
+import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sawbill.estimating.cutting import Order, Piece, Stock
-from sawbill.estimating.cutting.knapsack import Knapsack, reachable, splits
+from sawbill.estimating.cutting import knapsack as module
+from sawbill.estimating.cutting.columns import Duals
+from sawbill.estimating.cutting.knapsack import NEVER, Knapsack, reachable, splits
 from sawbill.estimating.cutting.normalise import normalise
+from sawbill.estimating.cutting.reduced import before, prospect
 
 PINE = frozenset({"pine"})
 
 
-@given(st.integers(0, 200))
-def test_splits_make_every_number_of_copies_and_no_more(count: int) -> None:
-    sums = {0}
-    for copies in splits(count):
-        sums |= {total + copies for total in sums}
-    assert sums == set(range(count + 1))
+@given(st.lists(st.integers(0, 200), min_size=1, max_size=4))
+def test_splits_make_every_number_of_copies_and_no_more(most: list[int]) -> None:
+    items, copies = splits(np.array(most, np.int64))
+    for item, count in enumerate(most):
+        sums = {0}
+        for number in copies[items == item].tolist():
+            sums |= {total + number for total in sums}
+        assert sums == set(range(count + 1))
 
 
 def test_reachable_totals_are_exactly_the_sums_that_fit() -> None:
@@ -53,3 +60,40 @@ def test_every_bin_gets_its_most_valuable_filling(
                 best = max(best, sum(v * n for v, n in zip(values, counts, strict=True)))
         assert filling.value == best
         assert sum(values[item] * n for item, n in filling.items) == best
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_it_makes_no_difference_whether_all_positions_are_held_or_those_alone_that_can_be_reached(
+    monkeypatch: pytest.MonkeyPatch, seed: int
+) -> None:
+    random = np.random.default_rng(seed)
+    lengths = sorted({int(n) for n in random.integers(20, 120, 5)})
+    wanted = tuple(Piece(f"p{length}", length, int(random.integers(1, 6)), PINE) for length in lengths)
+    stocks = (Stock("short", "pine", 170, 30, 3), Stock("long", "pine", 330, 55))
+    (problem,) = normalise(Order(stocks, wanted, kerf=2))
+    prices = Duals(tuple(random.integers(0, 40, len(problem.rows)).tolist()), (3, 0), 1)
+    values = [prices.rows[item.row] for item in problem.groups[0]]
+    most = [row.demand for row in problem.rows]
+    found = []
+    for share in (0.0, 2.0):
+        monkeypatch.setattr(module, "DENSE", share)
+        filler = Knapsack(problem, 0)
+        view = prospect(problem, filler, prices)
+        ways = [
+            {int(at): int(n) for at, n in zip(filler.positions, each, strict=True) if n > NEVER // 4}
+            for each in before(view)
+        ]
+        reached = set(reachable([item.length for item in filler.items], filler.most, int(filler.positions[-1])))
+        steps = {
+            (int(filler.positions[a]), int(filler.positions[b]))
+            for item in range(len(values))
+            for a, b in zip(*filler.steps(item), strict=True)
+        }
+        found.append((
+            {b: (filling.value, filling.items) for b, filling in filler.best(values, most).items()},
+            [{at: n for at, n in each.items() if at in reached} for each in ways],
+            [int(each[0]) for each in view.after],
+            {(a, b) for a, b in steps if a in reached and b in reached},
+        ))  # fmt: skip
+        assert filler.dense == (share == 0.0)
+    assert found[0] == found[1]

@@ -8,7 +8,7 @@ import highspy
 import numpy as np
 import pytest
 
-from sawbill.estimating.cutting.columns import QuietSolver
+from sawbill.estimating.cutting.quiet import QuietSolver
 from sawbill.estimating.cutting.simplex import Simplex, Start
 
 DEAR = 1e12

@@ -9,7 +9,7 @@ from urllib.parse import quote, urlencode
 import openpyxl
 import pytest
 
-from sawbill.estimating import deals, suppliers
+from sawbill.estimating import cutting, deals
 from sawbill.files.shelf import sample_folder
 from sawbill.sheets.tables import TABLES
 from sawbill.sheets.values import VALUES
@@ -206,7 +206,7 @@ def test_the_tag_changes_with_the_request_the_book_and_the_form_and_with_nothing
 
 
 def test_a_quote_that_a_clock_cut_is_tagged_and_held_by_nobody(app_with, monkeypatch):
-    monkeypatch.setattr(suppliers, "EMERGENCY", 0)
+    monkeypatch.setattr(cutting, "EMERGENCY", 0)
     monkeypatch.setattr(deals, "SHORTEST_SEARCH", 0)
     client = app_with().test_client()
     for _ in range(2):

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from sawbill.estimating import deals, suppliers
+from sawbill.estimating import cutting, deals
 from sawbill.files.shelf import sample_folder
 from sawbill.store import Store
 from sawbill.web.app import create_app
@@ -453,7 +453,7 @@ def test_what_is_stored_is_what_was_sent_less_the_label(anna, kept, store, body)
 
 
 def test_a_quote_that_a_clock_cut_is_kept_as_it_is(anna, kept, monkeypatch):
-    monkeypatch.setattr(suppliers, "EMERGENCY", 0)
+    monkeypatch.setattr(cutting, "EMERGENCY", 0)
     monkeypatch.setattr(deals, "SHORTEST_SEARCH", 0)
     sizes = [f"{30 + i} {i % 8 * 2 + 1}/16 in" for i in range(12)]
     answer = kept(lines=[{"parts": [{"section": "2x4", "length": size, "quantity": 3} for size in sizes]}])

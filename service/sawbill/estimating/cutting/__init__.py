@@ -1,5 +1,7 @@
 """The cheapest way to buy boards for what has to be cut, proven, and how to cut them."""
 
+from typing import TYPE_CHECKING, Any
+
 from sawbill.estimating.cutting.order import (
     Board,
     Cut,
@@ -12,11 +14,14 @@ from sawbill.estimating.cutting.order import (
     Status,
     Stock,
 )
-from sawbill.estimating.cutting.planner import Draft, draft, finished, plan
 from sawbill.estimating.cutting.problem import carried_lengths
 from sawbill.estimating.cutting.verify import verify
 
+if TYPE_CHECKING:
+    from sawbill.estimating.cutting.planner import EMERGENCY, Draft, draft, finished, make_ready, plan, until
+
 __all__ = [
+    "EMERGENCY",
     "Board",
     "Cut",
     "CuttingPlan",
@@ -31,6 +36,17 @@ __all__ = [
     "carried_lengths",
     "draft",
     "finished",
+    "make_ready",
     "plan",
+    "until",
     "verify",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    """The planner's own names, loaded when they are first used: its compiled loops take a while, and many need none."""
+    if name not in __all__:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from sawbill.estimating.cutting import planner
+
+    return getattr(planner, name)

@@ -21,7 +21,7 @@ from sawbill.estimating.cutting.sums import FAR
 
 FIRST_LEVEL, HARD_LEVEL = 6, 16  # what part of the gap the first level takes in, and after one was not settled
 SOME_STEPS, MORE_STEPS = 1_500, 4_000  # of the search for the boards to buy
-SHORT_WORK, CORNER_WORK = 600_000, 6_000_000  # columns the exact search may try, at each level
+SHORT_WORK, CORNER_WORK = 600_000, 20_000_000  # columns the exact search may try, at each level
 LONG_START = 20_000_000  # patterns times classes from which the exact search comes after that for the boards
 CORNER_PATTERNS = 60_000  # patterns it may look at
 FEW_PATTERNS = 120  # up to which a brief question to the pattern master comes before a long exact search
@@ -195,7 +195,7 @@ def _by_search(
     floor, scale = reduced.floor_cost(problem, basis.duals), basis.duals.scale
     slack = level * scale - floor
     beside = exact.corner_at(problem, basis, sheaves, slack)
-    found = corner.search(beside.corner, slack, work, end)
+    found = corner.search(beside.corner, slack, work)
     if found.any:
         known = known.with_plan(exact.read(problem, basis, beside, found.beside, found.basic), "exact search")
     least = level + problem.step

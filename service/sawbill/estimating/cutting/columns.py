@@ -17,22 +17,7 @@ from numpy.typing import NDArray
 
 from sawbill.estimating.cutting.knapsack import NEVER, Filling, Knapsack
 from sawbill.estimating.cutting.problem import Pattern, Problem
-
-
-class QuietSolver(highspy.Highs):
-    """HiGHS without its banner, which it prints to standard output when its callbacks are switched on."""
-
-    def __init__(self) -> None:
-        super(highspy.Highs, self).__init__()
-        for option, value in (
-            ("output_flag", False),
-            ("threads", 1),
-            ("parallel", "off"),
-            ("random_seed", 0),
-            ("presolve", "off"),
-            ("solver", "simplex"),
-        ):
-            self.setOptionValue(option, value)
+from sawbill.estimating.cutting.quiet import QuietSolver
 
 
 @dataclass(frozen=True, slots=True)

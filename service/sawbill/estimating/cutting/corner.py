@@ -8,26 +8,24 @@ Wholeness alone means that N t and d are of one class modulo B's lattice (see la
 sum r_j t_j that reaches a class is a shortest path in a graph of |det B| nodes, however many boards are asked for.
 That distance, exact, tells a best-first search over the sums N t how much must still be spent:
 the cheapest sum that is of d's class with x_B >= 0 is a cheapest plan once no other promises less, and
-the least promise left is a lower bound on every plan at any time. Many sums are extended at a time.
+the least promise left is a lower bound on every plan at any time.
 """
 
 from __future__ import annotations
 
-import time
 from dataclasses import dataclass
+from heapq import heappop, heappush
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sawbill.estimating.cutting.compiled import compiled
 from sawbill.estimating.cutting.lattice import Ints
-from sawbill.estimating.cutting.sums import FAR, Corner, Sums, Ways, graph
+from sawbill.estimating.cutting.sums import FAR, Corner, Graph, graph
 
-FEWEST, MOST = 8, 256  # sums that are extended together: few at first, as the goal may be near
-NEAR = 2_000  # sums that are kept at hand
-OVERHEAD = 2_000  # columns whose trial takes as long as to begin with some sums
-CELLS = 1_000_000  # numbers in the sums that come of them at most; it bounds the memory
-KEPT = 100  # columns whose trial takes as long as to keep one sum; it bounds the memory too
-LAYER = 100  # sums that take as long as to begin with those of one column more
+KEPT = 20  # columns whose trial takes as long as to keep one sum; it bounds the memory too
+STRIDE = 8  # what part of the slack that is left a sum is extended by at a time
+NUMBERS = 4_000_000  # in a table of solutions, at most; it bounds the memory
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,83 +41,190 @@ class Found:
     least: int
 
 
-def search(corner: Corner, slack: int, work: int, end: float) -> Found:
-    """The cheapest solution within the slack; work: how many columns may be tried; end: the emergency stop.
-
-    Of two ways to a sum, one that is no dearer and may still add all that the other may stands for both.
-    """
-    own = graph(corner, slack, end)
+def search(corner: Corner, slack: int, work: int) -> Found:
+    """The cheapest solution within the slack; work: how many columns may be tried."""
+    own = graph(corner, slack)
     if own is None:
         return Found(False, {}, (), 0)
-    best, ways, grown, waiting = Found(False, {}, (), FAR), Ways(), own.start(), _Waiting()
-    seen: dict[bytes, tuple[int, int]] = {}
-    at_once, most = FEWEST, max(1, min(MOST, CELLS // max(1, corner.columns.size)))
-    while True:
-        grown = ways.kept(grown.only(_new(grown, seen)))
-        work -= KEPT * len(grown.promises)
-        reached = np.flatnonzero(own.reaches(grown))
-        if len(reached) and int(grown.spent[reached].min()) <= slack:
-            n = int(reached[grown.spent[reached].argmin()])
-            slack = int(grown.spent[n]) - 1
-            best = Found(True, ways.counts(int(grown.way[n])), own.counts(grown.basic[n]), slack + 1)
-        waiting.put(grown)
-        least = waiting.least()
-        if least > slack:
-            return best
-        if work <= 0 or time.monotonic() > end:
-            return Found(best.any, best.beside, best.basic, least)
-        now = waiting.take(min(at_once, most))
-        at_once += at_once // FEWEST
-        work -= OVERHEAD + len(now.promises) * len(corner.costs)
-        grown, again = own.extended(now, int(now.promises.max()), slack)
-        waiting.put(again)
+    any_, least, counts, basic = _cheapest(own, slack, work)
+    beside = {int(own.order[n]): int(counts[n]) for n in np.flatnonzero(counts)}
+    return Found(any_, beside, tuple((basic // corner.own.determinant).tolist()), least)
 
 
-class _Waiting:
-    """Sums to be extended: those within a horizon at hand, those beyond it put aside until it is moved."""
-
-    def __init__(self) -> None:
-        self._near: list[Sums] = []
-        self._far: list[Sums] = []
-        self._horizon = -1
-
-    def put(self, sums: Sums) -> None:
-        """Some more."""
-        near = sums.promises <= self._horizon
-        self._near.append(sums.only(near))
-        self._far.append(sums.only(~near))
-
-    def least(self) -> int:
-        """The least promise; FAR when none is left."""
-        if not any(len(each.promises) for each in self._near):
-            self._move_on()
-        return min((int(each.promises.min(initial=FAR)) for each in self._near), default=FAR)
-
-    def take(self, most: int) -> Sums:
-        """So many that promise least."""
-        taken, rest = self._near[0].with_(*self._near[1:]).parted(most)
-        self._near = [rest]
-        return taken
-
-    def _move_on(self) -> None:
-        far = self._far[0].with_(*self._far[1:])
-        last = min(NEAR, len(far.promises)) - 1
-        if last >= 0:
-            self._horizon = int(np.partition(far.promises, last)[last])
-        self._near, self._far = [], []
-        self.put(far)
+SPENT, LAST, BEFORE, KLASS, EXTENDED, MARK = range(6)
+"""What is kept of a sum: what it spends; the column added last, to the sum before it; its class; up to which promise
+it was extended; and a number that nearly tells it from others."""
 
 
-def _new(sums: Sums, seen: dict[bytes, tuple[int, int]]) -> NDArray[np.bool_]:
-    """Which sums were not seen before as cheap and with as many columns still to add."""
-    new = np.ones(len(sums.promises), bool)
-    for n, (total, spent, last) in enumerate(zip(sums.totals, sums.spent.tolist(), sums.last.tolist(), strict=True)):
-        key = total.tobytes()
-        held = seen.get(key)
-        if held is None or (spent, last) < held:
-            seen[key] = spent, last
-        new[n] = held is None or spent < held[0] or last < held[1]
-    return new
+@compiled
+def _cheapest(own: Graph, slack: int, work: int) -> tuple[bool, int, Ints, Ints]:
+    """Whether there is a solution; what none costs less than; how many of each column, and what the basis is left.
+
+    Best first; of equal promises the sum nearest the goal that lacks least. Of two ways to a sum, one that is no
+    dearer and may still add all that the other may stands for both.
+    """
+    rows, parts, marks = len(own.start), len(own.orders), _marks(own.given)
+    kept, totals, basics = np.zeros((64, 6), np.int64), np.zeros((64, rows), np.int64), np.zeros((64, rows), np.int64)
+    kept[0, BEFORE] = kept[0, EXTENDED] = -1
+    table = np.full(256, -1)
+    table[0] = 0
+    total, basic, place = np.zeros(rows, np.int64), own.start.copy(), np.zeros(parts, np.int64)
+    for row in range(rows):
+        basics[0, row] = basic[row]
+    heap, count, best = [(own.ahead[0], 0, 0, 0)], 1, -1
+    if own.goal == 0 and _whole(basic, own.fixed):
+        best, slack = 0, -1
+    while len(heap) and heap[0][0] <= slack and work > 0:
+        promise, _, _, now = heappop(heap)
+        up_to, later = promise + (slack - promise) // STRIDE, FAR
+        _place(kept[now, KLASS], own.orders, own.weights, place)
+        for column in range(kept[now, LAST], len(own.costs)):
+            spent = kept[now, SPENT] + own.costs[column]
+            if spent > slack:
+                break
+            work -= 1
+            klass = _moved(place, own.moves[column], own.orders, own.weights)
+            promised = spent + own.ahead[klass]
+            if promised > slack or promised <= kept[now, EXTENDED]:
+                continue
+            if promised > up_to:
+                later = min(later, promised)
+                continue
+            for row in range(rows):
+                total[row] = totals[now, row] + own.given[column, row]
+                basic[row] = basics[now, row] - own.drawn[column, row]
+            promised = max(promised, spent + _mending(basic, own.repair))
+            if promised > slack or not _within(total, own.most):
+                continue
+            mark = kept[now, MARK] + marks[column]
+            slot = _slot(table, kept, totals, mark, total)
+            held = table[slot]
+            if held >= 0 and spent >= kept[held, SPENT] and column >= kept[held, LAST]:
+                continue
+            if held < 0 or (spent, column) < (kept[held, SPENT], kept[held, LAST]):
+                table[slot] = count
+            if count == len(kept):
+                kept, totals, basics = _taller(kept), _taller(totals), _taller(basics)
+            kept[count, SPENT], kept[count, LAST], kept[count, BEFORE] = spent, column, now
+            kept[count, KLASS], kept[count, EXTENDED], kept[count, MARK] = klass, -1, mark
+            lack = 0
+            for row in range(rows):
+                totals[count, row], basics[count, row] = total[row], basic[row]
+                lack -= min(basic[row], 0)
+            work -= KEPT
+            if klass == own.goal and _whole(basic, own.fixed):
+                best, slack = count, spent - 1
+            heappush(heap, (promised, -spent, lack, count))
+            count += 1
+            if 2 * count > len(table):
+                table = _roomier(table, kept)
+        kept[now, EXTENDED] = up_to
+        if later <= slack:
+            heappush(heap, (later, -kept[now, SPENT], 0, now))
+    least = slack + 1 if best >= 0 else FAR
+    if len(heap) and heap[0][0] <= slack:
+        least = heap[0][0]
+    counts, at = np.zeros(len(own.costs), np.int64), max(best, 0)
+    while kept[at, BEFORE] >= 0:
+        counts[kept[at, LAST]] += 1
+        at = kept[at, BEFORE]
+    return best >= 0, least, counts, basics[max(best, 0)]
+
+
+@compiled
+def _place(klass: int, orders: Ints, weights: Ints, place: Ints) -> None:
+    """The coordinates of a class."""
+    for part in range(len(orders)):
+        place[part] = klass // weights[part] % orders[part]
+
+
+@compiled
+def _moved(place: Ints, move: Ints, orders: Ints, weights: Ints) -> int:
+    """The class at a place moved on by so much in each coordinate."""
+    klass = 0
+    for part in range(len(orders)):
+        step = place[part] + move[part]
+        klass += weights[part] * (step - orders[part] if step >= orders[part] else step)
+    return klass
+
+
+@compiled
+def _whole(basic: Ints, fixed: NDArray[np.bool_]) -> bool:
+    """Whether no count of the basis is below 0, nor other than 0 where it must be."""
+    for row in range(len(basic)):  # noqa: SIM110  # no generator can be compiled
+        if basic[row] < 0 or (fixed[row] and basic[row]):
+            return False
+    return True
+
+
+@compiled
+def _within(total: Ints, most: Ints) -> bool:
+    """Whether a sum gives no row more than it may have."""
+    for row in range(len(total)):  # noqa: SIM110  # no generator can be compiled
+        if total[row] > most[row]:
+            return False
+    return True
+
+
+@compiled
+def _mending(basic: Ints, repair: NDArray[np.float64]) -> int:
+    """The least that must still be spent to lift every count of the basis that is below 0."""
+    most = 0.0
+    for row in range(len(basic)):
+        if basic[row] < 0:
+            most = max(most, min(-basic[row] * repair[row], float(FAR // 4)))
+    return int(most)
+
+
+@compiled
+def _marks(given: Ints) -> Ints:
+    """A number for each column, whose sums are seldom the same for different sums of columns."""
+    marks, salt = np.zeros(len(given), np.int64), 1
+    for row in range(given.shape[1]):
+        salt *= 6_364_136_223_846_793_005  # a multiplier of Knuth's (MMIX), modulo 2^64
+        for column in range(len(given)):
+            marks[column] += salt * given[column, row]
+    return marks
+
+
+@compiled
+def _slot(table: Ints, kept: Ints, totals: Ints, mark: int, total: Ints) -> int:
+    """Where a sum is held in the table, or may be put."""
+    slot = (mark ^ (mark >> 31)) & (len(table) - 1)
+    while table[slot] >= 0:
+        held = table[slot]
+        if kept[held, MARK] == mark:
+            same = True
+            for row in range(len(total)):
+                same = same and totals[held, row] == total[row]
+            if same:
+                break
+        slot = (slot + 1) & (len(table) - 1)
+    return slot
+
+
+@compiled
+def _roomier(table: Ints, kept: Ints) -> Ints:
+    """The table with four times the room."""
+    found = np.full(4 * len(table), -1)
+    for held in table:
+        if held >= 0:
+            mark = kept[held, MARK]
+            slot = (mark ^ (mark >> 31)) & (len(found) - 1)
+            while found[slot] >= 0:
+                slot = (slot + 1) & (len(found) - 1)
+            found[slot] = held
+    return found
+
+
+@compiled
+def _taller(rows: Ints) -> Ints:
+    """The same rows, with room for as many more."""
+    found = np.zeros((2 * len(rows), rows.shape[1]), np.int64)
+    for row in range(len(rows)):
+        for column in range(rows.shape[1]):
+            found[row, column] = rows[row, column]
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,20 +240,65 @@ class Solutions:
     complete: bool
 
 
-def solutions(corner: Corner, slack: int, most: int, end: float) -> Solutions:
-    """All solutions within the slack; most: sums that may be looked at; end: the emergency stop."""
-    own, ways = graph(corner, slack, end), Ways()
-    ends, basics = [np.zeros(0, np.int64)], [np.zeros((0, len(corner.target)), np.int64)]
-    complete = False
-    now = None if own is None else ways.kept(own.start())
-    while own is not None and now is not None:
-        reached = own.reaches(now)
-        ends.append(now.way[reached])
-        basics.append(now.basic[reached] // corner.own.determinant)
-        most -= LAYER + len(now.promises)
-        complete = not len(now.promises)
-        if complete or most <= 0 or len(now.promises) * corner.columns.size > CELLS or time.monotonic() > end:
-            break
-        now = ways.kept(own.extended(now, slack, slack)[0])
-    columns, beside = ways.table(np.concatenate(ends))
-    return Solutions(columns, beside, np.concatenate(basics), complete)
+def solutions(corner: Corner, slack: int, work: int) -> Solutions:
+    """All solutions within the slack; work: how many columns may be tried."""
+    own, rows = graph(corner, slack), len(corner.target)
+    if own is None:
+        return Solutions(np.zeros(0, np.int64), np.zeros((0, 0), np.int64), np.zeros((0, rows), np.int64), False)
+    counts, basics, complete = _all(own, slack, work, NUMBERS // (len(own.costs) + rows))
+    used = np.flatnonzero(counts.any(axis=0))
+    used = used[np.argsort(own.order[used])]
+    return Solutions(own.order[used], counts[:, used], basics // corner.own.determinant, complete)
+
+
+@compiled
+def _all(own: Graph, slack: int, work: int, most: int) -> tuple[Ints, Ints, bool]:
+    """The counts of every solution's columns, what it leaves to the basis, and whether these are all.
+
+    Depth first: to each sum the columns from its last on are added in turn; LAST is the next of them.
+    """
+    rows, place = len(own.start), np.zeros(len(own.orders), np.int64)
+    found, lefts = [np.zeros(len(own.costs), np.int64)][:0], [own.start][:0]
+    kept, totals, basics = np.zeros((64, 6), np.int64), np.zeros((64, rows), np.int64), np.zeros((64, rows), np.int64)
+    for row in range(rows):
+        basics[0, row] = own.start[row]
+    counts, depth = np.zeros(len(own.costs), np.int64), 0
+    if own.goal == 0 and _whole(own.start, own.fixed):
+        found.append(counts.copy())
+        lefts.append(own.start.copy())
+    while depth >= 0 and work > 0 and len(found) < most:
+        column = kept[depth, LAST]
+        kept[depth, LAST] += 1
+        if column == len(own.costs) or kept[depth, SPENT] + own.costs[column] > slack:
+            depth -= 1
+            if depth >= 0:
+                counts[kept[depth, LAST] - 1] -= 1
+            continue
+        work -= 1
+        _place(kept[depth, KLASS], own.orders, own.weights, place)
+        reached = _moved(place, own.moves[column], own.orders, own.weights)
+        cost = kept[depth, SPENT] + own.costs[column]
+        if cost + own.ahead[reached] > slack:
+            continue
+        if depth + 1 == len(totals):
+            kept, totals, basics = _taller(kept), _taller(totals), _taller(basics)
+        for row in range(rows):
+            totals[depth + 1, row] = totals[depth, row] + own.given[column, row]
+            basics[depth + 1, row] = basics[depth, row] - own.drawn[column, row]
+        basic = basics[depth + 1]
+        if cost + _mending(basic, own.repair) > slack or not _within(totals[depth + 1], own.most):
+            continue
+        work -= KEPT
+        depth += 1
+        kept[depth, SPENT], kept[depth, KLASS], kept[depth, LAST] = cost, reached, column
+        counts[column] += 1
+        if reached == own.goal and _whole(basic, own.fixed):
+            found.append(counts.copy())
+            lefts.append(basic.copy())
+    beside, left = np.zeros((len(found), len(counts)), np.int64), np.zeros((len(found), rows), np.int64)
+    for n in range(len(found)):
+        for column in range(len(counts)):
+            beside[n, column] = found[n][column]
+        for row in range(rows):
+            left[n, row] = lefts[n][row]
+    return beside, left, depth < 0

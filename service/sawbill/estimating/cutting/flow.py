@@ -63,7 +63,7 @@ def graph(problem: Problem, views: Sequence[Prospect], slack: int, missing: Sequ
         filler, positions = view.filler, view.filler.positions
         group, behind = problem.bins[filler.bins[0]].group, before(view)
         for depth, item in enumerate(view.order):
-            source, target = filler.step(item, 1)
+            source, target = filler.steps(item)
             value = behind[depth][source] + view.values[depth] + view.after[depth][target]
             kept = positions[source][value >= -slack]
             length = filler.items[item].length

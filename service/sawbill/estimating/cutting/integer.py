@@ -8,7 +8,7 @@ import highspy
 import numpy as np
 
 from sawbill.estimating.cutting.answers import Answer, Effort, Outcome, Programme
-from sawbill.estimating.cutting.columns import QuietSolver
+from sawbill.estimating.cutting.quiet import QuietSolver
 
 _OUTCOMES = {
     highspy.HighsModelStatus.kOptimal: Outcome.BEST,

@@ -8,21 +8,20 @@ room R is worth is then the best f[p] + worth(p) over the ends p <= R it may be 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import lru_cache, partial
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sawbill.estimating.cutting.compiled import compiled
 from sawbill.estimating.cutting.problem import Problem
 
 Ints = NDArray[np.int64]
-Index = slice | Ints
+Flags = NDArray[np.bool_]
 Items = tuple[tuple[int, int], ...]
-_Taken = tuple[int, int, Index, Index, NDArray[np.bool_]]
-"""An item, how many copies, from which positions to which, and to which of them they lead best."""
 
 NEVER = -(2**62)  # a value no filling has: the position cannot be reached
-DENSE = 0.2  # share of reachable positions from which plain slices beat index arrays
+DENSE = 0.2  # share of reachable positions from which it is quicker to hold all positions
 
 
 class Filling:
@@ -46,25 +45,17 @@ def reachable(lengths: Sequence[int], most: Sequence[int], room: int) -> Ints:
     """Every total of items, each at most so often, that is no more than the room; ascending."""
     bits, mask = 1, (1 << (room + 1)) - 1
     for length, count in zip(lengths, most, strict=True):
-        for copies in splits(count):
-            bits |= (bits << (copies * length)) & mask
+        copies = 1
+        while count > 0:  # in binary: 1, 2, 4, ..., rest
+            bits |= (bits << (min(copies, count) * length)) & mask
+            count -= copies
+            copies *= 2
     raw = np.frombuffer(bits.to_bytes(room // 8 + 1, "little"), np.uint8)
     return np.flatnonzero(np.unpackbits(raw, bitorder="little")).astype(np.int64)
 
 
-@lru_cache(maxsize=4_096)
-def splits(count: int) -> tuple[int, ...]:
-    """Copies whose sums are exactly 0 .. count: 1, 2, 4, ..., rest."""
-    found, copies = [], 1
-    while count > 0:
-        found.append(min(copies, count))
-        count -= copies
-        copies *= 2
-    return tuple(found)
-
-
 class Knapsack:
-    """Fills the boards of one group. Holds the reachable positions and where each item leads from them."""
+    """Fills the boards of one group. Holds the reachable positions, or all where most can be reached."""
 
     def __init__(self, problem: Problem, group: int) -> None:
         self.problem = problem
@@ -73,11 +64,12 @@ class Knapsack:
         room = max(problem.bins[b].room for b in self.bins)
         longest = next(b for b in self.bins if problem.bins[b].room == room)
         self.most = [problem.most(longest, item) for item in self.items]
+        self.lengths = np.array([item.length for item in self.items], np.int64)
         self.positions = reachable([item.length for item in self.items], self.most, room)
         if len(self.positions) > DENSE * (room + 1):
             self.positions = np.arange(room + 1, dtype=np.int64)
         self.dense = len(self.positions) == room + 1
-        self._steps: dict[tuple[int, int], tuple[Index, Index]] = {}
+        self._most = np.array(self.most, np.int64)
         self.ends = {b: self._ends(b) for b in self.bins}
         self.lasts = [len(ends) - 1 for ends in self.ends.values()]
         self.worths = {b: self._worths(b, ends) for b, ends in self.ends.items()}
@@ -98,20 +90,11 @@ class Knapsack:
         leftovers = [problem.leftover(bin_index, int(self.positions[i])) for i in ends]
         return np.array([problem.worth(bin_index, leftover) for leftover in leftovers], dtype=np.int64)
 
-    def step(self, item: int, copies: int) -> tuple[Index, Index]:
-        """From which positions to which so many copies of an item lead."""
-        known = self._steps.get((item, copies))
-        if known is None:
-            known = self._steps[item, copies] = self._find_step(self.items[item].length * copies)
-        return known
-
-    def _find_step(self, length: int) -> tuple[Index, Index]:
-        positions = self.positions
-        if self.dense:
-            return slice(0, max(0, len(positions) - length)), slice(length, None)
-        sums = positions + length
-        targets = np.searchsorted(positions, sums)
-        sources = np.flatnonzero(positions[np.minimum(targets, len(positions) - 1)] == sums)
+    def steps(self, item: int) -> tuple[Ints, Ints]:
+        """From which positions one of an item leads to which, as indices."""
+        sums = self.positions + self.lengths[item]
+        targets = np.searchsorted(self.positions, sums)
+        sources = np.flatnonzero(self.positions[np.minimum(targets, len(self.positions) - 1)] == sums)
         return sources, targets[sources]
 
     def best(self, values: Sequence[int], most: Sequence[int], scale: int = 1) -> dict[int, Filling]:
@@ -120,27 +103,16 @@ class Knapsack:
         values: of one of each item, any integers; scale: by which worths are multiplied to compare with them.
         Of equal fillings the one with the shortest total is taken.
         """
-        best = np.full(len(self.positions), NEVER, dtype=np.int64)
-        best[0] = 0
-        taken = []
-        for item, value in enumerate(values):
-            if value <= 0 and self.problem.keep is None and not self.problem.no_slivers:
-                continue
-            for copies in splits(min(most[item], self.most[item])):
-                source, target = self.step(item, copies)
-                offered, kept = best[source] + value * copies, best[target]
-                better = offered > kept
-                if self.dense:  # kept is best itself, seen through a slice
-                    np.maximum(kept, offered, out=kept)
-                else:
-                    best[target] = np.maximum(kept, offered)
-                taken.append((item, copies, source, target, better))
-        if self.problem.no_slivers or any(worths is not None for worths in self.worths.values()):
-            return {b: self._filling(best, taken, b, scale) for b in self.bins}
-        upto = np.maximum.accumulate(best)
+        problem, worth = self.problem, np.array(values, np.int64)
+        allowed = np.minimum(np.array(most, np.int64), self._most)
+        if problem.keep is None and not problem.no_slivers:
+            allowed[worth <= 0] = 0
+        best, upto, taken = _filled(self.positions, self.dense, self.lengths, worth, allowed)
+        if problem.no_slivers or any(worths is not None for worths in self.worths.values()):
+            return {b: self._filling(best, taken, allowed, b, scale) for b in self.bins}
         tops = upto[self.lasts].tolist()
         return {
-            b: Filling(top, partial(self._trace_first, taken, upto, top))
+            b: Filling(top, partial(self._trace_first, taken, allowed, upto, top))
             for b, top in zip(self.bins, tops, strict=True)
         }
 
@@ -161,7 +133,7 @@ class Knapsack:
             return Filling(NEVER)
         return Filling(room - left, lambda: tuple(sorted(items)))
 
-    def _filling(self, best: Ints, taken: Sequence[_Taken], bin_index: int, scale: int) -> Filling:
+    def _filling(self, best: Ints, taken: Flags, allowed: Ints, bin_index: int, scale: int) -> Filling:
         """The best end of a bin's boards, where they may not end everywhere or their leftovers are worth something."""
         ends, worths = self.ends[bin_index], self.worths[bin_index]
         values = best[ends]
@@ -170,21 +142,68 @@ class Knapsack:
         if not len(values):
             return Filling(NEVER)
         at = int(values.argmax())
-        return Filling(int(values[at]), partial(self._trace, taken, int(ends[at])))
+        return Filling(int(values[at]), partial(self._trace, taken, allowed, int(ends[at])))
 
-    def _trace_first(self, taken: Sequence[_Taken], upto: Ints, top: int) -> Items:
-        return self._trace(taken, int(upto.searchsorted(top)))
+    def _trace_first(self, taken: Flags, allowed: Ints, upto: Ints, top: int) -> Items:
+        return self._trace(taken, allowed, int(upto.searchsorted(top)))
 
-    def _trace(self, taken: Sequence[_Taken], at: int) -> Items:
-        """The items that led to a position, given as its index, followed backwards."""
-        counts: dict[int, int] = {}
-        for item, copies, source, target, better in reversed(taken):
-            if isinstance(target, slice):
-                slot, took = at - target.start, at >= target.start and bool(better[at - target.start])
-            else:
-                slot = int(target.searchsorted(at))
-                took = slot < len(target) and int(target[slot]) == at and bool(better[slot])
-            if took:
-                counts[item] = counts.get(item, 0) + copies
-                at = slot if isinstance(source, slice) else int(source[slot])
-        return tuple(sorted(counts.items()))
+    def _trace(self, taken: Flags, allowed: Ints, at: int) -> Items:
+        """The items that led to a position, given as its index."""
+        counts = _counted(self.positions, self.lengths, allowed, taken, at).tolist()
+        return tuple((item, count) for item, count in enumerate(counts) if count)
+
+
+@compiled
+def splits(most: Ints) -> tuple[Ints, Ints]:
+    """Items and copies, such that sums of an item's copies are exactly 0 .. its most: 1, 2, 4, ..., rest."""
+    items, sizes = [], []
+    for item in range(len(most)):
+        left, copies = most[item], 1
+        while left > 0:
+            items.append(item)
+            sizes.append(min(copies, left))
+            left -= copies
+            copies *= 2
+    return np.array(items, np.int64), np.array(sizes, np.int64)
+
+
+@compiled
+def _filled(positions: Ints, dense: bool, lengths: Ints, values: Ints, most: Ints) -> tuple[Ints, Ints, Flags]:
+    """The best value at every position, the same up to every position, and where each split was worth taking."""
+    last = len(positions) - 1
+    items, copies = splits(most)
+    best = np.full(last + 1, NEVER, np.int64)
+    best[0] = 0
+    taken = np.zeros((len(items), last + 1), np.bool_)
+    reached = 0
+    for n in range(len(items)):
+        length, value, took = lengths[items[n]] * copies[n], values[items[n]] * copies[n], taken[n]
+        if dense:
+            reached = min(last, reached + length)
+            for at in range(reached, length - 1, -1):
+                offered, kept = best[at - length] + value, best[at]
+                took[at] = offered > kept
+                best[at] = max(offered, kept)
+            continue
+        source = last
+        for at in range(last, 0, -1):
+            while source > 0 and positions[source] > positions[at] - length:
+                source -= 1
+            if positions[source] == positions[at] - length and best[source] + value > best[at]:
+                best[at], took[at] = best[source] + value, True
+    upto = best.copy()
+    for at in range(1, last + 1):
+        upto[at] = max(upto[at], upto[at - 1])
+    return best, upto, taken
+
+
+@compiled
+def _counted(positions: Ints, lengths: Ints, most: Ints, taken: Flags, at: int) -> Ints:
+    """How many of each item led to a position, followed backwards."""
+    items, copies = splits(most)
+    counts = np.zeros(len(lengths), np.int64)
+    for n in range(len(items) - 1, -1, -1):
+        if taken[n, at]:
+            counts[items[n]] += copies[n]
+            at = np.searchsorted(positions, positions[at] - copies[n] * lengths[items[n]])
+    return counts

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sawbill.estimating.cutting.columns import Duals
+from sawbill.estimating.cutting.compiled import compiled
 from sawbill.estimating.cutting.knapsack import NEVER, Ints
 from sawbill.estimating.cutting.problem import Pattern, Problem
 from sawbill.estimating.cutting.reduced import Prospect
@@ -82,48 +83,96 @@ class _Fillings:
 
 def _fillings(view: Prospect, slack: int, limit: int) -> _Fillings | None:
     """All fillings that may end within the slack, item by item; None when they are more than the limit."""
-    filler, positions = view.filler, view.filler.positions
-    places, values = np.zeros(1, np.int64), np.zeros(1, np.int64)
-    counts = np.zeros((1, 0), np.int64)
-    for depth, item in enumerate(view.order):
-        if not len(places):
-            return _Fillings(places, values, np.zeros((0, len(view.order)), np.int64))
-        length, ahead = filler.items[item].length, view.after[depth + 1]
-        chosen, added, ends_at, worths = [], [], [], []
-        for count in range(filler.most[item] + 1):
-            ends = positions[places] + count * length
-            inside = np.flatnonzero(ends <= positions[-1])
-            if not len(inside):
-                break
-            reached = np.searchsorted(positions, ends[inside])
-            worth = values[inside] + count * view.values[depth]
-            good = worth + ahead[reached] >= -slack
-            chosen.append(inside[good])
-            added.append(len(chosen[-1]))
-            ends_at.append(reached[good])
-            worths.append(worth[good])
-        places, values = np.concatenate(ends_at), np.concatenate(worths)
-        column = np.repeat(np.arange(len(added)), added)
-        counts = np.column_stack([counts[np.concatenate(chosen)], column])
-        if len(places) > limit or len(places) * (depth + 1) ** 2 > MOST_WORK:
+    filler, order = view.filler, np.array(view.order, np.int64)
+    own = _Fillings(np.zeros(1, np.int64), np.zeros(1, np.int64), np.zeros((1, 0), np.int64))
+    most = [filler.most[item] for item in view.order]
+    for depth, (length, value) in enumerate(zip(filler.lengths[order].tolist(), view.values, strict=True)):
+        ahead = view.after[depth + 1]
+        at_most = min(limit, MOST_WORK // (depth + 1) ** 2)
+        grown = _with_item(
+            filler.positions, length, value, most[depth], ahead, slack, at_most, own.places, own.values, own.counts
+        )
+        own = _Fillings(*grown)
+        if len(own.places) > at_most:
             return None
-    return _Fillings(places, values, counts)
+    return own
+
+
+@compiled
+def _with_item(
+    positions: Ints,
+    length: int,
+    value: int,
+    most: int,
+    ahead: Ints,
+    slack: int,
+    limit: int,
+    places: Ints,
+    values: Ints,
+    counts: Ints,
+) -> tuple[Ints, Ints, Ints]:
+    """Fillings with none, one, two, ... of an item more, as far as they may end within the slack.
+
+    By count, then in the order of the fillings they come of; one too many tells that they are more than the limit.
+    """
+    all_ = positions[-1] == len(positions) - 1
+    chosen, added, ends = [0][:0], [0][:0], [0][:0]
+    for count in range(most + 1):
+        inside = False
+        for n in range(len(places)):
+            end = positions[places[n]] + count * length
+            if end > positions[-1]:
+                continue
+            inside = True
+            at = end if all_ else np.searchsorted(positions, end)
+            if values[n] + count * value + ahead[at] >= -slack:
+                chosen.append(n)
+                added.append(count)
+                ends.append(at)
+                if len(chosen) > limit:
+                    break
+        if not inside or len(chosen) > limit:
+            break
+    depth = counts.shape[1]
+    worths, table = np.empty(len(chosen), np.int64), np.empty((len(chosen), depth + 1), np.int64)
+    for row in range(len(chosen)):
+        worths[row] = values[chosen[row]] + added[row] * value
+        for item in range(depth):
+            table[row, item] = counts[chosen[row], item]
+        table[row, depth] = added[row]
+    return np.array(ends, np.int64), worths, table
 
 
 def _ending_well(
     problem: Problem, view: Prospect, bin_index: int, fillings: _Fillings, slack: int, dominance: bool
 ) -> Ints:
     """The counts of the fillings that fit a bin's boards within the slack, and that no item could be added to."""
-    filler, positions, ending = view.filler, view.filler.positions, view.endings[bin_index]
-    well = (fillings.values + ending[fillings.places] >= -slack) & (fillings.places > 0)
-    places, counts = fillings.places[well], fillings.counts[well]
-    if not dominance or not len(places):
-        return counts
-    grows = np.zeros(len(places), bool)
-    for depth, item in enumerate(view.order):
-        ends = positions[places] + filler.items[item].length
-        inside = ends <= positions[-1]
-        reached = np.minimum(np.searchsorted(positions, ends), len(positions) - 1)
-        may_end = inside & (positions[reached] == ends) & (ending[reached] > NEVER // 2)
-        grows |= may_end & (counts[:, depth] < problem.most(bin_index, filler.items[item]))
-    return counts[~grows]
+    filler, ending = view.filler, view.endings[bin_index]
+    most = [problem.most(bin_index, filler.items[item]) if dominance else 0 for item in view.order]
+    lengths = filler.lengths[np.array(view.order)]
+    well = _well(
+        filler.positions, lengths, np.array(most), ending, slack, fillings.places, fillings.values, fillings.counts
+    )
+    found: Ints = fillings.counts[well]
+    return found
+
+
+@compiled
+def _well(
+    positions: Ints, lengths: Ints, most: Ints, ending: Ints, slack: int, places: Ints, values: Ints, counts: Ints
+) -> Ints:
+    """Which fillings may end where they do within the slack, and could not take in one more of an item."""
+    found = []
+    for n in range(len(places)):
+        at = places[n]
+        if at == 0 or values[n] + ending[at] < -slack:
+            continue
+        full = True
+        for item in range(len(lengths)):
+            end = positions[at] + lengths[item]
+            if counts[n, item] < most[item] and end <= positions[-1]:
+                next_ = np.searchsorted(positions, end)
+                full = full and not (positions[next_] == end and ending[next_] > NEVER // 2)
+        if full:
+            found.append(n)
+    return np.array(found, np.int64)

@@ -6,6 +6,8 @@ import time
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
+from typing import Final
 
 from sawbill.estimating.cutting import boards
 from sawbill.estimating.cutting.feasibility import check, too_long
@@ -15,6 +17,7 @@ from sawbill.estimating.cutting.order import (
     CuttingPlan,
     Infeasible,
     Order,
+    Piece,
     Shortfall,
     Status,
     Stock,
@@ -24,6 +27,18 @@ from sawbill.estimating.cutting.solve import Found, Solution, find, finish
 from sawbill.estimating.cutting.verify import verify
 from sawbill.estimating.cutting.yard import apart, carried
 
+EMERGENCY: Final = 5.0
+"""How long a search may take before a clock stops it [s]; the steps allowed nearly always end it long before."""
+_MM: Final = 1_000_000
+_TRIAL: Final = Order(
+    stocks=(Stock("short", "spruce", 2100 * _MM, 735), Stock("long", "spruce", 4800 * _MM, 1584)),
+    pieces=tuple(
+        Piece(key, length * _MM, count, frozenset(["spruce"]))
+        for key, length, count in (("rail", 1100, 3), ("leg", 350, 4), ("block", 280, 3))
+    ),
+    kerf=3 * _MM,
+)
+"""It takes the exact search, the choice of boards and the tie-breaks, which few orders as small do."""
 _WORST = (Status.PROVEN, Status.WITHIN_TOLERANCE, Status.TIME_LIMIT)
 
 
@@ -58,32 +73,49 @@ class Draft:
         return sum(each.bound for each in self.found)
 
 
-def plan(order: Order, limit: float = 5.0) -> CuttingPlan | Infeasible:
+def plan(order: Order, limit: float = EMERGENCY) -> CuttingPlan | Infeasible:
     """The cheapest way to cut an order, checked; limit: the emergency stop [s].
 
     Raises ValueError naming every fault of an order that makes no sense.
     """
-    end = time.monotonic() + limit
-    found = draft(order, limit)
+    return _plan_until(order, until(limit))
+
+
+def until(seconds: float) -> float:
+    """When so many seconds are over, for an emergency stop (time.monotonic [s]).
+
+    They begin once all compiled loops are ready: the clock is for the search, and they take seconds the first time.
+    """
+    make_ready()
+    return time.monotonic() + seconds
+
+
+@cache
+def make_ready() -> None:
+    """Compile the loops, or load them, with a small order that takes them all."""
+    _plan_until(_TRIAL, time.monotonic() + 600)
+
+
+def _plan_until(order: Order, end: float) -> CuttingPlan | Infeasible:
+    found = draft(order, end)
     return found if isinstance(found, Infeasible) else finished(found, end)
 
 
 def draft(
     order: Order,
-    limit: float = 5.0,
+    end: float,
     enough: int | None = None,
     *,
     brief: bool = False,
     begun: Draft | None = None,
 ) -> Draft | Infeasible:
-    """The cheapest boards to cut an order from; limit: the emergency stop [s].
+    """The cheapest boards to cut an order from; end: the emergency stop.
 
     enough: once no plan can cost less than this [minor units], any plan will do, and the search ends.
     brief: do without what may take seconds to prove the last of it.
     begun: an earlier draft, which is gone on from where it is of the same order.
     Raises ValueError naming every fault of an order that makes no sense.
     """
-    end = time.monotonic() + limit
     check(order)
     shortfalls = too_long(order)
     short = {shortfall.key for shortfall in shortfalls}

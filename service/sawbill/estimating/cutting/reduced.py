@@ -17,7 +17,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sawbill.estimating.cutting.columns import Duals
-from sawbill.estimating.cutting.knapsack import NEVER, Ints, Knapsack, splits
+from sawbill.estimating.cutting.compiled import compiled
+from sawbill.estimating.cutting.knapsack import NEVER, Ints, Knapsack
 from sawbill.estimating.cutting.problem import Problem
 
 
@@ -78,14 +79,41 @@ def _ending(problem: Problem, filler: Knapsack, duals: Duals, bin_index: int) ->
 
 def _spread(filler: Knapsack, item: int, value: int, best: Ints, *, forward: bool) -> Ints:
     """The best values once copies of an item may be added, towards the end of the board or its beginning."""
-    for copies in splits(filler.most[item]):
-        source, target = filler.step(item, copies)
-        if not forward:
-            source, target = target, source
-        moved = best.copy()
-        moved[target] = np.maximum(best[target], best[source] + value * copies)
-        best = moved
-    return best
+    moved = best.copy()
+    length, most = filler.items[item].length, filler.most[item]
+    _moved(filler.positions, length, value, most, moved, forward)
+    return moved
+
+
+@compiled
+def _moved(positions: Ints, length: int, value: int, most: int, best: Ints, forward: bool) -> None:
+    """The same in place, in splits 1, 2, 4, ..., rest; each place is read before it is written."""
+    last, copies = len(positions) - 1, 1
+    while most > 0:
+        taken = min(copies, most)
+        by, worth = taken * length, taken * value
+        if positions[last] == last:
+            for n in range(last + 1 - by):
+                if forward:
+                    best[last - n] = max(best[last - n], best[last - n - by] + worth)
+                else:
+                    best[n] = max(best[n], best[n + by] + worth)
+        elif forward:
+            source = last
+            for at in range(last, 0, -1):
+                while source > 0 and positions[source] > positions[at] - by:
+                    source -= 1
+                if positions[source] == positions[at] - by:
+                    best[at] = max(best[at], best[source] + worth)
+        else:
+            source = 0
+            for at in range(last + 1):
+                while source < last and positions[source] < positions[at] + by:
+                    source += 1
+                if positions[source] == positions[at] + by:
+                    best[at] = max(best[at], best[source] + worth)
+        most -= taken
+        copies *= 2
 
 
 def missing(problem: Problem, duals: Duals, slack: int) -> list[int]:

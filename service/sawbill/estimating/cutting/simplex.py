@@ -2,9 +2,9 @@
 
     least  sum c_k y_k   with   sum a_ik y_k >= 1   for each row i,     low_k <= y_k <= high_k,    c >= 0.
 
-The dual simplex method on small tables side by side, one for each set of bounds: since every column has both, the
-basis of any solution is one to go on from, whatever the new bounds are. A general solver takes longer to be called
-than this takes to be done. In floats: counts and prices guide, and prove nothing by themselves (see choice.py).
+The dual simplex method on a small table for each set of bounds: since every column has both, the basis of any
+solution is one to go on from, whatever the new bounds are. A general solver takes longer to be called than this
+takes to be done. In floats: counts and prices guide, and prove nothing by themselves (see choice.py).
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from sawbill.estimating.cutting.compiled import compiled
 
 Floats = NDArray[np.float64]
 
@@ -66,119 +68,159 @@ class Simplex:
         count, size = self.rows.shape
         own = range(len(starts))
         basic = np.array([[*start.basic, *range(size + len(start.basic), size + count)] for start in starts], np.intp)
+        basic = basic.reshape(len(own), count)
         at_high = np.zeros((len(starts), size + count), bool)
         for n, start in enumerate(starts):
             at_high[n, : len(start.at_high)] = start.at_high
         low = np.hstack([np.array(lows, float), np.zeros((len(own), count))])
         high = np.hstack([np.array(highs, float), np.full((len(own), count), np.inf)])
-        tables = _Tables(self, basic.reshape(len(own), count), at_high, low, high)
-        tables.run()
-        counts = np.clip(np.nan_to_num(tables.counts()), low, high)[:, :size]
-        prices = np.clip(np.nan_to_num(tables.reduced[:, size:], posinf=0.0), 0.0, _HIGHEST)
-        return Solved(counts, prices, tables.basic, at_high)
+        counts, prices = _solved(self.rows, self.costs, self.dear, low, high, basic, at_high)
+        return Solved(counts[:, :size], prices, basic, at_high)
 
 
-class _Tables:
-    """B^-1 (A, -I) and B^-1 1 for every set of bounds, and each column's cost beyond what the rows make good."""
+@compiled
+def _solved(
+    rows: Floats,
+    costs: Floats,
+    dear: float,
+    low: Floats,
+    high: Floats,
+    basic: NDArray[np.intp],
+    at_high: NDArray[np.bool_],
+) -> tuple[Floats, Floats]:
+    """Counts and prices for every set of bounds; the bases given become those it ends with."""
+    count, size = rows.shape
+    counts, prices = np.zeros(low.shape), np.zeros((len(low), count))
+    for n in range(len(low)):
+        table = _table(rows, basic[n])
+        if not len(table):  # rounding has left a basis that is none: begin anew with the surpluses
+            for row in range(count):
+                basic[n, row] = size + row
+            for column in range(size + count):
+                at_high[n, column] = False
+            table = _table(rows, basic[n])
+        reduced, inside = np.zeros(size + count), np.zeros(size + count, np.bool_)
+        for column in range(size + count):
+            reduced[column] = costs[column] if column < size else 0.0
+            for row in range(count):
+                if basic[n, row] < size:
+                    reduced[column] -= costs[basic[n, row]] * table[row, column]
+        for row in range(count):
+            inside[basic[n, row]] = True
+        _run(table, reduced, inside, dear, low[n], high[n], basic[n], at_high[n])
+        found = _counts(table, inside, low[n], high[n], basic[n], at_high[n])
+        for column in range(size + count):
+            value = 0.0 if np.isnan(found[column]) else found[column]
+            counts[n, column] = min(max(value, low[n, column]), high[n, column])
+        for row in range(count):
+            price = reduced[size + row]
+            prices[n, row] = 0.0 if np.isnan(price) or price == np.inf else min(max(price, 0.0), _HIGHEST)
+    return counts, prices
 
-    def __init__(
-        self, programme: Simplex, basic: NDArray[np.intp], at_high: NDArray[np.bool_], low: Floats, high: Floats
-    ) -> None:
-        count = len(programme.rows)
-        columns = np.hstack([programme.rows, -np.eye(count)])
-        costs = np.concatenate([programme.costs, np.zeros(count)])
-        self.basic, self.at_high, self.low, self.high, self.dear = basic, at_high, low, high, programme.dear
-        inverse = self._inverse(columns)
-        self.table = inverse @ columns
-        self.sides = inverse.sum(axis=2)
-        self.reduced = costs - (costs[self.basic][:, None, :] @ self.table)[:, 0]
-        self.inside = np.zeros(at_high.shape, bool)
-        np.put_along_axis(self.inside, self.basic, True, axis=1)
 
-    def _inverse(self, columns: Floats) -> Floats:
-        """Of every basis; where rounding has left one that has none, all begin anew with the surpluses."""
-        try:
-            found = np.linalg.inv(columns[:, self.basic].transpose(1, 0, 2))
-        except np.linalg.LinAlgError:
-            rows, size = columns.shape
-            self.basic[:], self.at_high[:] = np.arange(size - rows, size), False
-            found = np.linalg.inv(columns[:, self.basic].transpose(1, 0, 2))
-        return np.asarray(found, np.float64)
+@compiled
+def _table(rows: Floats, basic: NDArray[np.intp]) -> Floats:
+    """B^-1 (A, -I, 1), row by row in the order of the basis; none where rounding finds no inverse."""
+    count, size = rows.shape
+    table = np.zeros((count, size + count + 1))
+    for row in range(count):
+        for column in range(size):
+            table[row, column] = rows[row, column]
+        table[row, size + row], table[row, -1] = -1.0, 1.0
+    for row in range(count):
+        pivot = row
+        for other in range(row + 1, count):
+            if abs(table[other, basic[row]]) > abs(table[pivot, basic[row]]):
+                pivot = other
+        if not abs(table[pivot, basic[row]]) > 0.0:
+            return table[:0]
+        for column in range(table.shape[1]):
+            table[row, column], table[pivot, column] = table[pivot, column], table[row, column]
+        _clear(table, row, basic[row])
+    return table
 
-    def run(self) -> None:
-        """Pivot every table until its counts are between their bounds, or cannot be."""
-        open_ = np.arange(len(self.basic))
-        for _ in range(PIVOTS):
-            place, out = self._worst(open_)
-            open_, place, out = open_[out != 0], place[out != 0], out[out != 0]
-            if not len(open_):
-                break
-            entering, none = self._entering(open_, place, out)
-            stuck = open_[none]
-            rise = np.where(out[none] < 0, self.dear, -self.dear)
-            self.reduced[stuck] += rise[:, None] * self.table[stuck, place[none]]
-            open_, place, entering, out = open_[~none], place[~none], entering[~none], out[~none]
-            self._pivot(open_, place, entering, out > 0)
 
-    def counts(self) -> Floats:
-        """What every column stands at."""
-        counts = self._resting(np.arange(len(self.basic)))
-        np.put_along_axis(counts, self.basic, self._inside(np.arange(len(self.basic)), counts), axis=1)
-        return counts
+@compiled
+def _clear(table: Floats, row: int, column: int) -> None:
+    """Make a column of the table 1 in a row and 0 in all others."""
+    by = table[row, column]
+    for at in range(table.shape[1]):
+        table[row, at] /= by
+    for other in range(len(table)):
+        times = table[other, column]
+        if other != row and times != 0.0:
+            for at in range(table.shape[1]):
+                table[other, at] -= times * table[row, at]
 
-    def _resting(self, own: NDArray[np.intp]) -> Floats:
-        """Every column at the bound it rests at, those of the basis at 0."""
-        found: Floats = np.where(self.at_high[own], self.high[own], self.low[own])
-        found[self.inside[own]] = 0.0
-        return found
 
-    def _inside(self, own: NDArray[np.intp], resting: Floats) -> Floats:
-        """What the rows make of the basis."""
-        found: Floats = self.sides[own] - (self.table[own] @ resting[:, :, None])[:, :, 0]
-        return found
+@compiled
+def _counts(
+    table: Floats,
+    inside: NDArray[np.bool_],
+    low: Floats,
+    high: Floats,
+    basic: NDArray[np.intp],
+    at_high: NDArray[np.bool_],
+) -> Floats:
+    """What every column stands at: at the bound it rests at, or in the basis what the rows make of it."""
+    counts = np.zeros(len(inside))
+    for column in range(len(inside)):
+        if not inside[column]:
+            counts[column] = high[column] if at_high[column] else low[column]
+    for row in range(len(basic)):
+        value = table[row, -1]
+        for column in range(len(inside)):
+            if not inside[column] and counts[column] != 0.0:
+                value -= table[row, column] * counts[column]
+        counts[basic[row]] = value
+    return counts
 
-    def _worst(self, own: NDArray[np.intp]) -> tuple[NDArray[np.intp], Floats]:
-        """The place in each basis furthest outside its bounds; by how much, below 0 if it is too small, 0 for none."""
-        counts, basic = self._inside(own, self._resting(own)), self.basic[own]
-        below = np.minimum(counts - np.take_along_axis(self.low[own], basic, axis=1), 0.0)
-        above = np.maximum(counts - np.take_along_axis(self.high[own], basic, axis=1), 0.0)
-        out = below + above
-        out[np.abs(out) <= _TINY * np.maximum(1.0, np.abs(counts))] = 0.0
-        if not out.shape[1]:
-            return np.zeros(len(own), np.intp), np.zeros(len(own))
-        place = np.abs(out).argmax(axis=1)
-        return place, out[np.arange(len(own)), place]
 
-    def _entering(
-        self, own: NDArray[np.intp], place: NDArray[np.intp], out: Floats
-    ) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
-        """The columns whose reduced cost is used up first as the basic one moves to its bound; where there is none."""
-        row = self.table[own, place]
-        size = np.abs(row)
-        helps = ((row > 0) == (self.at_high[own] == (out < 0)[:, None])) & (size >= _TINY) & ~self.inside[own]
-        ratio = np.where(helps, np.abs(self.reduced[own]) / np.where(helps, size, 1.0), np.inf)
-        least = ratio.min(axis=1)
-        chosen = np.where(ratio <= least[:, None], size, -1.0).argmax(axis=1)
-        return chosen, np.isinf(least)
+@compiled
+def _run(
+    table: Floats,
+    reduced: Floats,
+    inside: NDArray[np.bool_],
+    dear: float,
+    low: Floats,
+    high: Floats,
+    basic: NDArray[np.intp],
+    at_high: NDArray[np.bool_],
+) -> None:
+    """Pivot until the counts are between their bounds, or cannot be: then the row that fails is dear."""
+    for _ in range(PIVOTS):
+        counts = _counts(table, inside, low, high, basic, at_high)
+        place, worst = -1, 0.0
+        for row in range(len(basic)):
+            value = counts[basic[row]]
+            out = min(value - low[basic[row]], 0.0) + max(value - high[basic[row]], 0.0)
+            if abs(out) > _TINY * max(1.0, abs(value)) and abs(out) > abs(worst):
+                place, worst = row, out
+        if place < 0:
+            return
+        entering = _entering(table[place], reduced, inside, at_high, worst)
+        if entering >= 0:
+            _clear(table, place, entering)
+        rise = -reduced[entering] if entering >= 0 else dear if worst < 0 else -dear
+        for column in range(len(reduced)):
+            reduced[column] += rise * table[place, column]
+        if entering < 0:
+            return
+        reduced[entering] = 0.0
+        leaving = basic[place]
+        at_high[leaving], inside[leaving], inside[entering] = worst > 0, False, True
+        basic[place] = entering
 
-    def _pivot(
-        self, own: NDArray[np.intp], place: NDArray[np.intp], entering: NDArray[np.intp], to_high: NDArray[np.bool_]
-    ) -> None:
-        each = np.arange(len(own))
-        table, sides = self.table[own], self.sides[own]
-        row = table[each, place]
-        by = 1.0 / row[each, entering]
-        row, side = row * by[:, None], sides[each, place] * by
-        times = table[each, :, entering]
-        times[each, place] = 0.0
-        table -= times[:, :, None] * row[:, None, :]
-        sides -= times * side[:, None]
-        table[each, place], sides[each, place] = row, side
-        self.table[own], self.sides[own] = table, sides
-        self.reduced[own] -= self.reduced[own, entering][:, None] * row
-        self.reduced[own, entering] = 0.0
-        leaving = self.basic[own, place]
-        self.at_high[own, leaving] = to_high
-        self.inside[own, leaving] = False
-        self.inside[own, entering] = True
-        self.basic[own, place] = entering
+
+@compiled
+def _entering(row: Floats, reduced: Floats, inside: NDArray[np.bool_], at_high: NDArray[np.bool_], out: float) -> int:
+    """The column whose reduced cost is used up first as the basic one moves to its bound; -1 where there is none."""
+    chosen, least = -1, np.inf
+    for column in range(len(inside)):
+        size = abs(row[column])
+        if inside[column] or size < _TINY or (row[column] > 0) != (at_high[column] == (out < 0)):
+            continue
+        ratio = abs(reduced[column]) / size
+        if ratio < least or (ratio == least and size > abs(row[chosen])):
+            chosen, least = column, ratio
+    return chosen

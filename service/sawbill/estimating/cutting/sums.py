@@ -1,21 +1,21 @@
-"""Sums of columns beside a basis, many side by side: what each spends, lacks and may still become.
+"""Sums of columns beside a basis: what of a corner tells how far each is from being a solution.
 
-Columns are added in their order only, so that no sum is made up twice of the same ones.
+Columns are added in their order only, the cheapest first, so that no sum is made up twice of the same ones.
 """
 
 from __future__ import annotations
 
-import time
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sawbill.estimating.cutting.compiled import compiled
 from sawbill.estimating.cutting.lattice import Ints, Lattice
 
 FAR = 2**62
-MOST_ARCS = 200_000_000  # of the graph of classes, beyond which it is not searched
+MOST_ARCS = 100_000_000  # of the graph of classes, beyond which it is not searched
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,202 +34,110 @@ class Corner:
     fixed: NDArray[np.bool_]
 
 
-class Sums(NamedTuple):
-    """One row a sum.
+class Graph(NamedTuple):
+    """A corner prepared for its sums; columns are one row each, the cheapest first.
 
-    promises: what a solution made of it costs at least; extended: up to which promise columns were added to it;
-    spent; klass; last: the column added last; way: its number in the ways, or that of the one it comes from;
-    totals: the sum itself; basic: what it leaves to the basis, scaled by the determinant.
+    order: the corner's number of each column; given: the columns; moves: the coordinates of their classes, in orders
+    of such weights; drawn: what one of each takes from the basis, scaled by the determinant;
+    ahead: what must still be spent from each class, that of nothing being 0; goal: the target's class;
+    start: what no columns leave to the basis, scaled; repair: what it costs at least, per unit, to raise each count.
     """
 
-    promises: Ints
-    extended: Ints
-    spent: Ints
-    klass: Ints
-    last: Ints
-    way: Ints
-    totals: Ints
-    basic: Ints
-
-    def only(self, chosen: NDArray[np.bool_] | NDArray[np.intp]) -> Sums:
-        """Some of them."""
-        return Sums(*(each[chosen] for each in self))
-
-    def with_(self, *others: Sums) -> Sums:
-        """Others after them."""
-        return Sums(*map(np.concatenate, zip(self, *others, strict=True)))
-
-    def parted(self, most: int) -> tuple[Sums, Sums]:
-        """So many that promise least, of equal ones those nearest the goal that lack least; and the rest."""
-        chosen = np.ones(len(self.promises), bool)
-        if len(self.promises) > most:
-            last = np.partition(self.promises, most - 1)[most - 1]
-            chosen = self.promises < last
-            equal = np.flatnonzero(self.promises == last)
-            lack = -np.minimum(self.basic[equal], 0).sum(axis=1)
-            nearest = np.lexsort((lack, -self.spent[equal]))
-            chosen[equal[nearest[: most - int(chosen.sum())]]] = True
-        return self.only(chosen), self.only(~chosen)
-
-
-@dataclass(slots=True)
-class Ways:
-    """How sums came about: of each the one before it, -1 for the first, and the column that was added to it."""
-
-    before: list[int] = field(default_factory=list)
-    column: list[int] = field(default_factory=list)
-
-    def kept(self, sums: Sums) -> Sums:
-        """The same sums, each with a number of its own."""
-        first = len(self.before)
-        self.before += sums.way.tolist()
-        self.column += sums.last.tolist()
-        return sums._replace(way=np.arange(first, len(self.before)))
-
-    def counts(self, way: int) -> dict[int, int]:
-        """How often each column was added."""
-        counts: dict[int, int] = {}
-        while self.before[way] >= 0:
-            counts[self.column[way]] = counts.get(self.column[way], 0) + 1
-            way = self.before[way]
-        return counts
-
-    def table(self, ends: Ints) -> tuple[Ints, Ints]:
-        """The same for several: the columns that occur, ascending, and the counts, one row a way."""
-        before, column = np.array(self.before, np.int64), np.array(self.column, np.int64)
-        place, way = np.arange(len(ends)), ends
-        places, added = [], []
-        while len(place):
-            more = before[way] >= 0
-            place, way = place[more], way[more]
-            places.append(place)
-            added.append(column[way])
-            way = before[way]
-        columns, at = np.unique(np.concatenate([*added, np.zeros(0, np.int64)]), return_inverse=True)
-        counts = np.zeros((len(ends), len(columns)), np.int64)
-        np.add.at(counts, (np.concatenate([*places, np.zeros(0, np.int64)]), at), 1)
-        return columns, counts
-
-
-@dataclass(frozen=True, slots=True)
-class Graph:
-    """A corner prepared for its sums: the coordinates of classes and columns, and what is still to be spent from each.
-
-    drawn: what one of each column takes from the basis, one row a column, scaled; repair: what it costs at least,
-    per unit, to raise each count of the basis.
-    """
-
-    corner: Corner
-    goal: int
-    places: Ints
+    order: Ints
+    costs: Ints
+    given: Ints
     moves: Ints
-    ahead: Ints
     drawn: Ints
+    orders: Ints
+    weights: Ints
+    ahead: Ints
+    goal: int
+    start: Ints
+    most: Ints
+    fixed: NDArray[np.bool_]
     repair: NDArray[np.float64]
 
-    def start(self) -> Sums:
-        """The sum of no columns."""
-        target = self.corner.target
-        one, nothing = np.zeros(1, np.int64), np.zeros((1, len(target)), np.int64)
-        basic = (self.corner.own.adjugate @ target)[None, :]
-        return Sums(self.ahead[:1], one - 1, one, one, one, one - 1, nothing, basic)
 
-    def reaches(self, sums: Sums) -> NDArray[np.bool_]:
-        """Which sums are solutions: of the goal's class, and no count of the basis is below 0."""
-        whole = (sums.klass == self.goal) & (sums.basic >= 0).all(axis=1)
-        return np.asarray(whole & ~sums.basic[:, self.corner.fixed].any(axis=1))
-
-    def counts(self, basic: Ints) -> tuple[int, ...]:
-        """The basis's counts."""
-        return tuple(int(n) // self.corner.own.determinant for n in basic)
-
-    def extended(self, sums: Sums, up_to: int, slack: int) -> tuple[Sums, Sums]:
-        """Sums with a column more that promise no more than so much, and those that have others within the slack."""
-        corner, own = self.corner, self.corner.own
-        moved = (self.places[:, sums.klass, None] + self.moves[:, None, :]) % own.orders[:, None, None]
-        reached = np.tensordot(own.weights, moved, 1)
-        promises = sums.spent[:, None] + corner.costs + self.ahead[reached]
-        allowed = (np.arange(len(corner.costs)) >= sums.last[:, None]) & (promises <= slack)
-        allowed &= promises > sums.extended[:, None]
-        now = promises <= up_to
-        later = np.where(allowed & ~now, promises, FAR).min(axis=1, initial=FAR)
-        place, column = np.nonzero(allowed & now)
-        totals = sums.totals[place] + corner.columns.T[column]
-        fits = (totals <= corner.most).all(axis=1)
-        place, column, totals = place[fits], column[fits], totals[fits]
-        basic = sums.basic[place] - self.drawn[column]
-        spent = sums.spent[place] + corner.costs[column]
-        promised = np.maximum(promises[place, column], spent + self._mending(basic))
-        none = np.full(len(place), -1)
-        grown = Sums(promised, none, spent, reached[place, column], column, sums.way[place], totals, basic)
-        again = sums._replace(promises=later, extended=np.full(len(later), up_to))
-        return grown.only(promised <= slack), again.only(later <= slack)
-
-    def _mending(self, basic: Ints) -> Ints:
-        """The least that must still be spent to lift every count of the basis that is below 0."""
-        needs = np.minimum(self.repair * np.maximum(-basic, 0), float(FAR // 4))
-        return np.asarray(needs.max(axis=1, initial=0.0), np.int64)
-
-
-def graph(corner: Corner, slack: int, end: float) -> Graph | None:
-    """The corner's graph; None when it is too much work. end: the emergency stop."""
+def graph(corner: Corner, slack: int) -> Graph | None:
+    """The corner's graph, for sums within the slack; None when it is too much work."""
     own = corner.own
-    goal = int(own.classes(corner.target[:, None])[0])
-    classes = own.classes(corner.columns)
-    ways = distances(own, classes, corner.costs, slack, end)
+    order = np.argsort(corner.costs, kind="stable")
+    costs, columns = corner.costs[order], np.ascontiguousarray(corner.columns.T[order])
+    classes = own.classes(columns.T)
+    ways = distances(own, classes, costs, slack)
     if ways is None:
         return None
-    drawn = own.adjugate @ corner.columns
+    goal = int(own.classes(corner.target[:, None])[0])
+    drawn = columns @ own.adjugate.T
     return Graph(
-        corner=corner,
+        order=order,
+        costs=costs,
+        given=columns,
+        moves=np.ascontiguousarray(own.coordinates_of(classes).T),
+        drawn=drawn,
+        orders=own.orders,
+        weights=own.weights,
+        ahead=_ahead(own.orders, own.weights, goal, ways),
         goal=goal,
-        places=own.coordinates(),
-        moves=own.coordinates_of(classes),
-        ahead=_ahead(own, goal, ways),
-        drawn=drawn.T,
-        repair=_repair(drawn, corner.costs),
+        start=own.adjugate @ corner.target,
+        most=corner.most,
+        fixed=corner.fixed,
+        repair=_repair(drawn, costs),
     )
 
 
-def distances(own: Lattice, classes: Ints, costs: Ints, slack: int, end: float) -> Ints | None:
-    """The least cost of columns that add up to each class, FAR where over the slack; None if it is too much work.
-
-    Column by column, the cheapest first: after it may be added up to once, twice more, four times more and so on.
-    """
+def distances(own: Lattice, classes: Ints, costs: Ints, slack: int) -> Ints | None:
+    """The least cost of columns that add up to each class, FAR where over the slack; None if it is too much work."""
     if len(np.unique(classes)) * own.determinant > MOST_ARCS:
         return None
     best = np.full(own.determinant, FAR, np.int64)
     best[0] = 0
-    coordinates, orders, weights = own.coordinates(), own.orders[:, None], own.weights
-    for column in np.argsort(costs, kind="stable").tolist():
-        cost, move = int(costs[column]), int(classes[column])
-        if cost > slack or time.monotonic() > end:
-            break
-        if best[move] <= cost:
-            continue
-        copies, most = 1, own.determinant - 1 if cost == 0 else min(own.determinant - 1, slack // cost)
-        while most > 0:
-            copies = min(copies, most)
-            origin = weights @ ((coordinates - copies * coordinates[:, move, None]) % orders)
-            np.minimum(best, best[origin] + copies * cost, out=best)
-            most -= copies
-            copies *= 2
-    if time.monotonic() > end:
-        return None
+    order = np.argsort(costs, kind="stable")
+    order = order[costs[order] <= slack]
+    _reach(best, own.orders, own.weights, classes[order], costs[order])
     best[best > slack] = FAR
     return best
 
 
-def _ahead(own: Lattice, goal: int, ways: Ints) -> Ints:
+@compiled
+def _reach(best: Ints, orders: Ints, weights: Ints, classes: Ints, costs: Ints) -> None:
+    """Lower each class to what it costs with any number of a column more, column by column.
+
+    Copies of one column lead from a class around a circle; twice around it, every class has had its best start.
+    """
+    for column in range(len(classes)):
+        move, cost = classes[column], costs[column]
+        if best[move] <= cost:
+            continue
+        seen = np.zeros(len(best), np.bool_)
+        for first in range(len(best)):
+            klass, rounds = first, 0
+            while not seen[first] and rounds < 2:
+                after = 0
+                for part in range(len(orders)):
+                    step = klass // weights[part] % orders[part] + move // weights[part] % orders[part]
+                    after += weights[part] * (step - orders[part] if step >= orders[part] else step)
+                best[after] = min(best[after], best[klass] + cost)
+                klass = after
+                rounds += klass == first
+                seen[klass] = rounds == 2 or (rounds == 1 and klass != first)
+
+
+@compiled
+def _ahead(orders: Ints, weights: Ints, goal: int, ways: Ints) -> Ints:
     """For each class, the least cost from it to the goal: the way to their difference."""
-    coordinates = own.coordinates()
-    differences = (coordinates[:, goal, None] - coordinates) % own.orders[:, None]
-    found: Ints = np.minimum(ways[own.weights @ differences], FAR // 2)
+    found = np.empty(len(ways), np.int64)
+    for klass in range(len(ways)):
+        difference = 0
+        for part in range(len(orders)):
+            step = goal // weights[part] % orders[part] - klass // weights[part] % orders[part]
+            difference += weights[part] * (step + orders[part] if step < 0 else step)
+        found[klass] = min(ways[difference], FAR // 2)
     return found
 
 
 def _repair(drawn: Ints, costs: Ints) -> NDArray[np.float64]:
     """What it costs at least, per unit, to raise each count of the basis by columns beside it; a little less."""
-    rates = np.where(drawn < 0, costs / np.maximum(-drawn, 1), float(FAR // 4))
-    found: NDArray[np.float64] = rates.min(axis=1, initial=float(FAR // 4)) * (1 - 1e-9)
+    rates = np.where(drawn < 0, costs[:, None] / np.maximum(-drawn, 1), float(FAR // 4))
+    found: NDArray[np.float64] = rates.min(axis=0, initial=float(FAR // 4)) * (1 - 1e-9)
     return found

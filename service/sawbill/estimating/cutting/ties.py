@@ -27,7 +27,7 @@ from sawbill.estimating.cutting.relaxation import Relaxation
 
 Value = TypeVar("Value")
 
-SUMS = 3_000  # of columns that the enumeration of equal plans may look at
+SUMS = 300_000  # columns that the enumeration of equal plans may try
 PATTERNS = 1_000  # patterns it may use
 MASTER_PATTERNS = 40  # up to which the pattern master is asked when the enumeration stays incomplete
 FRONT = 8  # plans that are laid out in full to compare them
@@ -140,7 +140,7 @@ def _equals(
     if sheaves is None:
         return [], False
     beside = exact.corner_at(problem, basis, sheaves, slack)
-    found = corner.solutions(beside.corner, slack, SUMS, end)
+    found = corner.solutions(beside.corner, slack, SUMS)
     used = [beside.pattern(problem, column) for column in found.columns.tolist()]
     given = [*used, *basis.patterns]
     counts = np.hstack([found.beside, found.basic[:, : len(basis.patterns)]])

@@ -9,7 +9,8 @@ from typing import Any, Final
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.estimating.cutting import CuttingPlan, Order, Piece, Stock, plan
+from sawbill.estimating import cutting
+from sawbill.estimating.cutting import CuttingPlan, Order, Piece, Stock
 from sawbill.store import StoreError
 from sawbill.trade.lengths import INCH
 from sawbill.web import metrics
@@ -99,7 +100,7 @@ class Solver:
         """Have it make a plan, unless it has in this process, and tell whether that went well."""
         with self._lock:
             if self._process != os.getpid():
-                made = plan(TINY)
+                made = cutting.plan(TINY)
                 if isinstance(made, CuttingPlan) and made.cost == made.bound:
                     self._process = os.getpid()
             return self._process == os.getpid()
