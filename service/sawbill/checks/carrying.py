@@ -6,6 +6,7 @@ do more. Only on the floor of the load space may a piece lie slantwise.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -39,12 +40,12 @@ def carried_box(frame: Frame, piece: CarriedPiece) -> Box:
 
 def mass_of(frame: Frame, keys: Sequence[str], materials: Materials) -> Fraction:
     """What parts weigh together [g], each as the heaviest wood that may be cut for it."""
-    found = Fraction(0)
+    volumes: defaultdict[tuple[int, int], int] = defaultdict(int)  # by weight, as two numbers: a Fraction hashes slowly
     for key in keys:
         x, y, z = frame.boxes[key].size
         weight = max((each.weight_kg_m3 for each in materials.get(key, ())), default=HEAVIEST)
-        found += Fraction(x * y * z, METRE**3) * weight * 1000
-    return found
+        volumes[weight.as_integer_ratio()] += x * y * z
+    return sum((Fraction(*weight) * volume for weight, volume in volumes.items()), Fraction(0)) * 1000 / METRE**3
 
 
 def carried_mass(frame: Frame, piece: CarriedPiece, materials: Materials) -> int:

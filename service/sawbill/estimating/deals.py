@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -211,8 +211,11 @@ def _bill(
 ) -> Counter[LumberOffer]:  # fmt: skip
     """The cheapest way to buy the boards that a plan cuts, each at one of the prices of its item."""
     bill: Counter[LumberOffer] = Counter()
+    prices = defaultdict[tuple[str, ...], list[LumberOffer]](list)
+    for offer in usable:
+        prices[item_of(offer)].append(offer)
     for used, number in used_of(lots, stocks).items():
-        ways = [(max(number, offer.least_quantity), offer) for offer in usable if item_of(offer) == item_of(used)]
+        ways = [(max(number, offer.least_quantity), offer) for offer in prices[item_of(used)]]
         quantity, offer = min(ways, key=lambda way: (way[0] * way[1].each, way[0]))
         bill[offer] = quantity
     return bill

@@ -65,7 +65,7 @@ def accepted(offer: LumberOffer, cuts: Sequence[CutLine], request: Request) -> b
     """Whether an offer may be used; a board that measures otherwise than its section is another board."""
     shop = request.shop
     return (
-        any(offer.section == cut.section for cut in cuts)
+        any(offer.section.name == cut.section.name and offer.section == cut.section for cut in cuts)
         and (offer.in_stock is None or offer.in_stock >= offer.least_quantity)
         and (shop.yard_cuts or shop.longest_board is None or offer.usable_length <= shop.longest_board)
         and any(will_do(offer, cut, request) for cut in cuts)
@@ -81,9 +81,13 @@ def will_do(wood: Wood | LumberOffer | OnHand, cut: CutLine, request: Request) -
     return all(not named or word is None or word in named for named, word in wanted)
 
 
-def _does_for(wood: Wood, cuts: Sequence[CutLine], request: Request) -> frozenset[str]:
-    """The parts that wood of its species and grade will do for."""
-    return frozenset(cut.id for cut in cuts if will_do(wood, cut, request))
+def _do_for(lots: Sequence[Lot], cuts: Sequence[CutLine], request: Request) -> list[frozenset[str]]:
+    """The parts that each lot will do for by its species and grade."""
+    kinds = {
+        (wood.species, wood.grade): frozenset(cut.id for cut in cuts if will_do(wood, cut, request))
+        for wood in {(lot.wood.species, lot.wood.grade): lot.wood for lot in lots}.values()
+    }
+    return [kinds[lot.wood.species, lot.wood.grade] for lot in lots]
 
 
 def lots_for(
@@ -109,7 +113,7 @@ def lots_for(
         if paid:
             lots.append(Lot(wood, 0, paid))
         lots.append(Lot(wood, offer.each, None if offer.in_stock is None else offer.in_stock - paid))
-    does_for = [_does_for(lot.wood, cuts, request) for lot in lots]
+    does_for = _do_for(lots, cuts, request)
     return tuple(lot for i, lot in enumerate(lots) if not _outdone(i, lots, does_for, request))
 
 
@@ -128,10 +132,14 @@ def _outdone(i: int, lots: Sequence[Lot], does_for: Sequence[frozenset[str]], re
 
     def stands_in(n: int, m: int) -> bool:
         other, lot = lots[n], lots[m]
-        mine, its = lot.wood.length, other.wood.length
-        long_enough = its == mine if request.shop.no_slivers else its >= mine
-        alike = (other.wood.section, other.wood.carry) in ((lot.wood.section, lot.wood.carry), (lot.wood.section, None))
-        return alike and long_enough and other.price <= lot.price and does_for[n] >= does_for[m]
+        mine, its = lot.wood, other.wood
+        return (
+            other.price <= lot.price
+            and (its.length == mine.length if request.shop.no_slivers else its.length >= mine.length)
+            and its.carry in (mine.carry, None)
+            and its.section == mine.section
+            and does_for[n] >= does_for[m]
+        )
 
     lot = lots[i]
     return lot.wood.offer is not None and any(
@@ -145,9 +153,7 @@ def order_of(cuts: Sequence[CutLine], request: Request, lots: Sequence[Lot]) -> 
     """The question put to the planner: pieces from their own section, small parts ripped from any as thick."""
     kerf, least_blank = request.shop.kerf, round_up(LEAST_BLANK, request.shop.step)
     woods = {lot.wood.material: lot.wood.section for lot in lots}
-    does_for: dict[str, frozenset[str]] = {}
-    for lot in lots:
-        does_for.setdefault(lot.wood.material, _does_for(lot.wood, cuts, request))
+    does_for = {lot.wood.material: keys for lot, keys in zip(lots, _do_for(lots, cuts, request), strict=True)}
 
     def materials(cut: CutLine) -> frozenset[str]:
         return frozenset(name for name, own in woods.items() if own == cut.section and cut.id in does_for[name])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from math import gcd
 
 Counts = tuple[int, ...]
@@ -36,9 +37,12 @@ def buy_packs(need: int, packs: Sequence[Pack]) -> Counts | None:
     best(n), the cheapest way to hold at least n, is worked out item by item:
     best(n) = min over k of k price + best(n - k size), with k = 0 or least <= k <= available.
     """
-    if need <= 0:
-        return (0,) * len(packs)
-    packs = [_unlimited(pack, need) for pack in packs]
+    return _bought(need, tuple(packs)) if need > 0 else (0,) * len(packs)
+
+
+@lru_cache(maxsize=4_096)  # beds of all sizes take much the same screws
+def _bought(need: int, given: tuple[Pack, ...]) -> Counts | None:
+    packs = [_unlimited(pack, need) for pack in given]
     if not any(_is_enough(pack, need) for pack in packs) and _all_there_is(packs) < need:
         return None
     unit = gcd(*(pack.size for pack in packs))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -116,8 +117,11 @@ def purchase(take_off: TakeOff, request: Request, offers: Offers, buy: BuyBoards
     except NothingFitsError as error:
         lacking += error.lacking
     owned = Owned.of(request)
+    fitting = defaultdict[Need, list[HardwareOffer]](list)
+    for offer in offers.hardware:
+        fitting[met_by(offer)].append(offer)
     hardware = [
-        _hardware(need, count, owned.hardware.get(need, 0), offers.hardware, request.units, lacking)
+        _hardware(need, count, owned.hardware.get(need, 0), fitting[need], request.units, lacking)
         for need, count in take_off.hardware
     ]
     supplies = [
@@ -135,16 +139,15 @@ def needed_supplies(take_off: TakeOff) -> list[tuple[str, int]]:
     return [("wood glue", glue)] if glue else []
 
 
-def meets(offer: HardwareOffer, need: Need) -> bool:
-    """Whether an offer is of the hardware that is needed."""
-    return (offer.item, offer.size, offer.length) == (need.item, need.size, need.length)
+def met_by(offer: HardwareOffer) -> Need:
+    """What an offer is of."""
+    return Need(offer.item, offer.size, offer.length)
 
 
 def _hardware(
-    need: Need, quantity: int, owned: int, offers: Sequence[HardwareOffer], units: System, lacking: list[Lacking]
+    need: Need, quantity: int, owned: int, fitting: Sequence[HardwareOffer], units: System, lacking: list[Lacking]
 ) -> BoughtHardware | None:
     owned = min(owned, quantity)
-    fitting = [offer for offer in offers if meets(offer, need)]
     packs = _cheapest(quantity - owned, fitting, lambda offer: offer.pack)
     if packs is not None:
         return BoughtHardware(need, quantity, packs, owned)

@@ -16,7 +16,7 @@ from sawbill.estimating import cutting
 from sawbill.estimating.boards import Boards, NothingFitsError, buy_boards
 from sawbill.estimating.money import minor_units, tax_by_rate
 from sawbill.estimating.pricebook import HardwareOffer, LumberOffer, PriceBook, Supplier, SupplyOffer
-from sawbill.estimating.purchase import Offers, Owned, Purchase, meets, needed_supplies, purchase
+from sawbill.estimating.purchase import Offers, Owned, Purchase, met_by, needed_supplies, purchase
 from sawbill.estimating.request import Request
 from sawbill.estimating.takeoff import CutLine, TakeOff
 
@@ -101,7 +101,7 @@ class _Market:
         self._alike = len(set(taxed.values())) == 1
         self._weights = {name: int(unit * rate) for name, rate in taxed.items()}
         self._factor = Fraction(next(iter(taxed.values()))) if self._alike else Fraction(1, unit)
-        self._boards: dict[frozenset[LumberOffer], Boards] = {}
+        self._boards: dict[frozenset[str], Boards] = {}
         self._end = cutting.until(cutting.EMERGENCY)
         self.visits = {supplier.name: _visit(supplier, book.decimals) for supplier in book.suppliers}
 
@@ -146,13 +146,16 @@ class _Market:
         off, sold = self._off, {name: set[object]() for name in self.visits}
         sections = {cut.section for cut in off.cut_list}
         supplies = {item for item, quantity in needed_supplies(off) if quantity > owned.supplies.get(item, 0)}
-        needs = [need for need, quantity in off.hardware if quantity > owned.hardware.get(need, 0)]
+        needs = {need for need, quantity in off.hardware if quantity > owned.hardware.get(need, 0)}
         for lumber in self._book.lumber:
-            sold[lumber.supplier] |= {lumber.section} & sections
+            if lumber.section in sections:
+                sold[lumber.supplier].add(lumber.section)
         for hardware in self._book.hardware:
-            sold[hardware.supplier] |= {need for need in needs if meets(hardware, need)}
+            if (need := met_by(hardware)) in needs:
+                sold[hardware.supplier].add(need)
         for supply in self._book.supplies:
-            sold[supply.supplier] |= {supply.item} & supplies
+            if supply.item in supplies:
+                sold[supply.supplier].add(supply.item)
         return sold
 
     def _from(self, names: Sequence[str], offers: Sequence[Offer]) -> tuple[Offer, ...]:
@@ -164,7 +167,7 @@ class _Market:
 
     def _buy_boards(self, cuts: Sequence[CutLine], request: Request, offers: Sequence[LumberOffer]) -> Boards:
         """Buy boards, once only for sets of suppliers that offer the same ones."""
-        key = frozenset(offers)
+        key = frozenset(offer.supplier for offer in offers)
         if key not in self._boards:
             self._boards[key] = buy_boards(cuts, request, offers, self._end)
         return self._boards[key]

@@ -32,7 +32,8 @@ class Box:
     @property
     def size(self) -> Point:
         """The extent along x, y and z [nm]."""
-        return point(b - a for a, b in zip(self.low, self.high, strict=True))
+        (ax, ay, az), (bx, by, bz) = self.low, self.high
+        return bx - ax, by - ay, bz - az
 
     def span(self, axis: Axis) -> tuple[int, int]:
         """Where the box begins and ends along an axis [nm]."""
@@ -41,7 +42,9 @@ class Box:
 
     def shared(self, other: Box) -> Point:
         """How far two boxes share each axis [nm]; negative is the distance that parts them on it."""
-        return point(min(self.high[i], other.high[i]) - max(self.low[i], other.low[i]) for i in range(3))
+        (ax, ay, az), (bx, by, bz) = self.low, self.high
+        (cx, cy, cz), (dx, dy, dz) = other.low, other.high
+        return min(bx, dx) - max(ax, cx), min(by, dy) - max(ay, cy), min(bz, dz) - max(az, cz)
 
     def common(self, other: Box) -> Box:
         """The space both boxes claim; flat on an axis where they only touch."""

@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Literal
 
 from sawbill.trade import fasteners
-from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds, point
+from sawbill.trade.boxes import Axis, Box, Point, bounds
 from sawbill.trade.lumber import Section
 from sawbill.trade.mattresses import Mattress
 
@@ -59,8 +59,10 @@ class Part:
         """The space it fills."""
         place = self.placement
         sizes = {place.along: self.length, place.across: self.width}
-        size = [sizes.get(axis, self.section.thickness) for axis in AXES]
-        return Box(place.origin, point(a + b for a, b in zip(place.origin, size, strict=True)))
+        thickness, (x, y, z) = self.section.thickness, place.origin
+        return Box(
+            place.origin, (x + sizes.get("x", thickness), y + sizes.get("y", thickness), z + sizes.get("z", thickness))
+        )
 
 
 @dataclass(frozen=True, slots=True)

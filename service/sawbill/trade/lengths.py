@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, Literal
 
 System = Literal["inch", "metric"]
@@ -67,6 +68,7 @@ def parse_length(text: str) -> int:
     raise LengthError(_remedy(plain))
 
 
+@lru_cache(maxsize=16_384)
 def format_length(nm: int, system: System, step: int | None = None) -> str:
     """Print a length [nm] in the asked system, to 1/16 in or 1 mm unless a step [nm] says otherwise."""
     step = step or STEP[system]

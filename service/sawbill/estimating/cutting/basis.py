@@ -51,7 +51,7 @@ def exact_basis(problem: Problem, fillers: Sequence[Knapsack], master: columns.M
     if own is None:
         return None
     costs = np.array([pattern.cost for pattern in patterns] + [0] * len(slacks), np.int64)
-    if int(abs(costs).max()) * int(abs(own.adjugate).max()) * size * _fullest(problem) >= _LARGEST:
+    if int(abs(costs).max()) * int(abs(own.adjugate).max()) * size * master.fullest >= _LARGEST:
         return None
     prices = (costs @ own.adjugate).tolist()
     bins = [0] * len(problem.bins)
@@ -59,11 +59,6 @@ def exact_basis(problem: Problem, fillers: Sequence[Knapsack], master: columns.M
         bins[bin_index] = -prices[row]
     duals = Duals(tuple(prices[: len(problem.rows)]), tuple(bins), own.determinant)
     return Basis(tuple(patterns), tuple(slacks), own, duals) if _sound(problem, fillers, duals) else None
-
-
-def _fullest(problem: Problem) -> int:
-    """More than anything one board can give of a row."""
-    return max((b.room // item.length + 1) * item.gives for b in problem.bins for item in problem.groups[b.group])
 
 
 def _sound(problem: Problem, fillers: Sequence[Knapsack], duals: Duals) -> bool:

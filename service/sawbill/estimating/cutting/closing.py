@@ -20,7 +20,7 @@ from sawbill.estimating.cutting.relaxation import Relaxation
 from sawbill.estimating.cutting.sums import FAR
 
 FIRST_LEVEL, HARD_LEVEL = 6, 16  # what part of the gap the first level takes in, and after one was not settled
-SOME_STEPS, MORE_STEPS = 1_500, 4_000  # of the search for the boards to buy
+SOME_STEPS, MORE_STEPS = 1_500, 10_000  # of the search for the boards to buy
 SHORT_WORK, CORNER_WORK = 600_000, 20_000_000  # columns the exact search may try, at each level
 LONG_START = 20_000_000  # patterns times classes from which the exact search comes after that for the boards
 CORNER_PATTERNS = 60_000  # patterns it may look at

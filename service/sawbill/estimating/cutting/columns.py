@@ -34,6 +34,7 @@ class Master:
 
     def __init__(self, problem: Problem, patterns: Iterable[Pattern]) -> None:
         self.problem = problem
+        self.fullest, self.dearest = fullest(problem), max(bin_.cost for bin_ in problem.bins) + 1
         self.patterns: list[Pattern] = []
         self._known: set[Pattern] = set()
         self.limited = [b for b, bin_ in enumerate(problem.bins) if bin_.available is not None]
@@ -97,7 +98,7 @@ class Master:
         """The programme's prices as whole numbers, rounded down, as fine as 64 bits allow."""
         raw = list(self.solver.getSolution().row_dual)
         rows = [value if row.exact else max(0.0, value) for value, row in zip(raw, self.problem.rows, strict=False)]
-        scale = fine_scale(self.problem, max(map(abs, raw), default=1.0))
+        scale = fine_scale(max(map(abs, raw), default=1.0), self.fullest, self.dearest)
         bins = [0] * len(self.problem.bins)
         for bin_index, row in self.row_of_bin.items():
             bins[bin_index] = max(0, int(-raw[row] * scale))
@@ -112,10 +113,16 @@ def basis(master: Master) -> tuple[list[Pattern], list[int]]:
     return patterns, [row for row, status in enumerate(found.row_status) if status == inside]
 
 
-def fine_scale(problem: Problem, largest: float) -> int:
-    """The power of two by which prices up to the largest can be scaled and a full board still fits 62 bits."""
-    fullest = max((b.room // item.length + 1) * item.gives for b in problem.bins for item in problem.groups[b.group])
-    dearest = max(b.cost for b in problem.bins) + 1
+def fullest(problem: Problem) -> int:
+    """More than anything one board can give of a row."""
+    return max((b.room // item.length + 1) * item.gives for b in problem.bins for item in problem.groups[b.group])
+
+
+def fine_scale(largest: float, fullest: int, dearest: int) -> int:
+    """The power of two by which prices up to the largest can be scaled and a full board still fits 62 bits.
+
+    fullest: more than one board gives of a row; dearest: more than one costs.
+    """
     bits = 58 - int(max(largest * fullest, dearest)).bit_length()
     return int(1 << max(0, min(40, bits)))
 

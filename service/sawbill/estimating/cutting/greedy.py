@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from sawbill.estimating.cutting.knapsack import Filling, Knapsack
 from sawbill.estimating.cutting.problem import Pattern, Problem
@@ -93,16 +92,16 @@ def _needed(filler: Knapsack, rest: Sequence[int]) -> int:
 
 def _offer(
     problem: Problem, bin_index: int, filling: Filling, rest: Sequence[int], needed: int
-) -> tuple[bool, Fraction, int]:
+) -> tuple[bool, float, int]:
     """Whether a filling leaves something of the rest, its price by length or as a whole, and the length against it.
 
     The items are looked at only where that can matter.
     """
     cost, used = problem.bins[bin_index].cost, filling.value
     if not problem.credit and used < needed:
-        return True, Fraction(cost, used), -used
+        return True, cost / used, -used
     pattern = problem.pattern(bin_index, filling.items)
     rows = dict(pattern.rows)
     if all(amount <= rows.get(row, 0) for row, amount in enumerate(rest)):
-        return False, Fraction(pattern.cost), -pattern.used
-    return True, Fraction(pattern.cost, pattern.used), -pattern.used
+        return False, float(pattern.cost), -pattern.used
+    return True, pattern.cost / pattern.used, -pattern.used

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sawbill.estimating.cutting.compiled import compiled
+
 Ints = NDArray[np.int64]
 
 
@@ -64,28 +66,45 @@ def lattice(basis: Ints, most: int) -> Lattice | None:
     return Lattice(determinant, adjugate, transform[real], orders[real])
 
 
+@compiled
 def _diagonal(basis: Ints, modulus: int) -> tuple[Ints, Ints]:
     """U and s of U B V = diag(s), modulo the determinant: clear the smallest entry's row and column, go on."""
     size = len(basis)
-    work, transform = basis % modulus, np.eye(size, dtype=np.int64)
+    work, transform = basis % modulus, np.eye(size).astype(np.int64)
     for t in range(size):
-        while work[t:, t:].any():
-            part = np.where(work[t:, t:] == 0, modulus, work[t:, t:])
-            row, column = divmod(int(np.argmin(part)), size - t)
-            _swap(work, t, t + row)
-            _swap(transform, t, t + row)
-            _swap(work.T, t, t + column)
-            quotients = work[t + 1 :, t] // work[t, t]
-            work[t + 1 :] = (work[t + 1 :] - quotients[:, None] * work[t]) % modulus
-            transform[t + 1 :] = (transform[t + 1 :] - quotients[:, None] * transform[t]) % modulus
-            quotients = work[t, t + 1 :] // work[t, t]
-            work[:, t + 1 :] = (work[:, t + 1 :] - work[:, t : t + 1] * quotients) % modulus
-            if not work[t + 1 :, t].any() and not work[t, t + 1 :].any():
+        row, column = _smallest(work, t)
+        while row >= 0:
+            for n in range(size):
+                work[t, n], work[row, n] = work[row, n], work[t, n]
+                transform[t, n], transform[row, n] = transform[row, n], transform[t, n]
+            for n in range(size):
+                work[n, t], work[n, column] = work[n, column], work[n, t]
+            cleared = True
+            for n in range(t + 1, size):
+                times = work[n, t] // work[t, t]
+                for m in range(size):
+                    work[n, m] = (work[n, m] - times * work[t, m]) % modulus
+                    transform[n, m] = (transform[n, m] - times * transform[t, m]) % modulus
+            for n in range(t + 1, size):
+                times = work[t, n] // work[t, t]
+                for m in range(size):
+                    work[m, n] = (work[m, n] - work[m, t] * times) % modulus
+                cleared = cleared and work[n, t] == 0 and work[t, n] == 0
+            if cleared:
                 break
-    orders = np.gcd(np.diagonal(work), modulus).astype(np.int64)
+            row, column = _smallest(work, t)
+    orders = np.empty(size, np.int64)
+    for t in range(size):
+        orders[t] = np.gcd(work[t, t], modulus)
     return transform, orders
 
 
-def _swap(matrix: Ints, one: int, other: int) -> None:
-    if one != other:
-        matrix[[one, other]] = matrix[[other, one]]
+@compiled
+def _smallest(work: Ints, t: int) -> tuple[int, int]:
+    """The place of the smallest entry other than 0 from the t-th row and column on; -1 where there is none."""
+    row, column, least = -1, -1, 0
+    for n in range(t, len(work)):
+        for m in range(t, len(work)):
+            if work[n, m] and (row < 0 or work[n, m] < least):
+                row, column, least = n, m, work[n, m]
+    return row, column

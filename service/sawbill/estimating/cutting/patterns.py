@@ -43,7 +43,8 @@ def promising(problem: Problem, views: Sequence[Prospect], slack: int, limit: in
             limit -= len(counts)
             if limit < 0:
                 return None
-            found.append(Sheaf(bin_index, view.order, counts))
+            if len(counts):
+                found.append(Sheaf(bin_index, view.order, counts))
     return found
 
 

@@ -122,13 +122,16 @@ class Problem:
 
     def pattern(self, bin_index: int, items: Iterable[tuple[int, int]]) -> Pattern:
         """The pattern with these items (index, count), its totals worked out."""
-        group = self.groups[self.bins[bin_index].group]
-        kept = tuple(sorted((i, n) for i, n in items if n))
+        bin_ = self.bins[bin_index]
+        group, kept = self.groups[bin_.group], tuple(sorted((i, n) for i, n in items if n))
         rows: dict[int, int] = {}
+        used, cost = 0, bin_.cost
         for i, n in kept:
-            rows[group[i].row] = rows.get(group[i].row, 0) + n * group[i].gives
-        used = sum(group[i].length * n for i, n in kept)
-        cost = self.bins[bin_index].cost - self.worth(bin_index, self.leftover(bin_index, used))
+            item = group[i]
+            rows[item.row] = rows.get(item.row, 0) + n * item.gives
+            used += n * item.length
+        if self.credit:
+            cost -= self.worth(bin_index, self.leftover(bin_index, used))
         return Pattern(bin_index, kept, tuple(sorted(rows.items())), used, cost)
 
     def missing(self, row: int) -> Pattern:

@@ -74,12 +74,12 @@ class Simplex:
             at_high[n, : len(start.at_high)] = start.at_high
         low = np.hstack([np.array(lows, float), np.zeros((len(own), count))])
         high = np.hstack([np.array(highs, float), np.full((len(own), count), np.inf)])
-        counts, prices = _solved(self.rows, self.costs, self.dear, low, high, basic, at_high)
+        counts, prices = solved(self.rows, self.costs, self.dear, low, high, basic, at_high)
         return Solved(counts[:, :size], prices, basic, at_high)
 
 
 @compiled
-def _solved(
+def solved(
     rows: Floats,
     costs: Floats,
     dear: float,
