@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from sawbill.checks.joinery import joinery_faults
 from sawbill.trade import lumber, mattresses, option
-from sawbill.trade.boxes import extents, met
+from sawbill.trade.boxes import meetings
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import INCH, MM, System
@@ -146,10 +146,9 @@ def _part_faults(frame: Frame) -> Iterator[str]:
             yield f"{part.key} has no extent: {part.box.size}"
         if part.ripped is not None and part.ripped > part.section.width:
             yield f"{part.key} is ripped wider than its section"
-    boxes = extents(part.box for part in frame.parts)
-    for i, part in enumerate(frame.parts):
-        for j in met(part.box, boxes[i + 1 :]):
-            yield f"{part.key} and {frame.parts[i + 1 + j].key} claim the same space"
+    boxes = [part.box for part in frame.parts]
+    for i, places in enumerate(meetings(boxes, boxes)):
+        yield from (f"{frame.parts[i].key} and {frame.parts[j].key} claim the same space" for j in places if i < j)
     if frame.bounds.low[2] < 0:
         yield "it reaches below the floor"
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sawbill.trade import fasteners
-from sawbill.trade.boxes import AXES, Axis, Box, Extent, Point, bounds, extents, met
+from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds, meetings
 from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Joint, Resting, Screwed
 
 
@@ -40,11 +40,11 @@ def joinery_faults(frame: Frame) -> list[str]:
                 bores.append(bore(frame, joint))
             except fasteners.FastenerError as error:
                 without.append(f"the joint of {' and '.join(joint.parts)} has no fastener: {error}")
-    keys, among = list(frame.boxes), extents(frame.boxes.values())
     return [
         *without,
         *(fault for joint in frame.joints for fault in _touching(frame, joint)),
-        *(fault for each in bores for fault in _bore_faults(frame, each, keys, among)),
+        *(fault for each in bores for fault in _bore_faults(frame, each)),
+        *_in_the_way(frame, bores),
         *_crossing(bores),
         *_glue_lines(frame, bores),
         *_apart(frame),
@@ -69,10 +69,10 @@ def bore(frame: Frame, joint: Bolted | Screwed) -> Bore:
 
 def rod(start: Point, axis: Axis, toward: Literal[1, -1], length: int, width: int) -> Box:
     """The box around a round rod from a point, along an axis [nm]."""
-    i = AXES.index(axis)
-    low = [start[j] - width // 2 for j in range(3)]
-    high = [start[j] - width // 2 + width for j in range(3)]
-    low[i], high[i] = sorted((start[i], start[i] + toward * length))
+    i, half = AXES.index(axis), width // 2
+    near, far = sorted((start[i], start[i] + toward * length))
+    low, high = [at - half for at in start], [at - half + width for at in start]
+    low[i], high[i] = near, far
     return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
 
@@ -91,10 +91,10 @@ def _touching(frame: Frame, joint: Joint) -> Iterator[str]:
         )
 
 
-def _bore_faults(frame: Frame, each: Bore, keys: list[str], among: list[Extent]) -> Iterator[str]:
-    """Through what it joins, one after the other, inside every edge; and through nothing else."""
+def _bore_faults(frame: Frame, each: Bore) -> Iterator[str]:
+    """Through what it joins, one after the other, inside every edge."""
     joint, axis = each.joint, each.joint.axis
-    name = f"the {joint.size} {'bolt' if isinstance(joint, Bolted) else 'screw'} from {joint.parts[0]}"
+    name = _name(joint)
     others = [i for i, a in enumerate(AXES) if a != axis]
     at = joint.head[AXES.index(axis)]
     for key in joint.parts:
@@ -105,10 +105,20 @@ def _bore_faults(frame: Frame, each: Bore, keys: list[str], among: list[Extent])
         at = far
         if any(each.wood.low[i] < box.low[i] or each.wood.high[i] > box.high[i] for i in others):
             yield f"{name} breaks out of the edge of {key}"
-    claimed = (each.shank, *_ends(each))
-    for i in met(bounds(claimed), among):
-        if keys[i] not in joint.parts and any(space.overlaps(frame.boxes[keys[i]]) for space in claimed):
-            yield f"{name} runs into {keys[i]}"
+
+
+def _in_the_way(frame: Frame, bores: list[Bore]) -> Iterator[str]:
+    """A bore goes through nothing but what it joins."""
+    keys, claims = list(frame.boxes), [(each.shank, *_ends(each)) for each in bores]
+    met = meetings([bounds(claimed) for claimed in claims], list(frame.boxes.values()))
+    for each, claimed, places in zip(bores, claims, met, strict=True):
+        for key in (keys[i] for i in places):
+            if key not in each.joint.parts and any(space.overlaps(frame.boxes[key]) for space in claimed):
+                yield f"{_name(each.joint)} runs into {key}"
+
+
+def _name(joint: Bolted | Screwed) -> str:
+    return f"the {joint.size} {'bolt' if isinstance(joint, Bolted) else 'screw'} from {joint.parts[0]}"
 
 
 def _ends(each: Bore) -> tuple[Box, ...]:
@@ -129,26 +139,27 @@ def _ends(each: Bore) -> tuple[Box, ...]:
 
 
 def _crossing(bores: list[Bore]) -> Iterator[str]:
-    shanks = extents(each.shank for each in bores)
-    for i, a in enumerate(bores):
-        for j in met(a.shank, shanks[i + 1 :]):
-            b = bores[i + 1 + j]
-            yield f"the bores from {a.joint.parts[0]} and {b.joint.parts[0]} run into each other"
+    shanks = [each.shank for each in bores]
+    for i, places in enumerate(meetings(shanks, shanks)):
+        for j in places:
+            if i < j:
+                one, other = bores[i].joint.parts[0], bores[j].joint.parts[0]
+                yield f"the bores from {one} and {other} run into each other"
 
 
 def _glue_lines(frame: Frame, bores: list[Bore]) -> Iterator[str]:
     """A bolt may cross a glue line, never run along it."""
     bolts = [each for each in bores if isinstance(each.joint, Bolted)]
-    woods = extents(each.wood for each in bolts)
+    glued, faces = [], []
     for joint in frame.joints:
-        if not isinstance(joint, Glued):
-            continue
-        a, b = (frame.boxes[key] for key in joint.parts)
-        if not a.contact(b):
-            continue  # they do not touch, which is a fault of its own
-        face = a.common(b)
+        if isinstance(joint, Glued):
+            a, b = (frame.boxes[key] for key in joint.parts)
+            if a.contact(b):  # else they do not touch, which is a fault of its own
+                glued.append(joint)
+                faces.append(a.common(b))
+    for joint, face, places in zip(glued, faces, meetings(faces, [each.wood for each in bolts]), strict=True):
         flat = next((axis for axis, size in zip(AXES, face.size, strict=True) if size == 0), None)
-        for each in (bolts[i] for i in met(face, woods)):
+        for each in (bolts[i] for i in places):
             if each.joint.axis != flat:
                 yield f"the bolt from {each.joint.parts[0]} runs along the glue line of {' and '.join(joint.parts)}"
 

@@ -6,14 +6,16 @@ nanometres, so touching is equality and never a tolerance.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
 
 Axis = Literal["x", "y", "z"]
 AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
 Point = tuple[int, int, int]
-Extent = tuple[int, int, int, int, int, int]
 
 
 def point(coordinates: Iterable[int]) -> Point:
@@ -64,19 +66,24 @@ class Box:
         return y * z if -gap <= x <= 0 and y > 0 else 0
 
 
-def extents(boxes: Iterable[Box]) -> list[Extent]:
-    """The corners of boxes, laid out for `met`."""
-    return [(*box.low, *box.high) for box in boxes]
+def meetings(boxes: Sequence[Box], among: Sequence[Box]) -> list[list[int]]:
+    """Which of many boxes each box overlaps, by their place in the list: `Box.overlaps`, quick for a whole frame."""
+    low, high = _corners(boxes)
+    others_low, others_high = _corners(among)
+    overlap = np.ones((len(boxes), len(among)), np.bool_)
+    for axis in range(3):
+        overlap &= low[axis][:, None] < others_high[axis]
+        overlap &= high[axis][:, None] > others_low[axis]
+    found: list[list[int]] = [[] for _ in boxes]
+    for one, other in np.argwhere(overlap).tolist():
+        found[one].append(other)
+    return found
 
 
-def met(box: Box, among: Iterable[Extent]) -> list[int]:
-    """Which of many boxes a box overlaps, by their place in the list: `Box.overlaps`, quick for a whole frame."""
-    (ax, ay, az), (bx, by, bz) = box.low, box.high
-    return [
-        i
-        for i, (cx, cy, cz, dx, dy, dz) in enumerate(among)
-        if ax < dx and cx < bx and ay < dy and cy < by and az < dz and cz < bz
-    ]
+def _corners(boxes: Sequence[Box]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """The least and the greatest corners of boxes, one row for each axis [nm]."""
+    flat = np.array([(*box.low, *box.high) for box in boxes], np.int64).reshape(-1, 6).T
+    return flat[:3], flat[3:]
 
 
 def bounds(boxes: Iterable[Box]) -> Box:
