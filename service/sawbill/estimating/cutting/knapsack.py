@@ -70,6 +70,7 @@ class Knapsack:
             self.positions = np.arange(room + 1, dtype=np.int64)
         self.dense = len(self.positions) == room + 1
         self._most = np.array(self.most, np.int64)
+        self._any_end = not problem.no_slivers and (problem.keep is None or not problem.credit)
         self.ends = {b: self._ends(b) for b in self.bins}
         self.lasts = [len(ends) - 1 for ends in self.ends.values()]
         self.worths = {b: self._worths(b, ends) for b, ends in self.ends.items()}
@@ -103,12 +104,11 @@ class Knapsack:
         values: of one of each item, any integers; scale: by which worths are multiplied to compare with them.
         Of equal fillings the one with the shortest total is taken.
         """
-        problem, worth = self.problem, np.array(values, np.int64)
-        allowed = np.minimum(np.array(most, np.int64), self._most)
-        if problem.keep is None and not problem.no_slivers:
-            allowed[worth <= 0] = 0
-        best, upto, taken = _filled(self.positions, self.dense, self.lengths, worth, allowed)
-        if problem.no_slivers or any(worths is not None for worths in self.worths.values()):
+        allowed = np.array(most, np.int64)
+        best, upto, taken = _filled(
+            self.positions, self.dense, self.lengths, np.array(values, np.int64), allowed, self._most, self._any_end
+        )
+        if not self._any_end:
             return {b: self._filling(best, taken, allowed, b, scale) for b in self.bins}
         tops = upto[self.lasts].tolist()
         return {
@@ -168,8 +168,16 @@ def splits(most: Ints) -> tuple[Ints, Ints]:
 
 
 @compiled
-def _filled(positions: Ints, dense: bool, lengths: Ints, values: Ints, most: Ints) -> tuple[Ints, Ints, Flags]:
-    """The best value at every position, the same up to every position, and where each split was worth taking."""
+def _filled(
+    positions: Ints, dense: bool, lengths: Ints, values: Ints, most: Ints, ever: Ints, any_end: bool
+) -> tuple[Ints, Ints, Flags]:
+    """The best value at every position, the same up to every position, and where each split was worth taking.
+
+    most: lowered to what is ever worth taking of an item; of one worth nothing that is none, where a board may end
+    anywhere and what is left over is worth nothing.
+    """
+    for item in range(len(most)):
+        most[item] = 0 if any_end and values[item] <= 0 else min(most[item], ever[item])
     last = len(positions) - 1
     items, copies = splits(most)
     best = np.full(last + 1, NEVER, np.int64)
