@@ -257,9 +257,10 @@ def _all(own: Graph, slack: int, work: int, most: int) -> tuple[Ints, Ints, bool
 
     Depth first: to each sum the columns from its last on are added in turn; LAST is the next of them.
     """
-    rows, place = len(own.start), np.zeros(len(own.orders), np.int64)
+    rows, parts = len(own.start), len(own.orders)
     found, lefts = [np.zeros(len(own.costs), np.int64)][:0], [own.start][:0]
     kept, totals, basics = np.zeros((64, 6), np.int64), np.zeros((64, rows), np.int64), np.zeros((64, rows), np.int64)
+    places = np.zeros((64, parts), np.int64)
     for row in range(rows):
         basics[0, row] = own.start[row]
     counts, depth = np.zeros(len(own.costs), np.int64), 0
@@ -275,13 +276,12 @@ def _all(own: Graph, slack: int, work: int, most: int) -> tuple[Ints, Ints, bool
                 counts[kept[depth, LAST] - 1] -= 1
             continue
         work -= 1
-        _place(kept[depth, KLASS], own.orders, own.weights, place)
-        reached = _moved(place, own.moves[column], own.orders, own.weights)
+        reached = _moved(places[depth], own.moves[column], own.orders, own.weights)
         cost = kept[depth, SPENT] + own.costs[column]
         if cost + own.ahead[reached] > slack:
             continue
         if depth + 1 == len(totals):
-            kept, totals, basics = _taller(kept), _taller(totals), _taller(basics)
+            kept, totals, basics, places = _taller(kept), _taller(totals), _taller(basics), _taller(places)
         for row in range(rows):
             totals[depth + 1, row] = totals[depth, row] + own.given[column, row]
             basics[depth + 1, row] = basics[depth, row] - own.drawn[column, row]
@@ -290,7 +290,8 @@ def _all(own: Graph, slack: int, work: int, most: int) -> tuple[Ints, Ints, bool
             continue
         work -= KEPT
         depth += 1
-        kept[depth, SPENT], kept[depth, KLASS], kept[depth, LAST] = cost, reached, column
+        kept[depth, SPENT], kept[depth, LAST] = cost, column
+        _place(reached, own.orders, own.weights, places[depth])
         counts[column] += 1
         if reached == own.goal and _whole(basic, own.fixed):
             found.append(counts.copy())
