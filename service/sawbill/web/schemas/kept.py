@@ -38,7 +38,7 @@ class AboutSchema(Sent):
     label = sent.text("What its owner calls it; empty without a label.", "guest room, 2nd try")
     owner = sent.text("Whose it is.", "anna")
     stored = sent.text("When it was stored (RFC 3339, UTC).", "2026-11-25T15:04:05.678901Z")
-    engine = sent.text("The version of the engine that made it.", "0.5.0")
+    engine = sent.text("The version of the engine that made it.", "0.6.0")
     price_book = sent.group(KeptBookSchema, "What it was made from.")
     designs = sent.rows(sent.text("A design.", "slatted-bed"), "The designs of its lines, each once, by name.")
     currency = sent.text("The currency of its amounts (ISO 4217).", "USD")
