@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from itertools import product
+
 import pytest
 
 from sawbill.checks.finding import PRACTICE, Finding, Relation, Status, compare, not_checked, within
@@ -28,6 +31,34 @@ def test_a_rule_with_two_bounds_is_met_on_both_and_between(found: int, met: bool
 def test_a_rule_may_fail_outright() -> None:
     finding = compare("rule", "a law", 11, "<=", 10, ("good", "bad"), otherwise=Status.FAIL)
     assert (finding.status, finding.parts) == (Status.FAIL, ())
+
+
+@pytest.mark.parametrize(
+    ("found", "bounds", "used"),
+    [
+        (9, (None, 12), "3/4"), (12, (None, 12), "1"), (15, (None, 12), "5/4"), (0, (None, 12), "0"),
+        (16, (12, None), "3/4"), (12, (12, None), "1"), (9, (12, None), "4/3"), (5, (0, None), "0"),
+        (60, (60, 75), "1"), (70, (60, 75), "14/15"), (90, (60, 75), "6/5"), (50, (60, 75), "6/5"),
+        (-3, (None, 12), "0"), (0, (12, None), None), (-1, (None, 0), None), (7, (None, None), None),
+    ],
+)  # fmt: skip
+def test_the_utilisation_is_how_much_of_a_limit_is_used(
+    found: int, bounds: tuple[int | None, int | None], used: str | None
+) -> None:
+    finding = within("rule", PRACTICE, found, bounds, ("good", "bad"))
+    assert finding.utilisation == (None if used is None else Fraction(used))
+
+
+def test_a_rule_is_met_just_when_no_more_than_all_of_its_limit_is_used() -> None:
+    for found, least, most in product(range(1, 9), (None, 2, 5), (None, 5, 7)):
+        finding = within("rule", PRACTICE, found, (least, most), ("good", "bad"))
+        if finding.utilisation is not None:
+            assert (finding.status is Status.PASS) == (finding.utilisation <= 1)
+
+
+def test_counts_and_what_was_not_checked_use_no_limit() -> None:
+    assert within("rule", PRACTICE, 2, (2, None), ("good", "bad"), unit="count").utilisation is None
+    assert not_checked("force", "a standard", "Not held against the frame.").utilisation is None
 
 
 def test_what_was_not_checked_has_no_numbers() -> None:

@@ -70,6 +70,7 @@ def test_every_row_has_the_numbers_of_its_single_quote(rows: list[Row], books: l
         assert told["failed_checks"] == statuses["fail"]
         worst = next(each for each in ("fail", "warn", "not_checked", "pass") if statuses[each])
         assert told["worst_check"] == worst
+        assert told["worst_utilisation"] == max(x["utilisation"] for x in answer["checks"] if x["utilisation"])
         assert told["waste"] == round(float(waste(answer)), 4)
         assert told["revision"] == answer["price_book"]["revision"]
 
@@ -146,4 +147,14 @@ def test_the_worst_check_is_the_worst_and_the_failed_ones_are_counted(books: lis
     findings = [(number, replace(finding, status=Status.FAIL)) for number, finding in made.findings[:2]]
     failed = figures_of(replace(made, findings=(*findings, *made.findings[2:])))
     assert (failed.worst_check, failed.failed_checks) == (Status.FAIL, 2)
-    assert figures_of(replace(made, findings=())).worst_check is None
+    nothing = figures_of(replace(made, findings=()))
+    assert (nothing.worst_check, nothing.worst_utilisation) == (None, None)
+
+
+def test_the_worst_utilisation_is_of_the_rule_that_is_furthest_from_being_met(
+    books: list[PriceBook], quote: Make
+) -> None:
+    line = {"design": "slatted-bed", "options": {"mattress": "queen"}}
+    made = quote(books[0], {"lines": [line], "site": {"one_person": "5 kg"}})
+    heaviest = max(piece.mass_g for piece in made.frames[0].carried_pieces)
+    assert figures_of(made).worst_utilisation == Fraction(heaviest, 5000) > 1

@@ -32,9 +32,8 @@ def row(number: int, book: int = 0, quantity: int = 1, minutes: int = 60, **numb
     }  # fmt: skip
     asked = Combination(number, "x", designs()["bench"], {}, (), book, quantity)
     time = Minutes(Fraction(minutes // 2), Fraction(minutes))
-    return Row(
-        asked, Figures(**{**figures, **numbers}, worst_check=None, hands_on=time, proof=Status.PROVEN)
-    )  # fmt: skip
+    unknown = {"worst_check": None, "worst_utilisation": None, "hands_on": time, "proof": Status.PROVEN}
+    return Row(asked, Figures(**{**figures, **unknown, **numbers}))
 
 
 def refused(number: int) -> Row:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 from typing import Final, Literal
 
 PRACTICE: Final = "common practice, no source"
@@ -43,6 +44,18 @@ class Finding:
     found: int | None = None
     unit: Unit = "length"
     parts: tuple[str, ...] = ()
+
+    @property
+    def utilisation(self) -> Fraction | None:
+        """How much of its limit is used: found / most, or least / found, whichever is more; met up to 1.
+
+        None of a count, of what was not measured, and where that or the limit is nothing, or less.
+        """
+        if self.found is None or self.unit == "count":
+            return None
+        ways = ((self.found, self.most), (self.least, self.found))
+        used = [Fraction(top, bottom) for top, bottom in ways if top is not None and bottom is not None and bottom > 0]
+        return max(Fraction(0), *used) if used else None
 
 
 def compare(

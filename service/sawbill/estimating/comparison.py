@@ -38,7 +38,8 @@ class Figures:
 
     each: the total for one of the quantity, rounded down; waste: the share of the boards cut, by volume, that ends
     neither in a part (or the blank it is ripped from) nor in a leftover worth keeping; mass_g: of one frame;
-    longest_piece: the longest side of what is carried; worst_check: None where nothing was looked at.
+    longest_piece: the longest side of what is carried; worst_check: None where nothing was looked at;
+    worst_utilisation: the most of any limit that is used, None where nothing was measured.
     """
 
     total: int
@@ -54,6 +55,7 @@ class Figures:
     longest_piece: int
     failed_checks: int
     worst_check: Status | None
+    worst_utilisation: Fraction | None
     hands_on: Minutes
     proof: cutting.Status
 
@@ -133,6 +135,7 @@ def figures_of(quote: Quote) -> Figures:
     """Take from a quote of one line of a design what it is compared by."""
     totals, (line,), (frame,) = quote.totals, quote.request.lines, quote.frames
     statuses = [finding.status for _, finding in quote.findings]
+    used = [finding.utilisation for _, finding in quote.findings]
     return Figures(
         totals.total, totals.total // line.quantity, totals.lumber, totals.hardware, totals.supplies, totals.trips,
         totals.tax,
@@ -142,6 +145,7 @@ def figures_of(quote: Quote) -> Figures:
         longest_piece=max(piece.longest for piece in frame.carried_pieces),
         failed_checks=statuses.count(Status.FAIL),
         worst_check=max(statuses, key=BY_BADNESS.index, default=None),
+        worst_utilisation=max((each for each in used if each is not None), default=None),
         hands_on=work_for(quote, quote.request.units).hands_on,
         proof=quote.proof.status,
     )  # fmt: skip

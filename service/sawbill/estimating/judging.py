@@ -39,6 +39,7 @@ CRITERIA: Final[Mapping[str, Criterion]] = MappingProxyType({
     "mass": Criterion("mass", lambda row: row.mass_g),
     "longest_piece": Criterion("length", lambda row: row.longest_piece),
     "failed_checks": Criterion("count", lambda row: row.failed_checks),
+    "worst_utilisation": Criterion("share", lambda row: row.worst_utilisation or 0),
     "hands_on": Criterion("time", lambda row: row.hands_on.most),
 })  # fmt: skip
 """What rows may be compared by; the time at work by the most it may take."""

@@ -129,6 +129,7 @@ _CHECKS: Final = Table(
         c.text("clause", "Where it stands in the document; empty where it has no clause.", "1213.3(a)(1)"),
         c.text("message", "What that means for the maker.", "The slats are close enough.", shown=False),
         _PARTS, _LABEL, _LINE,
+        c.number("utilisation", "How much of the limit is used; above 1 it is not met.", 0.723, "share of 1"),
     ), records.labelled("checks"),
 )  # fmt: skip
 _COSTS: Final = Table(

@@ -138,6 +138,10 @@ def _count(status: Status) -> Callable[[Json], int]:
     return lambda answer: sum(check["status"] == status.value for check in answer["checks"])
 
 
+def _worst_utilisation(answer: Json) -> Any:
+    return max((check["utilisation"] for check in answer["checks"] if check["utilisation"] is not None), default=None)
+
+
 def _worst(answer: Json) -> str | None:
     order = (Status.FAIL, Status.WARN, Status.NOT_CHECKED, Status.PASS)
     found = {check["status"] for check in answer["checks"]}
@@ -196,6 +200,8 @@ def _values() -> list[Value]:
         Value("mattress_top", "How high the only mattress reaches.", "length", 584.2, _mattress_top, "mm"),
         Value("worst_check", "The worst of the findings: fail, warn, not_checked or pass.", "text", "not_checked",
               _worst),
+        Value("worst_utilisation", "The most of any limit that is used; above 1 one is not met.", "number", 0.983,
+              _worst_utilisation, "share of 1"),
         Value("failed_checks", "How many rules are not met.", "whole", 0, _count(Status.FAIL)),
         Value("warned_checks", "How many findings warn.", "whole", 0, _count(Status.WARN)),
         Value("hands_on_least", "The time at work, at least.", "whole", 460, _time("hands_on", "least"), "min"),

@@ -321,6 +321,10 @@ class CheckSchema(Sent):
     clause = sent.text("Where it stands in the document; null where it has no clause.", "1213.3(a)(1)", none=True)
     required = sent.text("What it asks, with its unit; null where it was not checked.", "<= 3 in", none=True)
     found = sent.text("What was measured, with its unit; null where nothing was.", "2 1/16 in", none=True)
+    utilisation = sent.number(
+        "How much of the limit is used, rounded up [share of 1]: above 1 it is not met; null of counts, and where "
+        "nothing was measured.", 0.723, none=True,
+    )  # fmt: skip
     status = sent.text("How it came out.", "pass", choices=[status.value for status in Found])
     message = sent.text("What that means for the maker.", "The slats are close enough for a foam mattress.")
     parts = sent.rows(sent.text("A part, as the cut list names it.", "D"), "The parts it concerns.")

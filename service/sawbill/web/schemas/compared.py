@@ -15,12 +15,13 @@ from sawbill.making.rates import Minutes
 from sawbill.trade import lengths
 from sawbill.trade.lengths import System
 from sawbill.trade.option import lengths_out
-from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.schemas.quote import ENGINE, share_used
 
 Json = dict[str, Any]
 MONEY: Final = ("total", "each", "lumber", "hardware", "supplies", "trips", "tax")
 FIGURES: Final = (
-    *MONEY, "boards", "waste", "mass_kg", "longest_piece", "failed_checks", "worst_check", "hands_on_minutes", "proof",
+    *MONEY, "boards", "waste", "mass_kg", "longest_piece", "failed_checks", "worst_check",
+    "worst_utilisation", "hands_on_minutes", "proof",
 )  # fmt: skip
 """The figures of a row, which are null where it has no quote."""
 
@@ -81,6 +82,7 @@ def _figures(figures: Figures, book: PriceBook, units: System | None) -> Json:
         "longest_piece": lengths_out(units or book.units)(figures.longest_piece),
         "failed_checks": figures.failed_checks,
         "worst_check": None if figures.worst_check is None else figures.worst_check.value,
+        "worst_utilisation": share_used(figures.worst_utilisation),
         "hands_on_minutes": _minutes(figures.hands_on),
         "proof": figures.proof.value,
     }
@@ -98,6 +100,7 @@ def _judgement(judged: Judged, compared: Compared, rows: Sequence[Row], books: S
             "mass_kg": round(int(more["mass"]) / 1000, 1),
             "longest_piece_mm": lengths.millimetres(int(more["longest_piece"])),
             "failed_checks": int(more["failed_checks"]),
+            "worst_utilisation": round(float(more["worst_utilisation"]), 3),
             "hands_on_minutes": {"least": int(judged.least_time_difference), "most": int(more["hands_on"])},
         }
     return {"best_in": list(judged.best_in), "dominated_by": judged.dominated_by, "difference": difference}

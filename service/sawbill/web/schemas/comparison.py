@@ -233,6 +233,7 @@ class RowDifferenceSchema(Sent):
     mass_kg = sent.number("In mass [kg].", 4.2)
     longest_piece_mm = sent.number("In the longest piece [mm].", 0.0)
     failed_checks = sent.whole("In failed checks.", 0)
+    worst_utilisation = sent.number("In the worst utilisation [share of 1].", 0.012)
     hands_on_minutes = sent.group(MinutesSchema, "In the time at work.")
 
 
@@ -275,6 +276,10 @@ class ComparedRowSchema(Sent):
         "How the worst check came out, in the order fail, warn, not_checked, pass; null without a quote, or where "
         "nothing was looked at. Checked for planning, not a certificate; strength is not checked.",
         "warn", none=True, choices=[status.value for status in Found],
+    )  # fmt: skip
+    worst_utilisation = sent.number(
+        "The most of any limit of the checks that is used, rounded up [share of 1]: above 1 one is not met; null "
+        "without a quote, or where nothing was measured.", 0.983, none=True,
     )  # fmt: skip
     hands_on_minutes = sent.group(MinutesSchema, "All people's time at work together.", none=True)
     proof = sent.text(

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, fields
+from fractions import Fraction
+from math import ceil
 from typing import Any, Final
 
 from sawbill import __version__
@@ -323,6 +325,7 @@ class _Writer:
             "clause": finding.clause or None,
             "required": self.required(finding),
             "found": None if finding.found is None else measure_text(finding.found, finding.unit, self.units),
+            "utilisation": share_used(finding.utilisation),
             "status": finding.status.value,
             "message": finding.message,
             "parts": self.ids(line, finding.parts),
@@ -405,6 +408,11 @@ class _Writer:
                 for piece in summary.carried_pieces
             ],
         }
+
+
+def share_used(utilisation: Fraction | None) -> float | None:
+    """How much of a limit is used, as it is told [share of 1]; never so rounded that what is not met seems met."""
+    return None if utilisation is None else ceil(utilisation * 1000) / 1000
 
 
 def _minutes(time: Minutes) -> Json:
