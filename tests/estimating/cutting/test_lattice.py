@@ -64,28 +64,49 @@ def test_distances_are_those_of_a_plain_shortest_path(seed: int) -> None:
         assert found[klass] == best.get(klass, (FAR, None))[0]
 
 
-@pytest.mark.parametrize("few", [False, True])
-@pytest.mark.parametrize("seed", range(15))
-def test_the_search_finds_the_cheapest_of_all_solutions_however_few_sums_are_at_hand(
-    monkeypatch: pytest.MonkeyPatch, seed: int, few: bool
-) -> None:
-    if few:
-        monkeypatch.setattr(module, "STRIDE", 10**6)
+def a_corner(seed: int) -> tuple[Corner, int]:
+    """Some corner, and the least cost of its solutions within 12, FAR if there is none."""
     basis, own = some_lattice(3, seed)
     rng = np.random.default_rng(seed)
     columns, costs = rng.integers(0, 4, (3, 4)), rng.integers(1, 9, 4)
     target = basis @ rng.integers(0, 3, 3) + columns @ rng.integers(0, 3, 4)
-    corner = Corner(own, columns, costs, target, target, np.zeros(3, bool))
     best = FAR
     for counts in np.ndindex(8, 8, 8, 8):
         spent = int(costs @ counts)
         basic = own.adjugate @ (target - columns @ counts)
         if spent <= 12 and spent < best and (basic >= 0).all() and not (basic % own.determinant).any():
             best = spent
+    return Corner(own, columns, costs, target, target, np.zeros(3, bool)), best
+
+
+@pytest.mark.parametrize("seed", range(15))
+def test_the_search_finds_the_cheapest_of_all_solutions(seed: int) -> None:
+    corner, best = a_corner(seed)
     found = search(corner, 12, 10**8)
     assert found.any == (best < FAR)
     if found.any:
-        assert found.least == sum(int(costs[c]) * n for c, n in found.beside.items()) == best
+        assert found.least == sum(int(corner.costs[c]) * n for c, n in found.beside.items()) == best
         everything = solutions(corner, best, 10**6)
         assert everything.complete
-        assert (everything.beside @ costs[everything.columns]).min() == best
+        assert (everything.beside @ corner.costs[everything.columns]).min() == best
+
+
+@pytest.mark.parametrize("limit", ["work", "room"])
+@pytest.mark.parametrize("seed", range(15))
+def test_a_search_that_is_cut_short_promises_no_more_than_the_cheapest_costs(
+    monkeypatch: pytest.MonkeyPatch, seed: int, limit: str
+) -> None:
+    corner, best = a_corner(seed)
+    for amount in (1, 2, 3, 5, 9, 20):
+        if limit == "room":
+            monkeypatch.setattr(module, "NUMBERS", amount * (6 + 2 * 3))
+        found = search(corner, 12, 10**8 if limit == "room" else amount)
+        assert found.least <= best
+        if found.any:
+            assert best <= sum(int(corner.costs[c]) * n for c, n in found.beside.items())
+
+
+def test_a_listing_that_is_cut_short_says_so() -> None:
+    seed = next(n for n in range(15) if 0 < a_corner(n)[1] < FAR)
+    corner, best = a_corner(seed)
+    assert not solutions(corner, best, 1).complete

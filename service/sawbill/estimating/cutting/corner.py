@@ -23,9 +23,9 @@ from sawbill.estimating.cutting.compiled import compiled
 from sawbill.estimating.cutting.lattice import Ints
 from sawbill.estimating.cutting.sums import FAR, Corner, Graph, graph
 
-KEPT = 20  # columns whose trial takes as long as to keep one sum; it bounds the memory too
+KEPT = 20  # columns whose trial takes as long as to keep one sum
 STRIDE = 8  # what part of the slack that is left a sum is extended by at a time
-NUMBERS = 4_000_000  # in a table of solutions, at most; it bounds the memory
+NUMBERS = 4_000_000  # in the sums that are kept, or in a table of solutions, at most; it bounds the memory
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ def search(corner: Corner, slack: int, work: int) -> Found:
     own = graph(corner, slack)
     if own is None:
         return Found(False, {}, (), 0)
-    any_, least, counts, basic = _cheapest(own, slack, work)
+    any_, least, counts, basic = _cheapest(own, slack, work, NUMBERS // (6 + 2 * len(own.start)))
     beside = {int(own.order[n]): int(counts[n]) for n in np.flatnonzero(counts)}
     return Found(any_, beside, tuple((basic // corner.own.determinant).tolist()), least)
 
@@ -57,11 +57,11 @@ it was extended; and a number that nearly tells it from others."""
 
 
 @compiled
-def _cheapest(own: Graph, slack: int, work: int) -> tuple[bool, int, Ints, Ints]:
+def _cheapest(own: Graph, slack: int, work: int, most: int) -> tuple[bool, int, Ints, Ints]:
     """Whether there is a solution; what none costs less than; how many of each column, and what the basis is left.
 
-    Best first; of equal promises the sum nearest the goal that lacks least. Of two ways to a sum, one that is no
-    dearer and may still add all that the other may stands for both.
+    most: sums that may be kept. Best first; of equal promises the sum nearest the goal that lacks least. Of two ways
+    to a sum, one that is no dearer and may still add all that the other may stands for both.
     """
     rows, parts, marks = len(own.start), len(own.orders), _marks(own.given)
     kept, totals, basics = np.zeros((64, 6), np.int64), np.zeros((64, rows), np.int64), np.zeros((64, rows), np.int64)
@@ -101,10 +101,13 @@ def _cheapest(own: Graph, slack: int, work: int) -> tuple[bool, int, Ints, Ints]
             held = table[slot]
             if held >= 0 and spent >= kept[held, SPENT] and column >= kept[held, LAST]:
                 continue
-            if held < 0 or (spent, column) < (kept[held, SPENT], kept[held, LAST]):
-                table[slot] = count
+            if count == most:  # here the search ends, and of this sum only so much is known as before
+                up_to, later, work = kept[now, EXTENDED], promise, 0
+                break
             if count == len(kept):
                 kept, totals, basics = _taller(kept), _taller(totals), _taller(basics)
+            if held < 0 or (spent, column) < (kept[held, SPENT], kept[held, LAST]):
+                table[slot] = count
             kept[count, SPENT], kept[count, LAST], kept[count, BEFORE] = spent, column, now
             kept[count, KLASS], kept[count, EXTENDED], kept[count, MARK] = klass, -1, mark
             lack = 0
