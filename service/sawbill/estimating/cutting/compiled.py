@@ -36,12 +36,14 @@ def compiled(loop: Callable[Parameters, Result]) -> Callable[Parameters, Result]
 def _folder() -> Path:
     """Where compiled loops are kept: beside the modules, with the user's caches, or else as long as this process is."""
     own = _HERE / "__pycache__" / f"loops-{_digest()}"
-    for folder in (own, _caches() / "sawbill" / own.name):
-        if _has_room(folder):
-            for other in folder.parent.glob("loops-*"):
-                if other != folder:
-                    shutil.rmtree(other, ignore_errors=True)
-            return folder
+    if _has_room(own):
+        for old in own.parent.glob("loops-*"):
+            if old != own:
+                shutil.rmtree(old, ignore_errors=True)
+        return own
+    shared = _caches() / "sawbill" / own.name  # by all that this user has installed, so what others need stays
+    if _has_room(shared):
+        return shared
     temporary = Path(tempfile.mkdtemp(prefix="sawbill-"))
     if own.is_dir():
         shutil.copytree(own, temporary, dirs_exist_ok=True)
