@@ -50,8 +50,15 @@ class Client:
 
     def ask(self, request):
         """Send a request, and give the status of its answer and the tag it came with."""
-        if self._socket is None:
-            self._socket, self._held = socket.create_connection(("127.0.0.1", self._port), timeout=60), b""
+        if self._socket is not None:
+            try:
+                return self._ask(request)
+            except ConnectionError:  # closed as it was idle, which may be known only now (RFC 9112, 9.3.1, 2022)
+                self._socket.close()
+        self._socket, self._held = socket.create_connection(("127.0.0.1", self._port), timeout=60), b""
+        return self._ask(request)
+
+    def _ask(self, request):
         self._socket.sendall(request)
         while (end := self._held.find(b"\r\n\r\n")) < 0:
             self._more()
@@ -72,7 +79,7 @@ class Client:
     def _more(self):
         read = self._socket.recv(262_144)
         if not read:
-            raise SystemExit("the service closed a connection without an answer")
+            raise ConnectionError("the service closed a connection without an answer")
         self._held += read
 
 

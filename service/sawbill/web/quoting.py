@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
-from threading import Semaphore
+from threading import Condition
 from typing import Any, Final
 
 from flask import current_app
@@ -26,9 +27,34 @@ from sawbill.web.recent import Recent
 from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
 from sawbill.web.settings import Settings
 
-AT_ONCE: Final = 2
-"""How many quotes a process works out at once. More would only take turns, each held up by the others until a clock
-ends a search that steps would have; one alone could hold up all."""
+PATIENCE: Final = 0.25
+"""How long a quote waits for the one before it, before it is worked out beside it [s]."""
+
+
+class Turns:
+    """Whose quote a process works out: one after the other, for two at once only hold each other up.
+
+    One that has waited its patience is worked out beside the one that takes so long, so that none holds up all.
+    More than two at once would run out of the time that a search is given.
+    """
+
+    def __init__(self) -> None:
+        self._changed, self._running = Condition(), 0
+
+    @contextmanager
+    def taken(self) -> Iterator[None]:
+        """Wait for a turn, and take it."""
+        patient_until = time.monotonic() + PATIENCE
+        with self._changed:
+            while self._running and (self._running > 1 or time.monotonic() < patient_until):
+                self._changed.wait(max(0.0, patient_until - time.monotonic()) if self._running == 1 else None)
+            self._running += 1
+        try:
+            yield
+        finally:
+            with self._changed:
+                self._running -= 1
+                self._changed.notify()
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +71,7 @@ class Service:
     recent: Recent = field(default_factory=Recent)
     meters: Meters = field(default_factory=Meters)
     crew: Crew = field(default_factory=Crew)
-    turns: Semaphore = field(default_factory=lambda: Semaphore(AT_ONCE))
+    turns: Turns = field(default_factory=Turns)
 
     @property
     def library(self) -> Library:
@@ -82,7 +108,7 @@ def make(
     """
     request, book = read(raw, service(), faults, place, form)
     limits.charge_lines(len(request.lines))
-    with service().turns:
+    with service().turns.taken():
         start = time.perf_counter()
         try:
             quote = make_quote(request, book)
