@@ -178,6 +178,7 @@ def _run(model: pulp.LpProblem, gap: float, nodes: int, seconds: float, presolve
         random_seed=0,
         mip_max_nodes=nodes,
         mip_allow_restart=nodes >= MANY_NODES,
+        mip_heuristic_run_feasibility_jump=False,  # takes a third of a small programme's time, and finds nothing there
         presolve=presolve,
     )
     model.solve(solver)
