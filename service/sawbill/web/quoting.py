@@ -54,7 +54,7 @@ class Turns:
         finally:
             with self._changed:
                 self._running -= 1
-                self._changed.notify()
+                self._changed.notify_all()
 
 
 @dataclass(frozen=True, slots=True)
