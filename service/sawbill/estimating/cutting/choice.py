@@ -23,7 +23,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.estimating.cutting.compiled import compiled, taller
 from sawbill.estimating.cutting.knapsack import Flags, Ints, Knapsack
 from sawbill.estimating.cutting.problem import Problem
 from sawbill.estimating.cutting.simplex import Floats, solved
@@ -301,10 +301,10 @@ def _with_rates(rates: Rates, prices: Floats, needs: Floats, costs: Floats) -> R
     if count == len(rates.sure):
         rates = Rates(
             count,
-            _taller(rates.prices),
+            taller(rates.prices),
             np.append(rates.sure, rates.sure),
-            _taller(rates.boards),
-            _taller(rates.sizes),
+            taller(rates.boards),
+            taller(rates.sizes),
         )
     sure = 0.0
     for row in range(len(needs)):
@@ -340,12 +340,12 @@ def _part(boxes: Boxes, whole: int, lows: Ints, highs: Ints) -> tuple[Boxes, int
     if count == len(boxes.lows):
         boxes = Boxes(
             count,
-            _taller(boxes.lows),
-            _taller(boxes.highs),
-            _taller(boxes.basic),
-            _taller(boxes.at_high),
+            taller(boxes.lows),
+            taller(boxes.highs),
+            taller(boxes.basic),
+            taller(boxes.at_high),
             np.append(boxes.offered, boxes.offered),
-            _taller(boxes.counts),
+            taller(boxes.counts),
             boxes.waiting,
         )
     for k in range(len(lows)):
@@ -365,13 +365,3 @@ def _part(boxes: Boxes, whole: int, lows: Ints, highs: Ints) -> tuple[Boxes, int
         boxes.counts,
         boxes.waiting,
     ), count
-
-
-@compiled
-def _taller(rows):  # type: ignore[no-untyped-def]  # whole numbers, floats or flags
-    """The same rows, with room for as many more."""
-    found = np.zeros((2 * len(rows), rows.shape[1]), rows.dtype)
-    for row in range(len(rows)):
-        for column in range(rows.shape[1]):
-            found[row, column] = rows[row, column]
-    return found

@@ -19,7 +19,7 @@ from heapq import heappop, heappush
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.estimating.cutting.compiled import compiled, taller
 from sawbill.estimating.cutting.lattice import Ints
 from sawbill.estimating.cutting.sums import FAR, Corner, Graph, graph
 
@@ -105,7 +105,7 @@ def _cheapest(own: Graph, slack: int, work: int, most: int) -> tuple[bool, int, 
                 up_to, later, work = kept[now, EXTENDED], promise, 0
                 break
             if count == len(kept):
-                kept, totals, basics = _taller(kept), _taller(totals), _taller(basics)
+                kept, totals, basics = taller(kept), taller(totals), taller(basics)
             if held < 0 or (spent, column) < (kept[held, SPENT], kept[held, LAST]):
                 table[slot] = count
             kept[count, SPENT], kept[count, LAST], kept[count, BEFORE] = spent, column, now
@@ -220,16 +220,6 @@ def _roomier(table: Ints, kept: Ints) -> Ints:
     return found
 
 
-@compiled
-def _taller(rows: Ints) -> Ints:
-    """The same rows, with room for as many more."""
-    found = np.zeros((2 * len(rows), rows.shape[1]), np.int64)
-    for row in range(len(rows)):
-        for column in range(rows.shape[1]):
-            found[row, column] = rows[row, column]
-    return found
-
-
 @dataclass(frozen=True, slots=True)
 class Solutions:
     """Solutions side by side, one row each; complete: whether these are all.
@@ -284,7 +274,7 @@ def _all(own: Graph, slack: int, work: int, most: int) -> tuple[Ints, Ints, bool
         if cost + own.ahead[reached] > slack:
             continue
         if depth + 1 == len(totals):
-            kept, totals, basics, places = _taller(kept), _taller(totals), _taller(basics), _taller(places)
+            kept, totals, basics, places = taller(kept), taller(totals), taller(basics), taller(places)
         for row in range(rows):
             totals[depth + 1, row] = totals[depth, row] + own.given[column, row]
             basics[depth + 1, row] = basics[depth, row] - own.drawn[column, row]
