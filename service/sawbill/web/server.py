@@ -8,31 +8,25 @@ import os
 import shutil
 import socket
 import tempfile
-import time
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
 from flask import Flask
 from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
-from gunicorn.util import write_nonblock
-from gunicorn.workers.gthread import ThreadWorker
 
 from sawbill.estimating import cutting
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
+from sawbill.web.http_worker import Worker
 from sawbill.web.listening import Master
 from sawbill.web.metrics import FOLDER, Place, count_together
-from sawbill.web.refusing import LONGEST_ADDRESS, LONGEST_HEADER, MOST_HEADERS, refusal
+from sawbill.web.refusing import LONGEST_ADDRESS, LONGEST_HEADER, MOST_HEADERS
 from sawbill.web.working import worker_of
 
 SHARED_MEMORY: Final = Path("/dev/shm")
-READING: Final = 15
-"""How long a request may take to come in [s]: beyond the solver's limit, for it says nothing of the work."""
-WHOLE: Final = 300
-"""How long a request may take until its last byte is sent [s]."""
 GRACE: Final = 30
 """How long a request that runs may go on when the service is told to end [s]."""
 _METERS: Final = "sawbill-meters-"
@@ -69,66 +63,6 @@ class JsonLog(Logger):  # type: ignore[misc]  # untyped
         super().setup(cfg)
         for handler in self.error_log.handlers:
             handler.setFormatter(logs.JsonLines())
-
-
-class Worker(ThreadWorker):  # type: ignore[misc]  # untyped
-    """A worker whose threads wait for a request only so long: gunicorn's own timeout does not see them.
-
-    What was not read in time ends where it is, and the application answers; what is not sent in time is cut off.
-    """
-
-    reading: float = READING
-    whole: float = WHOLE
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self._begun: dict[Any, float] = {}
-
-    def set_accept_enabled(self, enabled: bool) -> None:
-        """Begin or cease to accept; at the end the socket is closed at once, while requests that run are finished.
-
-        Whoever connected to it afterwards would wait for them, in vain.
-        """
-        super().set_accept_enabled(enabled)
-        if not enabled and not self.alive:
-            for listener in self.sockets:
-                listener.close()
-
-    def handle(self, conn: Any) -> Any:
-        """Handle a request, in a thread, which also waits for the other side to close: not the one that accepts."""
-        self._begun[conn] = time.monotonic()
-        try:
-            kept = super().handle(conn)
-        finally:
-            del self._begun[conn]
-        if kept is False:
-            with suppress(OSError):  # closed already
-                conn.close(graceful=True)
-            conn.close = _closed
-        return kept
-
-    def handle_error(self, req: Any, client: Any, addr: Any, exc: Exception) -> None:
-        """Answer a request that cannot be read with a problem; what else goes wrong is gunicorn's to tell."""
-        refused = refusal(exc)
-        if refused is None:
-            super().handle_error(req, client, addr, exc)
-            return
-        _LOG.info("refused what came from %s: %s", (addr or ("",))[0], type(exc).__name__)
-        with suppress(OSError):
-            write_nonblock(client, refused)
-
-    def murder_pending(self) -> None:
-        """Once a second, end what has waited too long."""
-        super().murder_pending()
-        now = time.monotonic()
-        for conn, begun in list(self._begun.items()):
-            if now - begun > self.reading:
-                with suppress(OSError):
-                    conn.sock.shutdown(socket.SHUT_RDWR if now - begun > self.whole else socket.SHUT_RD)
-
-
-def _closed(graceful: bool = False) -> None:
-    """Close a connection that is closed."""
 
 
 @contextmanager
