@@ -109,10 +109,10 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
     reached_at = [each for each in listening.handed_over() or [host] if not _is_loopback(each)]
     given = {"SAWBILL_BOOKS": books and str(books), "SAWBILL_DATA": data}
     usual = {} if reached_at else {"SAWBILL_LOCAL": "yes"}
-    with server.meters():
+    with server.shared_folder() as folder, server.meters(folder):
         try:
             settings = read_settings({**usual, **os.environ, **{name: text for name, text in given.items() if text}})
-            app = create_app(settings)
+            app = create_app(settings, folder)
             _check_store(settings.data, ", ".join(reached_at))
             bound = listening.shared(host, port) if share_port else None
         except (SettingsError, BadDesignError, StoreError, listening.NotSharedError) as error:

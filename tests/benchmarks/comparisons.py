@@ -1,8 +1,9 @@
 """How long a comparison takes beside its single quotes: python tests/benchmarks/comparisons.py [ROUNDS [WORKERS]].
 
-Starts the real service on a free port. Each round asks over one connection for 40 quotes, one after the other
-(4 designs x 5 mattresses x 2 price books), then for the same 40 rows in one comparison, and compares every row; each
-round has a kerf of its own, so nothing is at hand from the one before. The first round also starts the crew.
+Starts the real service on a free port. Each round asks for 40 rows in one comparison (4 designs x 5 mattresses x 2
+price books), then over one connection for the same 40 quotes, one after the other, and compares every row; then for the
+comparison once more, in another order of its rows, as whoever has seen the quotes would. Each round has a kerf of its
+own, so nothing is at hand from the one before. The first round also starts the crew.
 """
 
 import http.client
@@ -38,11 +39,12 @@ def single_quotes(connection, kerf):
     return time.perf_counter() - start, [(each["totals"]["total"], each["proof"]["status"]) for each in answers]
 
 
-def comparison(connection, kerf):
+def comparison(connection, kerf, sort):
     start = time.perf_counter()
-    asked = f"designs={','.join(DESIGNS)}&mattress={','.join(MATTRESSES)}&price_book={','.join(BOOKS)}&kerf={kerf}"
-    rows = get(connection, f"/v1/comparisons?{asked}")["rows"]
-    return time.perf_counter() - start, [(row["total"], row["proof"]) for row in rows]
+    asked = f"designs={','.join(DESIGNS)}&mattress={','.join(MATTRESSES)}&price_book={','.join(BOOKS)}"
+    rows = get(connection, f"/v1/comparisons?{asked}&kerf={kerf}&sort={sort}")["rows"]
+    took = time.perf_counter() - start
+    return took, [(row["total"], row["proof"]) for row in sorted(rows, key=lambda row: row["row"])]
 
 
 def main(rounds, workers):
@@ -60,25 +62,29 @@ def main(rounds, workers):
             except OSError:
                 time.sleep(0.1)
         connection = http.client.HTTPConnection("127.0.0.1", port)
-        sums = [0.0, 0.0]
+        sums = [0.0, 0.0, 0.0]
         for n in range(rounds):
             kerf = f"{3 + n / 20:.2f}mm"
             connection.close()  # it is opened anew: after a long answer it may not be kept
+            together, rows = comparison(connection, kerf, "row")
+            connection.close()
             single, totals = single_quotes(connection, kerf)
             connection.close()
-            together, rows = comparison(connection, kerf)
-            pairs = list(zip(totals, rows, strict=True))
-            for at, (one, other) in enumerate(pairs):
-                if one != other and one[1] == other[1] == "proven":
-                    raise SystemExit(f"kerf {kerf}: row {at} is {other}, its single quote {one}")
-            if cut := sum(one != other for one, other in pairs):
+            again, same = comparison(connection, kerf, "total")
+            for at, (one, other, third) in enumerate(zip(totals, rows, same, strict=True)):
+                if (one != other and one[1] == other[1] == "proven") or third not in (one, other):
+                    raise SystemExit(f"kerf {kerf}: row {at} is {other}, then {third}, its single quote {one}")
+            if cut := sum(one != other for one, other in zip(totals, rows, strict=True)):
                 print(f"kerf {kerf}: the machine is too busy: a clock cut the search of {cut} rows")
             first = " (and the crew was started)" if n == 0 else ""
-            print(f"kerf {kerf}: 40 quotes {single:6.2f} s, 40 rows {together:6.2f} s: {together / single:.2f}{first}")
+            print(
+                f"kerf {kerf}: 40 rows {together:6.2f} s{first}, 40 quotes {single:6.2f} s: {together / single:.2f}; "
+                f"then 40 rows {again:6.3f} s: {again / single:.3f}"
+            )
             if n:
-                sums = [sums[0] + single, sums[1] + together]
+                sums = [each + more for each, more in zip(sums, (together, single, again), strict=True)]
         if rounds > 1:
-            print(f"without the first: {sums[1] / sums[0]:.2f}")
+            print(f"without the first: {sums[0] / sums[1]:.2f}, and {sums[2] / sums[1]:.3f} for quotes made before")
     finally:
         service.terminate()
         service.wait()

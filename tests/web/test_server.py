@@ -49,7 +49,22 @@ def test_without_a_store_whoever_reaches_it_is_told_of_and_its_meters_are_those_
     logged = [json.loads(line) for line in lines]
     assert sum(line.get("route") == "/v1/tables" for line in logged) == 21
     assert "for-nobody-else" not in service.log_text()
-    assert not list(Path("/dev/shm").glob(f"sawbill-meters-{service.process.pid}-*"))
+    assert not list(Path("/dev/shm").glob(f"sawbill-shared-{service.process.pid}-*"))
+
+
+def test_what_one_worker_has_made_the_others_and_their_successors_find(tmp_path):
+    bench = "/v1/designs/bench/quote?price_book=sample-inch"
+    with served(tmp_path, "--workers", "2") as service:
+        _, headers, made = service.ask(bench)
+        assert headers["Server-Timing"] != "engine;dur=0.0"
+        for _ in range(10):
+            status, headers, same = service.ask(bench)
+            assert (status, headers["Server-Timing"], same) == (200, "engine;dur=0.0", made)
+        service.kill_workers()
+        assert service.ask_again(bench)[1]["Server-Timing"] == "engine;dur=0.0"
+        total = f"/v1/designs/bench/value/total.txt{bench.partition('quote')[2]}"
+        assert service.ask(total)[1]["Server-Timing"] == "engine;dur=0.0"
+        assert service.end() == 0
 
 
 def test_on_loopback_nobody_needs_a_token_until_there_is_one(tmp_path, body):

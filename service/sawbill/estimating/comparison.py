@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Any, Final, Literal, TypeVar
 
 from sawbill.checks.finding import Status
@@ -19,7 +20,7 @@ from sawbill.estimating.grid import Combination
 from sawbill.estimating.pricebook import PriceBook, Shop
 from sawbill.estimating.quote import Quote, make_quote
 from sawbill.estimating.request import Request, RequestFaultsError, read_request
-from sawbill.estimating.work import work_for
+from sawbill.estimating.work import Work, work_for
 from sawbill.making.rates import Minutes
 from sawbill.trade.design import Design, Options
 from sawbill.trade.frame import Frame
@@ -103,17 +104,21 @@ def in_turn(
 
 
 def compare(
-    combinations: Sequence[Combination], common: Mapping[str, Any], books: Sequence[PriceBook], run: Run = in_turn
-) -> Iterator[Row]:
+    combinations: Sequence[Combination], common: Mapping[str, Any], books: Sequence[PriceBook], run: Run = in_turn,
+    known: Mapping[int, Figures] = MappingProxyType({}),
+) -> Iterator[Row]:  # fmt: skip
     """Quote every combination, in order; each row comes as soon as it and those before it are done.
 
-    common: what all of them ask for beside their line, as the JSON of a request has it.
+    common: what all of them ask for beside their line, as the JSON of a request has it; known: the figures of rows
+    that are not to be worked out again, by their numbers.
     """
     designs: dict[str, Design] = {}
     for each in combinations:
         designs.setdefault(each.design.name, replace(each.design, build=_once(each.design.build)))
-    prepared = ((each.book, _read(each, common, books[each.book], designs)) for each in combinations)
-    for combination, found in zip(combinations, run(answer, books, prepared), strict=True):
+    asked = (each for each in combinations if each.number not in known)
+    answers = run(answer, books, ((each.book, _read(each, common, books[each.book], designs)) for each in asked))
+    for combination in combinations:
+        found = known[combination.number] if combination.number in known else next(answers)
         if isinstance(found, Figures):
             yield Row(combination, found)
         else:
@@ -131,8 +136,9 @@ def answer(books: Sequence[PriceBook], prepared: Prepared) -> Figures | NoQuote:
         return NoQuote("cannot_be_bought", tuple(Reason(each.code, each.message) for each in error.lacking))
 
 
-def figures_of(quote: Quote) -> Figures:
-    """Take from a quote of one line of a design what it is compared by."""
+def figures_of(quote: Quote, work: Work | None = None) -> Figures:
+    """Take from a quote of one line of a design what it is compared by; work: that of the quote, if it is known."""
+    work = work or work_for(quote, quote.request.units)
     totals, (line,), (frame,) = quote.totals, quote.request.lines, quote.frames
     statuses = [finding.status for _, finding in quote.findings]
     used = [finding.utilisation for _, finding in quote.findings]
@@ -146,7 +152,7 @@ def figures_of(quote: Quote) -> Figures:
         failed_checks=statuses.count(Status.FAIL),
         worst_check=max(statuses, key=BY_BADNESS.index, default=None),
         worst_utilisation=max((each for each in used if each is not None), default=None),
-        hands_on=work_for(quote, quote.request.units).hands_on,
+        hands_on=work.hands_on,
         proof=quote.proof.status,
     )  # fmt: skip
 

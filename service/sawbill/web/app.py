@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
+from pathlib import Path
 
 from flask import Flask
 from jinja2 import StrictUndefined
@@ -17,6 +18,7 @@ from sawbill.web.answers import StrictJson, protect
 from sawbill.web.bodies import let_go
 from sawbill.web.keeping import Keeper
 from sawbill.web.quoting import Service, service
+from sawbill.web.recent import Recent
 from sawbill.web.routes.comparisons import comparisons
 from sawbill.web.routes.cutting_plans import cutting_plans
 from sawbill.web.routes.design_quotes import design_quotes
@@ -34,9 +36,10 @@ from sawbill.web.settings import Settings, read_settings
 from sawbill.web.working import employ
 
 
-def create_app(settings: Settings | None = None) -> Flask:
+def create_app(settings: Settings | None = None, folder: Path | None = None) -> Flask:
     """Make the application, by the environment's settings where none are given.
 
+    folder: where the processes that serve together hold what they share; None: it is one process.
     Raises SettingsError: a setting is wrong. BadDesignError: a design cannot be offered.
     """
     settings = settings or read_settings(os.environ)
@@ -49,7 +52,9 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.url_map.merge_slashes = False
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
-    app.extensions["sawbill"] = Service(offered, Shelf(settings.books), settings, Keeper(settings.data))
+    app.extensions["sawbill"] = Service(
+        offered, Shelf(settings.books), settings, Keeper(settings.data), Recent(folder)
+    )  # fmt: skip
     employ(app)
     if settings.proxies:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's way

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import entry_points
@@ -12,9 +12,11 @@ from typing import Any, Final
 
 from flask import Response, request
 
+from sawbill.estimating.comparison import figures_of
 from sawbill.estimating.cutting import Status
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import RequestFault
+from sawbill.estimating.work import work_for
 from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.registry import GROUP
@@ -90,14 +92,16 @@ def tagged(response: Response, tag: str, cache: str = CACHE) -> Response:
 
 def _made(asked: Asked, faults: Sequence[RequestFault]) -> tuple[Made, str]:
     recent = service().recent
-    made = None if asked.key is None or faults else recent.get(asked.key)
+    made = None if asked.key is None or faults else recent.quote(asked.key)
     milliseconds = 0.0
     if made is None:
         quote, milliseconds = make(asked.raw, [*asked.faults, *faults], "parameter")
+        work = work_for(quote, quote.request.units)
         lasting = quote.proof.status is not Status.TIME_LIMIT
-        made = Made(json_bytes(quote_json(quote)), quote.book.title, lasting)
+        made = Made(json_bytes(quote_json(quote, work=work)), quote.book.title, lasting)
         if asked.key is not None:
-            recent.put(asked.key, made)
+            recent.hold_quote(asked.key, made)
+            recent.hold_figures(_row_key(asked.raw, quote.book), figures_of(quote, work))
     return made, f"engine;dur={milliseconds:.1f}"
 
 
@@ -108,6 +112,20 @@ def _key(raw: dict[str, Any]) -> str | None:
     if not isinstance(book, PriceBook):
         return None
     return tag_of(json.dumps(raw, sort_keys=True), book.revision, ENGINE, offered())
+
+
+def row_key(
+    common: Mapping[str, Any], design: str, options: Mapping[str, Any], quantity: object, book: PriceBook
+) -> str:  # fmt: skip
+    """Name what decides the figures of a quote for one design; common: all that is asked beside it."""
+    asked = [{key: value for key, value in common.items() if value}, design, dict(options), quantity]
+    return tag_of(json.dumps(asked, sort_keys=True), book.revision, ENGINE, offered())
+
+
+def _row_key(raw: Mapping[str, Any], book: PriceBook) -> str:
+    (line,) = raw["lines"]
+    common = {key: value for key, value in raw.items() if key not in ("price_book", "lines")}
+    return row_key(common, line["design"], line["options"], line.get("quantity", 1), book)
 
 
 @cache

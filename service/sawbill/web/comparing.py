@@ -13,6 +13,7 @@ from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Pointer, RequestFault, RequestFaultsError
 from sawbill.web import books, problems, shape
+from sawbill.web.asking import row_key
 from sawbill.web.quoting import Service
 from sawbill.web.schemas.comparison import ComparisonRequestSchema
 
@@ -30,12 +31,19 @@ class Comparing:
     books: tuple[PriceBook, ...]
 
     def rows(self, service: Service) -> Iterator[Row]:
-        """Make its rows, one after the other."""
-        combinations = self.compared.combinations
-        run: Run = in_turn if len(combinations) <= FEW else service.crew.run
-        for row in compare(combinations, self.compared.common, self.books, run):
-            if row.figures is not None:
+        """Make its rows, one after the other; those whose figures are known already are not worked out again."""
+        combinations, common = self.compared.combinations, self.compared.common
+        keys = [
+            row_key(common, each.design.name, each.options, each.quantity, self.books[each.book])
+            for each in combinations
+        ]
+        held = service.recent.figures(keys)
+        known = {each.number: held[key] for each, key in zip(combinations, keys, strict=True) if key in held}
+        run: Run = in_turn if len(combinations) - len(known) <= FEW else service.crew.run
+        for row, key in zip(compare(combinations, common, self.books, run, known), keys, strict=True):
+            if row.figures is not None and key not in held:
                 service.meters.count_quote(row.figures.proof)
+                service.recent.hold_figures(key, row.figures)
             yield row
 
 

@@ -29,7 +29,7 @@ from sawbill.web.working import worker_of
 SHARED_MEMORY: Final = Path("/dev/shm")
 GRACE: Final = 30
 """How long a request that runs may go on when the service is told to end [s]."""
-_METERS: Final = "sawbill-meters-"
+_SHARED: Final = "sawbill-shared-"
 _LOG: Final = logging.getLogger("sawbill.web.server")
 
 
@@ -66,32 +66,41 @@ class JsonLog(Logger):  # type: ignore[misc]  # untyped
 
 
 @contextmanager
-def meters() -> Iterator[None]:
-    """Give the processes of a service a folder for what they count, in memory, while the service runs.
+def meters(folder: Path) -> Iterator[None]:
+    """Have the processes of a service count together, while it runs: in a folder they share.
 
     PROMETHEUS_MULTIPROC_DIR may name another, which is emptied of what an earlier run left.
     """
     Place.number = 0
     named = os.environ.get(FOLDER)
     if named:
-        folder = Path(named)
-        folder.mkdir(parents=True, exist_ok=True)
-        for left in folder.glob("*.db"):
+        other = Path(named)
+        other.mkdir(parents=True, exist_ok=True)
+        for left in other.glob("*.db"):
             left.unlink()
         yield
         return
-    memory = SHARED_MEMORY if os.access(SHARED_MEMORY, os.W_OK) else Path(tempfile.gettempdir())
-    for left in memory.glob(f"{_METERS}*"):  # of a service that was killed
-        if not Path("/proc", left.name.split("-")[2]).exists():
-            shutil.rmtree(left, ignore_errors=True)
-    owner, folder = os.getpid(), Path(tempfile.mkdtemp(prefix=f"{_METERS}{os.getpid()}-", dir=memory))
-    os.environ[FOLDER] = str(folder)
+    owner, os.environ[FOLDER] = os.getpid(), str(folder)
     try:
         yield
     finally:
         if os.getpid() == owner:  # a worker ends by the same way, and others go on
             del os.environ[FOLDER]
             count_together(False)
+
+
+@contextmanager
+def shared_folder() -> Iterator[Path]:
+    """Give the processes of a service a folder for what they share, in memory, while the service runs."""
+    memory = SHARED_MEMORY if os.access(SHARED_MEMORY, os.W_OK) else Path(tempfile.gettempdir())
+    for left in memory.glob(f"{_SHARED}*"):  # of a service that was killed
+        if not Path("/proc", left.name.split("-")[2]).exists():
+            shutil.rmtree(left, ignore_errors=True)
+    owner, folder = os.getpid(), Path(tempfile.mkdtemp(prefix=f"{_SHARED}{os.getpid()}-", dir=memory))
+    try:
+        yield folder
+    finally:
+        if os.getpid() == owner:
             shutil.rmtree(folder, ignore_errors=True)
 
 

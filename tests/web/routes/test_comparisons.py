@@ -3,15 +3,17 @@
 import csv
 import io
 import json
+import re
 
 import pytest
 
 from sawbill.estimating.judging import CRITERIA
 from sawbill.registry import designs
 from sawbill.sheets.comparison import comparison_table
-from sawbill.web.app import check_names
+from sawbill.web.app import check_names, create_app
 from sawbill.web.comparing import MOST_AT_ONCE
 from sawbill.web.queries import COMPARISON
+from sawbill.web.settings import Settings
 
 BED = "designs=slatted-bed,low-platform&mattress=twin,queen&price_book=sample-inch,sample-metric"
 BODY = {
@@ -46,6 +48,28 @@ def test_each_row_is_a_single_quote(beds, client):
         assert row["revision"] == quote["price_book"]["revision"]
         assert row["mass_kg"] == quote["frame"]["mass_kg"]
         assert row["hands_on_minutes"] == quote["hands_on_minutes"]
+
+
+def test_a_row_whose_quote_was_made_before_is_not_worked_out_again(beds):
+    client = create_app(Settings()).test_client()
+    before = _worked_out(client)
+    for book, mattress in (("sample-inch", "queen"), ("sample-metric", "twin")):
+        assert client.get(f"/v1/designs/low-platform/quote?price_book={book}&mattress={mattress}").status_code == 200
+    assert _worked_out(client) - before == 2
+    assert client.get(f"/v1/comparisons?{BED}&baseline=0&sort=total").data == beds.data
+    assert _worked_out(client) - before == 8
+    assert client.get(f"/v1/comparisons.csv?{BED}&sort=-total").status_code == 200
+    posted = client.post("/v1/comparisons", json={**BODY, "baseline": 0, "sort": "total"})
+    assert posted.data == beds.data
+    assert _worked_out(client) - before == 8, "neither another order nor another form makes quotes anew"
+    assert client.get(f"/v1/comparisons?{BED}&quantity=2&kerf=3.5mm").status_code == 200
+    assert _worked_out(client) - before == 16
+
+
+def _worked_out(client):
+    """How many quotes were worked out."""
+    told = client.get("/metrics").text
+    return sum(float(count) for count in re.findall(r"^sawbill_quotes_total\{.*?\} (.+)$", told, re.M))
 
 
 def test_rows_are_sorted_and_held_against_the_baseline_within_a_currency(beds):

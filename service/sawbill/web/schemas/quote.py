@@ -44,11 +44,14 @@ PLAN_CUT: Final = ("part", "name", "section", "length", "quantity", "species", "
 """What its cut list says of a part."""
 
 
-def quote_json(quote: Quote, units: System | None = None) -> Json:
-    """Give a quote as the JSON object of an answer, its lengths written in a system: unset, the request's own."""
+def quote_json(quote: Quote, units: System | None = None, work: Work | None = None) -> Json:
+    """Give a quote as the JSON object of an answer, its lengths written in a system: unset, the request's own.
+
+    work: that of the quote in this system, where it is known already.
+    """
     out = _Writer(quote, units or quote.request.units)
     frames = [out.frame(summary) for summary in quote.frames]
-    work = out.work()
+    work = work or out.work()
     return {
         "engine": ENGINE,
         "units": out.units,
