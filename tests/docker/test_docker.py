@@ -12,8 +12,9 @@ import yaml
 from sawbill.cli import main
 from sawbill.estimating.cutting import EMERGENCY
 from sawbill.web.healthy import USUAL_PORT, fault
+from sawbill.web.http_worker import READING
 from sawbill.web.listening import ACCEPTED
-from sawbill.web.server import GRACE, READING
+from sawbill.web.server import GRACE
 from sawbill.web.settings import NAMES, read_settings
 
 ROOT = Path(__file__).parents[2]
