@@ -37,6 +37,29 @@ def test_every_route_is_described_and_every_description_is_a_route(app, descript
     assert described == routes
 
 
+def test_an_address_takes_the_methods_that_are_described_and_no_other(app, description):
+    shared, adapter = description["components"]["parameters"], app.url_map.bind("localhost")
+    for path, each in description["paths"].items():
+        given = [shared[one["$ref"].rpartition("/")[2]] if "$ref" in one else one for one in each.get("parameters", ())]
+        address = path.format(**{one["name"]: one["example"] for one in given})
+        taken = {method.lower() for method in adapter.allowed_methods(address)} - {"head", "options"}
+        assert taken == set(each) - {"parameters"}, path
+
+
+@pytest.mark.parametrize(
+    ("method", "address", "allowed"),
+    [
+        ("PUT", "/v1/price-books/workshop.json", "GET"),
+        ("DELETE", "/v1/quotes/1f0c9a5be2d47a8036cd.xlsx", "GET"),
+        ("GET", "/v1/quotes/1f0c9a5be2d47a8036cd/requote", "POST"),
+    ],
+)
+def test_a_form_of_a_thing_is_not_a_thing_of_that_name(problem_of, client, method, address, allowed):
+    assert problem_of(method, address)["type"] == "/problems/method-not-allowed"
+    assert allowed in client.open(address, method=method).headers["Allow"].replace(" ", "").split(",")
+    assert method not in client.open(address, method=method).headers["Allow"]
+
+
 def test_every_field_says_what_it_is_with_an_example(description):
     found = list(properties(description["components"]["schemas"]))
     assert len(found) > 150

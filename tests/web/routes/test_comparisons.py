@@ -169,6 +169,15 @@ def test_a_sheet_has_a_row_each_and_a_column_for_every_option(client, beds):
     assert client.get(f"/v1/comparisons.csv?{BED}&excel=1").data[:3] == b"\xef\xbb\xbf"
 
 
+def test_a_wrong_word_for_how_it_is_written_is_refused_with_whatever_else_is_wrong(client):
+    asked = client.get(f"/v1/comparisons.csv?{BED}&excel=yes&quantity=0")
+    posted = client.post("/v1/comparisons.csv?excel=yes", json=BODY)
+    assert asked.status_code == posted.status_code == 422
+    for answer in (asked, posted):
+        assert 'excel is "yes"; it may be 1 or 0' in next(csv.reader([answer.text]))[0]
+    assert "a quantity is 0" in asked.text
+
+
 def test_no_label_is_a_formula_in_a_sheet(client):
     body = {"designs": [{"design": "bench", "label": "=1+2"}], "price_books": ["sample-inch"]}
     answer = client.post("/v1/comparisons.csv", json=body)

@@ -59,7 +59,11 @@ def test_a_job_comes_to_what_the_same_comparison_gives_at_once(kept, holds):
     assert (job["state"], job["kind"], job["result"]) == ("done", "comparison", f"/v1/jobs/{job['id']}/result")
     result = client.get(job["result"])
     assert result.data == client.post("/v1/comparisons", json=BODY).data
-    rows = list(csv.DictReader(io.StringIO(client.get(job["result"] + ".csv").get_data(as_text=True))))
+    bare = client.get(job["result"] + ".csv").data
+    assert client.get(job["result"] + ".csv?excel=1").data == b"\xef\xbb\xbf" + bare
+    refused = client.get(job["result"] + ".csv?excel=yes")
+    assert (refused.status_code, "excel is" in refused.text) == (422, True)
+    rows = list(csv.DictReader(io.StringIO(bare.decode())))
     assert [row["total"] for row in rows] == [row["total"] for row in result.json["rows"]]
 
 

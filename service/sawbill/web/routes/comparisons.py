@@ -21,7 +21,7 @@ from sawbill.web.answers import json_answer, json_bytes
 from sawbill.web.asking import CACHE, offered, tag_of, tagged
 from sawbill.web.bodies import json_body
 from sawbill.web.comparing import MOST_AT_ONCE, Comparing, read
-from sawbill.web.forms import NOT_MODIFIED
+from sawbill.web.forms import EXCEL, NOT_MODIFIED
 from sawbill.web.media import CSV, JSON, Media
 from sawbill.web.openapi import parameter, route
 from sawbill.web.problems import Problem
@@ -33,6 +33,7 @@ from sawbill.web.schemas.compared import comparison_json, events
 from sawbill.web.schemas.comparison import ComparisonRequestSchema, ComparisonSchema
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.tabled import form_faults
 from sawbill.web.working import COMPARISON, worker_of
 
 comparisons = Blueprint("comparisons", __name__, description="Many quotes side by side, one row each.")
@@ -94,9 +95,6 @@ OPTIONS: Final = {
 QUERY: Final[list[dict[str, Any]]] = [
     *_OWN, *(each for each in QUOTE_QUERY if each["name"] not in _TAKEN), OPTIONS,
 ]  # fmt: skip
-EXCEL: Final = parameter(
-    "excel", "1: with a byte order mark, which some sheets want before they read UTF-8.", "1", enum=["1", "0"]
-)
 PREFER: Final = {
     "name": "Prefer",
     "in": "header",
@@ -202,7 +200,7 @@ def make_comparison_ndjson() -> Response:
 def _by_query(form: Media, *, chosen: bool = False) -> Response:
     """Answer with a tag, as a single quote is: nothing is made where the caller holds the same already."""
     raw, faults = comparison_request(service().designs, ["excel"] if form is CSV else [])
-    asked = read(raw, service(), faults, query=True, at_once=form is not NDJSON)
+    asked = read(raw, service(), [*faults, *form_faults()], query=True, at_once=form is not NDJSON)
     if form is NDJSON:
         return _answer(asked, form, chosen=chosen)
     revisions = [book.revision for book in asked.books]
@@ -217,6 +215,8 @@ def _by_query(form: Media, *, chosen: bool = False) -> Response:
 
 def _by_body(form: Media, *, chosen: bool = False) -> Response:
     parameters(*(["excel"] if form is CSV else []))
+    if faults := form_faults():
+        raise problems.faulty(faults, "parameter")
     response = _answer(read(json_body(), service(), at_once=form is not NDJSON), form, chosen=chosen)
     response.headers["Cache-Control"] = "no-store"
     return response

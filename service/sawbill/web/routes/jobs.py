@@ -11,8 +11,9 @@ from flask_smorest import Blueprint
 from sawbill.sheets.comparison import comparison_table
 from sawbill.sheets.csvform import csv_bytes
 from sawbill.store import Job
-from sawbill.web import kept, media
+from sawbill.web import kept, media, problems
 from sawbill.web.answers import json_answer
+from sawbill.web.forms import EXCEL
 from sawbill.web.media import CSV, JSON
 from sawbill.web.openapi import parameter, route
 from sawbill.web.problems import Problem
@@ -20,6 +21,7 @@ from sawbill.web.queries import parameters
 from sawbill.web.routes.quotes import READS, WRITES
 from sawbill.web.schemas.comparison import ComparisonSchema
 from sawbill.web.schemas.jobs import JobSchema
+from sawbill.web.tabled import form_faults
 from sawbill.web.working import KEPT_FOR, job_json
 
 jobs = Blueprint("jobs", __name__, description="Work that is done beside the requests.")
@@ -51,12 +53,14 @@ def get_job_result(job_id: str) -> Response:
 
 @route(
     jobs, "GET /v1/jobs/<job_id>/result.csv", None, "", "not-done", *READS, access="quote", path=ID,
-    parameters=[parameter("excel", "1: with a byte order mark.", "1", enum=["1", "0"])],
+    parameters=[EXCEL],
     responses={"200": {"description": "What it came to.", "content": media.content([CSV], ComparisonSchema)}},
 )  # fmt: skip
 def get_job_result_csv(job_id: str) -> Response:
     """Give what a job came to as a table."""
     parameters("excel")
+    if faults := form_faults():
+        raise problems.faulty(faults, "parameter")
     answer = json.loads(_result(job_id))
     data = csv_bytes(comparison_table(answer), answer, bom=request.args.get("excel") == "1")
     return Response(data, content_type=CSV.content_type, headers={"Cache-Control": "no-store"})
