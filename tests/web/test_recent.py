@@ -93,7 +93,7 @@ def test_where_it_fails_all_is_as_if_nothing_were_held(tmp_path, caplog):
     recent.hold_quote("one", made("quote"))
     recent.hold_figures("one", FIGURES)
     assert recent.quote("one") is None and recent.figures(["one"]) == {}
-    assert "what was made last is not held: file is not a database" in caplog.text
+    assert [each.getMessage() for each in caplog.records] == ["what was made last is not held: file is not a database"]
 
 
 def test_many_threads_find_only_what_was_put_under_their_key(recent):

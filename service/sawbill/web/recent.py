@@ -60,6 +60,11 @@ class Recent:
         self._file = ":memory:" if folder is None else str(folder / FILE)
         self._lock = threading.Lock()
         self._opened: tuple[int, sqlite3.Connection] | None = None
+        self._failed = False
+
+    def __del__(self) -> None:
+        if self._opened is not None and self._opened[0] == os.getpid():
+            self._opened[1].close()
 
     def quote(self, key: str) -> Made | None:
         """Give a quote, if it is held."""
@@ -84,12 +89,14 @@ class Recent:
             self._all(_SHORTEN.format(table="figures"), [MOST_FIGURES])
 
     def _all(self, statement: str, values: Sequence[object]) -> list[tuple[Any, ...]]:
-        """Run a statement, of one thread at a time; one that fails is told of, and finds nothing."""
+        """Run a statement, of one thread at a time; one that fails finds nothing, and is told of if it is the first."""
         with self._lock:
             try:
                 return self._connected().execute(statement, values).fetchall()
             except sqlite3.Error as error:
-                _LOG.warning("what was made last is not held: %s", error)
+                if not self._failed:
+                    _LOG.warning("what was made last is not held: %s", error)
+                self._failed = True
                 return []
 
     def _connected(self) -> sqlite3.Connection:
