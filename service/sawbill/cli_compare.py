@@ -13,9 +13,8 @@ from sawbill.estimating.compared import Compared
 from sawbill.estimating.comparison import Row, Run, compare, in_turn
 from sawbill.estimating.crew import FEW, Crew
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.sheets.comparison import comparison_table
+from sawbill.sheets.comparison import comparison_table, comparison_text
 from sawbill.sheets.csvform import csv_bytes
-from sawbill.sheets.text import table_text
 from sawbill.web.schemas.compared import comparison_json
 
 
@@ -72,7 +71,4 @@ def printed(compared: Compared, books: Sequence[PriceBook], rows: Sequence[Row],
         return json.dumps(answer, ensure_ascii=False, indent=2) + "\n"
     if form == "csv":
         return csv_bytes(comparison_table(answer), answer).decode()
-    counts, judged = answer["counts"], ", ".join(answer["judged_by"]).replace("_", " ")
-    lacking = counts["refused"] + counts["cannot_be_bought"]
-    closing = f"{counts['shown']} of {counts['rows']} rows; {lacking} have no quote. Dominated in: {judged}."
-    return f"{table_text(comparison_table(answer), answer)}\n\n{closing}\n"
+    return comparison_text(answer) + "\n"

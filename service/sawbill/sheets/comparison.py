@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from sawbill.sheets import columns as c
 from sawbill.sheets.columns import CURRENCY, Json, Reader, Table, columns
+from sawbill.sheets.text import table_text
 
 OPTION: Final = "option_"
 """What the name of an option's column begins with."""
@@ -59,16 +60,24 @@ def comparison_table(answer: Json) -> Table:
     return Table("comparison", "Comparison", "One row a combination.", joined, _rows)
 
 
+def comparison_text(answer: Json) -> str:
+    """Write a comparison for a terminal and for plain reading: its table, and what there is to say of all rows."""
+    counts, judged = answer["counts"], ", ".join(answer["judged_by"]).replace("_", " ")
+    lacking = counts["refused"] + counts["cannot_be_bought"]
+    closing = f"{counts['shown']} of {counts['rows']} rows; {lacking} have no quote. Dominated in: {judged}."
+    return f"{table_text(comparison_table(answer), answer)}\n\n{closing}"
+
+
 def _rows(answer: Json) -> Iterable[Json]:
     rows: Iterable[Json] = answer["rows"]
     return rows
 
 
 def _option(name: str) -> Reader:
-    return lambda row: _written(row["options"].get(name))
+    return lambda row: option_text(row["options"].get(name))
 
 
-def _written(value: Any) -> str | None:
+def option_text(value: Any) -> str | None:
     """An option's value as one cell."""
     if isinstance(value, dict):
         return " x ".join(str(value[key]) for key in ("size", "width", "length", "thickness") if key in value)

@@ -38,7 +38,8 @@ def workbook_bytes(tables: Sequence[Table], answer: Json, title: str) -> bytes:
     out = io.BytesIO()
     with xlsxwriter.Workbook(out, _OPTIONS) as workbook:
         workbook.set_properties({"title": title, "created": MADE})
-        decimals = _decimals(answer)
+        filled = [(table, table.rows(answer)) for table in tables]
+        decimals = max((_decimals(table, rows) for table, rows in filled), default=0)
         looks: dict[str, dict[str, Any]] = {
             "head": {"bold": True, "bottom": 1, "align": "left", "indent": 1},
             "number head": {"bold": True, "bottom": 1, "align": "right"},
@@ -48,17 +49,19 @@ def workbook_bytes(tables: Sequence[Table], answer: Json, title: str) -> bytes:
             "text": {"num_format": "@", "text_wrap": True, "align": "left", "indent": 1},
         }
         formats = {name: workbook.add_format({"valign": "top", **look}) for name, look in looks.items()}
-        for table in tables:
-            _write_sheet(workbook.add_worksheet(table.name), table, answer, formats)
+        paper = LETTER if answer.get("units") == "inch" else A4
+        for table, rows in filled:
+            _write_sheet(workbook.add_worksheet(table.name), table, rows, paper, formats)
     return out.getvalue()
 
 
-def _write_sheet(sheet: Any, table: Table, answer: Json, formats: dict[str, Any]) -> None:
-    rows = table.rows(answer)
+def _write_sheet(
+    sheet: Any, table: Table, rows: Sequence[Sequence[Cell]], paper: int, formats: dict[str, Any]
+) -> None:  # fmt: skip
     sheet.freeze_panes(1, 0)
     sheet.repeat_rows(0)
     sheet.set_landscape()
-    sheet.set_paper(LETTER if answer.get("units") == "inch" else A4)
+    sheet.set_paper(paper)
     sheet.set_margins(left=MARGIN, right=MARGIN)
     sheet.fit_to_pages(1, 0)
     sheet.set_footer("&L&A&R&P / &N")
@@ -90,7 +93,7 @@ def _write_total(sheet: Any, table: Table, rows: Sequence[Sequence[Cell]], money
     last, at = 1 + max(i for i, cost in enumerate(costs) if cost in ADDED), 1 + costs.index("total")
     total = rows[at - 1][amount]
     assert isinstance(total, Decimal)
-    decimals = max(0, -int(total.as_tuple().exponent))
+    decimals = _decimals_of(total)
     sheet.write_formula(at, amount, f"=ROUND(SUM({adds}2:{adds}{last + 1}),{decimals})", money, float(total))
 
 
@@ -104,6 +107,11 @@ def _lines(cell: Cell) -> int:
     return sum(len(wrap(line, WIDEST)) or 1 for line in plain(cell).split("\n"))
 
 
-def _decimals(answer: Json) -> int:
-    """How many decimals the currency has; none where there are no amounts."""
-    return len(str(answer["totals"]["total"]).partition(".")[2]) if "totals" in answer else 0
+def _decimals(table: Table, rows: Sequence[Sequence[Cell]]) -> int:
+    """How many decimals the amounts of a table have, as their currency has; none where there are none."""
+    amounts = (row[i] for i, column in enumerate(table.columns) if column.kind == "money" for row in rows)
+    return max((_decimals_of(amount) for amount in amounts if isinstance(amount, Decimal)), default=0)
+
+
+def _decimals_of(amount: Decimal) -> int:
+    return max(0, -int(amount.as_tuple().exponent))

@@ -43,16 +43,18 @@ def serve(
     parameters: Sequence[Mapping[str, Any]] = (),
     written: Sequence[Mapping[str, Any]] = (),
     own: Sequence[Mapping[str, Any]] = (),
+    also: Sequence[Media] = (),
 ) -> None:
     """Serve a view at an address, and at that address with each suffix.
 
     schema: of its JSON; parameters: of its query; written: those that say how it is written in any form;
-    own: of its query too, described at this address alone.
+    own: of its query too, described at this address alone; also: forms that are to be had at the bare address, and have
+    an address of their own elsewhere.
     """
     for form in (None, *offered):
         more = [*written, *_written(form, offered)]
         names = [each["name"] for each in more]
-        forms, kind = (offered, ("not-acceptable",)) if form is None else ((form,), ())
+        forms, kind = ((*offered, *also), ("not-acceptable",)) if form is None else ((form,), ())
         answers: dict[str, Any] = {"description": "What was asked for.", "content": content(forms, schema)}
         if form is CSV and ON_ERROR in more:
             answers["content"] |= content((TXT,), schema)
@@ -67,7 +69,7 @@ def serve(
             path=path,
             parameters=[*own, *shared([*parameters, *more])],
             responses={"200": answers, "304": NOT_MODIFIED},
-        )(_view(view, form, offered, names))
+        )(_view(view, form, (*offered, *also), names))
 
 
 def _written(form: Media | None, offered: Sequence[Media]) -> list[Mapping[str, Any]]:

@@ -94,15 +94,15 @@ def table_answer(table: Table, answer: Json, form: Media) -> Response:
         data = _page(table, answer)
     else:
         data = json_bytes(table_json(table, answer))
-    return _sent(data, form, table.name)
+    return sent(data, form, table.name)
 
 
 def quote_answer(answer: Json, form: Media, title: str, design: Design | None = None) -> Response:
     """Send a whole quote as a page, as a workbook of all its tables, or as text; title: of its price book."""
     if form is XLSX:
-        return _sent(workbook_bytes(ALL, answer, "Quote"), form, "quote")
+        return sent(workbook_bytes(ALL, answer, "Quote"), form, "quote")
     if form is TXT:
-        return _sent(quote_text(answer) + "\n", form, "quote")
+        return sent(quote_text(answer) + "\n", form, "quote")
     labels = dict.fromkeys(line["label"] for line in answer["lines"])
     page = render_template(
         "quote.html",
@@ -114,7 +114,7 @@ def quote_answer(answer: Json, form: Media, title: str, design: Design | None = 
         query=_query(),
         path=request.path.removesuffix(f".{HTML.suffix}"),
     )
-    return _sent(page, form, "quote")
+    return sent(page, form, "quote")
 
 
 def value_answer(answer: Json, path: str, form: Media) -> Response:
@@ -126,16 +126,17 @@ def value_answer(answer: Json, path: str, form: Media) -> Response:
     if form is JSON:
         value = found.cell if not isinstance(found.cell, Decimal) else json_number(found.cell)
         money = found.unit == answer["price_book"]["currency"]
-        return _sent(
+        return sent(
             json_bytes({"value": plain(found.cell) if money else value, "unit": found.unit or None}), form, path
         )
     if form is CSV:
         text = guarded(found.cell) if isinstance(found.cell, str) else plain(found.cell)
-        return _sent(write_rows([text], ()), form, path)
-    return _sent(plain(found.cell), form, path)
+        return sent(write_rows([text], ()), form, path)
+    return sent(plain(found.cell), form, path)
 
 
-def _sent(data: bytes | str, form: Media, name: str) -> Response:
+def sent(data: bytes | str, form: Media, name: str) -> Response:
+    """Send what is written in a form; name: of the file it may be kept as."""
     response = Response(data, content_type=form.content_type)
     if form in (CSV, XLSX):
         response.headers["Content-Disposition"] = f'inline; filename="{name}.{form.suffix}"'

@@ -61,6 +61,8 @@ def test_a_job_comes_to_what_the_same_comparison_gives_at_once(kept, holds):
     assert result.data == client.post("/v1/comparisons", json=BODY).data
     bare = client.get(job["result"] + ".csv").data
     assert client.get(job["result"] + ".csv?excel=1").data == b"\xef\xbb\xbf" + bare
+    assert client.get(job["result"] + ".xlsx").data == client.post("/v1/comparisons.xlsx", json=BODY).data
+    assert client.get(job["result"] + ".txt").data == client.post("/v1/comparisons.txt", json=BODY).data
     refused = client.get(job["result"] + ".csv?excel=yes")
     assert (refused.status_code, "excel is" in refused.text) == (422, True)
     rows = list(csv.DictReader(io.StringIO(bare.decode())))
@@ -70,7 +72,7 @@ def test_a_job_comes_to_what_the_same_comparison_gives_at_once(kept, holds):
 def test_a_job_is_its_owners_alone(kept, asleep, as_problem):
     anna, ben, admin = kept.as_("anna", "quote"), kept.as_("ben", "quote"), kept.as_("root", "admin")
     address = anna.post("/v1/comparisons", json=BODY, headers=ASYNC).headers["Location"]
-    for path in ("", "/result", "/result.csv"):
+    for path in ("", "/result", "/result.csv", "/result.xlsx", "/result.txt"):
         assert ben.get(address + path).status_code == 404
     assert ben.delete(address).status_code == 404
     assert admin.get(address).status_code == 200

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from flask import Response, current_app, request
@@ -14,15 +14,13 @@ from sawbill.estimating.cutting import Status
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.judging import CRITERIA, USUAL
 from sawbill.files.faults import shown
-from sawbill.sheets.comparison import comparison_table
-from sawbill.sheets.csvform import csv_bytes
-from sawbill.web import access, kept, limits, media, problems
-from sawbill.web.answers import json_answer, json_bytes
+from sawbill.web import access, forms, kept, limits, media, problems
+from sawbill.web.answers import json_bytes
 from sawbill.web.asking import CACHE, offered, tag_of, tagged
 from sawbill.web.bodies import json_body
 from sawbill.web.comparing import MOST_AT_ONCE, Comparing, read
-from sawbill.web.forms import EXCEL, NOT_MODIFIED
-from sawbill.web.media import CSV, JSON, Media
+from sawbill.web.forms import EXCEL
+from sawbill.web.media import CSV, HTML, JSON, TXT, XLSX, Media
 from sawbill.web.openapi import parameter, route
 from sawbill.web.problems import Problem
 from sawbill.web.queries import comparison_request, parameters
@@ -33,7 +31,8 @@ from sawbill.web.schemas.compared import comparison_json, events
 from sawbill.web.schemas.comparison import ComparisonRequestSchema, ComparisonSchema
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.quote import ENGINE
-from sawbill.web.tabled import form_faults
+from sawbill.web.side_by_side import compared_answer
+from sawbill.web.tabled import form_faults, form_of
 from sawbill.web.working import COMPARISON, worker_of
 
 comparisons = Blueprint("comparisons", __name__, description="Many quotes side by side, one row each.")
@@ -44,7 +43,10 @@ NDJSON: Final = Media(
     'then {"event":"end","counts":{…},"rows":[…]} with how the rows stand, filtered and sorted; or, where the service '
     'fails on the way, {"event":"problem","problem":{…}} as the last.',
 )  # fmt: skip
-FORMS: Final = (JSON, CSV, NDJSON)
+AT_ONCE: Final = (JSON, CSV, XLSX, TXT, HTML)
+"""The forms of a comparison that is sent when all of it is done."""
+SENT: Final = (JSON, CSV, XLSX, TXT, NDJSON)
+"""The forms of one that was asked for by POST: a page is not among them, for its links lead to addresses."""
 LIMITS: Final = f"Up to {MOST_AT_ONCE} rows are sent at once, up to {MOST_ROWS} row by row (.ndjson) or as a job."
 MOST_OPEN: Final = 5
 """How many jobs of one owner may wait or run."""
@@ -109,43 +111,30 @@ PROBLEMS: Final = ("price-book-changed", "too-large", "price-book-at-fault", *pr
 POSTED: Final = ("wrong-content-type", *PROBLEMS)
 
 
-def _described(*forms: Media, by_tag: bool = False) -> dict[str, Any]:
-    """Describe an answer in some forms; by_tag: whether it may be one that the caller holds already."""
-    answers = {"200": {"description": "The rows.", "content": media.content(forms, ComparisonSchema)}}
-    return {"responses": {**answers, **({"304": NOT_MODIFIED} if by_tag else {})}}
+def _described(*forms: Media) -> dict[str, Any]:
+    """Describe an answer in some forms."""
+    return {"responses": {"200": {"description": "The rows.", "content": media.content(forms, ComparisonSchema)}}}
 
 
-@route(
-    comparisons, "GET /v1/comparisons", None, "", "not-acceptable", *PROBLEMS, access="read", parameters=QUERY,
-    **_described(*FORMS, by_tag=True),
+def compare_designs(form: Media, more: Sequence[str]) -> Response:
+    """Compare designs by address alone, with a tag: nothing is made where the caller holds the same already."""
+    raw, faults = comparison_request(service().designs, more)
+    asked = read(raw, service(), [*faults, *form_faults()], query=True, at_once=form is not NDJSON)
+    if form is NDJSON:
+        return _answer(asked, form)
+    revisions = [book.revision for book in asked.books]
+    what = json.dumps(raw, sort_keys=True), *revisions, ENGINE, offered(), *form_of(form, "comparison")
+    tag = tag_of(*what)
+    if request.if_none_match.contains_weak(tag):
+        return tagged(Response(status=304), tag)
+    response = _answer(asked, form)
+    return response if "no-store" in response.headers["Cache-Control"] else tagged(response, tag)
+
+
+forms.serve(
+    comparisons, "/v1/comparisons", compare_designs, AT_ONCE, ComparisonSchema, *PROBLEMS,
+    access="read", path=[], own=QUERY, also=[NDJSON],
 )  # fmt: skip
-def compare_designs() -> Response:
-    """Compare designs by address alone, in the form that is accepted."""
-    return _by_query(media.accepted(FORMS), chosen=True)
-
-
-@route(
-    comparisons,
-    "GET /v1/comparisons.json",
-    None,
-    "",
-    *PROBLEMS,
-    access="read",
-    parameters=QUERY,
-    **_described(JSON, by_tag=True),
-)
-def compare_designs_json() -> Response:
-    """Compare designs, as JSON whatever is accepted."""
-    return _by_query(JSON)
-
-
-@route(
-    comparisons, "GET /v1/comparisons.csv", None, "", *PROBLEMS, access="read", parameters=[*QUERY, EXCEL],
-    **_described(CSV, by_tag=True),
-)  # fmt: skip
-def compare_designs_csv() -> Response:
-    """Compare designs, as a table with a column for every option."""
-    return _by_query(CSV)
 
 
 @route(
@@ -153,8 +142,8 @@ def compare_designs_csv() -> Response:
     **_described(NDJSON),
 )  # fmt: skip
 def compare_designs_ndjson() -> Response:
-    """Compare designs, row by row as they are done."""
-    return _by_query(NDJSON)
+    """Compare designs by address alone, row by row as they are done."""
+    return compare_designs(NDJSON, [])
 
 
 @route(
@@ -168,7 +157,7 @@ def compare_designs_ndjson() -> Response:
     requestBody=BODY,
     parameters=[PREFER],
     responses={
-        **_described(*FORMS)["responses"],
+        **_described(*SENT)["responses"],
         "202": {"description": "It is done as a job, at Location.", "content": {JSON.type: {"schema": JobSchema}}},
     },
 )
@@ -176,48 +165,35 @@ def make_comparison() -> Response:
     """Compare designs, in the form that is accepted, or as a job."""
     if any(word.strip().lower() == "respond-async" for word in request.headers.get("Prefer", "").split(",")):
         return _as_job()
-    return _by_body(media.accepted(FORMS), chosen=True)
+    response = _by_body(media.accepted(SENT), [])
+    response.vary.add("Accept")
+    return response
 
 
-@route(
-    comparisons, "POST /v1/comparisons.csv", None, "", *POSTED, access="read", requestBody=BODY, parameters=[EXCEL],
-    **_described(CSV),
-)  # fmt: skip
-def make_comparison_csv() -> Response:
-    """Compare designs, as a table with a column for every option."""
-    return _by_body(CSV)
+def _posted(form: Media) -> None:
+    """Serve a comparison that is asked for by body in one form, whatever is accepted."""
+    written = [EXCEL] if form is CSV else []
+
+    def make() -> Response:
+        return _by_body(form, [each["name"] for each in written])
+
+    make.__name__ = f"make_comparison_{form.suffix}"
+    make.__doc__ = f"Compare designs, as {form.suffix.upper()}."
+    route(
+        comparisons, f"POST /v1/comparisons.{form.suffix}", None, "", *POSTED, access="read", requestBody=BODY,
+        parameters=written, **_described(form),
+    )(make)  # fmt: skip
 
 
-@route(
-    comparisons, "POST /v1/comparisons.ndjson", None, "", *POSTED, access="read", requestBody=BODY,
-    **_described(NDJSON),
-)  # fmt: skip
-def make_comparison_ndjson() -> Response:
-    """Compare designs, row by row as they are done."""
-    return _by_body(NDJSON)
+for _form in SENT[1:]:
+    _posted(_form)
 
 
-def _by_query(form: Media, *, chosen: bool = False) -> Response:
-    """Answer with a tag, as a single quote is: nothing is made where the caller holds the same already."""
-    raw, faults = comparison_request(service().designs, ["excel"] if form is CSV else [])
-    asked = read(raw, service(), [*faults, *form_faults()], query=True, at_once=form is not NDJSON)
-    if form is NDJSON:
-        return _answer(asked, form, chosen=chosen)
-    revisions = [book.revision for book in asked.books]
-    excel = request.args.get("excel", "")
-    tag = tag_of(json.dumps(raw, sort_keys=True), *revisions, ENGINE, offered(), form.suffix, excel)
-    if request.if_none_match.contains_weak(tag):
-        response = tagged(Response(status=304), tag)
-        return _varied(response) if chosen else response
-    response = _answer(asked, form, chosen=chosen)
-    return response if "no-store" in response.headers["Cache-Control"] else tagged(response, tag)
-
-
-def _by_body(form: Media, *, chosen: bool = False) -> Response:
-    parameters(*(["excel"] if form is CSV else []))
+def _by_body(form: Media, more: Sequence[str]) -> Response:
+    parameters(*more)
     if faults := form_faults():
         raise problems.faulty(faults, "parameter")
-    response = _answer(read(json_body(), service(), at_once=form is not NDJSON), form, chosen=chosen)
+    response = _answer(read(json_body(), service(), at_once=form is not NDJSON), form)
     response.headers["Cache-Control"] = "no-store"
     return response
 
@@ -245,29 +221,17 @@ def _as_job() -> Response:
     return response
 
 
-def _answer(asked: Comparing, form: Media, *, chosen: bool) -> Response:
-    """Send a comparison in some form; chosen: by what is accepted, not by its address."""
+def _answer(asked: Comparing, form: Media) -> Response:
+    """Send a comparison in some form."""
     limits.charge_lines(len(asked.compared.combinations))
     if form is NDJSON:
-        response = Response(_lines(asked), content_type=form.content_type, headers={"Cache-Control": "no-store"})
-        return _varied(response) if chosen else response
+        return Response(_lines(asked), content_type=form.content_type, headers={"Cache-Control": "no-store"})
     start = time.perf_counter()
     rows = list(asked.rows(service()))
-    answer = comparison_json(asked.compared, asked.books, rows)
-    if form is CSV:
-        data = csv_bytes(comparison_table(answer), answer, bom=request.args.get("excel") == "1")
-        response = Response(data, content_type=form.content_type)
-        response.headers["Content-Disposition"] = 'inline; filename="comparison.csv"'
-    else:
-        response = json_answer(answer)
+    response = compared_answer(comparison_json(asked.compared, asked.books, rows), form, asked.books[0].units)
     late = any(row.figures is not None and row.figures.proof is Status.TIME_LIMIT for row in rows)
     response.headers["Cache-Control"] = "no-store" if late else CACHE
     response.headers["Server-Timing"] = f"engine;dur={(time.perf_counter() - start) * 1000:.1f}"
-    return _varied(response) if chosen else response
-
-
-def _varied(response: Response) -> Response:
-    response.vary.add("Accept")
     return response
 
 

@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 import json
-from typing import Final
+from typing import Any, Final
 
-from flask import Response, request
+from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.sheets.comparison import comparison_table
-from sawbill.sheets.csvform import csv_bytes
+from sawbill.estimating.pricebook import PriceBook
 from sawbill.store import Job
-from sawbill.web import kept, media, problems
+from sawbill.trade.lengths import System
+from sawbill.web import books, kept, media, problems
 from sawbill.web.answers import json_answer
 from sawbill.web.forms import EXCEL
-from sawbill.web.media import CSV, JSON
+from sawbill.web.media import CSV, JSON, TXT, XLSX, Media
 from sawbill.web.openapi import parameter, route
 from sawbill.web.problems import Problem
 from sawbill.web.queries import parameters
+from sawbill.web.quoting import service
 from sawbill.web.routes.quotes import READS, WRITES
 from sawbill.web.schemas.comparison import ComparisonSchema
 from sawbill.web.schemas.jobs import JobSchema
+from sawbill.web.side_by_side import compared_answer
 from sawbill.web.tabled import form_faults
 from sawbill.web.working import KEPT_FOR, job_json
 
@@ -51,19 +53,30 @@ def get_job_result(job_id: str) -> Response:
     return Response(_result(job_id), content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
 
 
-@route(
-    jobs, "GET /v1/jobs/<job_id>/result.csv", None, "", "not-done", *READS, access="quote", path=ID,
-    parameters=[EXCEL],
-    responses={"200": {"description": "What it came to.", "content": media.content([CSV], ComparisonSchema)}},
-)  # fmt: skip
-def get_job_result_csv(job_id: str) -> Response:
-    """Give what a job came to as a table."""
-    parameters("excel")
-    if faults := form_faults():
-        raise problems.faulty(faults, "parameter")
-    answer = json.loads(_result(job_id))
-    data = csv_bytes(comparison_table(answer), answer, bom=request.args.get("excel") == "1")
-    return Response(data, content_type=CSV.content_type, headers={"Cache-Control": "no-store"})
+def _in(form: Media) -> None:
+    """Serve what a job came to in a form."""
+    written = [EXCEL] if form is CSV else []
+
+    def result(job_id: str) -> Response:
+        parameters(*(each["name"] for each in written))
+        if faults := form_faults():
+            raise problems.faulty(faults, "parameter")
+        answer = json.loads(_result(job_id))
+        response = compared_answer(answer, form, _units(answer))
+        response.headers["Cache-Control"] = "no-store"
+        return response
+
+    result.__name__ = f"get_job_result_{form.suffix}"
+    result.__doc__ = f"Give what a job came to as a table, as {form.suffix.upper()}."
+    route(
+        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS, access="quote", path=ID,
+        parameters=written,
+        responses={"200": {"description": "What it came to.", "content": media.content([form], ComparisonSchema)}},
+    )(result)  # fmt: skip
+
+
+for _form in (CSV, XLSX, TXT):
+    _in(_form)
 
 
 @route(
@@ -97,3 +110,10 @@ def _result(job_id: str) -> bytes:
     if job.result is None:
         raise Problem("not-done", f"the job is {job.state}; ask for /v1/jobs/{job.id} until it is done")
     return job.result
+
+
+def _units(answer: dict[str, Any]) -> System:
+    """The units of the first price book of a comparison, if it is there still."""
+    first = answer["price_books"][0]
+    found = books.find(service().library, f"{first['name']}@{first['revision']}")
+    return found.units if isinstance(found, PriceBook) else "metric"

@@ -1,0 +1,76 @@
+"""A comparison as it is sent: a table in some form, or a page whose links sort it and lead to its quotes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+from urllib.parse import urlencode
+
+from flask import Response, render_template, request
+
+from sawbill.estimating.judging import CRITERIA
+from sawbill.sheets.columns import Json
+from sawbill.sheets.comparison import comparison_table, comparison_text, option_text
+from sawbill.trade.lengths import System
+from sawbill.web.access import LINK
+from sawbill.web.answers import json_answer
+from sawbill.web.media import HTML, JSON, TXT, Media
+from sawbill.web.queries import COMPARISON, QUOTE
+from sawbill.web.tabled import sent, table_answer
+
+_OWN: Final = (*COMPARISON, "price_book", "quantity")
+"""What a row's own quote is not asked with as the comparison is."""
+
+
+def compared_answer(answer: dict[str, Any], form: Media, units: System) -> Response:
+    """Send a comparison in a form that is sent at once; units: whose paper it is printed on."""
+    if form is JSON:
+        return json_answer(answer)
+    if form is TXT:
+        return sent(comparison_text(answer) + "\n", form, "comparison")
+    if form is HTML:
+        return sent(_page(answer), form, "comparison")
+    return table_answer(comparison_table(answer), {**answer, "units": units}, form)
+
+
+def _page(answer: Json) -> str:
+    query = {name: text for name, text in sorted(request.args.items()) if name not in ("excel", "on_error", LINK)}
+    rows = answer["rows"]
+    currencies = list(dict.fromkeys(row["currency"] for row in rows))
+    sort = query.get("sort", "")
+    return render_template(
+        "comparison.html",
+        comparison=answer,
+        options=list(dict.fromkeys(name for row in rows for name in row["options"])),
+        option_text=option_text,
+        currency=currencies[0] if len(currencies) == 1 else None,
+        several_quantities=any(row["quantity"] != 1 for row in rows),
+        several_books=len(answer["price_books"]) > 1,
+        asked={name: text for name, text in query.items() if name in QUOTE and name not in _OWN},
+        sorts={name: _address(query, sort=f"-{name}" if sort == name else name) for name in CRITERIA},
+        sort=sort,
+        baselines={row["row"]: _address(query, baseline=str(row["row"])) for row in rows},
+        quotes={row["row"]: _quote(row, query) for row in rows},
+        query=_written(query),
+        path=request.path.removesuffix(f".{HTML.suffix}"),
+    )
+
+
+def _address(query: Mapping[str, str], **changed: str) -> str:
+    """The same comparison with something told otherwise."""
+    return f"{request.path}?{_written({**query, **changed})}"
+
+
+def _quote(row: Json, query: Mapping[str, str]) -> str:
+    """The page of a row's own quote, from the revision of its price book where that was asked for."""
+    common = {name: text for name, text in query.items() if name in QUOTE and name not in _OWN}
+    quantity = {"quantity": row["quantity"]} if row["quantity"] != 1 else {}
+    pinned = f"{row['price_book']}@{row['revision']}"
+    book = pinned if pinned in query["price_book"].replace(" ", "").split(",") else row["price_book"]
+    asked = {"price_book": book, **row["options"], **quantity, **common}
+    return f"/v1/designs/{row['design']}/quote.{HTML.suffix}?{_written(asked)}"
+
+
+def _written(query: Mapping[str, object]) -> str:
+    """A query as an address has it; commas stay commas."""
+    return urlencode(query, safe=",")
