@@ -61,7 +61,13 @@ def test_each_form_of_the_start_page_leads_to_a_quote(page):
 
 
 @pytest.mark.parametrize(
-    "path", ["/", "/problems/not-found", "/v1/designs/slatted-bed/quote.html?price_book=sample-metric"]
+    "path",
+    [
+        "/",
+        "/problems/not-found",
+        "/v1/designs/slatted-bed/quote.html?price_book=sample-metric",
+        "/v1/comparisons.html?designs=bench&price_book=sample-inch",
+    ],
 )
 def test_pages_take_nothing_from_elsewhere_and_run_nothing(client, page, path):
     found = page(path)
