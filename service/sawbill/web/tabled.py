@@ -117,6 +117,14 @@ def quote_answer(answer: Json, form: Media, title: str, design: Design | None = 
     return sent(page, form, "quote")
 
 
+def plan_answer(answer: Json, form: Media) -> Response:
+    """Send a cutting plan as a workbook of those of a quote's tables that it has, or as text."""
+    if form is XLSX:
+        tables = [table for table in ALL if any(True for _ in table.records(answer))]
+        return sent(workbook_bytes(tables, answer, "Cutting plan"), form, "cutting-plan")
+    return sent(quote_text(answer) + "\n", form, "cutting-plan")
+
+
 def value_answer(answer: Json, path: str, form: Media) -> Response:
     """Send one value of a quote: plain, or as JSON with its unit. Raises Problem: this quote has none such."""
     try:

@@ -10,6 +10,7 @@ from tests.web.guarded import Kept
 from sawbill.sheets.tables import TABLES
 from sawbill.sheets.text import quote_text
 from sawbill.web.media import TXT, XLSX
+from sawbill.web.routes.cutting_plans import EXAMPLE
 
 
 def test_a_quote_that_is_worked_out_comes_as_a_workbook_or_as_text(client, body):
@@ -64,3 +65,24 @@ def test_a_key_that_is_none_is_refused_even_where_nothing_is_kept(tmp_path, clie
         keeping.post(f"{at}/requote", headers=key),
     ):
         assert "Idempotency-Key" in as_problem(answer)["detail"] and answer.status_code == 400
+
+
+def test_a_cutting_plan_comes_as_a_workbook_or_as_text_too(client):
+    plan = client.post("/v1/cutting-plans", json=EXAMPLE)
+    assert plan.content_type == "application/json; charset=utf-8" and "Accept" in plan.headers["Vary"]
+    text = client.post("/v1/cutting-plans", json=EXAMPLE, headers={"Accept": "text/plain"})
+    assert text.text == quote_text(plan.json) + "\n"
+    book = client.post("/v1/cutting-plans", json=EXAMPLE, headers={"Accept": XLSX.type})
+    assert book.headers["Content-Disposition"] == 'inline; filename="cutting-plan.xlsx"'
+    sheets = openpyxl.load_workbook(io.BytesIO(book.data))
+    assert set(sheets.sheetnames) < set(TABLES) and "steps" not in sheets.sheetnames, "those that it has"
+    costs = {row[0].value: row[1].value for row in sheets["costs"].iter_rows()}
+    assert costs["lumber"] == float(plan.json["totals"]["lumber"])
+    assert costs["total"].startswith("=ROUND(SUM(")
+    for answer in (plan, text, book):
+        assert answer.headers["Cache-Control"] == "no-store" and "Server-Timing" in answer.headers
+
+
+def test_a_cutting_plan_is_not_to_be_had_as_a_page(client, as_problem):
+    problem = as_problem(client.post("/v1/cutting-plans", json=EXAMPLE, headers={"Accept": "text/html"}))
+    assert problem["type"] == "/problems/not-acceptable"

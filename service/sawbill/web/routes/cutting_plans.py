@@ -7,12 +7,13 @@ from typing import Final
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.web.answers import json_answer
+from sawbill.web import media, tabled
+from sawbill.web.answers import json_bytes
 from sawbill.web.bodies import json_body
 from sawbill.web.openapi import JSON, route
 from sawbill.web.queries import parameters
 from sawbill.web.quoting import PIECES, make
-from sawbill.web.routes.quotes import PROBLEMS
+from sawbill.web.routes.quotes import POSTED, PROBLEMS
 from sawbill.web.schemas.answer import CuttingPlanSchema
 from sawbill.web.schemas.quote import plan_json
 from sawbill.web.schemas.request import CuttingPlanRequestSchema
@@ -37,12 +38,27 @@ BODY: Final = {
 
 
 @route(
-    cutting_plans, "POST /v1/cutting-plans", CuttingPlanSchema, "The plan.", *PROBLEMS, access="read", requestBody=BODY
+    cutting_plans,
+    "POST /v1/cutting-plans",
+    None,
+    "",
+    *PROBLEMS,
+    "not-acceptable",
+    access="read",
+    requestBody=BODY,
+    responses={"200": {"description": "The plan.", "content": media.content(POSTED, CuttingPlanSchema)}},
 )
 def plan_cutting() -> Response:
-    """Plan which boards to buy for own pieces, and how to cut them."""
+    """Plan which boards to buy for own pieces, and how to cut them: as JSON, as a workbook or as text."""
     parameters()
+    form = media.accepted(POSTED, "")
     quote, milliseconds = make(json_body(), form=PIECES)
-    return json_answer(
-        plan_json(quote), cache="no-store", headers=[("Server-Timing", f"engine;dur={milliseconds:.1f}")]
+    content = json_bytes(plan_json(quote))
+    response = (
+        Response(content, content_type=form.content_type)
+        if form is media.JSON
+        else tabled.plan_answer(tabled.answer_of(content), form)
     )
+    response.headers.extend([("Cache-Control", "no-store"), ("Server-Timing", f"engine;dur={milliseconds:.1f}")])
+    response.vary.add("Accept")
+    return response
