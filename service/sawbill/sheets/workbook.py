@@ -21,6 +21,10 @@ LINE: Final = 15
 """The height of one line [pt]."""
 WIDEST: Final = 40
 """How wide a column may be; longer texts are wrapped [characters]."""
+PAGE: Final = 300
+"""How much is printed side by side on one page, small as it is then [characters]; what is wider takes several."""
+NAMED: Final = 2
+"""How many columns stand on each of several pages, to say what its rows are."""
 MADE: Final = datetime(2000, 1, 1)
 """The creation date, pinned: else it would be all that differs between two workbooks of one quote."""
 _OPTIONS: Final = {
@@ -63,10 +67,14 @@ def _write_sheet(
     sheet.set_landscape()
     sheet.set_paper(paper)
     sheet.set_margins(left=MARGIN, right=MARGIN)
-    sheet.fit_to_pages(1, 0)
     sheet.set_footer("&L&A&R&P / &N")
+    widths = [_width(column, [row[i] for row in rows]) for i, column in enumerate(table.columns)]
+    across = -(-sum(widths) // PAGE)
+    sheet.fit_to_pages(across, 0)
+    if across > 1:
+        sheet.repeat_columns(0, NAMED - 1)
     for i, column in enumerate(table.columns):
-        sheet.set_column(i, i, _width(column, [row[i] for row in rows]))
+        sheet.set_column(i, i, widths[i])
         sheet.write_string(0, i, column.name, formats["number head" if column.is_number else "head"])
         for number, row in enumerate(rows, 1):
             _write_cell(sheet, number, i, column, row[i], formats)

@@ -120,6 +120,7 @@ def test_as_a_workbook_it_has_the_columns_and_numbers_of_the_table(asked, query)
     assert sheet.cell(2, head.index("total") + 1).number_format == "#,##0.00"
     assert sheet.page_setup.paperSize == 1, "the first price book's units are inches, its paper is letter"
     assert sheet.freeze_panes == "A2"
+    assert (sheet.page_setup.fitToWidth, sheet.print_title_cols) == (2, "$A:$B"), "one page would be too small to read"
 
 
 def test_the_same_comparison_is_the_same_workbook(app, asked):
