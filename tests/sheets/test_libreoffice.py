@@ -16,12 +16,16 @@ from urllib.error import URLError
 from urllib.parse import quote, urlencode
 from urllib.request import urlopen
 
+import openpyxl
 import pytest
+from openpyxl.utils import get_column_letter
 
 from sawbill.sheets.csvform import csv_bytes
 from sawbill.sheets.tables import ALL, TABLES
 from sawbill.sheets.workbook import workbook_bytes
 from sawbill.trade.mattresses import mattress_sizes
+from sawbill.web.app import create_app
+from sawbill.web.settings import Settings
 
 pytestmark = pytest.mark.libreoffice
 
@@ -74,6 +78,19 @@ def test_it_opens_the_costs_as_csv_and_adds_up_our_total(office, answer, tmp_pat
     (told,) = office({"open": str(path), "formulas": {"H1": "=SUM(C2:C6)"}, "cells": ["H1", "B2", "A2"]})
     assert round(Decimal(told["H1"]["value"]), 2) == Decimal(answer["totals"]["total"])
     assert (told["A2"]["type"], told["B2"]["type"]) == ("TEXT", "VALUE")
+
+
+def test_it_opens_a_comparison_as_a_workbook_and_finds_the_cheapest_row(office, tmp_path):
+    client = create_app(Settings()).test_client()
+    query = "designs=bench,shelf-unit,low-platform&price_book=sample-inch"
+    path = tmp_path / "comparison.xlsx"
+    path.write_bytes(client.get(f"/v1/comparisons.xlsx?{query}").data)
+    rows = client.get(f"/v1/comparisons.json?{query}").json["rows"]
+    head = [cell.value for cell in openpyxl.load_workbook(path)["comparison"][1]]
+    column = get_column_letter(1 + head.index("total"))
+    cheapest = f"=MIN({column}2:{column}{1 + len(rows)})"
+    (told,) = office({"open": str(path), "formulas": {"comparison.AZ1": cheapest}, "cells": ["comparison.AZ1"]})
+    assert round(Decimal(told["comparison.AZ1"]["value"]), 2) == min(Decimal(row["total"]) for row in rows)
 
 
 def test_a_label_that_looks_like_a_formula_stays_text_in_both(office, hostile, tmp_path):
