@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import permutations
 from typing import Final, Literal
 
 from sawbill.trade import fasteners
@@ -20,6 +21,12 @@ BOLT_PLAY: Final[dict[System, int]] = {"inch": INCH // 16, "metric": MM}
 """How much wider than a bolt its hole is [nm]: NDS 2018, 12.1.3.2, asks for 1/32 to 1/16 in."""
 BIT_STEP: Final[dict[System, int]] = {"inch": INCH // 64, "metric": MM // 2}
 """The step of drill bits [nm] (common practice, no source)."""
+_FACES: Final[tuple[Face, Face, Face]] = ("end", "edge", "face")
+_SIDES: Final = {
+    axes[:2]: tuple((AXES.index(axis), axis, face) for axis, face in zip(axes, _FACES, strict=True))
+    for axes in permutations(AXES)
+}
+"""By the axes of a part's length and width: what it has at either end of each axis, and the axis by its number."""
 PILOT_SHARE: Final = (3, 5)
 """A pilot hole's part of the screw's diameter, in softwood (common practice, no source)."""
 CLAMPS_APART: Final = (8 * INCH, 12 * INCH)
@@ -226,30 +233,17 @@ def _thickness(frame: Frame, key: str, axis: Axis) -> int:
 def _hole(
     frame: Frame, joint: Bolted | Screwed, key: str, purpose: Purpose, diameter: int, system: System, depth: int | None
 ) -> Hole:
-    part = frame.by_key[key]
+    box, place = frame.boxes[key], frame.by_key[key].placement
+    sides = _SIDES[place.along, place.across]
     first, second = (
-        _offset(frame, part, axis, joint.head[AXES.index(axis)]) for axis in _sides(part) if axis != joint.axis
+        _offset(box.low[i], box.high[i], joint.head[i], side, axis) for i, axis, side in sides if axis != joint.axis
     )
-    return Hole(key, purpose, diameter, depth, _side(part, joint.axis), system, (first, second))
+    (into,) = (side for _, axis, side in sides if axis == joint.axis)
+    return Hole(key, purpose, diameter, depth, into, system, (first, second))
 
 
-def _sides(part: Part) -> tuple[Axis, Axis, Axis]:
-    """The axes of a part: along it, across it, through its thickness."""
-    place = part.placement
-    rest = next(axis for axis in AXES if axis not in (place.along, place.across))
-    return place.along, place.across, rest
-
-
-def _side(part: Part, axis: Axis) -> Face:
-    """What a part has at either end of an axis."""
-    sides: tuple[Face, Face, Face] = ("end", "edge", "face")
-    return sides[_sides(part).index(axis)]
-
-
-def _offset(frame: Frame, part: Part, axis: Axis, at: int) -> Offset:
+def _offset(low: int, high: int, at: int, side: Face, axis: Axis) -> Offset:
     """How far a point is from the nearer side of a part."""
-    low, high = frame.boxes[part.key].span(axis)
-    side = _side(part, axis)
     below = at - low <= high - at
     word = f"{'lower' if below else 'upper'} {side}" if axis == "z" else side
     return Offset(word, min(at - low, high - at))

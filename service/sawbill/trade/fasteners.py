@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -211,11 +212,11 @@ def screw_length(size: ScrewSize, through: int, into: int) -> int:
     """
     most = through + into - SCREW_COVER
     least = through + min(SCREW_BITE, into // 2)
-    fitting = [length for length in size.lengths if least <= length <= most]
-    if not fitting:
+    longest = bisect_right(size.lengths, most) - 1
+    if longest < 0 or size.lengths[longest] < least:
         first, second = (format_length(nm, size.system) for nm in (through, into))
         raise FastenerError(f"no {size.name} screw holds through {first} into {second} without coming out")
-    return fitting[-1]
+    return size.lengths[longest]
 
 
 def hanger_for(thickness: int, system: System) -> Hanger:
