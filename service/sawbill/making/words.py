@@ -16,15 +16,19 @@ DRILLED: Final = {"bolt": "for bolts", "tee nut": "for tee nuts", "screw": "for 
 
 def drill_lines(job: Job) -> list[str]:
     """The holes, like ones in one line: how many, how wide, how deep, and where."""
-    alike: Counter[tuple[str, Hole]] = Counter()
+    alike: dict[tuple[object, ...], list[Hole]] = {}
     for hole in job.operations.holes:
-        alike[job.ids[hole.part], _anonymous(hole)] += job.quantity
-    in_order = sorted(alike.items(), key=lambda item: (len(item[0][0]), item[0][0]))
-    return [f"{part}: {count_text(count, 'hole')}, {_hole_text(hole, job.units)}" for (part, hole), count in in_order]
+        alike.setdefault((job.ids[hole.part], *_kind(hole)), []).append(hole)
+    told = [(job.ids[holes[0].part], job.quantity * len(holes), holes[0]) for holes in alike.values()]
+    told.sort(key=lambda each: (len(each[0]), each[0]))
+    return [f"{part}: {count_text(count, 'hole')}, {_hole_text(hole, job.units)}" for part, count, hole in told]
 
 
-def _anonymous(hole: Hole) -> Hole:
-    return Hole("", hole.purpose, hole.diameter, hole.depth, hole.into, hole.system, hole.offsets)
+def _kind(hole: Hole) -> tuple[object, ...]:
+    """All that is told of a hole but its part, as values that are quickly compared."""
+    first, second = hole.offsets
+    where = first.side, first.distance, second.side, second.distance
+    return hole.purpose, hole.diameter, hole.depth, hole.into, hole.system, *where
 
 
 def diameter_text(nm: int, system: System) -> str:
