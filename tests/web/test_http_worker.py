@@ -22,8 +22,8 @@ def tell(environ, start_response):
 port, workers = sys.argv[1:]
 Server(tell, bind=f"127.0.0.1:{port}", workers=int(workers), worker_class=Worker, threads=8).run()
 """
-WORK = 0.12
-"""Beyond what is much, and long enough for others to come in between [s]."""
+WORK = 0.2
+"""Beyond what is much, long enough for others to come in between, and less than they wait outside at most [s]."""
 
 
 def ask(connection, seconds):
@@ -61,9 +61,20 @@ def workers(count):
 
 def test_who_comes_in_while_a_worker_is_at_work_is_answered_by_another():
     with workers(2) as port, ThreadPoolExecutor(2) as both:
+        begun = []
+
+        def one() -> int:
+            begun.append(time.monotonic())
+            return come_in(port, WORK)[0]
+
+        at_once = 0
         for _ in range(8):
-            one, other = both.map(lambda _: come_in(port, WORK)[0], range(2))
-            assert one != other
+            begun.clear()
+            answers = [each.result() for each in [both.submit(one), both.submit(one)]]
+            if abs(begun[1] - begun[0]) < WORK / 2:
+                at_once += 1
+                assert answers[0] != answers[1]
+        assert at_once >= 4
 
 
 def test_more_than_there_are_workers_wait_for_the_first_who_is_done():
@@ -71,7 +82,7 @@ def test_more_than_there_are_workers_wait_for_the_first_who_is_done():
         begun = time.monotonic()
         answered = [each for each, _ in all_of_them.map(lambda _: come_in(port, WORK), range(6))]
         assert time.monotonic() - begun >= 3 * WORK
-    assert sorted(answered.count(each) for each in set(answered)) == [3, 3]
+    assert sorted(answered.count(each) for each in set(answered)) in ([3, 3], [2, 4])
 
 
 def test_nobody_waits_outside_for_long():
