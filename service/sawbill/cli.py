@@ -16,6 +16,7 @@ from typing import Any, Final, NoReturn
 import click
 
 import sawbill
+from sawbill.cli_store import COMMANDS
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote, make_quote
@@ -56,25 +57,7 @@ _form = click.option(
 _table = click.option("--table", type=click.Choice(list(TABLES)), help="One of the tables alone.")
 
 
-class Commands(click.Group):
-    """The commands; those of the store are imported when they are asked for, for that takes half a second."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        """List the commands by name."""
-        return sorted([*super().list_commands(ctx), *_store_commands()])
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """Find a command by name."""
-        return super().get_command(ctx, cmd_name) or _store_commands().get(cmd_name)
-
-
-def _store_commands() -> dict[str, click.Command]:
-    from sawbill.cli_store import COMMANDS
-
-    return {command.name or "": command for command in COMMANDS}
-
-
-@click.group(cls=Commands)
+@click.group()
 @click.version_option(sawbill.__version__, package_name="sawbill")
 def main() -> None:
     """Quotes for furniture built from construction lumber: what to buy, how to cut it, what it costs."""
@@ -338,3 +321,7 @@ def _refuse(messages: Iterable[str]) -> NoReturn:
     for message in messages:
         click.echo(message, err=True)
     raise SystemExit(NO)
+
+
+for _command in COMMANDS:
+    main.add_command(_command)

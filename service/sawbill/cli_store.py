@@ -6,11 +6,14 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import click
 
-from sawbill.store import SCOPES, Scope, Store, StoreError, Token, UnknownTokenError, restore
+from sawbill.store import SCOPES, Scope, StoreError, Token, UnknownTokenError
+
+if TYPE_CHECKING:
+    from sawbill.store import Store
 
 NO: Final = 1
 """Exit code when the answer is no."""
@@ -53,6 +56,8 @@ def backup(file: Path, data: str) -> None:
 @_data
 def restore_backup(file: Path, data: str) -> None:
     """Make a store of a backup FILE, in a data folder that is empty or not there yet."""
+    from sawbill.store import restore
+
     with _told():
         if "://" in data:
             raise StoreError("a store in PostgreSQL is restored by pg_restore, from what pg_dump wrote")
@@ -129,6 +134,8 @@ def _line(each: Token) -> str:
 @contextmanager
 def _opened(data: str) -> Iterator[Store]:
     """Open the store, and tell what it cannot do."""
+    from sawbill.store import Store  # what talks to a database takes a second to load
+
     with _told(), Store.open(data) as store:
         yield store
 

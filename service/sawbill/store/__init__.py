@@ -31,6 +31,8 @@ What survives: a process that is killed, at any moment, and a power failure (SQL
 its server is set) lose nothing that was acknowledged and leave nothing half; the loss of a disk only backups outlive.
 """  # noqa: E501 (a table)
 
+from typing import TYPE_CHECKING, Any
+
 from sawbill.store.errors import (
     KeyReusedError,
     RevisionConflictError,
@@ -47,8 +49,6 @@ from sawbill.store.errors import (
     UnknownStoredBookError,
     UnknownTokenError,
 )
-from sawbill.store.quotes import KEY_WINDOW
-from sawbill.store.store import Store, restore
 from sawbill.store.values import (
     SCOPES,
     Allowance,
@@ -66,6 +66,10 @@ from sawbill.store.values import (
     StoredQuote,
     Token,
 )
+
+if TYPE_CHECKING:
+    from sawbill.store.quotes import KEY_WINDOW
+    from sawbill.store.store import Store, restore
 
 __all__ = [
     "KEY_WINDOW",
@@ -101,3 +105,12 @@ __all__ = [
     "UnknownTokenError",
     "restore",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    """What talks to a database, loaded when it is first used: that takes a second, and who asks for help needs none."""
+    if name not in __all__:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from sawbill.store import quotes, store
+
+    return getattr(quotes if name == "KEY_WINDOW" else store, name)
