@@ -63,7 +63,7 @@ def test_who_comes_in_while_a_worker_is_at_work_is_answered_by_another():
     with workers(2) as port, ThreadPoolExecutor(2) as both:
         begun = []
 
-        def one() -> int:
+        def one():
             begun.append(time.monotonic())
             return come_in(port, WORK)[0]
 

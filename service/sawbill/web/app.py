@@ -17,7 +17,7 @@ from sawbill.web import access, logs, openapi, problems, queries
 from sawbill.web.answers import StrictJson, protect
 from sawbill.web.bodies import let_go
 from sawbill.web.keeping import Keeper
-from sawbill.web.paths import Path as PathRule
+from sawbill.web.paths import AddressRule
 from sawbill.web.quoting import Service, service
 from sawbill.web.recent import Recent
 from sawbill.web.routes.comparisons import comparisons
@@ -47,7 +47,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None) -> 
     offered = designs()
     check_names(offered.values())
     app = Flask("sawbill.web", template_folder=str(PAGES), static_folder=None)
-    app.url_rule_class = PathRule
+    app.url_rule_class = AddressRule
     app.json = StrictJson(app)
     app.jinja_env.undefined = StrictUndefined
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True

@@ -101,7 +101,7 @@ def _made(asked: Asked, faults: Sequence[RequestFault]) -> tuple[Made, str]:
         made = Made(json_bytes(quote_json(quote, work=work)), quote.book.title, lasting)
         if asked.key is not None:
             recent.hold_quote(asked.key, made)
-            recent.hold_figures(_row_key(asked.raw, quote.book), figures_of(quote, work))
+            recent.hold_figures(_key_as_row(asked.raw, quote.book), figures_of(quote, work))
     return made, f"engine;dur={milliseconds:.1f}"
 
 
@@ -122,7 +122,7 @@ def row_key(
     return tag_of(json.dumps(asked, sort_keys=True), book.revision, ENGINE, offered())
 
 
-def _row_key(raw: Mapping[str, Any], book: PriceBook) -> str:
+def _key_as_row(raw: Mapping[str, Any], book: PriceBook) -> str:
     (line,) = raw["lines"]
     common = {key: value for key, value in raw.items() if key not in ("price_book", "lines")}
     return row_key(common, line["design"], line["options"], line.get("quantity", 1), book)

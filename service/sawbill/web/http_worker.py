@@ -28,8 +28,8 @@ SILENT: Final = 0.01
 PATIENT: Final = 0.25
 """How long the next waits outside while the last who came in is being answered, at most [s]."""
 MUCH: Final = 0.02
-"""From how long on an answer has taken much [s]: far beyond what is known already takes, below any quote."""
-_LOG: Final = logging.getLogger("sawbill.web.server")
+"""From how long on an answer has taken much [s]: far beyond what is known already takes, below most quotes."""
+_LOG: Final = logging.getLogger("sawbill.web.http_worker")
 
 
 class Worker(ThreadWorker):  # type: ignore[misc]  # untyped

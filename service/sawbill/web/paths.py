@@ -16,7 +16,7 @@ ENDINGS: Final[Mapping[str, tuple[str, ...]]] = {
 """How the last part of an address may not end, for what ends so is another, with methods of its own."""
 
 
-class Path(Rule):
+class AddressRule(Rule):
     """A rule that leaves to others what is theirs."""
 
     def get_converter(self, variable_name: str, *described: Any) -> BaseConverter:

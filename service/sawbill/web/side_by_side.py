@@ -15,11 +15,11 @@ from sawbill.trade.lengths import System
 from sawbill.web.access import LINK
 from sawbill.web.answers import json_answer
 from sawbill.web.media import HTML, JSON, TXT, Media
-from sawbill.web.queries import COMPARISON, QUOTE
+from sawbill.web.queries import QUOTE
 from sawbill.web.tabled import sent, table_answer
 
-_OWN: Final = (*COMPARISON, "price_book", "quantity")
-"""What a row's own quote is not asked with as the comparison is."""
+_ROWS_OWN: Final = ("price_book", "quantity")
+"""Parameters of a quote of which every row has one of its own."""
 
 
 def compared_answer(answer: dict[str, Any], form: Media, units: System) -> Response:
@@ -35,6 +35,7 @@ def compared_answer(answer: dict[str, Any], form: Media, units: System) -> Respo
 
 def _page(answer: Json) -> str:
     query = {name: text for name, text in sorted(request.args.items()) if name not in ("excel", "on_error", LINK)}
+    common = {name: text for name, text in query.items() if name in QUOTE and name not in _ROWS_OWN}
     rows = answer["rows"]
     currencies = list(dict.fromkeys(row["currency"] for row in rows))
     sort = query.get("sort", "")
@@ -46,11 +47,11 @@ def _page(answer: Json) -> str:
         currency=currencies[0] if len(currencies) == 1 else None,
         several_quantities=any(row["quantity"] != 1 for row in rows),
         several_books=len(answer["price_books"]) > 1,
-        asked={name: text for name, text in query.items() if name in QUOTE and name not in _OWN},
+        asked=common,
         sorts={name: _address(query, sort=f"-{name}" if sort == name else name) for name in CRITERIA},
         sort=sort,
         baselines={row["row"]: _address(query, baseline=str(row["row"])) for row in rows},
-        quotes={row["row"]: _quote(row, query) for row in rows},
+        quotes={row["row"]: _quote(row, common, query["price_book"]) for row in rows},
         query=_written(query),
         path=request.path.removesuffix(f".{HTML.suffix}"),
     )
@@ -61,12 +62,11 @@ def _address(query: Mapping[str, str], **changed: str) -> str:
     return f"{request.path}?{_written({**query, **changed})}"
 
 
-def _quote(row: Json, query: Mapping[str, str]) -> str:
+def _quote(row: Json, common: Mapping[str, str], books: str) -> str:
     """The page of a row's own quote, from the revision of its price book where that was asked for."""
-    common = {name: text for name, text in query.items() if name in QUOTE and name not in _OWN}
     quantity = {"quantity": row["quantity"]} if row["quantity"] != 1 else {}
     pinned = f"{row['price_book']}@{row['revision']}"
-    book = pinned if pinned in query["price_book"].replace(" ", "").split(",") else row["price_book"]
+    book = pinned if pinned in books.replace(" ", "").split(",") else row["price_book"]
     asked = {"price_book": book, **row["options"], **quantity, **common}
     return f"/v1/designs/{row['design']}/quote.{HTML.suffix}?{_written(asked)}"
 
