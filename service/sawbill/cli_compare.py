@@ -49,10 +49,10 @@ def parts(text: str) -> list[str]:
 
 def made(compared: Compared, books: Sequence[PriceBook]) -> list[Row]:
     """Make the rows, with a bar on the error stream where that is a terminal."""
-    crew, combinations = Crew(), compared.combinations
-    run: Run = crew.run
-    if len(combinations) <= FEW:
-        run = in_turn
+    crew, combinations, run = Crew(), compared.combinations, in_turn
+    if len(combinations) > FEW:
+        crew.begin()
+        run = crew.run
     rows = compare(combinations, compared.common, books, run)
     bar = click.progressbar(
         rows, length=len(combinations), label="Quoting", file=sys.stderr, hidden=not sys.stderr.isatty()

@@ -94,22 +94,6 @@ def test_a_crew_gives_the_same_rows_as_one_after_the_other(rows: list[Row], book
     assert list(compare(few, {}, books)) == rows[: len(few)]
 
 
-def test_a_frame_that_price_books_and_quantities_share_is_built_once(books: list[PriceBook]) -> None:
-    built: list[object] = []
-    bench = designs()["bench"]
-
-    def build(options: Any) -> Any:
-        built.append(options)
-        return bench.build(options)
-
-    entry = Entry("bench", replace(bench, build=build), {})
-    rows = list(compare(list(Grid([entry], {}, 1, [1, 2, 3]).combinations()), {}, books))
-    assert len(built) == 1
-    assert [row.figures.boards for row in rows if row.figures] == sorted(
-        row.figures.boards for row in rows if row.figures
-    )
-
-
 def test_a_row_that_its_design_refuses_says_why_and_the_others_are_quoted(books: list[PriceBook]) -> None:
     asked = grid(names=["low-platform"], mattress=["twin", "no such size"])
     rows = list(compare(asked, {}, books[:1] * 2))

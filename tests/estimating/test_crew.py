@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from functools import partial
 from types import MappingProxyType
 
 import pytest
@@ -96,6 +97,33 @@ def test_a_forked_child_leaves_the_crew_of_its_parent_alone(crew: Crew) -> None:
         os._exit(0)
     assert os.waitpid(child, 0)[1] == 0
     assert len(list(crew.run(squared, 1, range(8)))) == 8
+
+
+LOADED: list[str] = []
+"""What this process has, and one that is started anew has not."""
+
+
+def loaded(shared: None, item: int) -> tuple[str, ...]:
+    return tuple(LOADED)
+
+
+def load_more(what: str) -> None:
+    LOADED.append(what)
+
+
+def test_one_that_is_begun_ahead_shares_what_is_loaded_and_first_does_what_it_is_told(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(sys.modules[__name__], "LOADED", ["before"])
+    forked = Crew(2)
+    forked.begin(partial(load_more, "first"))
+    try:
+        LOADED.append("afterwards")
+        assert set(forked.run(loaded, None, range(8))) == {("before", "first")}
+        assert list(forked.run(one_dies, os.getpid(), range(30))) == list(range(30))
+        assert set(forked.run(loaded, None, range(8))) == {()}, "those that follow are started anew"
+    finally:
+        forked.close()
 
 
 OWNER = """

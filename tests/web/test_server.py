@@ -1,7 +1,9 @@
 """The service as `sawbill serve` runs it: how it starts, waits, shares and ends."""
 
 import json
+import os
 import re
+import signal
 import socket
 import subprocess
 import sys
@@ -15,6 +17,7 @@ from tests.store.conftest import BOTH
 from tests.store.postgresql import cluster
 from tests.web.serving import served
 
+from sawbill.estimating.crew import MOST_PROCESSES
 from sawbill.store import Store
 from sawbill.web.problems import KINDS
 from sawbill.web.refusing import LONGEST_ADDRESS
@@ -65,6 +68,33 @@ def test_what_one_worker_has_made_the_others_and_their_successors_find(tmp_path)
         total = f"/v1/designs/bench/value/total.txt{bench.partition('quote')[2]}"
         assert service.ask(total)[1]["Server-Timing"] == "engine;dur=0.0"
         assert service.end() == 0
+
+
+def test_the_crew_of_a_worker_leaves_callers_to_it_and_ends_when_it_is_told(tmp_path):
+    rows = "/v1/comparisons?designs=bench&price_book=sample-inch&quantity=1,2,3,4,5,6&kerf="
+    with served(tmp_path) as service:
+        [worker] = children(service.process.pid)
+        crew = [each for each in children(worker) if "helper" not in Path(f"/proc/{each}/cmdline").read_text()]
+        assert len(crew) == min(MOST_PROCESSES, len(os.sched_getaffinity(0)))
+        callers = sockets(service.process.pid)
+        assert callers and callers <= sockets(worker)
+        assert not any(callers & sockets(each) for each in crew)
+        status, _, made = service.ask(f"{rows}3mm")
+        os.kill(crew[0], signal.SIGTERM)
+        assert (status, service.ask(f"{rows}3.1mm")[0]) == (200, 200), "another is started in its place"
+        assert all(row["status"] == "quoted" for row in json.loads(made)["rows"])
+        assert crew[0] not in children(worker)
+        assert service.end() == 0
+        assert not any(Path(f"/proc/{each}").exists() for each in crew)
+
+
+def children(process):
+    return [int(each) for each in Path(f"/proc/{process}/task/{process}/children").read_text().split()]
+
+
+def sockets(process):
+    links = [str(each.readlink()) for each in Path(f"/proc/{process}/fd").iterdir()]
+    return {link for link in links if link.startswith("socket:")}
 
 
 def test_on_loopback_nobody_needs_a_token_until_there_is_one(tmp_path, body):

@@ -1,13 +1,13 @@
 """Comparisons: one quote after the other, of each the few numbers that quotes are compared by.
 
 A row's numbers are those of the quote that a single request would give. What a row does not show is not worked out:
-near misses and the whole answer; and a frame that several price books or quantities share is built once.
+near misses and the whole answer.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Any, Final, Literal, TypeVar
@@ -19,11 +19,10 @@ from sawbill.estimating.cutting import carried_lengths
 from sawbill.estimating.grid import Combination
 from sawbill.estimating.pricebook import PriceBook, Shop
 from sawbill.estimating.quote import Quote, make_quote
-from sawbill.estimating.request import Request, RequestFaultsError, read_request
+from sawbill.estimating.request import RequestFaultsError, read_request
 from sawbill.estimating.work import Work, work_for
 from sawbill.making.rates import Minutes
-from sawbill.trade.design import Design, Options
-from sawbill.trade.frame import Frame
+from sawbill.registry import designs
 
 Shared = TypeVar("Shared")
 Item = TypeVar("Item")
@@ -87,11 +86,18 @@ class NoQuote:
     reasons: tuple[Reason, ...]
 
 
-Prepared = tuple[int, Request | NoQuote]
-"""The price book's place, and what is asked of it."""
+@dataclass(frozen=True, slots=True)
+class Common:
+    """What all rows have in common: the price books, and what is asked beside a line, as the JSON of a request."""
+
+    books: Sequence[PriceBook]
+    asked: Mapping[str, Any]
+
+
+Question = tuple[int, Mapping[str, Any]]
+"""The price book's place, and the line that is asked of it, as the JSON of a request."""
 Run = Callable[
-    [Callable[[Sequence[PriceBook], Prepared], Figures | NoQuote], Sequence[PriceBook], Iterable[Prepared]],
-    Iterator[Figures | NoQuote],
+    [Callable[[Common, Question], Figures | NoQuote], Common, Iterable[Question]], Iterator[Figures | NoQuote]
 ]
 """How many questions are answered: each in turn, or several at once, the answers in the order of the questions."""
 
@@ -112,11 +118,8 @@ def compare(
     common: what all of them ask for beside their line, as the JSON of a request has it; known: the figures of rows
     that are not to be worked out again, by their numbers.
     """
-    designs: dict[str, Design] = {}
-    for each in combinations:
-        designs.setdefault(each.design.name, replace(each.design, build=_once(each.design.build)))
-    asked = (each for each in combinations if each.number not in known)
-    answers = run(answer, books, ((each.book, _read(each, common, books[each.book], designs)) for each in asked))
+    asked = ((each.book, _line(each)) for each in combinations if each.number not in known)
+    answers = run(answer, Common(books, common), asked)
     for combination in combinations:
         found = known[combination.number] if combination.number in known else next(answers)
         if isinstance(found, Figures):
@@ -125,13 +128,15 @@ def compare(
             yield Row(combination, None, found.status, found.reasons)
 
 
-def answer(books: Sequence[PriceBook], prepared: Prepared) -> Figures | NoQuote:
+def answer(common: Common, question: Question) -> Figures | NoQuote:
     """Answer one question: the figures of its quote, or why there is none."""
-    book, request = prepared
-    if isinstance(request, NoQuote):
-        return request
+    at, line = question
+    book = common.books[at]
     try:
-        return figures_of(make_quote(request, books[book], suggest=False))
+        request = read_request({**common.asked, "lines": [line]}, book, designs())
+        return figures_of(make_quote(request, book, suggest=False))
+    except RequestFaultsError as error:
+        return NoQuote("refused", tuple(Reason(fault.code, fault.detail) for fault in error.faults))
     except NothingFitsError as error:
         return NoQuote("cannot_be_bought", tuple(Reason(each.code, each.message) for each in error.lacking))
 
@@ -157,29 +162,9 @@ def figures_of(quote: Quote, work: Work | None = None) -> Figures:
     )  # fmt: skip
 
 
-def _read(
-    asked: Combination, common: Mapping[str, Any], book: PriceBook, designs: Mapping[str, Design]
-) -> Request | NoQuote:
-    line = {
-        "label": asked.label, "design": asked.design.name, "options": asked.options, "quantity": asked.quantity,
-    }  # fmt: skip
-    try:
-        return read_request({**common, "lines": [line]}, book, designs)
-    except RequestFaultsError as error:
-        return NoQuote("refused", tuple(Reason(fault.code, fault.detail) for fault in error.faults))
-
-
-def _once(build: Callable[[Options], Frame]) -> Callable[[Options], Frame]:
-    """Build a frame for the same options once."""
-    built: dict[tuple[object, ...], Frame] = {}
-
-    def remembered(options: Options) -> Frame:
-        key = tuple(options.values())
-        if key not in built:
-            built[key] = build(options)
-        return built[key]
-
-    return remembered
+def _line(asked: Combination) -> Mapping[str, Any]:
+    """Write the line of a row, its design by name: every process finds the same designs on offer."""
+    return {"label": asked.label, "design": asked.design.name, "options": asked.options, "quantity": asked.quantity}
 
 
 def waste_of(cut: Iterable[CutBoards], shop: Shop) -> Fraction:

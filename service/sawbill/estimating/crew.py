@@ -42,14 +42,28 @@ def _proxy(content: dict[Any, Any]) -> MappingProxyType[Any, Any]:
 ForkingPickler.register(MappingProxyType, lambda proxy: (_proxy, (dict(proxy),)))  # a price book holds some
 
 
+def _nothing() -> None:
+    """Do nothing."""
+
+
 class Crew:
-    """The processes of one owner, started at the first need; threads may share it."""
+    """The processes of one owner, started at the first need or ahead of it; threads may share it."""
 
     def __init__(self, size: int | None = None) -> None:
         """Size: how many processes; one for each processor that may be used unless given, up to MOST_PROCESSES."""
         self.size = size or min(MOST_PROCESSES, _processors())
         self._lock = threading.Lock()
         self._held: tuple[int, ProcessPoolExecutor] | None = None
+
+    def begin(self, first: Callable[[], None] = _nothing) -> None:
+        """Start the processes ahead of the first need; they share what this one has loaded, for it is forked.
+
+        To be called while there is one thread. first: what each does first, to let go of what it inherits.
+        """
+        with self._lock:
+            pool = ProcessPoolExecutor(self.size, get_context("fork"), initializer=_start, initargs=(first,))
+            pool.submit(_nothing)  # a pool starts its processes, all of them if it forks, for its first task
+            self._held = os.getpid(), pool
 
     def run(
         self, function: Callable[[Shared, Item], Result], shared: Shared, items: Iterable[Item]
@@ -102,7 +116,8 @@ class Crew:
             if self._held is None or self._held[0] != os.getpid():  # a forked child has none of its own
                 context = get_context("forkserver")
                 context.set_forkserver_preload(_LOADED)
-                self._held = os.getpid(), ProcessPoolExecutor(self.size, context, initializer=_start)
+                pool = ProcessPoolExecutor(self.size, context, initializer=_start, initargs=(_nothing,))
+                self._held = os.getpid(), pool
             return self._held[1]
 
 
@@ -110,10 +125,10 @@ def _processors() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def _start() -> None:
+def _start(first: Callable[[], None]) -> None:
     """In a process of the crew: its owner decides about the terminal's signals, and it ends with its owner."""
+    first()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    HELPER.warm()
     threading.Thread(target=_follow_owner, daemon=True).start()
 
 
@@ -125,6 +140,7 @@ def _follow_owner() -> None:
 
 
 def _answer(function: Callable[[Any, Any], Result], packed: bytes, item: object) -> Result:
+    HELPER.warm()  # it loads its solver while the first question is begun
     return function(_unpacked(packed), item)
 
 

@@ -6,10 +6,12 @@ import gc
 import logging
 import os
 import shutil
+import signal
 import socket
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
@@ -129,7 +131,7 @@ def run(app: Flask, host: str, port: int, workers: int, bound: socket.socket | N
         "when_ready": _tell_ready,
         "pre_fork": _give_place,
         "post_fork": _take_place,
-        "post_worker_init": lambda worker: _begin(app),
+        "post_worker_init": lambda worker: _begin(app, worker),
     }
     if SHARED_MEMORY.is_dir():
         settings["worker_tmp_dir"] = str(SHARED_MEMORY)
@@ -145,10 +147,20 @@ def _tell_ready(master: Master) -> None:
     _LOG.info("listening at %s", ", ".join(map(str, master.LISTENERS)))
 
 
-def _begin(app: Flask) -> None:
-    """In a new worker: have a solver ready, and take jobs."""
+def _begin(app: Flask, worker: Worker) -> None:
+    """In a new worker: have a crew and a solver ready, and take jobs."""
+    app.extensions["sawbill"].crew.begin(partial(_let_go, worker))  # first, while there is one thread to fork
     HELPER.warm()
     worker_of(app).start()
+
+
+def _let_go(worker: Worker) -> None:
+    """In a process of a worker's crew: leave to the worker who connects, and what signals it gets."""
+    signal.set_wakeup_fd(-1)
+    for number in worker.SIGNALS:
+        signal.signal(number, signal.SIG_DFL)
+    for listener in worker.sockets:
+        listener.close()
 
 
 def _give_place(server: Any, worker: Any) -> None:
