@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from sawbill.estimating.compared import Compared
-from sawbill.estimating.comparison import Row, Run, compare, in_turn
+from sawbill.estimating.comparison import Row, compare, in_turn
 from sawbill.estimating.crew import FEW, Crew
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.sheets.comparison import comparison_table, comparison_text
