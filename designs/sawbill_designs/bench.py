@@ -13,7 +13,7 @@ from typing import Final
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
-from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed
+from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed, Surface
 from sawbill.trade.lengths import INCH, MM, format_length, round_up
 from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE
 from sawbill_designs.parts_in_common import (
@@ -187,6 +187,7 @@ def build(o: Options) -> Frame:
             *carried_by_name(seat.parts),
         ),
         notes=_notes(at),
+        surfaces=(Surface("seat", "seat", seat.keys),),
     )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from typing import Final, Literal
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
-from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, Placement, Screwed
+from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, Placement, Screwed, Surface
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.options_in_common import SCREW_SIZE
 from sawbill_designs.parts_in_common import (
@@ -141,7 +141,8 @@ def build(o: Options) -> Frame:
     at = _layout(o)
     names = [_name(at, i) for i in range(len(at.frames))]
     frames = {name: _frame(at, i) for i, name in enumerate(names)}
-    shelves = sum((_shelf(at, bay, n - 1) for bay in range(o.bays) for n in at.numbers), Assembly())
+    each = [_shelf(at, bay, n - 1) for bay in range(o.bays) for n in at.numbers]
+    shelves = sum(each, Assembly())
     rails = _rails(at) if o.back_bracing != "none" else Assembly()
     return frame_of(
         *frames.values(), shelves, rails,
@@ -150,6 +151,7 @@ def build(o: Options) -> Frame:
             *carried_by_name((*shelves.parts, *rails.parts)),
         ),
         notes=_notes(at),
+        surfaces=tuple(Surface("shelf", "shelf", shelf.keys) for shelf in each),
     )  # fmt: skip
 
 

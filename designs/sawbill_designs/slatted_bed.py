@@ -59,7 +59,7 @@ OPTIONS: Final = (
     option.Section("rail", "Section of the two side rails, standing on edge.", role="rail"),
     option.Section("ledger", "Section of the ledgers that carry the slats, and of the centre beam.", role="ledger"),
     option.Section(
-        "end_board", "Section of the end boards, and of the boards of a headboard or footboard.", role="end_board",
+        "end_board", "Section of the end boards, and of the boards of a headboard or footboard.", role="rail",
     ),
     option.Section("post", "Section that the posts and the centre leg are laminated from.", role="post"),
     option.Section("slat", "Section of the slats, laid flat.", role="slat"),

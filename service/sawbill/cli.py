@@ -141,7 +141,7 @@ def _check_store(data: str | None, reached_at: str) -> None:
     multiple=True,
     metavar="NAME=VALUE",
     help="Of where it is to stand: room_length, room_width, ceiling, door_width, door_height, door_swing, "
-    "vehicle_length, vehicle_width, vehicle_height, one_person, indoors; may be repeated.",
+    "vehicle_length, vehicle_width, vehicle_height, one_person, heaviest_user, indoors; may be repeated.",
 )
 @_prices
 @click.option("--quantity", default=1, show_default=True, help="How many to build.")

@@ -70,7 +70,9 @@ def test_every_row_has_the_numbers_of_its_single_quote(rows: list[Row], books: l
         assert told["failed_checks"] == statuses["fail"]
         worst = next(each for each in ("fail", "warn", "not_checked", "pass") if statuses[each])
         assert told["worst_check"] == worst
-        assert told["worst_utilisation"] == max(x["utilisation"] for x in answer["checks"] if x["utilisation"])
+        strength = {"bending", "shear", "posts", "bolts"}
+        used = [x["utilisation"] for x in answer["checks"] if x["rule"] in strength]
+        assert told["worst_utilisation"] == max(used)
         assert told["waste"] == round(float(waste(answer)), 4)
         assert told["revision"] == answer["price_book"]["revision"]
 
@@ -135,10 +137,18 @@ def test_the_worst_check_is_the_worst_and_the_failed_ones_are_counted(books: lis
     assert (nothing.worst_check, nothing.worst_utilisation) == (None, None)
 
 
-def test_the_worst_utilisation_is_of_the_rule_that_is_furthest_from_being_met(
-    books: list[PriceBook], quote: Make
-) -> None:
-    line = {"design": "slatted-bed", "options": {"mattress": "queen"}}
+def test_the_worst_utilisation_is_of_strength_and_of_nothing_else(books: list[PriceBook], quote: Make) -> None:
+    line = {"design": "slatted-bed", "options": {"mattress": "queen", "end_board": "2x4"}}
     made = quote(books[0], {"lines": [line], "site": {"one_person": "5 kg"}})
-    heaviest = max(piece.mass_g for piece in made.frames[0].carried_pieces)
-    assert figures_of(made).worst_utilisation == Fraction(heaviest, 5000) > 1
+    used = {finding.rule: finding.utilisation for _, finding in made.findings}
+    assert figures_of(made).worst_utilisation == used["bending"]
+    one_person, bending = used["one-person"], used["bending"]
+    assert one_person is not None and bending is not None and 1 < bending < one_person
+    looks = quote(books[1], {"lines": [line_of_looks()]})
+    assert figures_of(looks).worst_utilisation is None, "no table tells the strength of wood sorted by its looks"
+
+
+def line_of_looks() -> dict[str, Any]:
+    """A shelf unit all of which is cut from boards that are sorted for their looks."""
+    options = dict.fromkeys(("upright", "shelf_board", "cleat", "back_rail"), "28x95")
+    return {"design": "shelf-unit", "options": options}

@@ -32,8 +32,8 @@ def row(number: int, book: int = 0, quantity: int = 1, minutes: int = 60, **numb
     }  # fmt: skip
     asked = Combination(number, "x", designs()["bench"], {}, (), book, quantity)
     time = Minutes(Fraction(minutes // 2), Fraction(minutes))
-    unknown = {"worst_check": None, "worst_utilisation": None, "hands_on": time, "proof": Status.PROVEN}
-    return Row(asked, Figures(**{**figures, **unknown, **numbers}))
+    more = {"worst_check": None, "worst_utilisation": Fraction(1, 2), "hands_on": time, "proof": Status.PROVEN}
+    return Row(asked, Figures(**{**figures, **more, **numbers}))
 
 
 def refused(number: int) -> Row:
@@ -154,3 +154,16 @@ def test_sorting_loses_no_row_and_keeps_its_order(values: list[tuple[int, int, i
 def test_the_figures_of_a_mapping_are_all_that_criteria_read() -> None:
     made: Mapping[str, Any] = {name: criterion.of(row(0).figures) for name, criterion in CRITERIA.items()}  # type: ignore[arg-type]
     assert made["mass"] == 9000 and made["hands_on"] == 60
+
+
+def test_where_strength_is_not_known_it_counts_as_the_worst_is_best_in_nothing_and_differs_by_nothing() -> None:
+    used = [Fraction(1, 2), None, Fraction(6, 5), None]
+    rows = [row(number, worst_utilisation=each) for number, each in enumerate(used)]
+    judged = judge(rows, BOOKS, Wishes("worst_utilisation", baseline=0))
+    assert numbers(judged) == [0, 2, 1, 3]
+    assert [("worst_utilisation" in each.best_in) for each in judged] == [True, False, False, False]
+    assert [each.difference.get("worst_utilisation") for each in judged] == [0, Fraction(7, 10), None, None]
+    holds = Wishes(bounds=(Bound("worst_utilisation", most=1),))
+    assert numbers(judge(rows, BOOKS, holds)) == [0]
+    nobody = [row(number, worst_utilisation=None) for number in (0, 1)]
+    assert all("worst_utilisation" not in each.best_in for each in judge(nobody, BOOKS, Wishes()))

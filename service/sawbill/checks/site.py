@@ -1,4 +1,4 @@
-"""Where the furniture is to stand, and the way there, as far as the maker tells."""
+"""Where the furniture is to stand, the way there and who uses it, as far as the maker tells."""
 
 from __future__ import annotations
 
@@ -10,11 +10,13 @@ from sawbill.checks.finding import PRACTICE, Finding, not_checked
 
 ONE_PERSON: Final = 23_000
 """The load constant for one person's lifting [g] (Revised NIOSH Lifting Equation, 1991: 23 kg, 51 lb)."""
+HEAVIEST_USER: Final = 110_000
+"""What one who uses the furniture weighs at most [g] (EN 1725:1998, scope: up to 110 kg)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """The room, the door, the vehicle that brings it [all nm], and what one person may lift [g].
+    """The room, the door, the vehicle that brings it [all nm], what one person may lift, what one user weighs [g].
 
     ceiling: its height above the floor; door_swing: how far the door opens into the room; vehicle_*: the load
     space; indoors: whether the furniture stands in a dwelling. None stands for what is not told.
@@ -30,6 +32,7 @@ class Site:
     vehicle_width: int | None = None
     vehicle_height: int | None = None
     one_person: int = ONE_PERSON
+    heaviest_user: int = HEAVIEST_USER
     indoors: bool = True
 
 

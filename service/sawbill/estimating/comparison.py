@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Any, Final, Literal, TypeVar
 
 from sawbill.checks.finding import Status
+from sawbill.checks.strength import RULES
 from sawbill.estimating import cutting
 from sawbill.estimating.boards import CutBoards, NothingFitsError
 from sawbill.estimating.cutting import carried_lengths
@@ -39,7 +40,7 @@ class Figures:
     each: the total for one of the quantity, rounded down; waste: the share of the boards cut, by volume, that ends
     neither in a part (or the blank it is ripped from) nor in a leftover worth keeping; mass_g: of one frame;
     longest_piece: the longest side of what is carried; worst_check: None where nothing was looked at;
-    worst_utilisation: the most of any limit that is used, None where nothing was measured.
+    worst_utilisation: the most that is used of what wood and bolts bear, None where that was not reckoned.
     """
 
     total: int
@@ -146,7 +147,7 @@ def figures_of(quote: Quote, work: Work | None = None) -> Figures:
     work = work or work_for(quote, quote.request.units)
     totals, (line,), (frame,) = quote.totals, quote.request.lines, quote.frames
     statuses = [finding.status for _, finding in quote.findings]
-    used = [finding.utilisation for _, finding in quote.findings]
+    used = [finding.utilisation for _, finding in quote.findings if finding.rule in RULES]
     return Figures(
         totals.total, totals.total // line.quantity, totals.lumber, totals.hardware, totals.supplies, totals.trips,
         totals.tax,

@@ -28,6 +28,8 @@ class Criterion:
     of: Callable[[Figures], Fraction | int]
 
 
+UNKNOWN: Final = Fraction(1000)
+"""As how much counts what is not known to be used of a limit: as more than of any that is."""
 CRITERIA: Final[Mapping[str, Criterion]] = MappingProxyType({
     "total": Criterion("money", lambda row: row.total),
     "each": Criterion("money", lambda row: row.each),
@@ -39,7 +41,9 @@ CRITERIA: Final[Mapping[str, Criterion]] = MappingProxyType({
     "mass": Criterion("mass", lambda row: row.mass_g),
     "longest_piece": Criterion("length", lambda row: row.longest_piece),
     "failed_checks": Criterion("count", lambda row: row.failed_checks),
-    "worst_utilisation": Criterion("share", lambda row: row.worst_utilisation or 0),
+    "worst_utilisation": Criterion(
+        "share", lambda row: UNKNOWN if row.worst_utilisation is None else row.worst_utilisation
+    ),
     "hands_on": Criterion("time", lambda row: row.hands_on.most),
 })  # fmt: skip
 """What rows may be compared by; the time at work by the most it may take."""
@@ -74,7 +78,8 @@ class Judged:
     """A row among its like: what it is the best in, and the first row that outdoes it, by its number.
 
     difference: by criterion, this row less the baseline [as the figures]; the time at work is in it by its most, and
-    apart by its least. Empty without a baseline, or figures on both sides; money of another currency is left out.
+    apart by its least. Empty without a baseline, or figures on both sides; money of another currency is left out, and
+    what is not known.
     """
 
     row: Row
@@ -127,7 +132,7 @@ def _best(groups: Iterable[Sequence[Row]]) -> dict[int, tuple[str, ...]]:
         for name in CRITERIA if len(rows) > 1 else ():
             least = min(_value(row, name) for row in rows)
             for row in rows:
-                if _value(row, name) == least:
+                if _value(row, name) == least and _known(row, name):
                     best[row.combination.number].append(name)
     return {number: tuple(names) for number, names in best.items()}
 
@@ -156,7 +161,7 @@ def _difference(
     difference = {
         name: criterion.of(row.figures) - criterion.of(baseline.figures)
         for name, criterion in CRITERIA.items()
-        if same_money or criterion.kind != "money"
+        if (same_money or criterion.kind != "money") and _known(row, name) and _known(baseline, name)
     }
     return difference, row.figures.hands_on.least - baseline.figures.hands_on.least
 
@@ -177,6 +182,11 @@ def _sorted(judged: list[Judged], books: Sequence[PriceBook], wishes: Wishes) ->
         return False, place, -value if wishes.descending else value, number
 
     return sorted(judged, key=key)
+
+
+def _known(row: Row, name: str) -> bool:
+    """Whether a row with figures has one of this name."""
+    return name != "worst_utilisation" or (row.figures is not None and row.figures.worst_utilisation is not None)
 
 
 def _value(row: Row, name: str) -> Fraction | int:

@@ -62,8 +62,10 @@ SITE_LENGTHS: Final[Mapping[str, tuple[int, int]]] = {
     "vehicle_height": (300 * MM, 5000 * MM),
 }
 """Least and greatest value of each length of a site [nm]: any dwelling, any lorry (our own limits, no source)."""
-ONE_PERSON_MASS: Final = (5_000, 100_000)
-"""The least and the most that one person may be said to lift [g] (our own limits, no source)."""
+SITE_MASSES: Final[Mapping[str, tuple[int, int]]] = {
+    "one_person": (5_000, 100_000), "heaviest_user": (30_000, 300_000),
+}  # fmt: skip
+"""The least and the most that may be told of who lifts it and who uses it [g] (our own limits, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,12 +317,12 @@ class _Reader:
             where = (*at, key)
             if key in SITE_LENGTHS:
                 given[key] = self.length(where, value, *SITE_LENGTHS[key])
-            elif key == "one_person":
-                given[key] = self.mass(where, value, *ONE_PERSON_MASS)
+            elif key in SITE_MASSES:
+                given[key] = self.mass(where, value, *SITE_MASSES[key])
             elif key == "indoors":
                 given[key] = self.flag(where, value)
             else:
-                known = [*SITE_LENGTHS, "one_person", "indoors"]
+                known = [*SITE_LENGTHS, *SITE_MASSES, "indoors"]
                 near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.5)
                 hint = f"did you mean {near[0]}?" if near else f"it has {', '.join(known)}"
                 self.fault(where, "unknown-key", f"site has no {show(key)}; {hint}")

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Any, Final, Literal
 
 from sawbill.checks.finding import Status
+from sawbill.checks.strength import RULES
 from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.sheets.columns import Cell, Json
@@ -139,7 +140,8 @@ def _count(status: Status) -> Callable[[Json], int]:
 
 
 def _worst_utilisation(answer: Json) -> Any:
-    return max((check["utilisation"] for check in answer["checks"] if check["utilisation"] is not None), default=None)
+    used = (check["utilisation"] for check in answer["checks"] if check["rule"] in RULES)
+    return max((each for each in used if each is not None), default=None)
 
 
 def _worst(answer: Json) -> str | None:
@@ -200,8 +202,8 @@ def _values() -> list[Value]:
         Value("mattress_top", "How high the only mattress reaches.", "length", 584.2, _mattress_top, "mm"),
         Value("worst_check", "The worst of the findings: fail, warn, not_checked or pass.", "text", "not_checked",
               _worst),
-        Value("worst_utilisation", "The most of any limit that is used; above 1 one is not met.", "number", 0.983,
-              _worst_utilisation, "share of 1"),
+        Value("worst_utilisation", "The most that is used of what wood and bolts bear; above 1 it does not hold.",
+              "number", 0.749, _worst_utilisation, "share of 1"),
         Value("failed_checks", "How many rules are not met.", "whole", 0, _count(Status.FAIL)),
         Value("warned_checks", "How many findings warn.", "whole", 0, _count(Status.WARN)),
         Value("hands_on_least", "The time at work, at least.", "whole", 460, _time("hands_on", "least"), "min"),

@@ -167,6 +167,15 @@ class HighBed:
 
 
 @dataclass(frozen=True, slots=True)
+class Surface:
+    """What else carries people or goods: boards beside each other; use: what for."""
+
+    name: str
+    use: Literal["seat", "shelf"]
+    parts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Note:
     """Something the maker should know of how the options came out."""
 
@@ -185,6 +194,7 @@ class Frame:
     sleeping_places: tuple[SleepingPlace, ...] = ()
     high_beds: tuple[HighBed, ...] = ()
     notes: tuple[Note, ...] = field(default=())
+    surfaces: tuple[Surface, ...] = ()
 
     @cached_property
     def by_key(self) -> Mapping[str, Part]:

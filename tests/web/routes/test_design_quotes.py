@@ -248,7 +248,7 @@ def every_option(design):
         "yard_cuts": "false", "room_length": "14 ft 11 15/16 in", "room_width": "14 ft 11 15/16 in",
         "ceiling": "8 ft 11 15/16 in", "door_width": "30 1/2 in", "door_height": "78 1/2 in", "door_swing": "32 1/2 in",
         "vehicle_length": "72 in", "vehicle_width": "48 in", "vehicle_height": "32 in", "one_person": "20 kg",
-        "indoors": "false", "on_error": "status", "unit": "mm",
+        "heaviest_user": "110 kg", "indoors": "false", "on_error": "status", "unit": "mm",
     }  # fmt: skip
     for option in design.options:
         most = getattr(option, "most", None)

@@ -100,7 +100,7 @@ def _judgement(judged: Judged, compared: Compared, rows: Sequence[Row], books: S
             "mass_kg": round(int(more["mass"]) / 1000, 1),
             "longest_piece_mm": lengths.millimetres(int(more["longest_piece"])),
             "failed_checks": int(more["failed_checks"]),
-            "worst_utilisation": round(float(more["worst_utilisation"]), 3),
+            "worst_utilisation": round(float(more["worst_utilisation"]), 3) if "worst_utilisation" in more else None,
             "hands_on_minutes": {"least": int(judged.least_time_difference), "most": int(more["hands_on"])},
         }
     return {"best_in": list(judged.best_in), "dominated_by": judged.dominated_by, "difference": difference}

@@ -233,7 +233,9 @@ class RowDifferenceSchema(Sent):
     mass_kg = sent.number("In mass [kg].", 4.2)
     longest_piece_mm = sent.number("In the longest piece [mm].", 0.0)
     failed_checks = sent.whole("In failed checks.", 0)
-    worst_utilisation = sent.number("In the worst utilisation [share of 1].", 0.012)
+    worst_utilisation = sent.number(
+        "In the worst utilisation [share of 1]; null where either is not known.", 0.012, none=True
+    )
     hands_on_minutes = sent.group(MinutesSchema, "In the time at work.")
 
 
@@ -274,12 +276,12 @@ class ComparedRowSchema(Sent):
     failed_checks = sent.whole("Checks that failed.", 0, none=True)
     worst_check = sent.text(
         "How the worst check came out, in the order fail, warn, not_checked, pass; null without a quote, or where "
-        "nothing was looked at. Checked for planning, not a certificate; strength is not checked.",
+        "nothing was looked at. Checked for planning, not a certificate.",
         "warn", none=True, choices=[status.value for status in Found],
     )  # fmt: skip
     worst_utilisation = sent.number(
-        "The most of any limit of the checks that is used, rounded up [share of 1]: above 1 one is not met; null "
-        "without a quote, or where nothing was measured.", 0.983, none=True,
+        "The most that is used of what wood and bolts bear, rounded up [share of 1]: above 1 it does not hold; null "
+        "without a quote, or where no table tells the strength of the wood.", 0.749, none=True,
     )  # fmt: skip
     hands_on_minutes = sent.group(MinutesSchema, "All people's time at work together.", none=True)
     proof = sent.text(
@@ -318,7 +320,7 @@ class CountsSchema(Sent):
 class ComparisonSchema(Sent):
     """A comparison."""
 
-    engine = sent.text("The version of the engine.", "0.6.0")
+    engine = sent.text("The version of the engine.", "0.7.0")
     price_books = sent.rows(QuotedBookSchema, "The price books, in the order asked.")
     judged_by = sent.rows(sent.text("A criterion.", "total"), "By what a row can outdo another.")
     baseline = sent.whole("The row that others are held against, if any.", 0, none=True)

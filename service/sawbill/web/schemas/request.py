@@ -182,7 +182,7 @@ class ShopAskedSchema(Asked):
 
 
 class SiteAskedSchema(Asked):
-    """Where the furniture is to stand, and the way there; what is not told is not checked."""
+    """Where the furniture is to stand, the way there and who uses it; what is not told is not checked."""
 
     room_length = LengthText("The room's floor, along its longer wall.", "14 ft")
     room_width = LengthText("The room's floor, along its shorter wall.", "11 ft")
@@ -194,6 +194,7 @@ class SiteAskedSchema(Asked):
     vehicle_width = LengthText("The width of the vehicle's load space.", "48 in")
     vehicle_height = LengthText("The height of the vehicle's load space.", "32 in")
     one_person = MassText("What one person may lift, with its unit; unset: 23 kg.", "20 kg")
+    heaviest_user = MassText("What one who uses the furniture weighs at most, with its unit; unset: 110 kg.", "95 kg")
     indoors = YesNo("Whether the furniture stands in a dwelling, where treated wood is not used; unset: yes.")
 
 
