@@ -157,9 +157,9 @@ def cpu(pid):
 
 
 def resident(pid):
-    """Memory of a process that is in use [MiB]."""
-    status = Path(f"/proc/{pid}/status").read_text()
-    return int(status.partition("VmRSS:")[2].split()[0]) / 1024
+    """Memory of a process that is in use [MiB]; what several share is divided among them."""
+    rolled = Path(f"/proc/{pid}/smaps_rollup").read_text()
+    return int(rolled.partition("\nPss:")[2].split()[0]) / 1024
 
 
 def run(service, requests, connections, expected=(200,)):
@@ -225,7 +225,7 @@ def of_all_kinds(service):
 
 
 def memory(count):
-    """Print the memory of one worker and its solver as the requests go on."""
+    """Print the memory of one worker, and of its crew and its solver, as the requests go on."""
     with serving(1) as service:
         (worker,) = service.workers()
         requests, sent = of_all_kinds(service), 0
@@ -235,8 +235,8 @@ def memory(count):
             sent += step
             if service.workers() != [worker]:
                 raise SystemExit("the worker was replaced: its memory cannot be compared; ask for fewer requests")
-            solvers = sum(resident(each) for each in children(worker))
-            print(f"{f'memory after {sent} requests':<34}{resident(worker):9.1f} MiB, its solver {solvers:.1f} MiB")
+            beside = sum(resident(each) for each in children(worker))
+            print(f"{f'memory after {sent} requests':<34}{resident(worker):9.1f} MiB, crew and solver {beside:.1f} MiB")
 
 
 def beside(sawbill, count):
