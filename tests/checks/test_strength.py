@@ -156,6 +156,17 @@ def test_a_low_end_board_under_a_centre_beam_is_told_to_be_weak(inch: PriceBook,
     assert checks(quote(inch, better))["bending"].status is Status.PASS, "as a better grade does"
 
 
+@pytest.mark.parametrize(
+    ("design", "options"),
+    [("loft-bed", {"mattress": "queen"}), ("bunk-bed", {"upper_mattress": "full", "lower_mattress": "full"})],
+)
+def test_a_wide_bed_up_high_holds_with_no_leg_under_its_beam(
+    inch: PriceBook, quote: Make, design: str, options: dict[str, str]
+) -> None:
+    told = checks(quote(inch, {"lines": [{"design": design, "options": options}]}))
+    assert {told[rule].status for rule in ("bending", "shear", "posts", "bolts", "sag")} == {Status.PASS}
+
+
 def test_heavier_users_use_more(inch: PriceBook, quote: Make) -> None:
     def used(mass: str | None) -> dict[str, Fraction | None]:
         site = {"site": {"heaviest_user": mass}} if mass else {}

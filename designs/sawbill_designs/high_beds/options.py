@@ -32,7 +32,7 @@ OPENINGS: Final = (
 WOOD: Final = (
     option.Section("rail", "Section of the side rails, standing on edge.", role="rail"),
     option.Section("ledger", "Section of the ledgers that carry the slats, and of a centre beam.", role="ledger"),
-    option.Section("end_board", "Section of the end boards at the height of the rails.", role="end_board"),
+    option.Section("end_board", "Section of the end boards at the height of the rails.", role="rail"),
     option.Section("post", "Section that posts, uprights and the ladder's stiles are made from.", role="post"),
     option.Section("guard", "Section of the guard boards.", role="guard"),
     option.Section("tread", "Section of the treads, laid flat, as many side by side as their depth wants.",

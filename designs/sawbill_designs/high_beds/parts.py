@@ -13,14 +13,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
+from typing import Final
 
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Axis, Box, Point, point
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Placement, Resting, Screwed, SleepingPlace
+from sawbill.trade.lengths import MM
 from sawbill_designs.high_beds.plan import WIDEST_SURFACE_GAP, Level, Plan, Post, clear_places
 from sawbill_designs.parts_in_common import (
-    BEAM_THICKNESS,
     BETWEEN_BORES,
     SHORTER_SLAT,
     Assembly,
@@ -31,6 +32,9 @@ from sawbill_designs.parts_in_common import (
     screw_that_holds,
     slat_run,
 )
+
+FREE_BEAM: Final = 60 * MM
+"""The least thickness of the laminations of a beam that no leg stands under: two of 2-by, one of 3-by (practice)."""
 
 
 def post(at: Plan, each: Post) -> Assembly:
@@ -198,8 +202,8 @@ def deck(at: Plan, level: Level, joined: Iterable[Assembly]) -> tuple[Assembly, 
 
 
 def _beam(at: Plan, level: Level) -> Assembly:
-    """The beam under the middle of a wide deck, lying in joist hangers on the end boards."""
-    o, layers = at.o, laminations(at.o.ledger, BEAM_THICKNESS)
+    """The beam under the middle of a wide deck, lying in joist hangers on the end boards, with no leg between."""
+    o, layers = at.o, laminations(at.o.ledger, FREE_BEAM)
     thickness, play = layers * o.ledger.thickness, o.slat_clearance // 2
     y = (at.post_depth + level.back - thickness) // 2
     beam = laminated(

@@ -80,7 +80,7 @@ class _Layer:
 
 @dataclass(frozen=True, slots=True)
 class _Post:
-    """A member that stands on the floor: its area [mm2], the side by which it gives way and its effective length [mm].
+    """A member that stands: its area [mm2], the side by which it gives way and its effective length [mm].
 
     Its layers are glued side by side and stand as one.
     """
@@ -237,7 +237,7 @@ def _beams(found: _Reckoning, there: Borne, more: Borne, case: Case) -> None:
 
 
 def _posts(found: _Reckoning, there: Borne, more: Borne, case: Case, posts: Sequence[_Post]) -> None:
-    """Buckling of what stands on the floor; layers glued side by side stand as one."""
+    """Buckling of what stands; layers glued side by side stand as one."""
     for post in posts:
         if post.member in more.weights:
             stress = (more.weights[post.member] + there.weights.get(post.member, 0.0)) / post.area
@@ -304,14 +304,14 @@ def _keys(member: Member) -> tuple[str, ...]:
 
 
 def _standing(found: _Reckoning, paths: LoadPaths) -> Iterator[_Post]:
-    """What stands on the floor and carries something: to the highest of it it may buckle, and sway unless climbed."""
+    """What stands and carries something: from the floor to the highest of it it may buckle, and sway unless climbed."""
     ladders = {key for bed in paths.frame.high_beds if bed.ladder for key in bed.ladder.parts}
-    heights: dict[Member, float] = {}
+    floor, heights = paths.frame.bounds.low[2] / MM, dict[Member, float]()
     for member in paths.members:
         for support in member.supports:
-            if support.carrier.upright and not support.carrier.supports:
-                post = support.carrier
-                heights[post] = max(support.on[1] - post.low, heights.get(post, 0.0))
+            post = support.carrier
+            if post.upright:
+                heights[post] = max(support.on[1] - floor, heights.get(post, 0.0))
     for post, height in heights.items():
         woods = [found.woods(part) for part in post.parts]
         if all(woods):
