@@ -15,6 +15,7 @@ from sawbill.checks.carrying import mass_of
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.spans import Patch
+from sawbill.checks.wood import Lasting
 from sawbill.trade.boxes import AXES, Axis
 from sawbill.trade.frame import Frame, SleepingPlace, Surface
 from sawbill.trade.lengths import MM
@@ -34,14 +35,6 @@ SEAT_LENGTH: Final = 610.0
 """How much of a bench each one takes who sits on it: 24 in (common practice, no source)."""
 SHELF: Final = 125_000 / 1000**2
 """What stands on a shelf [g/mm2]: 125 kg/m2, 25 lb/ft2, books in one row (common practice, no source)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Lasting:
-    """How long a load lasts in all, as the NDS (CD, Table 2.3.2) and Eurocode 5 (kmod, Table 3.1) count it."""
-
-    cd: float
-    kmod: float
 
 
 YEARS: Final = Lasting(1.0, 0.7)

@@ -1,0 +1,94 @@
+"""Graded wood as its own standard reckons it: lumber of the tables of the NDS, strength classes by Eurocode 5.
+
+Whichever it is, what it bears is told of the loads as they are (see `ec5`). Stresses [MPa], lengths [mm].
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from sawbill.checks import bolts, ec5, nds
+from sawbill.trade.design_values import NdsValues, StrengthClass, values_of
+from sawbill.trade.lumber import Material
+
+Standard = Literal["NDS", "EC5"]
+SOURCES: Final[dict[Standard, str]] = {"NDS": nds.SOURCE, "EC5": ec5.SOURCE}
+
+
+@dataclass(frozen=True, slots=True)
+class Lasting:
+    """How long a load lasts in all, as the NDS (CD, Table 2.3.2) and Eurocode 5 (kmod, Table 3.1) count it."""
+
+    cd: float
+    kmod: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Graded:
+    """Wood whose strength a table tells."""
+
+    material: Material
+    values: NdsValues | StrengthClass
+
+    @property
+    def standard(self) -> Standard:
+        """The standard it is reckoned by."""
+        return "NDS" if isinstance(self.values, NdsValues) else "EC5"
+
+    @property
+    def elasticity(self) -> float:
+        """Its mean modulus of elasticity."""
+        return self.values.e if isinstance(self.values, NdsValues) else self.values.e_mean
+
+    def bending(self, depth: float, width: float, lu: float, lasting: Lasting) -> float:
+        """What it bears in bending, so deep and wide as it stands, held sideways at the ends of a length alone."""
+        if isinstance(self.values, NdsValues):
+            return nds.bending(self.values, self.material.section, depth, width, lu, lasting.cd)
+        return ec5.bending(self.values, depth, width, lu, lasting.kmod)
+
+    def shear(self, lasting: Lasting) -> float:
+        """What it bears in shear along the grain."""
+        if isinstance(self.values, NdsValues):
+            return nds.shear(self.values, lasting.cd)
+        return ec5.shear(self.values, lasting.kmod)
+
+    def compression(self, le: float, side: float, lasting: Lasting) -> float:
+        """What it bears as a column of an effective length, side: the one by which it gives way."""
+        if isinstance(self.values, NdsValues):
+            return nds.compression(self.values, self.material.section, le, side, lasting.cd)
+        return ec5.compression(self.values, le, side, lasting.kmod)
+
+
+@dataclass(frozen=True, slots=True)
+class AtBolt:
+    """Wood at a bolt: how thick it is along it, and whether the load runs along its grain."""
+
+    wood: Graded
+    thickness: float
+    along: bool
+
+
+def graded(material: Material) -> Graded | None:
+    """Find what a material bears; None: no table tells."""
+    values = values_of(material)
+    return None if values is None else Graded(material, values)
+
+
+def bolt_load(side: AtBolt, main: AtBolt, diameter: float) -> tuple[Standard, float] | None:
+    """What a bolt bears between two members [N] with CD or kmod 1; None: no one standard knows both woods."""
+    one, other = side.wood.values, main.wood.values
+    if isinstance(one, NdsValues) and isinstance(other, NdsValues):
+        species = [each.wood.material.species for each in (side, main)]
+        gravity = [float(each.specific_gravity) for each in species if each and each.specific_gravity]
+        if len(gravity) < 2:
+            return None
+        sides = [bolts.Side(each.thickness, each.along, g) for each, g in zip((side, main), gravity, strict=True)]
+        return "NDS", bolts.nds_load(sides[1], sides[0], diameter)
+    if isinstance(one, StrengthClass) and isinstance(other, StrengthClass):
+        thin, thick = (
+            bolts.Side(side.thickness, side.along, one.rho_k),
+            bolts.Side(main.thickness, main.along, other.rho_k),
+        )
+        return "EC5", bolts.ec5_load(thin, thick, diameter, 1.0)
+    return None
