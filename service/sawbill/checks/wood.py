@@ -86,9 +86,7 @@ def bolt_load(side: AtBolt, main: AtBolt, diameter: float) -> tuple[Standard, fl
         sides = [bolts.Side(each.thickness, each.along, g) for each, g in zip((side, main), gravity, strict=True)]
         return "NDS", bolts.nds_load(sides[1], sides[0], diameter)
     if isinstance(one, StrengthClass) and isinstance(other, StrengthClass):
-        thin, thick = (
-            bolts.Side(side.thickness, side.along, one.rho_k),
-            bolts.Side(main.thickness, main.along, other.rho_k),
-        )
-        return "EC5", bolts.ec5_load(thin, thick, diameter, 1.0)
+        densities = (side, one.rho_k), (main, other.rho_k)
+        sides = [bolts.Side(each.thickness, each.along, rho) for each, rho in densities]
+        return "EC5", bolts.ec5_load(sides[0], sides[1], diameter, 1.0)
     return None
