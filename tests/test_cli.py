@@ -52,6 +52,15 @@ def test_a_bed_is_held_against_its_site() -> None:
     assert "Boards to fetch" in output and "A board to fetch is longer than the load space" in output
 
 
+def test_only_the_lumber_that_will_do_is_bought() -> None:
+    words = ("quote", "slatted-bed", "--species", "SPF,Hem-Fir", "--grades", "No.2, No.1", "--table", "shopping-list")
+    rows = csv.DictReader(io.StringIO(run(*words, "--format", "csv").output))
+    lumber = {(row["species"], row["grade"]) for row in rows if row["kind"] == "lumber"}
+    assert lumber and lumber <= {(species, grade) for species in ("SPF", "Hem-Fir") for grade in ("No.2", "No.1")}
+    refused = run("quote", "slatted-bed", "--grades", "No.22")
+    assert refused.exit_code == 2 and "there is no grade 'No.22'; the nearest known are No.2" in refused.output
+
+
 def test_every_faulty_option_is_named_and_nothing_is_quoted() -> None:
     result = run("quote", "slatted-bed", "--set", "slat_gap=1 km", "--set", "clear_hight=8 in")
     assert result.exit_code == 2

@@ -30,12 +30,12 @@ def test_a_comparison_as_json_is_the_same_as_over_http() -> None:
     result = run(
         *BEDS, "--prices", "sample-inch", "--prices", "sample-metric", "--quantity", "1,2", "--sort", "-total",
         "--judge-by", "total,boards", "--baseline", "0", "--most", "boards=40", "--least", "total=1",
-        "--site", "ceiling=8 ft", "--format", "json",
+        "--site", "ceiling=8 ft", "--grades", "No.2,C24,fifths", "--format", "json",
     )  # fmt: skip
     assert result.exit_code == 0, result.output
     address = (
         "/v1/comparisons?designs=low-platform,bench&mattress=twin,queen&price_book=sample-inch,sample-metric"
-        "&quantity=1,2&sort=-total&judge_by=total,boards&baseline=0&most=boards:40&least=total:1&ceiling=8ft"
+        "&quantity=1,2&sort=-total&judge_by=total,boards&baseline=0&most=boards:40&least=total:1&ceiling=8ft&grades=No.2,C24,fifths"
     )
     assert json.loads(result.stdout) == create_app().test_client().get(address).json
 

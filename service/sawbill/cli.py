@@ -43,6 +43,10 @@ _prices = click.option(
     metavar="BOOK",
     help="A price book: its folder, its .xlsx or .zip file, or the name of a sample.",
 )
+_species = click.option(
+    "--species", metavar="SPECIES,...", help="The species of lumber that will do; any unless given."
+)
+_grades = click.option("--grades", metavar="GRADE,...", help="The grades of lumber that will do; any unless given.")
 _units = click.option(
     "--units", type=click.Choice(["inch", "metric"]), help="How lengths are printed; the book's own unless given."
 )
@@ -143,6 +147,8 @@ def _check_store(data: str | None, reached_at: str) -> None:
     help="Of where it is to stand: room_length, room_width, ceiling, door_width, door_height, door_swing, "
     "vehicle_length, vehicle_width, vehicle_height, one_person, heaviest_user, indoors; may be repeated.",
 )
+@_species
+@_grades
 @_prices
 @click.option("--quantity", default=1, show_default=True, help="How many to build.")
 @_units
@@ -152,6 +158,8 @@ def quote(
     design: str,
     settings: Sequence[str],
     site: Sequence[str],
+    species: str | None,
+    grades: str | None,
     prices: str,
     quantity: int,
     units: str | None,
@@ -163,7 +171,7 @@ def quote(
     options = _named("--set", settings, "OPTION=VALUE, such as --set mattress=queen")
     line = {"design": design, "label": design, "quantity": quantity, "options": options}
     place = _named("--site", site, "NAME=VALUE, such as --site ceiling='8 ft'")
-    raw = {"lines": [line], "site": place, **({"units": units} if units else {})}
+    raw = {"lines": [line], "site": place, **_asked_lumber(species, grades), **({"units": units} if units else {})}
     try:
         request = read_request(raw, book, designs())
     except BadDesignError as error:
@@ -183,6 +191,8 @@ def quote(
     help="The values an option is to take, with commas between; may be repeated.",
 )
 @click.option("--site", multiple=True, metavar="NAME=VALUE", help="Of where it is to stand, as for a quote.")
+@_species
+@_grades
 @click.option("--prices", multiple=True, metavar="BOOK", help="A price book, as for a quote; may be repeated.")
 @click.option("--quantity", default="1", show_default=True, metavar="N,...", help="How many to build.")
 @click.option("--sort", metavar="[-]CRITERION", help="What to sort by, such as total; -total: the most first.")
@@ -196,6 +206,8 @@ def compare_designs(
     chosen: Sequence[str],
     settings: Sequence[str],
     site: Sequence[str],
+    species: str | None,
+    grades: str | None,
     prices: Sequence[str],
     quantity: str,
     sort: str | None,
@@ -219,6 +231,7 @@ def compare_designs(
         {end: _named(f"--{end}", given, f"CRITERION=NUMBER, as --{end} boards=12") for end, given in limits.items()},
         site=_named("--site", site, "NAME=VALUE, such as --site ceiling='8 ft'"),
         sort=sort, judge_by=judge_by and parts(judge_by), baseline=baseline, units=units,
+        **_asked_lumber(species, grades),
     )  # fmt: skip
     try:
         compared = read_comparison(raw, books, designs())
@@ -301,6 +314,13 @@ def _book_in(file: Path, form: Form) -> PriceBook:
         return form.read(file.stem, file.read_bytes())
     except BookFaultsError as error:
         _refuse(form.told(fault) for fault in error.faults)
+
+
+def _asked_lumber(species: str | None, grades: str | None) -> dict[str, Any]:
+    """Write which lumber will do as a request has it; nothing where nothing is asked."""
+    asked = {"species": species, "grades": grades}
+    lumber = {name: [each.strip() for each in text.split(",")] for name, text in asked.items() if text}
+    return {"lumber": lumber} if lumber else {}
 
 
 def _named(word: str, settings: Sequence[str], form: str) -> dict[str, str]:

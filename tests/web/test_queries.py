@@ -55,7 +55,7 @@ def test_units_are_a_word(at):
 def test_a_quote_s_query_is_the_request_it_stands_for(at, bed):
     query = (
         "price_book=sample-inch&quantity=2&units=metric&kerf=3mm&spare_boards=1&mattress=king&clear_height=8%20in"
-        "&offcut_value=25%25&no_slivers=yes&ceiling=8ft&indoors=no"
+        "&offcut_value=25%25&no_slivers=yes&ceiling=8ft&indoors=no&species=SPF&grades=No.2,%20No.1"
     )
     raw, faults = at(query, lambda: quote_request(bed))
     assert faults == []
@@ -72,6 +72,7 @@ def test_a_quote_s_query_is_the_request_it_stands_for(at, bed):
         ],
         "shop": {"kerf": "3mm", "spare_boards": 1, "offcut_value": "25%", "no_slivers": "yes"},
         "site": {"ceiling": "8ft", "indoors": "no"},
+        "lumber": {"species": ["SPF"], "grades": ["No.2", "No.1"]},
     }
 
 
@@ -87,6 +88,7 @@ def test_every_quote_parameter_is_named_by_its_place_in_the_request():
         ("lines", 0, "quantity"): "quantity",
         ("shop", "kerf"): "kerf",
         ("site", "ceiling"): "ceiling",
+        ("lumber", "grades", 1): "grades",
         ("price_book",): "price_book",
     }
     for pointer, name in places.items():

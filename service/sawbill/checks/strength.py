@@ -34,9 +34,9 @@ _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
     "bolts": {"NDS": "12.3.1", "EC5": "8.2.2"},
 }
 _BAD: Final = {
-    "bending": "The {} may break when {}: choose a deeper or thicker section for it, or a better grade.",
-    "shear": "The {} may split along its grain when {}: choose a deeper section for it, or a better grade.",
-    "posts": "The {} may buckle when {}: choose a thicker section for it, or a better grade.",
+    "bending": "The {} may break when {}: choose a deeper or thicker section for it, or better grades.",
+    "shear": "The {} may split along its grain when {}: choose a deeper section for it, or better grades.",
+    "posts": "The {} may buckle when {}: choose a thicker section for it, or better grades.",
     "bolts": "The bolts of the {} may crush its wood or bend when {}: choose a larger bolt_size or a deeper section.",
 }
 RULES: Final = frozenset(_BAD)

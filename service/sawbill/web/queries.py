@@ -13,7 +13,7 @@ from sawbill.files.faults import shown
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.web import access, problems
-from sawbill.web.schemas.request import SiteAskedSchema
+from sawbill.web.schemas.request import LumberAskedSchema, SiteAskedSchema
 
 SHOP: Final = (
     "kerf",
@@ -28,7 +28,8 @@ SHOP: Final = (
     "yard_cuts",
 )
 SITE: Final = tuple(SiteAskedSchema().fields)
-QUOTE: Final = ("price_book", "quantity", "units", *SHOP, *SITE)
+LUMBER: Final = tuple(LumberAskedSchema().fields)
+QUOTE: Final = ("price_book", "quantity", "units", *LUMBER, *SHOP, *SITE)
 """The parameters of a quote beside the design's options; no option may have one of these names."""
 
 FORM: Final = ("excel", "on_error", "unit")
@@ -59,7 +60,7 @@ def quote_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, A
     if "quantity" in given:
         line["quantity"] = _number(given["quantity"])
     raw: dict[str, Any] = {name: given[name] for name in ("price_book", "units") if name in given}
-    return {**raw, "lines": [line], **_shop_and_site(given)}, faults
+    return {**raw, "lines": [line], **_beside_lines(given)}, faults
 
 
 def comparison_request(
@@ -80,7 +81,7 @@ def comparison_request(
     if "baseline" in given:
         raw["baseline"] = _number(given["baseline"])
     raw["options"] = {name: _parts(given[name]) for name in options if name in given}
-    raw |= _shop_and_site(given)
+    raw |= _beside_lines(given)
     bounds: dict[str, dict[str, str]] = {}
     for end in ("least", "most"):
         for bound in _parts(given[end]) if end in given else ():
@@ -104,12 +105,14 @@ def asked_units(given: Mapping[str, str]) -> System | None:
     raise problems.faulty([fault], "parameter")
 
 
-def _shop_and_site(given: Mapping[str, str]) -> dict[str, Any]:
+def _beside_lines(given: Mapping[str, str]) -> dict[str, Any]:
+    """What a quote and a comparison hold beside their lines: which lumber, the shop, the site."""
     shop: dict[str, Any] = {name: given[name] for name in SHOP if name in given}
     if "spare_boards" in shop:
         shop["spare_boards"] = _number(shop["spare_boards"])
     site = {name: given[name] for name in SITE if name in given}
-    return {"shop": shop, **({"site": site} if site else {})}
+    lumber = {name: _parts(given[name]) for name in LUMBER if name in given}
+    return {"shop": shop, **({"site": site} if site else {}), **({"lumber": lumber} if lumber else {})}
 
 
 def _read(known: Iterable[str]) -> tuple[dict[str, str], list[RequestFault]]:

@@ -248,7 +248,8 @@ def every_option(design):
         "yard_cuts": "false", "room_length": "14 ft 11 15/16 in", "room_width": "14 ft 11 15/16 in",
         "ceiling": "8 ft 11 15/16 in", "door_width": "30 1/2 in", "door_height": "78 1/2 in", "door_swing": "32 1/2 in",
         "vehicle_length": "72 in", "vehicle_width": "48 in", "vehicle_height": "32 in", "one_person": "20 kg",
-        "heaviest_user": "110 kg", "indoors": "false", "on_error": "status", "unit": "mm",
+        "heaviest_user": "110 kg", "species": "SPF,Douglas Fir-Larch", "grades": "No.2,No.1",
+        "indoors": "false", "on_error": "status", "unit": "mm",
     }  # fmt: skip
     for option in design.options:
         most = getattr(option, "most", None)
@@ -271,3 +272,19 @@ def test_the_address_with_everything_that_may_be_asked_is_short_enough_for_a_she
             query, quote_via=quote
         )
         assert len(address) < LONGEST_ADDRESS, (name, len(address))
+
+
+def test_which_lumber_will_do_may_be_asked_by_address(client):
+    asked = f"{BED}/quote.json{QUERY}&end_board=2x4"
+    cheapest, graded = client.get(asked).json, client.get(f"{asked}&species=SPF,Hem-Fir&grades=No.2").json
+    bought = [{(row["species"], row["grade"]) for row in each["shopping_list"] if row["kind"] == "lumber"}
+              for each in (cheapest, graded)]  # fmt: skip
+    assert ("SPF", "Stud") in bought[0]
+    assert bought[1] <= {("SPF", "No.2"), ("Hem-Fir", "No.2")}
+    told = [{each["rule"]: each["status"] for each in quote["checks"]}["bending"] for quote in (cheapest, graded)]
+    assert told == ["fail", "pass"]
+    answer = client.get(f"{asked}&grades=No.2,A1&species=marble")
+    assert answer.status_code == 422
+    assert [(each["parameter"], each["code"]) for each in answer.json["errors"]] == [
+        ("grades", "unknown-name"), ("species", "unknown-name"),
+    ]  # fmt: skip

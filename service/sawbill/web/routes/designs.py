@@ -18,7 +18,14 @@ from sawbill.web.queries import asked_units, parameters
 from sawbill.web.quoting import service
 from sawbill.web.schemas.catalogue import DesignListSchema, DesignSchema, design_json, summary_json
 from sawbill.web.schemas.fields import YesNo
-from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE, YARD_CUTS, SiteAskedSchema
+from sawbill.web.schemas.request import (
+    EXTRA_FOR_FEWER_SETUPS,
+    NO_SLIVERS,
+    OFFCUT_VALUE,
+    YARD_CUTS,
+    LumberAskedSchema,
+    SiteAskedSchema,
+)
 
 designs = Blueprint("designs", __name__, description="What can be quoted, and what may be asked of it.")
 
@@ -30,6 +37,10 @@ QUERY: Final = [
     {**BOOK, "required": True},
     parameter("quantity", "How many; unset: 1.", "2", pattern="^[0-9]+$"),
     {**UNITS, "description": "The system lengths are written in; unset: the price book's."},
+    *(
+        parameter(name, f"{field.metadata['description']} With commas between.", example)
+        for (name, field), example in zip(LumberAskedSchema().fields.items(), ("SPF", "No.2,No.1"), strict=True)
+    ),
     parameter("kerf", "Wood lost to one cut, with its unit.", "1/8 in"),
     parameter("end_trim", "Wood lost at the end of a new board to square it, with its unit.", "1/2 in"),
     parameter("rounding_step", "The step cut lengths are set to, with its unit.", "1/16 in"),
