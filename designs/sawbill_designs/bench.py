@@ -201,7 +201,7 @@ def _layout(o: Options) -> Layout:
                 name, f"{name}: {o[name].name} is wider than the legs are high; choose a narrower one, or a higher seat"
             )
     flange = max(bolt.tee_nut.flange_diameter, bolt.washer_diameter) // 2
-    below = bolt_places((0, o.rail.width), (0, o.leg.width), bolt, flange)
+    below = bolt_places((0, o.rail.width), (0, o.leg.width), bolt, flange, "low")
     rail_bolts = tuple((deck - down, along) for down, along in below)
     bottom = max(0, deck - o.rail.width - o.cross_board.width)
     cross_bolts = _cross_bolts(o, bolt, (bottom, min(bottom + o.cross_board.width, deck)), [z for z, _ in rail_bolts])

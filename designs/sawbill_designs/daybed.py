@@ -213,7 +213,7 @@ class Layout:
         room = max(lane(self.bolt), self.bolt.washer_diameter // 2)
         level = (low + high) // 2
         along = (low, high) if (high - low) // 4 >= room else (level, level)
-        return bolt_places(along, (0, self.o.post.width), self.bolt)
+        return bolt_places(along, (0, self.o.post.width), self.bolt, loaded="high")
 
     @cached_property
     def back_bolts(self) -> tuple[tuple[Point2, ...], ...]:

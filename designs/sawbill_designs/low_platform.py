@@ -34,6 +34,7 @@ from sawbill_designs.parts_in_common import (
     laminated,
     laminations,
     lane,
+    loaded_edge,
     mirrored,
     screw_that_holds,
     slat_deck,
@@ -246,8 +247,8 @@ def _bolts(at: Layout, course: Point2) -> tuple[tuple[Point2, ...], int]:
     low, high = course
     x = (int(at.o.rail.thickness), int(at.o.rail.thickness + at.o.post.width))
     height, end_bolt = high - low, high - at.seat
-    if height // 4 >= max(lane(at.bolt), at.seat):
-        return bolt_places((low, high), x, at.bolt), (low + high) // 2
+    if height // 4 >= max(lane(at.bolt), at.seat) and height // 2 - loaded_edge(at.bolt) >= lane(at.bolt):
+        return bolt_places((low, high), x, at.bolt, loaded="high"), (low + high) // 2
     level = max(low + at.foot, min(low + height // 4, end_bolt - lane(at.bolt)))
     return bolt_places((level, level), x, at.bolt), end_bolt
 

@@ -102,14 +102,28 @@ def lane(bolt: BoltSize) -> int:
     return bolt.tee_nut.barrel_diameter + BETWEEN_BORES
 
 
-def bolt_places(along: tuple[int, int], across: tuple[int, int], bolt: BoltSize, edge: int = 0) -> tuple[Point2, ...]:
+def loaded_edge(bolt: BoltSize) -> int:
+    """How far a bolt stays from the edge it presses on, across the grain [nm]: four diameters.
+
+    Source: NDS 2018, Table 12.5.1C; EN 1995-1-1, Table 8.4.
+    """
+    return 4 * bolt.diameter
+
+
+def bolt_places(
+    along: tuple[int, int], across: tuple[int, int], bolt: BoltSize, edge: int = 0,
+    loaded: Literal["low", "high"] | None = None,
+) -> tuple[Point2, ...]:  # fmt: skip
     """Where the two bolts of a face go [nm]: at its quarters, one above the other, or side by side if it is low.
 
     A face too small for two gets one, in its middle. along: the face's extent in the direction the bolts are
-    best stacked; across: in the other direction; edge: the least distance a washer needs from the low end.
+    best stacked; across: in the other direction; edge: the least distance a washer needs from the low end; loaded:
+    the end they press on across the grain, from which the nearer of two stays away.
     """
     (low, high), (left, right) = along, across
-    lower, upper = low + max((high - low) // 4, edge), high - (high - low) // 4
+    from_end = {end: loaded_edge(bolt) if end == loaded else 0 for end in ("low", "high")}
+    lower = low + max((high - low) // 4, edge, from_end["low"])
+    upper = high - max((high - low) // 4, from_end["high"])
     quarter, middle = (right - left) // 4, (left + right) // 2
     if upper - lower >= lane(bolt):
         return (lower, middle), (upper, middle)
@@ -308,7 +322,7 @@ def beam_leg(beam: Assembly, section: Section, length: int, bolt: BoltSize) -> A
     low_beam = first.width - UNDER_SLATS < washer + bolt.tee_nut.barrel_diameter
     top = deck if low_beam else deck - UNDER_SLATS
     beside = Part("leg beside beam", "leg beside beam", section, top, Placement((x, side, 0), "z", "x"))
-    places = bolt_places((bottom, top), (x, x + section.width), bolt, washer)
+    places = bolt_places((bottom, top), (x, x + section.width), bolt, washer, "high")
     head = first.placement.origin[1]
     bolts = tuple(Bolted((*beam.keys, beside.key), bolt.name, (bx, head, bz), "y", 1) for bz, bx in places)
     if bottom < SHORTEST_LEG:

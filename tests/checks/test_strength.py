@@ -14,13 +14,13 @@ from sawbill.checks.site import HEAVIEST_USER, Site
 from sawbill.checks.strength import check_strength
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
-from sawbill.trade.frame import Frame, Part, Placement, Resting, Surface
+from sawbill.trade.frame import Bolted, Frame, Part, Placement, Resting, Surface
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import Material, Materials, find_grade, find_species, section
 
 Make = Callable[[PriceBook, dict[str, Any]], Quote]
 INCHES, PSI, LB = 25.4, 6.894757293168e-3, 4.4482216152605
-STRENGTH = ("bending", "shear", "posts", "bolts", "sag", "strength")
+STRENGTH = ("bending", "shear", "posts", "bolts", "bolt-edge", "sag", "strength")
 
 
 def found(frame: Frame, materials: Materials, **told: Any) -> dict[str, Finding]:
@@ -124,6 +124,39 @@ def test_ripped_wood_has_no_grade_any_more() -> None:
 
 def test_what_carries_nobody_is_not_reckoned(stand: Frame) -> None:
     assert check_strength(stand, Site(), all_of(stand, "SPF", "No.2")) == []
+
+
+def hung_shelf(*heights: int) -> Frame:
+    """A 2x6 on edge, 48 in, with things on it, its underside 10 in up; in two posts with bolts so high above that."""
+    thin = section("2x6").thickness
+    board = Part("board", "board", section("2x6"), 48 * INCH, Placement((0, 0, 10 * INCH), "x", "z"))
+    posts = [
+        Part(key, "post", section("2x4"), 20 * INCH, Placement((x, thin, 0), "z", "x"))
+        for key, x in (("left", 0), ("right", 44 * INCH + INCH // 2))
+    ]
+    bolts = tuple(
+        Bolted(("board", each.key), "3/8 in", (each.placement.origin[0] + INCH * 7 // 4, 0, 10 * INCH + up), "y", 1)
+        for each in posts for up in heights
+    )  # fmt: skip
+    return Frame((board, *posts), bolts, surfaces=(Surface("shelf", "shelf", ("board",)),))
+
+
+def test_a_bolt_is_four_diameters_from_the_edge_it_presses_on_or_does_not_count() -> None:
+    """3/8 in: 1-1/2 in from the upper edge of a board that it carries (NDS 2018, Table 12.5.1C)."""
+    least, wood = 4 * INCH, 5 * INCH + INCH // 2
+    told = {
+        heights: found(frame, all_of(frame, "SPF", "No.2"))
+        for heights in ((least,), (least + 1,), (INCH, least), (INCH, least + 1), (INCH, 3 * INCH))
+        for frame in (hung_shelf(*heights),)
+    }
+    at, over = told[least,]["bolt-edge"], told[least + 1,]["bolt-edge"]
+    assert (at.status, at.found, at.least) == (Status.PASS, wood - least, INCH * 3 // 2)
+    assert (over.status, over.found) == (Status.FAIL, wood - least - 1)
+    assert "too near to the edge" in over.message and over.parts == ("board",)
+    one, two = told[least,]["bolts"].found, told[INCH, least]["bolts"].found
+    assert one is not None and two is not None and one == pytest.approx(2 * two, abs=1)
+    near = told[INCH, least + 1]["bolts"], told[INCH, 3 * INCH]["bolts"]
+    assert (near[0].found, near[1].found) == (one, two), "the upper one does not count where it is too near"
 
 
 # ---- whole quotes

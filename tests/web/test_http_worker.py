@@ -12,7 +12,10 @@ from tests.web.serving import free_port
 APPLICATION = """
 import os, sys, time
 from sawbill.web.http_worker import Worker
+from sawbill.web import http_worker
 from sawbill.web.server import Server
+
+http_worker.MUCH = 0.1  # where many tests run at once, next to nothing may take longer than the usual
 
 def tell(environ, start_response):
     time.sleep(float(environ["QUERY_STRING"]))
@@ -103,7 +106,7 @@ def test_who_came_in_and_says_nothing_holds_up_nobody():
         begun = time.monotonic()
         come_in(port, 0)
         assert time.monotonic() - begun < 1
-        assert all(ask(each, 0)[1] for each in silent), "they are answered when they speak"
+        assert all(ask(each, 0)[0] for each in silent), "they are answered when they speak"
 
 
 def test_who_asked_for_much_comes_in_anew_and_who_asked_for_little_need_not():

@@ -27,6 +27,7 @@ from sawbill_designs.parts_in_common import (
     clear_place,
     laminations,
     lane,
+    loaded_edge,
     mirrored,
 )
 
@@ -229,7 +230,8 @@ class Plan:
         o, edge = self.o, self.bolt.tee_nut.barrel_diameter // 2 + BETWEEN_BORES // 2
         taken = [*(level.underside + up for _, up in rail_bolts), *(z for z, _ in level.guard_bolts)]
         span = (z + edge, z + o.end_board.width - edge)
-        wanted = (z + o.end_board.width // 4, z + o.end_board.width - o.end_board.width // 4)
+        from_top = max(o.end_board.width // 4, loaded_edge(self.bolt))
+        wanted = (z + o.end_board.width // 4, z + o.end_board.width - from_top)
         return clear_places(span, wanted, taken, lane(self.bolt))
 
     @property

@@ -11,11 +11,12 @@ from dataclasses import dataclass, field
 from math import ceil
 from typing import Final
 
+from sawbill.checks import ec5, nds
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare, not_checked
 from sawbill.checks.load_paths import Borne, LoadPaths, Member
 from sawbill.checks.loads import Case, always, cases
 from sawbill.checks.site import Site, words
-from sawbill.checks.timber import Post, Timber
+from sawbill.checks.timber import Edge, Post, Timber
 from sawbill.checks.wood import SOURCES, Standard
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import MM
@@ -24,8 +25,8 @@ from sawbill.trade.lumber import Materials
 SAG: Final = 240
 """A member may sag by this part of its span under what is there for long (common practice, no source)."""
 NOT_RECKONED: Final = (
-    "Not reckoned: joints with screws, glue and hangers, wood pressed across its grain, holes, edges and ends beside "
-    "bolts, racking, impact, wear."
+    "Not reckoned: joints with screws, glue and hangers, wood pressed across its grain, holes, ends beside bolts, "
+    "racking, impact, wear."
 )
 _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
     "bending": {"NDS": "3.3", "EC5": "6.1.6, 6.3.3"},
@@ -58,10 +59,11 @@ class _Worst:
 
 @dataclass(slots=True)
 class _Found:
-    """The worst so far by rule and standard, and the most sag for its span [mm]."""
+    """The worst so far by rule and standard, the most sag for its span [mm], the bolts nearest to a loaded edge."""
 
     worst: dict[tuple[str, Standard], _Worst] = field(default_factory=dict)
     sag: tuple[float, float, Member, Case] | None = None
+    edge: tuple[Edge, Member] | None = None
 
     def note(self, rule: str, standard: Standard, used: float, name: str, member: Member, case: Case) -> None:
         """Keep what is used of a rule if it is the most so far."""
@@ -123,10 +125,13 @@ def _posts(found: _Found, posts: Sequence[Post], there: Borne, more: Borne, case
 
 
 def _bolts(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case) -> None:
-    """The bolts of every support that bears some of a case, alike, each with its share."""
+    """The bolts of every support that bears some of a case; those near the edge they press on bear none of it."""
     for support, load in more.carried.items():
         if support.bolts:
-            each = (load + there.carried.get(support, 0.0)) / len(support.bolts)
+            edge = timber.edge(support)
+            each = (load + there.carried.get(support, 0.0)) / (edge.clear or len(support.bolts))
+            if not support.member.upright and (found.edge is None or _nearer(edge, found.edge[0])):
+                found.edge = edge, support.member
             for standard, bears in timber.bolt(support):
                 lasts = case.lasting.cd if standard == "NDS" else case.lasting.kmod
                 found.note("bolts", standard, each / (bears * lasts), _name(support.member), support.member, case)
@@ -142,6 +147,15 @@ def _findings(found: _Found, timber: Timber) -> Iterator[Finding]:
                     rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
                     _keys(worst.member), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
                 )  # fmt: skip
+    if found.edge is not None:
+        edge, member = found.edge
+        yield compare(
+            "bolt-edge", f"{nds.SOURCE}; {ec5.SOURCE}", edge.far, ">=", edge.least,
+            ("Wherever bolts carry, one at least is far enough from the edge that it presses on; others do not count.",
+             f"All bolts of the {_name(member)} are too near to the edge that they press on, which may split: choose a "
+             "smaller bolt_size or a deeper section."),
+            _keys(member), Status.FAIL, clause="Table 12.5.1C; Table 8.4",
+        )  # fmt: skip
     if found.sag is not None:
         sag, span, member, case = found.sag
         name = _name(member)
@@ -152,6 +166,11 @@ def _findings(found: _Found, timber: Timber) -> Iterator[Finding]:
         )  # fmt: skip
     unknown = f" No table tells the strength of this wood of: {words([*timber.unknown])}." if timber.unknown else ""
     yield not_checked("strength", PRACTICE, NOT_RECKONED + unknown)
+
+
+def _nearer(one: Edge, other: Edge) -> bool:
+    """Whether the one is nearer to an edge, for how far it should be."""
+    return one.far * other.least < other.far * one.least
 
 
 def _up(number: float, parts: int) -> int:

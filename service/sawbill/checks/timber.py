@@ -20,6 +20,9 @@ from sawbill.trade.lumber import Materials
 
 SWAY: Final = 2.4
 """Effective length of a post that may sway, in its heights (NDS 2018, Appendix G)."""
+LOADED_EDGE: Final = 4
+"""How many diameters a bolt is from the edge it presses on, across the grain (NDS 2018, Table 12.5.1C; EN 1995-1-1,
+Table 8.4)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +60,18 @@ class Post:
     woods: tuple[Graded, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """How far the furthest bolt of a support is from the edge it presses on, how far it should be [nm].
+
+    clear: how many are as far as they should be; along the grain, all.
+    """
+
+    far: int
+    least: int
+    clear: int
+
+
 class Timber:
     """The members of a frame, each looked at once, those that are alike together; unknown: of which no table tells."""
 
@@ -68,6 +83,7 @@ class Timber:
         self._woods: dict[int, tuple[Graded, ...]] = {}
         self._beams: dict[Member, Beam | None] = {}
         self._beams_alike: dict[object, Beam | None] = {}
+        self._edges: dict[Support, Edge] = {}
         self._bolts: dict[Support, Sequence[tuple[Standard, float]]] = {}
         self._bolts_alike: dict[object, Sequence[tuple[Standard, float]]] = {}
 
@@ -93,6 +109,19 @@ class Timber:
         if support not in self._bolts:
             self._bolts[support] = self._bolt(support)
         return self._bolts[support]
+
+    def edge(self, support: Support) -> Edge:
+        """How far the bolts of a support are from the edge that they press on, and how many keep away from it."""
+        if support not in self._edges:
+            member = support.member
+            far = [
+                max(self._boxes[part.key].high[2] for part in member.parts if part.key in bolt.parts) - bolt.head[2]
+                for bolt in support.bolts
+            ]
+            least = LOADED_EDGE * fasteners.bolt_sizes()[support.bolts[0].size].diameter
+            clear = len(far) if member.upright else sum(each >= least for each in far)
+            self._edges[support] = Edge(max(far), least, clear)
+        return self._edges[support]
 
     def posts(self) -> Iterator[Post]:
         """What stands and carries something: between the floor and the highest of it it may buckle.
