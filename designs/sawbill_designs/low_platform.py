@@ -248,7 +248,8 @@ def _bolts(at: Layout, course: Point2) -> tuple[tuple[Point2, ...], int]:
     x = (int(at.o.rail.thickness), int(at.o.rail.thickness + at.o.post.width))
     height, end_bolt = high - low, high - at.seat
     if height // 4 >= max(lane(at.bolt), at.seat) and height // 2 - loaded_edge(at.bolt) >= lane(at.bolt):
-        return bolt_places((low, high), x, at.bolt, loaded="high"), (low + high) // 2
+        places = bolt_places((low, high), x, at.bolt, loaded="high")
+        return places, min(places[0][0] + lane(at.bolt), (low + high) // 2)
     level = max(low + at.foot, min(low + height // 4, end_bolt - lane(at.bolt)))
     return bolt_places((level, level), x, at.bolt), end_bolt
 

@@ -110,20 +110,29 @@ def loaded_edge(bolt: BoltSize) -> int:
     return 4 * bolt.diameter
 
 
+def unloaded_edge(bolt: BoltSize) -> int:
+    """How far a bolt stays from an edge that it does not press on [nm]: three diameters.
+
+    Source: EN 1995-1-1, Table 8.4; the NDS 2018, Table 12.5.1C, has half of it.
+    """
+    return 3 * bolt.diameter
+
+
 def bolt_places(
     along: tuple[int, int], across: tuple[int, int], bolt: BoltSize, edge: int = 0,
     loaded: Literal["low", "high"] | None = None,
 ) -> tuple[Point2, ...]:  # fmt: skip
-    """Where the two bolts of a face go [nm]: at its quarters, one above the other, or side by side if it is low.
+    """Where the two bolts of a face go [nm]: about its quarters, one above the other, or side by side if it is low.
 
     A face too small for two gets one, in its middle. along: the face's extent in the direction the bolts are
     best stacked; across: in the other direction; edge: the least distance a washer needs from the low end; loaded:
-    the end they press on across the grain, from which the nearer of two stays away.
+    the end they press on across the grain, from which the nearer of two stays away, and the other as far as may be.
     """
     (low, high), (left, right) = along, across
-    from_end = {end: loaded_edge(bolt) if end == loaded else 0 for end in ("low", "high")}
-    lower = low + max((high - low) // 4, edge, from_end["low"])
-    upper = high - max((high - low) // 4, from_end["high"])
+    part = (high - low) // 4
+    near, far = max(part, loaded_edge(bolt)), min(part, unloaded_edge(bolt))
+    below, above = {"low": (near, far), "high": (far, near), None: (part, part)}[loaded]
+    lower, upper = low + max(below, edge), high - above
     quarter, middle = (right - left) // 4, (left + right) // 2
     if upper - lower >= lane(bolt):
         return (lower, middle), (upper, middle)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from sawbill.checks.carrying import mass_of
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.loads import G, always, cases
-from sawbill.checks.spans import Patch
+from sawbill.checks.spans import RUNS_ON, Patch
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.registry import designs
@@ -56,7 +56,7 @@ def test_a_queen_bed_goes_down_by_slats_ledgers_beam_and_posts(inch: PriceBook, 
 def test_all_that_is_put_on_a_frame_comes_down_to_the_floor(
     samples: Mapping[str, PriceBook], ask: Ask, design: str, book: str
 ) -> None:
-    """By the sum of all weights; ends that reach past their supports press by their lever a little more."""
+    """By the sum of all weights; what lies between two spans presses with up to a quarter more, long ends a little."""
     frame = frame_of(ask, samples[book], design)
     paths = LoadPaths(frame)
     mattresses = sum(float(place.mattress.most_mass_kg) * 1000 for place in frame.sleeping_places)
@@ -64,12 +64,13 @@ def test_all_that_is_put_on_a_frame_comes_down_to_the_floor(
     loads: list[tuple[float, Mapping[Member, Sequence[Patch]]]] = [(mass * G, always(paths, {}))]
     loads += [(sum(sum(p[2] for p in each) for each in case.loads.values()), case.loads) for case in cases(paths, 1)]
     assert len(loads) > 1
+    most = RUNS_ON if any(len(member.places) > 2 for member in paths.members) else 1.04
     for weight, load in loads:
         borne = paths.bear(load)
         grounded = {key for key in frame.by_key if frame.boxes[key].low[2] == frame.bounds.low[2]}
         stands: dict[Member, None] = dict.fromkeys(paths.of[key] for key in grounded)
         down = sum(borne.weights.get(member, 0.0) for member in stands)
-        assert weight * (1 - 1e-9) <= down <= weight * 1.1
+        assert weight * (1 - 1e-9) <= down <= weight * most
 
 
 SIZE = section("2x4")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from fractions import Fraction
 from math import ceil, sqrt
 from typing import Any
@@ -20,7 +21,7 @@ from sawbill.trade.lumber import Material, Materials, find_grade, find_species, 
 
 Make = Callable[[PriceBook, dict[str, Any]], Quote]
 INCHES, PSI, LB = 25.4, 6.894757293168e-3, 4.4482216152605
-STRENGTH = ("bending", "shear", "posts", "bolts", "bolt-edge", "sag", "strength")
+STRENGTH = ("bending", "shear", "posts", "slender-post", "bolts", "bolted-end", "bolt-edge", "sag", "strength")
 
 
 def found(frame: Frame, materials: Materials, **told: Any) -> dict[str, Finding]:
@@ -157,6 +158,72 @@ def test_a_bolt_is_four_diameters_from_the_edge_it_presses_on_or_does_not_count(
     assert one is not None and two is not None and one == pytest.approx(2 * two, abs=1)
     near = told[INCH, least + 1]["bolts"], told[INCH, 3 * INCH]["bolts"]
     assert (near[0].found, near[1].found) == (one, two), "the upper one does not count where it is too near"
+
+
+def test_bolts_in_a_row_along_the_load_count_by_how_far_they_are_apart() -> None:
+    """3/8 in: 3 D apart three quarters of two (NDS 2018, Table 12.5.1B), nearer as one, from 4 D on as two."""
+
+    def used(*heights: int) -> int:
+        frame = hung_shelf(*heights)
+        told = found(frame, all_of(frame, "SPF", "No.2"))["bolts"].found
+        assert told is not None
+        return told
+
+    d, low = INCH * 3 // 8, 2 * INCH
+    alone = used(low)
+    assert used(low, low + 3 * d - 1) == alone
+    assert used(low, low + 3 * d) == pytest.approx(alone / 1.5, abs=1)
+    assert used(low, low + 4 * d) == pytest.approx(alone / 2, abs=1)
+
+
+def test_a_board_splits_and_its_posts_buckle_as_by_hand() -> None:
+    """A 2x6 in two posts, one bolt each 2 in above its underside: de 3-1/2 of 5-1/2 in; posts 2x4, le 2.4 x 12-3/4 in.
+
+    What it carries: 125 kg/m2 on 48 by 1-1/2 in, and its own weight (SPF, 28.5 lb/ft3), for good (CD 0.9).
+    """
+    frame = hung_shelf(2 * INCH)
+    told = found(frame, all_of(frame, "SPF", "No.2"))
+    b, d, length, rho = 1.5 * INCHES, 5.5 * INCHES, 48 * INCHES, 28.5 * 0.45359237 / (12 * INCHES) ** 3
+    end = (125 / 1000**2 * length * b + rho * b * d * length) * 9.80665 / 2
+    near = 2 / 3 * 135 * 0.9 * PSI * b * (3.5 * INCHES) * (3.5 / 5.5) ** 2
+    assert told["bolted-end"].utilisation == Fraction(ceil(end / near * 1000), 1000)
+    post = rho * 1.5 * 3.5 * 20 * INCHES**3 * 9.80665
+    fc_star = 1150 * 1.15 * 0.9
+    fce = 0.822 * 510_000 / (2.4 * 12.75 / 1.5) ** 2
+    middle = (1 + fce / fc_star) / 1.6
+    cp = middle - sqrt(middle**2 - fce / fc_star / 0.8)
+    stress = (end + post) / (1.5 * 3.5 * INCHES**2)
+    assert told["posts"].utilisation == Fraction(ceil(stress / (fc_star * cp * PSI) * 1000), 1000)
+    assert (told["slender-post"].found, told["slender-post"].most) == (9, 50), "12-3/4 in by 1-1/2 in"
+
+
+def test_a_post_may_be_fifty_times_as_high_as_thick() -> None:
+    """NDS 2018, 3.7.1.4: a 2x4 up to 75 in."""
+
+    def slender(height: int) -> Finding:
+        base = hung_shelf(2 * INCH)
+        up = height - 51 * INCH // 4
+        board, *posts = base.parts
+        raised = replace(board, placement=Placement((0, 0, 10 * INCH + up), "x", "z"))
+        longer = [replace(post, length=post.length + up) for post in posts]
+        bolts = [joint for joint in base.joints if isinstance(joint, Bolted)]
+        higher = tuple(replace(bolt, head=(bolt.head[0], 0, bolt.head[2] + up)) for bolt in bolts)
+        frame = replace(base, parts=(raised, *longer), joints=higher)
+        return found(frame, all_of(frame, "SPF", "No.2"))["slender-post"]
+
+    at, over = slender(75 * INCH), slender(75 * INCH + 1000)
+    assert (at.status, at.found) == (Status.PASS, 50)
+    assert (over.status, over.found) == (Status.FAIL, 51)
+
+
+def test_what_is_held_at_one_place_or_in_a_ring_is_named() -> None:
+    frame = shelf("2x10", 48 * INCH)
+    one_end = replace(frame, joints=frame.joints[:1])
+    [only] = check_strength(one_end, Site(), all_of(one_end, "SPF", "No.2"))
+    assert only.message.endswith("Held at one place, or at none, and so not reckoned: board.")
+    ring = replace(frame, joints=(*frame.joints, Resting(("left", "board"))))
+    [only] = check_strength(ring, Site(), all_of(ring, "SPF", "No.2"))
+    assert "not reckoned: board" in only.message
 
 
 # ---- whole quotes

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from sawbill.checks import bolts, ec5, nds
 from sawbill.checks.wood import SOURCES, AtBolt, Graded, Lasting, bolt_load, graded
 from sawbill.trade.lumber import Material, find_grade, find_species, section
@@ -26,10 +28,31 @@ def test_wood_is_reckoned_by_the_standard_of_its_grade() -> None:
 
 def test_what_lasts_longer_is_borne_less() -> None:
     for each in (SPF, C24):
-        bending = [each.bending(140, 38, 1000, lasting) for lasting in (FOR_GOOD, SHORT)]
+        bending = [each.bending(140, 38, 38, 1000, lasting) for lasting in (FOR_GOOD, SHORT)]
         shear = [each.shear(lasting) for lasting in (FOR_GOOD, SHORT)]
         posts = [each.compression(1000, 38, lasting) for lasting in (FOR_GOOD, SHORT)]
         assert all(low < high for low, high in (bending, shear, posts))
+
+
+def test_what_is_glued_beside_it_keeps_a_beam_from_giving_way_but_makes_no_plank_of_it() -> None:
+    """Three 2x4 on edge are still three on edge: Cfu is of each by itself."""
+    for each in (SPF, C24):
+        alone, backed = (each.bending(140, 38, width, 3000, SHORT) for width in (38, 114))
+        assert alone < backed
+    on_edge = wood("SPF", "No.2", "2x4")
+    assert on_edge.bending(88.9, 38.1, 114.3, 100, FOR_GOOD) == on_edge.bending(88.9, 38.1, 88.9, 100, FOR_GOOD)
+
+
+def test_wood_splits_at_bolts_far_from_its_loaded_edge() -> None:
+    """NDS 3.4.3.3: 2/3 Fv b de (de / d)2 near its end; EN 1995-1-1, 8.4: 14 b sqrt(he / (1 - he / h)), by hand."""
+    fv = 135 * 6.894757293168e-3
+    near, inside = (SPF.bolted_end(139.7, 38.1, 100, near=near) for near in (True, False))
+    assert near == pytest.approx(2 / 3 * fv * 38.1 * 100 * (100 / 139.7) ** 2)
+    assert inside == pytest.approx(2 / 3 * fv * 38.1 * 100)
+    assert C24.bolted_end(145, 45, 100, near=True) == pytest.approx(
+        14 * 45 * (100 / (1 - 100 / 145)) ** 0.5 / 1.3 / 1.5
+    )
+    assert C24.bolted_end(145, 45, 145, near=True) == float("inf")
 
 
 def test_a_bolt_is_reckoned_by_the_standard_of_both_woods() -> None:

@@ -29,6 +29,7 @@ from sawbill_designs.parts_in_common import (
     lane,
     loaded_edge,
     mirrored,
+    unloaded_edge,
 )
 
 OVER_MATTRESS: Final = 160 * MM
@@ -231,7 +232,7 @@ class Plan:
         taken = [*(level.underside + up for _, up in rail_bolts), *(z for z, _ in level.guard_bolts)]
         span = (z + edge, z + o.end_board.width - edge)
         from_top = max(o.end_board.width // 4, loaded_edge(self.bolt))
-        wanted = (z + o.end_board.width // 4, z + o.end_board.width - from_top)
+        wanted = (z + min(o.end_board.width // 4, unloaded_edge(self.bolt)), z + o.end_board.width - from_top)
         return clear_places(span, wanted, taken, lane(self.bolt))
 
     @property

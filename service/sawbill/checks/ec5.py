@@ -6,7 +6,7 @@ as they are: divided by the partial factor of actions here, so that both standar
 
 from __future__ import annotations
 
-from math import sqrt
+from math import inf, sqrt
 from typing import Final
 
 from sawbill.trade.design_values import StrengthClass
@@ -52,10 +52,25 @@ def buckling_factor(values: StrengthClass, le: float, side: float) -> float:
     return 1 / (k + sqrt(k * k - slender**2))
 
 
-def bending(values: StrengthClass, depth: float, width: float, lu: float, kmod: float) -> float:
-    """What a member bears in bending, so deep and wide as it stands, held sideways at its ends alone (6.33)."""
+def bending(
+    values: StrengthClass, depth: float, width: float, lu: float, kmod: float, backed: float = 0.0
+) -> float:  # fmt: skip
+    """What a member bears in bending, so deep and wide as it stands, held sideways at its ends alone (6.33).
+
+    backed: how wide it is with what is glued beside it, if anything.
+    """
     strength = design(values.fm_k, kmod) * depth_factor(depth)
-    return strength * lateral_factor(values, depth, width, lu) / GAMMA_Q
+    return strength * lateral_factor(values, depth, max(width, backed), lu) / GAMMA_Q
+
+
+def bolted_end(depth: float, width: float, effective: float) -> float:
+    """What wood bears that is carried by bolts before it splits [N], with kmod 1 (8.1.4, 8.4).
+
+    effective: from its loaded edge to the furthest bolt.
+    """
+    if effective >= depth:
+        return inf
+    return design(14 * width * sqrt(effective / (1 - effective / depth)), 1.0) / GAMMA_Q
 
 
 def shear(values: StrengthClass, kmod: float) -> float:

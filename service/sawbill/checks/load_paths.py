@@ -131,8 +131,9 @@ class LoadPaths:
         links: defaultdict[tuple[Member, Member], list[_Meeting]] = defaultdict(list)
         for joint in self.frame.joints:
             if isinstance(joint, Resting | Hung):
-                over, under = joint.parts[0], joint.parts[-1]
-                carried[self.of[over], self.of[under]].append((over, under, None))
+                for over in joint.parts[:-1]:
+                    if self.of[over] is not self.of[joint.parts[-1]]:
+                        carried[self.of[over], self.of[joint.parts[-1]]].append((over, joint.parts[-1], None))
             else:
                 bolt = joint if isinstance(joint, Bolted) else None
                 for one, other in pairwise(joint.parts):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from sawbill.checks.carrying import mass_of
@@ -16,33 +17,35 @@ from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.spans import Patch
 from sawbill.checks.wood import Lasting
-from sawbill.trade.boxes import AXES, Axis
-from sawbill.trade.frame import Frame, SleepingPlace, Surface
-from sawbill.trade.lengths import MM
+from sawbill.trade.boxes import Axis
+from sawbill.trade.frame import SleepingPlace, Surface
+from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Materials
 
 G: Final = 9.80665 / 1000
 """Standard gravity, for grams [N/g]."""
 SPOT: Final = 1400 / (HEAVIEST_USER * G)
 """One who drops onto one place, in his weights: 1400 N (EN 1725:1998, the base, static; from a secondary source)."""
-EDGE: Final = 1200 / (HEAVIEST_USER * G)
-"""One of two who sit on an edge beside each other: 1200 N each (EN 1725:1998, the edge; likewise)."""
+FOOT: Final = 100.0
+"""How wide a foot is (common practice, no source)."""
 SEAT: Final = 350.0
 """How wide and deep one sits (common practice, no source)."""
 FOR_TWO: Final = 1200 * MM
 """From which width on two lie on a mattress [nm] (common practice, no source)."""
-SEAT_LENGTH: Final = 610.0
-"""How much of a bench each one takes who sits on it: 24 in (common practice, no source)."""
+SEAT_LENGTH: Final = 24 * INCH
+"""How much of a bench each one takes who sits on it [nm] (common practice, no source)."""
 SHELF: Final = 125_000 / 1000**2
 """What stands on a shelf [g/mm2]: 125 kg/m2, 25 lb/ft2, books in one row (common practice, no source)."""
 
 
 YEARS: Final = Lasting(1.0, 0.7)
 """Who sleeps in a bed lies there for a third of its life: ten years (NDS), long-term (EN 1995-1-1, Table 2.2)."""
+MONTHS: Final = Lasting(1.0, 0.8)
+"""A seat full of people: occupancy (NDS), medium-term, as an imposed load on a floor."""
+DAYS: Final = Lasting(1.25, 0.9)
+"""Those who sit on the edge of a bed: seven days in all (NDS), short-term."""
 MINUTES: Final = Lasting(1.6, 1.1)
 """The loads of a test, which takes ten minutes in all (NDS), instantaneous."""
-DAYS: Final = Lasting(1.25, 0.9)
-"""A seat full of people: seven days in all (NDS), short-term."""
 ALWAYS: Final = Lasting(0.9, 0.6)
 """What stands on a shelf for good: permanent."""
 
@@ -80,24 +83,29 @@ def cases(paths: LoadPaths, user: int) -> Iterator[Case]:
     """Every case of a frame, for users of a mass [g]."""
     frame = paths.frame
     high = {bed.place for bed in frame.high_beds}
-    for place in frame.sleeping_places:
-        if place.slats:
-            sleepers = user * G * (2 if place.mattress.width >= FOR_TWO else 1)
-            when = f"the {_bed(place)} is slept in"
-            yield Case(when, YEARS, _together(_lying(paths, place, sleepers)), sags=True)
-            yield from _spots(paths, place.slats, user, f"someone drops onto one spot of the {_bed(place)}")
-            if place.name not in high:
-                yield from _edges(paths, place, user)
-    for surface in frame.surfaces:
+    beds = [place for place in frame.sleeping_places if place.slats]
+    if beds:
+        sleeping = (
+            load for bed in beds
+            for load in _lying(paths, bed, user * G * (2 if bed.mattress.width >= FOR_TWO else 1))
+        )  # fmt: skip
+        when = "all beds are slept in" if len(beds) > 1 else f"the {_bed(beds[0])} is slept in"
+        yield Case(when, YEARS, _together(sleeping), sags=True)
+    for bed in beds:
+        yield from _spots(paths, bed.slats, user, f"someone drops onto one spot of the {_bed(bed)}")
+        if bed.name not in high:
+            yield from _edges(paths, bed, user)
+    surfaces = [surface for surface in frame.surfaces if surface.parts]
+    for surface in surfaces:
         if surface.use == "seat":
             yield from _sat_on(paths, surface, user)
-    shelves = [surface for surface in frame.surfaces if surface.use == "shelf"]
+    shelves = [surface for surface in surfaces if surface.use == "shelf"]
     if shelves:
         goods = (load for shelf in shelves for load in _spread(paths, shelf, SHELF * G * _area(paths, shelf)))
         yield Case("all shelves are full", ALWAYS, _together(goods), sags=True)
-    for bed in frame.high_beds:
-        if bed.ladder is not None:
-            yield _climbed(paths, bed.ladder.treads, user)
+    for ladder in (bed.ladder for bed in frame.high_beds):
+        if ladder is not None and ladder.treads:
+            yield _climbed(paths, ladder.treads, user)
 
 
 def _bed(place: SleepingPlace) -> str:
@@ -106,11 +114,10 @@ def _bed(place: SleepingPlace) -> str:
 
 def _lying(paths: LoadPaths, place: SleepingPlace, weight: float) -> Iterator[tuple[Member, Patch]]:
     """A weight spread over the slats of a place."""
-    low, high = (end / MM for end in place.opening.span("y"))
     for key in place.slats:
         member = paths.of[key]
-        patch = (low, high, weight / len(place.slats)) if member.axis == "y" else (member.low, member.high, weight)
-        yield member, patch
+        low, high = (end / MM for end in place.opening.span(member.axis))
+        yield member, (low, high, weight / len(place.slats))
 
 
 def _spots(paths: LoadPaths, boards: Sequence[str], user: int, when: str) -> Iterator[Case]:
@@ -119,11 +126,10 @@ def _spots(paths: LoadPaths, boards: Sequence[str], user: int, when: str) -> Ite
     On boards the load is shared by as many as one sits on; what carries them may get all of it, anywhere.
     """
     weight = user * G * SPOT
-    share = min(1.0, _pitch(paths.frame, boards) / SEAT)
-    for board in dict.fromkeys(paths.of[key] for key in boards):
+    share = min(1.0, _pitch(paths, boards) / SEAT)
+    for board in {_looks(paths.of[key]): paths.of[key] for key in boards}.values():
         if (patch := _in_middle(board, weight * share, SEAT)) is not None:
             yield Case(when, MINUTES, {board: [patch]})
-            break  # boards of one surface are alike
     carriers = {_looks(support.carrier): support.carrier for key in boards for support in paths.of[key].supports}
     for carrier in carriers.values():
         if (patch := _in_middle(carrier, weight, SEAT)) is not None:
@@ -142,18 +148,18 @@ def _edges(paths: LoadPaths, place: SleepingPlace, user: int) -> Iterator[Case]:
     middle, (start, end) = (low + high) / 2, (end / MM for end in place.opening.span(boards[0].axis))
     spans = [[end / MM for end in board.parts[0].box.span(across)] for board in boards]
     under = [board for board, (a, b) in zip(boards, spans, strict=True) if b > middle - SEAT and a < middle + SEAT]
-    weight = 2 * user * G * EDGE / max(1, len(under))
+    weight = 2 * user * G / max(1, len(under))
     patches = [(start, start + SEAT, weight), (end - SEAT, end, weight)]
     first, last = (boards[0].supports[i].carrier for i in (0, -1))
     for patch in patches[: 1 if _looks(first) == _looks(last) else 2]:
-        yield Case(f"two sit on the edge of the {_bed(place)}", MINUTES, {board: [patch] for board in under})
+        yield Case(f"two sit on the edge of the {_bed(place)}", DAYS, _together((board, patch) for board in under))
 
 
 def _sat_on(paths: LoadPaths, seat: Surface, user: int) -> Iterator[Case]:
     """As many as find room on it; then one who drops onto one place."""
     long = max(_extent(paths, seat.parts, axis) for axis in (0, 1))
-    people = max(1, int(long // SEAT_LENGTH)) * user * G
-    yield Case(f"the {seat.name} is full of people", DAYS, _together(_spread(paths, seat, people)), sags=True)
+    people = max(1, long // SEAT_LENGTH) * user * G
+    yield Case(f"the {seat.name} is full of people", MONTHS, _together(_spread(paths, seat, people)), sags=True)
     yield from _spots(paths, seat.parts, user, f"someone drops onto one spot of the {seat.name}")
 
 
@@ -163,8 +169,8 @@ def _climbed(paths: LoadPaths, treads: Sequence[str], user: int) -> Case:
     top = max(boxes[key].high[2] for key in treads)
     boards = [paths.of[key] for key in treads if boxes[key].high[2] == top]
     weight = user * G * SPOT / len(boards)
-    loads = {board: [_in_middle(board, weight, 100) or (board.low, board.high, weight)] for board in boards}
-    return Case("someone climbs up", MINUTES, loads)
+    loads = ((board, _in_middle(board, weight, FOOT) or (board.low, board.high, weight)) for board in boards)
+    return Case("someone climbs up", MINUTES, _together(loads))
 
 
 def _looks(member: Member) -> object:
@@ -191,24 +197,22 @@ def _at(member: Member, place: float, weight: float) -> Patch:
     return max(low, member.places[0]), min(low + SEAT, member.places[-1]), weight
 
 
-def _pitch(frame: Frame, boards: Sequence[str]) -> float:
-    """How far boards are apart, from middle to middle [mm]."""
-    if len(boards) < 2:
-        return SEAT
-    across = frame.by_key[boards[0]].placement.across
-    i = AXES.index(across)
-    starts = sorted(frame.boxes[key].low[i] for key in boards)
-    return max(1.0, (starts[-1] - starts[0]) / MM / (len(boards) - 1))
+def _pitch(paths: LoadPaths, boards: Sequence[str]) -> float:
+    """How far boards beside each other are apart at most, from middle to middle [mm]."""
+    i = 0 if paths.of[boards[0]].axis == "y" else 1
+    starts = sorted({paths.frame.boxes[key].low[i] for key in boards})
+    return max((b - a for a, b in pairwise(starts)), default=0) / MM or SEAT
 
 
-def _extent(paths: LoadPaths, keys: Iterable[str], axis: int) -> float:
+def _extent(paths: LoadPaths, keys: Iterable[str], axis: int) -> int:
+    """How far boards reach along an axis, together [nm]."""
     boxes = [paths.frame.boxes[key] for key in keys]
-    return (max(box.high[axis] for box in boxes) - min(box.low[axis] for box in boxes)) / MM
+    return max(box.high[axis] for box in boxes) - min(box.low[axis] for box in boxes)
 
 
 def _area(paths: LoadPaths, surface: Surface) -> float:
     """Of a surface, the gaps between its boards included [mm2]."""
-    return _extent(paths, surface.parts, 0) * _extent(paths, surface.parts, 1)
+    return _extent(paths, surface.parts, 0) * _extent(paths, surface.parts, 1) / MM**2
 
 
 def _spread(paths: LoadPaths, surface: Surface, weight: float) -> Iterator[tuple[Member, Patch]]:

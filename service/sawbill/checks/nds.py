@@ -65,16 +65,31 @@ def column_stability_factor(fc_star: float, e_min: float, le: float, d: float) -
     return _interaction(fce / fc_star, 0.8, 2 * 0.8)
 
 
-def bending(values: NdsValues, section: Section, depth: float, width: float, lu: float, cd: float) -> float:
-    """Fb' of a member so deep and wide as it stands, unsupported sideways for a length (Table 4.3.1)."""
+def bending(
+    values: NdsValues, section: Section, depth: float, width: float, lu: float, cd: float, backed: float = 0.0
+) -> float:
+    """Fb' of a member so deep and wide as it stands, unsupported sideways for a length (Table 4.3.1).
+
+    backed: how wide it is with what is glued beside it, if anything.
+    """
     fb_star = values.fb * cd * size_factor(values, section)
     flat = flat_use_factor(section) if depth < width else 1.0
-    return fb_star * flat * beam_stability_factor(fb_star, values.e_min, effective_length(lu, depth), width, depth)
+    le, b = effective_length(lu, depth), max(width, backed)
+    return fb_star * flat * beam_stability_factor(fb_star, values.e_min, le, b, depth)
 
 
 def shear(values: NdsValues, cd: float) -> float:
     """Fv' (Table 4.3.1)."""
     return values.fv * cd
+
+
+def bolted_end(values: NdsValues, depth: float, width: float, effective: float, *, near: bool) -> float:
+    """Vr' of a bending member carried by bolts [N], with CD 1 (3.4.3.3).
+
+    effective: from its loaded edge to the furthest bolt; near: whether that is within five depths of its end.
+    """
+    bears = 2 / 3 * values.fv * width * effective
+    return bears * (effective / depth) ** 2 if near else bears
 
 
 def compression(values: NdsValues, section: Section, le: float, side: float, cd: float) -> float:

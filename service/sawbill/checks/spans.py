@@ -1,7 +1,8 @@
 """Beams between supports, each span by itself: as if sawn through over what carries it.
 
 So a beam that runs on is reckoned by hand: of loads spread alike, no moment in a span or over a support is greater
-than that of its longest span cut free. Forces [N], lengths [mm].
+than that of its longest span cut free. What a support between two spans carries, and the shear beside it, is up to a
+quarter more than of spans cut free (two equal ones: 5/4), and is taken as that. Forces [N], lengths [mm].
 """
 
 from __future__ import annotations
@@ -13,6 +14,8 @@ from typing import Final
 
 Patch = tuple[float, float, float]
 """A load spread evenly: where it begins and ends along the beam, and how much it is in all; a point where both meet."""
+RUNS_ON: Final = 1.25
+"""How much more a support between two equal spans carries of an even load than if they were cut free."""
 _POINT: Final = 1e-3
 """What is spread over no more than this stands at a point [mm]."""
 
@@ -55,6 +58,9 @@ def effect_of(supports: Sequence[float], patches: Iterable[Patch]) -> Effect:
             shear = max(shear, sum_of)
             if over > moment:
                 moment, span = over, abs(supports[inner] - supports[outer])
+    if len(supports) > 2:
+        shear *= RUNS_ON
+        reactions[1:-1] = [RUNS_ON * each for each in reactions[1:-1]]
     return Effect(moment, span, shear, tuple(reactions))
 
 

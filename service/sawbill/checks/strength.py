@@ -16,7 +16,7 @@ from sawbill.checks.finding import PRACTICE, Finding, Status, compare, not_check
 from sawbill.checks.load_paths import Borne, LoadPaths, Member
 from sawbill.checks.loads import Case, always, cases
 from sawbill.checks.site import Site, words
-from sawbill.checks.timber import Edge, Post, Timber
+from sawbill.checks.timber import Held, Post, Timber
 from sawbill.checks.wood import SOURCES, Standard
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import MM
@@ -24,21 +24,25 @@ from sawbill.trade.lumber import Materials
 
 SAG: Final = 240
 """A member may sag by this part of its span under what is there for long (common practice, no source)."""
+SLENDER: Final = 50
+"""How many times a post may be as high as it is thick, between what holds it sideways (NDS 2018, 3.7.1.4)."""
 NOT_RECKONED: Final = (
     "Not reckoned: joints with screws, glue and hangers, wood pressed across its grain, holes, ends beside bolts, "
-    "racking, impact, wear."
+    "posts bent and rails twisted by what hangs on one side of them, racking, tipping, impact, wear."
 )
 _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
     "bending": {"NDS": "3.3", "EC5": "6.1.6, 6.3.3"},
     "shear": {"NDS": "3.4", "EC5": "6.1.7"},
     "posts": {"NDS": "3.7", "EC5": "6.3.2"},
-    "bolts": {"NDS": "12.3.1", "EC5": "8.2.2"},
+    "bolts": {"NDS": "12.3.1, 12.5.1", "EC5": "8.2.2, 8.5.1.1"},
+    "bolted-end": {"NDS": "3.4.3.3", "EC5": "8.1.4"},
 }
 _BAD: Final = {
     "bending": "The {} may break when {}: choose a deeper or thicker section for it, or better grades.",
     "shear": "The {} may split along its grain when {}: choose a deeper section for it, or better grades.",
     "posts": "The {} may buckle when {}: choose a thicker section for it, or better grades.",
     "bolts": "The bolts of the {} may crush its wood or bend when {}: choose a larger bolt_size or a deeper section.",
+    "bolted-end": "The {} may split at its bolts when {}: choose a deeper or thicker section for it, or better grades.",
 }
 RULES: Final = frozenset(_BAD)
 """The rules that tell how much is used of what wood and bolts bear."""
@@ -63,7 +67,7 @@ class _Found:
 
     worst: dict[tuple[str, Standard], _Worst] = field(default_factory=dict)
     sag: tuple[float, float, Member, Case] | None = None
-    edge: tuple[Edge, Member] | None = None
+    edge: tuple[Held, Member] | None = None
 
     def note(self, rule: str, standard: Standard, used: float, name: str, member: Member, case: Case) -> None:
         """Keep what is used of a rule if it is the most so far."""
@@ -79,13 +83,14 @@ def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Findi
     if not told:
         return []
     timber, found = Timber(paths, materials), _Found()
-    posts, there = list(timber.posts()), paths.bear(always(paths, materials))
-    for case in told:
-        more = paths.bear(case.loads)
+    there, borne = paths.bear(always(paths, materials)), [paths.bear(case.loads) for case in told]
+    posts = list(timber.posts(dict.fromkeys(support for more in borne for support in more.carried)))
+    for case, more in zip(told, borne, strict=True):
         _beams(found, timber, there, more, case)
         _posts(found, posts, there, more, case)
         _bolts(found, timber, there, more, case)
-    return list(_findings(found, timber))
+    loose = _loose(paths, told, borne)
+    return [*_findings(found, posts), _not_reckoned([*timber.unknown], loose)]
 
 
 def _beams(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case) -> None:
@@ -103,7 +108,7 @@ def _beams(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case)
             bent = moment * layer.share * 6 / (layer.width * layer.depth**2)
             sheared = 1.5 * shear * layer.share / (at_ends or 1.0) / (layer.width * layer.depth)
             for wood in layer.woods:
-                bears = wood.bending(layer.depth, beam.width, span, case.lasting)
+                bears = wood.bending(layer.depth, layer.width, layer.backed, span, case.lasting)
                 found.note("bending", wood.standard, bent / bears, layer.name, member, case)
                 if layer.through or not at_ends:
                     used = sheared / wood.shear(case.lasting)
@@ -125,19 +130,22 @@ def _posts(found: _Found, posts: Sequence[Post], there: Borne, more: Borne, case
 
 
 def _bolts(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case) -> None:
-    """The bolts of every support that bears some of a case; those near the edge they press on bear none of it."""
+    """The bolts of every support that bears some of a case, each with its share, and the wood that they carry."""
     for support, load in more.carried.items():
-        if support.bolts:
-            edge = timber.edge(support)
-            each = (load + there.carried.get(support, 0.0)) / (edge.clear or len(support.bolts))
-            if not support.member.upright and (found.edge is None or _nearer(edge, found.edge[0])):
-                found.edge = edge, support.member
-            for standard, bears in timber.bolt(support):
+        held = timber.held(support)
+        if held is None:
+            continue
+        member, whole = support.member, load + there.carried.get(support, 0.0)
+        if not member.upright and (found.edge is None or _nearer(held, found.edge[0])):
+            found.edge = held, member
+        for rule, bearing in (("bolts", held.bears), ("bolted-end", held.splits)):
+            for standard, bears in bearing:
                 lasts = case.lasting.cd if standard == "NDS" else case.lasting.kmod
-                found.note("bolts", standard, each / (bears * lasts), _name(support.member), support.member, case)
+                count = held.count[standard] if rule == "bolts" else 1.0
+                found.note(rule, standard, whole / (count * bears * lasts), _name(member), member, case)
 
 
-def _findings(found: _Found, timber: Timber) -> Iterator[Finding]:
+def _findings(found: _Found, posts: Sequence[Post]) -> Iterator[Finding]:
     for rule, bad in _BAD.items():
         for standard, source in SOURCES.items():
             worst = found.worst.get((rule, standard))
@@ -156,6 +164,14 @@ def _findings(found: _Found, timber: Timber) -> Iterator[Finding]:
              "smaller bolt_size or a deeper section."),
             _keys(member), Status.FAIL, clause="Table 12.5.1C; Table 8.4",
         )  # fmt: skip
+    if slender := [post for post in posts if any(wood.standard == "NDS" for wood in post.woods)]:
+        worst_post = max(slender, key=lambda post: post.height / post.side)
+        yield compare(
+            "slender-post", nds.SOURCE, ceil(round(worst_post.height / worst_post.side, 6)), "<=", SLENDER,
+            ("No post is too slender for its height, if it cannot sway.",
+             f"The {_name(worst_post.member)} is too slender for its height: choose a thicker section."),
+            _keys(worst_post.member), Status.FAIL, clause="3.7.1.4", unit="count",
+        )  # fmt: skip
     if found.sag is not None:
         sag, span, member, case = found.sag
         name = _name(member)
@@ -164,11 +180,29 @@ def _findings(found: _Found, timber: Timber) -> Iterator[Finding]:
             (_GOOD.format(name, case.when), f"The {name} may sag visibly when {case.when}: choose a deeper section."),
             _keys(member),
         )  # fmt: skip
-    unknown = f" No table tells the strength of this wood of: {words([*timber.unknown])}." if timber.unknown else ""
-    yield not_checked("strength", PRACTICE, NOT_RECKONED + unknown)
 
 
-def _nearer(one: Edge, other: Edge) -> bool:
+def _loose(paths: LoadPaths, told: Sequence[Case], borne: Sequence[Borne]) -> list[str]:
+    """What carries something and is held at one place alone, or at none, and does not lie on the floor."""
+    floor, boxes = paths.frame.bounds.low[2], paths.frame.boxes
+    carrying = dict.fromkeys(member for more in borne for member in more.weights)
+    carrying |= dict.fromkeys(member for case in told for member in case.loads)  # some may hold each other in a ring
+    return list(
+        dict.fromkeys(
+            _name(member) for member in carrying
+            if member not in paths.order
+            or (not member.upright and len(member.places) < 2 and boxes[member.parts[0].key].low[2] > floor)
+        )
+    )  # fmt: skip
+
+
+def _not_reckoned(unknown: Sequence[str], loose: Sequence[str]) -> Finding:
+    told = f" No table tells the strength of this wood of: {words(unknown)}." if unknown else ""
+    told += f" Held at one place, or at none, and so not reckoned: {words(loose)}." if loose else ""
+    return not_checked("strength", PRACTICE, NOT_RECKONED + told)
+
+
+def _nearer(one: Held, other: Held) -> bool:
     """Whether the one is nearer to an edge, for how far it should be."""
     return one.far * other.least < other.far * one.least
 

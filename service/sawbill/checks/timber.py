@@ -5,21 +5,25 @@ Layers glued side by side share a load by their stiffness, and give way to the s
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import combinations, product
+from math import isqrt
 from typing import Final
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
 from sawbill.checks.wood import AtBolt, Graded, Standard, bolt_load, graded
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, bounds
-from sawbill.trade.frame import Part
+from sawbill.trade.frame import Bolted, Part
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import Materials
 
 SWAY: Final = 2.4
 """Effective length of a post that may sway, in its heights (NDS 2018, Appendix G)."""
+END: Final = 5
+"""Within how many depths of its end the bolts of a member may split it (NDS 2018, 3.4.3.3)."""
 LOADED_EDGE: Final = 4
 """How many diameters a bolt is from the edge it presses on, across the grain (NDS 2018, Table 12.5.1C; EN 1995-1-1,
 Table 8.4)."""
@@ -27,14 +31,16 @@ Table 8.4)."""
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """A part of a beam as it stands: how deep and wide it is, its share of the beam's stiffness, its woods.
+    """A part of a beam as it stands: how deep and wide it is, the most of a load that may be its share, its woods.
 
-    through: whether it reaches from the first support to the last, so that it takes shear at the ends.
+    backed: how wide it is with what is glued beside most of it; through: whether it reaches from the first support to
+    the last, so that it takes shear at the ends.
     """
 
     name: str
     depth: float
     width: float
+    backed: float
     share: float
     through: bool
     woods: tuple[Graded, ...]
@@ -42,34 +48,37 @@ class Layer:
 
 @dataclass(frozen=True, slots=True)
 class Beam:
-    """A member that bends: its stiffness E I [N mm2], how wide it is in all, its layers."""
+    """A member that bends: its stiffness E I [N mm2], its layers."""
 
     stiffness: float
-    width: float
     layers: tuple[Layer, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Post:
-    """A member that stands: its area [mm2], the side by which it gives way and its effective length."""
+    """A member that stands: its area [mm2], the side by which it gives way, how high it bears, its effective length."""
 
     member: Member
     area: float
     side: float
+    height: float
     effective: float
     woods: tuple[Graded, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Edge:
-    """How far the furthest bolt of a support is from the edge it presses on, how far it should be [nm].
+class Held:
+    """The bolts of a support: how far the furthest is from the edge it presses on, how far it should be [nm].
 
-    clear: how many are as far as they should be; along the grain, all.
+    count: as how many they count by each standard, those left out that are nearer; bears: what each bears [N], and
+    splits: what the wood that they carry bears before it splits [N], both with CD or kmod 1, for all woods there.
     """
 
     far: int
     least: int
-    clear: int
+    count: Mapping[Standard, float]
+    bears: Sequence[tuple[Standard, float]]
+    splits: Sequence[tuple[Standard, float]]
 
 
 class Timber:
@@ -83,8 +92,7 @@ class Timber:
         self._woods: dict[int, tuple[Graded, ...]] = {}
         self._beams: dict[Member, Beam | None] = {}
         self._beams_alike: dict[object, Beam | None] = {}
-        self._edges: dict[Support, Edge] = {}
-        self._bolts: dict[Support, Sequence[tuple[Standard, float]]] = {}
+        self._held: dict[Support, Held | None] = {}
         self._bolts_alike: dict[object, Sequence[tuple[Standard, float]]] = {}
 
     def woods(self, part: Part) -> tuple[Graded, ...]:
@@ -104,44 +112,30 @@ class Timber:
             self._beams[member] = self._beam(member)
         return self._beams[member]
 
-    def bolt(self, support: Support) -> Sequence[tuple[Standard, float]]:
-        """What each bolt of a support bears [N] with CD or kmod 1, for all woods on either side."""
-        if support not in self._bolts:
-            self._bolts[support] = self._bolt(support)
-        return self._bolts[support]
+    def held(self, support: Support) -> Held | None:
+        """The bolts of a support; None: there are none across that carry."""
+        if support not in self._held:
+            self._held[support] = self._looked_at(support) if _across(support) else None
+        return self._held[support]
 
-    def edge(self, support: Support) -> Edge:
-        """How far the bolts of a support are from the edge that they press on, and how many keep away from it."""
-        if support not in self._edges:
-            member = support.member
-            far = [
-                max(self._boxes[part.key].high[2] for part in member.parts if part.key in bolt.parts) - bolt.head[2]
-                for bolt in support.bolts
-            ]
-            least = LOADED_EDGE * fasteners.bolt_sizes()[support.bolts[0].size].diameter
-            clear = len(far) if member.upright else sum(each >= least for each in far)
-            self._edges[support] = Edge(max(far), least, clear)
-        return self._edges[support]
-
-    def posts(self) -> Iterator[Post]:
-        """What stands and carries something: between the floor and the highest of it it may buckle.
+    def posts(self, bearing: Iterable[Support]) -> Iterator[Post]:
+        """What stands where something bears on it: between the floor and the highest of that it may buckle.
 
         There it may sway, unless it is a ladder's.
         """
         ladders = {key for bed in self._paths.frame.high_beds if bed.ladder for key in bed.ladder.parts}
         floor, heights = self._paths.frame.bounds.low[2] / MM, dict[Member, float]()
-        for member in self._paths.members:
-            for support in member.supports:
-                post = support.carrier
-                if post.upright:
-                    heights[post] = max(support.on[1] - floor, heights.get(post, 0.0))
+        for support in bearing:
+            post = support.carrier
+            if post.upright:
+                heights[post] = max(sum(support.on) / 2 - floor, heights.get(post, 0.0))
         for post, height in heights.items():
             woods = [self.woods(part) for part in post.parts]
-            if all(woods):
+            if all(woods) and height > 0:
                 boxes = [self._boxes[part.key] for part in post.parts]
                 area = sum(box.size[0] / MM * box.size[1] / MM for box in boxes)
                 effective = height if post.parts[0].key in ladders else height * SWAY
-                yield Post(post, area, min(bounds(boxes).size[:2]) / MM, effective, _each(woods))
+                yield Post(post, area, min(bounds(boxes).size[:2]) / MM, height, effective, _each(woods))
 
     def _beam(self, member: Member) -> Beam | None:
         first, last = member.places[0] * MM, member.places[-1] * MM
@@ -151,46 +145,114 @@ class Timber:
         through = [low <= first and high >= last for low, high in ends]
         across = 1 if member.axis == "x" else 0
         sizes = [(box.size[2] / MM, box.size[across] / MM) for box in boxes]
-        alike = tuple(zip(sizes, through, map(id, woods), strict=True))
+        backed = [
+            sum(
+                width for (_, width), other in zip(sizes, boxes, strict=True) if 2 * box.shared(other)[2] >= box.size[2]
+            )
+            for box in boxes
+        ]
+        names = [part.name for part in member.parts]
+        alike = tuple(zip(names, sizes, backed, through, map(id, woods), strict=True))
         if alike not in self._beams_alike:
-            names = [part.name for part in member.parts]
-            self._beams_alike[alike] = _layered(names, sizes, through, woods) if all(woods) else None
+            self._beams_alike[alike] = _layered(names, sizes, backed, through, woods) if all(woods) else None
         return self._beams_alike[alike]
 
-    def _bolt(self, support: Support) -> Sequence[tuple[Standard, float]]:
+    def _looked_at(self, support: Support) -> Held:
+        member, bolts = support.member, support.bolts
+        diameter = min(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
+        least = LOADED_EDGE * max(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
+        tops = [max(self._boxes[part.key].high[2] for part in member.parts if part.key in bolt.parts) for bolt in bolts]
+        far = [top - bolt.head[2] for top, bolt in zip(tops, bolts, strict=True)]
+        counted = [
+            bolt for bolt, each in zip(bolts, far, strict=True) if each >= least or member.upright
+        ] or bolts  # where none is far enough that is told
+        lowest = min(bolt.head[2] for bolt in counted)
+        return Held(
+            max(far), least, _count(counted, diameter), self._bears(support, diameter), self._splits(support, lowest)
+        )
+
+    def _bears(self, support: Support, diameter: int) -> Sequence[tuple[Standard, float]]:
         bolt, members = support.bolts[0], (support.member, support.carrier)
         parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
         woods = [[self.woods(part) for part in side] for side in parts]
         i = AXES.index(bolt.axis)
         thick = [sum(self._boxes[part.key].size[i] for part in side) / MM for side in parts]
         along = [member.upright for member in members]  # the load is upright too
-        alike = (*thick, *along, bolt.size, *(tuple(map(id, side)) for side in woods))
+        alike = (*thick, *along, diameter, *(tuple(map(id, side)) for side in woods))
         if alike not in self._bolts_alike:
             known = all(each for side in woods for each in side)
-            diameter = fasteners.bolt_sizes()[bolt.size].diameter / MM
             pairs = product(*map(_each, woods)) if known else ()
             loads = (
-                bolt_load(AtBolt(one, thick[0], along[0]), AtBolt(other, thick[1], along[1]), diameter)
+                bolt_load(AtBolt(one, thick[0], along[0]), AtBolt(other, thick[1], along[1]), diameter / MM)
                 for one, other in pairs
             )
             self._bolts_alike[alike] = [load for load in loads if load is not None]
+            if known and not self._bolts_alike[alike]:
+                self.unknown[f"{members[0].parts[0].name} and {members[1].parts[0].name} together"] = None
         return self._bolts_alike[alike]
+
+    def _splits(self, support: Support, lowest: int) -> Sequence[tuple[Standard, float]]:
+        """What a lying member bears before it splits at its bolts: its parts there together, of the worst woods."""
+        member, bolt = support.member, support.bolts[0]
+        parts = [part for part in member.parts if part.key in bolt.parts]
+        if member.upright or not all(self.woods(part) for part in parts):
+            return ()
+        across = 1 if member.axis == "x" else 0
+        found: dict[Standard, float] = {}
+        for part in parts:
+            box = self._boxes[part.key]
+            depth, width, effective = box.size[2] / MM, box.size[across] / MM, (box.high[2] - lowest) / MM
+            near = min(support.at - member.low, member.high - support.at) < END * depth
+            each: dict[Standard, float] = {}
+            for wood in self.woods(part) if effective > 0 else ():
+                bears = wood.bolted_end(depth, width, min(effective, depth), near=near)
+                each[wood.standard] = min(bears, each.get(wood.standard, bears))
+            for standard, bears in each.items():
+                found[standard] = found.get(standard, 0.0) + bears
+        return tuple(found.items())
 
 
 def _layered(
-    names: Sequence[str], sizes: Sequence[tuple[float, float]], through: Sequence[bool],
+    names: Sequence[str], sizes: Sequence[tuple[float, float]], backed: Sequence[float], through: Sequence[bool],
     woods: Sequence[tuple[Graded, ...]],
 ) -> Beam:  # fmt: skip
-    """A beam of layers that each bend about their own middles."""
-    stiff = [
-        min(wood.elasticity for wood in known) * width * depth**3 / 12
-        for known, (depth, width) in zip(woods, sizes, strict=True)
-    ]
+    """A beam of layers that each bend about their own middles; of several woods each may be the stiffest there."""
+    inertia = [width * depth**3 / 12 for depth, width in sizes]
+    least = [min(wood.elasticity for wood in known) * each for known, each in zip(woods, inertia, strict=True)]
+    most = [max(wood.elasticity for wood in known) * each for known, each in zip(woods, inertia, strict=True)]
     layers = tuple(
-        Layer(name, depth, width, each / sum(stiff), whole, known)
-        for name, (depth, width), each, whole, known in zip(names, sizes, stiff, through, woods, strict=True)
+        Layer(name, depth, width, back, stiff / (sum(least) - soft + stiff), whole, known)
+        for name, (depth, width), back, soft, stiff, whole, known in zip(
+            names, sizes, backed, least, most, through, woods, strict=True
+        )
     )
-    return Beam(sum(stiff), sum(width for _, width in sizes), layers)
+    return Beam(sum(least), layers)
+
+
+def _across(support: Support) -> bool:
+    """Whether bolts carry a member across their axes: those that stand upright hold it down, or hang it."""
+    return bool(support.bolts) and all(bolt.axis != "z" for bolt in support.bolts)
+
+
+def _count(bolts: Sequence[Bolted], diameter: int) -> Mapping[Standard, float]:
+    """As how many bolts some count that may be too near to each other, or stand in a row along the load.
+
+    Nearer than three diameters they count as one. In a row the geometry factor (NDS 2018, Table 12.5.1B) and the
+    effective number (EN 1995-1-1, 8.34) make them fewer.
+    """
+    number = len(bolts)
+    if number < 2:
+        return {"NDS": 1.0, "EC5": 1.0}
+    gap = min(
+        isqrt(sum((a - b) ** 2 for a, b in zip(one.head, other.head, strict=True)))
+        for one, other in combinations(bolts, 2)
+    )
+    if gap < 3 * diameter:
+        return {"NDS": 1.0, "EC5": 1.0}
+    rows = Counter(bolt.head[:2] for bolt in bolts)
+    row = max(rows.values())
+    effective = min(row, row**0.9 * (gap / (13 * diameter)) ** 0.25)
+    return {"NDS": number * min(1.0, gap / (4 * diameter)) if row > 1 else number, "EC5": number / row * effective}
 
 
 def _each(woods: Sequence[tuple[Graded, ...]]) -> tuple[Graded, ...]:

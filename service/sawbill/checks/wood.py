@@ -41,11 +41,20 @@ class Graded:
         """Its mean modulus of elasticity."""
         return self.values.e if isinstance(self.values, NdsValues) else self.values.e_mean
 
-    def bending(self, depth: float, width: float, lu: float, lasting: Lasting) -> float:
-        """What it bears in bending, so deep and wide as it stands, held sideways at the ends of a length alone."""
+    def bending(self, depth: float, width: float, backed: float, lu: float, lasting: Lasting) -> float:
+        """What it bears in bending, so deep and wide as it stands, held sideways at the ends of a length alone.
+
+        backed: how wide it is with what is glued beside it.
+        """
         if isinstance(self.values, NdsValues):
-            return nds.bending(self.values, self.material.section, depth, width, lu, lasting.cd)
-        return ec5.bending(self.values, depth, width, lu, lasting.kmod)
+            return nds.bending(self.values, self.material.section, depth, width, lu, lasting.cd, backed)
+        return ec5.bending(self.values, depth, width, lu, lasting.kmod, backed)
+
+    def bolted_end(self, depth: float, width: float, effective: float, *, near: bool) -> float:
+        """What it bears where bolts carry it [N] with CD or kmod 1: see either standard."""
+        if isinstance(self.values, NdsValues):
+            return nds.bolted_end(self.values, depth, width, effective, near=near)
+        return ec5.bolted_end(depth, width, effective)
 
     def shear(self, lasting: Lasting) -> float:
         """What it bears in shear along the grain."""
