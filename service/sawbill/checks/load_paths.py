@@ -69,7 +69,7 @@ class Borne:
 
 
 class LoadPaths:
-    """The members of a frame, from those that carry nothing down to the floor."""
+    """The members of a frame: `of` a part by its key, `members` in the order of parts, `order` down to the floor."""
 
     def __init__(self, frame: Frame) -> None:
         """Measure a frame."""
@@ -82,7 +82,9 @@ class LoadPaths:
             i = AXES.index(axis)
             boxes = [frame.boxes[key] for key in keys]
             member = Member(parts, axis, min(box.low[i] for box in boxes) / MM, max(box.high[i] for box in boxes) / MM)
-            self.of |= dict.fromkeys(keys, member)
+            self.of.update(dict.fromkeys(keys, member))
+        self.members = tuple(dict.fromkeys(self.of.values()))
+        self._known: dict[object, Effect] = {}
         for (over, under), joints in self._carried().items():
             over.supports.append(self._support(over, under, joints))
         for member in self.members:
@@ -93,11 +95,6 @@ class LoadPaths:
                 support.place, support.share = member.places.index(support.at), 1 / beside[support.at]
         self.order = tuple(self._downward())
 
-    @property
-    def members(self) -> list[Member]:
-        """Every member once, in the order of the frame's parts."""
-        return list(dict.fromkeys(self.of.values()))
-
     def bear(self, loads: Mapping[Member, Iterable[Patch]]) -> Borne:
         """Follow loads on members down to the floor."""
         at: defaultdict[Member, list[Patch]] = defaultdict(list)
@@ -106,7 +103,7 @@ class LoadPaths:
         effects: dict[Member, Effect] = {}
         weights: dict[Member, float] = {}
         carried: dict[Support, float] = {}
-        known: dict[object, Effect] = {}
+        known = self._known
         for member in self.order:
             if member not in at:
                 continue  # it carries nothing of them
@@ -180,10 +177,13 @@ class LoadPaths:
         pairs = [(boxes[one], boxes[other]) for one, other, _ in meetings]
 
         def shared(member: Member) -> tuple[float, float]:
-            i = AXES.index(member.axis)
-            lows = [max(one.low[i], other.low[i]) for one, other in pairs]
-            highs = [min(one.high[i], other.high[i]) for one, other in pairs]
-            low, high = sorted((min(lows) / MM, max(highs) / MM))
+            i, lows, highs = AXES.index(member.axis), [], []
+            for one, other in pairs:  # a frame has hundreds: comparing is quicker than max and min
+                a, b, c, d = one.low[i], other.low[i], one.high[i], other.high[i]
+                lows.append(a if a > b else b)
+                highs.append(c if c < d else d)
+            low, high = min(lows) / MM, max(highs) / MM
+            low, high = (low, high) if low <= high else (high, low)  # a hanger may leave a gap
             return max(member.low, low), min(member.high, high)
 
         low, high = shared(over)

@@ -134,7 +134,7 @@ def _spots(paths: LoadPaths, boards: Sequence[str], user: int, when: str) -> Ite
     for carrier in carriers.values():
         if (patch := _in_middle(carrier, weight, SEAT)) is not None:
             yield Case(when, MINUTES, {carrier: [patch]})
-            for place in carrier.places:
+            for place in _unlike(carrier):
                 yield Case(when, MINUTES, {carrier: [_at(carrier, place, weight)]})
 
 
@@ -180,6 +180,16 @@ def _looks(member: Member) -> object:
         tuple(support.carrier.parts[0].name for support in member.supports),
     )
     return member.axis, member.places, names
+
+
+def _unlike(member: Member) -> Iterable[float]:
+    """The places where a member is carried, of two that mirror each other the first."""
+    first, last = member.places[0], member.places[-1]
+    found: dict[object, float] = {}
+    for place in member.places:
+        there = [(s.carrier.parts[0].name, len(s.bolts)) for s in member.supports if s.at == place]
+        found.setdefault((*there, round(min(place - first, last - place), 3)), place)
+    return found.values()
 
 
 def _in_middle(member: Member, weight: float, wide: float) -> Patch | None:

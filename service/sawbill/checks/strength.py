@@ -17,7 +17,7 @@ from sawbill.checks.load_paths import Borne, LoadPaths, Member
 from sawbill.checks.loads import Case, always, cases
 from sawbill.checks.site import Site, words
 from sawbill.checks.timber import Held, Post, Timber
-from sawbill.checks.wood import SOURCES, Standard
+from sawbill.checks.wood import SOURCES, Lasting, Standard
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import Materials
@@ -53,12 +53,12 @@ _ALIKE: Final = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class _Worst:
-    """How much of a rule is used, by which part of which member, in which case."""
+    """How much of a rule is used, by which member, in which case; by which of its parts, None for all."""
 
     used: float
-    name: str
     member: Member
     case: Case
+    part: str | None
 
 
 @dataclass(slots=True)
@@ -69,11 +69,14 @@ class _Found:
     sag: tuple[float, float, Member, Case] | None = None
     edge: tuple[Held, Member] | None = None
 
-    def note(self, rule: str, standard: Standard, used: float, name: str, member: Member, case: Case) -> None:
+    def note(
+        self, rule: str, standard: Standard, used: float, member: Member, case: Case, part: str | None = None
+    ) -> None:
         """Keep what is used of a rule if it is the most so far."""
         key = rule, standard
-        if key not in self.worst or used > self.worst[key].used * (1 + _ALIKE):
-            self.worst[key] = _Worst(used, name, member, case)
+        worst = self.worst.get(key)
+        if worst is None or used > worst.used * (1 + _ALIKE):
+            self.worst[key] = _Worst(used, member, case, part)
 
 
 def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Finding]:
@@ -87,8 +90,8 @@ def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Findi
     posts = list(timber.posts(dict.fromkeys(support for more in borne for support in more.carried)))
     for case, more in zip(told, borne, strict=True):
         _beams(found, timber, there, more, case)
-        _posts(found, posts, there, more, case)
         _bolts(found, timber, there, more, case)
+    _posts(found, posts, there, list(zip(told, borne, strict=True)))
     loose = _loose(paths, told, borne)
     return [*_findings(found, posts), _not_reckoned([*timber.unknown], loose)]
 
@@ -109,24 +112,28 @@ def _beams(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case)
             sheared = 1.5 * shear * layer.share / (at_ends or 1.0) / (layer.width * layer.depth)
             for wood in layer.woods:
                 bears = wood.bending(layer.depth, layer.width, layer.backed, span, case.lasting)
-                found.note("bending", wood.standard, bent / bears, layer.name, member, case)
+                found.note("bending", wood.standard, bent / bears, member, case, layer.name)
                 if layer.through or not at_ends:
-                    used = sheared / wood.shear(case.lasting)
-                    found.note("shear", wood.standard, used, layer.name, member, case)
+                    found.note("shear", wood.standard, sheared / wood.shear(case.lasting), member, case, layer.name)
         if case.sags:
             sag = 5 / 48 * moment * span**2 / beam.stiffness  # of an even load with this moment
             if found.sag is None or sag / span > found.sag[0] / found.sag[1] * (1 + _ALIKE):
                 found.sag = sag, span, member, case
 
 
-def _posts(found: _Found, posts: Sequence[Post], there: Borne, more: Borne, case: Case) -> None:
-    """Buckling of what stands."""
+def _posts(found: _Found, posts: Sequence[Post], there: Borne, borne: Sequence[tuple[Case, Borne]]) -> None:
+    """Buckling of what stands, in the worst of the cases that last alike."""
     for post in posts:
-        if post.member in more.weights:
-            stress = (more.weights[post.member] + there.weights.get(post.member, 0.0)) / post.area
+        most: dict[Lasting, tuple[float, Case]] = {}
+        for case, more in borne:
+            weight = more.weights.get(post.member, 0.0)
+            if weight > most.get(case.lasting, (0.0, case))[0]:
+                most[case.lasting] = weight, case
+        for lasting, (weight, case) in most.items():
+            stress = (weight + there.weights.get(post.member, 0.0)) / post.area
             for wood in post.woods:
-                used = stress / wood.compression(post.effective, post.side, case.lasting)
-                found.note("posts", wood.standard, used, _name(post.member), post.member, case)
+                used = stress / wood.compression(post.effective, post.side, lasting)
+                found.note("posts", wood.standard, used, post.member, case)
 
 
 def _bolts(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case) -> None:
@@ -142,7 +149,7 @@ def _bolts(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case)
             for standard, bears in bearing:
                 lasts = case.lasting.cd if standard == "NDS" else case.lasting.kmod
                 count = held.count[standard] if rule == "bolts" else 1.0
-                found.note(rule, standard, whole / (count * bears * lasts), _name(member), member, case)
+                found.note(rule, standard, whole / (count * bears * lasts), member, case)
 
 
 def _findings(found: _Found, posts: Sequence[Post]) -> Iterator[Finding]:
@@ -150,7 +157,7 @@ def _findings(found: _Found, posts: Sequence[Post]) -> Iterator[Finding]:
         for standard, source in SOURCES.items():
             worst = found.worst.get((rule, standard))
             if worst is not None:
-                told = worst.name, worst.case.when
+                told = worst.part or _name(worst.member), worst.case.when
                 yield compare(
                     rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
                     _keys(worst.member), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
