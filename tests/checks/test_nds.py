@@ -93,6 +93,17 @@ def test_studs_have_size_factors_of_their_own(size: str, factor: float) -> None:
     assert nds.size_factor(values("SPF", "Stud", size), section(size)) == factor
 
 
+@pytest.mark.parametrize(
+    ("size", "grade", "bending", "compression"),
+    [("2x4", "Construction", 1.0, 1.0), ("2x4", "Standard", 1.0, 1.0), ("2x4", "Utility", 1.0, 1.0),
+     ("2x3", "Utility", 0.4, 0.6)],
+)  # fmt: skip
+def test_light_framing_has_factors_of_its_own(size: str, grade: str, bending: float, compression: float) -> None:
+    """MEMORY: NDS Supplement 2018, Table 4A, size factors for Construction, Standard and Utility."""
+    found, each = values("SPF", grade, size), section(size)
+    assert (nds.size_factor(found, each), nds.size_factor(found, each, compression=True)) == (bending, compression)
+
+
 def test_the_effective_length_follows_how_slender_the_beam_is() -> None:
     """NDS 2018, Table 3.3.3, note 1: 2.06 lu, 1.63 lu + 3 d, 1.84 lu."""
     assert nds.effective_length(60, 10) == pytest.approx(2.06 * 60)

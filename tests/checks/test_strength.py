@@ -216,6 +216,23 @@ def test_a_post_may_be_fifty_times_as_high_as_thick() -> None:
     assert (over.status, over.found) == (Status.FAIL, 51)
 
 
+def test_bolts_between_woods_of_two_standards_are_named_and_an_upright_board_is_no_beam() -> None:
+    frame = hung_shelf(2 * INCH)
+    metric = {part.key: Material(section("45x145"), find_species("spruce"), find_grade("C24")) for part in frame.parts}
+    mixed = {**all_of(frame, "SPF", "No.2"), "board": (metric["board"],)}
+    told = found(frame, mixed)
+    assert "bolts" not in told and told["bending"].source.startswith("EN 1995-1-1")
+    assert told["strength"].message.endswith("of: board and post together.")
+    stile = replace(
+        frame.parts[1], key="stile", placement=Placement((20 * INCH, frame.parts[1].section.thickness, 0), "z", "x")
+    )
+    hangs = Bolted(("stile", "board"), "3/8 in", (21 * INCH, 3 * INCH, 12 * INCH), "y", -1)
+    with_stile = replace(frame, parts=(*frame.parts, replace(stile, placement=Placement((20 * INCH, INCH * 3 // 2, INCH), "z", "x"))),
+                         joints=(*frame.joints, hangs), surfaces=(Surface("shelf", "shelf", ("stile",)),))  # fmt: skip
+    told = found(with_stile, all_of(with_stile, "SPF", "No.2"))
+    assert {"bolts", "bending"} <= set(told) and told["bolt-edge"].status is Status.PASS
+
+
 def test_what_is_held_at_one_place_or_in_a_ring_is_named() -> None:
     frame = shelf("2x10", 48 * INCH)
     one_end = replace(frame, joints=frame.joints[:1])

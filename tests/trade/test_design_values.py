@@ -39,6 +39,7 @@ def test_values_are_those_of_the_nds(
     printed = [each / MPA_PER_PSI for each in (found.fb, found.fv, found.fc_perp, found.fc, found.e, found.e_min)]
     assert printed == pytest.approx([fb, fv, fc_perp, fc, e, e_min])
     assert not found.sized
+    assert found.gravity == {"Douglas Fir-Larch": 0.50, "Hem-Fir": 0.43, "SPF": 0.42}[species], "Table 4A too"
 
 
 @pytest.mark.parametrize(("name", "fm", "fc_0", "fc_90", "fv", "e", "e_05", "rho"), EN_338)

@@ -88,11 +88,8 @@ def bolt_load(side: AtBolt, main: AtBolt, diameter: float) -> tuple[Standard, fl
     """What a bolt bears between two members [N] with CD or kmod 1; None: no one standard knows both woods."""
     one, other = side.wood.values, main.wood.values
     if isinstance(one, NdsValues) and isinstance(other, NdsValues):
-        species = [each.wood.material.species for each in (side, main)]
-        gravity = [float(each.specific_gravity) for each in species if each and each.specific_gravity]
-        if len(gravity) < 2:
-            return None
-        sides = [bolts.Side(each.thickness, each.along, g) for each, g in zip((side, main), gravity, strict=True)]
+        gravities = (side, one.gravity), (main, other.gravity)
+        sides = [bolts.Side(each.thickness, each.along, gravity) for each, gravity in gravities]
         return "NDS", bolts.nds_load(sides[1], sides[0], diameter)
     if isinstance(one, StrengthClass) and isinstance(other, StrengthClass):
         densities = (side, one.rho_k), (main, other.rho_k)

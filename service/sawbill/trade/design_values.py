@@ -12,7 +12,7 @@ from functools import cache, lru_cache
 from typing import Final
 
 from sawbill.trade import tables
-from sawbill.trade.lumber import Material
+from sawbill.trade.lumber import Material, find_species
 
 MPA_PER_PSI: Final = 0.45359237 * 9.80665 / 25.4**2
 """Exact, by the definitions of the pound, of standard gravity and of the inch."""
@@ -26,10 +26,11 @@ _AS: Final[Mapping[str, str]] = {"No.2 & Better": "No.2"}
 class NdsValues:
     """Reference design values of the NDS [MPa]: bending, shear, compression across and along the grain, elasticity.
 
-    sized: whether the size factor is counted in already, as it is for Southern Pine.
+    gravity: the specific gravity of its species; sized: whether the size factor is counted in already, as it is for Southern Pine.
     """
 
     grade: str
+    gravity: float
     sized: bool
     source: str
     fb: float
@@ -84,8 +85,10 @@ def nds_values() -> Mapping[tuple[str, str, int | None], NdsValues]:
     for row in rows:
         width = int(row["nominal_width"]) if row["nominal_width"] else None
         values = (float(row[name]) * MPA_PER_PSI for name in numbers)
+        gravity = find_species(row["species"]).specific_gravity
+        assert gravity is not None, row
         found[row["species"], row["grade"], width] = NdsValues(
-            row["grade"], width is not None, row["source"], *values
+            row["grade"], float(gravity), width is not None, row["source"], *values
         )  # fmt: skip
     return found
 
