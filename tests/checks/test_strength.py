@@ -223,12 +223,11 @@ def test_bolts_between_woods_of_two_standards_are_named_and_an_upright_board_is_
     told = found(frame, mixed)
     assert "bolts" not in told and told["bending"].source.startswith("EN 1995-1-1")
     assert told["strength"].message.endswith("of: board and post together.")
-    stile = replace(
-        frame.parts[1], key="stile", placement=Placement((20 * INCH, frame.parts[1].section.thickness, 0), "z", "x")
-    )
+    off_the_floor = Placement((20 * INCH, INCH * 3 // 2, INCH), "z", "x")
+    stile = replace(frame.parts[1], key="stile", placement=off_the_floor)
     hangs = Bolted(("stile", "board"), "3/8 in", (21 * INCH, 3 * INCH, 12 * INCH), "y", -1)
-    with_stile = replace(frame, parts=(*frame.parts, replace(stile, placement=Placement((20 * INCH, INCH * 3 // 2, INCH), "z", "x"))),
-                         joints=(*frame.joints, hangs), surfaces=(Surface("shelf", "shelf", ("stile",)),))  # fmt: skip
+    goods = (Surface("shelf", "shelf", ("stile",)),)
+    with_stile = replace(frame, parts=(*frame.parts, stile), joints=(*frame.joints, hangs), surfaces=goods)
     told = found(with_stile, all_of(with_stile, "SPF", "No.2"))
     assert {"bolts", "bending"} <= set(told) and told["bolt-edge"].status is Status.PASS
 

@@ -26,7 +26,8 @@ _AS: Final[Mapping[str, str]] = {"No.2 & Better": "No.2"}
 class NdsValues:
     """Reference design values of the NDS [MPa]: bending, shear, compression across and along the grain, elasticity.
 
-    gravity: the specific gravity of its species; sized: whether the size factor is counted in already, as it is for Southern Pine.
+    gravity: the specific gravity of its species; sized: whether the size factor is counted in already, as it is for
+    Southern Pine.
     """
 
     grade: str
