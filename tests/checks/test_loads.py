@@ -10,6 +10,7 @@ import pytest
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import ALWAYS, DAYS, MINUTES, MONTHS, YEARS, Case, always, cases
 from sawbill.checks.site import HEAVIEST_USER
+from sawbill.checks.wood import Lasting
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.trade.frame import Frame, HighBed, Ladder, Part, Placement, Surface
@@ -18,6 +19,15 @@ from sawbill.trade.lumber import section
 
 Ask = Callable[[PriceBook, dict[str, Any]], Request]
 USER = 110 * 9.80665
+
+
+@pytest.mark.parametrize(
+    ("lasting", "cd", "kmod"),
+    [(ALWAYS, 0.9, 0.6), (YEARS, 1.0, 0.7), (MONTHS, 1.0, 0.8), (DAYS, 1.25, 0.9), (MINUTES, 1.6, 1.1)],
+)
+def test_what_lasts_counts_as_the_standards_say(lasting: Lasting, cd: float, kmod: float) -> None:
+    """NDS 2018, Table 2.3.2: dead, occupancy, seven days, ten minutes; EN 1995-1-1, Table 3.1, service class 1."""
+    assert (lasting.cd, lasting.kmod) == (cd, kmod)
 
 
 def told(ask: Ask, book: PriceBook, design: str, user: int = HEAVIEST_USER, **options: str) -> list[Case]:

@@ -15,7 +15,7 @@ from sawbill.checks.site import HEAVIEST_USER, Site
 from sawbill.checks.strength import check_strength
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
-from sawbill.trade.frame import Bolted, Frame, Part, Placement, Resting, Surface
+from sawbill.trade.frame import Bolted, Frame, Glued, Part, Placement, Resting, Surface
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import Material, Materials, find_grade, find_species, section
 
@@ -195,6 +195,19 @@ def test_a_board_splits_and_its_posts_buckle_as_by_hand() -> None:
     stress = (end + post) / (1.5 * 3.5 * INCHES**2)
     assert told["posts"].utilisation == Fraction(ceil(stress / (fc_star * cp * PSI) * 1000), 1000)
     assert (told["slender-post"].found, told["slender-post"].most) == (9, 50), "12-3/4 in by 1-1/2 in"
+
+
+def test_shear_at_its_ends_is_of_what_reaches_there_and_bending_of_all_layers() -> None:
+    alone = hung_shelf(2 * INCH)
+    thin = section("2x6").thickness
+    layer = Part("layer", "layer", section("2x6"), 40 * INCH, Placement((4 * INCH, -thin, 10 * INCH), "x", "z"))
+    both = replace(alone, parts=(*alone.parts, layer), joints=(*alone.joints, Glued(("layer", "board"))))
+    one, two = (
+        {rule: each.found or 0 for rule, each in found(frame, all_of(frame, "SPF", "No.2")).items()}
+        for frame in (alone, both)
+    )
+    assert two["shear"] > one["shear"] > 0, "the layer's own weight is added, and none of it is taken off"
+    assert two["bending"] < one["bending"]
 
 
 def test_a_post_may_be_fifty_times_as_high_as_thick() -> None:

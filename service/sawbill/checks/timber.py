@@ -251,7 +251,7 @@ def _count(bolts: Sequence[Bolted], diameter: int) -> Mapping[Standard, float]:
         return {"NDS": 1.0, "EC5": 1.0}
     rows = Counter(bolt.head[:2] for bolt in bolts)
     row = max(rows.values())
-    effective = min(row, row**0.9 * (gap / (13 * diameter)) ** 0.25)
+    effective = min(row, row**0.9 * (gap / (13 * diameter)) ** 0.25) if row > 1 else 1.0
     return {"NDS": number * min(1.0, gap / (4 * diameter)) if row > 1 else number, "EC5": number / row * effective}
 
 
