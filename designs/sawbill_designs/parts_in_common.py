@@ -11,7 +11,7 @@ from typing import Final, Literal
 
 from sawbill.trade.boxes import AXES, Axis, Point, point
 from sawbill.trade.design import RefusalError
-from sawbill.trade.fasteners import BoltSize, FastenerError, hanger_for, screw_length, screw_sizes
+from sawbill.trade.fasteners import LOADED_EDGE, BoltSize, FastenerError, hanger_for, screw_length, screw_sizes
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Hung, Joint, Part, Placement, Resting, Screwed
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Section
@@ -103,11 +103,8 @@ def lane(bolt: BoltSize) -> int:
 
 
 def loaded_edge(bolt: BoltSize) -> int:
-    """How far a bolt stays from the edge it presses on, across the grain [nm]: four diameters.
-
-    Source: NDS 2018, Table 12.5.1C; EN 1995-1-1, Table 8.4.
-    """
-    return 4 * bolt.diameter
+    """How far a bolt stays from the edge it presses on, across the grain [nm]."""
+    return LOADED_EDGE * bolt.diameter
 
 
 def unloaded_edge(bolt: BoltSize) -> int:

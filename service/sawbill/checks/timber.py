@@ -24,9 +24,6 @@ SWAY: Final = 2.4
 """Effective length of a post that may sway, in its heights (NDS 2018, Appendix G)."""
 END: Final = 5
 """Within how many depths of its end the bolts of a member may split it (NDS 2018, 3.4.3.3)."""
-LOADED_EDGE: Final = 4
-"""How many diameters a bolt is from the edge it presses on, across the grain (NDS 2018, Table 12.5.1C; EN 1995-1-1,
-Table 8.4)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +157,7 @@ class Timber:
     def _looked_at(self, support: Support) -> Held:
         member, bolts = support.member, support.bolts
         diameter = min(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
-        least = LOADED_EDGE * max(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
+        least = fasteners.LOADED_EDGE * max(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
         tops = [max(self._boxes[part.key].high[2] for part in member.parts if part.key in bolt.parts) for bolt in bolts]
         far = [top - bolt.head[2] for top, bolt in zip(tops, bolts, strict=True)]
         counted = [

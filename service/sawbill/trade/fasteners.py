@@ -14,6 +14,9 @@ from sawbill.trade.lengths import INCH, System, format_length, parse_length
 
 BoltEnd = Literal["tee nut", "nut"]
 
+LOADED_EDGE: Final = 4
+"""How many diameters a bolt stays from the edge it presses on, across the grain (NDS 2018, Table 12.5.1C; EN 1995-1-1,
+Table 8.4)."""
 SCREW_COVER: Final = INCH // 8
 """The least wood left beyond a screw's point [nm]. Source: common practice, no source."""
 SCREW_BITE: Final = 3 * INCH // 4
