@@ -318,8 +318,10 @@ def _book_in(file: Path, form: Form) -> PriceBook:
 
 def _asked_lumber(species: str | None, grades: str | None) -> dict[str, Any]:
     """Write which lumber will do as a request has it; nothing where nothing is asked."""
+    from sawbill.cli_compare import parts
+
     asked = {"species": species, "grades": grades}
-    lumber = {name: [each.strip() for each in text.split(",")] for name, text in asked.items() if text}
+    lumber = {name: parts(text) for name, text in asked.items() if text}
     return {"lumber": lumber} if lumber else {}
 
 

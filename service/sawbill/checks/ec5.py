@@ -6,7 +6,7 @@ as they are: divided by the partial factor of actions here, so that both standar
 
 from __future__ import annotations
 
-from math import inf, sqrt
+from math import inf, pi, sqrt
 from typing import Final
 
 from sawbill.trade.design_values import StrengthClass
@@ -45,7 +45,7 @@ def lateral_factor(values: StrengthClass, depth: float, width: float, lu: float)
 
 def buckling_factor(values: StrengthClass, le: float, side: float) -> float:
     """Kc of a column of an effective length, side: the one that gives way (6.3.2)."""
-    slender = le / side * sqrt(12) / 3.141592653589793 * sqrt(values.fc_0_k / values.e_05)
+    slender = le / side * sqrt(12) / pi * sqrt(values.fc_0_k / values.e_05)
     if slender <= 0.3:
         return 1.0
     k = 0.5 * (1 + _BETA_C * (slender - 0.3) + slender**2)
