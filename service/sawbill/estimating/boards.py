@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import time
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from sawbill.estimating import cutting
 from sawbill.estimating.cutting import Infeasible, Shortfall
-from sawbill.estimating.deals import Settled, best_deal, cost_of, tidy, used_of
-from sawbill.estimating.lots import Wood, accepted, carry_of, item_of, will_do
+from sawbill.estimating.deals import Deal, best_deal, settled, used_of
+from sawbill.estimating.lots import Wanted, Wood, accepted, apart, carry_of, item_of, offcut_worth, will_do
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import Request
 from sawbill.estimating.takeoff import CutLine
@@ -36,11 +36,12 @@ class NothingFitsError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class BoughtBoards:
-    """So many boards of one offer; spare: those of them that no cut is planned for."""
+    """So many boards of one offer; spare: those of them that no cut is planned for; asked: spare ones asked for."""
 
     offer: LumberOffer
     quantity: int
     spare: int = 0
+    asked: int = 0
 
     @property
     def amount(self) -> int:
@@ -65,8 +66,9 @@ class CutBoards:
 
 @dataclass(frozen=True, slots=True)
 class Boards:
-    """Boards to buy and how to cut them; bound: no way to buy them costs less [minor units].
+    """Boards to buy and how to cut them; credited: what the leftovers are worth [minor units].
 
+    bound: no way to buy them costs less, what it leaves credited [minor units];
     late: whether a clock, and not the steps allowed, ended the search.
     """
 
@@ -76,6 +78,7 @@ class Boards:
     bound: int
     late: bool
     stage: str
+    credited: int = 0
 
 
 def buy_boards(
@@ -86,24 +89,49 @@ def buy_boards(
     end: when the emergency clock stops the search (time.monotonic [s]); cutting.EMERGENCY from now unless given.
     Raises NothingFitsError: pieces that no board is long enough for, or too few boards.
     """
-    usable = tuple(offer for offer in offers if accepted(offer, cuts, request))
-    if not cuts:
-        return Boards((), (), 0, 0, late=False, stage="nothing to cut")
     end = cutting.until(cutting.EMERGENCY) if end is None else end
-    found = best_deal(cuts, request, usable, end)
-    if isinstance(found, Infeasible):
-        raise NothingFitsError(_lacking(cut, short, request, usable) for cut, short in _named(cuts, found.shortfalls))
-    best, bound = found
-    return _told(tidy(best, request, usable, end), bound, end, cuts, request, usable)
+    parts, lacking, found = parts_of(cuts, request, offers), list[Lacking](), list[Boards]()
+    for done, wanted in enumerate(parts):
+        deal = best_deal(wanted, share_of(end, len(parts) - done))
+        if isinstance(deal, Infeasible):
+            lacking += lacking_of(wanted, deal)
+        else:
+            found.append(told(wanted, *deal, share_of(end, len(parts) - done)))
+    if lacking:
+        raise NothingFitsError(lacking)
+    return joined(found)
 
 
-def _told(
-    deal: Settled, bound: int, end: float, cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]
-) -> Boards:
+def share_of(end: float, parts: int) -> float:
+    """When the first of so many parts shall be done, each given as much of the time that is left."""
+    now = time.monotonic()
+    return now + (end - now) / parts
+
+
+def parts_of(cuts: Sequence[CutLine], request: Request, offers: Sequence[LumberOffer]) -> list[Wanted]:
+    """The cut list in parts that share no board, each with the offers that may be used for it."""
+    usable = tuple(offer for offer in offers if accepted(offer, cuts, request))
+    credit = offcut_worth(cuts, request, usable)
+    return [
+        Wanted(part, request, tuple(offer for offer in usable if accepted(offer, part, request)), credit)
+        for part in apart(cuts)
+    ]
+
+
+def lacking_of(wanted: Wanted, found: Infeasible) -> list[Lacking]:
+    """What is missing for a part of the cut list, in words."""
+    by_id = {cut.id: cut for cut in wanted.cuts}
+    return [_lacking(by_id[short.key], short, wanted.request, wanted.usable) for short in found.shortfalls]
+
+
+def told(wanted: Wanted, best: Deal, bound: int, end: float, *, tidy: bool = True) -> Boards:
+    """Boards to buy and to cut: the deal with the best of its plans, if they shall be tidy."""
+    deal = settled(best, wanted, end, tidy=tidy)
     cut = {item_of(offer): number for offer, number in used_of(deal.lots, deal.plan.stocks).items()}
-    quantities = deal.bought + _spare(cuts, request, usable, deal.bought)
+    asked = spare_boards(wanted, deal.bought)
+    quantities = deal.bought + asked
     bought = [
-        BoughtBoards(offer, quantities[offer], quantities[offer] - cut.get(item_of(offer), 0))
+        BoughtBoards(offer, quantities[offer], quantities[offer] - cut.get(item_of(offer), 0), asked[offer])
         for offer in sorted(quantities, key=item_of)
     ]
     paid = {item_of(offer): offer for offer in deal.bought}
@@ -112,10 +140,24 @@ def _told(
         for lot in deal.lots
     ]  # fmt: skip
     boards = tuple(_cut_boards(woods[int(board.stock)], board) for board in deal.plan.boards)
-    cost = sum(each.amount for each in bought)
-    least = cost_of(deal.bought)
-    late = deal.plan.status is cutting.Status.TIME_LIMIT or (bound < least and time.monotonic() > end)
-    return Boards(tuple(bought), boards, cost, min(bound, least) + cost - least, late, deal.plan.stage)
+    spent = sum(each.amount for each in bought)
+    doubt = max(0, deal.cost - bound)
+    late = deal.plan.status is cutting.Status.TIME_LIMIT or (doubt > 0 and time.monotonic() > end)
+    net = spent - deal.credited
+    return Boards(tuple(bought), boards, spent, net - doubt, late, deal.plan.stage, deal.credited)
+
+
+def joined(parts: Sequence[Boards]) -> Boards:
+    """The boards of all parts of a cut list, in one order."""
+    return Boards(
+        tuple(sorted((each for part in parts for each in part.bought), key=lambda each: item_of(each.offer))),
+        tuple(sorted((each for part in parts for each in part.cut), key=lambda each: each.wood.material)),
+        sum(part.cost for part in parts),
+        sum(part.bound for part in parts),
+        any(part.late for part in parts),
+        ", ".join(dict.fromkeys(part.stage for part in parts)) or "nothing to cut",
+        sum(part.credited for part in parts),
+    )
 
 
 def _cut_boards(wood: Wood, board: cutting.Board) -> CutBoards:
@@ -123,20 +165,18 @@ def _cut_boards(wood: Wood, board: cutting.Board) -> CutBoards:
     return CutBoards(wood, board, sawn)
 
 
-def _spare(
-    cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer], bought: Counter[LumberOffer]
-) -> Counter[LumberOffer]:
+def spare_boards(wanted: Wanted, bought: Counter[LumberOffer]) -> Counter[LumberOffer]:
     """Asked-for spare boards: of each section the cheapest board that its longest piece can be cut from."""
-    number = request.shop.spare_boards
+    request, number = wanted.request, wanted.request.shop.spare_boards
     prices = {item_of(offer): offer for offer in bought}
     longest: dict[str, CutLine] = {}
-    for cut in sorted(cuts, key=lambda cut: cut.length):
+    for cut in sorted(wanted.cuts, key=lambda cut: cut.length):
         if cut.ripped is None:
             longest[cut.section.name] = cut
     spare: Counter[LumberOffer] = Counter()
     for section, cut in longest.items() if number else ():
         fitting = [
-            paid for offer in usable
+            paid for offer in wanted.usable
             if offer.section.name == section and will_do(offer, cut, request)
             and carry_of(offer, request) is None and offer.usable_length - request.shop.end_trim >= cut.length
             and (paid := prices.get(item_of(offer), offer)).least_quantity <= bought[paid] + number
@@ -145,11 +185,6 @@ def _spare(
         if fitting:
             spare[min(fitting, key=lambda offer: (offer.each, offer.usable_length))] += number
     return spare
-
-
-def _named(cuts: Sequence[CutLine], shortfalls: Iterable[Shortfall]) -> Iterator[tuple[CutLine, Shortfall]]:
-    by_id = {cut.id: cut for cut in cuts}
-    return ((by_id[each.key], each) for each in shortfalls)
 
 
 def _lacking(cut: CutLine, short: Shortfall, request: Request, usable: Sequence[LumberOffer]) -> Lacking:

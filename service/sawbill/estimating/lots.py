@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import groupby
 from typing import Final
 
-from sawbill.estimating.cutting import Order, Piece, SmallPart, Stock
+from sawbill.estimating.cutting import Order, Piece, SmallPart, Stock, carried_lengths
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import OnHand, Request
 from sawbill.estimating.takeoff import CutLine
@@ -47,6 +47,26 @@ class Lot:
     wood: Wood
     price: int
     available: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What boards are bought for, from which offers; must: so many of an offer are bought whatever is cut.
+
+    credit: what a leftover worth keeping is worth [minor units per nm].
+    """
+
+    cuts: tuple[CutLine, ...]
+    request: Request
+    usable: tuple[LumberOffer, ...]
+    credit: Fraction = Fraction(0)
+    must: Mapping[LumberOffer, int] = field(default_factory=dict)
+
+    def uncut(self, offer: LumberOffer) -> int:
+        """What a board that is bought and not cut is worth as a leftover [minor units]."""
+        shop, length = self.request.shop, offer.usable_length - self.request.shop.end_trim
+        parts = carried_lengths(length, carry_of(offer, self.request), shop.kerf) if self.credit else []
+        return sum(int(part * self.credit) for part in parts if part >= shop.keep_offcut)
 
 
 def item_of(offer: LumberOffer) -> tuple[str, ...]:
@@ -91,21 +111,21 @@ def _do_for(lots: Sequence[Lot], cuts: Sequence[CutLine], request: Request) -> l
 
 
 def lots_for(
-    cuts: Sequence[CutLine],
-    request: Request,
-    usable: Sequence[LumberOffer],
-    taken: Sequence[LumberOffer] = (),
-    given_up: Sequence[LumberOffer] = (),
+    wanted: Wanted, taken: Sequence[LumberOffer] = (), given_up: Sequence[LumberOffer] = ()
 ) -> tuple[Lot, ...]:
-    """Boards on hand, then those for sale: each at the price committed to, else at the lowest not given up."""
+    """Boards on hand, then those for sale: each at the price committed to, else at the lowest not given up.
+
+    What is committed to is paid for, and free to cut: the least quantity of a price taken, and what must be bought.
+    """
+    request = wanted.request
     lots = [Lot(Wood(own.section, own.species, own.grade, own.length, 0), 0, own.quantity) for own in request.on_hand]
-    for _, group in groupby(sorted(usable, key=item_of), key=item_of):
+    committed = {offer: offer.least_quantity for offer in taken} | dict(wanted.must)
+    for _, group in groupby(sorted(wanted.usable, key=item_of), key=item_of):
         prices = sorted(group, key=lambda offer: (offer.each, offer.least_quantity))
-        committed = [offer for offer in prices if offer in taken]
-        offered = committed or [offer for offer in prices if offer not in given_up]
+        offered = [o for o in prices if o in committed] or [o for o in prices if o not in given_up]
         if not offered:
             continue
-        offer, paid = offered[0], offered[0].least_quantity if committed else 0
+        offer, paid = offered[0], committed.get(offered[0], 0)
         wood = Wood(
             offer.section, offer.species, offer.grade, offer.usable_length, request.shop.end_trim, offer,
             carry_of(offer, request),
@@ -113,7 +133,7 @@ def lots_for(
         if paid:
             lots.append(Lot(wood, 0, paid))
         lots.append(Lot(wood, offer.each, None if offer.in_stock is None else offer.in_stock - paid))
-    does_for = _do_for(lots, cuts, request)
+    does_for = _do_for(lots, wanted.cuts, request)
     return tuple(lot for i, lot in enumerate(lots) if not _outdone(i, lots, does_for, request))
 
 
@@ -149,8 +169,9 @@ def _outdone(i: int, lots: Sequence[Lot], does_for: Sequence[frozenset[str]], re
     )
 
 
-def order_of(cuts: Sequence[CutLine], request: Request, lots: Sequence[Lot]) -> Order:
+def order_of(wanted: Wanted, lots: Sequence[Lot]) -> Order:
     """The question put to the planner: pieces from their own section, small parts ripped from any as thick."""
+    cuts, request = wanted.cuts, wanted.request
     kerf, least_blank = request.shop.kerf, round_up(LEAST_BLANK, request.shop.step)
     woods = {lot.wood.material: lot.wood.section for lot in lots}
     does_for = {lot.wood.material: keys for lot, keys in zip(lots, _do_for(lots, cuts, request), strict=True)}
@@ -184,17 +205,34 @@ def order_of(cuts: Sequence[CutLine], request: Request, lots: Sequence[Lot]) -> 
         kerf=kerf,
         no_slivers=request.shop.no_slivers,
         keep=request.shop.keep_offcut,
-        credit=_credit(cuts, request, lots),
+        credit=wanted.credit,
         extra_cost=Fraction(request.shop.extra_for_fewer_setups),
     )  # fmt: skip
 
 
-def _credit(cuts: Sequence[CutLine], request: Request, lots: Sequence[Lot]) -> Fraction:
-    """What an offcut kept is worth [minor units per nm]: its share of the best price among the lots.
+def offcut_worth(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> Fraction:
+    """What an offcut kept is worth [minor units per nm]: its share of the best price of all that may be bought.
 
-    Nothing, where a lot that may be cut costs nothing: the planner counts such boards at their worth uncut, and
-    its bound would no more be one on what is paid.
+    Nothing where wood on hand may be cut: it cost nothing, so what is left of it is no part of what was paid.
     """
     thicknesses = {cut.section.thickness for cut in cuts}
-    own = [lot for lot in lots if lot.wood.section.thickness in thicknesses]
-    return Fraction(request.shop.offcut_value) * min((Fraction(lot.price, lot.wood.length) for lot in own), default=0)
+    if not request.shop.offcut_value or any(own.section.thickness in thicknesses for own in request.on_hand):
+        return Fraction(0)
+    return Fraction(request.shop.offcut_value) * min(
+        (Fraction(offer.each, offer.usable_length) for offer in usable), default=Fraction(0)
+    )
+
+
+def apart(cuts: Sequence[CutLine]) -> list[tuple[CutLine, ...]]:
+    """The cut list in parts that share no board: by section, sections that a small part may be ripped from together."""
+    names = {cut.section.name: {cut.section.name} for cut in cuts}
+    for cut in cuts:
+        if cut.ripped is not None:
+            tied = {
+                other.section.name for other in cuts
+                if other.section.thickness == cut.section.thickness and other.section.width >= cut.ripped
+            }  # fmt: skip
+            joined = set[str]().union(*(names[name] for name in tied | {cut.section.name}))
+            names |= dict.fromkeys(joined, joined)
+    groups = dict.fromkeys(frozenset(names[cut.section.name]) for cut in cuts)
+    return [tuple(cut for cut in cuts if cut.section.name in group) for group in groups]

@@ -31,7 +31,8 @@ class Pack:
 def buy_packs(need: int, packs: Sequence[Pack]) -> Counts | None:
     """Choose how many of each pack to buy, in the order given, so that they hold at least the need.
 
-    The least cost is chosen, among equal costs the fewest packs, among those the packs named first.
+    The least cost is chosen, among equal costs the fewest packs, among those the packs named first; a pack that
+    another outdoes, being no dearer and holding no less, is never among them.
     Returns: the counts, or None when all there is does not reach.
 
     best(n), the cheapest way to hold at least n, is worked out item by item:
@@ -45,6 +46,11 @@ def _bought(need: int, given: tuple[Pack, ...]) -> Counts | None:
     packs = [_unlimited(pack, need) for pack in given]
     if not any(_is_enough(pack, need) for pack in packs) and _all_there_is(packs) < need:
         return None
+    useful = [i for i in range(len(packs)) if not _outdone(i, packs, need)]
+    if len(useful) < len(packs):
+        some = _bought(need, tuple(given[i] for i in useful))
+        placed = dict(zip(useful, some or (), strict=True))
+        return tuple(placed.get(i, 0) for i in range(len(packs)))
     unit = gcd(*(pack.size for pack in packs))
     of, bulk = _bulk(need, packs)
     if bulk:
@@ -58,6 +64,21 @@ def _bought(need: int, given: tuple[Pack, ...]) -> Counts | None:
     order = [i for group in _items(packs) for i, _ in group]
     counts = dict(zip(order, best[-1][2], strict=True))
     return tuple(bulk * (i == of) - counts[i] for i in range(len(packs)))
+
+
+def _outdone(i: int, packs: Sequence[Pack], need: int) -> bool:
+    """Whether another pack, one of which may be had and any number, holds no less for no more; of equals the first."""
+
+    def value(n: int) -> tuple[int, int]:
+        return min(packs[n].size, need), -packs[n].price
+
+    size, price = value(i)
+    for j, other in enumerate(packs):
+        if j != i and other.available is None and other.least == 1:
+            its_size, its_price = value(j)
+            if its_size >= size and its_price >= price and ((its_size, its_price) != (size, price) or j < i):
+                return True
+    return False
 
 
 def _items(packs: Sequence[Pack]) -> list[list[tuple[int, Pack]]]:

@@ -3,25 +3,23 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
-from typing import Final, Self, TypeVar
+from typing import Final, Self
 
-from sawbill.estimating.boards import Boards, Lacking, NothingFitsError, buy_boards
-from sawbill.estimating.packs import Pack, buy_packs
-from sawbill.estimating.pricebook import HardwareOffer, LumberOffer, SupplyOffer
+from sawbill.estimating.boards import Boards, Lacking
+from sawbill.estimating.pricebook import HardwareOffer, PriceBook, SupplyOffer
 from sawbill.estimating.request import Request
-from sawbill.estimating.takeoff import CutLine, Need, TakeOff
+from sawbill.estimating.takeoff import Need, TakeOff
 from sawbill.trade.lengths import FOOT, METRE, System, format_length
 
 ML_PER_GALLON: Final = Fraction("3785.411784")
 GLUE_COVER: Final = Fraction(200 * FOOT**2, METRE**2) / ML_PER_GALLON
 """What wood glue covers [m2/ml]: 200 to 250 ft2 a US gallon, the safe end taken (common practice, no source)."""
 
-Offer = TypeVar("Offer", HardwareOffer, SupplyOffer)
-BuyBoards = Callable[[Sequence[CutLine], Request, Sequence[LumberOffer]], Boards]
+PackOffer = HardwareOffer | SupplyOffer
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,15 +63,6 @@ class BoughtSupply:
 
 
 @dataclass(frozen=True, slots=True)
-class Offers:
-    """What may be bought."""
-
-    lumber: tuple[LumberOffer, ...]
-    hardware: tuple[HardwareOffer, ...]
-    supplies: tuple[SupplyOffer, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Purchase:
     """Everything to buy, and how to cut the boards of it."""
 
@@ -105,34 +94,6 @@ class Owned:
         return cls(dict(request.owned_hardware), dict(request.owned_supplies))
 
 
-def purchase(take_off: TakeOff, request: Request, offers: Offers, buy: BuyBoards = buy_boards) -> Purchase:
-    """Buy what a take-off needs, each at the least cost; buy: how boards are bought.
-
-    Raises NothingFitsError: with everything that is lacking.
-    """
-    lacking: list[Lacking] = []
-    boards = None
-    try:
-        boards = buy(take_off.cut_list, request, offers.lumber)
-    except NothingFitsError as error:
-        lacking += error.lacking
-    owned = Owned.of(request)
-    fitting = defaultdict[Need, list[HardwareOffer]](list)
-    for offer in offers.hardware:
-        fitting[met_by(offer)].append(offer)
-    hardware = [
-        _hardware(need, count, owned.hardware.get(need, 0), fitting[need], request.units, lacking)
-        for need, count in take_off.hardware
-    ]
-    supplies = [
-        _supply(item, quantity, owned.supplies.get(item, 0), offers.supplies, lacking)
-        for item, quantity in needed_supplies(take_off)
-    ]
-    if lacking or boards is None:
-        raise NothingFitsError(lacking)
-    return Purchase(boards, tuple(filter(None, hardware)), tuple(filter(None, supplies)))
-
-
 def needed_supplies(take_off: TakeOff) -> list[tuple[str, int]]:
     """What is used up in making: glue for every glued face, in whole millilitres."""
     glue = ceil(Fraction(take_off.glued, METRE**2) / GLUE_COVER)
@@ -144,43 +105,55 @@ def met_by(offer: HardwareOffer) -> Need:
     return Need(offer.item, offer.size, offer.length)
 
 
-def _hardware(
-    need: Need, quantity: int, owned: int, fitting: Sequence[HardwareOffer], units: System, lacking: list[Lacking]
-) -> BoughtHardware | None:
-    owned = min(owned, quantity)
-    packs = _cheapest(quantity - owned, fitting, lambda offer: offer.pack)
-    if packs is not None:
-        return BoughtHardware(need, quantity, packs, owned)
-    length = "" if need.length is None else f" x {format_length(need.length, units)}"
-    name = f"{need.item} {need.size}{length}".strip()
-    lacking.append(_not_sold("hardware", name, quantity - owned, offered=bool(fitting)))
-    return None
+@dataclass(frozen=True, slots=True)
+class PackNeed:
+    """Hardware or a supply that whole packs meet; quantity: what is needed, owned: what of it the maker has.
+
+    offers: of any supplier, in the order of the book.
+    """
+
+    what: Need | str
+    quantity: int
+    owned: int
+    offers: tuple[PackOffer, ...]
+
+    @property
+    def short(self) -> int:
+        """What is still to be bought [pieces; ml, g or pieces]."""
+        return self.quantity - self.owned
+
+    def lacking(self, units: System) -> Lacking:
+        """Why it cannot be bought."""
+        if isinstance(self.what, str):
+            return _not_sold("supply", self.what, self.short, offered=bool(self.offers))
+        need = self.what
+        length = "" if need.length is None else f" x {format_length(need.length, units)}"
+        return _not_sold("hardware", f"{need.item} {need.size}{length}".strip(), self.short, offered=bool(self.offers))
 
 
-def _supply(
-    item: str, quantity: int, owned: int, offers: Sequence[SupplyOffer], lacking: list[Lacking]
-) -> BoughtSupply | None:
-    owned = min(owned, quantity)
-    fitting = [offer for offer in offers if offer.item == item and offer.amount >= 1]
-    packs = _cheapest(quantity - owned, fitting, lambda offer: int(offer.amount))
-    if packs is not None:
-        return BoughtSupply(item, quantity, packs, owned)
-    lacking.append(_not_sold("supply", item, quantity - owned, offered=bool(fitting)))
-    return None
-
-
-def _cheapest(
-    quantity: int, offers: Sequence[Offer], size: Callable[[Offer], int]
-) -> tuple[tuple[Offer, int], ...] | None:
-    """The cheapest whole packs, of whatever mix of suppliers."""
-    packs = [
-        Pack(size(offer), offer.each, offer.least_quantity, offer.in_stock, f"{offer.supplier}: {offer.item_code}")
-        for offer in offers
+def pack_needs(off: TakeOff, request: Request, book: PriceBook) -> list[PackNeed]:
+    """What of a take-off is bought in packs: hardware, then supplies."""
+    fitting = defaultdict[Need, list[HardwareOffer]](list)
+    for offer in book.hardware:
+        fitting[met_by(offer)].append(offer)
+    owned = Owned.of(request)
+    hardware = [
+        PackNeed(need, quantity, min(quantity, owned.hardware.get(need, 0)), tuple(fitting[need]))
+        for need, quantity in off.hardware
     ]
-    counts = buy_packs(quantity, packs)
-    if counts is None:
-        return None
-    return tuple((offer, count) for offer, count in zip(offers, counts, strict=True) if count)
+    supplies = [
+        PackNeed(
+            item, quantity, min(quantity, owned.supplies.get(item, 0)),
+            tuple(offer for offer in book.supplies if offer.item == item and offer.amount >= 1),
+        )
+        for item, quantity in needed_supplies(off)
+    ]  # fmt: skip
+    return [*hardware, *supplies]
+
+
+def size_of(offer: PackOffer) -> int:
+    """What a pack holds [pieces; whole ml, g or pieces]."""
+    return offer.pack if isinstance(offer, HardwareOffer) else int(offer.amount)
 
 
 def _not_sold(kind: str, name: str, quantity: int, *, offered: bool) -> Lacking:

@@ -19,6 +19,7 @@ from sawbill.estimating.cutting.verify import verify
 
 if TYPE_CHECKING:
     from sawbill.estimating.cutting.planner import EMERGENCY, Draft, draft, finished, make_ready, plan, until
+    from sawbill.estimating.cutting.valuing import Worths, worths
 
 __all__ = [
     "EMERGENCY",
@@ -33,6 +34,7 @@ __all__ = [
     "SmallPart",
     "Status",
     "Stock",
+    "Worths",
     "carried_lengths",
     "draft",
     "finished",
@@ -40,6 +42,7 @@ __all__ = [
     "plan",
     "until",
     "verify",
+    "worths",
 ]
 
 
@@ -47,6 +50,6 @@ def __getattr__(name: str) -> Any:
     """The planner's own names, loaded when they are first used: its compiled loops take a while, and many need none."""
     if name not in __all__:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    from sawbill.estimating.cutting import planner
+    from sawbill.estimating.cutting import planner, valuing
 
-    return getattr(planner, name)
+    return getattr(valuing if name in ("Worths", "worths") else planner, name)

@@ -68,6 +68,11 @@ class Draft:
         return sum(prices[key] * count for key, count in self.stocks.items())
 
     @property
+    def net(self) -> int:
+        """What they cost, less what their leftovers are worth (`CuttingPlan.credited`) [minor units]."""
+        return sum(each.known.cost for each in self.found)
+
+    @property
     def bound(self) -> int:
         """No plan costs less, what it keeps credited [minor units]."""
         return sum(each.bound for each in self.found)

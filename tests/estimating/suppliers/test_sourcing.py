@@ -11,11 +11,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from sawbill.estimating import suppliers as module
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.suppliers import Sourcing, cheapest_sourcing
+from sawbill.estimating.suppliers import search as module
 from sawbill.estimating.takeoff import take_off
 
 Raw = dict[str, Any]
@@ -181,7 +181,7 @@ def test_sets_beyond_the_most_that_are_tried_leave_a_gap_that_holds(
     book = book_of(sold)
     exact = sourced(book, 2, screws=True)
     assert exact.gap == 0
-    monkeypatch.setattr(module, "MOST_SETS", 0)
+    monkeypatch.setattr(module, "MOST_NODES", 0)
     hasty = sourced(book, 2, screws=True)
     assert hasty.gap > 0
     assert hasty.cost - hasty.gap <= exact.cost <= hasty.cost

@@ -1,0 +1,5 @@
+"""Where to buy: whose goods together cost the least, with tax, trips and deliveries, proven or with the gap told."""
+
+from sawbill.estimating.suppliers.sourcing import Sourcing, Visit, cheapest_sourcing, tax_of, total_of
+
+__all__ = ["Sourcing", "Visit", "cheapest_sourcing", "tax_of", "total_of"]
