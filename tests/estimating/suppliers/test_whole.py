@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from tests.estimating.suppliers.whole import Whole
 
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.pricebook import PriceBook
@@ -14,7 +15,6 @@ from sawbill.estimating.suppliers import cheapest_sourcing
 from sawbill.estimating.takeoff import CutLine, Need, TakeOff
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import section
-from tests.estimating.suppliers.whole import Whole
 
 Raw = dict[str, Any]
 Build = Callable[..., PriceBook]

@@ -28,15 +28,12 @@ def enough_more(market: Market, must: Bought, basket: Basket, who: int) -> Itera
     for j, offers in items:
         want, counts = market.wants[j], basket.mets[j].counts
         spent = sum(market.paid(want, i) * counts.get(i, 0) for i in offers)
-        dearest = max(market.paid(want, i) for i in offers)
-        if not dearest:
-            continue
-        most = -(-(spent * len(items) + short) // (len(items) * dearest))
         for i in offers:
-            least, limit = tier_of(want.offers[i], want.offers)
-            number = max(most, least)
-            held = fixed.get((j, item_key(want.offers[i])), i)
-            if held == i and (limit is None or number <= limit):
+            price, (least, limit) = market.paid(want, i), tier_of(want.offers[i], want.offers)
+            if not price or fixed.get((j, item_key(want.offers[i])), i) != i:
+                continue
+            number = max(least, -(-(spent * len(items) + short) // (len(items) * price)))
+            if limit is None or number <= limit:
                 rest = (each for each in must if each[:2] != (j, i))
                 yield tuple(sorted((*rest, (j, i, number))))
 
