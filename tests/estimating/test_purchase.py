@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.packs import Pack, buy_packs
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.purchase import GLUE_COVER, Offers, Purchase, purchase
+from sawbill.estimating.purchase import GLUE_COVER, Purchase
 from sawbill.estimating.request import Request
+from sawbill.estimating.suppliers import cheapest_sourcing
 from sawbill.estimating.takeoff import TakeOff, take_off
 from sawbill.trade.lengths import FOOT, METRE
 
@@ -38,7 +39,7 @@ def buy(tiny_book: Build, ask: Ask) -> Callable[..., Purchase]:
         request = ask(book, {"lines": [line]})
         off = take_off(request.lines, request.shop.step)
         off = TakeOff(off.cut_list, () if glued else off.hardware, glued, 0)
-        return purchase(off, request, Offers(book.lumber, book.hardware, book.supplies))
+        return cheapest_sourcing(off, request, book).purchase
 
     return bought
 

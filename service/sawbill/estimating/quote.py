@@ -12,7 +12,7 @@ from sawbill.checks.carrying import carried_box, carried_mass, mass_of
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.together import check_frame
 from sawbill.estimating import cutting
-from sawbill.estimating.money import minor_units
+from sawbill.estimating.money import from_minor_units, minor_units
 from sawbill.estimating.pricebook import LumberOffer, PriceBook
 from sawbill.estimating.purchase import BoughtHardware, BoughtSupply, Purchase
 from sawbill.estimating.request import Request
@@ -64,6 +64,8 @@ TOO_LONG: Final = Notice(
 )
 TOLD_ANYWAY: Final = frozenset({"ages", "not-a-certificate"})
 """The rules of a bed above the floor that nobody may miss, though no frame can be held against them."""
+TO_REACH_MINIMUM: Final = "bought-for-delivery"
+"""The code of what is told of goods beyond the need that a delivery takes."""
 PLANNING_ONLY: Final = Notice(
     "planning-only",
     "note",
@@ -94,12 +96,23 @@ class Totals:
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """How far it is proven that the lumber cannot cost less: cost and bound [minor units]; stage: what settled it."""
+    """How far it is proven that the lumber cannot cost less, what it leaves over counted; stage: what settled it.
+
+    cost: of the lumber, credited: what its leftovers are worth, bound: no purchase has a lower cost - credited
+    [minor units]; lasting: whether the same request is answered alike whenever it is asked: no clock cut it short.
+    """
 
     status: cutting.Status
     cost: int
+    credited: int
     bound: int
     stage: str
+    lasting: bool = True
+
+    @property
+    def gap(self) -> int:
+        """What another purchase might save [minor units]."""
+        return self.cost - self.credited - self.bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +169,8 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
     Raises NothingFitsError: the book lacks something; the error says what, and what would do.
     """
     off = take_off(request.lines, request.shop.step)
-    sourcing = cheapest_sourcing(off, request, book)
+    end = cutting.until(cutting.EMERGENCY)
+    sourcing = cheapest_sourcing(off, request, book, end)
     bought = sourcing.purchase
     materials = _materials(off, bought)
     frames = tuple(
@@ -168,6 +182,7 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
         if line.frame
         for finding in check_frame(line.frame, request.site, materials[number])
     )
+    misses, cut_short = near_misses(off, request, book, sourcing, end) if suggest else ((), False)
     quote = Quote(
         request,
         book,
@@ -175,10 +190,10 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
         bought,
         sourcing.visits,
         _totals(sourcing, book, request.pricing),
-        _proof(sourcing),
+        _proof(sourcing, lasting=not (sourcing.late or cut_short)),
         findings,
         frames,
-        near_misses(off, request, book, sourcing) if suggest else (),
+        misses,
         _load_home(sourcing, request.shop.longest_board),
     )
     return replace(quote, warnings=tuple(_warnings(quote)))
@@ -196,13 +211,14 @@ def _totals(sourcing: Sourcing, book: PriceBook, pricing: Pricing) -> Totals:
     return Totals(lumber_spend, hardware_spend, supplies_spend, trips, tax, total, _used(bought), aside, total + aside)
 
 
-def _proof(sourcing: Sourcing) -> Proof:
+def _proof(sourcing: Sourcing, *, lasting: bool) -> Proof:
     """What the lumber costs against what it might, another set of suppliers counted in."""
     boards = sourcing.purchase.boards
-    if not sourcing.gap:
-        return Proof(cutting.Status.PROVEN, boards.cost, boards.cost, boards.stage)
     status = cutting.Status.TIME_LIMIT if sourcing.late else cutting.Status.WITHIN_TOLERANCE
-    return Proof(status, boards.cost, max(0, boards.cost - sourcing.gap), boards.stage)
+    if not sourcing.gap:
+        status = cutting.Status.PROVEN
+    bound = max(0, boards.cost - boards.credited - sourcing.gap)
+    return Proof(status, boards.cost, boards.credited, bound, boards.stage, lasting)
 
 
 def _used(bought: Purchase) -> int:
@@ -286,10 +302,23 @@ def _warnings(quote: Quote) -> Iterator[Notice]:
         yield replace(TOO_LONG, lengths=(("longest", longest), ("vehicle_length", room)))
     if quote.proof.status is not cutting.Status.PROVEN:
         yield NOT_PROVEN
+    yield from (_for_delivery(visit, book) for visit in quote.visits if visit.beyond)
     if ripped := tuple(cut.id for cut in quote.take_off.cut_list if cut.ripped):
         yield replace(RIP_FIRST, parts=ripped)
     if quote.frames:
         yield PLANNING_ONLY
+
+
+def _for_delivery(visit: Visit, book: PriceBook) -> Notice:
+    def money(units: int) -> str:
+        return f"{from_minor_units(units, book.decimals):f} {book.currency}"
+
+    return Notice(
+        TO_REACH_MINIMUM,
+        "note",
+        f"{visit.supplier} delivers from {money(visit.minimum)}. To reach that, {money(visit.beyond)} of what is "
+        "bought there is more than is needed: it costs less than to fetch the goods or to buy elsewhere.",
+    )
 
 
 def _numbers(finding: Finding) -> tuple[tuple[str, int], ...]:

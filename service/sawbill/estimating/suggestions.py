@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from math import ceil
 from typing import Final
 
 from sawbill.estimating.boards import NothingFitsError
@@ -19,7 +21,7 @@ MOST_TRIED: Final = 4
 
 @dataclass(frozen=True, slots=True)
 class NearMiss:
-    """A part that may be cut shorter [nm], and what that saves of the total [minor units]."""
+    """A part that may be cut shorter [nm], and what that saves of the total for certain [minor units]."""
 
     part: str
     length: int
@@ -27,19 +29,35 @@ class NearMiss:
     saves: int
 
 
-def near_misses(off: TakeOff, request: Request, book: PriceBook, bought: Sourcing) -> tuple[NearMiss, ...]:
-    """Try the lengths, within what each part allows, at which a board gives one piece more; tell those that save."""
-    tries = [(cut, shorter) for cut in off.cut_list for shorter in _shorter(cut, request, book)][:MOST_TRIED]
+def near_misses(
+    off: TakeOff, request: Request, book: PriceBook, bought: Sourcing, end: float
+) -> tuple[tuple[NearMiss, ...], bool]:
+    """Try the lengths, within what each part allows, at which a board gives one piece more; tell those that save.
+
+    end: when the emergency clock stops the trials (time.monotonic [s]). Returns them, and whether it did.
+    """
     found = []
+    tries = [(cut, shorter) for cut in off.cut_list for shorter in _shorter(cut, request, book)][:MOST_TRIED]
     for cut, shorter in tries:
+        if time.monotonic() > end:
+            return tuple(found), True
         cuts = tuple(replace(each, length=shorter) if each == cut else each for each in off.cut_list)
         try:
-            other = cheapest_sourcing(replace(off, cut_list=cuts), request, book)
+            other = cheapest_sourcing(replace(off, cut_list=cuts), request, book, end)
         except NothingFitsError:
             continue
-        if (saves := total_of(bought, book) - total_of(other, book)) > 0:
+        if (saves := _surely_saved(bought, other, book)) > 0:
             found.append(NearMiss(cut.id, cut.length, shorter, saves))
-    return tuple(found)
+    return tuple(found), False
+
+
+def _surely_saved(bought: Sourcing, other: Sourcing, book: PriceBook) -> int:
+    """What another purchase saves even if this one could be as cheap as its bound [minor units].
+
+    In money spent, and with what leftovers are worth: what only leaves less over saves nothing.
+    """
+    spent = total_of(bought, book) - total_of(other, book)
+    return min(spent, ceil(bought.cost - other.cost)) - bought.gap
 
 
 def _shorter(cut: CutLine, request: Request, book: PriceBook) -> Iterable[int]:

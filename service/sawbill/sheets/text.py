@@ -26,6 +26,8 @@ def quote_text(answer: Json) -> str:
         told.append(f"Boards to fetch: {load['mass_kg']} kg, the longest {load['longest']['text']}.")
     told.append(f"Amounts in {book['currency']}, prices of {book['name']} as of {book['as_of']}.")
     told.append(f"Lumber cost {proof['status'].replace('_', ' ')}: at least {proof['bound']}, gap {proof['gap']}.")
+    if float(proof.get("credited", 0)):
+        told.append(f"Offcuts to keep are worth {proof['credited']}.")
     return "\n\n".join(told)
 
 

@@ -13,7 +13,6 @@ from typing import Any, Final
 from flask import Response, request
 
 from sawbill.estimating.comparison import figures_of
-from sawbill.estimating.cutting import Status
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import RequestFault
 from sawbill.estimating.work import work_for
@@ -97,8 +96,7 @@ def _made(asked: Asked, faults: Sequence[RequestFault]) -> tuple[Made, str]:
     if made is None:
         quote, milliseconds = make(asked.raw, [*asked.faults, *faults], "parameter")
         work = work_for(quote, quote.request.units)
-        lasting = quote.proof.status is not Status.TIME_LIMIT
-        made = Made(json_bytes(quote_json(quote, work=work)), quote.book.title, lasting)
+        made = Made(json_bytes(quote_json(quote, work=work)), quote.book.title, quote.proof.lasting)
         if asked.key is not None:
             recent.hold_quote(asked.key, made)
             recent.hold_figures(_key_as_row(asked.raw, quote.book), figures_of(quote, work))

@@ -14,7 +14,7 @@ from heapq import heappop, heappush
 from typing import Final
 
 from sawbill.estimating.boards import Lacking, NothingFitsError
-from sawbill.estimating.suppliers.bound import Step, ascend
+from sawbill.estimating.suppliers.bound import Asked, ascend
 from sawbill.estimating.suppliers.market import Basket, Market
 from sawbill.estimating.suppliers.minimums import Bought, enough_more, must_of
 from sawbill.estimating.suppliers.timber import Clock
@@ -55,7 +55,7 @@ class Search:
 
     def __init__(self, market: Market, clock: Clock) -> None:
         self.market, self._clock = market, clock
-        self._steps: list[list[Step]] | None = None
+        self._asked: list[list[Asked]] | None = None
         self._open: list[Node] = []
         self._bounds: list[int] = []
         self._seen: set[tuple[object, ...]] = set()
@@ -116,8 +116,8 @@ class Search:
             mets.append(met)
         basket = self._better(mets)
         node, left = self._bounded(node, [met.bound for met in mets])
-        if node.bound < self.best.cost and self._steps is None:
-            self._steps = self.market.steps()
+        if node.bound < self.best.cost and self._asked is None:
+            self._asked = self.market.asked()
             node, left = self._bounded(node, [met.bound for met in mets])
         self._try(node.visited | bits(who for who, fee in left.items() if not fee))
         if node.bound < self.best.cost:
@@ -137,10 +137,10 @@ class Search:
         levels = [cost * market.per_price for cost in least]
         paid = market.fee(node.hoped | node.delivered) + market.trips(node.fetched)
         bound, left = sum(levels), dict[int, int]()
-        if self._steps is not None:
+        if self._asked is not None:
             fees = {who: market.fee(1 << who & ~node.visited) for who in members(may)}
-            steps = [[step for step in own if may >> step.supplier & 1] for own in self._steps]
-            bound, left = ascend(levels, steps, fees)
+            asked = [[each for each in own if may >> each.supplier & 1] for own in self._asked]
+            bound, left = ascend(levels, asked, fees)
         elsewhere = (
             market.worth(who, market.sellers[who].minimum)
             + sum(level for level, sold in zip(levels, market.sold, strict=True) if not sold >> who & 1)

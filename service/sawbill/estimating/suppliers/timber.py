@@ -12,7 +12,7 @@ from sawbill.estimating.cutting import Infeasible
 from sawbill.estimating.deals import Deal, best_deal
 from sawbill.estimating.lots import Lot, Wanted, Wood, order_of
 from sawbill.estimating.pricebook import LumberOffer
-from sawbill.estimating.suppliers.wants import NOTHING, Line, Memory, Met, Must, Unmet, bits, item_key, members, tier_of
+from sawbill.estimating.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bits, item_key, members, tier_of
 
 
 class Clock:
@@ -76,9 +76,9 @@ class BoardWant:
         paid = sum(self.offers[i].each * n for i, n in must) if not self._wanted.credit else 0
         return max(self._memory.least(suppliers, must), int(min(mine, default=0)), paid)
 
-    def lines(self) -> Sequence[Line]:
+    def asked(self) -> Mapping[int, int]:
         """What each supplier asks for all of it, were it bought at his best rate."""
-        return [Line(who, 1, 1, int(rate)) for who, rate in sorted(self._worth_rates().items())]
+        return {who: int(rate) for who, rate in self._worth_rates().items()}
 
     def _plan(self, suppliers: int, must: Must, end: float) -> Met | Unmet:
         self._clock.plans += 1

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from math import gcd
 from typing import Any, Final, Protocol
 
 from sawbill.estimating.boards import Lacking
@@ -17,6 +15,7 @@ from sawbill.estimating.lots import item_of
 from sawbill.estimating.packs import Pack, buy_packs
 from sawbill.estimating.pricebook import HardwareOffer, LumberOffer, SupplyOffer
 from sawbill.estimating.purchase import PackNeed, size_of
+from sawbill.estimating.suppliers.mixes import charges
 from sawbill.trade.lengths import System
 
 Offer = LumberOffer | HardwareOffer | SupplyOffer
@@ -47,19 +46,6 @@ class Unmet:
     proven: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
-    """A supplier's least price of a share of a want: cost for part of whole [price]; nothing less of it is cheaper.
-
-    Whoever buys a share y / whole from him pays at least what some line of his asks for a share of y or more.
-    """
-
-    supplier: int
-    part: int
-    whole: int
-    cost: int
-
-
 class Want(Protocol):
     """One part of what an order wants."""
 
@@ -76,8 +62,8 @@ class Want(Protocol):
     def least(self, suppliers: int, must: Must = NOTHING) -> int:
         """A bound on its cost that takes no search [price]."""
 
-    def lines(self) -> Sequence[Line]:
-        """What suppliers ask for shares of it."""
+    def asked(self) -> Mapping[int, int]:
+        """By supplier, what he asks: whoever buys it from a set pays at least what one of them asks [price]."""
 
 
 class Memory:
@@ -155,21 +141,14 @@ class PackWant:
         most = tier_of(offer, self.offers)[1]
         return Pack(size_of(offer), self._prices[i], 1, None if most is None else most - had, name)
 
-    def lines(self) -> Sequence[Line]:
-        """For each supplier what he asks for all of it, and at his best rate for as much as falls short of that."""
-        return [line for who in sorted(set(self.of)) for line in self._lines(who)] if self.need.short else []
-
-    def _lines(self, who: int) -> Iterator[Line]:
-        whole = self.need.short
-        alone = self._met(1 << who, NOTHING)
-        if isinstance(alone, Met):
-            yield Line(who, whole, whole, alone.cost)
-        small = [i for i, own in enumerate(self.of) if own == who and size_of(self.offers[i]) < whole]
-        if small:
-            unit = gcd(*(size_of(self.offers[i]) for i in small))
-            part = (whole - 1) // unit * unit
-            rate = min(Fraction(self._prices[i], size_of(self.offers[i])) for i in small)
-            yield Line(who, part, whole, int(rate * part))
+    def asked(self) -> Mapping[int, int]:
+        """What each supplier asks for his share, mixes of suppliers counted once each."""
+        if not self.need.short:
+            return {}
+        own: dict[int, list[Pack]] = {}
+        for i, who in enumerate(self.of):
+            own.setdefault(who, []).append(self._pack(i, None))
+        return charges(self.need.short, own)
 
 
 def item_key(offer: Offer) -> tuple[str, ...]:

@@ -74,13 +74,19 @@ class ProofSchema(Sent):
         "proven",
         choices=[status.value for status in Proven],
     )
-    bound = sent.money("No plan pays less than this for its boards; under no_slivers, none without slivers.", "148.20")
+    bound = sent.money(
+        "No purchase has boards for less than this, what it leaves over credited; under no_slivers, none without "
+        "slivers.",
+        "148.20",
+    )
     gap = sent.money(
-        "The lumber less the bound: what another plan could save at most. It speaks of what is paid, whatever offcuts "
-        "are worth: where the shop gives them a value (offcut_value), a plan that pays less and leaves less may have "
-        "been passed over, so the value of this plan's offcuts is part of the gap; and so is what was paid for fewer "
-        "set-ups (extra_for_fewer_setups). The status is then within_tolerance, though the plan may be the best for "
-        "what was asked.",
+        "What another purchase could save at most: the lumber, less what is credited, less the bound. What was paid "
+        "for fewer set-ups (extra_for_fewer_setups) is part of it.",
+        "0.00",
+    )
+    credited = sent.money(
+        "What the offcuts that are kept are worth, where the shop gives them a value (offcut_value): the purchase is "
+        "the cheapest with this taken off, and one that pays less may leave less. It is no part of the total.",
         "0.00",
     )
     stage = sent.text("The step of the planner that ended the search.", "reduced costs")
@@ -90,8 +96,14 @@ class TripSchema(Sent):
     """How the goods of one supplier come home."""
 
     supplier = sent.text("The supplier.", "Yard A")
-    by = sent.text("Fetched or brought, whichever costs less.", "trip", choices=["trip", "delivery"])
+    by = sent.text(
+        "Fetched or brought, whichever costs less: a supplier with a minimum_order brings what reaches it.", "trip",
+        choices=["trip", "delivery"],
+    )  # fmt: skip
     amount = sent.money("What it costs.", "6.00")
+    goods = sent.money("What is bought there, at the prices of the book.", "84.30")
+    minimum = sent.money("What the goods must come to for this delivery; 0.00 where there is no such rule.", "0.00")
+    beyond_need = sent.money("What of the goods is more than is needed, bought to reach the minimum.", "0.00")
 
 
 class SawStopSchema(Sent):
@@ -110,7 +122,7 @@ class NearMissSchema(Sent):
     part = sent.text("The part of the cut list.", "I")
     length = sent.length("Its length in this quote.", 1524, "60 in")
     shorter = sent.length("The length that saves.", 1519.2375, "59 13/16 in")
-    saves = sent.money("What it saves of the total.", "4.10")
+    saves = sent.money("What it saves of the total for certain, whatever is not proven.", "4.10")
 
 
 class QuotedLineSchema(Sent):

@@ -133,7 +133,10 @@ class SupplierSchema(Sent):
     name = _cell("The supplier's name, as the rows of the tables give it.", "Yard A", required=True)
     trip = _cell("What one trip costs [the book's currency].", "6.00")
     delivery = _cell("What one delivery costs [the book's currency]; absent: there is none.", "59.00")
-    minimum_order = _cell("The least value of an order [the book's currency].", "0.00")
+    minimum_order = _cell(
+        "What goods must come to before the supplier delivers, untaxed unless the prices include tax "
+        "[the book's currency]; below it they are fetched by a trip.", "50.00",
+    )  # fmt: skip
     tax_rate = _cell("The tax rate, where not the book's.", "5 %")
 
 

@@ -144,13 +144,21 @@ class _Writer:
         return {
             "status": proof.status.value,
             "bound": self.money(proof.bound),
-            "gap": self.money(proof.cost - proof.bound),
+            "gap": self.money(proof.gap),
+            "credited": self.money(proof.credited),
             "stage": proof.stage,
         }
 
     def trip(self, visit: Visit) -> Json:
         by = "delivery" if visit.delivered else "trip"
-        return {"supplier": visit.supplier, "by": by, "amount": self.money(visit.amount)}
+        return {
+            "supplier": visit.supplier,
+            "by": by,
+            "amount": self.money(visit.amount),
+            "goods": self.money(visit.goods),
+            "minimum": self.money(visit.minimum),
+            "beyond_need": self.money(visit.beyond),
+        }
 
     def near_miss(self, each: NearMiss) -> Json:
         lengths = {"length": self.length(each.length), "shorter": self.length(each.shorter)}
