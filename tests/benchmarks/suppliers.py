@@ -61,11 +61,9 @@ def book_of(chance: random.Random, number: int) -> PriceBook:
     return read_json(
         "many",
         {
-            "title": "Many suppliers", "units": "inch", "currency": "USD", "tax_rate": "8 %", "prices_include_tax": False,
-            "as_of": "2026-01-02", "sample": False, "usual_sections": {"other": "2x4"},
-            "shop": {
-                "kerf": "1/8 in", "end_trim": "1/2 in", "rounding_step": "1/16 in", "keep_offcut": "12 in", "spare_boards": 0,
-            },
+            "title": "Many suppliers", "units": "inch", "currency": "USD", "tax_rate": "8 %",
+            "prices_include_tax": False, "as_of": "2026-01-02", "sample": False, "usual_sections": {"other": "2x4"},
+            "shop": {"kerf": "1/8 in", "end_trim": "1/2 in", "rounding_step": "1/16 in", "keep_offcut": "12 in"},
             "suppliers": suppliers, "lumber": lumber, "hardware": hardware, "supplies": [],
         },
     )  # fmt: skip

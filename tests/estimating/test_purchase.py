@@ -123,8 +123,7 @@ def test_boards_hardware_and_supplies_that_are_lacking_are_said_at_once(tiny_boo
     book = tiny_book([{"length": "72 in", "price": "3.00"}])
     request = ask(book, {"lines": [{"design": "slatted-bed"}]})
     with pytest.raises(NothingFitsError) as caught:
-        offers = Offers(book.lumber, book.hardware, book.supplies)
-        purchase(take_off(request.lines, request.shop.step), request, offers)
+        cheapest_sourcing(take_off(request.lines, request.shop.step), request, book)
     codes = [each.code for each in caught.value.lacking]
     assert {"no-board-long-enough", "hardware-not-sold", "supply-not-sold"} <= set(codes)
     assert sum(code == "hardware-not-sold" for code in codes) == 7  # three bolts, washer, tee nut, hanger, nail

@@ -112,9 +112,10 @@ def test_the_example_of_a_request_is_answered(client, description, path):
     assert client.post(path, json=content["example"]).status_code == 200
 
 
-def test_what_a_gap_is_is_told_where_offcuts_or_set_ups_make_one(description):
-    gap = description["components"]["schemas"]["Proof"]["properties"]["gap"]["description"]
-    assert "offcut_value" in gap and "extra_for_fewer_setups" in gap
+def test_what_a_gap_is_and_what_is_credited_are_told_apart(description):
+    told = description["components"]["schemas"]["Proof"]["properties"]
+    assert "extra_for_fewer_setups" in told["gap"]["description"]
+    assert "offcut_value" in told["credited"]["description"]
 
 
 def test_the_parameters_of_a_quote_are_those_that_are_read(description, asked_at):

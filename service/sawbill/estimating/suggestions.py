@@ -36,7 +36,7 @@ def near_misses(
 
     end: when the emergency clock stops the trials (time.monotonic [s]). Returns them, and whether it did.
     """
-    found = []
+    found: list[NearMiss] = []
     tries = [(cut, shorter) for cut in off.cut_list for shorter in _shorter(cut, request, book)][:MOST_TRIED]
     for cut, shorter in tries:
         if time.monotonic() > end:

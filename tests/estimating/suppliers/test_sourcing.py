@@ -187,6 +187,99 @@ def test_sets_beyond_the_most_that_are_tried_leave_a_gap_that_holds(
     assert hasty.cost - hasty.gap <= exact.cost <= hasty.cost
 
 
+# ---- wood on hand
+
+
+def metric_book(
+    tiny_book: Build, boards: list[tuple[str, str, str]], screws: list[tuple[str, str]], **more: Any
+) -> Any:
+    """A metric book without tax: boards of 2400 mm (supplier, section, price), packs of ten screws."""
+    wood = {"length": "2400 mm", "species": "spruce", "grade": "C24"}
+    shop = {"kerf": "3 mm", "end_trim": "0 mm", "rounding_step": "1 mm", "keep_offcut": "300 mm", "spare_boards": 0}
+    return tiny_book(
+        [{"supplier": who, "section": sort, "price": price, **wood} for who, sort, price in boards],
+        [{"supplier": who, **METRIC_SCREW, "pack": 10, "price": price} for who, price in screws],
+        units="metric", currency="EUR", tax_rate="0 %", shop=shop, usual_sections={"other": boards[0][1]}, **more,
+    )  # fmt: skip
+
+
+METRIC_SCREW = {"item": "wood screw", "size": "5 mm", "length": "50 mm"}
+OWN_WOOD: Raw = {
+    "lines": [
+        {
+            "parts": [
+                {"section": "45x95", "length": "700 mm", "quantity": 2},
+                {"section": "45x145", "length": "600 mm", "quantity": 1},
+            ],
+            "hardware": [{**METRIC_SCREW, "quantity": 10}],
+        }
+    ],
+    "on_hand": [{"section": "45x145", "length": "2000 mm", "quantity": 1}],
+}
+
+
+def test_who_sells_no_section_that_wood_on_hand_meets_is_enough(tiny_book: Build, quote: Make) -> None:
+    """10.00 for a board, 5.00 for screws and 2.00 for the trip; with the other supplier's screws it is 25.90."""
+    near, far = supplier("Y0", "2.00"), supplier("Y1", "9.00")
+    book = metric_book(
+        tiny_book, [("Y0", "45x95", "10.00"), ("Y1", "45x145", "20.00")], [("Y0", "5.00"), ("Y1", "4.90")],
+        suppliers=[near, far],
+    )  # fmt: skip
+    made = quote(book, OWN_WOOD)
+    assert (made.totals.total, made.proof.status, made.proof.gap) == (1700, "proven", 0)
+    assert [visit.supplier for visit in made.visits] == ["Y0"]
+
+
+# ---- minimum orders
+
+
+def test_goods_below_the_minimum_are_fetched(book_of: Build, sourced: Source) -> None:
+    """20.00 of goods, 10 % tax; a delivery for 1.00 from 500.00, a trip for 9.00."""
+    yard = supplier("Yard", "9.00", delivery="1.00", minimum_order="500.00")
+    found = sourced(book_of([(yard, "5.00", None)]), 4)
+    (visit,) = found.visits
+    assert (visit.delivered, visit.amount, found.cost, found.gap) == (False, 900, 2200 + 900, 0)
+
+
+@pytest.mark.parametrize(("included", "delivered"), [(False, False), (True, True)])
+def test_the_minimum_is_of_goods_as_the_book_prices_them(
+    book_of: Build, sourced: Source, included: bool, delivered: bool
+) -> None:
+    """19.00 and 10 % tax are 20.90: before tax that is below a minimum of 20.00, and 20.90 with tax is not."""
+    yard = supplier("Yard", "1.00", delivery="0.50", minimum_order="20.00")
+    board = "20.90" if included else "19.00"
+    found = sourced(book_of([(yard, board, None)], prices_include_tax=included), 1)
+    assert [visit.delivered for visit in found.visits] == [delivered]
+
+
+def test_a_board_more_is_bought_where_that_is_cheaper_than_the_trip(book_of: Build, quote: Make) -> None:
+    """Two boards at 5.00 and a trip of 9.00 are 19.00 and tax; three that reach the minimum are 15.00, 1.00 and tax."""
+    yard = supplier("Yard", "9.00", delivery="1.00", minimum_order="14.00")
+    book = book_of([(yard, "5.00", None)])
+    made = quote(book, {"lines": [{"parts": [{"section": "2x4", "length": "90 in", "quantity": 2}]}]})
+    assert made.totals.total == 1500 + 150 + 100
+    (visit,) = made.visits
+    assert (visit.delivered, visit.goods, visit.minimum, visit.beyond) == (True, 1500, 1400, 500)
+    (told,) = [each.message for each in made.warnings if each.code == "bought-for-delivery"]
+    assert told.startswith("Yard delivers from 14.00 USD. To reach that, 5.00 USD of what is bought there is more")
+
+
+def test_the_minimum_is_reached_by_moving_goods_rather_than_by_buying_more(book_of: Build, sourced: Source) -> None:
+    """Screws are 2.00 at Near, where the trip is free, and 3.00 at Far: with them Far's board reaches the minimum."""
+    near = supplier("Near", "0.00")
+    far = supplier("Far", "9.00", delivery="0.00", minimum_order="8.00")
+    found = sourced(book_of([(near, None, "2.00"), (far, "5.00", "3.00")]), 1, screws=True)
+    assert (visited(found), found.cost, found.gap) == (["Far"], 800 + 80, 0)
+
+
+def test_what_reaches_a_minimum_need_not_be_bought_where_another_supplier_is_cheaper(
+    book_of: Build, sourced: Source
+) -> None:
+    near, far = supplier("Near", "1.00"), supplier("Far", "9.00", delivery="0.00", minimum_order="50.00")
+    found = sourced(book_of([(near, "6.00", None), (far, "5.00", None)]), 1)
+    assert (visited(found), found.cost) == (["Near"], 600 + 60 + 100)
+
+
 def test_trips_are_in_the_total_and_named(book_of: Build, quote: Make) -> None:
     book = book_of([(supplier("Yard", "6.00"), "5.00", "2.00")])
     made = quote(book, {"lines": [{"parts": [{"section": "2x4", "length": "90 in"}]}]})

@@ -50,6 +50,9 @@ class Case:
             ]
         if self.chance.random() < 0.3:
             raw["owned_hardware"] = [{**SCREW, "quantity": self.chance.randint(1, 30)}]
+        self.credits = seed % 5 == 0
+        if self.credits:
+            raw["shop"] = {"offcut_value": "25 %", "keep_offcut": "9 in"}
         self.request = ask(self.book, raw)
         self.off = TakeOff(tuple(self.cuts()), tuple(self.needs()), 0, 0)
 
@@ -112,7 +115,7 @@ class Case:
             found.append(
                 CutLine("ABC"[n], 0, "piece", sort, self.chance.randint(10, 44) * INCH, self.chance.randint(1, 3))
             )
-        if self.chance.random() < 0.3:
+        if self.chance.random() < 0.3 and not self.credits:
             found.append(
                 CutLine(
                     "R",

@@ -58,6 +58,7 @@ class Whole:
         }
         self.unit = lcm(*(rate.denominator for rate in self.rates.values()))
         self.cost: list[Any] = []
+        self.credit, self.grain = self._credit()
         self.had: list[list[Any]] = [[] for _ in off.cut_list]
         self.goods: dict[str, list[Any]] = {s.name: [] for s in book.suppliers}
         self.visited = {s.name: self.model.new_bool_var("") for s in book.suppliers}
@@ -73,6 +74,28 @@ class Whole:
         status = solver.solve(self.model)
         assert status in (cp_model.OPTIMAL, cp_model.INFEASIBLE)
         return Fraction(round(solver.objective_value), self.unit) if status == cp_model.OPTIMAL else None
+
+    def _credit(self) -> tuple[Fraction, int]:
+        """What a kept offcut is worth [grains a nm], and what a grain is: amounts are rounded down to it [units].
+
+        A share of the lowest price of a length; prices taxed unlike are compared with their tax.
+        """
+        cuts, alike = self.off.cut_list, len(set(self.rates.values())) == 1
+        grain = int(next(iter(self.rates.values())) * self.unit) if alike else 1
+        prices = [
+            Fraction(o.each if alike else o.each * self.rates[o.supplier] * self.unit) / o.usable_length
+            for o in self.book.lumber
+            if any(o.section.name == cut.section.name for cut in cuts)
+            and (o.in_stock is None or o.in_stock >= o.least_quantity)
+        ]
+        thick = {cut.section.thickness for cut in cuts}
+        if any(own.section.thickness in thick for own in self.request.on_hand):
+            return Fraction(0), grain
+        return Fraction(self.request.shop.offcut_value) * min(prices, default=Fraction(0)), grain
+
+    def _worth(self, length: int) -> int:
+        """What an offcut is credited with [units]."""
+        return self.grain * int(length * self.credit) if length >= self.request.shop.keep_offcut else 0
 
     def _number(self, most: int) -> Any:
         return self.model.new_int_var(0, most, "")
@@ -109,8 +132,10 @@ class Whole:
                 items.setdefault((offer.supplier, offer.item_code), []).append(offer)
         most = 2 * sum(cut.quantity for cut in cuts) + 4
         for offers in items.values():
-            cut = self._cut(offers[0].section, offers[0].usable_length - shop.end_trim, most)
-            self.model.add(cut <= self._item(offers, most))
+            usable = offers[0].usable_length - shop.end_trim
+            cut, bought = self._cut(offers[0].section, usable, most), self._item(offers, most)
+            self.model.add(cut <= bought)
+            self.cost.append(-self._worth(usable) * (bought - cut))
         for own in self.request.on_hand:
             self.model.add(self._cut(own.section, own.length, most) <= own.quantity)
         for cut, had in zip(cuts, self.had, strict=True):
@@ -125,6 +150,8 @@ class Whole:
             if any(way):
                 number = self._number(most)
                 boards.append(number)
+                laid = sum(count * (length + kerf) for count, (_, length, _, _) in zip(way, items, strict=True))
+                self.cost.append(-self._worth(max(0, usable - laid)) * number)
                 for (n, _, parts, _), count in zip(items, way, strict=True):
                     if count:
                         self.had[n].append(parts * count * number)

@@ -5,7 +5,7 @@ Every want j is given a level v_j. Raising it above what a supplier asks takes t
     cost_j + sum of w_js over those bought from  >=  v_j   for every way to meet j,     sum over j of w_js  <=  fee_s,
 
 so goods and fees cost at least the sum of the levels. Levels rise in turn, from one price asked to the next, until
-no fee is left (facility location: Bilde and Krarup 1977, Erlenkotter 1978; levels begin at what the goods cost without fees).
+no fee is left (facility location: Bilde and Krarup 1977, Erlenkotter 1978). They begin at what the goods cost without.
 """
 
 from __future__ import annotations
