@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Callable
 from typing import Any
 
@@ -9,9 +10,10 @@ import pytest
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
+from sawbill.estimating.suppliers import search
 from sawbill.estimating.takeoff import Line, take_off
 from sawbill.trade.frame import Frame, Part, Placement
-from sawbill.trade.lengths import INCH, MM, parse_length
+from sawbill.trade.lengths import INCH, MM, format_length, parse_length
 from sawbill.trade.lumber import section
 
 Raw = dict[str, Any]
@@ -61,6 +63,56 @@ def test_nothing_is_told_where_the_range_does_not_reach_the_length_that_would_sa
 
 def test_nothing_is_told_where_the_shorter_length_saves_nothing(book: PriceBook, quote: Make) -> None:
     assert not quote(book, slats("60 in", "59 3/4 in", quantity=1)).near_misses
+
+
+def test_of_an_order_that_is_not_proven_only_what_is_saved_for_certain_is_told(
+    tiny_book: Build, quote: Make, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Searched no further than buying from everybody, the order could be as cheap with the lengths it has."""
+    rows = [
+        {"supplier": f"Yard {n}", "item_code": f"B{feet}", "length": f"{feet} ft", "price": f"{feet - 5 + n / 10:.2f}"}
+        for n in range(3)
+        for feet in (10, 12)
+    ]
+    suppliers = [{"name": f"Yard {n}", "trip": f"{3 - n}.00"} for n in range(3)]
+    book = tiny_book(rows, suppliers=suppliers)
+    shortened, exact = quote(book, slats("59 15/16 in")), quote(book, slats("60 in"))
+    (known,) = quote(book, slats("60 in", "59 3/4 in")).near_misses
+    assert known.saves == exact.totals.total - shortened.totals.total > 0
+    monkeypatch.setattr(search, "MOST_NODES", 0)
+    hasty = quote(book, slats("60 in", "59 3/4 in"))
+    assert hasty.proof.gap > 0
+    assert all(0 < miss.saves <= known.saves for miss in hasty.near_misses)
+
+
+def test_what_is_told_of_a_large_order_of_three_suppliers_is_true(tiny_book: Build, quote: Make) -> None:
+    """45 lengths, six of them with a shortest: nothing is told that the order has as it is, or that is not had."""
+    chance = random.Random(6)
+    rows = [
+        {
+            "supplier": f"Yard {n}", "item_code": f"B{feet}", "length": f"{feet} ft",
+            "price": f"{feet * chance.uniform(0.55, 0.7):.2f}",
+        }
+        for n in range(3)
+        for feet in (8, 10, 12, 16)
+    ]  # fmt: skip
+    book = tiny_book(rows, suppliers=[{"name": f"Yard {n}", "trip": f"{n + 1}.00"} for n in range(3)])
+    parts = [
+        {"section": "2x4", "length": f"{eighths // 8} {eighths % 8}/8 in", "quantity": chance.randint(1, 6)}
+        for eighths in chance.sample(range(96, 560), 45)
+    ]
+    ranged = [
+        {**part, "shortest": f"{int(part['length'].split()[0]) - 1} in"} if n % 8 == 0 else part
+        for n, part in enumerate(parts)
+    ]
+    plain, told = quote(book, {"lines": [{"parts": parts}]}), quote(book, {"lines": [{"parts": ranged}]})
+    least = plain.totals.total - plain.proof.gap
+    for miss in told.near_misses:
+        cut = next(n for n, line in enumerate(told.take_off.cut_list) if line.id == miss.part)
+        shorter = [*parts]
+        shorter[cut] = {**parts[cut], "length": format_length(miss.shorter, "inch", step=INCH // 16)}
+        had = quote(book, {"lines": [{"parts": shorter}]}).totals.total
+        assert had + miss.saves <= max(least, told.totals.total - told.proof.gap)
 
 
 def test_the_shortest_length_is_brought_up_to_the_shops_step_and_the_strictest_of_like_parts_holds() -> None:

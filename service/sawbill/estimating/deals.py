@@ -161,8 +161,10 @@ def _kept(lots: Sequence[Lot], stocks: Mapping[str, int], bought: Counter[Lumber
     if not wanted.credit:
         return 0
     free = {place: n for place, n in stocks.items() if lots[int(place)].price == 0}
-    priced = used_of(lots, stocks) - used_of(lots, free)
-    return sum(wanted.uncut(offer) * (number - priced[offer]) for offer, number in bought.items())
+    priced = Counter[tuple[str, ...]]()
+    for offer, number in (used_of(lots, stocks) - used_of(lots, free)).items():
+        priced[item_of(offer)] += number
+    return sum(wanted.uncut(offer) * (number - priced[item_of(offer)]) for offer, number in bought.items())
 
 
 def _first_questions(wanted: Wanted) -> list[Question]:

@@ -136,13 +136,15 @@ def test_a_dearer_board_is_bought_for_a_larger_offcut_only_where_offcuts_are_wor
     book = yard(("96 in", "5.00"), ("120 in", "5.50"))
     plain = plan(piece("90 in"), price_book=book)
     assert plain["totals"]["lumber"] == "5.00"
-    assert plain["proof"] | {"stage": ""} == {"status": "proven", "bound": "5.00", "gap": "0.00", "stage": ""}
+    nothing = {"gap": "0.00", "credited": "0.00", "stage": ""}
+    assert plain["proof"] | {"stage": ""} == {"status": "proven", "bound": "5.00", **nothing}
     valued = plan(piece("90 in"), price_book=book, shop={"offcut_value": "50 %"})
     assert valued["totals"]["lumber"] == "5.50"
-    # 29 7/8 in are kept, at half of 5.50 / 120 in: 0.68, so that 4.82 bounds what any plan pays.
+    # 29 7/8 in are kept, at half of 5.50 / 120 in: 0.68, so that 4.82 bounds what any plan pays less its offcuts.
     assert valued["leftovers"][0]["length"]["text"] == "29 7/8 in"
     proof = valued["proof"]
-    assert (proof["status"], proof["bound"], proof["gap"]) == ("within_tolerance", "4.82", "0.68")
+    told = [proof[key] for key in ("status", "bound", "gap", "credited")]
+    assert told == ["proven", "4.82", "0.00", "0.68"]
     short = plan(piece("90 in"), price_book=book, shop={"offcut_value": "50 %", "keep_offcut": "30 in"})
     assert short["totals"]["lumber"] == "5.00", "an offcut too short to keep is worth nothing"
 
@@ -235,7 +237,9 @@ PRICES = st.integers(300, 900).map(lambda cents: f"{cents / 100:.2f}")
     st.sampled_from(["0 %", "10 %"]),
 )
 @settings(max_examples=40, deadline=None)
-def test_the_bound_is_one_on_what_is_paid_whatever_the_shop_asks_for(app, yard, pieces, boards, on_hand, value, extra):
+def test_bound_gap_and_what_is_credited_make_up_what_is_paid_whatever_the_shop_asks_for(
+    app, yard, pieces, boards, on_hand, value, extra
+):
     def ask(**shop):
         body = {
             "price_book": yard(("96 in", "9.00"), *boards),
@@ -250,7 +254,7 @@ def test_the_bound_is_one_on_what_is_paid_whatever_the_shop_asks_for(app, yard, 
     assert proven["status"] == "proven"
     paid, proof = ask(offcut_value=value, extra_for_fewer_setups=extra)
     assert Decimal(proof["bound"]) <= least <= paid
-    assert Decimal(proof["gap"]) == paid - Decimal(proof["bound"])
+    assert Decimal(proof["gap"]) == paid - Decimal(proof["credited"]) - Decimal(proof["bound"])
     assert (proof["status"] == "proven") == (proof["gap"] == "0.00")
     if value == "0 %":
         assert paid <= least * (1 if extra == "0 %" else Decimal("1.1"))
@@ -341,3 +345,32 @@ def test_a_changed_book_a_wrong_type_and_a_wrong_method_are_problems_as_for_a_qu
     assert problem_of("GET", "/v1/cutting-plans")["type"] == "/problems/method-not-allowed"
     query = problem_of("POST", "/v1/cutting-plans?kerf=3mm", data=b"{}", headers=JSON)
     assert [error["parameter"] for error in query["errors"]] == ["kerf"]
+
+
+def test_a_supplier_of_wood_that_is_on_hand_need_not_be_visited(plan, tiny_book):
+    """10.00 for a board and 2.00 for the trip; the other section is met from wood on hand, its supplier 9.00 away."""
+    wood = {"length": "96 in", "species": "SPF", "grade": "No.2"}
+    rows = [
+        {"supplier": "Near", "section": "2x4", "price": "10.00", **wood},
+        {"supplier": "Far", "section": "2x6", "price": "20.00", **wood},
+    ]
+    suppliers = [{"name": "Near", "trip": "2.00"}, {"name": "Far", "trip": "9.00"}]
+    book = as_json(tiny_book(rows, suppliers=suppliers, tax_rate="0 %"))
+    pieces = [
+        {"name": "rail", "section": "2x4", "length": "28 in", "quantity": 2},
+        {"name": "end", "section": "2x6", "length": "24 in", "quantity": 1},
+    ]
+    own = [{"section": "2x6", "length": "80 in", "quantity": 1}]
+    made = plan(*pieces, price_book=book, on_hand=own)
+    assert (made["totals"]["total"], made["proof"]["status"], made["proof"]["gap"]) == ("12.00", "proven", "0.00")
+    assert [(trip["supplier"], trip["goods"]) for trip in made["trips"]] == [("Near", "10.00")]
+
+
+def test_what_offcuts_are_worth_is_credited_and_no_doubt(plan, yard):
+    """Two pieces of 30 in from a board of 96 in leave 35-3/4 in, of which a quarter of 96.00 for 96 in is 8.93."""
+    piece = {"name": "leg", "section": "2x4", "length": "30 in", "quantity": 2}
+    made = plan(piece, price_book=yard(("96 in", "96.00")), shop={"offcut_value": "25 %"})
+    assert made["proof"] | {"stage": ""} == {
+        "status": "proven", "bound": "87.07", "gap": "0.00", "credited": "8.93", "stage": "",
+    }  # fmt: skip
+    assert made["totals"]["total"] == "96.00"

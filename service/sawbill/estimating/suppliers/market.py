@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from math import lcm
+from math import floor, lcm
 
 from sawbill.estimating.boards import parts_of
 from sawbill.estimating.money import minor_units
@@ -73,6 +73,7 @@ class Market:
             BoardWant(wanted, [numbers[offer.supplier] for offer in wanted.usable], clock)
             for wanted in parts_of(off.cut_list, request, list(self.priced))
         ]
+        self._credited = Fraction(request.shop.offcut_value)
         self.packs = [PackWant(need, numbers, weights, request.units) for need in pack_needs(off, request, book)]
         self.wants: list[Want] = [*self.boards, *self.packs]
         self.sold = [bits(want.of) for want in self.wants]
@@ -89,9 +90,9 @@ class Market:
         """What going to these takes."""
         return self.per_minor * sum(self.sellers[who].trip for who in members(sellers))
 
-    def worth(self, who: int, goods: int) -> int:
-        """What goods of this value [minor units] cost at a supplier, with tax."""
-        return goods * self.sellers[who].weight * self.per_price
+    def least_for(self, who: int, goods: int) -> int:
+        """What goods of this value [minor units] cost at least at a supplier, with tax and what is left credited."""
+        return floor(goods * self.sellers[who].weight * self.per_price * (1 - self._credited))
 
     def basket(self, mets: Sequence[Met]) -> Basket:
         """Join what meets the wants, with the visits it takes."""

@@ -142,7 +142,7 @@ class Search:
             asked = [[each for each in own if may >> each.supplier & 1] for own in self._asked]
             bound, left = ascend(levels, asked, fees)
         elsewhere = (
-            market.worth(who, market.sellers[who].minimum)
+            market.least_for(who, market.sellers[who].minimum)
             + sum(level for level, sold in zip(levels, market.sold, strict=True) if not sold >> who & 1)
             for who in members(node.delivered)
         )
