@@ -9,7 +9,8 @@ import numpy as np
 
 from sawbill.estimating.cutting.columns import Duals
 from sawbill.estimating.cutting.compiled import compiled
-from sawbill.estimating.cutting.knapsack import NEVER, Ints
+from sawbill.estimating.cutting.knapsack import NEVER
+from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Pattern, Problem
 from sawbill.estimating.cutting.reduced import Prospect
 
@@ -30,10 +31,10 @@ class Sheaf:
 def promising(problem: Problem, views: Sequence[Prospect], slack: int, limit: int) -> list[Sheaf] | None:
     """Every pattern whose reduced cost is within the slack and that no other dominates; None when too many.
 
-    Where surplus is free a pattern that a further item fits is its fuller neighbour with a surplus.
+    Where leftovers are worth nothing a pattern that a further item fits is its fuller neighbour with a surplus.
     """
     found: list[Sheaf] = []
-    dominance = not any(row.exact for row in problem.rows)
+    dominance = not problem.credited
     for view in views:
         fillings = _fillings(view, slack, 4 * limit)
         if fillings is None:
@@ -63,7 +64,7 @@ def reduced_costs(problem: Problem, duals: Duals, sheaf: Sheaf) -> Ints:
     bin_, items = problem.bins[sheaf.bin], problem.groups[problem.bins[sheaf.bin].group]
     values = np.array([items[item].gives * duals.rows[items[item].row] for item in sheaf.order], np.int64)
     costs = bin_.cost * duals.scale + duals.bins[sheaf.bin] - sheaf.counts @ values
-    if problem.keep is not None and problem.credit:
+    if problem.credited:
         used = sheaf.counts @ np.array([items[item].length for item in sheaf.order], np.int64)
         worths = [problem.worth(sheaf.bin, problem.leftover(sheaf.bin, int(length))) for length in used]
         costs = costs - np.array(worths, np.int64) * duals.scale
@@ -126,6 +127,8 @@ def _with_item(
                 continue
             inside = True
             at = end if all_ else np.searchsorted(positions, end)
+            if positions[at] != end:
+                continue
             if values[n] + count * value + ahead[at] >= -slack:
                 chosen.append(n)
                 added.append(count)

@@ -11,6 +11,7 @@ from typing import Final
 
 from sawbill.estimating.cutting import boards
 from sawbill.estimating.cutting.feasibility import check, too_long
+from sawbill.estimating.cutting.fine import find
 from sawbill.estimating.cutting.normalise import normalise
 from sawbill.estimating.cutting.order import (
     Board,
@@ -23,7 +24,7 @@ from sawbill.estimating.cutting.order import (
     Stock,
 )
 from sawbill.estimating.cutting.problem import MISSING
-from sawbill.estimating.cutting.solve import Found, Solution, find, finish
+from sawbill.estimating.cutting.solve import Found, Solution, finish
 from sawbill.estimating.cutting.verify import verify
 from sawbill.estimating.cutting.yard import apart, carried
 

@@ -26,7 +26,7 @@ DIVES = 4  # more of them, where the exact search has no basis to start from
 class Found:
     """The cheapest plan of a problem as far as it was searched for; bound: no plan costs less [minor units].
 
-    fillers and relaxation: what a search among plans of that cost goes on from.
+    fillers and relaxation: what a search among plans of that cost goes on from; no fillers where there is none.
     """
 
     problem: Problem
@@ -63,11 +63,7 @@ def find(
         fillers, known, relaxation = begun.fillers, begun.known, begun.relaxation
     known = replace(known, enough=enough, brief=brief, timed_out=False)
     known, relaxation = closed(problem, fillers, known, relaxation, end)
-    bound = known.bound
-    if problem.twin is not None:
-        twin = greedy.knapsacks(problem.twin)
-        bound = min(bound, relax(problem.twin, twin, greedy.complete(problem.twin, twin, {}), end)[0])
-    return Found(problem, known, bound, fillers, relaxation)
+    return Found(problem, known, known.bound, fillers, relaxation)
 
 
 def finish(found: Found, extra_cost: Fraction, end: float, *, tidy: bool = True) -> Solution:
@@ -77,7 +73,7 @@ def finish(found: Found, extra_cost: Fraction, end: float, *, tidy: bool = True)
     """
     problem, known = found.problem, found.known
     plan, timed_out = known.plan, known.timed_out
-    if tidy and not timed_out and len(problem.rows) <= exact.MOST_ROWS:
+    if tidy and not timed_out and found.fillers and len(problem.rows) <= exact.MOST_ROWS:
         relaxation = settle(problem, found.fillers, found.relaxation, end)
         plan, timed_out = best_of_equals(problem, found.fillers, relaxation, plan, extra_cost, end)
     status = Status.PROVEN if greedy.cost(plan) <= found.bound else Status.WITHIN_TOLERANCE

@@ -123,7 +123,7 @@ def _trade(
     filling = filler.best([item.length for item in filler.items], most)[other.bin]
     pool.subtract(dict(filling.items))
     emptier, fuller = problem.pattern(source.bin, pool.items()), problem.pattern(other.bin, filling.items)
-    if not emptier.items or not fuller.items or not problem.admits(source.bin, emptier.used):
+    if not emptier.items or not fuller.items or not problem.admits(source.bin, emptier.used, emptier.lends):
         return None
     return emptier, fuller, other
 
