@@ -37,6 +37,12 @@ def lay_out(problem: Problem, plan: Mapping[Pattern, int]) -> Layouts:
         for index, n in pattern.items:
             cuts[group[index].row] += n * (group[index].blocks or 1)
         layouts[Layout(pattern.bin, tuple(sorted(cuts.items())))] += count
+    return without_surplus(problem, layouts)
+
+
+def without_surplus(problem: Problem, layouts: Layouts) -> Layouts:
+    """The same boards, with no more of a row than is asked."""
+    layouts = Counter(layouts)
     had: Counter[int] = Counter()
     for layout, count in layouts.items():
         for row, n in layout.cuts:
@@ -66,6 +72,13 @@ def leftover(problem: Problem, layout: Layout) -> int:
     return max(0, problem.bins[layout.bin].usable - used(problem, layout))
 
 
+def worth(problem: Problem, layouts: Layouts) -> int:
+    """What the leftovers of all boards are credited with [minor units]."""
+    if not problem.credited:
+        return 0
+    return sum(problem.worth(own.bin, leftover(problem, own)) * count for own, count in layouts.items())
+
+
 def gives(problem: Problem, layout: Layout, row: int) -> int:
     """How many strips lie side by side: 1 for a piece, more for a blank."""
     part = problem.rows[row].part
@@ -75,13 +88,18 @@ def gives(problem: Problem, layout: Layout, row: int) -> int:
 
 
 def _leave_out_surplus(problem: Problem, layouts: Layouts, row: int, surplus: int) -> None:
-    """Take what is too much of a row off the boards, first off those cut least often with the most left over."""
+    """Take what is too much of a row off the boards, first off those cut least often with the most left over.
+
+    Too many small parts do no harm: they are left out only where boards cut alike stay so.
+    """
+    alike = problem.rows[row].part is not None
     for layout in sorted(layouts, key=lambda own: (layouts[own], -leftover(problem, own), own)):
         there = dict(layout.cuts).get(row, 0)
-        while there and layouts[layout] and surplus >= gives(problem, layout, row):
+        least = gives(problem, layout, row) * (layouts[layout] if alike else 1)
+        while there and layouts[layout] and surplus >= least:
             strips = gives(problem, layout, row)
-            amount = min(there, surplus // strips)
-            boards = min(layouts[layout], surplus // (amount * strips))
+            amount = min(there, surplus // least)
+            boards = layouts[layout] if alike else min(layouts[layout], surplus // (amount * strips))
             layouts[layout] -= boards
             less = layout.without(row, amount)
             if less.cuts:

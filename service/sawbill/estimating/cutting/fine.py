@@ -29,14 +29,14 @@ def find(
 ) -> Found:
     """A plan of least cost as far as it can be found; begun: what was found of the same problem, to go on from."""
     try:
-        return solve.find(problem, end, enough, brief=brief, begun=begun if begun and begun.fillers else None)
+        return solve.find(problem, end, enough, brief=brief, begun=begun)
     except TooManyPlacesError:
         return _on_grids(problem, end, enough, brief=brief)
 
 
 def _on_grids(problem: Problem, end: float, enough: int | None, *, brief: bool) -> Found:
     """From the hopeful plans, the cheapest that fits; the bound is the highest of any grid."""
-    best, bound, found = None, 0, None
+    best, bound = None, 0
     for turn, times in enumerate(_grids(problem)):
         share = (end - time.monotonic()) / (2 * (len(FINER) - turn))
         hoped = solve.find(coarser(problem, times, hopeful=True), time.monotonic() + share, enough, brief=brief)
@@ -46,13 +46,12 @@ def _on_grids(problem: Problem, end: float, enough: int | None, *, brief: bool) 
             plan = _mended(problem, times, plan, time.monotonic() + share)
         known = Known(plan, greedy.cost(plan), bound, hoped.known.stage, hoped.known.timed_out, enough, brief)
         if best is None or known.cost < best.cost:
-            best, found = known, hoped
+            best = known
         if best.cost <= bound or time.monotonic() > end:
             break
     assert best is not None
-    assert found is not None
     best = replace(best, bound=min(bound, best.cost))
-    return Found(problem, best, best.bound, (), found.relaxation)
+    return Found(problem, best, best.bound, (), None)
 
 
 def _in_truth(problem: Problem, plan: Plan) -> Plan:

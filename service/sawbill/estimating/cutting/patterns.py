@@ -41,6 +41,7 @@ def promising(problem: Problem, views: Sequence[Prospect], slack: int, limit: in
             return None
         for bin_index in view.filler.bins:
             counts = _ending_well(problem, view, bin_index, fillings, slack, dominance)
+            counts = _undominated(problem, view, bin_index, counts)
             limit -= len(counts)
             if limit < 0:
                 return None
@@ -158,6 +159,35 @@ def _ending_well(
         filler.positions, lengths, np.array(most), ending, slack, fillings.places, fillings.values, fillings.counts
     )
     found: Ints = fillings.counts[well]
+    return found
+
+
+def _undominated(problem: Problem, view: Prospect, bin_index: int, counts: Ints) -> Ints:
+    """Without what other blanks of the same board make needless: those that give no more, of no smaller a net cost.
+
+    Only boards with as many of every piece are held against each other, one by one or by one kind of small parts.
+    """
+    parts = [row for row, own in enumerate(problem.rows) if own.part is not None]
+    if not parts or len(counts) < 2:
+        return counts
+    items = [view.filler.items[item] for item in view.order]
+    given = np.zeros((len(items), len(problem.rows)), np.int64)
+    for place, item in enumerate(items):
+        given[place, item.row] = item.gives
+    had, used = counts @ given, counts @ np.array([item.length for item in items], np.int64)
+    had[:, parts] = np.minimum(had[:, parts], [problem.rows[row].demand for row in parts])
+    costs = np.zeros(len(used), np.int64)
+    if problem.credited:
+        costs = -np.array([problem.worth(bin_index, problem.leftover(bin_index, n)) for n in used.tolist()], np.int64)
+    first = [had[:, row] for row in range(len(problem.rows)) if row not in parts]
+    order = np.lexsort((used, costs, *(-had[:, row] for row in reversed(parts)), *reversed(first)))
+    kept, group, least = [], None, 0
+    for n in order.tolist():
+        own = tuple(int(column[n]) for column in first) + (tuple(had[n, parts].tolist()) if len(parts) > 1 else ())
+        if own != group or costs[n] < least:
+            kept.append(n)
+            group, least = own, costs[n]
+    found: Ints = counts[np.sort(np.array(kept, np.int64))]
     return found
 
 
