@@ -95,9 +95,9 @@ def _leave_out_surplus(problem: Problem, layouts: Layouts, row: int, surplus: in
     alike = problem.rows[row].part is not None
     for layout in sorted(layouts, key=lambda own: (layouts[own], -leftover(problem, own), own)):
         there = dict(layout.cuts).get(row, 0)
-        least = gives(problem, layout, row) * (layouts[layout] if alike else 1)
+        strips = gives(problem, layout, row) if there else 1
+        least = strips * layouts[layout] if alike else strips
         while there and layouts[layout] and surplus >= least:
-            strips = gives(problem, layout, row)
             amount = min(there, surplus // least)
             boards = layouts[layout] if alike else min(layouts[layout], surplus // (amount * strips))
             layouts[layout] -= boards

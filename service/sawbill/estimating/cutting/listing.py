@@ -17,6 +17,7 @@ from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Problem
 
 FAR = 2**62
+TRIES = 60_000  # counts that are tried in one bin's boards
 
 
 class Sizes(NamedTuple):
@@ -81,7 +82,7 @@ def _gives(problem: Problem, bin_index: int, row: int) -> int:
 class Priced(NamedTuple):
     """Prices by which boards are left out, and the slack.
 
-    costs: of each bin's board; values[bin, row]: of one of a row; rates: the most that a nm left over of a bin's board may be worth.
+    costs: of each bin's board; values[bin, row]: of one of a row; rates: the most that a nm left over may be worth.
     """
 
     slack: float
@@ -125,7 +126,7 @@ def _listed(
         for n in range(1, most[row] + 1):
             ahead[row] = max(ahead[row], n * priced.values[b, row] / taken[row, n])
     least = priced.costs[b] - priced.slack
-    tries, row = 64 * len(found.bins), 0
+    tries, row = TRIES, 0
     counts[0] = _most(taken, most, 0, room)
     while row >= 0:
         if counts[row] < 0:

@@ -6,6 +6,7 @@ import time
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import cache
 from typing import Final
 
@@ -94,8 +95,11 @@ def until(seconds: float) -> float:
 
 @cache
 def make_ready() -> None:
-    """Compile the loops, or load them, with a small order that takes them all."""
-    _plan_until(_TRIAL, time.monotonic() + 600)
+    """Compile the loops, or load them, with a small order planned both ways, that of small orders and the general."""
+    end = time.monotonic() + 600
+    _plan_until(_TRIAL, end)
+    for problem in normalise(_TRIAL):
+        finish(find(problem, end), Fraction(0), end)
 
 
 def _plan_until(order: Order, end: float) -> CuttingPlan | Infeasible:

@@ -16,6 +16,7 @@ from fractions import Fraction
 from math import ceil
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sawbill.estimating.cutting import boards, corner, dual, listing, supports
 from sawbill.estimating.cutting.boards import Layout, Layouts
@@ -35,7 +36,7 @@ MOST_LIMITED = 6  # kinds of boards of which there are only so many
 MOST_WAYS = 3_000  # to cut a board
 MOST_CLASSES = 20_000  # of the basis's lattice
 WORK = 300_000  # columns the exact search may try
-STEPS = 300_000  # of the search for fewest set-ups
+STEPS = 150_000  # of the search for fewest set-ups
 _LARGEST = 2**61
 _ANY = 2**40
 
@@ -148,8 +149,11 @@ def _tidied(found: Small, layouts: Layouts, roof: int, known: int) -> tuple[Layo
     place = np.full(len(problem.bins), -1, np.int64)
     place[limited] = np.arange(len(limited))
     rooms = np.array([bin_.usable for bin_ in problem.bins], np.int64)
+    given, loose = ways.counts * found.sizes.gives[ways.bins], found.sizes.blank.astype(np.bool_)
+    equations, sides = _equations(found, given, reduced, slack, tight=roof == found.rank)
     own = supports.Columns(
-        ways.counts * found.sizes.gives[ways.bins],
+        given,
+        equations,
         place[ways.bins],
         reduced,
         prices.costs[ways.bins] - prices.per_cost * worths[near],
@@ -157,7 +161,8 @@ def _tidied(found: Small, layouts: Layouts, roof: int, known: int) -> tuple[Layo
     )
     wanted = supports.Wanted(
         np.array(problem.demand, np.int64),
-        found.sizes.blank.astype(np.bool_),
+        loose,
+        sides,
         np.array([problem.bins[b].available for b in limited], np.int64),
         slack,
         roof,
@@ -168,6 +173,21 @@ def _tidied(found: Small, layouts: Layouts, roof: int, known: int) -> tuple[Layo
     counts = np.zeros(len(ways.bins), np.int64)
     counts[list(best.columns)] = best.counts
     return _layouts(problem, ways, counts), best.least
+
+
+def _equations(
+    found: Small, given: Ints, reduced: Ints, slack: int, *, tight: bool
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:  # fmt: skip
+    """What must add up exactly: rows that allow no surplus, and, where all is spent on boards, the slack."""
+    exact = [row for row, own in enumerate(found.problem.rows) if own.part is None]
+    sides = [float(found.problem.rows[row].demand) for row in exact]
+    columns = [given[:, exact].astype(float)]
+    free = any(found.prices.rows[row] for row in range(given.shape[1]) if row not in exact) or found.prices.bins.any()
+    if tight and not free:
+        unit = float(max(1, reduced.max(initial=0)))
+        columns.append((reduced / unit)[:, None])
+        sides.append(slack / unit)
+    return np.ascontiguousarray(np.hstack(columns)), np.array(sides, float)
 
 
 def _layouts(problem: Problem, ways: Listed, counts: Ints) -> Layouts:

@@ -23,17 +23,20 @@ from sawbill.estimating.cutting.places import Ints
 
 Floats = NDArray[np.float64]
 DEEPEST = 24  # set-ups beyond which none are counted
+_NOTHING, _UNSURE, _WHOLE = 1e-9, 1e-7, 1e-4  # what counts as 0, what may, and how near to a whole number one is
 COUNTS = 20_000  # counts that are tried of one set; beyond that the search ends
 
 
 class Columns(NamedTuple):
     """Ways to cut a board, one row each, by their reduced costs, the least first.
 
-    given: of each row; bins: the limited bin's number, or -1; reduced: r_j; costs: what a board counts for in the rank;
-    leftovers: what is left of the board [nm].
+    given: of each row; equations: the same of rows that allow no surplus, as floats, and of what else must add up;
+    bins: the limited bin's number, or -1; reduced: r_j; costs: what a board counts for in the rank; leftovers: what is
+    left of the board [nm].
     """
 
     given: Ints
+    equations: Floats
     bins: Ints
     reduced: Ints
     costs: Ints
@@ -41,10 +44,12 @@ class Columns(NamedTuple):
 
 
 class Wanted(NamedTuple):
-    """The rows' demands, and which allow a surplus; how many boards there are of each limited bin; slack and roof."""
+    """The rows' demands, and which allow a surplus; what the equations add up to; how many boards there are of each
+    limited bin; slack and roof."""
 
     demand: Ints
     loose: NDArray[np.bool_]
+    sides: Floats
     boards: Ints
     slack: int
     roof: int
@@ -125,7 +130,9 @@ def _level(
     covered, spent = np.zeros(k + 1, np.int64), np.zeros(k + 1, np.int64)
     held = np.zeros((k + 1, rows), np.int64)
     rows_at, next_ = np.zeros(k + 1, np.int64), np.zeros(k + 1, np.int64)
-    matrix = np.zeros((rows, k + 1))
+    equations = len(wanted.sides)
+    matrix, sides = np.zeros((equations, k + equations)), np.zeros(equations)
+    solving, across = np.zeros((equations, k + 1)), 0
     whole = (1 << rows) - 1
     any_, depth, fresh = False, 0, True
     while depth >= 0:
@@ -135,6 +142,9 @@ def _level(
                 if not covered[depth] >> order[n] & 1:
                     rows_at[depth] = order[n]
                     break
+            if depth == k - 1:
+                across = _across(own, wanted, chosen, depth, matrix, sides)
+                steps -= k * equations
         row = rows_at[depth]
         first, last = (starts[row], starts[row + 1]) if row >= 0 else (0, columns)
         j = (by_row[first + next_[depth]] if row >= 0 else next_[depth]) if next_[depth] < last - first else -1
@@ -162,8 +172,10 @@ def _level(
             continue
         chosen[depth] = j
         if depth + 1 == k:
-            tried = _counted(own, wanted, chosen, trial, matrix, best, counts, rank, any_)
-            steps -= k * k + k * abs(tried) if abs(tried) < COUNTS else steps
+            if not _may_complete(own.equations[j], matrix, sides, k - 1, across):
+                continue
+            tried = _counted(own, wanted, chosen, trial, solving, best, counts, rank, any_)
+            steps -= 4 * k * k + k * abs(tried) if abs(tried) < COUNTS else steps
             any_ = any_ or tried < 0
             continue
         spent[depth + 1], covered[depth + 1] = cost, mask
@@ -172,25 +184,76 @@ def _level(
 
 
 @compiled
+def _across(own: Columns, wanted: Wanted, chosen: Ints, count: int, matrix: Floats, sides: Floats) -> int:
+    """Combinations of the equations that are 0 for each of so many columns, one a row from matrix[0, count] on.
+
+    What one of them makes of the right-hand sides, the next column alone must add up to.
+    """
+    rows, pivots = len(sides), 0
+    for row in range(rows):
+        for n in range(count):
+            matrix[row, n] = own.equations[chosen[n], row]
+        for n in range(rows):
+            matrix[row, count + n] = 1.0 if n == row else 0.0
+        sides[row] = wanted.sides[row]
+    for n in range(count):
+        at = pivots
+        for row in range(pivots + 1, rows):
+            if abs(matrix[row, n]) > abs(matrix[at, n]):
+                at = row
+        if pivots == rows or abs(matrix[at, n]) < _NOTHING:
+            continue
+        for m in range(count + rows):
+            matrix[at, m], matrix[pivots, m] = matrix[pivots, m], matrix[at, m]
+        sides[at], sides[pivots] = sides[pivots], sides[at]
+        for row in range(pivots + 1, rows):
+            if matrix[row, n]:
+                factor = matrix[row, n] / matrix[pivots, n]
+                for m in range(n, count + rows):
+                    matrix[row, m] -= factor * matrix[pivots, m]
+                sides[row] -= factor * sides[pivots]
+        pivots += 1
+    for row in range(pivots, rows):  # to the front
+        sides[row - pivots] = sides[row]
+        for m in range(count, count + rows):
+            matrix[row - pivots, m] = matrix[row, m]
+    return rows - pivots
+
+
+@compiled
+def _may_complete(column: Floats, matrix: Floats, sides: Floats, count: int, across: int) -> bool:
+    """Whether a whole number of a column may add up to all that the combinations say; where they are unsure, it may."""
+    for row in range(across):
+        gives = 0.0
+        for n in range(len(column)):
+            gives += matrix[row, count + n] * column[n]
+        if abs(gives) < _UNSURE:
+            if abs(sides[row]) > _WHOLE:
+                return False
+            continue
+        number = sides[row] / gives
+        if number < 1 - _WHOLE or abs(number - round(number)) > _WHOLE * max(1.0, number):
+            return False
+    return True
+
+
+@compiled
 def _counted(
     own: Columns, wanted: Wanted, chosen: Ints, trial: Ints, matrix: Floats, best: Ints, counts: Ints, rank: Ints,
     any_: bool,
 ) -> int:  # fmt: skip
     """Try the counts of a set; how many were tried, below 0 where a plan was the best so far."""
-    size, rows = len(chosen), 0
-    for row in range(len(wanted.demand)):
-        if not wanted.loose[row]:
-            for n in range(size):
-                matrix[rows, n] = own.given[chosen[n], row]
-            matrix[rows, size] = wanted.demand[row]
-            rows += 1
-    pivots = 0
+    size, rows, pivots = len(chosen), len(wanted.sides), 0
+    for row in range(rows):
+        for n in range(size):
+            matrix[row, n] = own.equations[chosen[n], row]
+        matrix[row, size] = wanted.sides[row]
     for n in range(size):  # eliminate as far as the equations go
         at = pivots
         for row in range(pivots + 1, rows):
             if abs(matrix[row, n]) > abs(matrix[at, n]):
                 at = row
-        if pivots == rows or abs(matrix[at, n]) < 1e-9:
+        if pivots == rows or abs(matrix[at, n]) < _NOTHING:
             break
         for m in range(size + 1):
             matrix[at, m], matrix[pivots, m] = matrix[pivots, m], matrix[at, m]
