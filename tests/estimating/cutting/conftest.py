@@ -35,18 +35,20 @@ def _carry(stock: Stock) -> int:
 def _blanks(order: Order, part: SmallPart, stock: Stock) -> Iterator[tuple[int, int]]:
     """(length, parts) of the blanks of one part that a board may hold, and of none; of several, with the cuts between.
 
-    Several are tried only where one would be too long to be carried.
+    Of every whole length that is safe and can be carried, so that some are longer than they must be. Several are tried
+    only where one would be too long to be carried.
     """
     yield 0, 0
-    strips, single, blocks = part.strips.get(stock.material, 0), [], 1
-    while (length := blocks * part.length + (blocks - 1) * order.kerf) <= _carry(stock):
-        if strips and max(length, part.least_blank) <= _carry(stock):
-            single.append((max(length, part.least_blank), blocks * strips))
-        blocks += 1
-    found = more = set(single)
+    strips = part.strips.get(stock.material, 0)
+    single = {
+        (length, blocks * strips)
+        for length in range(part.least_blank, _carry(stock) + 1)
+        if strips and (blocks := (length + order.kerf) // (part.length + order.kerf))
+    }
+    found = more = single
     while more and _carry(stock) < stock.length:
         more = {(a + n + order.kerf, b + m) for a, b in more for n, m in single if a + n + order.kerf <= stock.length}
-        found = found | more
+        more, found = more - found, found | more
     yield from sorted(found)
 
 
@@ -60,7 +62,7 @@ def least_cost() -> Callable[[Order], int | None]:
 
         def boards(stock: Stock) -> list[tuple[int, tuple[int, ...], int]]:
             """(pieces as bits, parts of each small part, net cost) of every way to cut one board."""
-            found = []
+            found: dict[tuple[int, tuple[int, ...]], int] = {}
             before = _worth(order, stock, stock.length - stock.trim) if stock.price == 0 else 0
             for mask in range(1 << len(pieces)):
                 own = [pieces[i] for i in range(len(pieces)) if mask >> i & 1]
@@ -71,8 +73,9 @@ def least_cost() -> Callable[[Order], int | None]:
                     left = _fits(order, stock, lengths) if lengths else None
                     if left is not None:
                         net = stock.price + before - _worth(order, stock, left)
-                        found.append((mask, tuple(n for _, n in blanks), net))
-            return found
+                        key = mask, tuple(n for _, n in blanks)
+                        found[key] = min(net, found.get(key, net))
+            return [(*key, net) for key, net in found.items()]
 
         ways = [boards(stock) for stock in order.stocks]
 

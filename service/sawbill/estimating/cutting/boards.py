@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import accumulate, pairwise
+from itertools import accumulate, pairwise, product
 
 from sawbill.estimating.cutting.order import Board, Cut
-from sawbill.estimating.cutting.problem import Pattern, Problem, Row, blank_length
-from sawbill.estimating.cutting.yard import blanks
+from sawbill.estimating.cutting.problem import Pattern, Problem, Row
+from sawbill.estimating.cutting.yard import blanks, fewest
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -37,6 +37,12 @@ def lay_out(problem: Problem, plan: Mapping[Pattern, int]) -> Layouts:
         for index, n in pattern.items:
             cuts[group[index].row] += n * (group[index].blocks or 1)
         layouts[Layout(pattern.bin, tuple(sorted(cuts.items())))] += count
+    return without_surplus(problem, layouts)
+
+
+def without_surplus(problem: Problem, layouts: Layouts) -> Layouts:
+    """The same boards, with no more of a row than is asked."""
+    layouts = Counter(layouts)
     had: Counter[int] = Counter()
     for layout, count in layouts.items():
         for row, n in layout.cuts:
@@ -49,19 +55,28 @@ def lay_out(problem: Problem, plan: Mapping[Pattern, int]) -> Layouts:
 
 def used(problem: Problem, layout: Layout) -> int:
     """The length a layout takes up, each cut's kerf included [nm]."""
-    return sum(taken(problem.rows[row], n, problem.kerf) for row, n in layout.cuts)
+    carry = problem.bins[layout.bin].carry
+    return sum(taken(problem.rows[row], n, problem.kerf, carry) for row, n in layout.cuts)
 
 
-def taken(row: Row, amount: int, kerf: int) -> int:
-    """The length that so many pieces, or one blank of so many blocks, take up, each cut's kerf included [nm]."""
+def taken(row: Row, amount: int, kerf: int, carry: int | None) -> int:
+    """The length that so many pieces, or blanks of so many blocks in all, take up, each cut's kerf included [nm]."""
     if row.part is None:
         return amount * (row.length + kerf)
-    return blank_length(row.part, amount, kerf) + kerf
+    own = blanks(row.part, amount, fewest(row.part, amount, carry, kerf), kerf)
+    return sum(own) + kerf * len(own)
 
 
 def leftover(problem: Problem, layout: Layout) -> int:
     """What remains of the board after the last cut's kerf [nm]."""
     return max(0, problem.bins[layout.bin].usable - used(problem, layout))
+
+
+def worth(problem: Problem, layouts: Layouts) -> int:
+    """What the leftovers of all boards are credited with [minor units]."""
+    if not problem.credited:
+        return 0
+    return sum(problem.worth(own.bin, leftover(problem, own)) * count for own, count in layouts.items())
 
 
 def gives(problem: Problem, layout: Layout, row: int) -> int:
@@ -73,13 +88,18 @@ def gives(problem: Problem, layout: Layout, row: int) -> int:
 
 
 def _leave_out_surplus(problem: Problem, layouts: Layouts, row: int, surplus: int) -> None:
-    """Take what is too much of a row off the boards, first off those cut least often with the most left over."""
+    """Take what is too much of a row off the boards, first off those cut least often with the most left over.
+
+    Too many small parts do no harm: they are left out only where boards cut alike stay so.
+    """
+    alike = problem.rows[row].part is not None
     for layout in sorted(layouts, key=lambda own: (layouts[own], -leftover(problem, own), own)):
         there = dict(layout.cuts).get(row, 0)
-        while there and layouts[layout] and surplus >= gives(problem, layout, row):
-            strips = gives(problem, layout, row)
-            amount = min(there, surplus // strips)
-            boards = min(layouts[layout], surplus // (amount * strips))
+        strips = gives(problem, layout, row) if there else 1
+        least = strips * layouts[layout] if alike else strips
+        while there and layouts[layout] and surplus >= least:
+            amount = min(there, surplus // least)
+            boards = layouts[layout] if alike else min(layouts[layout], surplus // (amount * strips))
             layouts[layout] -= boards
             less = layout.without(row, amount)
             if less.cuts:
@@ -144,28 +164,68 @@ def _key_at(ends: list[tuple[str, int]], place: int) -> str:
 
 
 def _board(problem: Problem, layout: Layout, starts: Mapping[int, int], drawn: int) -> Board:
-    """One board: longest cut first, blanks last, each after the kerf of the one before.
-
-    Blanks joined, or with their surplus left out, may end up to a kerf short of where the pattern did: where slivers
-    are forbidden the last one takes what is left, some of it waste.
-    """
+    """One board: longest cut first, blanks last, each after the kerf of the one before."""
     cuts: list[tuple[bool, int, str, int]] = []
+    own = _blanks(problem, layout)
     for row_index, n in layout.cuts:
         row = problem.rows[row_index]
         ends = _row_ends(row)
         if row.part is None:
             cuts += [(False, -row.length, _key_at(ends, starts[row_index] + i), 1) for i in range(n)]
         else:
-            strips = gives(problem, layout, row_index)
-            for blocks in blanks(row.part, n, problem.bins[layout.bin].carry, problem.kerf):
-                cuts.append((True, -blank_length(row.part, blocks, problem.kerf), row.lots[0][0], blocks * strips))
+            strips, number = gives(problem, layout, row_index), len(own[row_index])
+            for i, length in enumerate(own[row_index]):
+                blocks = n // number + (i < n % number)
+                cuts.append((True, -length, row.lots[0][0], blocks * strips))
     cuts.sort()
-    sliver = problem.bins[layout.bin].usable - sum(problem.kerf - cut[1] for cut in cuts) + problem.kerf
-    if problem.no_slivers and 0 < sliver < problem.kerf:
-        cuts[-1] = (cuts[-1][0], cuts[-1][1] - sliver, *cuts[-1][2:])
     placed, at = [], 0
     for blank, negative, key, parts in cuts:
         placed.append(Cut(key, at, -negative, parts, blank))
         at += -negative + problem.kerf
     stock = _key_at(_bin_ends(problem, layout.bin), drawn)
     return Board(stock, 1, tuple(placed), leftover(problem, layout))
+
+
+def _blanks(problem: Problem, layout: Layout) -> dict[int, list[int]]:
+    """The lengths of the blanks for each row of small parts, as few as can be carried [nm].
+
+    Where slivers are forbidden and one would be left, blanks take it up as waste: the last as far as it can be
+    carried, then those before it. Where all of them cannot, there are more of them: the pattern had as many.
+    """
+    carry, kerf = problem.bins[layout.bin].carry, problem.kerf
+    parts = [(r, problem.rows[r].part, n) for r, n in layout.cuts]
+    rows = [(r, part, n) for r, part, n in parts if part is not None]
+    least = [fewest(part, n, carry, kerf) for _, part, n in rows]
+    pieces = sum(n * (problem.rows[r].length + kerf) for r, part, n in parts if part is None)
+    for numbers in _numbers(least, [n for _, _, n in rows]):
+        own = [blanks(part, n, number, kerf) for (_, part, n), number in zip(rows, numbers, strict=True)]
+        sliver = problem.bins[layout.bin].usable + kerf - pieces - sum(sum(each) + kerf * len(each) for each in own)
+        if not problem.no_slivers or sliver == 0 or sliver >= kerf:
+            break
+        stretched = _stretched(own, sliver, carry)
+        if stretched is not None:
+            own = stretched
+            break
+    return {r: each for (r, _, _), each in zip(rows, own, strict=True)}
+
+
+def _numbers(least: Sequence[int], most: Sequence[int]) -> Iterator[Sequence[int]]:
+    """So many blanks of each row, then more of them, the fewest first."""
+    yield least
+    ways = [range(few, n + 1) for few, n in zip(least, most, strict=True)]
+    yield from sorted(product(*ways), key=lambda way: (sum(way), way))
+
+
+def _stretched(own: list[list[int]], sliver: int, carry: int | None) -> list[list[int]] | None:
+    """The blanks with a sliver shared out among them, from the last; None where they cannot take it all up [nm]."""
+    found: list[list[int]] = []
+    if sliver < 0:
+        return None
+    for each in reversed(own):
+        longer = []
+        for length in reversed(each):
+            more = sliver if carry is None else min(sliver, carry - length)
+            longer.append(length + more)
+            sliver -= more
+        found.append(longer[::-1])
+    return found[::-1] if sliver == 0 else None

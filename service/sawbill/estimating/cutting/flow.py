@@ -66,13 +66,13 @@ def graph(problem: Problem, views: Sequence[Prospect], slack: int, missing: Sequ
             source, target = filler.steps(item)
             value = behind[depth][source] + view.values[depth] + view.after[depth][target]
             kept = positions[source][value >= -slack]
-            length = filler.items[item].length
+            length = problem.stride(filler.items[item])
             arcs += [Arc(group, item, int(p), int(p) + length) for p in kept]
         for bin_index, ending in view.endings.items():
             for at in np.flatnonzero(behind[-1] + ending >= -slack):
-                if used := int(positions[at]):
-                    worth = problem.worth(bin_index, problem.leftover(bin_index, used))
-                    ends.append(End(group, bin_index, used, problem.bins[bin_index].cost - worth))
+                if place := int(positions[at]):
+                    worth = problem.worth(bin_index, problem.leftover(bin_index, problem.at(place)[0]))
+                    ends.append(End(group, bin_index, place, problem.bins[bin_index].cost - worth))
     return Graph(tuple(arcs), tuple(ends), tuple(missing))
 
 

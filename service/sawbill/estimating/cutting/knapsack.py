@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sawbill.estimating.cutting.compiled import compiled
+from sawbill.estimating.cutting.places import MOST_PLACES, Ints, reachable
 from sawbill.estimating.cutting.problem import Problem
 
-Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 Items = tuple[tuple[int, int], ...]
 
@@ -41,21 +41,11 @@ class Filling:
         return self._items
 
 
-def reachable(lengths: Sequence[int], most: Sequence[int], room: int) -> Ints:
-    """Every total of items, each at most so often, that is no more than the room; ascending."""
-    bits, mask = 1, (1 << (room + 1)) - 1
-    for length, count in zip(lengths, most, strict=True):
-        copies = 1
-        while count > 0:  # in binary: 1, 2, 4, ..., rest
-            bits |= (bits << (min(copies, count) * length)) & mask
-            count -= copies
-            copies *= 2
-    raw = np.frombuffer(bits.to_bytes(room // 8 + 1, "little"), np.uint8)
-    return np.flatnonzero(np.unpackbits(raw, bitorder="little")).astype(np.int64)
-
-
 class Knapsack:
-    """Fills the boards of one group. Holds the reachable positions, or all where most can be reached."""
+    """Fills the boards of one group. Holds the reachable positions, or all where most can be reached.
+
+    Raises TooManyPlacesError (see places.py).
+    """
 
     def __init__(self, problem: Problem, group: int) -> None:
         self.problem = problem
@@ -64,11 +54,12 @@ class Knapsack:
         room = max(problem.bins[b].room for b in self.bins)
         longest = next(b for b in self.bins if problem.bins[b].room == room)
         self.most = [problem.most(longest, item) for item in self.items]
-        self.lengths = np.array([item.length for item in self.items], np.int64)
-        self.positions = reachable([item.length for item in self.items], self.most, room)
-        if len(self.positions) > DENSE * (room + 1):
+        strides = [problem.stride(item) for item in self.items]
+        self.lengths = np.array(strides, np.int64)
+        self.positions = reachable(strides, self.most, room, problem.storey, problem.borrowed)
+        if room < MOST_PLACES and len(self.positions) > DENSE * (room + 1) and not problem.borrowed:
             self.positions = np.arange(room + 1, dtype=np.int64)
-        self.dense = len(self.positions) == room + 1
+        self.dense = int(self.positions[-1]) == len(self.positions) - 1
         self._most = np.array(self.most, np.int64)
         self._any_end = not problem.no_slivers and (problem.keep is None or not problem.credit)
         self.ends = {b: self._ends(b) for b in self.bins}
@@ -77,18 +68,18 @@ class Knapsack:
 
     def _ends(self, bin_index: int) -> Ints:
         """The positions at which a board of that bin may end, as indices."""
-        positions, bin_ = self.positions, self.problem.bins[bin_index]
-        last = int(np.searchsorted(positions, bin_.room, side="right"))
-        if not self.problem.no_slivers:
-            return np.arange(last, dtype=np.int64)
-        return np.array([i for i in range(last) if self.problem.admits(bin_index, int(positions[i]))], dtype=np.int64)
+        positions, problem = self.positions, self.problem
+        if not problem.no_slivers:
+            return np.arange(np.searchsorted(positions, problem.bins[bin_index].room, side="right"), dtype=np.int64)
+        admitted = [problem.admits(bin_index, *problem.at(place)) for place in positions.tolist()]
+        return np.flatnonzero(admitted).astype(np.int64)
 
     def _worths(self, bin_index: int, ends: Ints) -> Ints | None:
         """What the leftover is worth at each end; None when leftovers are worth nothing."""
         problem = self.problem
         if problem.keep is None or not problem.credit:
             return None
-        leftovers = [problem.leftover(bin_index, int(self.positions[i])) for i in ends]
+        leftovers = [problem.leftover(bin_index, problem.at(place)[0]) for place in self.positions[ends].tolist()]
         return np.array([problem.worth(bin_index, leftover) for leftover in leftovers], dtype=np.int64)
 
     def steps(self, item: int) -> tuple[Ints, Ints]:
@@ -118,18 +109,20 @@ class Knapsack:
 
     def longest_first(self, most: Sequence[int]) -> dict[int, Filling]:
         """A filling of each bin at once, the longest items that still fit in turn; its value is the length it takes."""
-        order = [i for i in sorted(range(len(most)), key=lambda i: -self.items[i].length) if most[i] > 0]
+        order = sorted(range(len(most)), key=lambda i: (-self.items[i].length, -self.items[i].lends))
+        order = [i for i in order if most[i] > 0]
         return {b: self._longest_first(b, order, most) for b in self.bins}
 
     def _longest_first(self, bin_index: int, order: Sequence[int], most: Sequence[int]) -> Filling:
         room = left = self.problem.bins[bin_index].room
-        items = []
+        items, lends = [], 0
         for item in order:
             length = self.items[item].length
             if length <= left and (count := min(most[item], self.most[item], left // length)):
                 items.append((item, count))
                 left -= count * length
-        if not self.problem.admits(bin_index, room - left):
+                lends += count * self.items[item].lends
+        if not self.problem.admits(bin_index, room - left, lends):
             return Filling(NEVER)
         return Filling(room - left, lambda: tuple(sorted(items)))
 

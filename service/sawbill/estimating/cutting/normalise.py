@@ -11,14 +11,21 @@ unit = gcd(l + k), so boards are rounded down to it and nothing is lost.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import gcd
 
-from sawbill.estimating.cutting.order import Order, Stock
-from sawbill.estimating.cutting.problem import Bin, Item, Problem, Row, carried_lengths, least_blocks, worth
-
-FINEST = 4_000_000  # units in the longest board up to which the exact grid is kept
-COARSE = 20_000  # units in the longest board otherwise
+from sawbill.estimating.cutting.order import Order, SmallPart, Stock
+from sawbill.estimating.cutting.problem import (
+    Bin,
+    Item,
+    Problem,
+    Row,
+    blank_length,
+    carried_lengths,
+    least_blocks,
+    most_blocks,
+    worth,
+)
 
 
 def normalise(order: Order) -> list[Problem]:
@@ -62,37 +69,13 @@ def _components(rows: Sequence[Row]) -> list[frozenset[str]]:
 
 
 def _problem(order: Order, rows: list[Row], stocks: list[Stock], materials: list[str]) -> Problem:
-    """The exact problem; where its grid is too fine, a coarser one, with the hopeful twin that bounds it."""
-    blanks = [row.part.least_blank for row in rows if row.part and least_blocks(row.part, order.kerf) > 1]
-    unit = gcd(*(length + order.kerf for length in [*(row.length for row in rows), *blanks]))
-    longest = max((stock.length - stock.trim for stock in stocks), default=0) + order.kerf
-    if longest // unit <= FINEST:
-        return _assemble(order, rows, stocks, materials, _Grid(unit))
-    unit = -(-longest // COARSE)
-    twin = _assemble(order, rows, stocks, materials, _Grid(unit, hopeful=True))
-    return replace(_assemble(order, rows, stocks, materials, _Grid(unit, rounded=True)), twin=twin)
-
-
-@dataclass(frozen=True, slots=True)
-class _Grid:
-    """The unit, and which way lengths are rounded to it: safely (pieces up, boards down), or hopefully."""
-
-    unit: int
-    rounded: bool = False
-    hopeful: bool = False
-
-    def piece(self, length: int) -> int:
-        return max(1, length // self.unit) if self.hopeful else -(-length // self.unit)
-
-    def board(self, length: int) -> int:
-        return -(-length // self.unit) if self.hopeful else length // self.unit
-
-
-def _assemble(order: Order, rows: list[Row], stocks: list[Stock], materials: list[str], grid: _Grid) -> Problem:
-    items = {material: tuple(_items(order, rows, material, grid)) for material in materials}
+    unit = _unit(order, rows)
+    carries = {stock.material: _carry(stock) for stock in stocks}
+    lent, borrowed = _lent(order, rows, carries)
+    items = {name: tuple(_items(order, rows, name, carries.get(name), unit, lent)) for name in materials}
     groups = tuple(dict.fromkeys(items.values()))
     group_of = {material: groups.index(own) for material, own in items.items()}
-    bins = _wanted(order, list(_bins(order, stocks, group_of, grid)))
+    bins = _wanted(order, list(_bins(order, stocks, group_of, unit)))
     dearest = max((bin_.cost for bin_ in bins), default=0)
     credited = order.keep is not None and order.credit > 0
     step = 1 if credited else max(1, gcd(*(bin_.cost for bin_ in bins)))
@@ -101,38 +84,82 @@ def _assemble(order: Order, rows: list[Row], stocks: list[Stock], materials: lis
         groups=groups,
         bins=bins,
         kerf=order.kerf,
-        unit=grid.unit,
-        no_slivers=order.no_slivers and not grid.hopeful,
+        unit=unit,
+        no_slivers=order.no_slivers,
         keep=order.keep,
         credit=order.credit,
         penalty=(dearest * sum(row.demand for row in rows) // step + 1) * step,
         step=step,
-        rounded=grid.rounded,
+        lent=lent,
+        borrowed=borrowed,
     )
 
 
-def _items(order: Order, rows: list[Row], material: str, grid: _Grid) -> Iterable[Item]:
-    """Pieces as they are; small parts as blanks of m = least .. 2 least - 1 blocks, and one of least - 1.
+def _unit(order: Order, rows: list[Row]) -> int:
+    """What every sum of items is a multiple of [nm]."""
+    blanks = [row.part.least_blank for row in rows if row.part and least_blocks(row.part, order.kerf) > 1]
+    return gcd(*(length + order.kerf for length in [*(row.length for row in rows), *blanks]))
 
-    Two blanks side by side are one longer blank, so the full sizes make up every blank of least blocks or more.
-    One block fewer does not fill the shortest safe blank: it takes that length, some of it waste.
+
+def _lent(order: Order, rows: list[Row], carries: dict[str, int | None]) -> tuple[int, int]:
+    """In what steps [nm] blanks may be longer where slivers are forbidden, and how many of them a board may need.
+
+    One blank takes any sliver up, unless what can be carried lets it be only a little longer: then several may
+    share it, of which no fewer would do, so that they lend less than twice a sliver.
     """
+    lending = [
+        _lends(order, row.part, blocks, carry)
+        for row in rows
+        if row.part is not None
+        for material, carry in carries.items()
+        if material in row.materials
+        for blocks in _blank_sizes(order, row.part, carry)
+    ]
+    lent = gcd(*lending)
+    if not lent:
+        return 0, 0
+    return lent, 1 if set(lending) <= {0, order.kerf - 1} else 2 * (order.kerf - 1) // lent
+
+
+def _lends(order: Order, part: SmallPart, blocks: int, carry: int | None) -> int:
+    """By how much a blank of so many blocks may be longer than it must, as far as that can matter [nm]."""
+    if not order.no_slivers or order.kerf < 1:
+        return 0
+    spare = order.kerf if carry is None else carry - blank_length(part, blocks, order.kerf)
+    return min(order.kerf - 1, spare)
+
+
+def _items(
+    order: Order, rows: list[Row], material: str, carry: int | None, unit: int, lent: int
+) -> Iterable[Item]:  # fmt: skip
+    """Pieces as they are; small parts as blanks of whole blocks, and each once more as one that lends of its length."""
     for index, row in enumerate(rows):
         if material not in row.materials:
             continue
-        length = grid.piece(row.length + order.kerf)
         if row.part is None:
-            yield Item(index, 1, length)
+            yield Item(index, 1, (row.length + order.kerf) // unit)
             continue
-        least = least_blocks(row.part, order.kerf)
-        if least > 1:
-            shortest = grid.piece(row.part.least_blank + order.kerf)
-            yield Item(index, (least - 1) * row.part.strips[material], shortest, least - 1)
-        for blocks in range(least, 2 * least):
-            yield Item(index, blocks * row.part.strips[material], blocks * length, blocks)
+        for blocks in _blank_sizes(order, row.part, carry):
+            length = (blank_length(row.part, blocks, order.kerf) + order.kerf) // unit
+            plain = Item(index, blocks * row.part.strips[material], length, blocks)
+            yield plain
+            if lends := _lends(order, row.part, blocks, carry):
+                yield replace(plain, lends=lends // lent)
 
 
-def _bins(order: Order, stocks: list[Stock], group_of: dict[str, int], grid: _Grid) -> Iterable[Bin]:
+def _blank_sizes(order: Order, part: SmallPart, carry: int | None) -> range:
+    """How many blocks the blanks have of which all others are made up: least .. 2 least - 1, and least - 1.
+
+    Two blanks side by side are one longer blank, so the full sizes make up every blank of least blocks or more.
+    One block fewer does not fill the shortest safe blank: it takes that length, some of it waste. What cannot be
+    carried is left out.
+    """
+    least = least_blocks(part, order.kerf)
+    most = 2 * least - 1 if carry is None else min(2 * least - 1, most_blocks(part, carry, order.kerf))
+    return range(max(1, least - 1), most + 1)
+
+
+def _bins(order: Order, stocks: list[Stock], group_of: dict[str, int], unit: int) -> Iterable[Bin]:
     """Stocks alike in material, usable length and price are one bin; by material, longest first.
 
     What a board is carried in is part of its material by now (see yard.py).
@@ -150,7 +177,7 @@ def _bins(order: Order, stocks: list[Stock], group_of: dict[str, int], grid: _Gr
             group=group_of[material],
             material=material,
             usable=-negative,
-            room=grid.board(-negative + order.kerf),
+            room=(-negative + order.kerf) // unit,
             cost=price or sum(worth(n, order.keep, order.credit) for n in _carried(order, same[0])),
             price=price,
             on_hand=on_hand,

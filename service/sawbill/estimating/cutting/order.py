@@ -121,7 +121,8 @@ class CuttingPlan:
 
     cost: of the boards bought [minor units]; credited: what the kept leftovers are worth, less what boards that
     cost nothing were worth uncut [minor units], 0 unless the order credits leftovers; bound: no plan has a
-    lower cost - credited [minor units]; stage: which step closed the gap between them.
+    lower cost - credited [minor units]; stage: which step closed the gap between them; few: no plan of that cost, with
+    no more boards, has fewer set-ups (`setups`).
     """
 
     boards: tuple[Board, ...]
@@ -130,6 +131,7 @@ class CuttingPlan:
     status: Status
     stage: str
     credited: int = 0
+    few: int = 0
 
     @property
     def stocks(self) -> dict[str, int]:

@@ -9,7 +9,8 @@ import numpy as np
 
 from sawbill.estimating.cutting.columns import Duals
 from sawbill.estimating.cutting.compiled import compiled
-from sawbill.estimating.cutting.knapsack import NEVER, Ints
+from sawbill.estimating.cutting.knapsack import NEVER
+from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Pattern, Problem
 from sawbill.estimating.cutting.reduced import Prospect
 
@@ -30,16 +31,17 @@ class Sheaf:
 def promising(problem: Problem, views: Sequence[Prospect], slack: int, limit: int) -> list[Sheaf] | None:
     """Every pattern whose reduced cost is within the slack and that no other dominates; None when too many.
 
-    Where surplus is free a pattern that a further item fits is its fuller neighbour with a surplus.
+    Where leftovers are worth nothing a pattern that a further item fits is its fuller neighbour with a surplus.
     """
     found: list[Sheaf] = []
-    dominance = not any(row.exact for row in problem.rows)
+    dominance = not problem.credited
     for view in views:
         fillings = _fillings(view, slack, 4 * limit)
         if fillings is None:
             return None
         for bin_index in view.filler.bins:
             counts = _ending_well(problem, view, bin_index, fillings, slack, dominance)
+            counts = _undominated(problem, view, bin_index, counts)
             limit -= len(counts)
             if limit < 0:
                 return None
@@ -63,7 +65,7 @@ def reduced_costs(problem: Problem, duals: Duals, sheaf: Sheaf) -> Ints:
     bin_, items = problem.bins[sheaf.bin], problem.groups[problem.bins[sheaf.bin].group]
     values = np.array([items[item].gives * duals.rows[items[item].row] for item in sheaf.order], np.int64)
     costs = bin_.cost * duals.scale + duals.bins[sheaf.bin] - sheaf.counts @ values
-    if problem.keep is not None and problem.credit:
+    if problem.credited:
         used = sheaf.counts @ np.array([items[item].length for item in sheaf.order], np.int64)
         worths = [problem.worth(sheaf.bin, problem.leftover(sheaf.bin, int(length))) for length in used]
         costs = costs - np.array(worths, np.int64) * duals.scale
@@ -126,6 +128,8 @@ def _with_item(
                 continue
             inside = True
             at = end if all_ else np.searchsorted(positions, end)
+            if positions[at] != end:
+                continue
             if values[n] + count * value + ahead[at] >= -slack:
                 chosen.append(n)
                 added.append(count)
@@ -155,6 +159,35 @@ def _ending_well(
         filler.positions, lengths, np.array(most), ending, slack, fillings.places, fillings.values, fillings.counts
     )
     found: Ints = fillings.counts[well]
+    return found
+
+
+def _undominated(problem: Problem, view: Prospect, bin_index: int, counts: Ints) -> Ints:
+    """Without what other blanks of the same board make needless: those that give no more, of no smaller a net cost.
+
+    Only boards with as many of every piece are held against each other, one by one or by one kind of small parts.
+    """
+    parts = [row for row, own in enumerate(problem.rows) if own.part is not None]
+    if not parts or len(counts) < 2:
+        return counts
+    items = [view.filler.items[item] for item in view.order]
+    given = np.zeros((len(items), len(problem.rows)), np.int64)
+    for place, item in enumerate(items):
+        given[place, item.row] = item.gives
+    had, used = counts @ given, counts @ np.array([item.length for item in items], np.int64)
+    had[:, parts] = np.minimum(had[:, parts], [problem.rows[row].demand for row in parts])
+    costs = np.zeros(len(used), np.int64)
+    if problem.credited:
+        costs = -np.array([problem.worth(bin_index, problem.leftover(bin_index, n)) for n in used.tolist()], np.int64)
+    first = [had[:, row] for row in range(len(problem.rows)) if row not in parts]
+    order = np.lexsort((used, costs, *(-had[:, row] for row in reversed(parts)), *reversed(first)))
+    kept, group, least = [], None, 0
+    for n in order.tolist():
+        own = tuple(int(column[n]) for column in first) + (tuple(had[n, parts].tolist()) if len(parts) > 1 else ())
+        if own != group or costs[n] < least:
+            kept.append(n)
+            group, least = own, costs[n]
+    found: Ints = counts[np.sort(np.array(kept, np.int64))]
     return found
 
 

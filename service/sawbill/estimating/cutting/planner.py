@@ -6,11 +6,13 @@ import time
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import cache
 from typing import Final
 
-from sawbill.estimating.cutting import boards
+from sawbill.estimating.cutting import boards, small
 from sawbill.estimating.cutting.feasibility import check, too_long
+from sawbill.estimating.cutting.fine import find
 from sawbill.estimating.cutting.normalise import normalise
 from sawbill.estimating.cutting.order import (
     Board,
@@ -23,7 +25,8 @@ from sawbill.estimating.cutting.order import (
     Stock,
 )
 from sawbill.estimating.cutting.problem import MISSING
-from sawbill.estimating.cutting.solve import Found, Solution, find, finish
+from sawbill.estimating.cutting.small import Small
+from sawbill.estimating.cutting.solve import Found, Solution, finish
 from sawbill.estimating.cutting.verify import verify
 from sawbill.estimating.cutting.yard import apart, carried
 
@@ -97,8 +100,11 @@ def until(seconds: float) -> float:
 
 @cache
 def make_ready() -> None:
-    """Compile the loops, or load them, with a small order that takes them all."""
-    _plan_until(_TRIAL, time.monotonic() + 600)
+    """Compile the loops, or load them, with a small order planned both ways, that of small orders and the general."""
+    end = time.monotonic() + 600
+    _plan_until(_TRIAL, end)
+    for problem in normalise(_TRIAL):
+        finish(find(problem, end), Fraction(0), end)
 
 
 def _plan_until(order: Order, end: float) -> CuttingPlan | Infeasible:
@@ -136,7 +142,8 @@ def draft(
         share = (end - time.monotonic()) / (len(problems) - done)
         left = None if enough is None else enough - sum(each.bound for each in found)
         known = begun.found[done] if begun is not None and begun.order == order else None
-        found.append(find(problem, time.monotonic() + share, left, brief=brief, begun=known))
+        own = small.find(problem) or find(problem, time.monotonic() + share, left, brief=brief, begun=known)
+        found.append(own)
     for each in found:
         shortfalls += _missing(each)
     if shortfalls:
@@ -151,7 +158,10 @@ def finished(found: Draft, end: float, *, tidy: bool = True) -> CuttingPlan:
     order, solutions = found.order, []
     for done, each in enumerate(found.found):
         share = (end - time.monotonic()) / (len(found.found) - done)
-        solutions.append(finish(each, order.extra_cost, time.monotonic() + share, tidy=tidy))
+        if isinstance(each, Small):
+            solutions.append(small.finish(each, order.extra_cost, tidy=tidy))
+        else:
+            solutions.append(finish(each, order.extra_cost, time.monotonic() + share, tidy=tidy))
     return _checked(order, _plan(order, solutions))
 
 
@@ -179,6 +189,7 @@ def _plan(order: Order, solutions: Sequence[Solution]) -> CuttingPlan:
         boards=tuple(all_boards),
         cost=cost,
         bound=sum(solution.bound for solution in solutions),
+        few=sum(solution.few for solution in solutions),
         status=max((solution.status for solution in solutions), key=_WORST.index, default=Status.PROVEN),
         stage=", ".join(dict.fromkeys(solution.stage for solution in solutions)) or "nothing to cut",
         credited=sum(map(_credited, solutions)),

@@ -30,13 +30,15 @@ class Row:
 class Item:
     """What may be laid in a board: length in units, kerf included; it gives so many of a row.
 
-    blocks: how many lengths of a small part lie in a row in the blank; 0 for a piece.
+    blocks: how many lengths of a small part lie in a row in the blank, 0 for a piece; lends: how much longer it is
+    let be, so that a board's last cut leaves no sliver [steps of the problem's `lent`].
     """
 
     row: int
     gives: int
     length: int
     blocks: int = 0
+    lends: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +64,17 @@ class Bin:
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """One way to cut one board: items as (index in the bin's group, count); rows as (row, amount)."""
+    """One way to cut one board: items as (index in the bin's group, count); rows as (row, amount).
+
+    used: the length they take up, in units, kerfs included; lends: how much longer they are let be in all.
+    """
 
     bin: int
     items: tuple[tuple[int, int], ...]
     rows: tuple[tuple[int, int], ...]
     used: int
     cost: int
+    lends: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +83,12 @@ class Problem:
 
     groups: the items of each material, or of several that the same may come from.
 
-    unit [nm]; rounded: lengths were rounded up to the unit, the exact grid being too fine; twin: then, the
-    problem rounded the other way, which costs no more than the exact one;
-    penalty: the cost of one missing piece, above that of any plan; step: every plan's cost is a multiple of it.
+    unit [nm]; rounded: lengths were rounded to the unit, the exact sums being too many (see fine.py);
+    penalty: the cost of one missing piece, above that of any plan; step: every plan's cost is a multiple of it;
+    lent: what blanks lend is counted in steps of this [nm], and no board needs more of them than `borrowed`.
+
+    Where slivers are forbidden, where a board may end depends on what its blanks lend as well as on what is used up.
+    Both are one number, its place: used + lends * storey, a storey being twice as long as every board.
     """
 
     rows: tuple[Row, ...]
@@ -93,7 +102,27 @@ class Problem:
     penalty: int
     step: int
     rounded: bool = False
-    twin: Problem | None = None
+    lent: int = 0
+    borrowed: int = 0
+
+    @property
+    def storey(self) -> int:
+        """What one more step lent adds to a place [units]."""
+        return 2 * max((bin_.room for bin_ in self.bins), default=0) + 1 if self.borrowed else 0
+
+    def stride(self, item: Item) -> int:
+        """By how much an item moves the place in a board [units]."""
+        return item.length + item.lends * self.storey
+
+    def at(self, place: int) -> tuple[int, int]:
+        """What is used up at a place [units], and what is lent there [steps]."""
+        lends, used = divmod(place, self.storey) if self.borrowed else (0, place)
+        return used, lends
+
+    @property
+    def credited(self) -> bool:
+        """Whether leftovers are worth something."""
+        return self.keep is not None and self.credit > 0
 
     @property
     def demand(self) -> tuple[int, ...]:
@@ -102,14 +131,20 @@ class Problem:
 
     def most(self, bin_index: int, item: Item) -> int:
         """How many of an item are worth laying in one board."""
-        return min(-(-self.rows[item.row].demand // item.gives), self.bins[bin_index].room // item.length)
+        most = min(-(-self.rows[item.row].demand // item.gives), self.bins[bin_index].room // item.length)
+        return min(most, -(-self.borrowed // item.lends)) if item.lends else most
 
-    def admits(self, bin_index: int, used: int) -> bool:
-        """Whether a board may be cut up to that point: it holds the pieces and leaves no forbidden sliver."""
+    def admits(self, bin_index: int, used: int, lends: int = 0) -> bool:
+        """Whether a board may be cut up to that point: it holds the pieces and leaves no forbidden sliver.
+
+        A blank takes a sliver up, as waste, where it may be so much longer.
+        """
         if not self.no_slivers:
             return used <= self.bins[bin_index].room
         spare = self.bins[bin_index].usable + self.kerf - used * self.unit
-        return spare >= self.kerf or (spare == 0 and not self.rounded)
+        if self.rounded:  # by some of which nobody knows how much is spare
+            return spare >= self.kerf or (spare >= 0 and lends * self.lent >= self.kerf - 1)
+        return spare >= self.kerf or 0 <= spare <= lends * self.lent
 
     def leftover(self, bin_index: int, used: int) -> int:
         """What remains of a board after the last cut's kerf [nm]."""
@@ -125,14 +160,15 @@ class Problem:
         bin_ = self.bins[bin_index]
         group, kept = self.groups[bin_.group], tuple(sorted((i, n) for i, n in items if n))
         rows: dict[int, int] = {}
-        used, cost = 0, bin_.cost
+        used, lends, cost = 0, 0, bin_.cost
         for i, n in kept:
             item = group[i]
             rows[item.row] = rows.get(item.row, 0) + n * item.gives
             used += n * item.length
+            lends += n * item.lends
         if self.credit:
             cost -= self.worth(bin_index, self.leftover(bin_index, used))
-        return Pattern(bin_index, kept, tuple(sorted(rows.items())), used, cost)
+        return Pattern(bin_index, kept, tuple(sorted(rows.items())), used, cost, lends)
 
     def missing(self, row: int) -> Pattern:
         """The pattern that stands for one piece that cannot be had."""
@@ -158,6 +194,11 @@ def carried_lengths(length: int, carry: int | None, kerf: int) -> list[int]:
 def least_blocks(part: SmallPart, kerf: int) -> int:
     """How many lengths of a small part, with the cuts between, fill a blank that is safe to rip."""
     return max(1, -(-(part.least_blank + kerf) // (part.length + kerf)))
+
+
+def most_blocks(part: SmallPart, carry: int, kerf: int) -> int:
+    """How many lengths of a small part, with the cuts between, can be carried in one."""
+    return (carry + kerf) // (part.length + kerf)
 
 
 def blank_length(part: SmallPart, blocks: int, kerf: int) -> int:

@@ -18,7 +18,8 @@ import numpy as np
 
 from sawbill.estimating.cutting.columns import Duals
 from sawbill.estimating.cutting.compiled import compiled
-from sawbill.estimating.cutting.knapsack import NEVER, Ints, Knapsack
+from sawbill.estimating.cutting.knapsack import NEVER, Knapsack
+from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Problem
 
 

@@ -7,12 +7,12 @@ nothing is proven.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
+from sawbill.estimating.cutting.grid import coarser
 from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.problem import Problem
 
-WORK = 2_000_000  # positions in a board times items from which the exact knapsack is worth sparing
+WORK = 2_000_000  # places in a board times items from which the exact knapsack is worth sparing
 COARSE = 5_000  # positions of the coarse grid
 
 
@@ -21,12 +21,8 @@ def rough(problem: Problem, fillers: Sequence[Knapsack]) -> Sequence[Knapsack]:
 
     They are needed where it matters what is left over.
     """
-    longest = max(bin_.room for bin_ in problem.bins)
-    most = max(map(len, problem.groups))
-    if longest * most < WORK or problem.no_slivers or problem.keep is not None:
+    work = max(len(filler.positions) * len(filler.items) for filler in fillers)
+    if work < WORK or problem.no_slivers or problem.keep is not None:
         return fillers
-    unit = -(-longest // COARSE)
-    groups = tuple(tuple(replace(item, length=-(-item.length // unit)) for item in items) for items in problem.groups)
-    bins = tuple(replace(bin_, room=bin_.room // unit) for bin_ in problem.bins)
-    coarse = replace(problem, groups=groups, bins=bins, unit=problem.unit * unit)
+    coarse = coarser(problem, -(-max(bin_.room for bin_ in problem.bins) // COARSE))
     return [Knapsack(coarse, problem.bins[filler.bins[0]].group) for filler in fillers]

@@ -26,14 +26,14 @@ DIVES = 4  # more of them, where the exact search has no basis to start from
 class Found:
     """The cheapest plan of a problem as far as it was searched for; bound: no plan costs less [minor units].
 
-    fillers and relaxation: what a search among plans of that cost goes on from.
+    fillers and relaxation: what a search among plans of that cost goes on from; None where there is none.
     """
 
     problem: Problem
     known: Known
     bound: int
     fillers: Sequence[Knapsack]
-    relaxation: Relaxation
+    relaxation: Relaxation | None
 
     @property
     def proven(self) -> bool:
@@ -43,31 +43,28 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """The boards of a plan, and how far its cost is proven."""
+    """The boards of a plan, and how far its cost is proven; few: no plan so cheap has fewer set-ups."""
 
     problem: Problem
     layouts: Layouts
     bound: int
     status: Status
     stage: str
+    few: int = 1
 
 
 def find(
     problem: Problem, end: float, enough: int | None = None, *, brief: bool = False, begun: Found | None = None
 ) -> Found:
     """A plan of least cost; begun: what was found of the same problem, to go on from."""
-    if begun is None:
+    if begun is None or begun.relaxation is None:
         fillers: Sequence[Knapsack] = greedy.knapsacks(problem)
         known, relaxation = at_first(problem, fillers, end)
     else:
         fillers, known, relaxation = begun.fillers, begun.known, begun.relaxation
     known = replace(known, enough=enough, brief=brief, timed_out=False)
     known, relaxation = closed(problem, fillers, known, relaxation, end)
-    bound = known.bound
-    if problem.twin is not None:
-        twin = greedy.knapsacks(problem.twin)
-        bound = min(bound, relax(problem.twin, twin, greedy.complete(problem.twin, twin, {}), end)[0])
-    return Found(problem, known, bound, fillers, relaxation)
+    return Found(problem, known, known.bound, fillers, relaxation)
 
 
 def finish(found: Found, extra_cost: Fraction, end: float, *, tidy: bool = True) -> Solution:
@@ -77,7 +74,7 @@ def finish(found: Found, extra_cost: Fraction, end: float, *, tidy: bool = True)
     """
     problem, known = found.problem, found.known
     plan, timed_out = known.plan, known.timed_out
-    if tidy and not timed_out and len(problem.rows) <= exact.MOST_ROWS:
+    if tidy and not timed_out and found.relaxation is not None and len(problem.rows) <= exact.MOST_ROWS:
         relaxation = settle(problem, found.fillers, found.relaxation, end)
         plan, timed_out = best_of_equals(problem, found.fillers, relaxation, plan, extra_cost, end)
     status = Status.PROVEN if greedy.cost(plan) <= found.bound else Status.WITHIN_TOLERANCE

@@ -31,13 +31,15 @@ SUMS = 300_000  # columns that the enumeration of equal plans may try
 PATTERNS = 1_000  # patterns it may use
 MASTER_PATTERNS = 40  # up to which the pattern master is asked when the enumeration stays incomplete
 FRONT = 8  # plans that are laid out in full to compare them
+FULL = 1_000  # what a bought board counts for
 NODES = 5  # of branch and bound in one tie-break
 
 
 def weight(problem: Problem, bin_index: int) -> int:
-    """What a board counts for: the longest board's length, or its own when it is on hand [nm]."""
+    """What a board counts for: a thousand, or as much less when it is on hand as it is shorter than the longest."""
     bin_ = problem.bins[bin_index]
-    return bin_.usable if bin_.on_hand else max(other.usable for other in problem.bins)
+    longest = max(other.usable for other in problem.bins)
+    return max(1, FULL * bin_.usable // longest) if bin_.on_hand else FULL
 
 
 def best(problem: Problem, plan: Plan, others: Iterable[Plan], extra_cost: Fraction) -> Plan:
@@ -123,7 +125,7 @@ def _trade(
     filling = filler.best([item.length for item in filler.items], most)[other.bin]
     pool.subtract(dict(filling.items))
     emptier, fuller = problem.pattern(source.bin, pool.items()), problem.pattern(other.bin, filling.items)
-    if not emptier.items or not fuller.items or not problem.admits(source.bin, emptier.used):
+    if not emptier.items or not fuller.items or not problem.admits(source.bin, emptier.used, emptier.lends):
         return None
     return emptier, fuller, other
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from sawbill.estimating.cutting.order import Cut, Order, SmallPart, Stock
-from sawbill.estimating.cutting.problem import carried_lengths, least_blocks
+from sawbill.estimating.cutting.problem import blank_length, carried_lengths, most_blocks
 
 
 def reach(stock: Stock) -> int:
@@ -20,10 +20,7 @@ def reach(stock: Stock) -> int:
 
 
 def apart(order: Order) -> Order:
-    """The order with boards that the yard cuts as materials of their own, for what can be carried of them alone.
-
-    Small parts come out of them where the largest of the planner's blanks, about twice the safe length, can be carried.
-    """
+    """The order with boards that the yard cuts as materials of their own, for what can be carried of them alone."""
     if not any(map(_is_cut, order.stocks)):
         return order
     cut = {(stock.material, stock.carry or 0) for stock in order.stocks if _is_cut(stock)}
@@ -41,23 +38,22 @@ def apart(order: Order) -> Order:
         replace(part, strips={**part.strips, **{
             _name(material, carry): part.strips[material]
             for material, carry in sorted(cut)
-            if material in part.strips and _most_blocks(part, carry, order.kerf) >= _largest(part, order.kerf)
+            if material in part.strips and blank_length(part, 1, order.kerf) <= carry
         }})
         for part in order.small_parts
     )  # fmt: skip
     return replace(order, stocks=tuple(stocks), pieces=tuple(pieces), small_parts=tuple(parts))
 
 
-def blanks(part: SmallPart, blocks: int, carry: int | None, kerf: int) -> list[int]:
-    """Blocks in a row as blanks that can be carried, alike as far as may be; each is as long as is safe to rip.
+def fewest(part: SmallPart, blocks: int, carry: int | None, kerf: int) -> int:
+    """How many blanks so many blocks in a row take, as few as can be carried."""
+    return 1 if carry is None else -(-blocks // most_blocks(part, carry, kerf))
 
-    As many blocks as the largest of the planner's blanks can be carried, so half of one more is no fewer than safe.
-    """
-    if carry is None:
-        return [blocks]
-    number = -(-blocks // _most_blocks(part, carry, kerf))
+
+def blanks(part: SmallPart, blocks: int, number: int, kerf: int) -> list[int]:
+    """The lengths of so many blanks for blocks in a row, alike as far as may be: so the least of them is waste [nm]."""
     least, more = divmod(blocks, number)
-    return [least + 1] * more + [least] * (number - more)
+    return [blank_length(part, n, kerf) for n in [least + 1] * more + [least] * (number - more)]
 
 
 def carried(cuts: Sequence[Cut], stock: Stock, kerf: int) -> tuple[int, ...]:
@@ -88,12 +84,3 @@ def _is_cut(stock: Stock) -> bool:
 
 def _name(material: str, carry: int) -> str:
     return f"{material}, carried in {carry} nm"
-
-
-def _most_blocks(part: SmallPart, carry: int, kerf: int) -> int:
-    return (carry + kerf) // (part.length + kerf)
-
-
-def _largest(part: SmallPart, kerf: int) -> int:
-    """The blocks of the largest blank the planner lays (see normalise.py)."""
-    return 2 * least_blocks(part, kerf) - 1
