@@ -1,0 +1,113 @@
+"""What an answer over HTTP claims, held against the referee."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+from functools import cache
+from typing import Any
+
+from tests.referee import answers
+from tests.referee.needs import DECIMALS, Needs, read
+from tests.referee.order_claims import Verdict
+from tests.referee.purchases import least_exact, least_total
+from tests.referee.ways import TooManyWaysError
+from tests.referee.written import length, money
+
+Json = dict[str, Any]
+
+
+@cache
+def client() -> Any:
+    """The service, asked without a socket."""
+    from sawbill.web.app import create_app
+    from sawbill.web.settings import Settings
+
+    return create_app(Settings()).test_client()
+
+
+@cache
+def sample_book() -> Json:
+    """The metric sample book."""
+    found: Json = client().get("/v1/price-books/sample-metric.json").get_json()
+    return found
+
+
+def ask(address: str, request: Json) -> tuple[int, Json]:
+    """Post a request; the status and the JSON of the answer."""
+    answer = client().post(address, json=request)
+    return answer.status_code, answer.get_json(force=True)
+
+
+def judge(address: str, request: Json) -> Verdict:
+    """Ask for a quote or a plan, and hold what comes against the referee."""
+    status, answer = ask(address, request)
+    designs = any("design" in line for line in request.get("lines", ()))
+    try:
+        if status == 200:
+            return _answered(request, read(request, answer if designs else None), answer)
+        if answer["type"] == "/problems/cannot-be-bought":
+            return Verdict((), proven=False, judged=False) if designs else _refused(read(request), answer)
+    except TooManyWaysError:
+        return Verdict((), proven=status == 200 and answer["proof"]["status"] == "proven", judged=False)
+    return Verdict((f"crash: {status} {answer.get('errors') or answer}",), proven=False)
+
+
+def _refused(needs: Needs, answer: Json) -> Verdict:
+    least = least_total(needs)
+    told = () if least.high is None else (f"refusal: {answer['detail']}, though {least.high} buys all",)
+    return Verdict(told, proven=True, judged=least.known or least.high is not None)
+
+
+def _answered(request: Json, needs: Needs, answer: Json) -> Verdict:
+    told, till = answers.faults_of(request, needs, answer)
+    proven = answer["proof"]["status"] == "proven"
+    if needs.shop.offcut_value:
+        return Verdict(tuple(told), proven)  # what is paid for larger offcuts is judged at the planner's door
+    exact, parts = least_exact(needs)
+    if exact.impossible:
+        return Verdict((*told, "impossible: it is answered, the referee has no way"), proven)
+    if exact.high is None:
+        return Verdict(tuple(told), proven, judged=False)
+    gap = money(answer["proof"]["gap"], DECIMALS[request["price_book"]["currency"]])
+    low, high = Fraction(exact.low, parts), Fraction(exact.high, parts)
+    spent = till.exact(needs)
+    if spent < low and not told:
+        told.append(f"impossible: {float(spent)} is spent, at least {float(low)} by the referee")
+    if proven and spent > high and not needs.shop.extra:
+        told.append(f"cost: {float(spent)} is called the least, and {float(high)} is possible")
+    if proven and needs.shop.extra and spent > high * (1 + needs.shop.extra):
+        told.append(f"roof: {float(spent)} is more than may be spent: {float(high)} and {needs.shop.extra} of it")
+    if spent - gap > high and not needs.shop.extra:
+        told.append(f"bound: {float(spent)} less {gap} is called a bound, and {float(high)} is possible")
+    if not told:
+        told += _cent(needs, till.total, proven)
+        told += _near_misses(request, needs, answer, till.total, proven)
+    return Verdict(tuple(told), proven, exact.known)
+
+
+def _cent(needs: Needs, total: int, proven: bool) -> Iterator[str]:
+    """The printed total is the least one could print, too: tax is rounded once a rate."""
+    least = least_total(needs)
+    if proven and least.high is not None and total > least.high and not needs.shop.extra:
+        yield f"cent: {total} is printed, and {least.high} could be"
+
+
+def _near_misses(request: Json, needs: Needs, answer: Json, total: int, proven: bool) -> Iterator[str]:
+    """A part that is cut shorter, as its near miss says, saves as much as it says.
+
+    Not judged where more than the least may be spent: then what is spent beyond it comes and goes, too.
+    """
+    decimals = DECIMALS[request["price_book"]["currency"]]
+    for miss in answer["near_misses"] if not needs.shop.extra else ():
+        shorter, saves = length(miss["shorter"]), money(miss["saves"], decimals)
+        cuts = tuple(replace(cut, length=shorter) if cut.part == miss["part"] else cut for cut in needs.cuts)
+        asked, other = least_total(needs), least_total(replace(needs, cuts=cuts))
+        if other.impossible:
+            yield f"near miss: {miss} cannot be bought"
+        elif asked.known and other.known and asked.high is not None and other.high is not None:
+            if saves > asked.high - other.high:
+                yield f"near miss: {miss['part']} at {shorter} nm saves {asked.high - other.high}, not {saves}"
+            elif proven and saves < total - other.high:
+                yield f"near miss: {miss['part']} at {shorter} nm saves {total - other.high}, more than {saves}"
