@@ -17,6 +17,7 @@ import sys
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -57,6 +58,7 @@ def _arguments() -> argparse.ArgumentParser:
     parser.add_argument("--seed", default="1", help="what the cases come from; another seed gives others")
     parser.add_argument("--only", type=int, nargs="*", help="these numbers and no others")
     parser.add_argument("--shrink", type=Path, metavar="FOLDER", help="where each difference goes, made small")
+    parser.add_argument("--strict", action="store_true", help="up to six lengths not proven count as a difference too")
     parser.add_argument("--case", type=Path, nargs="*", help="judge these case files instead")
     return parser
 
@@ -66,13 +68,11 @@ def _run(kind: str, count: int, asked: argparse.Namespace, make: Callable[[int],
     counts: Counter[str] = Counter()
     for number in _numbers(count, asked.only):
         case, began = make(number), time.monotonic()
-        verdict = _judge(kind, case)
+        verdict = _judge(kind, case, asked.strict)
         took = time.monotonic() - began
         small = _is_small(kind, case)
         counts.update({"cases": 1, "proven": verdict.proven, "not judged": not verdict.judged, FEW: small})
-        if small and not verdict.proven:
-            counts[FEW_OPEN] += 1
-            print(f"{kind} {number}: not proven", flush=True)
+        counts[FEW_OPEN] += small and not verdict.proven
         if took > SLOW:
             print(f"{kind} {number}: took {took:.1f} s", flush=True)
         if verdict.differences:
@@ -104,8 +104,11 @@ def _design(seed: str) -> Any:
     return random_design_request(Random(seed), request_claims.sample_book())
 
 
-def _judge(kind: str, case: Any) -> Verdict:
-    return order_claims.judge(case) if kind == "order" else request_claims.judge(*case)
+def _judge(kind: str, case: Any, strict: bool) -> Verdict:
+    verdict = order_claims.judge(case) if kind == "order" else request_claims.judge(*case)
+    if strict and not verdict.differences and not verdict.proven and _is_small(kind, case):
+        return replace(verdict, differences=("open: not proven, though it has up to six lengths",))
+    return verdict
 
 
 def _shrink(kind: str, number: int, case: Any, verdict: Verdict, asked: argparse.Namespace) -> None:
@@ -113,15 +116,16 @@ def _shrink(kind: str, number: int, case: Any, verdict: Verdict, asked: argparse
     wanted = kinds(verdict.differences)
 
     def fails(other: Any) -> bool:
-        return bool(kinds(_judge(kind, other).differences) & wanted)
+        return bool(kinds(_judge(kind, other, asked.strict).differences) & wanted)
 
     if kind == "order":
         small = shrunk(case, smaller_orders, fails)
-        text = case_files.order_text("; ".join(_judge(kind, small).differences), small)
+        text = case_files.order_text("; ".join(_judge(kind, small, asked.strict).differences), small)
     else:
         address, request = case
         small = shrunk(request, smaller_requests, lambda other: fails((address, other)))
-        text = case_files.request_text("; ".join(_judge(kind, (address, small)).differences), address, small)
+        shows = "; ".join(_judge(kind, (address, small), asked.strict).differences)
+        text = case_files.request_text(shows, address, small)
     asked.shrink.mkdir(parents=True, exist_ok=True)
     path = asked.shrink / f"{kind}-{asked.seed}-{number}.json"
     path.write_text(text)
