@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
@@ -46,7 +47,7 @@ def judge(address: str, request: Json) -> Verdict:
     designs = any("design" in line for line in request.get("lines", ()))
     try:
         if status == 200:
-            return _answered(request, read(request, answer if designs else None), answer)
+            return _answered(address, request, read(request, answer if designs else None), answer)
         if answer["type"] == "/problems/cannot-be-bought":
             return Verdict((), proven=False, judged=False) if designs else _refused(read(request), answer)
     except TooManyWaysError:
@@ -60,7 +61,7 @@ def _refused(needs: Needs, answer: Json) -> Verdict:
     return Verdict(told, proven=True, judged=least.known or least.high is not None)
 
 
-def _answered(request: Json, needs: Needs, answer: Json) -> Verdict:
+def _answered(address: str, request: Json, needs: Needs, answer: Json) -> Verdict:
     told, till = answers.faults_of(request, needs, answer)
     proven = answer["proof"]["status"] == "proven"
     if needs.shop.offcut_value:
@@ -83,7 +84,7 @@ def _answered(request: Json, needs: Needs, answer: Json) -> Verdict:
         told.append(f"bound: {float(spent)} less {gap} is called a bound, and {float(high)} is possible")
     if not told:
         told += _cent(needs, till.total, proven)
-        told += _near_misses(request, needs, answer, till.total, proven)
+        told += _near_misses(address, request, needs, answer)
     return Verdict(tuple(told), proven, exact.known)
 
 
@@ -94,8 +95,8 @@ def _cent(needs: Needs, total: int, proven: bool) -> Iterator[str]:
         yield f"cent: {total} is printed, and {least.high} could be"
 
 
-def _near_misses(request: Json, needs: Needs, answer: Json, total: int, proven: bool) -> Iterator[str]:
-    """A part that is cut shorter, as its near miss says, saves as much as it says.
+def _near_misses(address: str, request: Json, needs: Needs, answer: Json) -> Iterator[str]:
+    """A part cut shorter saves at least what its near miss says, and asked for so, the total is so much less.
 
     Not judged where more than the least may be spent: then what is spent beyond it comes and goes, too.
     """
@@ -106,8 +107,22 @@ def _near_misses(request: Json, needs: Needs, answer: Json, total: int, proven: 
         asked, other = least_total(needs), least_total(replace(needs, cuts=cuts))
         if other.impossible:
             yield f"near miss: {miss} cannot be bought"
-        elif asked.known and other.known and asked.high is not None and other.high is not None:
-            if saves > asked.high - other.high:
-                yield f"near miss: {miss['part']} at {shorter} nm saves {asked.high - other.high}, not {saves}"
-            elif proven and saves < total - other.high:
-                yield f"near miss: {miss['part']} at {shorter} nm saves {total - other.high}, more than {saves}"
+        elif asked.high is not None and other.known and other.high is not None and saves > asked.high - other.high:
+            yield f"near miss: {miss['part']} at {shorter} nm saves {asked.high - other.high}, not {saves}"
+        elif (again := _asked_shorter(address, request, needs, miss)) is not None:
+            less = money(answer["totals"]["total"], decimals) - money(again["totals"]["total"], decimals)
+            if less != saves:
+                yield f"near miss: {miss['part']} at {shorter} nm, asked for, costs {less} less, not {saves}"
+
+
+def _asked_shorter(address: str, request: Json, needs: Needs, miss: Json) -> Json | None:
+    """The answer when a part is asked for at the length of a near miss; None for a part of a design."""
+    changed = copy.deepcopy(request)
+    lines = changed.get("lines", [{"parts": changed.get("pieces", ())}])
+    parts = [part for line in lines for part in line.get("parts", ())]
+    place = next(i for i, cut in enumerate(needs.cuts) if cut.part == miss["part"])
+    if any("design" in line for line in lines):
+        return None
+    del parts[place]["shortest"]
+    parts[place]["length"] = f"{Fraction(length(miss['shorter']), 10**6)} mm"
+    return ask(address, changed)[1]
