@@ -88,6 +88,7 @@ class Shop:
     extra: Fraction
     no_slivers: bool
     yard_cuts: bool
+    spare: int
 
 
 @dataclass(frozen=True)
@@ -130,6 +131,7 @@ def _shop(raw: Json) -> Shop:
         length(raw["kerf"]), length(raw["end_trim"]), length(raw["rounding_step"]), length(raw["keep_offcut"]),
         None if longest is None else length(longest), share(raw.get("offcut_value", "0 %")),
         share(raw.get("extra_for_fewer_setups", "0 %")), bool(raw.get("no_slivers")), bool(raw.get("yard_cuts")),
+        raw.get("spare_boards", 0),
     )  # fmt: skip
 
 

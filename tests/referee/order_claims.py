@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tests.referee import plans
-from tests.referee.orders import fewest_boards, least_cost, least_missing
+from tests.referee.orders import fewest_boards, fewest_setups, least_cost, least_missing
 from tests.referee.ways import TooManyWaysError
 
 from sawbill.estimating import cutting
 from sawbill.estimating.cutting import CuttingPlan, Infeasible, Order, Status
+
+SETUP_SECONDS = 2.0
+"""How long the referee may look for fewer set-ups: what it has found by then counts."""
 
 
 @dataclass(frozen=True)
@@ -64,13 +68,21 @@ def _planned(order: Order, plan: CuttingPlan) -> Verdict:
     if least.high is not None and proven and order.extra_cost and net > least.high * (1 + order.extra_cost):
         told.append(f"roof: {net} net is more than may be spent: {least.high} and {order.extra_cost} of it")
     if proven and least.known and not told and not order.extra_cost and not any(s.on_hand for s in order.stocks):
-        told += _fewest(order, plan, net)
+        told += [*_fewest_boards(order, plan, net), *_fewest_setups(order, plan, net)]
     return Verdict(tuple(told), proven, least.known)
 
 
-def _fewest(order: Order, plan: CuttingPlan, net: int) -> list[str]:
+def _fewest_boards(order: Order, plan: CuttingPlan, net: int) -> Iterator[str]:
     fewest = fewest_boards(order, net)
     used = sum(board.count for board in plan.boards)
     if fewest.known and used != fewest.high:
-        return [f"boards: {used} of them, {fewest.high} would do at that cost"]
-    return []
+        yield f"boards: {used} of them, {fewest.high} would do at that cost"
+
+
+def _fewest_setups(order: Order, plan: CuttingPlan, net: int) -> Iterator[str]:
+    """The number that no plan goes below, as told; of blanks it matters how they are ripped, so they are left out."""
+    few = getattr(plan, "few", 0)
+    if few and not order.small_parts:
+        fewest = fewest_setups(order, net, sum(board.count for board in plan.boards), SETUP_SECONDS)
+        if fewest.high is not None and few > fewest.high:
+            yield f"setups: no plan is said to have fewer than {few}, and one has {fewest.high}"

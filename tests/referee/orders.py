@@ -14,12 +14,16 @@ from sawbill.estimating.cutting import Order, Piece, SmallPart, Stock
 
 @dataclass
 class Programme:
-    """The programme of an order: what it costs net of credit, how many boards it takes, and what goes missing."""
+    """The programme of an order: what it costs net of credit, how many boards it takes, and what goes missing.
+
+    times: how often each way to cut each wood is used.
+    """
 
     model: cp_model.CpModel
     cost: cp_model.LinearExprT
     boards: cp_model.LinearExprT
     missing: cp_model.LinearExprT
+    times: list[cp_model.IntVar]
 
 
 def least_cost(order: Order) -> Least:
@@ -37,13 +41,27 @@ def fewest_boards(order: Order, cost: int) -> Least:
     return least(programme.model, programme.boards)
 
 
+def fewest_setups(order: Order, cost: int, boards: int, seconds: float) -> Least:
+    """The fewest different ways to cut a board that a plan of a net cost, with no more boards, may have."""
+    programme = programme_of(order, every_way=True)
+    model, used = programme.model, []
+    model.add(programme.missing == 0)
+    model.add(programme.cost == cost)
+    model.add(programme.boards <= boards)
+    for times in programme.times:
+        is_used = model.new_bool_var("")
+        model.add(times == 0).only_enforce_if(~is_used)
+        used.append(is_used)
+    return least(model, sum(used), seconds)
+
+
 def least_missing(order: Order) -> Least:
     """How many pieces and small parts cannot be had at the least."""
     programme = programme_of(order)
     return least(programme.model, programme.missing)
 
 
-def programme_of(order: Order) -> Programme:
+def programme_of(order: Order, *, every_way: bool = False) -> Programme:
     """Build the programme.
 
     Where leftovers count, every way to cut is listed and pieces come out exactly as often as asked; elsewhere ways
@@ -56,7 +74,8 @@ def programme_of(order: Order) -> Programme:
     had: list[list[cp_model.LinearExprT]] = [[] for _ in groups]
     costs: list[cp_model.LinearExprT] = []
     boards: list[cp_model.LinearExprT] = []
-    exact = order.no_slivers or (order.keep is not None and order.credit > 0)
+    all_times: list[cp_model.IntVar] = []
+    exact = every_way or order.no_slivers or (order.keep is not None and order.credit > 0)
     rules = Rules(order.kerf, order.no_slivers, every_way=exact)
     for (material, wood), stocks in _woods(order).items():
         kinds = [_kind(group, number, material) for group, number in zip(groups, demand, strict=True)]
@@ -68,6 +87,7 @@ def programme_of(order: Order) -> Programme:
                 had[row].append(number * times)
             costs.append(-_worth(order, wood, way.left) * times)
         used = [_used(model, stock, sum(demand)) for stock in stocks]
+        all_times += cut
         model.add(sum(cut) == sum(used))
         boards += used
         costs += [
@@ -80,7 +100,7 @@ def programme_of(order: Order) -> Programme:
             model.add(sum(terms) + lack == number)
         else:
             model.add(sum(terms) + lack >= number)
-    return Programme(model, sum(costs), sum(boards), sum(short))
+    return Programme(model, sum(costs), sum(boards), sum(short), all_times)
 
 
 def _alike(wanted: Sequence[Piece | SmallPart]) -> list[list[Piece | SmallPart]]:

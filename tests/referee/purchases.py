@@ -86,7 +86,9 @@ def _bought(purchase: Purchase, name: ItemName) -> cp_model.LinearExprT:
 def _most(needs: Needs, name: ItemName, least_quantity: int, each: int) -> int:
     """The most of an item that can be of use: for the need, for a price, or to reach the least order."""
     item = needs.items[name]
-    need = sum(cut.count for cut in needs.cuts) + max(needs.other.values(), default=0) // item.holds + 1
+    need = (
+        sum(cut.count for cut in needs.cuts) + needs.shop.spare + max(needs.other.values(), default=0) // item.holds + 1
+    )
     minimum = max(supplier.minimum for supplier in needs.suppliers if supplier.name == item.supplier)
     most = max(need, least_quantity) + -(-minimum // each)
     return most if item.stock is None else min(most, item.stock)
@@ -97,10 +99,11 @@ def _most(needs: Needs, name: ItemName, least_quantity: int, each: int) -> int:
 
 def _cut_boards(purchase: Purchase, bought: dict[ItemName, cp_model.LinearExprT]) -> None:
     needs, model = purchase.needs, purchase.model
-    rate = _credit_rate(needs)
+    rate = credit_rate(needs)
     exact = needs.shop.no_slivers or rate > 0
     rules = Rules(needs.shop.kerf, needs.shop.no_slivers, every_way=exact)
     had: list[list[cp_model.LinearExprT]] = [[] for _ in needs.cuts]
+    spare = _spare(purchase)
     for (wood, kinds), boards in _woods(needs).items():
         times = []
         for way in ways(wood, kinds, rules):
@@ -108,12 +111,12 @@ def _cut_boards(purchase: Purchase, bought: dict[ItemName, cp_model.LinearExprT]
             times.append(cut)
             for row, number in enumerate(way.gives):
                 had[row].append(number * cut)
-            if worth := _worth(needs, wood, way.left, rate):
+            if worth := worth_of(needs, way.left, wood.carry, rate):
                 purchase.credited.append(worth * cut)
         used = []
         for board in boards:
             number = model.new_int_var(0, sum(each.count for each in needs.cuts), "")
-            model.add(number <= (bought[board.item] if board.item else board.available or 0))
+            model.add(number + sum(spare[board.item]) <= (bought[board.item] if board.item else board.available or 0))
             used.append(number)
         model.add(sum(times) == sum(used))
     for cut_line, terms in zip(needs.cuts, had, strict=True):
@@ -121,6 +124,25 @@ def _cut_boards(purchase: Purchase, bought: dict[ItemName, cp_model.LinearExprT]
             model.add(sum(terms) == cut_line.count)
         else:
             model.add(sum(terms) >= cut_line.count)
+
+
+def _spare(purchase: Purchase) -> defaultdict[ItemName | None, list[cp_model.LinearExprT]]:
+    """Boards to buy beyond the plan, of each section all alike: any that its longest piece can be cut from."""
+    needs, model = purchase.needs, purchase.model
+    found: defaultdict[ItemName | None, list[cp_model.LinearExprT]] = defaultdict(list)
+    pieces = sorted((cut for cut in needs.cuts if cut.ripped is None), key=lambda cut: cut.length)
+    for cut in {cut.section: cut for cut in pieces}.values() if needs.shop.spare else ():
+        fitting = [
+            board for board in needs.boards
+            if board.item and _kind(cut, board, needs) and board.length - board.trim >= cut.length
+            and (needs.shop.longest is None or board.length <= needs.shop.longest)
+        ]  # fmt: skip
+        taken = {board.item: model.new_bool_var("") for board in fitting}
+        for item, takes in taken.items():
+            found[item].append(needs.shop.spare * takes)
+        if taken:
+            model.add_exactly_one(taken.values())
+    return found
 
 
 def _woods(needs: Needs) -> dict[tuple[Wood, tuple[Kind | None, ...]], list[Board]]:
@@ -148,21 +170,25 @@ def _kind(cut: Cut, board: Board, needs: Needs) -> Kind | None:
     return Kind(cut.length, cut.count, number, least_blank(needs.shop.step)) if number else None
 
 
-def _credit_rate(needs: Needs) -> Fraction:
+def credit_rate(needs: Needs) -> Fraction:
     """What a kept offcut is worth [minor units per nm]; nothing where wood on hand of a needed thickness may be cut."""
     thicknesses = {section_size(cut.section)[0] for cut in needs.cuts}
-    own = [board for board in needs.boards if section_size(board.section)[0] in thicknesses]
+    own = [
+        board for board in needs.boards
+        if section_size(board.section)[0] in thicknesses
+        and (board.item is None or any(_kind(cut, board, needs) for cut in needs.cuts))
+    ]  # fmt: skip
     rates = [Fraction(min(p.each for p in needs.items[b.item].prices), b.length) for b in own if b.item]
     if not needs.shop.offcut_value or not rates or len(rates) < len(own):
         return Fraction(0)
     return needs.shop.offcut_value * min(rates)
 
 
-def _worth(needs: Needs, wood: Wood, left: int, rate: Fraction) -> int:
+def worth_of(needs: Needs, left: int, carry: int | None, rate: Fraction) -> int:
     """What a leftover is worth, carried in lengths that may be, each rounded down [minor units]."""
     total = 0
     while rate and left > 0:
-        part = min(left, wood.carry or left)
+        part = min(left, carry or left)
         total += int(part * rate) if part >= needs.shop.keep else 0
         left -= part + needs.shop.kerf
     return total

@@ -12,7 +12,7 @@ from typing import Any
 from tests.referee import answers
 from tests.referee.needs import DECIMALS, Needs, read
 from tests.referee.order_claims import Verdict
-from tests.referee.purchases import least_exact, least_total
+from tests.referee.purchases import credit_rate, least_exact, least_total, worth_of
 from tests.referee.ways import TooManyWaysError
 from tests.referee.written import length, money
 
@@ -64,8 +64,6 @@ def _refused(needs: Needs, answer: Json) -> Verdict:
 def _answered(address: str, request: Json, needs: Needs, answer: Json) -> Verdict:
     told, till = answers.faults_of(request, needs, answer)
     proven = answer["proof"]["status"] == "proven"
-    if needs.shop.offcut_value:
-        return Verdict(tuple(told), proven)  # what is paid for larger offcuts is judged at the planner's door
     exact, parts = least_exact(needs)
     if exact.impossible:
         return Verdict((*told, "impossible: it is answered, the referee has no way"), proven)
@@ -73,19 +71,35 @@ def _answered(address: str, request: Json, needs: Needs, answer: Json) -> Verdic
         return Verdict(tuple(told), proven, judged=False)
     gap = money(answer["proof"]["gap"], DECIMALS[request["price_book"]["currency"]])
     low, high = Fraction(exact.low, parts), Fraction(exact.high, parts)
-    spent = till.exact(needs)
+    credited, wrong = _credited(needs, answer, DECIMALS[request["price_book"]["currency"]])
+    told += wrong
+    spent = till.exact(needs) - credited
     if spent < low and not told:
         told.append(f"impossible: {float(spent)} is spent, at least {float(low)} by the referee")
     if proven and spent > high and not needs.shop.extra:
         told.append(f"cost: {float(spent)} is called the least, and {float(high)} is possible")
     if proven and needs.shop.extra and spent > high * (1 + needs.shop.extra):
         told.append(f"roof: {float(spent)} is more than may be spent: {float(high)} and {needs.shop.extra} of it")
-    if spent - gap > high and not needs.shop.extra:
-        told.append(f"bound: {float(spent)} less {gap} is called a bound, and {float(high)} is possible")
-    if not told:
+    doubt = gap if "credited" in answer["proof"] or not credited else gap - credited
+    if spent - doubt > high and not needs.shop.extra:
+        told.append(f"bound: {float(spent)} less {float(doubt)} is called a bound, and {float(high)} is possible")
+    if not told and not needs.shop.offcut_value:
         told += _cent(needs, till.total, proven)
         told += _near_misses(address, request, needs, answer)
     return Verdict(tuple(told), proven, exact.known)
+
+
+def _credited(needs: Needs, answer: Json, decimals: int) -> tuple[Fraction, list[str]]:
+    """What the offcuts kept are worth, with the tax on boards as the bound counts it; and whether it is told so."""
+    rate = credit_rate(needs)
+    worth = sum(
+        row["count"] * worth_of(needs, length(row["leftover"]), needs.shop.longest if row["yard_cuts"] else None, rate)
+        for row in answer["cutting_plan"]
+    )
+    told = money(answer["proof"]["credited"], decimals) if "credited" in answer["proof"] else worth
+    wrong = [] if told == worth else [f"credited: {told} is told, the offcuts are worth {worth}"]
+    tax = {Fraction(0) if needs.included else each.tax for each in needs.suppliers}
+    return (1 + tax.pop()) * worth if worth else Fraction(0), wrong
 
 
 def _cent(needs: Needs, total: int, proven: bool) -> Iterator[str]:
