@@ -211,6 +211,8 @@ def _visits(needs: Needs, answer: Json, goods: dict[str, int], decimals: int) ->
         total += amount
         if amount != (supplier.delivery if row["by"] == "delivery" else supplier.trip):
             faults.append(f"{row} costs {amount}, by {supplier}")
+        if "goods" in row and money(row["goods"], decimals) != goods.get(supplier.name, 0):
+            faults.append(f"{row} tells other goods than {goods.get(supplier.name, 0)}")
         if row["by"] == "delivery" and goods.get(supplier.name, 0) < supplier.minimum:
             faults.append(f"{supplier} delivers goods of {goods.get(supplier.name, 0)}")
     return total, faults

@@ -110,7 +110,7 @@ def _cent(needs: Needs, total: int, proven: bool) -> Iterator[str]:
 
 
 def _near_misses(address: str, request: Json, needs: Needs, answer: Json) -> Iterator[str]:
-    """A part cut shorter saves at least what its near miss says, and asked for so, the total is so much less.
+    """A part cut shorter saves what its near miss says, or more, and so does asking for it at that length.
 
     Not judged where more than the least may be spent: then what is spent beyond it comes and goes, too.
     """
@@ -125,7 +125,7 @@ def _near_misses(address: str, request: Json, needs: Needs, answer: Json) -> Ite
             yield f"near miss: {miss['part']} at {shorter} nm saves {asked.high - other.high}, not {saves}"
         elif (again := _asked_shorter(address, request, needs, miss)) is not None:
             less = money(answer["totals"]["total"], decimals) - money(again["totals"]["total"], decimals)
-            if less != saves:
+            if less < saves:
                 yield f"near miss: {miss['part']} at {shorter} nm, asked for, costs {less} less, not {saves}"
 
 
