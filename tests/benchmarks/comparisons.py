@@ -8,14 +8,12 @@ own, so nothing is at hand from the one before. The first round also starts the 
 
 import http.client
 import json
-import socket
-import subprocess
 import sys
 import time
 from itertools import product
-from pathlib import Path
 
-COMMAND = Path(sys.executable).with_name("sawbill")
+from starting import started
+
 DESIGNS = ("slatted-bed", "daybed", "loft-bed", "low-platform")
 MATTRESSES = ("twin", "twin-xl", "full", "queen", "king")
 BOOKS = ("sample-inch", "sample-metric")
@@ -48,19 +46,7 @@ def comparison(connection, kerf, sort):
 
 
 def main(rounds, workers):
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    service = subprocess.Popen(
-        [COMMAND, "serve", "--port", str(port), "--workers", str(workers)], stderr=subprocess.DEVNULL
-    )
-    try:
-        for _ in range(100):
-            try:
-                socket.create_connection(("127.0.0.1", port), timeout=1).close()
-                break
-            except OSError:
-                time.sleep(0.1)
+    with started(workers) as (port, _):
         connection = http.client.HTTPConnection("127.0.0.1", port)
         sums = [0.0, 0.0, 0.0]
         for n in range(rounds):
@@ -85,9 +71,6 @@ def main(rounds, workers):
                 sums = [each + more for each, more in zip(sums, (together, single, again), strict=True)]
         if rounds > 1:
             print(f"without the first: {sums[0] / sums[1]:.2f}, and {sums[2] / sums[1]:.3f} for quotes made before")
-    finally:
-        service.terminate()
-        service.wait()
 
 
 if __name__ == "__main__":

@@ -23,14 +23,14 @@ import os
 import random
 import socket
 import statistics
-import subprocess
 import sys
 import threading
 import time
 from contextlib import contextmanager
 from pathlib import Path
 
-COMMAND = Path(sys.executable).with_name("sawbill")
+from starting import COMMAND, started
+
 TICK = 1 / os.sysconf("SC_CLK_TCK")
 CONNECTIONS = 8
 """Who asks at once when it goes as fast as it can: enough to keep every worker busy."""
@@ -126,24 +126,10 @@ class Service:
 
 @contextmanager
 def serving(workers, sawbill=COMMAND):
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    command = [sawbill, "serve", "--port", str(port), "--workers", str(workers)]
-    process = subprocess.Popen(command, stderr=subprocess.DEVNULL)
-    service = Service(port, process)
-    try:
-        while True:
-            try:
-                Client(port).ask(get("/healthz"))
-                break
-            except ConnectionRefusedError:
-                time.sleep(0.1)
+    with started(workers, sawbill) as (port, process):
+        service = Service(port, process)
         run(service, itertools.islice(beds(10**5), 40 * workers), CONNECTIONS)  # and all is loaded, and warm
         yield service
-    finally:
-        process.terminate()
-        process.wait()
 
 
 def children(pid):

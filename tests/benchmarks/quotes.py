@@ -6,13 +6,10 @@ of the whole round trip; the first lines are one and the same queen bed, the sec
 
 import http.client
 import json
-import socket
-import subprocess
 import sys
 import time
-from pathlib import Path
 
-COMMAND = Path(sys.executable).with_name("sawbill")
+from starting import started
 
 
 def bed(mattress: str, clear_height: str) -> bytes:
@@ -37,17 +34,7 @@ def told(name: str, times: list[float]) -> str:
 
 
 def main(count: int) -> None:
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    service = subprocess.Popen([COMMAND, "serve", "--port", str(port), "--workers", "1"])
-    try:
-        for _ in range(100):
-            try:
-                socket.create_connection(("127.0.0.1", port), timeout=1).close()
-                break
-            except OSError:
-                time.sleep(0.1)
+    with started(1) as (port, _):
         connection = http.client.HTTPConnection("127.0.0.1", port)
         queen = bed("queen", "8 in")
         for _ in range(5):
@@ -55,9 +42,6 @@ def main(count: int) -> None:
         print(told("one queen bed", [post(connection, queen) for _ in range(count)]))
         heights = [f"{4 + n * 20 / count:.2f} in" for n in range(count)]
         print(told("as many different beds", [post(connection, bed("queen", height)) for height in heights]))
-    finally:
-        service.terminate()
-        service.wait()
 
 
 if __name__ == "__main__":

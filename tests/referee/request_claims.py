@@ -1,0 +1,142 @@
+"""What an answer over HTTP claims, held against the referee."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+from functools import cache
+from typing import Any
+
+from tests.referee import answers
+from tests.referee.needs import DECIMALS, Needs, read
+from tests.referee.order_claims import Verdict
+from tests.referee.purchases import credit_rate, least_exact, least_total, worth_of
+from tests.referee.ways import TooManyWaysError
+from tests.referee.written import length, money
+
+Json = dict[str, Any]
+
+
+@cache
+def client() -> Any:
+    """The service, asked without a socket."""
+    from sawbill.web.app import create_app
+    from sawbill.web.settings import Settings
+
+    return create_app(Settings()).test_client()
+
+
+@cache
+def sample_book() -> Json:
+    """The metric sample book."""
+    found: Json = client().get("/v1/price-books/sample-metric.json").get_json()
+    return found
+
+
+def ask(address: str, request: Json) -> tuple[int, Json]:
+    """Post a request; the status and the JSON of the answer."""
+    answer = client().post(address, json=request)
+    return answer.status_code, answer.get_json(force=True)
+
+
+def judge(address: str, request: Json) -> Verdict:
+    """Ask for a quote or a plan, and hold what comes against the referee."""
+    status, answer = ask(address, request)
+    designs = any("design" in line for line in request.get("lines", ()))
+    try:
+        if status == 200:
+            return _answered(address, request, read(request, answer if designs else None), answer)
+        if answer["type"] == "/problems/cannot-be-bought":
+            return Verdict((), proven=False, judged=False) if designs else _refused(read(request), answer)
+    except TooManyWaysError:
+        return Verdict((), proven=status == 200 and answer["proof"]["status"] == "proven", judged=False)
+    return Verdict((f"crash: {status} {answer.get('errors') or answer}",), proven=False)
+
+
+def _refused(needs: Needs, answer: Json) -> Verdict:
+    least = least_total(needs)
+    told = () if least.high is None else (f"refusal: {answer['detail']}, though {least.high} buys all",)
+    return Verdict(told, proven=True, judged=least.known or least.high is not None)
+
+
+def _answered(address: str, request: Json, needs: Needs, answer: Json) -> Verdict:
+    told, till = answers.faults_of(request, needs, answer)
+    proven = answer["proof"]["status"] == "proven"
+    exact, parts = least_exact(needs)
+    if exact.impossible:
+        return Verdict((*told, "impossible: it is answered, the referee has no way"), proven)
+    if exact.high is None:
+        return Verdict(tuple(told), proven, judged=False)
+    gap = money(answer["proof"]["gap"], DECIMALS[request["price_book"]["currency"]])
+    low, high = Fraction(exact.low, parts), Fraction(exact.high, parts)
+    credited, wrong = _credited(needs, answer, DECIMALS[request["price_book"]["currency"]])
+    told += wrong
+    spent = till.exact(needs) - credited
+    if spent < low and not told:
+        told.append(f"impossible: {float(spent)} is spent, at least {float(low)} by the referee")
+    if proven and spent > high and not needs.shop.extra:
+        told.append(f"cost: {float(spent)} is called the least, and {float(high)} is possible")
+    if proven and needs.shop.extra and spent > high * (1 + needs.shop.extra):
+        told.append(f"roof: {float(spent)} is more than may be spent: {float(high)} and {needs.shop.extra} of it")
+    doubt = gap if "credited" in answer["proof"] or not credited else gap - credited
+    if spent - doubt > high and not needs.shop.extra:
+        told.append(f"bound: {float(spent)} less {float(doubt)} is called a bound, and {float(high)} is possible")
+    if not told and not needs.shop.offcut_value:
+        told += _cent(needs, till.total, proven)
+        told += _near_misses(address, request, needs, answer)
+    return Verdict(tuple(told), proven, exact.known)
+
+
+def _credited(needs: Needs, answer: Json, decimals: int) -> tuple[Fraction, list[str]]:
+    """What the offcuts kept are worth, with the tax on boards as the bound counts it; and whether it is told so."""
+    rate = credit_rate(needs)
+    worth = sum(
+        row["count"] * worth_of(needs, length(row["leftover"]), needs.shop.longest if row["yard_cuts"] else None, rate)
+        for row in answer["cutting_plan"]
+    )
+    told = money(answer["proof"]["credited"], decimals) if "credited" in answer["proof"] else worth
+    wrong = [] if told == worth else [f"credited: {told} is told, the offcuts are worth {worth}"]
+    tax = {Fraction(0) if needs.included else each.tax for each in needs.suppliers}
+    return (1 + tax.pop()) * worth if worth else Fraction(0), wrong
+
+
+def _cent(needs: Needs, total: int, proven: bool) -> Iterator[str]:
+    """The printed total is the least one could print, too: tax is rounded once a rate."""
+    least = least_total(needs)
+    if proven and least.high is not None and total > least.high and not needs.shop.extra:
+        yield f"cent: {total} is printed, and {least.high} could be"
+
+
+def _near_misses(address: str, request: Json, needs: Needs, answer: Json) -> Iterator[str]:
+    """A part cut shorter saves what its near miss says, or more, and so does asking for it at that length.
+
+    Not judged where more than the least may be spent: then what is spent beyond it comes and goes, too.
+    """
+    decimals = DECIMALS[request["price_book"]["currency"]]
+    for miss in answer["near_misses"] if not needs.shop.extra else ():
+        shorter, saves = length(miss["shorter"]), money(miss["saves"], decimals)
+        cuts = tuple(replace(cut, length=shorter) if cut.part == miss["part"] else cut for cut in needs.cuts)
+        asked, other = least_total(needs), least_total(replace(needs, cuts=cuts))
+        if other.impossible:
+            yield f"near miss: {miss} cannot be bought"
+        elif asked.high is not None and other.known and other.high is not None and saves > asked.high - other.high:
+            yield f"near miss: {miss['part']} at {shorter} nm saves {asked.high - other.high}, not {saves}"
+        elif (again := _asked_shorter(address, request, needs, miss)) is not None:
+            less = money(answer["totals"]["total"], decimals) - money(again["totals"]["total"], decimals)
+            if less < saves:
+                yield f"near miss: {miss['part']} at {shorter} nm, asked for, costs {less} less, not {saves}"
+
+
+def _asked_shorter(address: str, request: Json, needs: Needs, miss: Json) -> Json | None:
+    """The answer when a part is asked for at the length of a near miss; None for a part of a design."""
+    changed = copy.deepcopy(request)
+    lines = changed.get("lines", [{"parts": changed.get("pieces", ())}])
+    parts = [part for line in lines for part in line.get("parts", ())]
+    place = next(i for i, cut in enumerate(needs.cuts) if cut.part == miss["part"])
+    if any("design" in line for line in lines):
+        return None
+    del parts[place]["shortest"]
+    parts[place]["length"] = f"{Fraction(length(miss['shorter']), 10**6)} mm"
+    return ask(address, changed)[1]
