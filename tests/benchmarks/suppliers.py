@@ -18,6 +18,7 @@ from sawbill.estimating import cutting
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request, read_request
 from sawbill.estimating.suppliers import cheapest_sourcing, timber
+from sawbill.estimating.suppliers.figures import make_ready
 from sawbill.estimating.takeoff import TakeOff, take_off
 from sawbill.files.asjson import read_json
 
@@ -104,6 +105,7 @@ class Boards:
 def main(books: int, seed: int, sizes: tuple[int, ...]) -> None:
     """Books of so many suppliers (22, 40 and 100): proven or not, and the time beside the boards."""
     cutting.make_ready()
+    make_ready()
     boards = Boards()
     click.echo("suppliers  proven  median ms  worst ms  boards ms  plans  worst MB")
     for size in sizes or (22, 40, 100):

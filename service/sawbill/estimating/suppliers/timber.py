@@ -76,9 +76,18 @@ class BoardWant:
         paid = sum(self.offers[i].each * n for i, n in must) if not self._wanted.credit else 0
         return max(self._memory.least(suppliers, must), int(min(mine, default=0)), paid)
 
+    @property
+    def credited(self) -> bool:
+        """Whether leftovers are worth something, which is taken off the cost."""
+        return bool(self._wanted.credit)
+
     def asked(self) -> Mapping[int, int]:
-        """What each supplier asks for all of it, were it bought at his best rate."""
-        return {who: int(rate) for who, rate in self._worth_rates().items()}
+        """What each supplier asks for all of it, were it bought at his best rate; none where all may be on hand."""
+        if not self._memory.least(bits(self.of), NOTHING):
+            return {}
+        if self.credited:
+            return dict.fromkeys(sorted(set(self.of)), 0)
+        return {who: int(rate) for who, rate in sorted(self._worth_rates().items())}
 
     def _plan(self, suppliers: int, must: Must, end: float) -> Met | Unmet:
         self._clock.plans += 1

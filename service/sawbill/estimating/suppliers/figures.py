@@ -1,0 +1,180 @@
+"""A market in figures: what the compiled bounds and searches of levels.py and swaps.py reckon with.
+
+Every want is a need of so many steps; every supplier of it a row; every pack of his so many steps for a price. Boards
+are one step, which whoever sells them sells whole: those bought from several are charged to the one who would be
+cheapest alone.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from math import gcd
+from typing import Final
+
+import numpy as np
+
+from sawbill.estimating.packs import Pack
+from sawbill.estimating.suppliers import lots
+from sawbill.estimating.suppliers.levels import NEVER, Floats, Ints, bound_of, raised
+from sawbill.estimating.suppliers.market import Market
+from sawbill.estimating.suppliers.swaps import improved, swept
+from sawbill.estimating.suppliers.wants import PackWant, bits, members
+
+FINEST: Final = 200
+"""Into how many steps a need is parted at most; beyond, packs are reckoned to hold up to a step more than they do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A part of the search in figures: who is shut out, what visits and packs cost, the least of every want."""
+
+    shut: Ints
+    fees: Ints
+    packs: Ints
+    floors: Ints
+
+
+class Figures:
+    """The arrays of a market, and room to reckon in; hopeful: those whose prices are lowered instead of their trip.
+
+    A visit costs at least  trip - (trip - delivery) goods / minimum, a delivery where the goods reach its minimum and a
+    trip where they do not: so the trip may be charged, and every price lowered by that share.
+    """
+
+    def __init__(self, market: Market) -> None:
+        self.market = market
+        self._needs: list[tuple[int, int, int]] = []
+        self._rows: list[tuple[int, int, int]] = []
+        self._packs: list[tuple[int, int, int]] = []
+        self.hopeful = np.zeros(len(market.sellers), np.bool_)
+        for board in market.boards:
+            asked = board.asked()
+            self._add(min(1, len(asked)), {who: [(1, cost * market.per_price, 1)] for who, cost in asked.items()})
+        for want in market.packs:
+            self._add(*_packed(want, market.per_price))
+        self.needs, self.rows, self.packs = (
+            np.array(each, np.int64).reshape(-1, 3) for each in (self._needs, self._rows, self._packs)
+        )
+        self._of = np.repeat(self.rows[:, 0], self.rows[:, 2] - self.rows[:, 1])
+        width = int((self.needs[:, 2] - self.needs[:, 1]).max(initial=0)) + 2
+        room = (width, int(self.needs[:, 0].max(initial=1)) + 1)
+        self._tables, self._origins, self._rests, self._ends = (np.zeros(room, np.int64) for _ in range(4))
+        self._lower()
+
+    def _add(self, steps: int, packs: dict[int, list[tuple[int, int, int]]]) -> None:
+        first = len(self._rows)
+        for who, own in packs.items():
+            self._rows.append((who, len(self._packs), len(self._packs) + len(own)))
+            self._packs += own
+        self._needs.append((steps, first, len(self._rows)))
+
+    def _lower(self) -> None:
+        """Find for whom lowered prices bound better: whoever sells too little of the order for a delivery."""
+        market = self.market
+        self._off = np.zeros((len(market.sellers), 2), np.int64) + (0, 1)
+        alone = np.zeros(len(market.sellers), np.int64)
+        for steps, first, last in self.needs.tolist():
+            for who, begin, end in self.rows[first:last].tolist():
+                alone[who] += min(-(-steps // size) * price for size, price, _ in self.packs[begin:end].tolist())
+        boards = {who for board in market.boards if board.credited for who in board.of}
+        for who, seller in enumerate(market.sellers):
+            if seller.delivery is None or who in boards:
+                continue
+            spared, most = seller.trip - seller.delivery, seller.minimum
+            goods = alone[who] // (seller.weight * market.per_price)
+            if most > spared and goods < 2 * most:
+                self.hopeful[who] = True
+                self._off[who] = spared * market.per_minor, most * seller.weight * market.per_price
+        numer, denom = self._off[self._of].T
+        self._lowered = self.packs.copy()
+        self._lowered[:, 1] -= -(-self.packs[:, 1] * numer // denom)
+
+    def case(self, may: int, visited: int, settled: int, paid: Sequence[int]) -> Case:
+        """The figures where only these sellers may be visited, and some are; settled: how is known; paid: by want."""
+        market, number = self.market, len(self.market.sellers)
+        shut = np.array([0 if may >> who & 1 else 1 for who in range(number)], np.int64)
+        plain = np.array([not self.hopeful[who] or settled >> who & 1 for who in range(number)], np.bool_)
+        fees = np.array(
+            [0 if visited >> who & 1 else self.fee(who) for who in range(number)], np.int64
+        )
+        packs = np.where(plain[self._of, None], self.packs, self._lowered)
+        floors = np.array(paid, np.int64) * market.per_price
+        for j in range(len(market.boards)):
+            _, first, last = self.needs[j]
+            sellers = self.rows[first:last, 0]
+            off = [0 if plain[who] or shut[who] else self._off[who, 0] / self._off[who, 1] for who in sellers]
+            floors[j] = int(floors[j] * (1 - max(off, default=0)) * (1 - 1e-12))
+            begin, end = (self.rows[first, 1], self.rows[last - 1, 2]) if last > first else (0, 0)
+            packs[begin:end, 1] = np.maximum(packs[begin:end, 1], floors[j])
+        return Case(shut, fees, packs, floors)
+
+    def fee(self, who: int) -> int:
+        """What a visit costs at least, beside prices that are lowered where it is hopeful."""
+        seller = self.market.sellers[who]
+        return self.market.per_minor * (seller.trip if self.hopeful[who] else seller.least)
+
+    def raised(self, case: Case, begun: Floats, goal: int, rounds: int) -> tuple[int, Floats]:
+        """The best bound met, and its shares (see levels.py)."""
+        shares = np.where(case.fees[self.rows[:, 0]] > 0, begun, 0.0)
+        return raised(
+            self.needs, self.rows, case.packs, case.shut, case.fees, case.floors, shares, goal, rounds,
+            self._tables, self._origins,
+        )  # fmt: skip
+
+    def swept(self, case: Case, shares: Floats) -> tuple[int, Ints, Ints]:
+        """A bound; by how much it rises without each seller; by how much at least if he is visited."""
+        whole, without = shares.astype(np.int64), np.zeros(len(case.fees), np.int64)
+        bound = swept(
+            self.needs, self.rows, case.packs, case.shut, case.floors, whole, self._tables, self._origins,
+            self._rests, self._ends, without,
+        )  # fmt: skip
+        left = case.fees.copy()
+        np.subtract.at(left, self.rows[:, 0], whole)
+        return bound, without, left
+
+    def used(self, case: Case, shares: Floats) -> tuple[int, Ints]:
+        """Whom the ways found to meet the needs use, and the levels of the wants."""
+        used, levels = np.zeros(len(self.rows), np.int64), np.zeros(len(self.needs), np.int64)
+        bound_of(
+            self.needs, self.rows, case.packs, case.shut, shares.astype(np.int64), case.floors, self._tables,
+            self._origins, used, levels,
+        )  # fmt: skip
+        return bits(set(self.rows[used > 0, 0].tolist())), levels
+
+    def improved(self, case: Case, sellers: int, fixed: int, moves: int) -> tuple[int, int]:
+        """A set that costs no more, as far as figures tell, and what that is (see swaps.py)."""
+        mine = np.array([sellers >> who & 1 for who in range(len(case.fees))], np.int64)
+        shut = np.where(case.shut > 0, 2, 1 - mine)
+        kept = np.array([fixed >> who & 1 for who in range(len(case.fees))], np.int64)
+        cost = improved(
+            self.needs, self.rows, case.packs, case.fees, case.floors, shut, kept, self._tables, self._origins,
+            self._rests, self._ends, moves,
+        )  # fmt: skip
+        return bits(np.flatnonzero(shut == 0).tolist()), cost
+
+
+def _packed(want: PackWant, per_price: int) -> tuple[int, dict[int, list[tuple[int, int, int]]]]:
+    """A need of packs in steps, and what each supplier sells of it: free packs and lots of those that are not."""
+    own, need = want.by_seller(), want.need.short
+    if need <= 0:
+        return 0, {}
+    unit = gcd(*(pack.size for packs in own.values() for pack in packs)) or 1
+    unit = max(unit, -(-need // FINEST))
+    steps = -(-need // unit)
+    return steps, {
+        who: [(size, price * per_price, free) for size, price, free in lots.of(packs, need, unit, steps)]
+        for who, packs in sorted(own.items())
+    }
+
+
+@cache
+def make_ready() -> None:
+    """Compile the loops, or load them."""
+    ones, room = np.ones((1, 3), np.int64), np.zeros((4, 2), np.int64)
+    needs, rows = np.array([[1, 0, 1]], np.int64), np.array([[0, 0, 1]], np.int64)
+    fees, none = np.ones(1, np.int64), np.zeros(1, np.int64)
+    raised(needs, rows, ones, none, fees, none, np.zeros(1), 2, 1, room, room.copy())
+    improved(needs, rows, ones, fees, none, none.copy(), none, room, room.copy(), room.copy(), room.copy(), 1)
