@@ -23,6 +23,8 @@ from sawbill.estimating.suppliers.market import Market
 from sawbill.estimating.suppliers.swaps import improved, swept
 from sawbill.estimating.suppliers.wants import PackWant, bits, members
 
+WHOLE: Final = 1 << 16
+"""What shares of prices are parts of."""
 FINEST: Final = 200
 """Into how many steps a need is parted at most; beyond, packs are reckoned to hold up to a step more than they do."""
 
@@ -38,10 +40,13 @@ class Case:
 
 
 class Figures:
-    """The arrays of a market, and room to reckon in; hopeful: those whose prices are lowered instead of their trip.
+    """The arrays of a market, and room to reckon in; lowered: how much of the prices of each is taken off [of WHOLE].
 
-    A visit costs at least  trip - (trip - delivery) goods / minimum, a delivery where the goods reach its minimum and a
-    trip where they do not: so the trip may be charged, and every price lowered by that share.
+    Where goods reach the minimum there is a delivery, and a trip where they do not: so for every share
+
+        visit  >=  delivery + share (minimum - goods),     share <= (trip - delivery) / minimum,
+
+    and prices may be lowered by the share for a higher fee; by any share up to the whole where a delivery is demanded.
     """
 
     def __init__(self, market: Market) -> None:
@@ -49,7 +54,6 @@ class Figures:
         self._needs: list[tuple[int, int, int]] = []
         self._rows: list[tuple[int, int, int]] = []
         self._packs: list[tuple[int, int, int]] = []
-        self.hopeful = np.zeros(len(market.sellers), np.bool_)
         for board in market.boards:
             asked = board.asked()
             self._add(min(1, len(asked)), {who: [(1, cost * market.per_price, 1)] for who, cost in asked.items()})
@@ -72,49 +76,46 @@ class Figures:
         self._needs.append((steps, first, len(self._rows)))
 
     def _lower(self) -> None:
-        """Find for whom lowered prices bound better: whoever sells too little of the order for a delivery."""
+        """Find whose prices to lower: of whoever sells too little of the order for a delivery, by all of the trip."""
         market = self.market
-        self._off = np.zeros((len(market.sellers), 2), np.int64) + (0, 1)
         alone = np.zeros(len(market.sellers), np.int64)
         for steps, first, last in self.needs.tolist():
             for who, begin, end in self.rows[first:last].tolist():
                 alone[who] += min(-(-steps // size) * price for size, price, _ in self.packs[begin:end].tolist())
-        boards = {who for board in market.boards if board.credited for who in board.of}
+        credited = {who for board in market.boards if board.credited for who in board.of}
+        self.lowered = np.zeros(len(market.sellers), np.int64)
+        self.minimums = [seller.minimum * seller.weight * market.per_price for seller in market.sellers]
+        self.lowerable = [who not in credited and least > 0 for who, least in enumerate(self.minimums)]
         for who, seller in enumerate(market.sellers):
-            if seller.delivery is None or who in boards:
-                continue
-            spared, most = seller.trip - seller.delivery, seller.minimum
-            goods = alone[who] // (seller.weight * market.per_price)
-            if most > spared and goods < 2 * most:
-                self.hopeful[who] = True
-                self._off[who] = spared * market.per_minor, most * seller.weight * market.per_price
-        numer, denom = self._off[self._of].T
-        self._lowered = self.packs.copy()
-        self._lowered[:, 1] -= -(-self.packs[:, 1] * numer // denom)
+            if seller.delivery is not None and self.lowerable[who] and alone[who] < 2 * self.minimums[who]:
+                spared = (seller.trip - seller.delivery) * market.per_minor
+                self.lowered[who] = min(WHOLE, spared * WHOLE // self.minimums[who])
 
-    def case(self, may: int, visited: int, settled: int, paid: Sequence[int]) -> Case:
-        """The figures where only these sellers may be visited, and some are; settled: how is known; paid: by want."""
+    def case(self, may: int, visited: int, off: Ints, paid: Sequence[int]) -> Case:
+        """The figures where only these sellers may be visited, and some are.
+
+        off: how much the prices of each are lowered, of WHOLE; paid: at least for every want [price].
+        """
         market, number = self.market, len(self.market.sellers)
         shut = np.array([0 if may >> who & 1 else 1 for who in range(number)], np.int64)
-        plain = np.array([not self.hopeful[who] or settled >> who & 1 for who in range(number)], np.bool_)
-        fees = np.array(
-            [0 if visited >> who & 1 else self.fee(who) for who in range(number)], np.int64
-        )
-        packs = np.where(plain[self._of, None], self.packs, self._lowered)
+        fees = np.array([0 if visited >> who & 1 else self.fee(who, off) for who in range(number)], np.int64)
+        packs = self.packs.copy()
+        packs[:, 1] = packs[:, 1] * (WHOLE - off[self._of]) // WHOLE
         floors = np.array(paid, np.int64) * market.per_price
-        for j in range(len(market.boards)):
+        for j in np.flatnonzero(floors):
             _, first, last = self.needs[j]
             sellers = self.rows[first:last, 0]
-            off = [0 if plain[who] or shut[who] else self._off[who, 0] / self._off[who, 1] for who in sellers]
-            floors[j] = int(floors[j] * (1 - max(off, default=0)) * (1 - 1e-12))
-            begin, end = (self.rows[first, 1], self.rows[last - 1, 2]) if last > first else (0, 0)
-            packs[begin:end, 1] = np.maximum(packs[begin:end, 1], floors[j])
+            floors[j] = int(floors[j]) * (WHOLE - int(off[sellers[shut[sellers] == 0]].max(initial=0))) // WHOLE
+        for j in range(len(market.boards)):
+            _, first, last = self.needs[j]
+            if last > first:
+                boards = packs[self.rows[first, 1] : self.rows[last - 1, 2]]
+                boards[:, 1] = np.maximum(boards[:, 1], floors[j])
         return Case(shut, fees, packs, floors)
 
-    def fee(self, who: int) -> int:
-        """What a visit costs at least, beside prices that are lowered where it is hopeful."""
-        seller = self.market.sellers[who]
-        return self.market.per_minor * (seller.trip if self.hopeful[who] else seller.least)
+    def fee(self, who: int, off: Ints) -> int:
+        """What a visit costs at least beside prices that are lowered: a delivery, and what its minimum is lowered by."""
+        return self.market.per_minor * self.market.sellers[who].least + int(off[who]) * self.minimums[who] // WHOLE
 
     def raised(self, case: Case, begun: Floats, goal: int, rounds: int) -> tuple[int, Floats]:
         """The best bound met, and its shares (see levels.py)."""

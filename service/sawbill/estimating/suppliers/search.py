@@ -17,8 +17,8 @@ from typing import Final
 import numpy as np
 
 from sawbill.estimating.boards import Lacking, NothingFitsError
-from sawbill.estimating.suppliers.figures import Case, Figures
-from sawbill.estimating.suppliers.levels import Floats
+from sawbill.estimating.suppliers.figures import WHOLE, Case, Figures
+from sawbill.estimating.suppliers.levels import Floats, Ints
 from sawbill.estimating.suppliers.market import Basket, Market
 from sawbill.estimating.suppliers.minimums import Bought, enough_more, must_of
 from sawbill.estimating.suppliers.timber import Clock
@@ -34,6 +34,9 @@ ROUNDS: Final = 40
 """In how many at most at a later node, from the shares found before."""
 MOVES: Final = 60
 """By how many exchanges at most a set of suppliers is made cheaper."""
+
+PARTS: Final = 16
+"""By how many shares prices are lowered in trial, where goods must reach a minimum."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -109,7 +112,7 @@ class Search:
     def _begun(self, root: Node) -> Basket:
         """A good basket to begin with."""
         figures, everyone = self.figures, self.market.all
-        case = self._case(root, everyone, [NOTHING] * len(self.market.wants))
+        case = self._case(root, everyone, [NOTHING] * len(self.market.wants), self._off(root))
         none = np.zeros(len(figures.rows))
         least, _ = figures.raised(case, none, 0, 1)
         _, shares = figures.raised(case, none, least + least // 4, 12)
@@ -135,20 +138,24 @@ class Search:
             self._seen.add(state)
             heappush(self._open, replace(node, number=len(self._seen)))
 
-    def _case(self, node: Node, may: int, musts: Sequence[Must]) -> Case:
+    def _case(self, node: Node, may: int, musts: Sequence[Must], off: Ints) -> Case:
         """The node in figures; packs of which none must be bought are not reckoned twice."""
         paid = [
             want.least(may, must) if must or j < len(self.market.boards) else 0
             for j, (want, must) in enumerate(zip(self.market.wants, musts, strict=True))
         ]
-        return self.figures.case(may, node.visited, node.fetched | node.delivered, paid)
+        return self.figures.case(may, node.visited, off, paid)
 
-    def _paid(self, node: Node) -> int:
+    def _off(self, node: Node) -> Ints:
+        """How much prices are lowered in a node: not where it is settled how the goods come home."""
+        off = self.figures.lowered.copy()
+        off[list(members(node.fetched | node.delivered))] = 0
+        return off
+
+    def _paid(self, node: Node, off: Ints) -> int:
         """What the visits of a node cost at least."""
-        figures, market = self.figures, self.market
-        return (
-            sum(figures.fee(who) for who in members(node.hoped)) + market.fee(node.delivered) + market.trips(node.fetched)
-        )
+        hoped = sum(self.figures.fee(who, off) for who in members(node.hoped | node.delivered))
+        return hoped + self.market.trips(node.fetched)
 
     def _look(self, node: Node) -> None:
         """Bound a node, and part it unless that settles it."""
@@ -171,7 +178,7 @@ class Search:
             assert node.shares is not None
             self._improve(node, case)
             bound, without, beyond = self.figures.swept(case, node.shares)
-            bound += self._paid(node)
+            bound += self._paid(node, self._off(node))
             open_ = may & ~node.visited
             closed = bits(who for who in members(open_) if bound + beyond[who] >= self.best.cost)
             opened = bits(who for who in members(open_) if bound + without[who] >= self.best.cost)
@@ -190,24 +197,36 @@ class Search:
 
     def _bounded(self, node: Node, musts: Sequence[Must]) -> tuple[Node, Case]:
         """The node with a bound and the shares that give it."""
-        case, paid = self._case(node, self.market.all & ~node.closed, musts), self._paid(node)
+        off = self._off(node)
+        case, paid = self._case(node, self.market.all & ~node.closed, musts, off), self._paid(node, off)
         begun = np.zeros(len(self.figures.rows)) if node.shares is None else node.shares
         rounds = FIRST_ROUNDS if node.shares is None else ROUNDS
         bound, shares = self.figures.raised(case, begun, self.best.cost - paid, rounds)
-        bound = max(node.bound, bound + paid, self._elsewhere(node, case) + paid)
-        return replace(node, bound=bound, shares=shares), case
+        return replace(node, bound=max(node.bound, bound + paid), shares=shares), case
 
-    def _elsewhere(self, node: Node, case: Case) -> int:
-        """What goods cost at least where a supplier's must reach his minimum: those, and what he does not sell."""
-        if not node.delivered:
-            return 0
-        market = self.market
-        _, levels = self.figures.used(case, np.zeros(len(self.figures.rows)))
-        return max(
-            market.least_for(who, market.sellers[who].minimum)
-            + sum(int(level) for level, sold in zip(levels, market.sold, strict=True) if not sold >> who & 1)
-            for who in members(node.delivered)
-        )
+    def _lifted(self, node: Node, musts: Sequence[Must]) -> int:
+        """A bound where all is decided but how much is bought for deliveries: the best of several lowered prices."""
+        off = self._off(node)
+        none = np.zeros(len(self.figures.rows))
+
+        def bound() -> int:
+            levels = self.figures.used(self._case(node, node.visited, musts, off), none)[1]
+            return int(levels.sum()) + self._paid(node, off)
+
+        best = bound()
+        for who in members(node.delivered):
+            if not self.figures.lowerable[who]:
+                continue
+            kept = 0
+            for part in range(1, PARTS + 1):
+                off[who] = part * WHOLE // PARTS
+                if (found := bound()) <= best:
+                    break
+                best, kept = found, int(off[who])
+                if best >= self.best.cost:
+                    return best
+            off[who] = kept
+        return best
 
     def _planned(self, node: Node, may: int, musts: Sequence[Must]) -> bool:
         """Plan the boards of a node; whether that can be done."""
@@ -224,7 +243,7 @@ class Search:
         assert node.shares is not None
         sellers, _ = self.figures.used(case, node.shares)
         sellers, cost = self.figures.improved(case, sellers | node.visited, node.visited, MOVES)
-        if cost + self._paid(node) < self.best.cost and sellers not in self._seen:
+        if cost + self._paid(node, self._off(node)) < self.best.cost and sellers not in self._seen:
             self._seen.add(sellers)
             boards = sum(want.least(sellers) for want in self.market.boards)
             if boards * self.market.per_price < self.best.cost and (mets := self._bought_from(sellers)):
@@ -251,6 +270,7 @@ class Search:
         market = self.market
         goods = sum(met.bound for met in mets) * market.per_price
         bound = goods + market.fee(node.hoped | node.delivered) + market.trips(node.fetched)
+        bound = max(bound, self._lifted(node, musts))
         node = replace(node, bound=max(node.bound, bound))
         if node.bound < self.best.cost:
             self._part(node, basket)
