@@ -145,14 +145,14 @@ class Figures:
         )  # fmt: skip
         return bits(set(self.rows[used > 0, 0].tolist())), levels
 
-    def improved(self, case: Case, sellers: int, fixed: int, moves: int) -> tuple[int, int]:
+    def improved(self, case: Case, sellers: int, fixed: int, moves: int, *, swaps: bool) -> tuple[int, int]:
         """A set that costs no more, as far as figures tell, and what that is (see swaps.py)."""
         mine = np.array([sellers >> who & 1 for who in range(len(case.fees))], np.int64)
         shut = np.where(case.shut > 0, 2, 1 - mine)
         kept = np.array([fixed >> who & 1 for who in range(len(case.fees))], np.int64)
         cost = improved(
             self.needs, self.rows, case.packs, case.fees, case.floors, shut, kept, self._tables, self._origins,
-            self._rests, self._ends, moves,
+            self._rests, self._ends, moves, swaps,
         )  # fmt: skip
         return bits(np.flatnonzero(shut == 0).tolist()), cost
 
@@ -178,4 +178,4 @@ def make_ready() -> None:
     needs, rows = np.array([[1, 0, 1]], np.int64), np.array([[0, 0, 1]], np.int64)
     fees, none = np.ones(1, np.int64), np.zeros(1, np.int64)
     raised(needs, rows, ones, none, fees, none, np.zeros(1), 2, 1, room, room.copy())
-    improved(needs, rows, ones, fees, none, none.copy(), none, room, room.copy(), room.copy(), room.copy(), 1)
+    improved(needs, rows, ones, fees, none, none.copy(), none, room, room.copy(), room.copy(), room.copy(), 1, True)

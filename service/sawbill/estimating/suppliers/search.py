@@ -72,6 +72,8 @@ class Search:
         self._open: list[Node] = []
         self._bounds: list[int] = []
         self._seen: set[tuple[object, ...]] = set()
+        self._tried: set[int] = set()
+        self._bought: set[int] = set()
 
     def run(self) -> int:
         """Find the best basket; a bound on any [units of the market].
@@ -117,7 +119,7 @@ class Search:
         least, _ = figures.raised(case, none, 0, 1)
         _, shares = figures.raised(case, none, least + least // 4, 12)
         sellers, _ = figures.used(case, shares)
-        sellers, _ = figures.improved(case, sellers | root.hoped, root.hoped, MOVES)
+        sellers, _ = figures.improved(case, sellers | root.hoped, root.hoped, MOVES, swaps=True)
         mets = self._bought_from(sellers) or self._bought_from(everyone)
         assert mets is not None
         return self.market.basket(mets)
@@ -159,22 +161,21 @@ class Search:
 
     def _look(self, node: Node) -> None:
         """Bound a node, and part it unless that settles it."""
-        musts = [must_of(node.must, j) for j in range(len(self.market.wants))]
+        wants = range(len(self.market.wants))
+        musts = [must_of(node.must, j) for j in wants] if node.must else [NOTHING for _ in wants]
         while True:
             may = self.market.all & ~node.closed
             if may == node.visited:
                 self._settle(node, musts)
                 return
-            planned = self._clock.plans
             node, case = self._bounded(node, musts)
-            if node.bound >= self.best.cost:
-                return
-            if not self._planned(node, may, musts):
+            planned = self._clock.plans
+            if node.bound >= self.best.cost or not self._planned(node, may, musts):
                 return
             if self._clock.plans > planned:
                 node, case = self._bounded(node, musts)
-                if node.bound >= self.best.cost:
-                    return
+            if node.bound >= self.best.cost:
+                return
             assert node.shares is not None
             self._improve(node, case)
             bound, without, beyond = self.figures.swept(case, node.shares)
@@ -242,9 +243,12 @@ class Search:
         """Look for a better basket near what the shares of a node use."""
         assert node.shares is not None
         sellers, _ = self.figures.used(case, node.shares)
-        sellers, cost = self.figures.improved(case, sellers | node.visited, node.visited, MOVES)
-        if cost + self._paid(node, self._off(node)) < self.best.cost and sellers not in self._seen:
-            self._seen.add(sellers)
+        if sellers | node.visited in self._tried:
+            return
+        self._tried.add(sellers | node.visited)
+        sellers, cost = self.figures.improved(case, sellers | node.visited, node.visited, MOVES, swaps=not node.number)
+        if cost + self._paid(node, self._off(node)) < self.best.cost and sellers not in self._bought:
+            self._bought.add(sellers)
             boards = sum(want.least(sellers) for want in self.market.boards)
             if boards * self.market.per_price < self.best.cost and (mets := self._bought_from(sellers)):
                 self._better(mets)
@@ -258,6 +262,9 @@ class Search:
 
     def _settle(self, node: Node, musts: Sequence[Must]) -> None:
         """Buy from those who are visited, and part the node by a delivery whose minimum is not reached."""
+        node = replace(node, bound=max(node.bound, self._lifted(node, musts)))
+        if node.bound >= self.best.cost:
+            return
         mets: list[Met] = []
         for want, must in zip(self.market.wants, musts, strict=True):
             met = want.met(node.visited, must)
@@ -270,7 +277,6 @@ class Search:
         market = self.market
         goods = sum(met.bound for met in mets) * market.per_price
         bound = goods + market.fee(node.hoped | node.delivered) + market.trips(node.fetched)
-        bound = max(bound, self._lifted(node, musts))
         node = replace(node, bound=max(node.bound, bound))
         if node.bound < self.best.cost:
             self._part(node, basket)

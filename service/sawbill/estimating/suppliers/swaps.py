@@ -79,11 +79,11 @@ def gains(
 @compiled
 def improved(
     needs: Ints, rows: Ints, packs: Ints, fees: Ints, floors: Ints, shut: Ints, fixed: Ints, tables: Ints,
-    origins: Ints, rests: Ints, ends: Ints, moves: int,
+    origins: Ints, rests: Ints, ends: Ints, moves: int, swaps: bool,
 ) -> int:
     """Make a set of suppliers cheaper by leaving one out, taking one in, or both; what it costs then.
 
-    shut: 1 for those not in the set, who may be taken in, 2 for those who may not; fixed: those never left out.
+    swaps: whether both at once is tried; shut: 1 for those not in the set, who may be taken in, 2 for those who may not; fixed: those never left out.
     """
     number = len(fees)
     none = np.zeros(len(rows), np.int64)
@@ -104,7 +104,7 @@ def improved(
                 change = fees[s] - saved[s]
             if change < least:
                 least, who = change, s
-        if who < 0:
+        if who < 0 and swaps:
             for s in range(number):
                 if shut[s] != 1 or saved[s] == 0:
                     continue
