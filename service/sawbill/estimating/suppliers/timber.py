@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sawbill.estimating import cutting
-from sawbill.estimating.boards import Boards, lacking_of, share_of, spare_boards, told
+from sawbill.estimating.boards import Boards, lacking_of, share_of, spare_at_least, spare_boards, told
 from sawbill.estimating.cutting import Infeasible
 from sawbill.estimating.deals import Deal, best_deal
 from sawbill.estimating.lots import Lot, Wanted, Wood, order_of
@@ -107,7 +107,8 @@ class BoardWant:
         number = {offer: i for i, offer in mine.items()}
         counts = {number[offer]: n for offer, n in (deal.bought + spare).items()}
         used = bits(self.of[i] for i in counts)
-        return Met(deal.cost + extra, bound + extra, used, counts, Planned(wanted, deal, bound, number))
+        least = 0 if must else spare_at_least(wanted)
+        return Met(deal.cost + extra, bound + min(extra, least), used, counts, Planned(wanted, deal, bound, number))
 
     def _fixed(self, i: int) -> LumberOffer:
         """A price that is committed to: it holds for every board of its item, as far as it is the one charged."""
