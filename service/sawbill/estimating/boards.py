@@ -184,14 +184,12 @@ def spare_boards(wanted: Wanted, bought: Counter[LumberOffer]) -> Counter[Lumber
 def spare_at_least(wanted: Wanted) -> int:
     """What spare boards add at least to the cost of any deal [minor units].
 
-    Nothing is sure where one of them may bring a price that holds from a quantity: the deal itself may cost less then.
+    Of a section, nothing is sure where they may bring a price that holds from a quantity: the deal may cost less then.
     """
     found = 0
     for offers in _spare_offers(wanted):
-        if any(offer.least_quantity > 1 for offer in offers):
-            return 0
-        in_stock = all(offer.in_stock is None for offer in offers)
-        found += wanted.request.shop.spare_boards * min((o.each for o in offers), default=0) if in_stock else 0
+        if all(offer.least_quantity == 1 and offer.in_stock is None for offer in offers):
+            found += wanted.request.shop.spare_boards * min((offer.each for offer in offers), default=0)
     return found
 
 

@@ -145,7 +145,7 @@ class Whole:
             self.cost.append(-self._worth(usable) * (bought - cut))
         for own in self.request.on_hand:
             self.model.add(self._cut(own.section, own.length, most) <= own.quantity)
-        for uncut in spare.values():
+        for uncut in filter(None, spare.values()):
             self.model.add(sum(uncut) >= shop.spare_boards)
         for cut, had in zip(cuts, self.had, strict=True):
             self.model.add(sum(had) >= cut.quantity)

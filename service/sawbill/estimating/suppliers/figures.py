@@ -7,8 +7,7 @@ cheapest alone.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from math import gcd
@@ -16,12 +15,11 @@ from typing import Final
 
 import numpy as np
 
-from sawbill.estimating.packs import Pack
 from sawbill.estimating.suppliers import lots
-from sawbill.estimating.suppliers.levels import NEVER, Floats, Ints, bound_of, raised
+from sawbill.estimating.suppliers.levels import Floats, Ints, bound_of, raised
 from sawbill.estimating.suppliers.market import Market
 from sawbill.estimating.suppliers.swaps import improved, swept
-from sawbill.estimating.suppliers.wants import PackWant, bits, members
+from sawbill.estimating.suppliers.wants import PackWant, bits
 
 WHOLE: Final = 1 << 16
 """What shares of prices are parts of."""
@@ -102,7 +100,7 @@ class Figures:
         packs = self.packs.copy()
         packs[:, 1] = packs[:, 1] * (WHOLE - off[self._of]) // WHOLE
         floors = np.array(paid, np.int64) * market.per_price
-        for j in np.flatnonzero(floors):
+        for j in np.flatnonzero(floors).tolist():
             _, first, last = self.needs[j]
             sellers = self.rows[first:last, 0]
             floors[j] = int(floors[j]) * (WHOLE - int(off[sellers[shut[sellers] == 0]].max(initial=0))) // WHOLE
@@ -114,7 +112,7 @@ class Figures:
         return Case(shut, fees, packs, floors)
 
     def fee(self, who: int, off: Ints) -> int:
-        """What a visit costs at least beside prices that are lowered: a delivery, and what its minimum is lowered by."""
+        """What a visit costs at least beside lowered prices: a delivery, and what its minimum is lowered by."""
         return self.market.per_minor * self.market.sellers[who].least + int(off[who]) * self.minimums[who] // WHOLE
 
     def raised(self, case: Case, begun: Floats, goal: int, rounds: int) -> tuple[int, Floats]:
@@ -173,7 +171,7 @@ def _packed(want: PackWant, per_price: int) -> tuple[int, dict[int, list[tuple[i
 
 @cache
 def make_ready() -> None:
-    """Compile the loops, or load them."""
+    """Compile the loops, or load them, with one supplier of one thing."""
     ones, room = np.ones((1, 3), np.int64), np.zeros((4, 2), np.int64)
     needs, rows = np.array([[1, 0, 1]], np.int64), np.array([[0, 0, 1]], np.int64)
     fees, none = np.ones(1, np.int64), np.zeros(1, np.int64)

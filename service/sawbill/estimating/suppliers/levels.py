@@ -40,7 +40,7 @@ def forward(j: int, tables: Ints, origins: Ints, needs: Ints, rows: Ints, packs:
             origins[i, n] = -1
         if shut[rows[row, 0]] == 0:
             with_row(i, i + 1, steps, tables, origins, row, rows, packs, shares[row])
-    return tables[last - first, steps]
+    return int(tables[last - first, steps])
 
 
 @compiled
@@ -69,13 +69,21 @@ def with_row(
         if least < tables[after, n]:
             tables[after, n] = least
             origins[after - 1, n] = left
-    return used[steps]
+    return int(used[steps])
 
 
 @compiled
 def bound_of(
-    needs: Ints, rows: Ints, packs: Ints, shut: Ints, shares: Ints, floors: Ints, tables: Ints, origins: Ints,
-    used: Ints, levels: Ints,
+    needs: Ints,
+    rows: Ints,
+    packs: Ints,
+    shut: Ints,
+    shares: Ints,
+    floors: Ints,
+    tables: Ints,
+    origins: Ints,
+    used: Ints,
+    levels: Ints,
 ) -> int:
     """The sum of the levels, which are filled in; used[row]: whether the way found for its need uses it."""
     total = 0
@@ -97,8 +105,17 @@ def bound_of(
 
 @compiled
 def raised(
-    needs: Ints, rows: Ints, packs: Ints, shut: Ints, fees: Ints, floors: Ints, begun: Floats, goal: int, rounds: int,
-    tables: Ints, origins: Ints,
+    needs: Ints,
+    rows: Ints,
+    packs: Ints,
+    shut: Ints,
+    fees: Ints,
+    floors: Ints,
+    begun: Floats,
+    goal: int,
+    rounds: int,
+    tables: Ints,
+    origins: Ints,
 ) -> tuple[int, Floats]:
     """Share out the fees better and better, until the levels add up to the goal; their best sum, and its shares."""
     number = len(rows)

@@ -188,13 +188,19 @@ class Search:
             node = replace(node, closed=node.closed | closed, hoped=node.hoped | opened)
             rest = open_ & ~closed & ~opened
             if rest and not (closed | opened):
-                def score(who: int) -> float:
-                    least, most = sorted((int(without[who]), int(beyond[who])))
-                    return least + most / 8
-                who = max(members(rest), key=lambda who: (score(who), -who))
-                self._push(replace(node, closed=node.closed | 1 << who, bound=max(node.bound, bound + int(without[who]))))
-                self._push(replace(node, hoped=node.hoped | 1 << who, bound=max(node.bound, bound + int(beyond[who]))))
+                self._branch(replace(node, bound=max(node.bound, bound)), rest, without, beyond)
                 return
+
+    def _branch(self, node: Node, undecided: int, without: Ints, beyond: Ints) -> None:
+        """Part a node by the supplier who tells the most, visited or not; without, beyond: what either costs more."""
+
+        def told(who: int) -> float:
+            least, most = sorted((int(without[who]), int(beyond[who])))
+            return least + most / 8
+
+        who = max(members(undecided), key=lambda who: (told(who), -who))
+        self._push(replace(node, closed=node.closed | 1 << who, bound=node.bound + int(without[who])))
+        self._push(replace(node, hoped=node.hoped | 1 << who, bound=node.bound + int(beyond[who])))
 
     def _bounded(self, node: Node, musts: Sequence[Must]) -> tuple[Node, Case]:
         """The node with a bound and the shares that give it."""

@@ -10,8 +10,17 @@ from sawbill.estimating.suppliers.levels import NEVER, Ints, forward, with_row
 
 @compiled
 def swept(
-    needs: Ints, rows: Ints, packs: Ints, shut: Ints, floors: Ints, shares: Ints, tables: Ints, origins: Ints,
-    rests: Ints, ends: Ints, without: Ints,
+    needs: Ints,
+    rows: Ints,
+    packs: Ints,
+    shut: Ints,
+    floors: Ints,
+    shares: Ints,
+    tables: Ints,
+    origins: Ints,
+    rests: Ints,
+    ends: Ints,
+    without: Ints,
 ) -> int:
     """The sum of the levels; without[s]: by how much it rises if nothing is bought from s.
 
@@ -78,12 +87,24 @@ def gains(
 
 @compiled
 def improved(
-    needs: Ints, rows: Ints, packs: Ints, fees: Ints, floors: Ints, shut: Ints, fixed: Ints, tables: Ints,
-    origins: Ints, rests: Ints, ends: Ints, moves: int, swaps: bool,
+    needs: Ints,
+    rows: Ints,
+    packs: Ints,
+    fees: Ints,
+    floors: Ints,
+    shut: Ints,
+    fixed: Ints,
+    tables: Ints,
+    origins: Ints,
+    rests: Ints,
+    ends: Ints,
+    moves: int,
+    swaps: bool,
 ) -> int:
     """Make a set of suppliers cheaper by leaving one out, taking one in, or both; what it costs then.
 
-    swaps: whether both at once is tried; shut: 1 for those not in the set, who may be taken in, 2 for those who may not; fixed: those never left out.
+    swaps: whether both at once is tried; fixed: those never left out;
+    shut: 1 for those not in the set, who may be taken in, 2 for those who may not.
     """
     number = len(fees)
     none = np.zeros(len(rows), np.int64)

@@ -54,6 +54,7 @@ class BoardWant:
         self.offers: Sequence[LumberOffer] = wanted.usable
         self.of = of
         self._wanted, self._clock, self._memory = wanted, clock, Memory()
+        self._spare: int | None = None  # of how many sections all suppliers together sell spare boards
         self._rates: dict[int, Fraction] | None = None
 
     def met(self, suppliers: int, must: Must = NOTHING) -> Met | Unmet:
@@ -85,9 +86,10 @@ class BoardWant:
         """What each supplier asks for all of it, were it bought at his best rate; none where all may be on hand."""
         if not self._memory.least(bits(self.of), NOTHING):
             return {}
-        if self.credited:
-            return dict.fromkeys(sorted(set(self.of)), 0)
-        return {who: int(rate) for who, rate in sorted(self._worth_rates().items())}
+        rates = {who: int(rate) for who, rate in self._worth_rates().items()}
+        if self.credited or self._spare:
+            rates = dict.fromkeys(set(self.of), 0) | rates
+        return dict(sorted(rates.items()))
 
     def _plan(self, suppliers: int, must: Must, end: float) -> Met | Unmet:
         self._clock.plans += 1
@@ -103,6 +105,10 @@ class BoardWant:
             return Unmet(tuple(lacking_of(wanted, found)), found.proven)
         deal, bound = found
         spare = spare_boards(wanted, deal.bought)
+        if self._spare is None:
+            self._spare = len(spare)
+        if len(spare) < self._spare:  # who sells none is no better for it
+            return Unmet(())
         extra = sum(offer.each * n for offer, n in spare.items())
         number = {offer: i for i, offer in mine.items()}
         counts = {number[offer]: n for offer, n in (deal.bought + spare).items()}
