@@ -359,12 +359,15 @@ def test_a_piece_that_cannot_be_carried_says_what_can_though_the_yard_cuts() -> 
     assert message == "No stock is long enough for the 100 in piece 0: the longest 2x4 is 96 in."
 
 
-def test_a_cheaper_board_that_the_yard_cuts_does_not_stand_in_for_one_that_gives_safe_blanks() -> None:
-    """Eleven 2 in blocks in a row, the largest blank that is laid, are 23-1/4 in: more than can be carried."""
+def test_a_cheaper_board_that_the_yard_cuts_gives_blanks_that_are_safe_and_can_be_carried() -> None:
+    """Ten 2 in blocks, four strips a blank: one blank of 12 in does, though the longest blank laid could not go home."""
     block = CutLine("B", 0, "block", TWO_BY_FOUR, 2 * INCH, 10, ripped=INCH * 3 // 4)
     shop = replace(PLAIN, longest_board=20 * INCH, yard_cuts=True)
     found = buy_boards([block], request(shop), [offer(20, 100), offer(96, 90)])
-    assert bought(found) == {("20", 1): 1}
+    assert bought(found) == {("96", 1): 1}
+    lengths = [cut.length for each in found.cut for cut in each.board.cuts]
+    assert min(lengths) >= 12 * INCH
+    assert max(lengths) <= 20 * INCH
 
 
 def test_a_spare_board_is_one_that_can_be_carried_whole() -> None:
