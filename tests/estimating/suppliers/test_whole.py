@@ -157,3 +157,8 @@ def check(seed: int, build: Build, ask: Any) -> None:
 def test_no_purchase_costs_less_than_the_one_proven(seed: int, tiny_book: Build, ask: Any) -> None:
     for each in range(seed, seed + 10):
         check(each, tiny_book, ask)
+
+
+def test_a_dearer_board_and_one_beyond_the_need_reach_a_minimum(tiny_book: Build, ask: Any) -> None:
+    """Case 2551: of one kind wood on hand is enough, and a board more of it still counts towards the delivery."""
+    check(2551, tiny_book, ask)

@@ -15,11 +15,11 @@ from typing import Final
 
 import numpy as np
 
-from sawbill.estimating.suppliers import lots
+from sawbill.estimating.suppliers import sold
 from sawbill.estimating.suppliers.levels import Floats, Ints, bound_of, raised
 from sawbill.estimating.suppliers.market import Market
 from sawbill.estimating.suppliers.swaps import improved, swept
-from sawbill.estimating.suppliers.wants import PackWant, bits
+from sawbill.estimating.suppliers.wants import PackWant, bits, members
 
 WHOLE: Final = 1 << 16
 """What shares of prices are parts of."""
@@ -101,9 +101,8 @@ class Figures:
         packs[:, 1] = packs[:, 1] * (WHOLE - off[self._of]) // WHOLE
         floors = np.array(paid, np.int64) * market.per_price
         for j in np.flatnonzero(floors).tolist():
-            _, first, last = self.needs[j]
-            sellers = self.rows[first:last, 0]
-            floors[j] = int(floors[j]) * (WHOLE - int(off[sellers[shut[sellers] == 0]].max(initial=0))) // WHOLE
+            most = max((int(off[who]) for who in members(market.sold[j] & may)), default=0)
+            floors[j] = int(floors[j]) * (WHOLE - most) // WHOLE
         for j in range(len(market.boards)):
             _, first, last = self.needs[j]
             if last > first:
@@ -164,7 +163,7 @@ def _packed(want: PackWant, per_price: int) -> tuple[int, dict[int, list[tuple[i
     unit = max(unit, -(-need // FINEST))
     steps = -(-need // unit)
     return steps, {
-        who: [(size, price * per_price, free) for size, price, free in lots.of(packs, need, unit, steps)]
+        who: [(size, price * per_price, free) for size, price, free in sold.of(packs, need, unit, steps)]
         for who, packs in sorted(own.items())
     }
 
