@@ -75,8 +75,8 @@ def find(problem: Problem) -> Small | None:
         return None
     own = listing.sizes(problem)
     costs, per_cost = _costs(problem)
-    nothing = np.zeros_like(own.most)
-    free = Priced(float(FAR), np.zeros(len(problem.bins), np.int64), nothing, nothing[:, 0])
+    none = np.zeros(len(problem.bins), np.int64)
+    free = Priced(float(FAR), none, np.zeros_like(own.most), none)
     ways = listing.listed(own, free, full=problem.credited, limit=MOST_WAYS)
     if ways is None or not len(ways.bins):
         return None
@@ -240,7 +240,7 @@ def _whole(
     size, ways = len(target), len(ranks)
     beside = np.vstack([columns, np.diag(signs)])  # a surplus takes from its row, an unused board gives to its bin's
     costs = np.concatenate([ranks, np.zeros(size, np.int64)])
-    own = lattice(np.ascontiguousarray(beside[basic].T), MOST_CLASSES)
+    own = lattice(beside[basic].T, MOST_CLASSES)
     if own is None:
         return None
     sums = float(abs(costs[basic]).max()) * float(abs(own.adjugate).max()) * size
