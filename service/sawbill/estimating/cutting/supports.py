@@ -25,6 +25,7 @@ Floats = NDArray[np.float64]
 MET = 2  # in a rank, after cost and leftover: whether there is a plan
 DEEPEST = 24  # set-ups beyond which none are counted
 _NOTHING, _UNSURE, _WHOLE = 1e-9, 1e-7, 1e-4  # what counts as 0, what may, and how near to a whole number one is
+AGAIN = 150_000  # steps to look for one set-up fewer, where that there is none less is not proven
 COUNTS = 20_000  # counts that are tried of one set; beyond that the search ends
 
 
@@ -108,27 +109,44 @@ def fewest(own: Columns, wanted: Wanted, known: int, steps: int) -> Fewest:
 
     Of as many set-ups that of least cost, then with the largest leftover, then the first in the columns' order.
     """
-    rows = len(wanted.demand)
-    need = np.zeros(1 << rows, np.int64)
-    held = own.given > 0
-    masks = held @ (1 << np.arange(rows))
-    starts = np.concatenate([[0], np.cumsum(held.sum(axis=0))])
-    by_row = np.nonzero(held.T)[1]
-    fewest_first = np.argsort(held.sum(axis=0), kind="stable")
-    _cover(np.unique(masks), need)
-    best, counts = np.zeros(DEEPEST, np.int64), np.zeros(DEEPEST, np.int64)
-    rank = np.zeros(3, np.int64)
-    k, least = max(1, int(need[-1])), max(1, int(need[-1]))
-    while k <= min(known, DEEPEST):
-        work = _work(own, wanted, k)
-        steps = _level(own, wanted, masks, starts, by_row, fewest_first, need, k, steps, work, best, counts, rank)
-        if rank[MET]:
-            return Fewest(tuple(best[:k].tolist()), tuple(counts[:k].tolist()), least)
-        if steps <= 0:
-            break
+    search = _Search(own, wanted)
+    k = least = max(1, int(search.need[-1]))
+    while k <= min(known, DEEPEST) and steps > 0:
+        best, steps = search.level(k, steps)
+        if best:
+            return Fewest(*best, least)
         k += 1
-        least = k
-    return Fewest((), (), min(least, known))
+        least = k if steps > 0 else least
+    found, few = None, min(known, DEEPEST + 1)
+    while few - 1 > least:  # not proven, but perhaps had
+        best, _ = search.level(few - 1, AGAIN)
+        if not best:
+            break
+        found, few = best, few - 1
+    return Fewest(*found, least) if found else Fewest((), (), min(least, known))
+
+
+class _Search:
+    """What the levels of a search share."""
+
+    def __init__(self, own: Columns, wanted: Wanted) -> None:
+        self.own, self.wanted = own, wanted
+        held = own.given > 0
+        self.need = np.zeros(1 << held.shape[1], np.int64)
+        self.masks = held @ (1 << np.arange(held.shape[1]))
+        self.starts = np.concatenate([[0], np.cumsum(held.sum(axis=0))])
+        self.by_row = np.nonzero(held.T)[1]
+        self.order = np.argsort(held.sum(axis=0), kind="stable")
+        _cover(np.unique(self.masks), self.need)
+
+    def level(self, k: int, steps: int) -> tuple[tuple[tuple[int, ...], tuple[int, ...]] | None, int]:
+        """The best plan of k columns that so many steps find, if any, and the steps left."""
+        best, counts, rank = np.zeros(k, np.int64), np.zeros(k, np.int64), np.zeros(3, np.int64)
+        left = _level(
+            self.own, self.wanted, self.masks, self.starts, self.by_row, self.order, self.need, k, steps,
+            _work(self.own, self.wanted, k), best, counts, rank,
+        )  # fmt: skip
+        return (tuple(best.tolist()), tuple(counts.tolist())) if rank[MET] else None, int(left)
 
 
 @compiled
@@ -193,7 +211,7 @@ def _level(
             if not _may_complete(own.equations[j], matrix, sides, k - 1, across):
                 continue
             tried = _counted(own, wanted, chosen, trial, solving, best, counts, rank)
-            steps -= 4 * k * k + k * tried if tried < COUNTS else steps
+            steps -= 20 * k * k + 10 * k * tried if tried < COUNTS else steps
             continue
         spent[depth + 1], covered[depth + 1] = cost, mask
         depth, fresh = depth + 1, True
