@@ -1,6 +1,7 @@
 """Sawbill's cutting optimiser beside general solvers, on workshop orders and the classical classes.
 
-    python tests/benchmarks/cutting.py [--quick] [--each N] [--limit SECONDS] [--only workshop|classical] [--alone]
+    python tests/benchmarks/cutting.py [--quick] [--each N] [--limit SECONDS] [--alone]
+                                       [--only small|workshop|classical]
 
 Every solver proves the optimum to the cent, one thread, the same limit, one after the other in the same run.
 Times are geometric means, an unsolved instance counts as the limit; a ratio says how many times longer than Sawbill.
@@ -23,7 +24,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from instances import CLASSICAL, WORKSHOP, made
+from instances import CLASSICAL, SMALL, WORKSHOP, made
 from rivals import RIVALS, arc_flow, timed, versions
 
 from sawbill.estimating.cutting import CuttingPlan, Order, plan
@@ -89,6 +90,29 @@ def _line(family: str, own: dict[str, list[float]], solvers: list[str], limit: f
     print()
 
 
+def small_ones(each: int) -> None:
+    """Whole plans of small orders, milliseconds of the processor's, the better of two runs each."""
+    times, general, open_, few = [], 0, 0, 0
+    for _, _, order in made(SMALL, each):
+        runs = []
+        for _ in range(2):
+            started = time.process_time()
+            found = plan(order)
+            runs.append(1000 * (time.process_time() - started))
+        if isinstance(found, CuttingPlan):
+            times.append(min(runs))
+            general += "small order" not in found.stage
+            open_ += found.cost != found.bound
+            few += found.few < len(found.boards)
+    times.sort()
+    at = [times[min(len(times) - 1, int(share * len(times)))] for share in (0.5, 0.9, 0.99, 1)]
+    print(
+        f"{len(times)} small orders: median {at[0]:.2f} ms, 90 % {at[1]:.2f}, 99 % {at[2]:.2f}, worst {at[3]:.2f}; ",
+        end="",
+    )
+    print(f"{general} the general way, {open_} unproven, {few} with perhaps a set-up too many")
+
+
 def batches(orders: list[tuple[str, str, Order]]) -> None:
     """The time of an order a thousand times over against its own."""
     ratios = []
@@ -124,7 +148,7 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="one instance a size, limit 2 s: about two minutes")
     parser.add_argument("--each", type=int, default=3, help="instances a size")
     parser.add_argument("--limit", type=float, default=10.0, help="seconds an instance and solver")
-    parser.add_argument("--only", choices=["workshop", "classical"])
+    parser.add_argument("--only", choices=["small", "workshop", "classical"])
     parser.add_argument("--alone", action="store_true", help="without the rivals")
     chosen = parser.parse_args()
     each, limit = (1, 2.0) if chosen.quick else (chosen.each, chosen.limit)
@@ -132,6 +156,11 @@ def main() -> None:
     print(f"{platform.machine()}, Python {platform.python_version()}, {versions()}; limit {limit} s, one thread, gap 0")
     for name in rivals:
         print(f"{name}: {RIVALS[name].__doc__}")
+    plan(made(SMALL, 1)[0][2])
+    if chosen.only in (None, "small"):
+        small_ones(10 * each if chosen.quick else 84)
+    if chosen.only == "small":
+        return
     workshop, classical = made(WORKSHOP, each), made(CLASSICAL, each)
     if chosen.quick:
         classical = [entry for entry in classical if not entry[1].startswith(("Falkenauer U 1000", "Scholl 3"))][::2]
