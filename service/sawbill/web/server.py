@@ -19,7 +19,7 @@ from flask import Flask
 from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
 
-from sawbill.estimating import cutting
+from sawbill.estimating import suppliers
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
 from sawbill.web.http_worker import Worker
@@ -136,7 +136,7 @@ def run(app: Flask, host: str, port: int, workers: int, bound: socket.socket | N
     if SHARED_MEMORY.is_dir():
         settings["worker_tmp_dir"] = str(SHARED_MEMORY)
     logs.configure()
-    cutting.make_ready()  # before the workers are forked, which then share what is compiled
+    suppliers.make_ready()  # before the workers are forked, which then share what is compiled
     gc.collect()
     gc.freeze()  # what is loaded by now stays: no collection in a worker needs to look at it, nor copies its pages
     Server(app, **settings).run()
