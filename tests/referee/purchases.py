@@ -68,14 +68,15 @@ def programme_of(needs: Needs) -> Purchase:
 
 
 def _bought(purchase: Purchase, name: ItemName) -> cp_model.LinearExprT:
-    """How many of an item are bought, all at one of its prices, which holds from its least quantity on."""
+    """How many of an item are bought, all at the lowest of its prices that holds for so many."""
     model, item = purchase.model, purchase.needs.items[name]
     quantities, taken = [], []
     for price in item.prices:
         most = _most(purchase.needs, name, price.least, price.each)
+        lower = [other.least for other in item.prices if other.each < price.each]
         quantity, takes = model.new_int_var(0, most, ""), model.new_bool_var("")
         model.add(quantity >= price.least * takes)
-        model.add(quantity <= most * takes)
+        model.add(quantity <= min([most, *(least_of_lower - 1 for least_of_lower in lower)]) * takes)
         purchase.goods[item.supplier].append(price.each * quantity)
         quantities.append(quantity)
         taken.append(takes)

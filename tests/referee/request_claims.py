@@ -49,7 +49,7 @@ def judge(address: str, request: Json) -> Verdict:
         if status == 200:
             return _answered(address, request, read(request, answer if designs else None), answer)
         if answer["type"] == "/problems/cannot-be-bought":
-            return Verdict((), proven=False, judged=False) if designs else _refused(read(request), answer)
+            return _refused(read(request, _with_plenty(address, request) if designs else None), answer)
     except TooManyWaysError:
         return Verdict((), proven=status == 200 and answer["proof"]["status"] == "proven", judged=False)
     return Verdict((f"crash: {status} {answer.get('errors') or answer}",), proven=False)
@@ -59,6 +59,18 @@ def _refused(needs: Needs, answer: Json) -> Verdict:
     least = least_total(needs)
     told = () if least.high is None else (f"refusal: {answer['detail']}, though {least.high} buys all",)
     return Verdict(told, proven=True, judged=least.known or least.high is not None)
+
+
+def _with_plenty(address: str, request: Json) -> Json:
+    """The answer if long boards of all sections were for sale as well: its cut list is what the designs take."""
+    changed = copy.deepcopy(request)
+    book = changed["price_book"]
+    book["suppliers"].append({"name": "Plenty"})
+    book["shop"].pop("longest_board", None)
+    for i, section in enumerate(sorted({*book["usual_sections"].values()})):
+        row = {"supplier": "Plenty", "item_code": f"P{i}", "section": section, "species": "spruce", "grade": "C24"}
+        book["lumber"].append({**row, "length": "12 m", "price": "100", "per": "each"})
+    return ask(address, changed)[1]
 
 
 def _answered(address: str, request: Json, needs: Needs, answer: Json) -> Verdict:
