@@ -54,7 +54,7 @@ def least_exact(needs: Needs) -> tuple[Least, int]:
 def programme_of(needs: Needs) -> Purchase:
     """Build the programme."""
     purchase = Purchase(needs, cp_model.CpModel())
-    bought = {name: _bought(purchase, name) for name in needs.items}
+    bought = {name: _bought(purchase, name) for name in _wanted(needs)}
     _cut_boards(purchase, bought)
     for name, quantity in needs.other.items():
         packs = [needs.items[item].holds * bought[item] for item in needs.sold.get(name, ())]
@@ -65,6 +65,13 @@ def programme_of(needs: Needs) -> Purchase:
 
 
 # ---- what is bought, at which price
+
+
+def _wanted(needs: Needs) -> list[ItemName]:
+    """What may be bought: boards that some part can be cut from, and packs of what is needed, not just anything."""
+    boards = [board.item for board in needs.boards if any(_kind(cut, board, needs) for cut in needs.cuts)]
+    packs = [item for name in needs.other for item in needs.sold.get(name, ())]
+    return list(dict.fromkeys([*filter(None, boards), *packs]))
 
 
 def _bought(purchase: Purchase, name: ItemName) -> cp_model.LinearExprT:
