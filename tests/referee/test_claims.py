@@ -24,6 +24,7 @@ def test_a_case_that_was_wrong_once_holds(path: Path) -> None:
     case = case_files.load(path)
     verdict = case_files.judged(case)
     assert verdict.judged
+    assert verdict.proven, case["shows"]
     assert verdict.differences == (), case["shows"]
 
 
