@@ -18,12 +18,12 @@ times are UTC, from the clock that `open` is given.
 | `tokens` | `make` (gives the secret, once), `check`, `exist`, `list`, `revoke`; a token has an owner, and scopes |
 | `links` | the same for tokens that read one quote, or one table of it |
 | `limits` | `spend` a cost from a bucket shared by all processes |
-| `jobs` | `add`, `take` with a lease, `renew`, `finish`, `fail`, `get`, `delete` (which cancels), `clear` old ones |
+| `jobs` | `add` (so many for one owner), `take` in turns with a lease, `renew`, `finish`, `fail`, `get`, `delete` (which cancels), `clear` old ones |
 
 Whoever may not see something gets the same Unknown…Error as for what is not there.
 
 How errors are meant to be told over HTTP: RevisionConflictError 412; KeyReusedError 422; TokenRefusedError 401;
-Unknown…Error 404; StoreFullError 507 or 503; StoreBusyError and StoreUnavailableError 503 with Retry-After;
+TooManyJobsError 429 with Retry-After; Unknown…Error 404; StoreFullError 507 or 503; StoreBusyError and StoreUnavailableError 503 with Retry-After;
 StoreReadOnlyError, StoreNotAtHeadError and StoreDamagedError 503; another StoreError 500. ValueError: text that no
 database can hold, or a token that cannot be made so.
 
@@ -44,6 +44,7 @@ from sawbill.store.errors import (
     StoreReadOnlyError,
     StoreUnavailableError,
     TokenRefusedError,
+    TooManyJobsError,
     UnknownJobError,
     UnknownQuoteError,
     UnknownStoredBookError,
@@ -99,6 +100,7 @@ __all__ = [
     "StoredQuote",
     "Token",
     "TokenRefusedError",
+    "TooManyJobsError",
     "UnknownJobError",
     "UnknownQuoteError",
     "UnknownStoredBookError",

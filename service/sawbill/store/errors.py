@@ -75,3 +75,9 @@ class KeyReusedError(StoreError):
 
 class UnknownJobError(StoreError):
     """No job has this id, or it is not this worker's to finish."""
+
+
+class TooManyJobsError(StoreError):
+    """As many jobs of an owner wait or run as there may be."""
+
+    retryable = True

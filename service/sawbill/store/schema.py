@@ -183,3 +183,10 @@ JOBS: Final = Table(
     Index("ix_jobs_state", "state", "number"),
     sqlite_autoincrement=True,
 )  # fmt: skip
+
+JOB_TURNS: Final = Table(
+    "job_turns", METADATA,
+    Column("owner", Words, primary_key=True),
+    # When a job of theirs was last taken: who had a turn longest ago comes next.
+    Column("taken", Instant, nullable=False),
+)  # fmt: skip

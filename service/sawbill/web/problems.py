@@ -24,6 +24,7 @@ from sawbill.store import (
     StoreNotAtHeadError,
     StoreReadOnlyError,
     StoreUnavailableError,
+    TooManyJobsError,
     UnknownJobError,
     UnknownQuoteError,
     UnknownStoredBookError,
@@ -40,6 +41,8 @@ LONGEST_LINE: Final = 2_000
 """How long such a line may be, of which a cell of a sheet holds several times as much [characters]."""
 RETRY_AFTER: Final = 60
 """When to ask again for what the operator has to mend [s]."""
+JOB_ENDS: Final = 10
+"""When to look whether a job has ended, so that another may be asked for [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +124,7 @@ FROM_STORE: Final[Mapping[type[StoreError], str]] = {
     UnknownQuoteError: "not-found",
     UnknownTokenError: "not-found",
     UnknownJobError: "not-found",
+    TooManyJobsError: "too-many-requests",
     StoreFullError: "store-full",
     StoreBusyError: "store-busy",
     StoreUnavailableError: "store-busy",
@@ -255,7 +259,7 @@ def _answer_store(error: StoreError) -> Response:
         return _answer_unexpected(error)
     if KINDS[kind].status >= 500:
         current_app.logger.error("%s %s: %s", request.method, _rule(), error, exc_info=error)
-    return answer(body(kind, str(error)))
+    return answer(body(kind, str(error)), {"Retry-After": str(JOB_ENDS)} if KINDS[kind].status == 429 else {})
 
 
 def _answer_http(error: HTTPException) -> Response:
