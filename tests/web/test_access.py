@@ -201,6 +201,20 @@ def test_a_token_in_an_address_is_refused_and_said_to_be_changed(kept, path, as_
     assert kept.client().get(f"/v1/quotes?link={secret}").status_code == 401
 
 
+@pytest.mark.parametrize("hide", ["%73{}", "%2573{}", "%252573{}", "Bearer%20s{}", "x%00%73{}"])
+@pytest.mark.parametrize("path", ["/v1/designs?token={}", "/v1/designs?{}=1", "/v1/designs/{}", "/v1/quotes/{}/about"])
+def test_a_token_in_an_address_is_refused_however_its_letters_are_written(kept, path, hide, as_problem):
+    secret = kept.secret("anna")
+    answer = kept.client().get(path.format(hide.format(secret[1:])))
+    problem = as_problem(answer)
+    assert "change it for another" in problem["detail"] or "control character" in problem["detail"]
+    assert secret[1:] not in json.dumps(problem)
+
+
+def test_what_only_begins_like_a_token_may_stand_in_an_address(kept):
+    assert kept.as_("anna").get("/v1/quotes?label=the%20sawbill_bench").status_code == 200
+
+
 def test_health_asks_no_token_and_no_store(tmp_path):
     kept = Kept(tmp_path / "data")
     client = kept.client("not a token")

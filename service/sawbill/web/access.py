@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final, Literal, TypeVar
+from urllib.parse import unquote
 
 from flask import Flask, current_app, g, request
 
@@ -32,6 +33,7 @@ LINK: Final = "link"
 """The parameter that holds a link token."""
 SCHEME: Final = 'Bearer realm="sawbill"'
 _BEARER: Final = re.compile(r"bearer +([!-+\--~]+)", re.ASCII | re.IGNORECASE)
+_SECRET: Final = re.compile(rf"{PREFIX}[A-Za-z0-9_-]{{20,}}", re.ASCII)
 _LOOPBACK_NAMES: Final = ("localhost", "127.0.0.1", "[::1]")
 _FAILURES: Final = "sawbill-failures"
 
@@ -147,13 +149,22 @@ def _refuse_what_is_no_name() -> None:
 
 
 def _refuse_secrets_in_address() -> None:
-    """Refuse a token in the query, for addresses are written down on their way. Raises Problem."""
-    if PREFIX.encode() not in request.query_string:
+    """Refuse a token in the path or the query, for addresses are written down on their way. Raises Problem."""
+    path, query = request.path, request.query_string
+    if PREFIX not in path and PREFIX.encode() not in query and b"%" not in query and "%" not in path:
         return
-    for name, value in request.args.items(multi=True):
-        if value.startswith(PREFIX) and name != LINK:
+    for name, value in (("", path), *request.args.items(multi=True)):
+        told = (_decoded(name), "" if name == LINK else _decoded(value))
+        if any(text.startswith(PREFIX) or _SECRET.search(text) for text in told):
             remedy = "send it as Authorization: Bearer TOKEN, and change it for another: this one may have been seen"
             raise Problem("bad-request", f"a token does not belong into an address; {remedy}")
+
+
+def _decoded(text: str) -> str:
+    """Undo what percent signs hide, as often as somebody on the way may."""
+    for _ in range(3):
+        text = unquote(text)
+    return text
 
 
 def _shown(access: Access) -> Caller | None:
