@@ -53,10 +53,11 @@ class Books:
 
         Raises UnknownStoredBookError: the book never had it. StoreDamagedError.
         """
-        query = select(HISTORY.c.sequence).where(HISTORY.c.name == name, HISTORY.c.revision == revision).limit(1)
         with self._database.read() as connection:
+            asked = revisions.named(connection, revision)
+            query = select(HISTORY.c.sequence).where(HISTORY.c.name == name, HISTORY.c.revision == asked).limit(1)
             had = connection.execute(query).one_or_none()
-            found = revisions.read(connection, revision) if had else None
+            found = revisions.read(connection, asked) if had else None
         if found is None:
             raise UnknownStoredBookError("the price book has no such revision; its list of revisions tells which")
         return found
@@ -67,7 +68,7 @@ class Books:
         Raises UnknownStoredBookError: nothing points to it. StoreDamagedError.
         """
         with self._database.read() as connection:
-            found = revisions.read(connection, revision)
+            found = revisions.read(connection, revisions.named(connection, revision))
         if found is None:
             raise UnknownStoredBookError("there is no such revision")
         return found
@@ -83,7 +84,7 @@ class Books:
         with self._database.write() as connection:
             before = _locked(connection, book.name)
             found = None if before is None else before.revision
-            if found not in (expected, book.revision):
+            if found not in (expected and revisions.named(connection, expected), book.revision):
                 raise RevisionConflictError(book.name, found)
             revisions.keep(connection, book, now)
             if found == book.revision:
@@ -99,7 +100,7 @@ class Books:
         """
         with self._database.write() as connection:
             before = _known_row(name, _locked(connection, name))
-            if before.revision != expected:
+            if before.revision != revisions.named(connection, expected):
                 raise RevisionConflictError(name, before.revision)
             had = connection.execute(select(HISTORY.c.revision).where(HISTORY.c.name == name)).scalars().all()
             connection.execute(delete(BOOKS).where(BOOKS.c.name == name))

@@ -84,6 +84,9 @@ REVISIONS: Final = Table(
     Column("revision", String, primary_key=True),
     Column("content", LargeBinary, nullable=False),
     Column("stored", Instant, nullable=False),
+    # What it was called while revisions were half as long; of those stored since there is none.
+    Column("short", String),
+    Index("ix_revisions_short", "short", unique=True),
 )  # fmt: skip
 
 BOOKS: Final = Table(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.pricebook import SHORT_DIGITS, PriceBook
 from sawbill.estimating.request import RequestFault
 from sawbill.files.asjson import read_json
 from sawbill.files.cells import nearest
@@ -75,7 +75,7 @@ class Library:
         """
         if self.in_folder(name):
             book = self.get(name)
-            if book.revision != revision:
+            if revision not in (book.revision, book.revision[:SHORT_DIGITS]):
                 now = f"is at revision {book.revision} now, not {shown(revision)}"
                 raise BookChangedError(f"the price book {name} {now}; its folder keeps no other")
             return book

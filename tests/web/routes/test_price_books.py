@@ -74,6 +74,14 @@ def test_a_book_whose_files_change_is_another_revision(app_with, as_problem, tmp
     assert both["status"] == 422
 
 
+def test_an_address_of_when_revisions_had_half_the_digits_still_leads_to_a_folders_book(client, as_problem, body):
+    now = client.get("/v1/price-books/sample-inch").json["revision"]
+    for asked, status in ((now, 200), (now[:16], 200), (now[:15], 409), (now[:16].upper(), 409), (now[:17], 409)):
+        answer = client.post("/v1/quotes", json={**body, "price_book": f"sample-inch@{asked}"})
+        assert answer.status_code == status
+    assert client.get(f"/v1/price-books/sample-inch/revisions/{now[:16]}").json["revision"] == now
+
+
 SAMPLE = Shelf(sample_folder()).get("sample-inch")
 
 

@@ -37,7 +37,7 @@ price_books = Blueprint("price books", __name__, description="What the suppliers
 
 ADDRESS: Final = "/v1/price-books/<name>"
 NAME: Final = [parameter("name", "The price book, by name.", "sample-inch", place="path", pattern="^[a-z0-9-]+$")]
-REVISION: Final = parameter("revision", "A revision it has or had.", "781ea1b956718b15", place="path")
+REVISION: Final = parameter("revision", "A revision it has or had.", "781ea1b956718b153a0c1f7e42d9b86c", place="path")
 READS: Final = ("not-found", "price-book-at-fault", *problems.READS_STORE)
 WRITES: Final = (
     "not-found", "price-book-read-only", "moved-on", "precondition-required", *problems.WRITES_STORE
@@ -155,7 +155,7 @@ def list_revisions(name: str) -> Response:
     access="read",
     path=NAME,
     parameters=[
-        {**parameter("from", "The older revision.", "781ea1b956718b15"), "required": True},
+        {**parameter("from", "The older revision.", "781ea1b956718b153a0c1f7e42d9b86c"), "required": True},
         parameter("to", "The newer revision; unset: the one it is at.", "0d5b1b1f7a52c6e4"),
     ],
 )
@@ -206,7 +206,11 @@ def _serve_one(
         content.update(FILES)
     view.__name__ = called
     view.__doc__ = f"Give {about}, {f'as {suffix[1:]} whatever is accepted' if suffix else 'as what is accepted'}."
-    tag = {"description": "Its revision.", "schema": {"type": "string"}, "example": '"781ea1b956718b15"'}
+    tag = {
+        "description": "Its revision.",
+        "schema": {"type": "string"},
+        "example": '"781ea1b956718b153a0c1f7e42d9b86c"',
+    }
     responses = {
         "200": {"description": "The price book.", "content": content, "headers": {"ETag": tag}},
         "304": {"description": "It is what If-None-Match names."},

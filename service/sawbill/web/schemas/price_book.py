@@ -69,7 +69,9 @@ class BookSummarySchema(Sent):
     stored = sent.text("When (RFC 3339, UTC); null in the folder.", "2026-11-25T15:04:05.678901Z", none=True)
     usable = sent.flag("Whether quotes can be made from it; if not, its own address says why.", example=True)
     title = sent.text("What it is called.", "Sample prices, inch sizes (invented)", none=True)
-    revision = sent.text("What names its content: any change gives another.", "781ea1b956718b15", none=True)
+    revision = sent.text(
+        "What names its content: any change gives another.", "781ea1b956718b153a0c1f7e42d9b86c", none=True
+    )
     units = sent.text("The system it is written in.", "inch", none=True, choices=["inch", "metric"])
     currency = sent.text("Its currency (ISO 4217).", "USD", none=True)
     as_of = sent.text("The day of its prices (ISO 8601).", "2026-11-01", none=True)
@@ -87,7 +89,7 @@ class BookListSchema(Sent):
 class RevisionSchema(Sent):
     """A revision of a price book."""
 
-    revision = sent.text("What names its content.", "781ea1b956718b15")
+    revision = sent.text("What names its content.", "781ea1b956718b153a0c1f7e42d9b86c")
     number = sent.whole("Counts the revisions of its name from 1; null in the folder.", 3, none=True)
     by = sent.text("Who stored it: the owner of a token; null in the folder.", "anna", none=True)
     stored = sent.text("When (RFC 3339, UTC); null in the folder.", "2026-11-25T15:04:05.678901Z", none=True)
@@ -189,7 +191,7 @@ class PriceBookSchema(Sent):
     """A whole price book, as it is sent and as a request may bring it; every value of a row is text."""
 
     name = _cell("Its name; passed over in a request.", "sample-inch")
-    revision = _cell("What names its content; passed over in a request.", "781ea1b956718b15")
+    revision = _cell("What names its content; passed over in a request.", "781ea1b956718b153a0c1f7e42d9b86c")
     title = _cell("What it is called.", "My yard, this autumn", required=True)
     units = fields.String(
         required=True,
