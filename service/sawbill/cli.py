@@ -1,4 +1,4 @@
-"""The `sawbill` command: serve, quote, compare, plan, check-prices, and those of `sawbill.cli_store`.
+"""The `sawbill` command: serve, quote, compare, plan, check-prices, those of `cli_store` and of `cli_books`.
 
 Exit codes: 0 done; 1 the answer is no (a faulty price book, an order that cannot be bought, no quote in
 a whole comparison); 2 a faulty request.
@@ -16,7 +16,7 @@ from typing import Any, Final, NoReturn
 import click
 
 import sawbill
-from sawbill.cli_store import COMMANDS
+from sawbill import cli_books, cli_store
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote, make_quote
@@ -345,5 +345,5 @@ def _refuse(messages: Iterable[str]) -> NoReturn:
     raise SystemExit(NO)
 
 
-for _command in COMMANDS:
+for _command in (*cli_store.COMMANDS, *cli_books.COMMANDS):
     main.add_command(_command)

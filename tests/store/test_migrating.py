@@ -14,10 +14,12 @@ from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import text
+from tests.store.conftest import ANNA, BEN, STRANGER
 from tests.store.together import at_once
 
 from sawbill.estimating.pricebook import PriceBook, canonical
 from sawbill.store import (
+    BookRights,
     QuoteFilter,
     Store,
     StoreDamagedError,
@@ -41,9 +43,9 @@ def test_the_migrations_make_exactly_the_tables_that_are_read(where: str) -> Non
 
 
 def test_migrating_a_store_at_head_changes_nothing(store: Store, book: Callable[..., PriceBook]) -> None:
-    entry = store.books.put(book(), None, "anna")
+    entry = store.books.put(book(), None, ANNA)
     assert store.migrate() == "head"
-    assert store.books.list() == (entry,)
+    assert store.books.list(ANNA) == (entry,)
 
 
 def test_quotes_of_the_first_tables_are_found_by_their_designs(where: str) -> None:
@@ -99,16 +101,24 @@ def test_revisions_of_half_the_digits_are_found_by_their_old_names_and_their_new
         long = made.revision
         assert long.startswith(short) and len(long) == 2 * len(short)
         for name in (short, long):
-            assert store.books.content("yard", name) == store.books.revision(name) == canonical(made)
-        assert [(each.sequence, each.by) for each in store.books.history("yard")] == [(2, "ben"), (1, "anna")]
-        assert store.books.history("yard")[1].revision == long
+            assert store.books.content("yard", name, BEN) == store.books.revision(name) == canonical(made)
+        assert [(each.sequence, each.by) for each in store.books.history("yard", BEN)] == [(2, "ben"), (1, "anna")]
+        assert store.books.history("yard", BEN)[1].revision == long
         kept = store.quotes.get("q1", "anna")
         assert (kept.summary.revision, kept.result) == (long, b'{"as": "ever"}')
         now = hashlib.sha256(b"{}").hexdigest()
-        assert store.books.put(book("4.10"), now[:16], "ben").sequence == 3, "written over by the tag of before"
+        assert store.books.put(book("4.10"), now[:16], BEN).sequence == 3, "written over by the tag of before"
         with pytest.raises(UnknownStoredBookError):
             store.books.revision(book("4.10").revision[:16])
-        assert migrating.state(store._database) == "head"
+
+
+def test_a_book_of_before_belongs_to_who_wrote_it_last(where: str, book: Callable[..., PriceBook]) -> None:
+    of_half_the_digits(where, book())
+    with Store.open(where) as store:
+        store.migrate()
+        assert store.books.get("yard", BEN).may == "own"
+        assert store.books.list(ANNA) == store.books.list(STRANGER) == ()
+        assert store.rights.of("yard", BEN) == BookRights("ben", ())
 
 
 def test_a_revision_that_was_damaged_before_is_told_of_and_stops_no_migration(
@@ -118,7 +128,7 @@ def test_a_revision_that_was_damaged_before_is_told_of_and_stops_no_migration(
     with Store.open(where) as store:
         store.migrate()
         with pytest.raises(StoreDamagedError):
-            store.books.content("yard", short)
+            store.books.content("yard", short, BEN)
         assert store.quotes.get("q1", "anna").result == b'{"as": "ever"}'
 
 
@@ -166,14 +176,18 @@ def test_what_is_asked_of_a_store_without_tables_is_answered_with_the_remedy(whe
     (tmp_path / "data").mkdir()
     (tmp_path / "data" / "sawbill.sqlite").touch()
     with Store.open(where) as store:
-        for ask in (store.books.list, partial(store.quotes.list, None), partial(store.tokens.revoke, "0")):
+        for ask in (
+            partial(store.books.list, ANNA),
+            partial(store.quotes.list, None),
+            partial(store.tokens.revoke, "0"),
+        ):
             with pytest.raises(StoreNotAtHeadError, match="sawbill migrate"):
                 ask()
 
 
 def test_a_folder_without_a_store_is_not_filled_by_asking(tmp_path: Path) -> None:
     with Store.open(tmp_path) as store, pytest.raises(StoreUnavailableError, match="its folder"):
-        store.books.list()
+        store.books.list(ANNA)
     assert list(tmp_path.iterdir()) == []
 
 

@@ -94,6 +94,23 @@ BOOKS: Final = Table(
     Column("name", Words, primary_key=True),
     Column("sequence", BigInteger, nullable=False),
     Column("revision", ForeignKey(REVISIONS.c.revision), nullable=False),
+    Column("owner", Words, nullable=False, server_default=""),
+    # When its owner deleted it, who may undo that for a while; none: it is there.
+    Column("deleted", Instant),
+)  # fmt: skip
+
+GRANTS: Final = Table(
+    "book_grants", METADATA,
+    Column("book", ForeignKey(BOOKS.c.name, ondelete="CASCADE"), primary_key=True),
+    # everyone, owner:NAME or group:NAME
+    Column("to", Words, primary_key=True),
+    Column("may", String, nullable=False),
+)  # fmt: skip
+
+MEMBERS: Final = Table(
+    "group_members", METADATA,
+    Column("group", Words, primary_key=True),
+    Column("owner", Words, primary_key=True),
 )  # fmt: skip
 
 HISTORY: Final = Table(

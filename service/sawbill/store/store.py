@@ -17,6 +17,7 @@ from sawbill.store.limits import Limits
 from sawbill.store.links import Links
 from sawbill.store.migrating import State
 from sawbill.store.quotes import Quotes
+from sawbill.store.rights import Groups, Rights
 from sawbill.store.tokens import Tokens
 
 
@@ -26,6 +27,8 @@ class Store:
     def __init__(self, database: Database, clock: Clock) -> None:
         self._database = database
         self.books = Books(database, clock)
+        self.rights = Rights(database)
+        self.groups = Groups(database)
         self.quotes = Quotes(database, clock)
         self.tokens = Tokens(database, clock)
         self.links = Links(database, clock)

@@ -15,7 +15,10 @@ from sawbill.estimating.request import Pointer, RequestFault
 from sawbill.files.csvtable import write_rows
 from sawbill.files.faults import BookFaultsError, Fault, shown
 from sawbill.store import (
+    DeletedBookError,
     KeyReusedError,
+    NameTakenError,
+    NotYoursError,
     RevisionConflictError,
     StoreBusyError,
     StoreDamagedError,
@@ -66,6 +69,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
     "not-allowed": Kind(
         403, "The token does not allow this", False, "Use a token that has the scope which is named.",
     ),
+    "not-yours": Kind(403, "It belongs to somebody else", False, "Ask its owner, or use one of your own."),
     "not-found": Kind(404, "There is nothing here", False, "See /openapi.json for every address."),
     "method-not-allowed": Kind(405, "The method is not allowed here", False, "Use one that the header Allow lists."),
     "not-acceptable": Kind(
@@ -82,6 +86,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
         409, "The price book is kept in a folder", False,
         "Change the files in its folder, or store a price book by another name.",
     ),
+    "name-taken": Kind(409, "The name cannot be taken", False, "Choose another name, or bring back what you deleted."),
     "not-done": Kind(409, "The job is not done", True, "Ask for the job, which says how far it is and when to come."),
     "moved-on": Kind(412, "It has changed since you read it", False, "Read it again, and write on what you find."),
     "too-large": Kind(413, "The request is too large", False, "Send less in one request."),
@@ -121,6 +126,9 @@ FROM_STORE: Final[Mapping[type[StoreError], str]] = {
     RevisionConflictError: "moved-on",
     KeyReusedError: "key-reused",
     UnknownStoredBookError: "not-found",
+    DeletedBookError: "not-found",
+    NotYoursError: "not-yours",
+    NameTakenError: "name-taken",
     UnknownQuoteError: "not-found",
     UnknownTokenError: "not-found",
     UnknownJobError: "not-found",
