@@ -120,12 +120,15 @@ class Books:
         Raises UnknownStoredBookError. NotYoursError. RevisionConflictError: it is at another revision than `expected`.
         """
         now = self._clock()
-        with self._database.write() as connection:
+
+        def remove(connection: Connection) -> None:
             _forget(connection, now)
             before = owned(connection, name, by)
             if before.revision != revisions.named(connection, expected):
                 raise RevisionConflictError(name, before.revision)
             connection.execute(update(BOOKS).where(BOOKS.c.name == name).values(deleted=now))
+
+        self._database.make_room(remove)
 
     def undelete(self, name: str, by: Who) -> BookEntry:
         """Bring back a book that its owner deleted. Raises UnknownStoredBookError: there is none of this name."""

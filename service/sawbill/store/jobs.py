@@ -68,9 +68,12 @@ class Jobs:
     def delete(self, job_id: str, owner: str | None) -> None:
         """Cancel a job, or forget what it came to. Raises UnknownJobError: there is none of this owner."""
         mine = () if owner is None else (JOBS.c.owner == owner,)
-        with self._database.write() as connection:
+
+        def remove(connection: Connection) -> None:
             if not connection.execute(delete(JOBS).where(JOBS.c.id == job_id, *mine)).rowcount:
                 raise UnknownJobError("there is no job of this id")
+
+        self._database.make_room(remove)
 
     def clear(self, age: timedelta) -> None:
         """Forget the jobs that have ended and were asked for so long ago."""
