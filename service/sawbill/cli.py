@@ -89,14 +89,14 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
     service with a store needs a token first. Sockets that systemd hands over stand in place of --host and --port.
     """
     from sawbill.store import StoreError
-    from sawbill.web import listening, server
+    from sawbill.web import listening, server, shared
     from sawbill.web.app import create_app
     from sawbill.web.settings import SettingsError, read_settings
 
     reached_at = [each for each in listening.handed_over() or [host] if not _is_loopback(each)]
     given = {"SAWBILL_BOOKS": books and str(books), "SAWBILL_DATA": data}
     usual = {} if reached_at else {"SAWBILL_LOCAL": "yes"}
-    with server.shared_folder() as folder, server.meters(folder):
+    with shared.shared_folder() as folder, shared.counting(folder):
         try:
             settings = read_settings({**usual, **os.environ, **{name: text for name, text in given.items() if text}})
             app = create_app(settings, folder)
