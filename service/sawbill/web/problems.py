@@ -181,11 +181,13 @@ def faulty(faults: Sequence[RequestFault], place: str = "pointer") -> Problem:
         kind, detail = "price-book-changed", faults[0].detail
     else:
         kind, detail = "invalid-request", _counted(len(faults))
-    name = pointer_text if place == "pointer" else parameter_name
-    errors = [{place: name(each.pointer), "code": each.code, "detail": each.detail} for each in faults]
     if place == "parameter":
-        errors.sort(key=lambda error: error["parameter"])
-    return Problem(kind, detail, errors)
+        errors = [{place: parameter_name(each.pointer), "code": each.code, "detail": each.detail} for each in faults]
+        return Problem(kind, detail, sorted(errors, key=lambda error: error[place]))
+    first = faults[:MOST_ERRORS]
+    return Problem(
+        kind, detail, [{place: pointer_text(at.pointer), "code": at.code, "detail": at.detail} for at in first]
+    )
 
 
 def cannot_be_bought(error: NothingFitsError) -> Problem:
