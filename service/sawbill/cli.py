@@ -25,6 +25,7 @@ from sawbill.files.faults import BookFaultsError
 from sawbill.files.folder import read_folder
 from sawbill.files.forms import BY_SUFFIX, Form
 from sawbill.files.pieces import read_pieces_file
+from sawbill.files.secrets import SUFFIX, SecretFileError, from_files
 from sawbill.files.shelf import Shelf, UnknownBookError, sample_folder
 from sawbill.registry import BadDesignError, designs
 from sawbill.sheets.csvform import csv_bytes
@@ -65,11 +66,24 @@ _table = click.option("--table", type=click.Choice(list(TABLES)), help="One of t
 @click.version_option(sawbill.__version__, package_name="sawbill")
 def main() -> None:
     """Quotes for furniture built from construction lumber: what to buy, how to cut it, what it costs."""
+    try:
+        os.environ.update(read := from_files(os.environ))
+    except SecretFileError as error:
+        _refuse([str(error)])
+    for name in read:
+        del os.environ[f"{name}{SUFFIX}"]
 
 
 @main.command()
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
-@click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535), help="Port to listen on.")
+@click.option(
+    "--port",
+    default=8000,
+    show_default=True,
+    envvar="SAWBILL_PORT",
+    type=click.IntRange(1, 65535),
+    help="Port to listen on; also SAWBILL_PORT.",
+)
 @click.option("--workers", default=2, show_default=True, type=click.IntRange(1, 64), help="Worker processes.")
 @click.option(
     "--books", type=click.Path(file_okay=False, path_type=Path), help="Folder of price books, one folder each."

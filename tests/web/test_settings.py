@@ -20,6 +20,7 @@ def test_every_setting_is_read(tmp_path):
         "SAWBILL_RATE": "600 per minute",
         "SAWBILL_PROXIES": "1",
         "SAWBILL_METRICS": "open",
+        "SAWBILL_PORT": "8000",
     }
     assert set(given) == set(NAMES)
     hosts = ("quotes.example", "localhost")

@@ -26,6 +26,7 @@ WINDOWS: Final = {"second": 1, "minute": 60, "hour": 3600, "day": 86_400}
 NAMES: Final[Mapping[str, str]] = {
     "SAWBILL_BOOKS": "the folder of price books, one folder each; unset: the sample books",
     "SAWBILL_DATA": "the data folder, or an address that begins with postgresql+psycopg://; unset: nothing is kept",
+    "SAWBILL_PORT": "the port that `sawbill serve` listens on and the health check asks; unset: 8000",
     "SAWBILL_TRUSTED_HOSTS": "host names the service answers to, separated by commas; unset: any",
     "SAWBILL_MAX_BODY": f"the largest request body in bytes; unset: {USUAL_BODY}",
     "SAWBILL_READING": "who may read and estimate: open (anybody), or token (whoever has one); unset: open",
