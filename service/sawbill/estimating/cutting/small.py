@@ -29,14 +29,15 @@ from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Pattern, Problem
 from sawbill.estimating.cutting.solve import Found, Solution
 from sawbill.estimating.cutting.sums import Corner
-from sawbill.estimating.cutting.ties import weight
+from sawbill.estimating.cutting.ties import FRONT, weight
 
 MOST_ROWS = 6  # different lengths
 MOST_LIMITED = 6  # kinds of boards of which there are only so many
 MOST_WAYS = 3_000  # to cut a board
 MOST_CLASSES = 20_000  # of the basis's lattice
 WORK = 300_000  # columns the exact search may try
-STEPS = 150_000  # of the search for fewest set-ups
+SUMS = 60_000  # columns that may be tried to find more plans of the same rank, where that search does not end
+STEPS = 400_000  # of the search for fewest set-ups
 _LARGEST = 2**61
 _ANY = 2**40
 
@@ -57,6 +58,19 @@ class Prices:
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """Ways that leave no room for a further piece, and the programme over them as seen from its basis.
+
+    near and basic: numbers of the columns beside the basis and in it, those from len(ways) on being surpluses.
+    """
+
+    ways: Listed
+    corner: Corner
+    near: Ints
+    basic: Ints
+
+
+@dataclass(frozen=True, slots=True)
 class Small(Found):
     """A small order's cheapest plan with fewest boards, and what the search for fewest set-ups goes on from.
 
@@ -67,6 +81,7 @@ class Small(Found):
     prices: Prices
     layouts: Layouts
     rank: int
+    seen: Seen
 
 
 def find(problem: Problem) -> Small | None:
@@ -75,8 +90,8 @@ def find(problem: Problem) -> Small | None:
         return None
     own = listing.sizes(problem)
     costs, per_cost = _costs(problem)
-    nothing = np.zeros_like(own.most)
-    free = Priced(float(FAR), np.zeros(len(problem.bins), np.int64), nothing, nothing[:, 0])
+    none = np.zeros(len(problem.bins), np.int64)
+    free = Priced(float(FAR), none, np.zeros_like(own.most), none)
     ways = listing.listed(own, free, full=problem.credited, limit=MOST_WAYS)
     if ways is None or not len(ways.bins):
         return None
@@ -92,7 +107,7 @@ def find(problem: Problem) -> Small | None:
     solved = _whole(columns, ranks, target, exact, signs, basic)
     if solved is None:
         return None
-    counts, prices, scale = solved
+    counts, prices, corner_, near = solved
     layouts = _layouts(problem, ways, counts)
     rank = int(ranks @ counts)
     cost = rank // per_cost
@@ -103,8 +118,8 @@ def find(problem: Problem) -> Small | None:
         _pattern(ways, columns, n, int(ranks[n]) // per_cost): int(counts[n]) for n in np.flatnonzero(counts).tolist()
     }
     known = Known(plan, cost, cost, "small order")
-    held = Prices(prices[: len(problem.rows)], bins, scale, floor, costs, per_cost)
-    return Small(problem, known, cost, (), None, own, held, layouts, rank)
+    held = Prices(prices[: len(problem.rows)], bins, corner_.own.determinant, floor, costs, per_cost)
+    return Small(problem, known, cost, (), None, own, held, layouts, rank, Seen(ways, corner_, near, basic))
 
 
 def _pattern(ways: Listed, columns: Ints, way: int, cost: int) -> Pattern:
@@ -119,6 +134,8 @@ def finish(found: Small, extra_cost: Fraction, *, tidy: bool) -> Solution:
     few = 1
     if tidy:
         layouts, few = _tidied(found, layouts, found.rank, len(layouts))
+        if few < len(layouts):
+            layouts = min([layouts, *_equals(found)], key=len)
         if extra_cost:
             roof = (cost + int(cost * extra_cost) + 1) * found.prices.per_cost - 1
             layouts, few = _tidied(found, layouts, roof, len(layouts) - 1)
@@ -173,6 +190,19 @@ def _tidied(found: Small, layouts: Layouts, roof: int, known: int) -> tuple[Layo
     counts = np.zeros(len(ways.bins), np.int64)
     counts[list(best.columns)] = best.counts
     return _layouts(problem, ways, counts), best.least
+
+
+def _equals(found: Small) -> list[Layouts]:
+    """Some of the plans of the same rank, where the search for fewest set-ups has not ended: the first in so many."""
+    seen, prices = found.seen, found.prices
+    slack = found.rank * prices.scale - prices.floor
+    plans = corner.solutions(seen.corner, slack, SUMS)
+    counts = np.zeros((len(plans.beside), len(seen.ways.bins) + len(seen.basic)), np.int64)
+    counts[:, seen.near[plans.columns]] = plans.beside
+    counts[:, seen.basic] = plans.basic
+    counts = counts[:, : len(seen.ways.bins)]
+    first = np.argsort((counts > 0).sum(axis=1), kind="stable")[:FRONT]
+    return [_layouts(found.problem, seen.ways, counts[n]) for n in first.tolist()]
 
 
 def _equations(
@@ -235,12 +265,12 @@ def _worths(problem: Problem, ways: Listed) -> Ints:
 
 def _whole(
     columns: Ints, ranks: Ints, target: Ints, exact: Ints, signs: Ints, basic: Ints
-) -> tuple[Ints, Ints, int] | None:  # fmt: skip
-    """Counts of the columns in the best plan of whole boards, the basis's exact prices and their scale."""
+) -> tuple[Ints, Ints, Corner, Ints] | None:  # fmt: skip
+    """Counts of the columns in the best plan of whole boards, the basis's exact prices, and what lies beside it."""
     size, ways = len(target), len(ranks)
     beside = np.vstack([columns, np.diag(signs)])  # a surplus takes from its row, an unused board gives to its bin's
     costs = np.concatenate([ranks, np.zeros(size, np.int64)])
-    own = lattice(np.ascontiguousarray(beside[basic].T), MOST_CLASSES)
+    own = lattice(beside[basic].T, MOST_CLASSES)
     if own is None:
         return None
     sums = float(abs(costs[basic]).max()) * float(abs(own.adjugate).max()) * size
@@ -268,7 +298,7 @@ def _whole(
     for n, count in found.beside.items():
         counts[near[n]] = count
     counts[basic] += np.array(found.basic, np.int64)
-    return counts[:ways], prices, own.determinant
+    return counts[:ways], prices, corner_, near
 
 
 def _start(
