@@ -22,6 +22,7 @@ from sawbill.estimating.cutting import (
     plan,
     small,
     verify,
+    whole,
 )
 
 PINE = frozenset({"pine"})
@@ -106,13 +107,13 @@ def test_counts_too_large_for_64_bits_are_planned_the_general_way(monkeypatch: p
     order = Order(
         (Stock("a", "pine", 97, 11), Stock("b", "pine", 61, 7)), (Piece("p", 31, 5, PINE), Piece("q", 17, 7, PINE))
     )
-    whole = plan(order)
-    monkeypatch.setattr(small, "_LARGEST", 1)
+    exact = plan(order)
+    monkeypatch.setattr(whole, "_LARGEST", 1)
     general = plan(order)
-    assert isinstance(whole, CuttingPlan)
+    assert isinstance(exact, CuttingPlan)
     assert isinstance(general, CuttingPlan)
-    assert whole.stage == "small order" != general.stage
-    assert (whole.cost, whole.bound) == (general.cost, general.bound)
+    assert exact.stage == "small order" != general.stage
+    assert (exact.cost, exact.bound) == (general.cost, general.bound)
 
 
 @pytest.mark.parametrize("seed", range(20))
