@@ -52,6 +52,31 @@ def test_once_ready_no_order_has_anything_compiled() -> None:
     assert (run.stderr, run.stdout.splitlines()) == ("", ["True"] * 6)
 
 
+PLAIN = """
+import random
+from sawbill.estimating.cutting import Order, Piece, SmallPart, Stock, plan
+for seed in range(6):
+    r = random.Random(seed)
+    stocks = tuple(Stock(f"s{n}", "w", n, round(0.7 * n) + r.randint(0, 9)) for n in r.sample(range(90, 200), 3))
+    pieces = tuple(Piece(f"p{n}", n, r.randint(1, 9), frozenset({"w"})) for n in r.sample(range(18, 80), 5))
+    parts = (SmallPart("b", 9, 8, {"w": 2}, 25),) if seed % 2 else ()
+    found = plan(Order(stocks, pieces, parts, kerf=1), 60)
+    print(found.cost, found.bound)
+"""
+
+
+def test_without_compiling_the_same_plans_are_found() -> None:
+    """Plain Python counts without end where machine code wraps around, so that neither may happen."""
+    told = []
+    for switch in ("0", "1"):
+        settings = {**os.environ, "NUMBA_DISABLE_JIT": switch}
+        run = subprocess.run([sys.executable, "-c", PLAIN], capture_output=True, text=True, check=False, env=settings)
+        assert run.stderr == ""
+        told.append(run.stdout.splitlines())
+    assert told[0] == told[1]
+    assert all(cost == bound for cost, bound in map(str.split, told[0]))
+
+
 def test_loops_are_kept_beside_the_modules_with_the_users_caches_or_for_as_long_as_the_process_is(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
