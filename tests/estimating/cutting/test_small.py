@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import random
+import subprocess
+import sys
 from dataclasses import replace
 from fractions import Fraction
 
@@ -22,6 +25,7 @@ from sawbill.estimating.cutting import (
     plan,
     small,
     verify,
+    whole,
 )
 
 PINE = frozenset({"pine"})
@@ -106,13 +110,13 @@ def test_counts_too_large_for_64_bits_are_planned_the_general_way(monkeypatch: p
     order = Order(
         (Stock("a", "pine", 97, 11), Stock("b", "pine", 61, 7)), (Piece("p", 31, 5, PINE), Piece("q", 17, 7, PINE))
     )
-    whole = plan(order)
-    monkeypatch.setattr(small, "_LARGEST", 1)
+    exact = plan(order)
+    monkeypatch.setattr(whole, "_LARGEST", 1)
     general = plan(order)
-    assert isinstance(whole, CuttingPlan)
+    assert isinstance(exact, CuttingPlan)
     assert isinstance(general, CuttingPlan)
-    assert whole.stage == "small order" != general.stage
-    assert (whole.cost, whole.bound) == (general.cost, general.bound)
+    assert exact.stage == "small order" != general.stage
+    assert (exact.cost, exact.bound) == (general.cost, general.bound)
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -136,3 +140,25 @@ def test_small_and_general_way_agree_on_orders_of_a_workshop(monkeypatch: pytest
     assert sum(b.count for b in found.boards) <= sum(b.count for b in general.boards)
     if found.few == len(found.boards) and found.stocks == general.stocks:
         assert len(found.boards) <= len(general.boards)
+
+
+def test_small_orders_are_planned_alike_without_compiling() -> None:
+    code = (
+        "from sawbill.estimating.cutting import *\n"
+        "from sawbill.estimating.cutting import normalise, small\n"
+        "m = frozenset({'pine'})\n"
+        "for n in range(4):\n"
+        "    s = tuple(Stock(f's{k}', 'pine', 90 + 27 * k, 300 + 71 * k) for k in range(2))\n"
+        "    p = tuple(Piece(f'p{k}', 13 + 5 * k + n, 4 + k, m) for k in range(3))\n"
+        "    (problem,) = normalise.normalise(Order(s, p, kerf=1))\n"
+        "    found = small.find(problem)\n"
+        "    print(found and (found.known, small.finish(found, 0, tidy=True)))\n"
+    )
+    answers = {
+        subprocess.run(
+            [sys.executable, "-c", code], env={**os.environ, "NUMBA_DISABLE_JIT": way}, capture_output=True, check=True
+        ).stdout
+        for way in ("0", "1")
+    }
+    assert len(answers) == 1
+    assert b"small order" in answers.pop()
