@@ -12,7 +12,7 @@ from math import ceil
 from typing import Final
 
 from sawbill.checks import ec5, nds
-from sawbill.checks.finding import PRACTICE, Finding, Status, compare, not_checked
+from sawbill.checks.finding import PRACTICE, Finding, Status, compare, not_checked, unreckoned
 from sawbill.checks.load_paths import Borne, LoadPaths, Member
 from sawbill.checks.loads import Case, always, cases
 from sawbill.checks.site import Site, words
@@ -93,7 +93,11 @@ def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Findi
         _bolts(found, timber, there, more, case)
     _posts(found, posts, there, list(zip(told, borne, strict=True)))
     loose = _loose(paths, told, borne)
-    return [*_findings(found, posts), _not_reckoned([*timber.unknown], loose)]
+    return [
+        *_findings(found, posts),
+        *_unreckoned(timber.unknown, loose),
+        not_checked("strength", PRACTICE, NOT_RECKONED),
+    ]
 
 
 def _beams(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case) -> None:
@@ -189,24 +193,37 @@ def _findings(found: _Found, posts: Sequence[Post]) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-def _loose(paths: LoadPaths, told: Sequence[Case], borne: Sequence[Borne]) -> list[str]:
+def _loose(paths: LoadPaths, told: Sequence[Case], borne: Sequence[Borne]) -> Mapping[str, list[str]]:
     """What carries something and is held at one place alone, or at none, and does not lie on the floor."""
     floor, boxes = paths.frame.bounds.low[2], paths.frame.boxes
     carrying = dict.fromkeys(member for more in borne for member in more.weights)
     carrying |= dict.fromkeys(member for case in told for member in case.loads)  # some may hold each other in a ring
-    return list(
-        dict.fromkeys(
-            _name(member) for member in carrying
-            if member not in paths.order
-            or (not member.upright and len(member.places) < 2 and boxes[member.parts[0].key].low[2] > floor)
-        )
-    )  # fmt: skip
+    found: dict[str, list[str]] = {}
+    for member in carrying:
+        lies = not member.upright and boxes[member.parts[0].key].low[2] > floor
+        if member not in paths.order or (lies and len(member.places) < 2):
+            found.setdefault(_name(member), []).extend(_keys(member))
+    return found
 
 
-def _not_reckoned(unknown: Sequence[str], loose: Sequence[str]) -> Finding:
-    told = f" No table tells the strength of this wood of: {words(unknown)}." if unknown else ""
-    told += f" Held at one place, or at none, and so not reckoned: {words(loose)}." if loose else ""
-    return not_checked("strength", PRACTICE, NOT_RECKONED + told)
+def _unreckoned(unknown: Mapping[str, Sequence[str]], loose: Mapping[str, Sequence[str]]) -> Iterator[Finding]:
+    """What carries and cannot be reckoned, by name, with the keys of its parts."""
+    for rule, which, message in (
+        (
+            "unknown-strength",
+            unknown,
+            "Nobody knows whether it holds: no table tells the strength of the wood of these: {}. Choose boards graded "
+            "for strength, or tell in the price book's design_values what is known of these.",
+        ),
+        (
+            "held-at-one-place",
+            loose,
+            "Nobody knows whether it holds: these carry, and are held at one place or at none: {}.",
+        ),
+    ):
+        if which:
+            keys = dict.fromkeys(key for some in which.values() for key in some)
+            yield unreckoned(rule, PRACTICE, message.format(words([*which])), tuple(keys))
 
 
 def _nearer(one: Held, other: Held) -> bool:

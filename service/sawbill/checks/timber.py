@@ -79,10 +79,13 @@ class Held:
 
 
 class Timber:
-    """The members of a frame, each looked at once, those that are alike together; unknown: of which no table tells."""
+    """The members of a frame, each looked at once, those that are alike together.
+
+    unknown: that of whose wood no table tells, by name, with the keys of the parts.
+    """
 
     def __init__(self, paths: LoadPaths, materials: Materials) -> None:
-        self.unknown: dict[str, None] = {}
+        self.unknown: dict[str, list[str]] = {}
         self._paths = paths
         self._boxes = paths.frame.boxes
         self._materials = materials
@@ -100,7 +103,7 @@ class Timber:
             self._woods[id(cut)] = () if None in found else tuple(each for each in found if each is not None)
         known = self._woods[id(cut)] if part.ripped is None else ()
         if not known:
-            self.unknown[part.name] = None
+            self.unknown.setdefault(part.name, []).append(part.key)
         return known
 
     def beam(self, member: Member) -> Beam | None:
@@ -185,7 +188,8 @@ class Timber:
             )
             self._bolts_alike[alike] = [load for load in loads if load is not None]
             if known and not self._bolts_alike[alike]:
-                self.unknown[f"{members[0].parts[0].name} and {members[1].parts[0].name} together"] = None
+                together = f"{members[0].parts[0].name} and {members[1].parts[0].name} together"
+                self.unknown.setdefault(together, []).extend(bolt.parts)
         return self._bolts_alike[alike]
 
     def _splits(self, support: Support, lowest: int) -> Sequence[tuple[Standard, float]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final, Literal
@@ -66,6 +66,8 @@ TOLD_ANYWAY: Final = frozenset({"ages", "not-a-certificate"})
 """The rules of a bed above the floor that nobody may miss, though no frame can be held against them."""
 TO_REACH_MINIMUM: Final = "bought-for-delivery"
 """The code of what is told of goods beyond the need that a delivery takes."""
+WARNED: Final = frozenset({Status.WARN, Status.UNRECKONED, Status.FAIL})
+"""How a finding comes out that is a warning of the quote."""
 PLANNING_ONLY: Final = Notice(
     "planning-only",
     "note",
@@ -146,7 +148,10 @@ class LoadHome:
 
 @dataclass(frozen=True, slots=True)
 class Quote:
-    """The whole answer to a request against one revision of a price book."""
+    """The whole answer to a request against one revision of a price book.
+
+    woods: by cut line, every kind of wood that is cut for its parts.
+    """
 
     request: Request
     book: PriceBook
@@ -158,6 +163,7 @@ class Quote:
     findings: tuple[tuple[int, Finding], ...]
     frames: tuple[FrameSummary, ...]
     near_misses: tuple[NearMiss, ...]
+    woods: Mapping[str, tuple[lumber.Material, ...]]
     load_home: LoadHome
     warnings: tuple[Notice, ...] = ()
 
@@ -172,17 +178,19 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
     end = cutting.until(cutting.EMERGENCY)
     sourcing = cheapest_sourcing(off, request, book, end)
     bought = sourcing.purchase
-    materials = _materials(off, bought)
+    woods = _woods(bought)
+    materials = _materials(off, woods)
     frames = tuple(
         _summary(number, line.frame, materials[number]) for number, line in enumerate(request.lines) if line.frame
     )
-    findings = tuple(
-        (number, finding)
-        for number, line in enumerate(request.lines)
-        if line.frame
-        for finding in check_frame(line.frame, request.site, materials[number])
-    )
-    misses, cut_short = near_misses(off, request, book, sourcing, end) if suggest else ((), False)
+    findings = _findings(request, materials)
+
+    def as_good(other: Sourcing) -> bool:
+        """Whether what is bought otherwise holds no worse."""
+        then = _findings(request, _materials(off, _woods(other.purchase)))
+        return all(_count(then, status) <= _count(findings, status) for status in (Status.FAIL, Status.UNRECKONED))
+
+    misses, cut_short = near_misses(off, request, book, sourcing, as_good, end) if suggest else ((), False)
     quote = Quote(
         request,
         book,
@@ -194,6 +202,7 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
         findings,
         frames,
         misses,
+        woods,
         _load_home(sourcing, request.shop.longest_board),
     )
     return replace(quote, warnings=tuple(_warnings(quote)))
@@ -235,18 +244,36 @@ def _used(bought: Purchase) -> int:
     return minor_units(worth, 0)
 
 
-def _materials(off: TakeOff, bought: Purchase) -> Mapping[int, lumber.Materials]:
-    """By line and part, every kind of wood that is cut for the part and its like."""
+def _findings(request: Request, materials: Mapping[int, lumber.Materials]) -> tuple[tuple[int, Finding], ...]:
+    return tuple(
+        (number, finding)
+        for number, line in enumerate(request.lines)
+        if line.frame
+        for finding in check_frame(line.frame, request.site, materials[number])
+    )
+
+
+def _count(findings: Iterable[tuple[int, Finding]], status: Status) -> int:
+    return sum(finding.status is status for _, finding in findings)
+
+
+def _woods(bought: Purchase) -> Mapping[str, tuple[lumber.Material, ...]]:
+    """By cut line, every kind of wood that is cut for its parts."""
     woods: defaultdict[str, dict[lumber.Material, None]] = defaultdict(dict)
     for boards in bought.boards.cut:
         wood = boards.wood
         species, grade = lumber.species().get(wood.species or ""), lumber.grades().get(wood.grade or "")
         treated = None if wood.offer is None else wood.offer.treated
         for cut in boards.board.cuts:
-            woods[cut.key][lumber.Material(wood.section, species, grade, treated)] = None
+            woods[cut.key][lumber.Material(wood.section, species, grade, treated, wood.design_values)] = None
+    return {key: tuple(kinds) for key, kinds in woods.items()}
+
+
+def _materials(off: TakeOff, woods: Mapping[str, tuple[lumber.Material, ...]]) -> Mapping[int, lumber.Materials]:
+    """By line and part, every kind of wood that is cut for the part and its like."""
     found: defaultdict[int, dict[str, tuple[lumber.Material, ...]]] = defaultdict(dict)
     for line in off.cut_list:
-        found[line.line] |= dict.fromkeys(line.keys, tuple(woods[line.id]))
+        found[line.line] |= dict.fromkeys(line.keys, woods[line.id])
     return found
 
 
@@ -292,7 +319,7 @@ def _warnings(quote: Quote) -> Iterator[Notice]:
                 tuple(ids[number, key] for key in note.parts),
             )
     for number, finding in quote.findings:
-        if finding.status in (Status.WARN, Status.FAIL) or finding.rule in TOLD_ANYWAY:
+        if finding.status in WARNED or finding.rule in TOLD_ANYWAY:
             parts = tuple(dict.fromkeys(ids[number, key] for key in finding.parts))
             label = quote.request.lines[number].label
             mass = finding.found if finding.unit == "mass" else None
