@@ -18,14 +18,13 @@ from typing import Final
 from sawbill.trade import fasteners
 from sawbill.trade.frame import Bolted, Glued, Ladder, Part, Placement, Screwed
 from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.bolt_places import BETWEEN_BORES, lane
 from sawbill_designs.high_beds.plan import Level, Plan, clear_places
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
-    BETWEEN_BORES,
     Assembly,
     laminated,
     laminations,
-    lane,
     mirrored,
     screw_that_holds,
 )

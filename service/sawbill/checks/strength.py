@@ -11,12 +11,13 @@ from dataclasses import dataclass, field
 from math import ceil
 from typing import Final
 
-from sawbill.checks import ec5, nds
+from sawbill.checks import nds
+from sawbill.checks.distances import Distance
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare, not_checked, unreckoned
 from sawbill.checks.load_paths import Borne, LoadPaths, Member
 from sawbill.checks.loads import Case, always, cases
 from sawbill.checks.site import Site, words
-from sawbill.checks.timber import Held, Post, Timber
+from sawbill.checks.timber import Post, Timber
 from sawbill.checks.wood import SOURCES, Lasting, Standard
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import MM
@@ -27,7 +28,7 @@ SAG: Final = 240
 SLENDER: Final = 50
 """How many times a post may be as high as it is thick, between what holds it sideways (NDS 2018, 3.7.1.4)."""
 NOT_RECKONED: Final = (
-    "Not reckoned: joints with screws, glue and hangers, wood pressed across its grain, holes, ends beside bolts, "
+    "Not reckoned: joints with screws, glue and hangers, wood pressed across its grain, holes, "
     "posts bent and rails twisted by what hangs on one side of them, racking, tipping, impact, wear."
 )
 _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
@@ -46,6 +47,8 @@ _BAD: Final = {
 }
 RULES: Final = frozenset(_BAD)
 """The rules that tell how much is used of what wood and bolts bear."""
+_DISTANCES: Final[Mapping[Standard, str]] = {"NDS": "12.5.1, Tables 12.5.1A to D", "EC5": "8.5.1.1, Table 8.4"}
+_WORDS: Final = {"end": "end", "loaded edge": "edge they press on", "edge": "edge", "spacing": "next bolt"}
 _GOOD: Final = "The most of it is used by the {}, when {}."
 _ALIKE: Final = 1e-9
 """Of two that use as much, but for the last digits, the first is told."""
@@ -63,11 +66,11 @@ class _Worst:
 
 @dataclass(slots=True)
 class _Found:
-    """The worst so far by rule and standard, the most sag for its span [mm], the bolts nearest to a loaded edge."""
+    """The worst so far by rule and standard, the most sag for its span [mm], by standard the bolts with least room."""
 
     worst: dict[tuple[str, Standard], _Worst] = field(default_factory=dict)
     sag: tuple[float, float, Member, Case] | None = None
-    edge: tuple[Held, Member] | None = None
+    nearest: dict[Standard, tuple[Distance, Member]] = field(default_factory=dict)
 
     def note(
         self, rule: str, standard: Standard, used: float, member: Member, case: Case, part: str | None = None
@@ -77,6 +80,12 @@ class _Found:
         worst = self.worst.get(key)
         if worst is None or used > worst.used * (1 + _ALIKE):
             self.worst[key] = _Worst(used, member, case, part)
+
+    def near(self, standard: Standard, distance: Distance, member: Member) -> None:
+        """Keep the distance of a bolt if it is the shortest so far for what it should be."""
+        held = self.nearest.get(standard)
+        if held is None or distance.found * held[0].least < held[0].found * distance.least:
+            self.nearest[standard] = distance, member
 
 
 def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Finding]:
@@ -147,13 +156,14 @@ def _bolts(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case)
         if held is None:
             continue
         member, whole = support.member, load + there.carried.get(support, 0.0)
-        if not member.upright and (found.edge is None or _nearer(held, found.edge[0])):
-            found.edge = held, member
+        for standard in {standard for standard, _ in held.bears}:
+            found.near(standard, held.counted[standard].nearest, member)
         for rule, bearing in (("bolts", held.bears), ("bolted-end", held.splits)):
             for standard, bears in bearing:
                 lasts = case.lasting.cd if standard == "NDS" else case.lasting.kmod
-                count = held.count[standard] if rule == "bolts" else 1.0
-                found.note(rule, standard, whole / (count * bears * lasts), member, case)
+                count = held.counted[standard].count if rule == "bolts" else 1.0
+                if count:  # else the rule on distances tells
+                    found.note(rule, standard, whole / (count * bears * lasts), member, case)
 
 
 def _findings(found: _Found, posts: Sequence[Post]) -> Iterator[Finding]:
@@ -166,14 +176,14 @@ def _findings(found: _Found, posts: Sequence[Post]) -> Iterator[Finding]:
                     rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
                     _keys(worst.member), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
                 )  # fmt: skip
-    if found.edge is not None:
-        edge, member = found.edge
+    for standard, (distance, member) in found.nearest.items():
         yield compare(
-            "bolt-edge", f"{nds.SOURCE}; {ec5.SOURCE}", edge.far, ">=", edge.least,
-            ("Wherever bolts carry, one at least is far enough from the edge that it presses on; others do not count.",
-             f"All bolts of the {_name(member)} are too near to the edge that they press on, which may split: choose a "
-             "smaller bolt_size or a deeper section."),
-            _keys(member), Status.FAIL, clause="Table 12.5.1C; Table 8.4",
+            "bolt-distance", SOURCES[standard], distance.found, ">=", distance.least,
+            ("Wherever bolts carry, one at least is far enough from ends, edges and others; what is nearer counts for "
+             "less, or not at all.",
+             f"The bolts of the {_name(member)} are too near to the {_WORDS[distance.kind]} of the {distance.part}, "
+             "which may split: choose a smaller bolt_size or a wider section."),
+            _keys(member), Status.FAIL, clause=_DISTANCES[standard],
         )  # fmt: skip
     if slender := [post for post in posts if any(wood.standard == "NDS" for wood in post.woods)]:
         worst_post = max(slender, key=lambda post: post.height / post.side)
@@ -224,11 +234,6 @@ def _unreckoned(unknown: Mapping[str, Sequence[str]], loose: Mapping[str, Sequen
         if which:
             keys = dict.fromkeys(key for some in which.values() for key in some)
             yield unreckoned(rule, PRACTICE, message.format(words([*which])), tuple(keys))
-
-
-def _nearer(one: Held, other: Held) -> bool:
-    """Whether the one is nearer to an edge, for how far it should be."""
-    return one.far * other.least < other.far * one.least
 
 
 def _up(number: float, parts: int) -> int:
