@@ -16,9 +16,11 @@ from sawbill.checks.distances import Distance
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare, not_checked, unreckoned
 from sawbill.checks.load_paths import Borne, LoadPaths, Member
 from sawbill.checks.loads import Case, always, cases
+from sawbill.checks.screwed import ScrewedJoints
 from sawbill.checks.site import Site, words
 from sawbill.checks.timber import Post, Timber
 from sawbill.checks.wood import SOURCES, Lasting, Standard
+from sawbill.trade.boxes import AXES, bounds
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import Materials
@@ -28,7 +30,7 @@ SAG: Final = 240
 SLENDER: Final = 50
 """How many times a post may be as high as it is thick, between what holds it sideways (NDS 2018, 3.7.1.4)."""
 NOT_RECKONED: Final = (
-    "Not reckoned: joints with screws, glue and hangers, wood pressed across its grain, holes, "
+    "Not reckoned: glue (screws beside it carry alone) and hangers, wood pressed across its grain, holes, "
     "posts bent and rails twisted by what hangs on one side of them, racking, tipping, impact, wear."
 )
 _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
@@ -37,6 +39,7 @@ _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
     "posts": {"NDS": "3.7", "EC5": "6.3.2"},
     "bolts": {"NDS": "12.3.1, 12.5.1", "EC5": "8.2.2, 8.5.1.1"},
     "bolted-end": {"NDS": "3.4.3.3", "EC5": "8.1.4"},
+    "screws": {"NDS": "12.3.1, 12.1.5", "EC5": "8.2.2, 8.7.1"},
 }
 _BAD: Final = {
     "bending": "The {} may break when {}: choose a deeper or thicker section for it, or better grades.",
@@ -44,12 +47,17 @@ _BAD: Final = {
     "posts": "The {} may buckle when {}: choose a thicker section for it, or better grades.",
     "bolts": "The bolts of the {} may crush its wood or bend when {}: choose a larger bolt_size or a deeper section.",
     "bolted-end": "The {} may split at its bolts when {}: choose a deeper or thicker section for it, or better grades.",
+    "screws": "The screws of the {} may bend or crush its wood when {}, if glue fails: choose a larger screw_size.",
 }
 RULES: Final = frozenset(_BAD)
 """The rules that tell how much is used of what wood and bolts bear."""
 _DISTANCES: Final[Mapping[Standard, str]] = {"NDS": "12.5.1, Tables 12.5.1A to D", "EC5": "8.5.1.1, Table 8.4"}
 _WORDS: Final = {"end": "end", "loaded edge": "edge they press on", "edge": "edge", "spacing": "next bolt"}
 _GOOD: Final = "The most of it is used by the {}, when {}."
+BACKED: Final = 0.75
+"""What lies so much of its length against what carries it does not bend (common practice, no source)."""
+TOO_SHORT: Final = 1000.0
+"""As how much of a limit counts what bears nothing, as screws do that are too short."""
 _ALIKE: Final = 1e-9
 """Of two that use as much, but for the last digits, the first is told."""
 
@@ -96,10 +104,12 @@ def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Findi
         return []
     timber, found = Timber(paths, materials), _Found()
     there, borne = paths.bear(always(paths, materials)), [paths.bear(case.loads) for case in told]
+    joints = ScrewedJoints(paths, timber)
     posts = list(timber.posts(dict.fromkeys(support for more in borne for support in more.carried)))
     for case, more in zip(told, borne, strict=True):
         _beams(found, timber, there, more, case)
         _bolts(found, timber, there, more, case)
+        _screws(found, joints, there, more, case)
     _posts(found, posts, there, list(zip(told, borne, strict=True)))
     loose = _loose(paths, told, borne)
     return [
@@ -166,6 +176,16 @@ def _bolts(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case)
                     found.note(rule, standard, whole / (count * bears * lasts), member, case)
 
 
+def _screws(found: _Found, joints: ScrewedJoints, there: Borne, more: Borne, case: Case) -> None:
+    """The screws of every support that they alone carry."""
+    for support, load in more.carried.items():
+        whole = load + there.carried.get(support, 0.0)
+        for standard, bears in joints.bear(support).items():
+            lasts = case.lasting.cd if standard == "NDS" else case.lasting.kmod
+            used = whole / (bears * lasts) if bears else TOO_SHORT
+            found.note("screws", standard, used, support.member, case)
+
+
 def _findings(found: _Found, posts: Sequence[Post]) -> Iterator[Finding]:
     for rule, bad in _BAD.items():
         for standard, source in SOURCES.items():
@@ -210,10 +230,21 @@ def _loose(paths: LoadPaths, told: Sequence[Case], borne: Sequence[Borne]) -> Ma
     carrying |= dict.fromkeys(member for case in told for member in case.loads)  # some may hold each other in a ring
     found: dict[str, list[str]] = {}
     for member in carrying:
-        lies = not member.upright and boxes[member.parts[0].key].low[2] > floor
+        lies = not member.upright and boxes[member.parts[0].key].low[2] > floor and not _backed(paths, member)
         if member not in paths.order or (lies and len(member.places) < 2):
             found.setdefault(_name(member), []).extend(_keys(member))
     return found
+
+
+def _backed(paths: LoadPaths, member: Member) -> bool:
+    """Whether it lies against what carries it for most of its length: it is a block, and no beam."""
+    i = AXES.index(member.axis)
+    for support in member.supports:
+        carrier = bounds(paths.frame.boxes[part.key] for part in support.carrier.parts)
+        shared = min(member.high, carrier.high[i] / MM) - max(member.low, carrier.low[i] / MM)
+        if shared >= BACKED * (member.high - member.low):
+            return True
+    return False
 
 
 def _unreckoned(unknown: Mapping[str, Sequence[str]], loose: Mapping[str, Sequence[str]]) -> Iterator[Finding]:

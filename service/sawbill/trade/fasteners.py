@@ -109,11 +109,12 @@ class BoltSize:
 
 @dataclass(frozen=True, slots=True)
 class ScrewSize:
-    """A wood screw of one diameter; lengths shortest first [nm]."""
+    """A wood screw of one diameter, and that at the root of its thread; lengths shortest first [nm]."""
 
     name: str
     system: System
     diameter: int
+    root: int
     lengths: tuple[int, ...]
     source: str
 
@@ -151,10 +152,11 @@ def screw_sizes() -> Mapping[str, ScrewSize]:
             row["name"],
             _SYSTEMS[row["system"]],
             parse_length(row["diameter"]),
+            parse_length(row["root_diameter"]),
             _lengths(row["lengths"]),
             row["source"],
         )
-        for row in tables.rows("screws", "name", "system", "diameter", "lengths")
+        for row in tables.rows("screws", "name", "system", "diameter", "root_diameter", "lengths")
     )
 
 
