@@ -137,3 +137,18 @@ def test_every_bearer_of_a_way_up_is_held_under_both_edges_of_its_treads(way: st
         low, high = bearer.span("y")
         assert min(box.low[1] for box in held) - low <= INCH * 3 // 2
         assert max(box.high[1] for box in held) == high
+
+
+def test_a_high_beds_ledgers_are_held_by_screws_that_would_do_without_the_glue() -> None:
+    """One in every gap between slats; as they are reckoned, and as one screw alone would be."""
+    frame = DESIGN.frame({}, reading())
+    held = [joint for joint in frame.joints if isinstance(joint, Screwed) and joint.parts[0].endswith("ledger")]
+    slats = len(frame.sleeping_places[0].slats)
+    assert len(held) >= 2 * (slats - 3) and {joint.parts for joint in held} == {
+        (f"{side} ledger", f"{side} rail") for side in ("left", "right")
+    }  # fmt: skip
+    told = {each.rule: each for each in check_strength(frame, Site(), all_of(frame))}
+    assert told["screws"].status is Status.PASS and told["screws"].parts[0].endswith("bearer 6")
+    one = tuple(joint for joint in frame.joints if joint not in held[1:])
+    weak = {each.rule: each for each in check_strength(replace(frame, joints=one), Site(), all_of(frame))}["screws"]
+    assert weak.status is Status.FAIL and "The screws of the ledger" in weak.message

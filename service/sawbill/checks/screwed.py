@@ -1,6 +1,7 @@
 """Where screws alone carry: the joints of a frame in which nothing rests, hangs or is bolted.
 
-Glue beside them is not trusted with what people hang on it: it may fail without a sign. Lengths [mm], forces [N].
+Glue beside them is not trusted with what people hang on it: it may fail without a sign. A ledger that screws hold to
+its rail is reckoned as if they alone did; one that is glued alone is not. Lengths [mm], forces [N].
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from sawbill.checks.timber import Timber
 from sawbill.checks.wood import Graded, Standard
 from sawbill.trade import fasteners
 from sawbill.trade.design_values import NdsValues, StrengthClass
-from sawbill.trade.frame import Bolted, Glued, Screwed
+from sawbill.trade.frame import Bolted, Glued, Resting, Screwed
 from sawbill.trade.lengths import MM
 
 
@@ -27,9 +28,17 @@ class ScrewedJoints:
         self._screws: defaultdict[frozenset[Member], list[Screwed]] = defaultdict(list)
         self._other: set[frozenset[Member]] = set()
         self._known: dict[Support, Mapping[Standard, float]] = {}
+        self._held: dict[str, Mapping[Standard, float]] = {}
+        self._inside: defaultdict[str, list[Screwed]] = defaultdict(list)
+        self._seats: dict[tuple[Member, Member], str] = {}
         for joint in paths.frame.joints:
             members = frozenset(paths.of[key] for key in joint.parts)
-            if isinstance(joint, Screwed) and joint.axis != "z":
+            if isinstance(joint, Resting):
+                self._seats[paths.of[joint.parts[0]], paths.of[joint.parts[-1]]] = joint.parts[-1]
+            if len(members) == 1:
+                if isinstance(joint, Screwed) and joint.axis != "z":
+                    self._inside[joint.parts[0]].append(joint)
+            elif isinstance(joint, Screwed) and joint.axis != "z":
                 self._screws[members].append(joint)
             elif not isinstance(joint, Glued | Screwed):
                 self._other |= _pairs(members) if isinstance(joint, Bolted) else {members}
@@ -44,6 +53,21 @@ class ScrewedJoints:
             joints = () if between in self._other or support.bolts else self._screws.get(between, ())
             self._known[support] = self._together(joints) if joints else {}
         return self._known[support]
+
+    def seat(self, support: Support) -> str | None:
+        """The part that a support rests on, where screws hold it to the rest of its member; None: no such."""
+        key = self._seats.get((support.member, support.carrier))
+        return key if key in self._inside else None
+
+    def hold(self, seat: str) -> Mapping[Standard, float]:
+        """What those screws bear together, with CD or kmod 1."""
+        if seat not in self._held:
+            self._held[seat] = self._together(self._inside[seat])
+        return self._held[seat]
+
+    def name(self, key: str) -> str:
+        """What a part is called."""
+        return self._frame.by_key[key].name
 
     def _together(self, joints: Sequence[Screwed]) -> Mapping[Standard, float]:
         found: dict[Standard, float] = {}

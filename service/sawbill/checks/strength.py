@@ -6,6 +6,7 @@ what is not reckoned at all, is said.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import ceil
@@ -30,7 +31,7 @@ SAG: Final = 240
 SLENDER: Final = 50
 """How many times a post may be as high as it is thick, between what holds it sideways (NDS 2018, 3.7.1.4)."""
 NOT_RECKONED: Final = (
-    "Not reckoned: glue (screws beside it carry alone) and hangers, wood pressed across its grain, holes, "
+    "Not reckoned: glue that no screws back, hangers, wood pressed across its grain, holes, "
     "posts bent and rails twisted by what hangs on one side of them, racking, tipping, impact, wear."
 )
 _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
@@ -177,13 +178,19 @@ def _bolts(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case)
 
 
 def _screws(found: _Found, joints: ScrewedJoints, there: Borne, more: Borne, case: Case) -> None:
-    """The screws of every support that they alone carry."""
+    """The screws of every support that they alone carry, and those of what others rest on."""
+    seats: defaultdict[tuple[str, Member], float] = defaultdict(float)
+    loads: list[tuple[Mapping[Standard, float], float, Member, str | None]] = []
     for support, load in more.carried.items():
         whole = load + there.carried.get(support, 0.0)
-        for standard, bears in joints.bear(support).items():
+        loads.append((joints.bear(support), whole, support.member, None))
+        if (seat := joints.seat(support)) is not None:
+            seats[seat, support.carrier] += whole
+    loads += [(joints.hold(key), whole, member, joints.name(key)) for (key, member), whole in seats.items()]
+    for bearing, whole, member, part in loads:
+        for standard, bears in bearing.items():
             lasts = case.lasting.cd if standard == "NDS" else case.lasting.kmod
-            used = whole / (bears * lasts) if bears else TOO_SHORT
-            found.note("screws", standard, used, support.member, case)
+            found.note("screws", standard, whole / (bears * lasts) if bears else TOO_SHORT, member, case, part)
 
 
 def _findings(found: _Found, posts: Sequence[Post]) -> Iterator[Finding]:
