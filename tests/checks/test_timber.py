@@ -95,27 +95,6 @@ D = INCH * 3 // 8
 LOW, MIDDLE = INCH, INCH * 7 // 4
 
 
-@pytest.mark.parametrize(
-    ("heads", "nds", "ec5"),
-    [
-        (((MIDDLE, LOW),), 1, 1),
-        (((MIDDLE, LOW), (MIDDLE, LOW + 3 * D - 1)), 1, 1),
-        (((MIDDLE, LOW), (MIDDLE, LOW + 3 * D)), 1.5, 2**0.9 * (3 / 13) ** 0.25),
-        (((MIDDLE, LOW), (MIDDLE, LOW + 5 * D)), 2, 2**0.9 * (5 / 13) ** 0.25),
-        (((MIDDLE, LOW), (MIDDLE, LOW + 8 * D)), 2, 2**0.9 * (8 / 13) ** 0.25),
-        (((MIDDLE - 2 * D, LOW), (MIDDLE + 2 * D, LOW)), 2, 2),
-    ],
-)
-def test_bolts_in_a_row_along_the_load_are_fewer_than_they_are(
-    heads: tuple[tuple[int, int], ...], nds: float, ec5: float
-) -> None:
-    """NDS 2018, Table 12.5.1B; EN 1995-1-1, 8.34: n to the power of 0.9 times the fourth root of a1 / 13 d."""
-    paths = LoadPaths(held_by(*heads))
-    held = Timber(paths, {}).held(paths.of["board"].supports[0])
-    assert held is not None
-    assert held.count == {"NDS": pytest.approx(nds), "EC5": pytest.approx(ec5)}
-
-
 def test_a_post_may_sway_and_a_ladders_stile_may_not() -> None:
     """2.4 times the height of the middle of what it carries, 12-3/4 in (NDS 2018, Appendix G)."""
     frame = held_by((MIDDLE, LOW))

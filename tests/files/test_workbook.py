@@ -280,7 +280,7 @@ def test_faults_are_told_in_the_words_of_a_sheet(written):
         read_workbook("x", edited(written, change))
     told = {fault.code: fault.detail for fault in error.value.faults}
     assert "row 2 has this name already" in told["duplicate"]
-    assert "14 columns of the first row" in told["wrong-cell-count"]
+    assert "15 columns of the first row" in told["wrong-cell-count"]
     assert "each in a cell of its own" in told["missing-header"]
     assert not any("comma" in detail or "line" in detail for detail in told.values())
 

@@ -41,6 +41,8 @@ def size_factor(values: NdsValues, section: Section, *, compression: bool = Fals
 def flat_use_factor(section: Section) -> float:
     """Cfu for bending about the weak axis, of a section with nominal sizes."""
     wide, thick = _nominal(section)
+    if thick < 2:
+        return 1.0  # the tables tell none of boards
     return _factor(_CFU_THICK if thick >= 4 else _CFU, wide)
 
 

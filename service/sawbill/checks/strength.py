@@ -6,18 +6,22 @@ what is not reckoned at all, is said.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import ceil
 from typing import Final
 
-from sawbill.checks import ec5, nds
-from sawbill.checks.finding import PRACTICE, Finding, Status, compare, not_checked
+from sawbill.checks import nds
+from sawbill.checks.distances import Distance
+from sawbill.checks.finding import PRACTICE, Finding, Status, compare, not_checked, unreckoned
 from sawbill.checks.load_paths import Borne, LoadPaths, Member
 from sawbill.checks.loads import Case, always, cases
+from sawbill.checks.screwed import ScrewedJoints
 from sawbill.checks.site import Site, words
-from sawbill.checks.timber import Held, Post, Timber
+from sawbill.checks.timber import Post, Timber
 from sawbill.checks.wood import SOURCES, Lasting, Standard
+from sawbill.trade.boxes import AXES, bounds
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import Materials
@@ -27,7 +31,7 @@ SAG: Final = 240
 SLENDER: Final = 50
 """How many times a post may be as high as it is thick, between what holds it sideways (NDS 2018, 3.7.1.4)."""
 NOT_RECKONED: Final = (
-    "Not reckoned: joints with screws, glue and hangers, wood pressed across its grain, holes, ends beside bolts, "
+    "Not reckoned: glue that no screws back, hangers, wood pressed across its grain, holes, "
     "posts bent and rails twisted by what hangs on one side of them, racking, tipping, impact, wear."
 )
 _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
@@ -36,6 +40,7 @@ _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
     "posts": {"NDS": "3.7", "EC5": "6.3.2"},
     "bolts": {"NDS": "12.3.1, 12.5.1", "EC5": "8.2.2, 8.5.1.1"},
     "bolted-end": {"NDS": "3.4.3.3", "EC5": "8.1.4"},
+    "screws": {"NDS": "12.3.1, 12.1.5", "EC5": "8.2.2, 8.7.1"},
 }
 _BAD: Final = {
     "bending": "The {} may break when {}: choose a deeper or thicker section for it, or better grades.",
@@ -43,10 +48,17 @@ _BAD: Final = {
     "posts": "The {} may buckle when {}: choose a thicker section for it, or better grades.",
     "bolts": "The bolts of the {} may crush its wood or bend when {}: choose a larger bolt_size or a deeper section.",
     "bolted-end": "The {} may split at its bolts when {}: choose a deeper or thicker section for it, or better grades.",
+    "screws": "The screws of the {} may bend or crush its wood when {}, if glue fails: choose a larger screw_size.",
 }
 RULES: Final = frozenset(_BAD)
 """The rules that tell how much is used of what wood and bolts bear."""
+_DISTANCES: Final[Mapping[Standard, str]] = {"NDS": "12.5.1, Tables 12.5.1A to D", "EC5": "8.5.1.1, Table 8.4"}
+_WORDS: Final = {"end": "end", "loaded edge": "edge they press on", "edge": "edge", "spacing": "next bolt"}
 _GOOD: Final = "The most of it is used by the {}, when {}."
+BACKED: Final = 0.75
+"""What lies so much of its length against what carries it does not bend (common practice, no source)."""
+TOO_SHORT: Final = 1000.0
+"""As how much of a limit counts what bears nothing, as screws do that are too short."""
 _ALIKE: Final = 1e-9
 """Of two that use as much, but for the last digits, the first is told."""
 
@@ -63,11 +75,11 @@ class _Worst:
 
 @dataclass(slots=True)
 class _Found:
-    """The worst so far by rule and standard, the most sag for its span [mm], the bolts nearest to a loaded edge."""
+    """The worst so far by rule and standard, the most sag for its span [mm], by standard the bolts with least room."""
 
     worst: dict[tuple[str, Standard], _Worst] = field(default_factory=dict)
     sag: tuple[float, float, Member, Case] | None = None
-    edge: tuple[Held, Member] | None = None
+    nearest: dict[Standard, tuple[Distance, Member]] = field(default_factory=dict)
 
     def note(
         self, rule: str, standard: Standard, used: float, member: Member, case: Case, part: str | None = None
@@ -78,6 +90,12 @@ class _Found:
         if worst is None or used > worst.used * (1 + _ALIKE):
             self.worst[key] = _Worst(used, member, case, part)
 
+    def near(self, standard: Standard, distance: Distance, member: Member) -> None:
+        """Keep the distance of a bolt if it is the shortest so far for what it should be."""
+        held = self.nearest.get(standard)
+        if held is None or distance.found * held[0].least < held[0].found * distance.least:
+            self.nearest[standard] = distance, member
+
 
 def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Finding]:
     """Hold the wood of a frame against what it is reckoned to carry."""
@@ -87,13 +105,19 @@ def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Findi
         return []
     timber, found = Timber(paths, materials), _Found()
     there, borne = paths.bear(always(paths, materials)), [paths.bear(case.loads) for case in told]
+    joints = ScrewedJoints(paths, timber)
     posts = list(timber.posts(dict.fromkeys(support for more in borne for support in more.carried)))
     for case, more in zip(told, borne, strict=True):
         _beams(found, timber, there, more, case)
         _bolts(found, timber, there, more, case)
+        _screws(found, joints, there, more, case)
     _posts(found, posts, there, list(zip(told, borne, strict=True)))
     loose = _loose(paths, told, borne)
-    return [*_findings(found, posts), _not_reckoned([*timber.unknown], loose)]
+    return [
+        *_findings(found, posts),
+        *_unreckoned(timber.unknown, loose),
+        not_checked("strength", PRACTICE, NOT_RECKONED),
+    ]
 
 
 def _beams(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case) -> None:
@@ -143,13 +167,30 @@ def _bolts(found: _Found, timber: Timber, there: Borne, more: Borne, case: Case)
         if held is None:
             continue
         member, whole = support.member, load + there.carried.get(support, 0.0)
-        if not member.upright and (found.edge is None or _nearer(held, found.edge[0])):
-            found.edge = held, member
+        for standard in {standard for standard, _ in held.bears}:
+            found.near(standard, held.counted[standard].nearest, member)
         for rule, bearing in (("bolts", held.bears), ("bolted-end", held.splits)):
             for standard, bears in bearing:
                 lasts = case.lasting.cd if standard == "NDS" else case.lasting.kmod
-                count = held.count[standard] if rule == "bolts" else 1.0
-                found.note(rule, standard, whole / (count * bears * lasts), member, case)
+                count = held.counted[standard].count if rule == "bolts" else 1.0
+                if count:  # else the rule on distances tells
+                    found.note(rule, standard, whole / (count * bears * lasts), member, case)
+
+
+def _screws(found: _Found, joints: ScrewedJoints, there: Borne, more: Borne, case: Case) -> None:
+    """The screws of every support that they alone carry, and those of what others rest on."""
+    seats: defaultdict[tuple[str, Member], float] = defaultdict(float)
+    loads: list[tuple[Mapping[Standard, float], float, Member, str | None]] = []
+    for support, load in more.carried.items():
+        whole = load + there.carried.get(support, 0.0)
+        loads.append((joints.bear(support), whole, support.member, None))
+        if (seat := joints.seat(support)) is not None:
+            seats[seat, support.carrier] += whole
+    loads += [(joints.hold(key), whole, member, joints.name(key)) for (key, member), whole in seats.items()]
+    for bearing, whole, member, part in loads:
+        for standard, bears in bearing.items():
+            lasts = case.lasting.cd if standard == "NDS" else case.lasting.kmod
+            found.note("screws", standard, whole / (bears * lasts) if bears else TOO_SHORT, member, case, part)
 
 
 def _findings(found: _Found, posts: Sequence[Post]) -> Iterator[Finding]:
@@ -162,14 +203,14 @@ def _findings(found: _Found, posts: Sequence[Post]) -> Iterator[Finding]:
                     rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
                     _keys(worst.member), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
                 )  # fmt: skip
-    if found.edge is not None:
-        edge, member = found.edge
+    for standard, (distance, member) in found.nearest.items():
         yield compare(
-            "bolt-edge", f"{nds.SOURCE}; {ec5.SOURCE}", edge.far, ">=", edge.least,
-            ("Wherever bolts carry, one at least is far enough from the edge that it presses on; others do not count.",
-             f"All bolts of the {_name(member)} are too near to the edge that they press on, which may split: choose a "
-             "smaller bolt_size or a deeper section."),
-            _keys(member), Status.FAIL, clause="Table 12.5.1C; Table 8.4",
+            "bolt-distance", SOURCES[standard], distance.found, ">=", distance.least,
+            ("Wherever bolts carry, one at least is far enough from ends, edges and others; what is nearer counts for "
+             "less, or not at all.",
+             f"The bolts of the {_name(member)} are too near to the {_WORDS[distance.kind]} of the {distance.part}, "
+             "which may split: choose a smaller bolt_size or a wider section."),
+            _keys(member), Status.FAIL, clause=_DISTANCES[standard],
         )  # fmt: skip
     if slender := [post for post in posts if any(wood.standard == "NDS" for wood in post.woods)]:
         worst_post = max(slender, key=lambda post: post.height / post.side)
@@ -189,29 +230,48 @@ def _findings(found: _Found, posts: Sequence[Post]) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-def _loose(paths: LoadPaths, told: Sequence[Case], borne: Sequence[Borne]) -> list[str]:
+def _loose(paths: LoadPaths, told: Sequence[Case], borne: Sequence[Borne]) -> Mapping[str, list[str]]:
     """What carries something and is held at one place alone, or at none, and does not lie on the floor."""
     floor, boxes = paths.frame.bounds.low[2], paths.frame.boxes
     carrying = dict.fromkeys(member for more in borne for member in more.weights)
     carrying |= dict.fromkeys(member for case in told for member in case.loads)  # some may hold each other in a ring
-    return list(
-        dict.fromkeys(
-            _name(member) for member in carrying
-            if member not in paths.order
-            or (not member.upright and len(member.places) < 2 and boxes[member.parts[0].key].low[2] > floor)
-        )
-    )  # fmt: skip
+    found: dict[str, list[str]] = {}
+    for member in carrying:
+        lies = not member.upright and boxes[member.parts[0].key].low[2] > floor and not _backed(paths, member)
+        if member not in paths.order or (lies and len(member.places) < 2):
+            found.setdefault(_name(member), []).extend(_keys(member))
+    return found
 
 
-def _not_reckoned(unknown: Sequence[str], loose: Sequence[str]) -> Finding:
-    told = f" No table tells the strength of this wood of: {words(unknown)}." if unknown else ""
-    told += f" Held at one place, or at none, and so not reckoned: {words(loose)}." if loose else ""
-    return not_checked("strength", PRACTICE, NOT_RECKONED + told)
+def _backed(paths: LoadPaths, member: Member) -> bool:
+    """Whether it lies against what carries it for most of its length: it is a block, and no beam."""
+    i = AXES.index(member.axis)
+    for support in member.supports:
+        carrier = bounds(paths.frame.boxes[part.key] for part in support.carrier.parts)
+        shared = min(member.high, carrier.high[i] / MM) - max(member.low, carrier.low[i] / MM)
+        if shared >= BACKED * (member.high - member.low):
+            return True
+    return False
 
 
-def _nearer(one: Held, other: Held) -> bool:
-    """Whether the one is nearer to an edge, for how far it should be."""
-    return one.far * other.least < other.far * one.least
+def _unreckoned(unknown: Mapping[str, Sequence[str]], loose: Mapping[str, Sequence[str]]) -> Iterator[Finding]:
+    """What carries and cannot be reckoned, by name, with the keys of its parts."""
+    for rule, which, message in (
+        (
+            "unknown-strength",
+            unknown,
+            "Nobody knows whether it holds: no table tells the strength of the wood of these: {}. Choose boards graded "
+            "for strength, or tell in the price book's design_values what is known of these.",
+        ),
+        (
+            "held-at-one-place",
+            loose,
+            "Nobody knows whether it holds: these carry, and are held at one place or at none: {}.",
+        ),
+    ):
+        if which:
+            keys = dict.fromkeys(key for some in which.values() for key in some)
+            yield unreckoned(rule, PRACTICE, message.format(words([*which])), tuple(keys))
 
 
 def _up(number: float, parts: int) -> int:

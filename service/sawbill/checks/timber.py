@@ -5,18 +5,17 @@ Layers glued side by side share a load by their stiffness, and give way to the s
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations, product
-from math import isqrt
+from itertools import product
 from typing import Final
 
+from sawbill.checks.distances import Counted, Side, counted
 from sawbill.checks.load_paths import LoadPaths, Member, Support
-from sawbill.checks.wood import AtBolt, Graded, Standard, bolt_load, graded
+from sawbill.checks.wood import SOURCES, AtBolt, Graded, Standard, bolt_load, graded
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, bounds
-from sawbill.trade.frame import Bolted, Part
+from sawbill.trade.frame import Part
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import Materials
 
@@ -65,24 +64,26 @@ class Post:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """The bolts of a support: how far the furthest is from the edge it presses on, how far it should be [nm].
+    """The bolts of a support.
 
-    count: as how many they count by each standard, those left out that are nearer; bears: what each bears [N], and
-    splits: what the wood that they carry bears before it splits [N], both with CD or kmod 1, for all woods there.
+    counted: by each standard as how many they count for their distances, and the shortest of these; bears: what each
+    bears [N], and splits: what the wood that they carry bears before it splits [N], both with CD or kmod 1, for all
+    woods there.
     """
 
-    far: int
-    least: int
-    count: Mapping[Standard, float]
+    counted: Mapping[Standard, Counted]
     bears: Sequence[tuple[Standard, float]]
     splits: Sequence[tuple[Standard, float]]
 
 
 class Timber:
-    """The members of a frame, each looked at once, those that are alike together; unknown: of which no table tells."""
+    """The members of a frame, each looked at once, those that are alike together.
+
+    unknown: that of whose wood no table tells, by name, with the keys of the parts.
+    """
 
     def __init__(self, paths: LoadPaths, materials: Materials) -> None:
-        self.unknown: dict[str, None] = {}
+        self.unknown: dict[str, list[str]] = {}
         self._paths = paths
         self._boxes = paths.frame.boxes
         self._materials = materials
@@ -100,7 +101,7 @@ class Timber:
             self._woods[id(cut)] = () if None in found else tuple(each for each in found if each is not None)
         known = self._woods[id(cut)] if part.ripped is None else ()
         if not known:
-            self.unknown[part.name] = None
+            self.unknown.setdefault(part.name, []).append(part.key)
         return known
 
     def beam(self, member: Member) -> Beam | None:
@@ -155,37 +156,42 @@ class Timber:
         return self._beams_alike[alike]
 
     def _looked_at(self, support: Support) -> Held:
-        member, bolts = support.member, support.bolts
+        member, carrier, bolts = support.member, support.carrier, support.bolts
         diameter = min(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
-        least = fasteners.LOADED_EDGE * max(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
-        tops = [max(self._boxes[part.key].high[2] for part in member.parts if part.key in bolt.parts) for bolt in bolts]
-        far = [top - bolt.head[2] for top, bolt in zip(tops, bolts, strict=True)]
-        counted = [
-            bolt for bolt, each in zip(bolts, far, strict=True) if each >= least or member.upright
-        ] or bolts  # where none is far enough that is told
-        lowest = min(bolt.head[2] for bolt in counted)
-        return Held(
-            max(far), least, _count(counted, diameter), self._bears(support, diameter), self._splits(support, lowest)
-        )
+        keys = {key for bolt in bolts for key in bolt.parts}
+        sides = [
+            Side(each.parts, [part for part in each.parts if part.key in keys], each.axis, up=each is member)
+            for each in (member, carrier)
+        ]
+        found = {standard: counted(standard, bolts, sides, self._boxes) for standard in SOURCES}
+        lowest = min(bolt.head[2] for each in found.values() for bolt in each.bolts or bolts)
+        return Held(found, self._bears(support, diameter, found), self._splits(support, lowest))
 
-    def _bears(self, support: Support, diameter: int) -> Sequence[tuple[Standard, float]]:
+    def _bears(
+        self, support: Support, diameter: int, found: Mapping[Standard, Counted]
+    ) -> Sequence[tuple[Standard, float]]:
         bolt, members = support.bolts[0], (support.member, support.carrier)
         parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
         woods = [[self.woods(part) for part in side] for side in parts]
         i = AXES.index(bolt.axis)
-        thick = [sum(self._boxes[part.key].size[i] for part in side) / MM for side in parts]
+        thick = {
+            standard: [sum(self._boxes[part.key].size[i] for part in each.sound(side)) / MM for side in parts]
+            for standard, each in found.items()
+        }
         along = [member.upright for member in members]  # the load is upright too
-        alike = (*thick, *along, diameter, *(tuple(map(id, side)) for side in woods))
+        alike = (*map(tuple, thick.values()), *along, diameter, *(tuple(map(id, side)) for side in woods))
         if alike not in self._bolts_alike:
             known = all(each for side in woods for each in side)
-            pairs = product(*map(_each, woods)) if known else ()
-            loads = (
-                bolt_load(AtBolt(one, thick[0], along[0]), AtBolt(other, thick[1], along[1]), diameter / MM)
-                for one, other in pairs
-            )
-            self._bolts_alike[alike] = [load for load in loads if load is not None]
-            if known and not self._bolts_alike[alike]:
-                self.unknown[f"{members[0].parts[0].name} and {members[1].parts[0].name} together"] = None
+            loads: list[tuple[Standard, float]] = []
+            for one, other in product(*map(_each, woods)) if known else ():
+                if one.standard == other.standard:
+                    a, b = thick[one.standard]
+                    load = bolt_load(AtBolt(one, a, along[0]), AtBolt(other, b, along[1]), diameter / MM)
+                    loads += [] if load is None else [load]
+            self._bolts_alike[alike] = loads
+            if known and not loads:
+                together = f"{members[0].parts[0].name} and {members[1].parts[0].name} together"
+                self.unknown.setdefault(together, []).extend(bolt.parts)
         return self._bolts_alike[alike]
 
     def _splits(self, support: Support, lowest: int) -> Sequence[tuple[Standard, float]]:
@@ -229,27 +235,6 @@ def _layered(
 def _across(support: Support) -> bool:
     """Whether bolts carry a member across their axes: those that stand upright hold it down, or hang it."""
     return bool(support.bolts) and all(bolt.axis != "z" for bolt in support.bolts)
-
-
-def _count(bolts: Sequence[Bolted], diameter: int) -> Mapping[Standard, float]:
-    """As how many bolts some count that may be too near to each other, or stand in a row along the load.
-
-    Nearer than three diameters they count as one. In a row the geometry factor (NDS 2018, Table 12.5.1B) and the
-    effective number (EN 1995-1-1, 8.34) make them fewer.
-    """
-    number = len(bolts)
-    if number < 2:
-        return {"NDS": 1.0, "EC5": 1.0}
-    gap = min(
-        isqrt(sum((a - b) ** 2 for a, b in zip(one.head, other.head, strict=True)))
-        for one, other in combinations(bolts, 2)
-    )
-    if gap < 3 * diameter:
-        return {"NDS": 1.0, "EC5": 1.0}
-    rows = Counter(bolt.head[:2] for bolt in bolts)
-    row = max(rows.values())
-    effective = min(row, row**0.9 * (gap / (13 * diameter)) ** 0.25) if row > 1 else 1.0
-    return {"NDS": number * min(1.0, gap / (4 * diameter)) if row > 1 else number, "EC5": number / row * effective}
 
 
 def _each(woods: Sequence[tuple[Graded, ...]]) -> tuple[Graded, ...]:

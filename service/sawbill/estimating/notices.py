@@ -57,6 +57,8 @@ TOLD_ANYWAY: Final = frozenset({"ages", "not-a-certificate"})
 """The rules of a bed above the floor that nobody may miss, though no frame can be held against them."""
 TO_REACH_MINIMUM: Final = "bought-for-delivery"
 """The code of what is told of goods beyond the need that a delivery takes."""
+WARNED: Final = frozenset({Status.WARN, Status.UNRECKONED, Status.FAIL})
+"""How a finding comes out that is a warning of the quote."""
 PLANNING_ONLY: Final = Notice(
     "planning-only",
     "note",
@@ -92,7 +94,7 @@ def _of_frames(request: Request, findings: Findings, ids: Mapping[tuple[int, str
             parts = tuple(ids[number, key] for key in note.parts)
             yield Notice(note.code, "note", f"{line.label}: {note.message}", parts)
     for number, finding in findings:
-        if finding.status in (Status.WARN, Status.FAIL) or finding.rule in TOLD_ANYWAY:
+        if finding.status in WARNED or finding.rule in TOLD_ANYWAY:
             parts = tuple(dict.fromkeys(ids[number, key] for key in finding.parts))
             mass = finding.found if finding.unit == "mass" else None
             message = f"{request.lines[number].label}: {finding.message}"

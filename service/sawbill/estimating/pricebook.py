@@ -90,6 +90,8 @@ class LumberOffer:
 
     section: the size the board has (a measured size where the row gives one), length: as stated [nm],
     measured_length: as measured, where the row gives it [nm]; treated: whether against rot and insects;
+    design_values: what the book tells of its strength, a word of `trade.design_values.find_told`, None for no more than
+    its grade does;
     price: money for each `per`;
     each: money for one board [minor units]; least_quantity: boards from which the price holds;
     in_stock: boards there are, None for no limit (one number for all the offers of an item).
@@ -108,6 +110,7 @@ class LumberOffer:
     in_stock: int | None
     each: int
     treated: bool = False
+    design_values: str | None = None
 
     @property
     def usable_length(self) -> int:
@@ -280,6 +283,7 @@ def _lumber(offer: LumberOffer, book: PriceBook) -> dict[str, str]:
         measured_width=_length(bought.width, book.units) if bought.width != stated.width else "",
         measured_length="" if offer.measured_length is None else _length(offer.measured_length, book.units),
         treated="yes" if offer.treated else "",  # told only of those, so that a book without them keeps its revision
+        design_values=offer.design_values or "",
     )
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from sawbill.checks.finding import Finding
+from sawbill.checks.finding import Finding, Status
 from sawbill.checks.together import check_frame
 from sawbill.estimating import cutting
 from sawbill.estimating.notices import Notice, notices
@@ -12,15 +13,22 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.purchase import Purchase
 from sawbill.estimating.request import Request
 from sawbill.estimating.suggestions import NearMiss, near_misses
-from sawbill.estimating.summaries import FrameSummary, LoadHome, load_home, materials_of, summary_of
-from sawbill.estimating.suppliers import Visit, cheapest_sourcing, until
+from sawbill.estimating.summaries import FrameSummary, LoadHome, load_home, materials_of, summary_of, woods_of
+from sawbill.estimating.suppliers import Sourcing, Visit, cheapest_sourcing, until
 from sawbill.estimating.takeoff import TakeOff, take_off
 from sawbill.estimating.totals import Proof, Totals, proof_of, totals_of
+from sawbill.trade import lumber
+
+Findings = tuple[tuple[int, Finding], ...]
+"""What the checks found, each with the line of the request it is of."""
 
 
 @dataclass(frozen=True, slots=True)
 class Quote:
-    """The whole answer to a request against one revision of a price book."""
+    """The whole answer to a request against one revision of a price book.
+
+    woods: by cut line, every kind of wood that is cut for its parts.
+    """
 
     request: Request
     book: PriceBook
@@ -29,9 +37,10 @@ class Quote:
     visits: tuple[Visit, ...]
     totals: Totals
     proof: Proof
-    findings: tuple[tuple[int, Finding], ...]
+    findings: Findings
     frames: tuple[FrameSummary, ...]
     near_misses: tuple[NearMiss, ...]
+    woods: Mapping[str, tuple[lumber.Material, ...]]
     load_home: LoadHome
     warnings: tuple[Notice, ...] = ()
 
@@ -44,17 +53,36 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
     """
     off, end = take_off(request.lines, request.shop.step), until(cutting.EMERGENCY)
     sourcing = cheapest_sourcing(off, request, book, end)
-    bought, materials = sourcing.purchase, materials_of(off, sourcing.purchase)
-    framed = [(number, line.frame) for number, line in enumerate(request.lines) if line.frame]
-    findings = tuple(
-        (number, finding) for number, frame in framed
-        for finding in check_frame(frame, request.site, materials[number])
-    )  # fmt: skip
-    misses, cut_short = near_misses(off, request, book, sourcing, end) if suggest else ((), False)
+    woods = woods_of(sourcing.purchase)
+    materials = materials_of(off, woods)
+    findings = _found(request, materials)
+
+    def as_good(other: Sourcing) -> bool:
+        """Whether what is bought otherwise holds no worse."""
+        then = _found(request, materials_of(off, woods_of(other.purchase)))
+        return all(_count(then, status) <= _count(findings, status) for status in (Status.FAIL, Status.UNRECKONED))
+
+    misses, cut_short = near_misses(off, request, book, sourcing, as_good, end) if suggest else ((), False)
     load = load_home(sourcing, request.shop.longest_board)
+    frames = tuple(
+        summary_of(number, line.frame, materials[number]) for number, line in enumerate(request.lines) if line.frame
+    )
     return Quote(
-        request, book, off, bought, sourcing.visits, totals_of(sourcing, book, request.pricing),
-        proof_of(sourcing, lasting=not (sourcing.late or cut_short)), findings,
-        tuple(summary_of(number, frame, materials[number]) for number, frame in framed), misses, load,
+        request, book, off, sourcing.purchase, sourcing.visits, totals_of(sourcing, book, request.pricing),
+        proof_of(sourcing, lasting=not (sourcing.late or cut_short)), findings, frames, misses, woods, load,
         tuple(notices(request, book, off, findings, sourcing, load.longest)),
     )  # fmt: skip
+
+
+def _found(request: Request, materials: Mapping[int, lumber.Materials]) -> Findings:
+    """What the checks find of every frame in the wood that is cut for it."""
+    return tuple(
+        (number, finding)
+        for number, line in enumerate(request.lines)
+        if line.frame
+        for finding in check_frame(line.frame, request.site, materials[number])
+    )
+
+
+def _count(findings: Findings, status: Status) -> int:
+    return sum(finding.status is status for _, finding in findings)

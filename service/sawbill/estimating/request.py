@@ -32,7 +32,7 @@ from sawbill.estimating.selling import (
 )
 from sawbill.estimating.takeoff import Line, Need, OwnPart
 from sawbill.making.rates import Minutes, RateError, read_time, usual_rates
-from sawbill.trade import fasteners, lumber
+from sawbill.trade import design_values, fasteners, lumber
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.lengths import INCH, MM, LengthError, System, parse_length
 from sawbill.trade.lumber import Section
@@ -87,13 +87,17 @@ class RequestFaultsError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class OnHand:
-    """Boards that the maker has: species and grade may be unknown; length [nm]."""
+    """Boards that the maker has: species and grade may be unknown; length [nm].
+
+    design_values: what is told of their strength, a word of `trade.design_values.find_told`.
+    """
 
     section: Section
     length: int
     quantity: int
     species: str | None = None
     grade: str | None = None
+    design_values: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,9 +274,11 @@ class _Reader:
         quantity = self.count((*at, "quantity"), raw.get("quantity", 1))
         species = self.name((*at, "species"), raw["species"], lumber.find_species) if raw.get("species") else None
         grade = self.name((*at, "grade"), raw["grade"], lumber.find_grade) if raw.get("grade") else None
+        word = raw.get("design_values")
+        told = self.name((*at, "design_values"), word, design_values.find_told) if word else None
         if section is None or length is None or quantity is None:
             return None
-        return OnHand(section, length, quantity, species, grade)
+        return OnHand(section, length, quantity, species, grade, told)
 
     def owned_supply(self, at: Pointer, raw: Mapping[str, Any]) -> tuple[str, int] | None:
         """A supply that the maker has, rounded down to whole [ml, g or pieces]."""

@@ -46,18 +46,23 @@ class LoadHome:
     longest: int | None
 
 
-def materials_of(off: TakeOff, bought: Purchase) -> Mapping[int, lumber.Materials]:
-    """By line and part, every kind of wood that is cut for the part and its like."""
+def woods_of(bought: Purchase) -> Mapping[str, tuple[lumber.Material, ...]]:
+    """By cut line, every kind of wood that is cut for its parts."""
     woods: defaultdict[str, dict[lumber.Material, None]] = defaultdict(dict)
     for boards in bought.boards.cut:
         wood = boards.wood
         species, grade = lumber.species().get(wood.species or ""), lumber.grades().get(wood.grade or "")
         treated = None if wood.offer is None else wood.offer.treated
         for cut in boards.board.cuts:
-            woods[cut.key][lumber.Material(wood.section, species, grade, treated)] = None
+            woods[cut.key][lumber.Material(wood.section, species, grade, treated, wood.design_values)] = None
+    return {key: tuple(kinds) for key, kinds in woods.items()}
+
+
+def materials_of(off: TakeOff, woods: Mapping[str, tuple[lumber.Material, ...]]) -> Mapping[int, lumber.Materials]:
+    """By line and part, every kind of wood that is cut for the part and its like."""
     found: defaultdict[int, dict[str, tuple[lumber.Material, ...]]] = defaultdict(dict)
     for line in off.cut_list:
-        found[line.line] |= dict.fromkeys(line.keys, tuple(woods[line.id]))
+        found[line.line] |= dict.fromkeys(line.keys, woods[line.id])
     return found
 
 

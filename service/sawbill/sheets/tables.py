@@ -60,6 +60,8 @@ _CUTS: Final = Table(
         c.words("species", "The species that will do; empty: any.", "SPF", between=", ", shown=False),
         c.words("grades", "The grades that will do; empty: any.", "No.2", between=", ", shown=False),
         _LABEL, _LINE,
+        c.words("design_values", "With which values their wood is reckoned; empty: no table tells of it.",
+                "SPF No.2, NDS Supplement 2018, Table 4A", between="; ", shown=False),
     ), records.listed("cut_list"),
 )  # fmt: skip
 _PLAN: Final = Table(
@@ -116,12 +118,13 @@ _LEFTOVERS: Final = Table(
     c.columns(
         c.whole("quantity", "How many.", 3), _SECTION, c.length("length", "The length of each.", 914.4, "36 in"),
         _SPECIES, _GRADE,
+        c.text("design_values", "What was told of their strength beside their grade.", "C24", shown=False),
     ), records.listed("leftovers"),
 )  # fmt: skip
 _CHECKS: Final = Table(
     "checks", "Checks (for planning, not a certificate)", "The rules the frames were checked against.",
     c.columns(
-        c.text("status", "How it came out: pass, warn, fail or not_checked.", "pass"),
+        c.text("status", "How it came out: pass, not_checked, warn, unreckoned or fail.", "pass"),
         c.text("rule", "The rule's name.", "slat-gap"),
         c.text("found", "What was measured, with its unit; empty where nothing was.", "2 1/16 in"),
         c.text("required", "What it asks, with its unit; empty where it was not checked.", "<= 3 in"),

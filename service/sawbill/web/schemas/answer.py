@@ -226,6 +226,11 @@ class CutLineSchema(PlanCutSchema):
     ripped = sent.length(
         "The width they are ripped to; null where they keep their section's width.", 19.05, "3/4 in", none=True
     )
+    design_values = sent.rows(
+        sent.text("Species and grade, or class, and the table.", "SPF No.2, NDS Supplement 2018, Table 4A"),
+        "With which values the wood that is cut for them is reckoned, where it carries; none where of some no table "
+        "tells.",
+    )  # fmt: skip
 
 
 class CutSchema(Sent):
@@ -268,6 +273,7 @@ class LeftoverSchema(Sent):
     section = sent.text("Their section.", "2x4")
     species = sent.text("Their species; null where it is not known.", "SPF", none=True)
     grade = sent.text("Their grade; null where it is not known.", "No.2", none=True)
+    design_values = sent.text("What was told of their strength beside their grade, if anything.", "C24", none=True)
     length = sent.length("The length of each.", 914.4, "36 in")
     quantity = sent.whole("How many.", 3)
 

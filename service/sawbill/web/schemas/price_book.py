@@ -180,6 +180,11 @@ class LumberRowSchema(Sent):
     measured_width = _cell("Its width as measured, with its unit; absent: the section's.", "5 7/16 in")
     measured_length = _cell("Its length as measured, with its unit; absent: as stated.", "96 1/2 in")
     treated = _cell("Whether it is treated against rot and insects, yes or no; absent: no.", "yes")
+    design_values = _cell(
+        "What is known of its strength beside its grade: a strength class of EN 338 or a grade of strength; "
+        "stress-rated, for boards graded by such rules; sorted, for those without knots over half of an edge; absent: "
+        "no more than its grade says.", "C24",
+    )  # fmt: skip
 
 
 class HardwareRowSchema(Sent):

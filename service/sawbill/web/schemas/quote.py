@@ -26,6 +26,7 @@ from sawbill.estimating.suppliers import Visit
 from sawbill.estimating.takeoff import CutLine
 from sawbill.estimating.work import LineStep, Work, work_for
 from sawbill.making.rates import Minutes
+from sawbill.trade.design_values import values_of
 from sawbill.trade.lengths import INCH, METRE, MM, STEP, System, format_length
 from sawbill.trade.option import lengths_out
 
@@ -236,7 +237,13 @@ class _Writer:
             "quantity": cut.quantity,
             "species": list(cut.species or self.quote.request.species),
             "grades": list(cut.grades or self.quote.request.grades),
+            "design_values": self.design_values(cut),
         }
+
+    def design_values(self, cut: CutLine) -> list[str]:
+        """What the wood cut for parts is reckoned with; none of all of it where of some nothing is known."""
+        found = [values_of(wood) if cut.ripped is None else None for wood in self.quote.woods[cut.id]]
+        return [] if None in found else [*dict.fromkeys(each.words for each in found if each is not None)]
 
     def cut_boards(self, boards: CutBoards) -> Json:
         wood, board = boards.wood, boards.board
@@ -268,15 +275,17 @@ class _Writer:
     def leftovers(self) -> list[Json]:
         """What is worth keeping of the boards cut, and spare boards, as they are carried; alike ones are one row."""
         shop = self.quote.request.shop
-        found: Counter[tuple[str, str, str, int]] = Counter()
+        found: Counter[tuple[str, str, str, str, int]] = Counter()
         for each in self.quote.purchase.boards.cut:
             wood = each.wood
             for length in carried_lengths(each.board.leftover, wood.carry, shop.kerf):
-                found[wood.section.name, wood.species or "", wood.grade or "", length] += each.board.count
+                told = wood.design_values or ""
+                found[wood.section.name, wood.species or "", wood.grade or "", told, length] += each.board.count
         for boards in self.quote.purchase.boards.bought:
             offer = boards.offer
             for length in carried_lengths(offer.usable_length, shop.longest_board, shop.kerf):
-                found[offer.section.name, offer.species, offer.grade, length] += boards.spare
+                told = offer.design_values or ""
+                found[offer.section.name, offer.species, offer.grade, told, length] += boards.spare
         keep = shop.keep_offcut
         kept = (row for row, count in found.items() if count and row[-1] and row[-1] >= keep)
         return [
@@ -284,10 +293,11 @@ class _Writer:
                 "section": section,
                 "species": species or None,
                 "grade": grade or None,
+                "design_values": told or None,
                 "length": self.length(length),
-                "quantity": found[section, species, grade, length],
+                "quantity": found[section, species, grade, told, length],
             }
-            for section, species, grade, length in sorted(kept, key=lambda row: (*row[:3], -row[3]))
+            for section, species, grade, told, length in sorted(kept, key=lambda row: (*row[:4], -row[4]))
         ]
 
     def waste(self) -> float:

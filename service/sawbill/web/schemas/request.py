@@ -136,6 +136,10 @@ class OnHandSchema(Asked):
     section = Text("Their section, by name.", "2x4", required=True)
     species = Text("Their species, if known.", "SPF", allow_none=True)
     grade = Text("Their grade, if known.", "No.2", allow_none=True)
+    design_values = Text(
+        "What is known of their strength beside their grade: as the column of a price book's lumber.", "C24",
+        allow_none=True,
+    )  # fmt: skip
     length = LengthGiven("The length of each that can be cut from, its ends square.", required=True)
     quantity = Whole("How many; unset: 1.", 5, 1, MOST_QUANTITY)
 
