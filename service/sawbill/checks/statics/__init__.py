@@ -1,0 +1,1 @@
+"""How a frame bears its loads: a model of beams, posts, springs and faces that can only press."""
