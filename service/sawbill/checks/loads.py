@@ -119,7 +119,7 @@ def _lying(paths: LoadPaths, place: SleepingPlace, weight: float) -> Iterator[tu
     for key in place.slats:
         member = paths.of[key]
         low, high = (end / MM for end in place.opening.span(member.axis))
-        yield member, (low, high, weight / len(place.slats))
+        yield member, (max(low, member.low), min(high, member.high), weight / len(place.slats))
 
 
 def _spots(paths: LoadPaths, boards: Sequence[str], user: int, when: str) -> Iterator[Case]:
@@ -150,7 +150,13 @@ def _edges(paths: LoadPaths, place: SleepingPlace, user: int) -> Iterator[Case]:
     patches = [(start, start + SEAT, weight), (end - SEAT, end, weight)]
     first, last = (boards[0].supports[i].carrier for i in (0, -1))
     for patch in patches[: 1 if _looks(paths, first) == _looks(paths, last) else 2]:
-        yield Case(f"two sit on the edge of the {_bed(place)}", DAYS, _together((board, patch) for board in under))
+        yield Case(f"two sit on the edge of the {_bed(place)}", DAYS, _together((board, _on(board, patch)) for board in under))
+
+
+def _on(board: Member, patch: Patch) -> Patch:
+    """A load that may reach past the end of a board, on what there is of it."""
+    low, high, load = patch
+    return max(low, board.low), min(high, board.high), load
 
 
 def _sat_on(paths: LoadPaths, seat: Surface, user: int) -> Iterator[Case]:

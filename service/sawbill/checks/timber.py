@@ -6,7 +6,7 @@ Lengths [mm].
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, product
 from math import isqrt
@@ -67,6 +67,56 @@ class Timber:
         if support not in self._held:
             self._held[support] = self._looked_at(support) if _across(support) else None
         return self._held[support]
+
+    def at_bolts(self, support: Support) -> Sequence[tuple[AtBolt, AtBolt, Standard, float]]:
+        """Both woods at the bolts of a support, what is carried first, and what a bolt bears in them, for all pairs."""
+        bolt, members = support.bolts[0], (support.member, support.carrier)
+        parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
+        i, found = AXES.index(bolt.axis), []
+        thick = [sum(self._boxes[part.key].size[i] for part in side) / MM for side in parts]
+        for one, other in product(*(_each([self.woods(part) for part in side]) for side in parts)):
+            side, main = AtBolt(one, thick[0], members[0].upright), AtBolt(other, thick[1], members[1].upright)
+            load = bolt_load(side, main, self.diameter(support) / MM)
+            if load is not None:
+                found.append((side, main, *load))
+        return found
+
+    def diameter(self, support: Support) -> int:
+        """Of the thinnest of the bolts of a support [nm]."""
+        return min(fasteners.bolt_sizes()[bolt.size].diameter for bolt in support.bolts)
+
+    def at_splits(self, support: Support, standard: Standard) -> Iterator[tuple[Graded, float, float, float, bool]]:
+        """Each part of a lying member at its bolts, in the worst wood: how deep and wide, from its loaded edge to the
+        furthest bolt that counts [mm], whether that is near its end."""
+        member, across = support.member, 1 if support.member.axis == "x" else 0
+        lowest = self._lowest(support)
+        for part in member.parts:
+            if part.key in support.bolts[0].parts:
+                box = self._boxes[part.key]
+                depth, width, effective = box.size[2] / MM, box.size[across] / MM, (box.high[2] - lowest) / MM
+                near, effective = self._near(support, depth), min(effective, depth)
+                woods = [wood for wood in self.woods(part) if wood.standard == standard]
+                if effective > 0 and woods:
+                    yield (
+                        min(woods, key=lambda w: w.bolted_end(depth, width, effective, near=near)),
+                        depth,
+                        width,
+                        effective,
+                        near,
+                    )
+
+    def _near(self, support: Support, depth: float) -> bool:
+        """Whether a place is near an end of the member."""
+        return min(support.at - support.member.low, support.member.high - support.at) < END * depth
+
+    def _lowest(self, support: Support) -> int:
+        """How high the lowest of the bolts that count is [nm]."""
+        member, bolts = support.member, support.bolts
+        least = fasteners.LOADED_EDGE * max(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
+        tops = [max(self._boxes[part.key].high[2] for part in member.parts if part.key in bolt.parts) for bolt in bolts]
+        far = [top - bolt.head[2] for top, bolt in zip(tops, bolts, strict=True)]
+        counted = [bolt for bolt, each in zip(bolts, far, strict=True) if each >= least or member.upright] or bolts
+        return min(bolt.head[2] for bolt in counted)
 
     def _looked_at(self, support: Support) -> Held:
         member, bolts = support.member, support.bolts

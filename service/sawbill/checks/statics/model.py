@@ -7,7 +7,7 @@ lengths [mm], stiffness [N/mm].
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import sqrt
@@ -235,6 +235,15 @@ class Model:
         stiff, fastener, idle, climbed = self._told
         found = stiff * np.where(idle, 1.0 if times >= 1 else 0.0, np.where(fastener, times, 1.0))
         return found if ladder else np.where(climbed, 0.0, found)
+
+    def acting(self, member: Member, state: State) -> Iterator[tuple[int, float, float]]:
+        """What springs do to a member in the one column of a state: by which link (below 0: the floor), where [mm],
+        how much, down being more than nothing [N]."""
+        first, last = self._starts[member.number], self._starts[member.number + 1]
+        for number, spring in enumerate(self.springs):
+            for node, sign in ((spring.over, -1.0), (spring.under, 1.0)):
+                if first <= node < last and state.force[number, 0]:
+                    yield spring.link, float(self._places[node]), sign * float(state.force[number, 0])
 
     @property
     def pieces(self) -> Mapping[Member, tuple[tuple[float, float], ...]]:
