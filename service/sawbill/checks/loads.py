@@ -150,7 +150,9 @@ def _edges(paths: LoadPaths, place: SleepingPlace, user: int) -> Iterator[Case]:
     patches = [(start, start + SEAT, weight), (end - SEAT, end, weight)]
     first, last = (boards[0].supports[i].carrier for i in (0, -1))
     for patch in patches[: 1 if _looks(paths, first) == _looks(paths, last) else 2]:
-        yield Case(f"two sit on the edge of the {_bed(place)}", DAYS, _together((board, _on(board, patch)) for board in under))
+        yield Case(
+            f"two sit on the edge of the {_bed(place)}", DAYS, _together((board, _on(board, patch)) for board in under)
+        )
 
 
 def _on(board: Member, patch: Patch) -> Patch:

@@ -65,6 +65,7 @@ class Calculation:
 
     def given(self, symbol: str, name: str, value: float, unit: str, source: Source, clause: str = "") -> float:
         """Write a line that is known."""
+        value = settled(value)
         self.lines.append(Line(symbol, name, value, unit, "", "", source, clause, ()))
         return value
 
@@ -72,7 +73,7 @@ class Calculation:
         """Write a line that is reckoned from those above."""
         known = {line.symbol: line.value for line in self.lines}
         inputs = tuple(dict.fromkeys(name for name in _NAME.findall(formula) if name in known))
-        value = evaluated(formula, known)
+        value = settled(evaluated(formula, known))
         numbers = _NAME.sub(lambda found: printed(known[found[0]]) if found[0] in known else found[0], formula)
         self.lines.append(Line(symbol, name, value, unit, shown(formula), shown(numbers), source, clause, inputs))
         return value
@@ -81,6 +82,11 @@ class Calculation:
     def used(self) -> float:
         """The share that is used."""
         return self.lines[-1].value
+
+
+def settled(value: float) -> float:
+    """A value to twelve figures: in the last ones, powers may come out differently on another machine."""
+    return float(f"{value:.12g}")
 
 
 def evaluated(formula: str, known: Mapping[str, float]) -> float:

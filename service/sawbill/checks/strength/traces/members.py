@@ -26,6 +26,12 @@ class Force:
     low: float
     high: float
 
+    @property
+    def turns(self) -> str:
+        """By how much it turns the member about where places are measured from, in symbols."""
+        p, a, b = f"P{self.number}", f"a{self.number}", f"b{self.number}"
+        return f"{p} * ({a} + {b}) / 2" if self.high > self.low else f"{p} * {a}"
+
     def before(self, x: float) -> float:
         """How much of it is before a place."""
         if self.high > self.low:
@@ -71,6 +77,8 @@ def write_forces(sheet: Calculation, reckoned: Reckoned, member: Member, column:
         if each.high > each.low:
             sheet.given(f"b{each.number}", "to", each.high, "mm", "frame")
     sheet.reckon("sum", "all forces together: they balance", " + ".join(f"P{each.number}" for each in forces), "N")
+    terms = " + ".join(each.turns for each in forces)
+    sheet.reckon("turn", "all forces by their places: nothing turns", terms, "N mm")
     return forces
 
 
@@ -95,8 +103,11 @@ def write_moment(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
     forces = write_forces(sheet, reckoned, used.member, used.column)
     x = float(reckoned.solved.where[used.row, used.column])
     sheet.given("x", "where it is bent most", x, "mm", "model")
-    terms = " + ".join(each.term(x, lever=True) for each in forces if each.low < x)
-    sheet.reckon("M", "moment there: each force before it by its lever", f"abs({terms or 0})", "N mm")
+    before = [each for each in forces if each.low < x]
+    for each in before:
+        sheet.reckon(f"m{each.number}", "its moment there: force by lever", each.term(x, lever=True), "N mm")
+    terms = " + ".join(f"m{each.number}" for each in before)
+    sheet.reckon("M", "moment there, of all forces before it", f"abs({terms or 0})", "N mm")
 
 
 def write_shear(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
