@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from Pynite import FEModel3D
 from tests.checks.statics.grillages import BOLT, LIES, RAIL_I, SIDE, SLAT_I, E, Grillage, grillages
 
-from sawbill.checks.statics.model import FLOOR, Patch
+from sawbill.checks.statics.model import Patch
+from sawbill.checks.statics.springs import FLOOR
 
 
 def by_pynite(given: Grillage) -> dict[tuple[str, str], float]:

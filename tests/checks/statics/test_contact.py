@@ -9,7 +9,8 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from tests.checks.statics.grillages import BOLT, RAIL_I, E, Grillage, grillages
 
-from sawbill.checks.statics.model import SOFT, STIFF, Solved
+from sawbill.checks.statics.model import Solved
+from sawbill.checks.statics.springs import SOFT, STIFF
 
 TOO_MANY = [HealthCheck.filter_too_much]
 

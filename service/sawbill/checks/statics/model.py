@@ -10,17 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import sqrt
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.checks.load_paths import LoadPaths, Member, Support, layer_stiffness
-from sawbill.checks.statics import loops
-from sawbill.trade import fasteners
-from sawbill.trade.boxes import AXES, Box
-from sawbill.trade.frame import Bolted, Hung, Screwed
+from sawbill.checks.load_paths import LoadPaths, Member, layer_stiffness
+from sawbill.checks.statics import contact, elimination, loading
+from sawbill.checks.statics.springs import FLOOR, SOFT, STIFF, E, Spring, held_at, stiffness
+from sawbill.trade.boxes import AXES
 from sawbill.trade.lengths import MM
 
 Patch = tuple[float, float, float]
@@ -30,21 +28,6 @@ Way = tuple[float, bool]
 """How stiff fasteners are, in how many times as by the book; whether a ladder is there."""
 Loads = Mapping[Member, Sequence[Patch]]
 
-E: Final = 10_000.0
-"""Modulus of elasticity of all wood along its grain [MPa]; in what bears what, it cancels out but for fasteners."""
-ACROSS: Final = E / 30
-"""The same across the grain (EN 338:2016: a thirtieth for softwood)."""
-DENSITY: Final = 420.0
-"""Mean density of all wood [kg/m3], for the stiffness of fasteners alone (EN 338:2016, C24)."""
-FLOOR: Final = 1e5
-"""The floor under what stands on it: stiffer than all else (no source)."""
-GLUE: Final = 1e5
-"""A face that is glued, likewise."""
-NAIL: Final = 3.76
-"""A hanger's nail, 0.148 in (common practice, no source)."""
-SOFT: Final = 1 / 3
-STIFF: Final = 3.0
-"""A fastener may be so many times as stiff as by EN 1995-1-1, 7.1: the worse of both counts (no source)."""
 HELD: Final = 1e9
 """What would turn or fall is held by this, and named [N mm, N/mm] (no source)."""
 NEAR: Final = 0.5
@@ -53,24 +36,6 @@ LOOSE: Final = 1000.0
 """What gives way by more than this does not stand [mm]."""
 _POINT: Final = 1e-3
 """What stands at a point is spread over this much [mm]."""
-
-
-@dataclass(frozen=True, slots=True)
-class Spring:
-    """What holds two nodes together: `under` -1 is the floor; fastener: whether its stiffness is in doubt.
-
-    idle: whether it is a fastener between members that also rest on each other: its hole has play, so that it may bear
-    nothing, and the face bears first.
-    """
-
-    over: int
-    under: int
-    stiff: float
-    presses: bool
-    fastener: bool
-    idle: bool
-    ladder: bool
-    link: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +78,7 @@ class Model:
         """Of the members and links of a frame."""
         self.paths = paths
         self._attached: list[list[float]] = [[] for _ in paths.members]
-        sides = [self._sides(link) for link in paths.links]
+        sides = [held_at(link) for link in paths.links]
         for link, side in zip(paths.links, sides, strict=True):
             for over, under in side:
                 self._attached[link.member.number].append(over)
@@ -139,7 +104,7 @@ class Model:
         one, two = self._ends
         self._ties = np.stack((self._dofs[one, 0], np.where(two < 0, -1, self._dofs[two, 0])), axis=1)
         self._held = self._held_elsewhere()
-        self._rows = loops.filled(len(self._turns), self._beams, self._ties)
+        self._rows = elimination.filled(len(self._turns), self._beams, self._ties)
 
     def _held_elsewhere(self) -> NDArray[np.int64]:
         """The dofs by which what is held at one place alone would turn, and what is held at none would fall."""
@@ -170,7 +135,7 @@ class Model:
         """The loads on every dof, a column a case; all patches, and where those of each member and case begin."""
         patches, which, columns = self._patches(always, cases)
         loads = np.zeros((len(self._turns), len(cases)))
-        loops.spread_over(loads, patches, which, columns, self._starts, self._places, self._dofs)
+        loading.spread_over(loads, patches, which, columns, self._starts, self._places, self._dofs)
         every = np.arange(len(self.paths.members) * (len(cases) + 1) + 1)
         return loads, patches, np.searchsorted(which * (len(cases) + 1) + columns + 1, every)
 
@@ -202,9 +167,9 @@ class Model:
         ties, presses, stiff = self._ties, self._presses, self._stiffness_in(way)
         fixed = np.concatenate((ties[~presses], self._held))
         stiffs = np.concatenate((stiff[~presses], [HELD] * len(self._held)))
-        base = loops.assembled(*self._rows, self._turns, self._beams, self._lengths, self._stiffs, fixed, stiffs)
+        base = elimination.assembled(*self._rows, self._turns, self._beams, self._lengths, self._stiffs, fixed, stiffs)
         moved = loads.copy()
-        rounds = loops.pressed(*self._rows, base, ties[presses], stiff[presses], moved)
+        rounds = contact.pressed(*self._rows, base, ties[presses], stiff[presses], moved)
         closes = moved[ties[:, 0]] - (ties[:, 1:] >= 0) * moved[ties[:, 1]]
         force = stiff[:, None] * closes
         force[presses] = np.maximum(force[presses], 0.0)
@@ -215,7 +180,7 @@ class Model:
     ) -> tuple[NDArray[np.generic], ...]:
         """What is told of one way, in the order of `Solved`."""
         state = self._state(loads, way)
-        up, forces, floor = loops.gathered(
+        up, forces, floor = loading.gathered(
             self._ends[0],
             self._ends[1],
             self._links,
@@ -224,7 +189,7 @@ class Model:
             len(self.paths.links),
             len(self.paths.members),
         )
-        moments, where, shears = loops.effects(self._starts, self._spans, self._places, up, patches, first)
+        moments, where, shears = loading.effects(self._starts, self._spans, self._places, up, patches, first)
         down = np.abs(state.moved[self._dofs[:, 0]])
         gone = np.maximum.reduceat(down, self._starts[:-1], axis=0) > LOOSE
         return forces, floor, moments, where, shears, gone, state.found & ~gone.any(axis=0)
@@ -259,17 +224,6 @@ class Model:
         return int(self._starts[member.number]) + member.number
 
     # ---- nodes
-
-    def _sides(self, link: Support) -> list[tuple[float, float]]:
-        """Where a link holds either member: at one place, or at two where what is glued, or lies along, cannot turn."""
-        on = (link.on[0] + link.on[1]) / 2
-        over, under = not link.member.upright, not link.carrier.upright
-        parallel = link.member.axis == link.carrier.axis
-        fastened = isinstance(link.joints[0], Bolted | Screwed)
-        if not fastened and ((link.kind == "glued" and over != under) or (over and parallel)):
-            a, b = link.wide / sqrt(12), (link.on[1] - link.on[0]) / sqrt(12)
-            return [(link.at - a, on - b), (link.at + a, on + b)]
-        return [(link.at, on)]
 
     def _stations(self, member: Member) -> list[float]:
         """The nodes of a member, in their order: where something holds it, and where between those a layer ends."""
@@ -341,7 +295,7 @@ class Model:
     def _springs(self, sides: Sequence[Sequence[tuple[float, float]]]) -> Iterable[Spring]:
         rests = {(link.member, link.carrier) for link in self.paths.links if link.kind == "rests"}
         for number, (link, side) in enumerate(zip(self.paths.links, sides, strict=True)):
-            stiff = self._stiffness(link) / len(side)
+            stiff = stiffness(link, self.paths.frame.boxes) / len(side)
             fastener = link.kind not in ("rests", "glued")
             idle = fastener and (link.member, link.carrier) in rests
             ladder = self.paths.climbed(link.member) != self.paths.climbed(link.carrier)
@@ -356,37 +310,3 @@ class Model:
                 yield Spring(
                     node, -1, FLOOR, presses=True, fastener=False, idle=False, ladder=False, link=-1 - member.number
                 )
-
-    def _stiffness(self, link: Support) -> float:
-        joint = link.joints[0]
-        if link.kind == "glued":
-            return GLUE
-        if isinstance(joint, Hung) and link.kind == "hung":
-            return fasteners.hangers()[joint.hanger].face_nails * slip(NAIL)
-        if link.kind == "rests":
-            boxes = self.paths.frame.boxes
-            pairs = [(boxes[one], boxes[other]) for one, other in dict.fromkeys(link.pairs)]
-            area = sum(max(_plan(one, other), 1.0) for one, other in pairs)
-            one, other = pairs[0]
-            half = sum(
-                box.size[2] / MM / 2
-                for box, member in ((one, link.member), (other, link.carrier))
-                if not member.upright
-            )
-            return ACROSS * area / half if half else FLOOR
-        bolts, screws = fasteners.bolt_sizes(), fasteners.screw_sizes()
-        return sum(
-            slip(bolts[each.size].diameter / MM) if isinstance(each, Bolted) else slip(screws[each.size].diameter / MM)
-            for each in link.joints if isinstance(each, Bolted | Screwed)
-        )  # fmt: skip
-
-
-def slip(diameter: float) -> float:
-    """Kser of a bolt, a screw or a bored nail, for each plane it is sheared in [N/mm] (EN 1995-1-1, Table 7.1)."""
-    return float(DENSITY**1.5) * diameter / 23
-
-
-def _plan(one: Box, other: Box) -> float:
-    """How much of two boxes lies above each other [mm2]."""
-    x, y, _ = one.shared(other)
-    return max(0, x) * max(0, y) / MM**2
