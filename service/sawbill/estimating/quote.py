@@ -10,6 +10,8 @@ from typing import Final, Literal
 
 from sawbill.checks.carrying import carried_box, carried_mass, mass_of
 from sawbill.checks.finding import Finding, Status
+from sawbill.checks.strength.calculation import Calculation
+from sawbill.checks.strength.traces import calculations
 from sawbill.checks.together import check_frame
 from sawbill.estimating import cutting
 from sawbill.estimating.money import from_minor_units, minor_units
@@ -165,6 +167,7 @@ class Quote:
     near_misses: tuple[NearMiss, ...]
     woods: Mapping[str, tuple[lumber.Material, ...]]
     load_home: LoadHome
+    calculations: tuple[tuple[int, Calculation], ...] = ()
     warnings: tuple[Notice, ...] = ()
 
 
@@ -204,8 +207,17 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
         misses,
         woods,
         _load_home(sourcing, request.shop.longest_board),
+        tuple(_calculations(request, materials)),
     )
     return replace(quote, warnings=tuple(_warnings(quote)))
+
+
+def _calculations(request: Request, materials: Mapping[int, lumber.Materials]) -> Iterator[tuple[int, Calculation]]:
+    """Those that are asked for, by line."""
+    for number, line in enumerate(request.lines if request.trace else ()):
+        if line.frame:
+            for each in calculations(line.frame, request.site, materials[number], request.trace):
+                yield number, each
 
 
 def _totals(sourcing: Sourcing, book: PriceBook, pricing: Pricing) -> Totals:

@@ -19,6 +19,7 @@ from flask import Flask
 from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
 
+from sawbill.checks import statics
 from sawbill.estimating import cutting
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
@@ -136,6 +137,7 @@ def run(app: Flask, host: str, port: int, workers: int, bound: socket.socket | N
     if SHARED_MEMORY.is_dir():
         settings["worker_tmp_dir"] = str(SHARED_MEMORY)
     logs.configure()
+    statics.make_ready()
     cutting.make_ready()  # before the workers are forked, which then share what is compiled
     gc.collect()
     gc.freeze()  # what is loaded by now stays: no collection in a worker needs to look at it, nor copies its pages

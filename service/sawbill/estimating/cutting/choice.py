@@ -23,7 +23,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from sawbill.estimating.cutting.compiled import compiled, taller
+from sawbill.compiled import compiled, taller
 from sawbill.estimating.cutting.knapsack import Flags, Knapsack
 from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Problem

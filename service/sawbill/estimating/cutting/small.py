@@ -18,9 +18,9 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting import boards, corner, dual, listing, supports
 from sawbill.estimating.cutting.boards import Layout, Layouts
-from sawbill.estimating.cutting.compiled import compiled
 from sawbill.estimating.cutting.known import Known
 from sawbill.estimating.cutting.lattice import Lattice, lattice
 from sawbill.estimating.cutting.listing import FAR, Listed, Priced, Sizes
