@@ -27,8 +27,6 @@ class ScrewedJoints:
         self._frame, self._timber = paths.frame, timber
         self._screws: defaultdict[frozenset[Member], list[Screwed]] = defaultdict(list)
         self._other: set[frozenset[Member]] = set()
-        self._known: dict[Support, Mapping[Standard, float]] = {}
-        self._held: dict[str, Mapping[Standard, float]] = {}
         self._inside: defaultdict[str, list[Screwed]] = defaultdict(list)
         self._seats: dict[tuple[Member, Member], str] = {}
         for joint in paths.frame.joints:
@@ -43,33 +41,25 @@ class ScrewedJoints:
             elif not isinstance(joint, Glued | Screwed):
                 self._other |= _pairs(members) if isinstance(joint, Bolted) else {members}
 
-    def bear(self, support: Support) -> Mapping[Standard, float]:
-        """What the screws of a support bear together, with CD or kmod 1, by standard, the worst woods there.
-
-        Empty: something else carries there, or no table tells of the wood. 0: they are too short to count.
-        """
-        if support not in self._known:
-            between = frozenset((support.member, support.carrier))
-            joints = () if between in self._other or support.bolts else self._screws.get(between, ())
-            self._known[support] = self._together(joints) if joints else {}
-        return self._known[support]
+    def at(self, support: Support) -> Sequence[Screwed]:
+        """The screws of a support that they alone carry; none where something else does."""
+        between = frozenset((support.member, support.carrier))
+        return () if between in self._other or support.bolts else self._screws.get(between, ())
 
     def seat(self, support: Support) -> str | None:
         """The part that a support rests on, where screws hold it to the rest of its member; None: no such."""
         key = self._seats.get((support.member, support.carrier))
         return key if key in self._inside else None
 
-    def hold(self, seat: str) -> Mapping[Standard, float]:
-        """What those screws bear together, with CD or kmod 1."""
-        if seat not in self._held:
-            self._held[seat] = self._together(self._inside[seat])
-        return self._held[seat]
+    def inside(self, seat: str) -> Sequence[Screwed]:
+        """Those screws."""
+        return self._inside[seat]
 
-    def name(self, key: str) -> str:
-        """What a part is called."""
-        return self._frame.by_key[key].name
+    def together(self, joints: Sequence[Screwed]) -> Mapping[Standard, float]:
+        """What screws bear together, with CD or kmod 1, by standard, in the worst woods there.
 
-    def _together(self, joints: Sequence[Screwed]) -> Mapping[Standard, float]:
+        Empty: no table tells of the wood. 0: they are too short to count.
+        """
         found: dict[Standard, float] = {}
         for joint in joints:
             for standard, bears in self._each(joint).items():

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from sawbill.checks.finding import Finding, Status
+from sawbill.checks.strength.calculation import Calculation
+from sawbill.checks.strength.traces import calculations
 from sawbill.checks.together import check_frame
 from sawbill.estimating import cutting
 from sawbill.estimating.notices import Notice, notices
@@ -42,6 +44,7 @@ class Quote:
     near_misses: tuple[NearMiss, ...]
     woods: Mapping[str, tuple[lumber.Material, ...]]
     load_home: LoadHome
+    calculations: tuple[tuple[int, Calculation], ...] = ()
     warnings: tuple[Notice, ...] = ()
 
 
@@ -70,8 +73,16 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
     return Quote(
         request, book, off, sourcing.purchase, sourcing.visits, totals_of(sourcing, book, request.pricing),
         proof_of(sourcing, lasting=not (sourcing.late or cut_short)), findings, frames, misses, woods, load,
-        tuple(notices(request, book, off, findings, sourcing, load.longest)),
+        tuple(_calculations(request, materials)), tuple(notices(request, book, off, findings, sourcing, load.longest)),
     )  # fmt: skip
+
+
+def _calculations(request: Request, materials: Mapping[int, lumber.Materials]) -> Iterator[tuple[int, Calculation]]:
+    """Those that are asked for, by line."""
+    for number, line in enumerate(request.lines if request.trace else ()):
+        if line.frame:
+            for each in calculations(line.frame, request.site, materials[number], request.trace):
+                yield number, each
 
 
 def _found(request: Request, materials: Mapping[int, lumber.Materials]) -> Findings:

@@ -135,6 +135,21 @@ _CHECKS: Final = Table(
         c.number("utilisation", "How much of the limit is used; above 1 it is not met.", 0.723, "share of 1"),
     ), records.labelled("checks"),
 )  # fmt: skip
+_CALCULATIONS: Final = Table(
+    "calculations", "Calculations", "How much is used of what wood and bolts bear, line by line, where `trace` asks.",
+    c.columns(
+        c.text("rule", "The rule's name.", "bolts"), c.text("standard", "By which standard.", "NDS"),
+        c.text("symbol", "What the line is called in the formulas below it.", "M"),
+        c.text("name", "What it is.", "moment there"),
+        c.text("formula", "How it is reckoned, in symbols; empty of what is given.", "P * (x - a)"),
+        c.text("numbers", "The same with numbers, to six figures.", "5200 * (600 - 80)", shown=False),
+        c.number("value", "What it comes to.", 714290.25, "the column unit"),
+        c.text("unit", "Its unit; empty of a plain number.", "N mm"),
+        c.text("source", "What it rests on.", "NDS"), c.text("clause", "Where in that.", "3.3.2"),
+        c.text("part", "The part that uses the most.", "side rail", shown=False),
+        c.text("when", "What is going on.", "someone drops onto one spot of the bed", shown=False), _LABEL, _LINE,
+    ), records.calculations,
+)  # fmt: skip
 _COSTS: Final = Table(
     "costs", "Costs", "What is spent, and on what; the column adds sums up to the total.",
     c.columns(
@@ -204,7 +219,7 @@ _WARNINGS: Final = Table(
 
 ALL: Final[Sequence[Table]] = (
     _SHOPPING, _CUTS, _PLAN, _STOPS, _HARDWARE, _SUPPLIES, _LEFTOVERS, _CHECKS, _STEPS, _TOOLS, _CARRIED, _SHARES,
-    _NEAR_MISSES, _WARNINGS, _COSTS,
+    _NEAR_MISSES, _WARNINGS, _COSTS, _CALCULATIONS,
 )  # fmt: skip
 TABLES: Final[Mapping[str, Table]] = MappingProxyType({table.name: table for table in ALL})
 """Every table by name, in the order of a whole quote."""

@@ -13,6 +13,7 @@ from flask import Flask
 from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
 
+from sawbill.checks import statics
 from sawbill.estimating import suppliers
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
@@ -90,6 +91,7 @@ def run(app: Flask, host: str, port: int, workers: int, bound: socket.socket | N
     if MEMORY.is_dir():
         settings["worker_tmp_dir"] = str(MEMORY)
     logs.configure()
+    statics.make_ready()
     suppliers.make_ready()  # before the workers are forked, which then share what is compiled
     gc.collect()
     gc.freeze()  # what is loaded by now stays: no collection in a worker needs to look at it, nor copies its pages

@@ -24,7 +24,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting.knapsack import Flags, Knapsack
 from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Problem

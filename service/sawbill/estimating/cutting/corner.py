@@ -20,7 +20,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.estimating.cutting.compiled import compiled, taller
+from sawbill.compiled import compiled, taller
 from sawbill.estimating.cutting.lattice import Ints
 from sawbill.estimating.cutting.sums import FAR, Corner, Graph, graph
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting.places import Ints
 
 Floats = NDArray[np.float64]

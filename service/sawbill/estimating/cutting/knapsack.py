@@ -13,7 +13,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting.places import MOST_PLACES, Ints, reachable
 from sawbill.estimating.cutting.problem import Problem
 

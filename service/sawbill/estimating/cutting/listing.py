@@ -11,8 +11,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting.boards import taken
-from sawbill.estimating.cutting.compiled import compiled
 from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Problem
 

@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting.counting import COUNTS, MET, Columns, Floats, Wanted, across, counted, may_complete
 from sawbill.estimating.cutting.places import Ints
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting import corner
-from sawbill.estimating.cutting.compiled import compiled
 from sawbill.estimating.cutting.lattice import Lattice, lattice
 from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.sums import Corner

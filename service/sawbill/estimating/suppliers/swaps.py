@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.compiled import compiled
 from sawbill.estimating.suppliers.levels import NEVER, Ints, forward, with_row
 
 

@@ -11,6 +11,8 @@ from typing import Any, Final
 
 from sawbill import __version__
 from sawbill.checks.finding import Finding, Unit
+from sawbill.checks.strength.calculation import SOURCES as CALCULATION_SOURCES
+from sawbill.checks.strength.calculation import Calculation, printed
 from sawbill.estimating.boards import BoughtBoards, CutBoards
 from sawbill.estimating.comparison import waste_of
 from sawbill.estimating.cutting import carried_lengths
@@ -74,6 +76,8 @@ def quote_json(quote: Quote, units: System | None = None, work: Work | None = No
         "hardware": [out.hardware(bought) for bought in quote.purchase.hardware],
         "supplies": [out.supply(bought) for bought in quote.purchase.supplies],
         "checks": [out.check(line, finding) for line, finding in quote.findings],
+        "calculations": [out.calculation(line, each) for line, each in quote.calculations],
+        "calculation_sources": out.sources(),
         "areas": out.areas(),
         "steps": [out.step(i, each) for i, each in enumerate(work.steps, 1)],
         "tools": [
@@ -352,6 +356,38 @@ class _Writer:
             "message": finding.message,
             "parts": self.ids(line, finding.parts),
         }
+
+    def calculation(self, line: int, sheet: Calculation) -> Json:
+        """A calculation as it is written out by hand."""
+        return {
+            "line": line,
+            "rule": sheet.rule,
+            "standard": sheet.standard,
+            "title": sheet.title,
+            "part": sheet.part,
+            "when": sheet.when,
+            "holds": sheet.used <= 1,
+            "lines": [
+                {
+                    "symbol": each.symbol,
+                    "name": each.name,
+                    "formula": each.formula or None,
+                    "numbers": each.numbers or None,
+                    "value": each.value,
+                    "shown": printed(each.value),
+                    "unit": each.unit or None,
+                    "source": each.source or None,
+                    "clause": each.clause or None,
+                    "inputs": list(each.inputs),
+                }
+                for each in sheet.lines
+            ],
+        }
+
+    def sources(self) -> list[Json]:
+        """What the lines of the calculations rest on, each once, in the order in which they are first named."""
+        named = dict.fromkeys(each.source for _, sheet in self.quote.calculations for each in sheet.lines)
+        return [{"name": name, "title": CALCULATION_SOURCES[name]} for name in named if name]
 
     def required(self, finding: Finding) -> str | None:
         """What a finding asks, in words."""

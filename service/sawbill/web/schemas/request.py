@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
+from sawbill.checks.strength import RULES
 from sawbill.estimating.pricebook import SUPPLIES
 from sawbill.estimating.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
 from sawbill.making.rates import usual_rates
@@ -41,6 +42,10 @@ EXTRA_FOR_FEWER_SETUPS: Final = (
     "How much more than the least may be paid for boards that are cut in fewer different ways, 0 % to 10 %; unset: 0 %."
 )
 NO_SLIVERS: Final = "Whether no last cut may leave less than the saw's width; unset: no."
+MOST_TRACED: Final = 20
+TRACE: Final = (
+    f"The rules of strength to write the calculation out of: all, or {', '.join(sorted(RULES))}; unset: none."
+)
 YARD_CUTS: Final = (
     "Whether boards longer than longest_board may be bought, to be cut at the yard into lengths that are not; "
     "unset: no."
@@ -246,6 +251,7 @@ class QuoteRequestSchema(PurchaseAskedSchema):
     owned_supplies = Rows(
         Group(OwnedSupplyAskedSchema), "Supplies that the maker has, which are used before any is bought.", MOST_PARTS
     )
+    trace = Rows(Text("A rule, by name, or all.", "bolts"), TRACE, MOST_TRACED)
     pricing = Group(PricingAskedSchema, "What to set aside, and how to reckon what it may be sold for.")
     rates = Free(
         "Your own times of work, where not the usual ones (common practice): each a number of minutes, or text with "

@@ -63,7 +63,7 @@ def _remove(folder: Path, owner: int) -> None:
 def _digest() -> str:
     """Of all modules that have compiled loops."""
     found = hashlib.sha256()
-    for path in sorted(_HERE.glob("*.py")):
+    for path in sorted(_HERE.rglob("*.py")):
         text = path.read_bytes()
         if b"compiled" in text:
             found.update(text)

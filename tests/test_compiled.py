@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from sawbill.estimating.cutting import compiled as module
+from sawbill import compiled as module
 
 FORMS = """
 import sys
