@@ -91,7 +91,7 @@ def fewest(own: Columns, wanted: Wanted, known: int, steps: int) -> Fewest:
         if not best:
             break
         found, few = best, few - 1
-    return Fewest(*found, least) if found else Fewest((), (), min(least, known))
+    return Fewest(*found, least) if found else Fewest((), (), least)
 
 
 class _Search:
