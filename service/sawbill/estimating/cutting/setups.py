@@ -26,7 +26,9 @@ from sawbill.estimating.cutting.ties import weight
 
 MOST_WAYS = 3_000  # to cut a board
 STEPS = 400_000  # of the search for fewest set-ups
-MOST_ROWS = 16  # different lengths: sets of them are bits
+SOME_STEPS = 60_000  # of it where there are many lengths: more of them seldom find or prove anything
+MANY_ROWS = 6
+MOST_ROWS = 12  # different lengths: sets of them are bits
 _LARGEST = 2**60
 
 
@@ -116,7 +118,7 @@ def fewest(
         slack,
         roof,
     )
-    best = supports.fewest(columns, wanted, known, STEPS)
+    best = supports.fewest(columns, wanted, known, STEPS if len(problem.rows) <= MANY_ROWS else SOME_STEPS)
     few = min(best.least, len(layouts))
     if not best.columns:
         return layouts, few
