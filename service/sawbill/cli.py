@@ -1,4 +1,4 @@
-"""The `sawbill` command: serve, quote, compare, plan, check-prices, and those of `sawbill.cli_store`.
+"""The `sawbill` command: serve, quote, compare, plan, check-prices, those of `cli_store` and of `cli_books`.
 
 Exit codes: 0 done; 1 the answer is no (a faulty price book, an order that cannot be bought, no quote in
 a whole comparison); 2 a faulty request.
@@ -16,7 +16,7 @@ from typing import Any, Final, NoReturn
 import click
 
 import sawbill
-from sawbill.cli_store import COMMANDS
+from sawbill import cli_books, cli_store
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote, make_quote
@@ -25,6 +25,7 @@ from sawbill.files.faults import BookFaultsError
 from sawbill.files.folder import read_folder
 from sawbill.files.forms import BY_SUFFIX, Form
 from sawbill.files.pieces import read_pieces_file
+from sawbill.files.secrets import SUFFIX, SecretFileError, from_files
 from sawbill.files.shelf import Shelf, UnknownBookError, sample_folder
 from sawbill.registry import BadDesignError, designs
 from sawbill.sheets.csvform import csv_bytes
@@ -65,11 +66,24 @@ _table = click.option("--table", type=click.Choice(list(TABLES)), help="One of t
 @click.version_option(sawbill.__version__, package_name="sawbill")
 def main() -> None:
     """Quotes for furniture built from construction lumber: what to buy, how to cut it, what it costs."""
+    try:
+        os.environ.update(read := from_files(os.environ))
+    except SecretFileError as error:
+        _refuse([str(error)])
+    for name in read:
+        del os.environ[f"{name}{SUFFIX}"]
 
 
 @main.command()
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
-@click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535), help="Port to listen on.")
+@click.option(
+    "--port",
+    default=8000,
+    show_default=True,
+    envvar="SAWBILL_PORT",
+    type=click.IntRange(1, 65535),
+    help="Port to listen on; also SAWBILL_PORT.",
+)
 @click.option("--workers", default=2, show_default=True, type=click.IntRange(1, 64), help="Worker processes.")
 @click.option(
     "--books", type=click.Path(file_okay=False, path_type=Path), help="Folder of price books, one folder each."
@@ -89,14 +103,14 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
     service with a store needs a token first. Sockets that systemd hands over stand in place of --host and --port.
     """
     from sawbill.store import StoreError
-    from sawbill.web import listening, server
+    from sawbill.web import listening, server, shared
     from sawbill.web.app import create_app
     from sawbill.web.settings import SettingsError, read_settings
 
     reached_at = [each for each in listening.handed_over() or [host] if not _is_loopback(each)]
     given = {"SAWBILL_BOOKS": books and str(books), "SAWBILL_DATA": data}
     usual = {} if reached_at else {"SAWBILL_LOCAL": "yes"}
-    with server.shared_folder() as folder, server.meters(folder):
+    with shared.shared_folder() as folder, shared.counting(folder):
         try:
             settings = read_settings({**usual, **os.environ, **{name: text for name, text in given.items() if text}})
             app = create_app(settings, folder)
@@ -345,5 +359,5 @@ def _refuse(messages: Iterable[str]) -> NoReturn:
     raise SystemExit(NO)
 
 
-for _command in COMMANDS:
+for _command in (*cli_store.COMMANDS, *cli_books.COMMANDS):
     main.add_command(_command)

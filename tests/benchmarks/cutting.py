@@ -1,7 +1,7 @@
 """Sawbill's cutting optimiser beside general solvers, on workshop orders and the classical classes.
 
-    python tests/benchmarks/cutting.py [--quick] [--each N] [--limit SECONDS] [--only workshop|classical] [--alone]
-                                       [--files FOLDER]
+    python tests/benchmarks/cutting.py [--quick] [--each N] [--limit SECONDS] [--alone] [--files FOLDER]
+                                       [--only small|workshop|classical]
 
 Every solver proves the optimum to the cent, one thread, the same limit, one after the other in the same run.
 Times are geometric means, an unsolved instance counts as the limit; a ratio says how many times longer than Sawbill.
@@ -24,7 +24,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from instances import CLASSICAL, WORKSHOP, fetched, made
+from instances import CLASSICAL, SMALL, WORKSHOP, fetched, made
 from rivals import RIVALS, arc_flow, compressed, compressed_highs, timed, versions
 
 from sawbill.estimating.cutting import CuttingPlan, Order, plan
@@ -95,6 +95,29 @@ def _line(family: str, own: dict[str, list[float]], solvers: list[str], limit: f
     print()
 
 
+def small_ones(each: int) -> None:
+    """Whole plans of small orders, milliseconds of the processor's, the better of two runs each."""
+    times, general, open_, few = [], 0, 0, 0
+    for _, _, order in made(SMALL, each):
+        runs = []
+        for _ in range(2):
+            started = time.process_time()
+            found = plan(order)
+            runs.append(1000 * (time.process_time() - started))
+        if isinstance(found, CuttingPlan):
+            times.append(min(runs))
+            general += "small order" not in found.stage
+            open_ += found.cost != found.bound
+            few += found.few < len(found.boards)
+    times.sort()
+    at = [times[min(len(times) - 1, int(share * len(times)))] for share in (0.5, 0.9, 0.99, 1)]
+    print(
+        f"{len(times)} small orders: median {at[0]:.2f} ms, 90 % {at[1]:.2f}, 99 % {at[2]:.2f}, worst {at[3]:.2f}; ",
+        end="",
+    )
+    print(f"{general} the general way, {open_} unproven, {few} with perhaps a set-up too many")
+
+
 def batches(orders: list[tuple[str, str, Order]]) -> None:
     """The time of an order a thousand times over against its own."""
     ratios = []
@@ -130,7 +153,7 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="one instance a size, limit 2 s: about two minutes")
     parser.add_argument("--each", type=int, default=3, help="instances a size")
     parser.add_argument("--limit", type=float, default=10.0, help="seconds an instance and solver")
-    parser.add_argument("--only", choices=["workshop", "classical"])
+    parser.add_argument("--only", choices=["small", "workshop", "classical"])
     parser.add_argument(
         "--files", type=Path, help="a folder of published instances, in the place of the classical ones"
     )
@@ -141,6 +164,11 @@ def main() -> None:
     print(f"{platform.machine()}, Python {platform.python_version()}, {versions()}; limit {limit} s, one thread, gap 0")
     for name in rivals:
         print(f"{name}: {RIVALS[name].__doc__}")
+    plan(made(SMALL, 1)[0][2])
+    if chosen.only in (None, "small"):
+        small_ones(10 * each if chosen.quick else 84)
+    if chosen.only == "small":
+        return
     workshop = made(WORKSHOP, each)
     classical = fetched(chosen.files) if chosen.files else made(CLASSICAL, each)
     if chosen.quick:

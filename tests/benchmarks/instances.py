@@ -13,6 +13,7 @@ from pathlib import Path
 from sawbill.estimating.cutting import Order, Piece, Stock
 
 EIGHTH = 3_175_000  # 1/8 in [nm]
+MM = 1_000_000
 WOOD = frozenset({"wood"})
 
 
@@ -133,6 +134,30 @@ def fetched(folder: Path) -> list[tuple[str, str, Order]]:
     return found
 
 
+def small(n: int, rng: random.Random) -> Order:
+    """n lengths of 250 to 2000 mm out of up to six stock lengths of one section or two, some few or on hand."""
+    sections = ["wood"] if rng.random() < 0.75 else ["wood", "fir"]
+    stocks = [
+        Stock(
+            f"{section} {length}", section, length * MM, round(length * rng.uniform(0.3, 0.45)),
+            rng.choice([None] * 5 + [rng.randint(1, 6)]), rng.choice([0, 0, 10 * MM]),
+        )
+        for section in sections
+        for length in rng.sample(range(2100, 6001, 300), rng.randint(1, 6 // len(sections)))
+    ]  # fmt: skip
+    for number in range(rng.choice([0, 0, 0, 1, 2])):
+        length = rng.randint(500, 3000)
+        stocks.append(Stock(f"own {number}", rng.choice(sections), length * MM, 0, rng.randint(1, 2), 0, True))
+    pieces = tuple(
+        Piece(
+            f"p{number}", rng.randint(250, 2000) * MM, round(10 ** rng.uniform(0, 1.6)),
+            frozenset(sections if rng.random() < 0.2 else [rng.choice(sections)]),
+        )
+        for number in range(n)
+    )  # fmt: skip
+    return Order(tuple(stocks), pieces, kerf=rng.choice([0, 3 * MM, EIGHTH]))
+
+
 Maker = Callable[[int, random.Random], Order]
 CLASSICAL: dict[str, tuple[Maker, tuple[int, ...]]] = {
     "Falkenauer U": (falkenauer_u, (120, 250, 500, 1000)),
@@ -146,6 +171,7 @@ CLASSICAL: dict[str, tuple[Maker, tuple[int, ...]]] = {
     "CUTGEN": (cutgen, (10, 20, 40)),
     "variable-sized": (variable_sized, (10, 20, 40)),
 }
+SMALL: dict[str, tuple[Maker, tuple[int, ...]]] = {"small": (small, tuple(range(1, 7)))}
 WORKSHOP: dict[str, tuple[Maker, tuple[int, ...]]] = {"workshop": (workshop, tuple(range(4, 16)))}
 
 

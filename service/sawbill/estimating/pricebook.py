@@ -40,6 +40,11 @@ MOST_OFFCUT_VALUE: Final = Decimal("0.5")
 MOST_EXTRA: Final = Decimal("0.1")
 """What may be spent at most on fewer set-ups (our own limit, no source)."""
 
+REVISION_DIGITS: Final = 32
+"""How many hexadecimal digits a revision has: 128 bits, of which nobody finds two contents with the same."""
+SHORT_DIGITS: Final = 16
+"""How many it had before 0.8. Addresses and requests of then still ask by these, the first of the others."""
+
 _PERCENT: Final = re.compile(r"(\d{1,3}(?:\.\d{1,4})?)\s*%", re.ASCII)
 
 
@@ -208,7 +213,7 @@ def canonical(book: PriceBook) -> bytes:
 
 def revision_of(text: bytes) -> str:
     """Name a book's content, given in its canonical form."""
-    return hashlib.sha256(text).hexdigest()[:16]
+    return hashlib.sha256(text).hexdigest()[:REVISION_DIGITS]
 
 
 def content(book: PriceBook) -> dict[str, object]:

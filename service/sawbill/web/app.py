@@ -20,6 +20,7 @@ from sawbill.web.keeping import Keeper
 from sawbill.web.paths import AddressRule
 from sawbill.web.quoting import Service, service
 from sawbill.web.recent import Recent
+from sawbill.web.routes.book_rights import book_rights
 from sawbill.web.routes.comparisons import comparisons
 from sawbill.web.routes.cutting_plans import cutting_plans
 from sawbill.web.routes.design_quotes import design_quotes
@@ -64,7 +65,9 @@ def create_app(settings: Settings | None = None, folder: Path | None = None) -> 
     watch(app)
     let_go(app)
     of_quotes = (design_quotes, table_lists, quotes, quote_tables, links, cutting_plans)
-    openapi.describe(app, health, operations, design_routes, *of_quotes, comparisons, jobs, price_books, tables)
+    openapi.describe(
+        app, health, operations, design_routes, *of_quotes, comparisons, jobs, price_books, book_rights, tables
+    )
     app.register_blueprint(pages)
     app.after_request(protect)
     access.guard(app)

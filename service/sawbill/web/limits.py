@@ -113,6 +113,7 @@ def begin(budget: Budget) -> None:
 def charge_lines(lines: int) -> None:
     """Spend what so many lines cost, before they are worked out; a job was paid when it was asked for.
 
+    Less than 0 gives back what was not worked out after all.
     Raises Problem.
     """
     budget: Budget | None = g.get("budget") if has_request_context() else None

@@ -12,7 +12,7 @@ from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
-from sawbill.web import access, problems
+from sawbill.web import access, callers, problems
 from sawbill.web.schemas.request import LumberAskedSchema, SiteAskedSchema
 
 SHOP: Final = (
@@ -120,7 +120,7 @@ def _read(known: Iterable[str]) -> tuple[dict[str, str], list[RequestFault]]:
     given: dict[str, str] = {}
     faults: list[RequestFault] = []
     for name, values in request.args.lists():
-        if name == access.LINK and access.current_caller().link is not None:
+        if name == access.LINK and callers.current_caller().link is not None:
             continue  # it has opened this address already
         if name not in known:
             hint = nearest(name[:60], known) if known else "there is none here"

@@ -19,7 +19,7 @@ from sawbill.estimating.quote import Quote, make_quote
 from sawbill.estimating.request import Request, RequestFault, RequestFaultsError, read_pieces, read_request
 from sawbill.files.shelf import Shelf
 from sawbill.trade.design import Design
-from sawbill.web import books, limits, problems, shape
+from sawbill.web import books, callers, limits, problems, shape
 from sawbill.web.books import Library
 from sawbill.web.keeping import Keeper
 from sawbill.web.metrics import Meters
@@ -75,8 +75,8 @@ class Service:
 
     @property
     def library(self) -> Library:
-        """The price books that may be named."""
-        return Library(self.shelf, self.keeper)
+        """The price books that may be named by who asks."""
+        return Library(self.shelf, self.keeper, callers.who)
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,8 +80,8 @@ def finish(found: Found, extra_cost: Fraction, end: float, *, tidy: bool = True)
     if tidy and not timed_out and found.relaxation is not None and len(problem.rows) <= exact.MOST_ROWS:
         relaxation = settle(problem, found.fillers, found.relaxation, end)
         plan, timed_out = best_of_equals(problem, found.fillers, relaxation, plan, extra_cost, end)
-    status = Status.PROVEN if greedy.cost(plan) <= found.bound else Status.WITHIN_TOLERANCE
-    if timed_out:
-        status = Status.TIME_LIMIT
+    status = Status.TIME_LIMIT if timed_out else Status.WITHIN_TOLERANCE
+    if greedy.cost(plan) <= found.bound:  # whatever the clock has cut short
+        status = Status.PROVEN
     cut = {pattern: count for pattern, count in plan.items() if pattern.bin != MISSING}
     return Solution(problem, lay_out(problem, cut), found.bound, status, known.stage)

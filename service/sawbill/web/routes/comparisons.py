@@ -14,6 +14,8 @@ from sawbill.estimating.cutting import Status
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.judging import CRITERIA, USUAL
 from sawbill.files.faults import shown
+from sawbill.store import StoreError
+from sawbill.store.jobs import MOST_OPEN
 from sawbill.web import access, forms, kept, limits, media, problems
 from sawbill.web.answers import json_bytes
 from sawbill.web.asking import CACHE, offered, tag_of, tagged
@@ -22,7 +24,6 @@ from sawbill.web.comparing import MOST_AT_ONCE, Comparing, read
 from sawbill.web.forms import EXCEL
 from sawbill.web.media import CSV, HTML, JSON, TXT, XLSX, Media
 from sawbill.web.openapi import parameter, route
-from sawbill.web.problems import Problem
 from sawbill.web.queries import comparison_request, parameters
 from sawbill.web.quoting import service
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
@@ -48,8 +49,6 @@ AT_ONCE: Final = (JSON, CSV, XLSX, TXT, HTML)
 SENT: Final = (JSON, CSV, XLSX, TXT, NDJSON)
 """The forms of one that was asked for by POST: a page is not among them, for its links lead to addresses."""
 LIMITS: Final = f"Up to {MOST_AT_ONCE} rows are sent at once, up to {MOST_ROWS} row by row (.ndjson) or as a job."
-MOST_OPEN: Final = 5
-"""How many jobs of one owner may wait or run."""
 EXAMPLE: Final = {
     "designs": ["slatted-bed", {"design": "slatted-bed", "label": "deep rail", "options": {"rail": "2x8"}}],
     "options": {"mattress": ["twin", "queen"]},
@@ -205,15 +204,17 @@ def _as_job() -> Response:
     access.require("quote", "ask for /v1/comparisons.ndjson, which keeps nothing")
     raw = json_body()
     asked = read(raw, service(), at_once=False)
-    if store.jobs.count_open(kept.owner()) >= MOST_OPEN:
-        detail = f"{MOST_OPEN} of your jobs wait or run, the most there may be; wait for one, or delete it"
-        raise Problem("too-many-requests", detail, headers={"Retry-After": "10"})
-    limits.charge_lines(len(asked.compared.combinations))
+    rows = len(asked.compared.combinations)
+    limits.charge_lines(rows)
     now = [
         f"{book.name}@{book.revision}" if isinstance(given, str) else given
         for given, book in zip(raw["price_books"], asked.books, strict=True)
     ]  # fmt: skip
-    job = store.jobs.add(COMPARISON, kept.owner(), json_bytes({**raw, "price_books": now}))
+    try:
+        job = store.jobs.add(COMPARISON, kept.owner(), json_bytes({**raw, "price_books": now}))
+    except StoreError:
+        limits.charge_lines(-rows)
+        raise
     worker_of(current_app).wake()
     response = job_answer(job, 202)
     response.headers["Location"] = f"/v1/jobs/{job.id}"

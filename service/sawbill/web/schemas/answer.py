@@ -14,7 +14,7 @@ class QuotedBookSchema(Sent):
     """The price book that a quote was made from."""
 
     name = sent.text("Its name; inline when it came with the request.", "sample-inch")
-    revision = sent.text("What names its content: any change gives another.", "781ea1b956718b15")
+    revision = sent.text("What names its content: any change gives another.", "781ea1b956718b153a0c1f7e42d9b86c")
     currency = sent.text("The currency of every amount (ISO 4217).", "USD")
     prices_include_tax = sent.flag("Whether its prices, and so the groups of the totals, hold the tax.", example=False)
     as_of = sent.text("The day of its prices (ISO 8601).", "2026-11-01")

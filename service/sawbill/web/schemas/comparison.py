@@ -251,7 +251,7 @@ class ComparedRowSchema(Sent):
     )
     left_out = sent.rows(sent.text("An option.", "rail"), "Options that were swept, which its design does not have.")
     price_book = sent.text("The price book.", "sample-inch")
-    revision = sent.text("Its revision.", "781ea1b956718b15")
+    revision = sent.text("Its revision.", "781ea1b956718b153a0c1f7e42d9b86c")
     quantity = sent.whole("How many are made.", 1)
     status = sent.text(
         "quoted; refused: the design or the price book cannot take these options; cannot_be_bought: the price book "

@@ -17,10 +17,11 @@ from sawbill.estimating.cutting import carried_lengths
 from sawbill.estimating.money import from_minor_units, money_text
 from sawbill.estimating.pricebook import SUPPLIES, HardwareOffer, SupplyOffer
 from sawbill.estimating.purchase import BoughtHardware, BoughtSupply
-from sawbill.estimating.quote import FrameSummary, Quote
+from sawbill.estimating.quote import Quote
 from sawbill.estimating.selling import Span, labour_of, selling_prices
 from sawbill.estimating.shares import Share, shares
 from sawbill.estimating.suggestions import NearMiss
+from sawbill.estimating.summaries import FrameSummary
 from sawbill.estimating.suppliers import Visit
 from sawbill.estimating.takeoff import CutLine
 from sawbill.estimating.work import LineStep, Work, work_for
