@@ -7,7 +7,7 @@ from enum import Enum
 
 
 class Outcome(Enum):
-    """What the solver can stand by: the best there is, the best it came to, that there is none, or nothing."""
+    """What the solver can stand by: the best there is, the best it came to if any, that there is none, or nothing."""
 
     BEST = "best"
     STOPPED = "stopped"

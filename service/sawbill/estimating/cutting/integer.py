@@ -80,6 +80,8 @@ def _solved(programme: Programme, step: int, target: int, nodes: int, end: float
     if outcome is Outcome.IMPOSSIBLE:
         return Answer(outcome)
     counts = tuple(round(value) for value in solver.getSolution().col_value)
+    if not counts and outcome is Outcome.STOPPED:
+        return Answer(outcome, timed_out=timed_out)
     if not counts or not programme.holds(counts):
         return Answer(Outcome.UNKNOWN, timed_out=timed_out)
     if programme.cost(counts) <= target:
