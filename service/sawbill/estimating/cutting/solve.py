@@ -20,6 +20,8 @@ from sawbill.estimating.cutting.search import at_first, closed
 from sawbill.estimating.cutting.sections import Sections, tied_rows, ways
 from sawbill.estimating.cutting.ties import best_of_equals
 
+FEW_ROWS = 10  # different lengths, up to which a problem is soon closed as a whole, and need not be taken apart
+
 
 @dataclass(frozen=True, slots=True)
 class Found:
@@ -62,10 +64,12 @@ def find(
     else:
         fillers, known, relaxation = begun.fillers, begun.known, begun.relaxation
     known = replace(known, enough=enough, effort=0 if brief else ALL, timed_out=False)
-    several = ways(problem, tied_rows(problem)) if known.open and known.cost < problem.penalty else None
-    if several is None:
+    if len(problem.rows) <= FEW_ROWS:
         known, relaxation = closed(problem, fillers, known, relaxation, end)
-    else:
+    several = ways(problem, tied_rows(problem)) if known.open and known.cost < problem.penalty else None
+    if several is None and len(problem.rows) > FEW_ROWS:
+        known, relaxation = closed(problem, fillers, known, relaxation, end)
+    elif several is not None and time.monotonic() < end:
         known = Sections(problem, several, known, end).run()
         known = replace(known, timed_out=known.open and (known.timed_out or time.monotonic() >= end))
     return Found(problem, known, known.bound, fillers, relaxation)
