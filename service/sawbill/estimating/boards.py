@@ -69,7 +69,8 @@ class Boards:
     """Boards to buy and how to cut them; credited: what the leftovers are worth [minor units].
 
     bound: no way to buy them costs less, what it leaves credited [minor units];
-    late: whether a clock, and not the steps allowed, ended the search.
+    late: whether a clock, and not the steps allowed, ended the search;
+    few: no plan as cheap, with no more boards of the same prices, has fewer set-ups.
     """
 
     bought: tuple[BoughtBoards, ...]
@@ -79,6 +80,7 @@ class Boards:
     late: bool
     stage: str
     credited: int = 0
+    few: int = 0
 
 
 def buy_boards(
@@ -144,7 +146,7 @@ def told(wanted: Wanted, best: Deal, bound: int, end: float, *, tidy: bool = Tru
     doubt = max(0, deal.cost - bound)
     late = deal.plan.status is cutting.Status.TIME_LIMIT or (doubt > 0 and time.monotonic() > end)
     net = spent - deal.credited
-    return Boards(tuple(bought), boards, spent, net - doubt, late, deal.plan.stage, deal.credited)
+    return Boards(tuple(bought), boards, spent, net - doubt, late, deal.plan.stage, deal.credited, deal.plan.few)
 
 
 def joined(parts: Sequence[Boards]) -> Boards:
@@ -157,6 +159,7 @@ def joined(parts: Sequence[Boards]) -> Boards:
         any(part.late for part in parts),
         ", ".join(dict.fromkeys(part.stage for part in parts)) or "nothing to cut",
         sum(part.credited for part in parts),
+        sum(part.few for part in parts),
     )
 
 

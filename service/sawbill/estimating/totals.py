@@ -38,7 +38,8 @@ class Proof:
     """How far it is proven that the lumber cannot cost less, what it leaves over counted; stage: what settled it.
 
     cost: of the lumber, credited: what its leftovers are worth, bound: no purchase has a lower cost - credited
-    [minor units]; lasting: whether the same request is answered alike whenever it is asked: no clock cut it short.
+    [minor units]; few: no plan as cheap, with no more boards, has fewer set-ups; lasting: whether the same request is
+    answered alike whenever it is asked: no clock cut it short.
     """
 
     status: cutting.Status
@@ -46,6 +47,7 @@ class Proof:
     credited: int
     bound: int
     stage: str
+    few: int
     lasting: bool = True
 
     @property
@@ -74,7 +76,7 @@ def proof_of(sourcing: Sourcing, *, lasting: bool) -> Proof:
     if not sourcing.gap:
         status = cutting.Status.PROVEN
     bound = max(0, boards.cost - boards.credited - sourcing.gap)
-    return Proof(status, boards.cost, boards.credited, bound, boards.stage, lasting)
+    return Proof(status, boards.cost, boards.credited, bound, boards.stage, boards.few, lasting)
 
 
 def _used(bought: Purchase) -> int:

@@ -70,6 +70,35 @@ def best(order: Order) -> tuple[int, int, int] | None:
     return least(0, tuple(piece.count for piece in order.pieces), tuple(available.values()))
 
 
+def cheapest_by_setups(order: Order) -> dict[int, int]:
+    """The least cost of pieces alone by how many different ways to cut a board a plan takes."""
+    ways = [(stock, counts) for stock in order.stocks for counts in _ways(order, stock)]
+    keys = [stock.key for stock in order.stocks]
+
+    @cache
+    def least(n: int, need: tuple[int, ...], left: tuple[int | None, ...]) -> dict[int, int]:
+        if not any(need):
+            return {0: 0}
+        if n == len(ways):
+            return {}
+        found = dict(least(n + 1, need, left))
+        stock, counts = ways[n]
+        place, times = keys.index(stock.key), 1
+        while all(a * times <= b for a, b in zip(counts, need, strict=True)):
+            have = left[place]
+            if have is not None and have < times:
+                break
+            after = tuple(own if own is None or i != place else own - times for i, own in enumerate(left))
+            rest = tuple(b - a * times for a, b in zip(counts, need, strict=True))
+            for setups, cost in least(n + 1, rest, after).items():
+                own = cost + times * stock.price
+                found[setups + 1] = min(own, found.get(setups + 1, own))
+            times += 1
+        return found
+
+    return least(0, tuple(piece.count for piece in order.pieces), tuple(stock.available for stock in order.stocks))
+
+
 def had(order: Order, plan: CuttingPlan) -> tuple[int, int, int]:
     """The same of a plan; boards with pieces of other names or of stocks alike are cut alike."""
     stocks = {stock.key: stock for stock in order.stocks}

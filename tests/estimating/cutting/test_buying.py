@@ -29,7 +29,7 @@ def made(seed: int, count: int = 9) -> Problem:
     return problem
 
 
-def bought(problem: Problem, level: int | None = None, seconds: float = 60) -> tuple[Buyer, greedy.Plan | None, int]:
+def bought(problem: Problem, level: int | None = None, seconds: float = 600) -> tuple[Buyer, greedy.Plan | None, int]:
     """The search, the plan that it came to, and the linear programme's bound."""
     fillers = greedy.knapsacks(problem)
     start = greedy.complete(problem, fillers, {})

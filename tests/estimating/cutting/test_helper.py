@@ -171,3 +171,8 @@ def test_planning_prints_nothing_and_leaves_no_files(tmp_path_factory: pytest.Te
     )
     assert (run.returncode, run.stdout, run.stderr) == (0, "", "")
     assert list(room.iterdir()) == []
+
+
+@pytest.mark.parametrize(("most", "outcome"), [(9, Outcome.IMPOSSIBLE), (10, Outcome.BEST), (11, Outcome.BEST)])
+def test_what_a_solution_may_cost_keeps_the_one_that_costs_just_that(most: int, outcome: Outcome) -> None:
+    assert ask(HELPER, SMALL.up_to(most)).outcome is outcome  # type: ignore[union-attr]

@@ -12,7 +12,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from tests.estimating.cutting.setups import best, had
+from tests.estimating.cutting.setups import best, cheapest_by_setups, had
 
 from sawbill.estimating.cutting import (
     CuttingPlan,
@@ -77,6 +77,67 @@ def test_more_is_spent_only_for_fewer_set_ups(order: Order, share: int) -> None:
         assert spent.bound == plain.cost <= spent.cost <= plain.cost + plain.cost * share // 100
         setups, before = had(order, spent)[2], had(order, plain)[2]
         assert setups < before or (setups == before and spent.cost == plain.cost)
+
+
+@SMALL
+@given(order=orders(), share=st.integers(1, 40))
+def test_what_is_spent_on_set_ups_buys_the_fewest_at_the_least_cost(order: Order, share: int) -> None:
+    found = plan(replace(order, extra_cost=Fraction(share, 100)))
+    if isinstance(found, CuttingPlan):
+        costs, setups = cheapest_by_setups(order), had(order, found)[2]
+        roof = min(costs.values()) + min(costs.values()) * share // 100
+        fewest = min(number for number, cost in costs.items() if cost <= roof)
+        assert found.few <= fewest <= setups
+        if found.stage == "small order":
+            assert found.few == fewest == setups
+            assert found.cost == costs[fewest]
+
+
+@pytest.mark.usefixtures("no_small_ones")
+@SMALL
+@given(order=orders(), share=st.sampled_from([0, 0, 5, 20]))
+def test_the_general_way_has_the_fewest_set_ups_too(order: Order, share: int) -> None:
+    found = plan(replace(order, extra_cost=Fraction(share, 100)))
+    if isinstance(found, CuttingPlan):
+        least, costs, (cost, boards, setups) = best(order), cheapest_by_setups(order), had(order, found)
+        assert least is not None
+        roof = least[0] + least[0] * share // 100
+        fewest = min(number for number, cost in costs.items() if cost <= roof)
+        assert found.few <= setups
+        if share:
+            assert found.few <= fewest
+        elif (cost, boards) == least[:2]:
+            assert found.few <= least[2]
+        if found.few == setups and (share or (cost, boards) == least[:2]):
+            assert setups == (fewest if share else least[2])
+
+
+def test_the_general_way_proves_how_few_set_ups_there_are() -> None:
+    """Eight lengths of two each, boards that hold two long ones: no fewer than four ways to cut, which are had."""
+    pieces = tuple(Piece(f"p{n}", 41 + n, 2, PINE) for n in range(8))
+    found = plan(Order((Stock("board", "pine", 92, 7),), pieces))
+    assert isinstance(found, CuttingPlan)
+    assert "small order" not in found.stage
+    assert found.few == len(found.boards) == 4
+
+
+def test_an_order_too_much_for_the_search_of_small_ones_is_closed_as_a_whole() -> None:
+    """Six lengths of two kinds of wood; 33064 is the referee's least, by HiGHS over all ways to cut at a gap of 0."""
+    both, wood, fir = frozenset({"wood", "fir"}), frozenset({"wood"}), frozenset({"fir"})
+    stocks = (
+        Stock("a", "wood", 3000, 950), Stock("b", "wood", 6000, 2656), Stock("c", "fir", 5100, 1829, trim=10),
+        Stock("d", "fir", 2400, 1079, trim=10), Stock("e", "fir", 4800, 1944),
+    )  # fmt: skip
+    lengths = ((1067, 8, both), (384, 16, wood), (401, 9, both), (1157, 2, fir), (1316, 21, both), (1790, 24, fir))
+    found = plan(Order(stocks, tuple(Piece(f"p{n}", *own) for n, own in enumerate(lengths))))
+    assert isinstance(found, CuttingPlan)
+    assert (found.cost, found.bound, found.status) == (33064, 33064, Status.PROVEN)
+
+
+@pytest.fixture
+def no_small_ones(monkeypatch: pytest.MonkeyPatch) -> None:
+    """All orders are planned the general way."""
+    monkeypatch.setattr(small, "MOST_ROWS", 0)
 
 
 def test_a_set_up_is_spared_that_takes_other_ways_to_cut_than_the_fullest() -> None:

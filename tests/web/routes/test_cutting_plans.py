@@ -138,7 +138,7 @@ def test_a_dearer_board_is_bought_for_a_larger_offcut_only_where_offcuts_are_wor
     book = yard(("96 in", "5.00"), ("120 in", "5.50"))
     plain = plan(piece("90 in"), price_book=book)
     assert plain["totals"]["lumber"] == "5.00"
-    nothing = {"gap": "0.00", "credited": "0.00", "stage": ""}
+    nothing = {"gap": "0.00", "credited": "0.00", "setups_at_least": 1, "stage": ""}
     assert plain["proof"] | {"stage": ""} == {"status": "proven", "bound": "5.00", **nothing}
     valued = plan(piece("90 in"), price_book=book, shop={"offcut_value": "50 %"})
     assert valued["totals"]["lumber"] == "5.50"
@@ -373,7 +373,7 @@ def test_what_offcuts_are_worth_is_credited_and_no_doubt(plan, yard):
     piece = {"name": "leg", "section": "2x4", "length": "30 in", "quantity": 2}
     made = plan(piece, price_book=yard(("96 in", "96.00")), shop={"offcut_value": "25 %"})
     assert made["proof"] | {"stage": ""} == {
-        "status": "proven", "bound": "87.07", "gap": "0.00", "credited": "8.93", "stage": "",
+        "status": "proven", "bound": "87.07", "gap": "0.00", "credited": "8.93", "setups_at_least": 1, "stage": "",
     }  # fmt: skip
     assert made["totals"]["total"] == "96.00"
 

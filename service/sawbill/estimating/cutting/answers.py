@@ -7,7 +7,7 @@ from enum import Enum
 
 
 class Outcome(Enum):
-    """What the solver can stand by: the best there is, the best it came to, that there is none, or nothing."""
+    """What the solver can stand by: the best there is, the best it came to if any, that there is none, or nothing."""
 
     BEST = "best"
     STOPPED = "stopped"
@@ -40,13 +40,14 @@ class Answer:
 class Programme:
     """An integer programme: least sum costs x with lowers <= A x <= uppers, x >= 0 whole; None is no bound.
 
-    columns: of A, each as (row, value).
+    columns: of A, each as (row, value); most: what a solution may cost, said to the solver beside the rows that say so.
     """
 
     costs: tuple[int, ...]
     columns: tuple[tuple[tuple[int, int], ...], ...]
     lowers: tuple[int | None, ...]
     uppers: tuple[int | None, ...]
+    most: int | None = None
 
     def cost(self, counts: tuple[int, ...]) -> int:
         """What a solution costs."""
@@ -58,7 +59,7 @@ class Programme:
         columns = tuple(
             (*column, (last, cost)) if cost else column for column, cost in zip(self.columns, self.costs, strict=True)
         )
-        return replace(self, columns=columns, lowers=(*self.lowers, None), uppers=(*self.uppers, cost))
+        return replace(self, columns=columns, lowers=(*self.lowers, None), uppers=(*self.uppers, cost), most=cost)
 
     def holds(self, counts: tuple[int, ...]) -> bool:
         """Whether counts satisfy every row exactly."""

@@ -56,13 +56,14 @@ def _stages(setting: Setting, known: Known) -> list[Stage]:
     """Those that suit the problem, in the order of what they take."""
     found: list[Stage] = []
     choice = ChoiceOfBoards(setting) if suits(setting.problem) else None
+    compressed = CompressedFlow(setting)
     if setting.relaxation.basis is not None:
         found.append(ExactSearch(setting, setting.relaxation.basis).go)
     if choice is not None:
         found.append(choice.some)
     found.append(FewPatterns(setting).go)
     if choice is not None and known.effort:
-        found.append(choice.more)
+        found += [compressed.soon, choice.more]
     if known.effort:
-        found.append(CompressedFlow(setting).go)
+        found.append(compressed.go)
     return found

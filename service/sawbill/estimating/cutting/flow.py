@@ -355,7 +355,7 @@ def programme(problem: Problem, own: Graph, low: int, high: int) -> Programme:
     uppers += [row.demand if row.exact else None for row in problem.rows]
     uppers += [problem.bins[b].available for b in limited] + [high]
     entries = tuple(tuple(sorted(column.items())) for column in columns)
-    return Programme(tuple(costs), entries, tuple(lowers), tuple(uppers))
+    return Programme(tuple(costs), entries, tuple(lowers), tuple(uppers), most=high)
 
 
 def read(problem: Problem, own: Graph, counts: Sequence[int]) -> Plan:

@@ -4,6 +4,7 @@ HiGHS reckons in floats. It has called solvable programmes infeasible in its pre
 told otherwise, and through the tolerance of its rows has called four set-ups enough where five are needed. So
 
 - the gaps are set to 0, or just below a step of the costs;
+- what a solution may cost is told as the solver's bound too: what it fixes by that makes it about four times as fast;
 - a solution counts once its whole numbers hold every row exactly, and costs what they say;
 - "there is none", and "there is none cheaper", count once a second solve says so as well: without presolve, and of the
   programme that asks for something cheaper, so that it goes another way.
@@ -24,6 +25,7 @@ MANY_NODES = 1_000  # of branch and bound from which it pays to begin anew with 
 _OUTCOMES = {
     highspy.HighsModelStatus.kOptimal: Outcome.BEST,
     highspy.HighsModelStatus.kInfeasible: Outcome.IMPOSSIBLE,
+    highspy.HighsModelStatus.kObjectiveBound: Outcome.IMPOSSIBLE,
     highspy.HighsModelStatus.kObjectiveTarget: Outcome.STOPPED,
     highspy.HighsModelStatus.kSolutionLimit: Outcome.STOPPED,
     highspy.HighsModelStatus.kTimeLimit: Outcome.STOPPED,
@@ -64,6 +66,7 @@ def _solved(programme: Programme, step: int, target: int, nodes: int, end: float
         ("mip_rel_gap", 0.0),
         ("mip_abs_gap", 0.999 * step),
         ("objective_target", target + 0.001 * step),
+        ("objective_bound", highspy.kHighsInf if programme.most is None else programme.most + 0.5 * step),
         ("mip_max_nodes", nodes),
         ("mip_allow_restart", nodes >= MANY_NODES),
         ("mip_heuristic_run_feasibility_jump", False),  # a third of a small programme's time, and nothing found there
@@ -77,6 +80,8 @@ def _solved(programme: Programme, step: int, target: int, nodes: int, end: float
     if outcome is Outcome.IMPOSSIBLE:
         return Answer(outcome)
     counts = tuple(round(value) for value in solver.getSolution().col_value)
+    if not counts and outcome is Outcome.STOPPED:
+        return Answer(outcome, timed_out=timed_out)
     if not counts or not programme.holds(counts):
         return Answer(Outcome.UNKNOWN, timed_out=timed_out)
     if programme.cost(counts) <= target:

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sawbill.estimating.cutting import basis as exact
-from sawbill.estimating.cutting import greedy
-from sawbill.estimating.cutting.boards import Layouts, lay_out
+from sawbill.estimating.cutting import greedy, listing, setups
+from sawbill.estimating.cutting.boards import Layouts, lay_out, worth
+from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.knapsack import Knapsack
 from sawbill.estimating.cutting.known import ALL, Known
 from sawbill.estimating.cutting.order import Status
@@ -18,6 +19,8 @@ from sawbill.estimating.cutting.relaxation import Relaxation, settle
 from sawbill.estimating.cutting.search import at_first, closed
 from sawbill.estimating.cutting.sections import Sections, tied_rows, ways
 from sawbill.estimating.cutting.ties import best_of_equals
+
+FEW_ROWS = 10  # different lengths, up to which a problem is soon closed as a whole, and need not be taken apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +64,12 @@ def find(
     else:
         fillers, known, relaxation = begun.fillers, begun.known, begun.relaxation
     known = replace(known, enough=enough, effort=0 if brief else ALL, timed_out=False)
-    several = ways(problem, tied_rows(problem)) if known.open and known.cost < problem.penalty else None
-    if several is None:
+    if len(problem.rows) <= FEW_ROWS:
         known, relaxation = closed(problem, fillers, known, relaxation, end)
-    else:
+    several = ways(problem, tied_rows(problem)) if known.open and known.cost < problem.penalty else None
+    if several is None and len(problem.rows) > FEW_ROWS:
+        known, relaxation = closed(problem, fillers, known, relaxation, end)
+    elif several is not None and time.monotonic() < end:
         known = Sections(problem, several, known, end).run()
         known = replace(known, timed_out=known.open and (known.timed_out or time.monotonic() >= end))
     return Found(problem, known, known.bound, fillers, relaxation)
@@ -76,12 +81,43 @@ def finish(found: Found, extra_cost: Fraction, end: float, *, tidy: bool = True)
     Very many different lengths, and plans that need not be tidy, are spared the tie-breaks.
     """
     problem, known = found.problem, found.known
-    plan, timed_out = known.plan, known.timed_out
+    layouts, few, timed_out = _laid_out(problem, known.plan), 1, known.timed_out
     if tidy and not timed_out and found.relaxation is not None and len(problem.rows) <= exact.MOST_ROWS:
         relaxation = settle(problem, found.fillers, found.relaxation, end)
-        plan, timed_out = best_of_equals(problem, found.fillers, relaxation, plan, extra_cost, end)
+        layouts, few, timed_out = _tidied(found, relaxation, extra_cost, end)
     status = Status.TIME_LIMIT if timed_out else Status.WITHIN_TOLERANCE
-    if greedy.cost(plan) <= found.bound:  # whatever the clock has cut short
+    spent = sum(problem.bins[own.bin].cost * n for own, n in layouts.items()) - worth(problem, layouts)
+    if spent + _missing(known) <= found.bound:  # whatever the clock has cut short
         status = Status.PROVEN
-    cut = {pattern: count for pattern, count in plan.items() if pattern.bin != MISSING}
-    return Solution(problem, lay_out(problem, cut), found.bound, status, known.stage)
+    return Solution(problem, layouts, found.bound, status, known.stage, few)
+
+
+def _tidied(
+    found: Found, relaxation: Relaxation, extra_cost: Fraction, end: float
+) -> tuple[Layouts, int, bool]:  # fmt: skip
+    """The best of equal plans, how few set-ups are proven, and whether the clock cut the search short."""
+    problem, plan = found.problem, found.known.plan
+    plan, timed_out = best_of_equals(problem, found.fillers, relaxation, plan, Fraction(0), end)
+    layouts, few = _laid_out(problem, plan), 1
+    listed = not timed_out and not _missing(found.known) and setups.suits(problem)
+    if listed:
+        most = found.known.cost + int(found.known.cost * extra_cost) + 1
+        sizes, prices = listing.sizes(problem), setups.prices_of(problem, relaxation.duals, most)
+        rank = setups.rank_of(problem, prices, layouts)
+        layouts, few = setups.fewest(problem, sizes, prices, layouts, rank, len(layouts))
+    if extra_cost and not timed_out:
+        other, timed_out = best_of_equals(problem, found.fillers, relaxation, plan, extra_cost, end)
+        layouts, few = min(layouts, _laid_out(problem, other), key=len), 1
+        if listed:
+            layouts, few = setups.spending(problem, sizes, prices, layouts, found.known.cost, extra_cost)
+    return layouts, few, timed_out
+
+
+def _laid_out(problem: Problem, plan: Plan) -> Layouts:
+    """The boards of a plan, without what cannot be had."""
+    return lay_out(problem, {pattern: count for pattern, count in plan.items() if pattern.bin != MISSING})
+
+
+def _missing(known: Known) -> int:
+    """What a plan is charged with for pieces that cannot be had [minor units]."""
+    return sum(pattern.cost * count for pattern, count in known.plan.items() if pattern.bin == MISSING)

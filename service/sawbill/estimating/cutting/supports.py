@@ -22,7 +22,7 @@ from sawbill.estimating.cutting.counting import COUNTS, MET, Columns, Floats, Wa
 from sawbill.estimating.cutting.places import Ints
 
 DEEPEST = 24  # set-ups beyond which none are counted
-AGAIN = 150_000  # steps to look for one set-up fewer, where that there is none less is not proven
+AGAIN = 0.375  # of the steps, as many again to look for one set-up fewer, where it is not proven that there is none
 
 
 class Fewest(NamedTuple):
@@ -77,7 +77,7 @@ def fewest(own: Columns, wanted: Wanted, known: int, steps: int) -> Fewest:
 
     Of as many set-ups that of least cost, then with the largest leftover, then the first in the columns' order.
     """
-    search = _Search(own, wanted)
+    search, again = _Search(own, wanted), int(AGAIN * steps)
     k = least = max(1, int(search.need[-1]))
     while k <= min(known, DEEPEST) and steps > 0:
         best, steps = search.level(k, steps)
@@ -87,11 +87,11 @@ def fewest(own: Columns, wanted: Wanted, known: int, steps: int) -> Fewest:
         least = k if steps > 0 else least
     found, few = None, min(known, DEEPEST + 1)
     while few - 1 > least:  # not proven, but perhaps had
-        best, _ = search.level(few - 1, AGAIN)
+        best, _ = search.level(few - 1, again)
         if not best:
             break
         found, few = best, few - 1
-    return Fewest(*found, least) if found else Fewest((), (), min(least, known))
+    return Fewest(*found, least) if found else Fewest((), (), least)
 
 
 class _Search:

@@ -89,6 +89,12 @@ class ProofSchema(Sent):
         "the cheapest with this taken off, and one that pays less may leave less. It is no part of the total.",
         "0.00",
     )
+    setups_at_least = sent.whole(
+        "No plan as cheap, of no more boards of the same prices, has fewer set-ups than this; with "
+        "extra_for_fewer_setups, no plan that may be paid for. Where the plan has as many, they are proven the "
+        "fewest. A set-up is a way to cut a board unlike all others.",
+        4,
+    )
     stage = sent.text("The step of the planner that ended the search.", "reduced costs")
 
 

@@ -152,6 +152,7 @@ class _Writer:
             "bound": self.money(proof.bound),
             "gap": self.money(proof.gap),
             "credited": self.money(proof.credited),
+            "setups_at_least": proof.few,
             "stage": proof.stage,
         }
 
