@@ -8,13 +8,14 @@ not count, and bolts in a row along the grain count as fewer. Lengths [nm].
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import lru_cache
 from itertools import combinations, pairwise
 from math import inf
 from typing import Final, Literal, NamedTuple
 
+from sawbill.checks.wood import Standard
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds
 from sawbill.trade.frame import Bolted, Part
@@ -74,17 +75,18 @@ class Side:
     up: bool
 
 
-def counted(
-    standard: Literal["NDS", "EC5"], bolts: Sequence[Bolted], sides: Iterable[Side], boxes: Mapping[str, Box]
-) -> Counted:
-    """Of bolts through the same parts the choice that counts most, the others taken as not there.
+def counted(bolts: Sequence[Bolted], sides: Sequence[Side], boxes: Mapping[str, Box]) -> Mapping[Standard, Counted]:
+    """By either standard, of bolts through the same parts the choice that counts most, the others taken as not there.
 
     Each distance is that of the part of a side that has the most room.
     """
-    sides = tuple(sides)
-    count, chosen, nearest, left = _chosen(standard, _group(bolts, sides, boxes))
-    keys = frozenset(sides[i].bolted[j].key for i, j in left)
-    return Counted(count, tuple(bolts[i] for i in chosen), nearest, keys)
+    found: dict[Standard, Counted] = {}
+    group = _group(bolts, sides, boxes)
+    for standard in ASKED:
+        count, chosen, nearest, left = _chosen(standard, group)
+        keys = frozenset(sides[i].bolted[j].key for i, j in left)
+        found[standard] = Counted(count, tuple(bolts[i] for i in chosen), nearest, keys)
+    return found
 
 
 Reach = tuple[int, int, int, int]
@@ -145,11 +147,9 @@ def _reaches(
 
 
 @lru_cache(maxsize=4_096)  # the corners of a bed are alike, and so are beds
-def _chosen(
-    standard: Literal["NDS", "EC5"], group: _Group
-) -> tuple[float, tuple[int, ...], Distance, frozenset[tuple[int, int]]]:
+def _chosen(standard: Standard, group: _Group) -> tuple[float, tuple[int, ...], Distance, frozenset[tuple[int, int]]]:
     """As `Counted`, of the places of bolts, and of sides and parts."""
-    asked, numbers = _asked(standard), range(len(group.places))
+    asked, numbers = ASKED[standard], range(len(group.places))
     own = [[[_own(asked, *part, side, i, group) for part in side.parts] for side in group.sides] for i in numbers]
     rooms = [[d for side in each for d in max(filter(None, side), key=_shortest, default=[])] for each in own]
     nearest = max((min(each, key=_ratio) for each in rooms), key=_ratio)
@@ -270,6 +270,5 @@ class _AskedEc5(_Asked):
         return len(bolts) / row * float(min(row, row**0.9 * (gap / (13 * group.diameter)) ** 0.25))
 
 
-@cache
-def _asked(standard: Literal["NDS", "EC5"]) -> _Asked:
-    return _Asked() if standard == "NDS" else _AskedEc5()
+ASKED: Final[Mapping[Standard, _Asked]] = {"NDS": _Asked(), "EC5": _AskedEc5()}
+"""What either standard asks."""

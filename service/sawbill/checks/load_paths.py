@@ -224,7 +224,7 @@ class LoadPaths:
             low, high = (low, high) if low <= high else (high, low)  # a hanger may leave a gap
             return max(member.low, low), min(member.high, high)
 
-        joints = list(dict.fromkeys(joint for _, _, joint in meetings))
+        joints = [*{id(joint): joint for _, _, joint in meetings}.values()]
         bolts = [joint for joint in joints if isinstance(joint, Bolted)]
         first = joints[0]
         if over.axis == under.axis != "z" and isinstance(first, Bolted | Screwed):
