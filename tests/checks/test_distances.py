@@ -33,7 +33,7 @@ def held(standard: Standard, part: Part, places: list[tuple[int, int]], up: bool
     bolts = [Bolted((part.key, "wall"), size, (x, 0, z), "y", 1) for x, z in places]
     room = Box((-10 * LONG, 45 * MM, -10 * LONG), (10 * LONG, 90 * MM, 10 * LONG))
     boxes = {part.key: part.box, "wall": room}
-    return counted(standard, bolts, [Side((part,), (part,), part.placement.along, up=up), wall], boxes)
+    return counted(bolts, [Side((part,), (part,), part.placement.along, up=up), wall], boxes)[standard]
 
 
 EC5_TABLE_8_4 = [

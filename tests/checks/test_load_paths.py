@@ -52,6 +52,25 @@ def test_a_queen_bed_goes_down_by_slats_ledgers_beam_and_posts(inch: PriceBook, 
     assert not paths.of["left head post 1"].supports
 
 
+def test_stops_of_a_mattress_are_a_weight_on_the_slats_and_hold_nothing_together(inch: PriceBook, ask: Ask) -> None:
+    """They are ripped, and so of unknown strength: no slat may lean on them, and no grade is asked of them."""
+    frame = frame_of(ask, inch, "low-platform", mattress="queen")
+    paths, there = LoadPaths(frame), always(LoadPaths(frame), {})
+    stops = {"left stop", "right stop", "head stop", "foot stop"}
+    assert {part.key for member in paths.idle for part in member.parts} == stops
+    assert stops.isdisjoint(part.key for member in paths.members for part in member.parts)
+    assert [member.number for member in paths.members] == list(range(len(paths.members)))
+    assert all(stops.isdisjoint(part.key for part in link.member.parts) for link in paths.links)
+    weight = sum(load for patches in there.values() for _, _, load in patches)
+    mattress = float(frame.sleeping_places[0].mattress.most_mass_kg) * 1000
+    assert weight == pytest.approx((float(mass_of(frame, [*frame.by_key], {})) + mattress) * G), "nothing is lost"
+
+
+@pytest.mark.parametrize("design", sorted(set(designs()) - {"low-platform"}))
+def test_all_of_the_other_designs_bears_something(inch: PriceBook, ask: Ask, design: str) -> None:
+    assert not LoadPaths(frame_of(ask, inch, design)).idle
+
+
 @pytest.mark.parametrize("book", ["sample-inch", "sample-metric"])
 @pytest.mark.parametrize("design", list(designs()))
 def test_all_that_is_put_on_a_frame_comes_down_to_the_floor(

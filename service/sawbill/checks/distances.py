@@ -8,14 +8,16 @@ not count, and bolts in a row along the grain count as fewer. Lengths [nm].
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from itertools import combinations, pairwise
-from typing import Final, Literal
+from math import inf
+from typing import Final, Literal, NamedTuple
 
+from sawbill.checks.wood import Standard
 from sawbill.trade import fasteners
-from sawbill.trade.boxes import AXES, Axis, Box, bounds
+from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds
 from sawbill.trade.frame import Bolted, Part
 
 Kind = Literal["end", "loaded edge", "edge", "spacing"]
@@ -73,83 +75,136 @@ class Side:
     up: bool
 
 
-def counted(
-    standard: Literal["NDS", "EC5"], bolts: Sequence[Bolted], sides: Iterable[Side], boxes: Mapping[str, Box]
-) -> Counted:
-    """Of bolts through the same parts the choice that counts most, the others taken as not there.
+def counted(bolts: Sequence[Bolted], sides: Sequence[Side], boxes: Mapping[str, Box]) -> Mapping[Standard, Counted]:
+    """By either standard, of bolts through the same parts the choice that counts most, the others taken as not there.
 
     Each distance is that of the part of a side that has the most room.
     """
-    sides, diameter = tuple(sides), max(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
-    asked = _asked(standard)
-    own = {bolt.head: [d for side in sides for d in _roomiest(asked, bolt, side, boxes, diameter)] for bolt in bolts}
-    best = Counted(0.0, (), max((min(each, key=_ratio) for each in own.values()), key=_ratio))
-    for number in range(len(bolts), 0, -1):
-        for chosen in combinations(bolts, number):
-            near = [d for bolt in chosen for d in own[bolt.head]]
-            near += [d for side in sides for d in _between(asked, chosen, side, diameter)]
-            factor = min(d.factor for d in near)
-            count = asked.number(chosen, sides, diameter) * (factor if standard == "NDS" else float(factor > 0))
-            if count > best.count + _ALIKE:
-                best = Counted(count, chosen, min(near, key=_ratio), _unsound(asked, chosen, sides, boxes, diameter))
-    return best
+    found: dict[Standard, Counted] = {}
+    group = _group(bolts, sides, boxes)
+    for standard in ASKED:
+        count, chosen, nearest, left = _chosen(standard, group)
+        keys = frozenset(sides[i].bolted[j].key for i, j in left)
+        found[standard] = Counted(count, tuple(bolts[i] for i in chosen), nearest, keys)
+    return found
 
 
-def _unsound(
-    asked: _Asked, bolts: Sequence[Bolted], sides: Sequence[Side], boxes: Mapping[str, Box], diameter: int
-) -> frozenset[str]:
-    """The parts in which one of the bolts has not the least distances, though it has in another of the side."""
-    return frozenset(
-        part.key
-        for side in sides for part in side.bolted for bolt in bolts
-        if part.key in bolt.parts and min(map(_ratio, _own(asked, bolt, part, side, boxes, diameter))) < 1
+Reach = tuple[int, int, int, int]
+"""How far a bolt is from either end and either edge of a part, and of what is glued beside it."""
+
+
+class _Bored(NamedTuple):
+    """A side as bolts see it; parts: the name of each that they go through, and the reach of each bolt in it, None
+    where one does not; thick: all of these together."""
+
+    upright: bool
+    along: int
+    up: bool
+    thick: int
+    parts: tuple[tuple[str, tuple[Reach | None, ...]], ...]
+
+
+class _Group(NamedTuple):
+    """Bolts and what they go through, wherever in the frame that is: many groups of a frame are alike.
+
+    places: of each bolt, from the first; axis: along which they run.
+    """
+
+    diameter: int
+    axis: int
+    places: tuple[Point, ...]
+    sides: tuple[_Bored, ...]
+
+
+def _group(bolts: Sequence[Bolted], sides: Sequence[Side], boxes: Mapping[str, Box]) -> _Group:
+    x, y, z = bolts[0].head
+    return _Group(
+        max(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts),
+        AXES.index(bolts[0].axis),
+        tuple((bolt.head[0] - x, bolt.head[1] - y, bolt.head[2] - z) for bolt in bolts),
+        tuple(
+            _Bored(
+                side.grain == "z", AXES.index(side.grain), side.up, sum(part.section.thickness for part in side.bolted),
+                tuple((part.name, _reaches(bolts, part, side, boxes)) for part in side.bolted),
+            )
+            for side in sides
+        ),
     )  # fmt: skip
+
+
+def _reaches(
+    bolts: Sequence[Bolted], part: Part, side: Side, boxes: Mapping[str, Box]
+) -> tuple[Reach | None, ...]:  # fmt: skip
+    own, i, along = boxes[part.key], AXES.index(bolts[0].axis), AXES.index(side.grain)
+    beside = [boxes[other.key] for other in side.parts if other is not part and boxes[other.key].shared(own)[i] > 0]
+    box, across = bounds([own, *beside]) if beside else own, 3 - i - along
+    low, high = box.low, box.high
+    return tuple(
+        (head[along] - low[along], high[along] - head[along], head[across] - low[across], high[across] - head[across])
+        if part.key in bolt.parts else None
+        for bolt in bolts for head in (bolt.head,)
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=4_096)  # the corners of a bed are alike, and so are beds
+def _chosen(standard: Standard, group: _Group) -> tuple[float, tuple[int, ...], Distance, frozenset[tuple[int, int]]]:
+    """As `Counted`, of the places of bolts, and of sides and parts."""
+    asked, numbers = ASKED[standard], range(len(group.places))
+    own = [[[_own(asked, *part, side, i, group) for part in side.parts] for side in group.sides] for i in numbers]
+    rooms = [[d for side in each for d in max(filter(None, side), key=_shortest, default=[])] for each in own]
+    nearest = max((min(each, key=_ratio) for each in rooms), key=_ratio)
+    most, best = 0.0, tuple[int, ...]()
+    for number in range(len(group.places), 0, -1):
+        for chosen in combinations(numbers, number):
+            near = [d for i in chosen for d in rooms[i]]
+            near += [d for side in group.sides for d in _between(asked, chosen, side, group)]
+            factor = min(d.factor for d in near)
+            count = asked.number(chosen, group) * (factor if standard == "NDS" else float(factor > 0))
+            if count > most + _ALIKE:
+                most, best, nearest = count, chosen, min(near, key=_ratio)
+    left = frozenset(
+        (s, p) for i in best for s, side in enumerate(own[i]) for p, part in enumerate(side) if _shortest(part) < 1
+    )
+    return most, best, nearest, left
 
 
 def _ratio(distance: Distance) -> float:
     return distance.found / distance.least
 
 
-def _roomiest(asked: _Asked, bolt: Bolted, side: Side, boxes: Mapping[str, Box], diameter: int) -> list[Distance]:
-    """The distances of a bolt in that part of a side where the shortest of them is the longest."""
-    each = [list(_own(asked, bolt, part, side, boxes, diameter)) for part in side.bolted if part.key in bolt.parts]
-    return max(each, key=lambda found: min(map(_ratio, found)), default=[])
+def _shortest(distances: Sequence[Distance]) -> float:
+    """The shortest for what it should be; none where the bolt does not go through."""
+    return min(map(_ratio, distances), default=inf)
 
 
 def _own(
-    asked: _Asked, bolt: Bolted, part: Part, side: Side, boxes: Mapping[str, Box], diameter: int
-) -> Iterator[Distance]:
-    """From ends and edges, of what is glued beside a part too."""
-    i = AXES.index(bolt.axis)
-    beside = [boxes[part.key]]
-    beside += [
-        boxes[other.key] for other in side.parts if other is not part and boxes[other.key].shared(beside[0])[i] > 0
-    ]
-    box, along = bounds(beside), AXES.index(side.grain)
-    ends = bolt.head[along] - box.low[along], box.high[along] - bolt.head[along]
-    across = 3 - i - along
-    edges = bolt.head[across] - box.low[across], box.high[across] - bolt.head[across]
-    for toward, end in zip((False, True), ends, strict=True):
-        least, full = asked.end(diameter, upright=side.grain == "z", toward=toward == side.up)
-        yield Distance("end", part.name, end, least, full)
-    for toward, edge in zip((False, True), edges, strict=True):
-        loaded = side.grain != "z" and toward == side.up
-        least = asked.edge(diameter, loaded=loaded)
-        yield Distance("loaded edge" if loaded else "edge", part.name, edge, least, least)
+    asked: _Asked, name: str, reaches: Sequence[Reach | None], side: _Bored, bolt: int, group: _Group
+) -> list[Distance]:
+    """The distances of a bolt from ends and edges of a part."""
+    reach, d = reaches[bolt], group.diameter
+    if reach is None:
+        return []
+    found = []
+    for toward, end in zip((False, True), reach[:2], strict=True):
+        found.append(Distance("end", name, end, *asked.end(d, upright=side.upright, toward=toward == side.up)))
+    for toward, edge in zip((False, True), reach[2:], strict=True):
+        loaded = not side.upright and toward == side.up
+        least = asked.edge(d, loaded=loaded)
+        found.append(Distance("loaded edge" if loaded else "edge", name, edge, least, least))
+    return found
 
 
-def _between(asked: _Asked, bolts: Sequence[Bolted], side: Side, diameter: int) -> Iterator[Distance]:
+def _between(asked: _Asked, bolts: Sequence[int], side: _Bored, group: _Group) -> Iterator[Distance]:
     """Between each two, along the grain where they are apart along it, else across."""
-    along = AXES.index(side.grain)
+    across, d = 3 - group.axis - side.along, group.diameter
     for one, other in combinations(bolts, 2):
-        apart = [abs(a - b) for a, b in zip(one.head, other.head, strict=True)]
-        i = AXES.index(one.axis)
-        across = 3 - i - along
-        name = side.bolted[0].name
-        if apart[along] >= apart[across]:
-            yield Distance("spacing", name, apart[along], *asked.along(diameter, upright=side.grain == "z", thick=side))
+        apart = [abs(a - b) for a, b in zip(group.places[one], group.places[other], strict=True)]
+        name = side.parts[0][0]
+        if apart[side.along] >= apart[across]:
+            least = asked.along(d, upright=side.upright, thick=side.thick)
+            yield Distance("spacing", name, apart[side.along], *least)
         else:
-            yield Distance("spacing", name, apart[across], *asked.across(diameter, upright=side.grain == "z"))
+            yield Distance("spacing", name, apart[across], *asked.across(d, upright=side.upright))
 
 
 class _Asked:
@@ -164,19 +219,18 @@ class _Asked:
         """Table 12.5.1C: the loaded edge across the grain 4D, others 1.5D."""
         return fasteners.LOADED_EDGE * d if loaded else 3 * d // 2
 
-    def along(self, d: int, *, upright: bool, thick: Side) -> tuple[int, int]:
+    def along(self, d: int, *, upright: bool, thick: int) -> tuple[int, int]:
         """In a row along the grain 3D and 4D (12.5.1B); of loads across it between rows (12.5.1D)."""
         if upright:
             return 3 * d, 4 * d
-        long = sum(part.section.thickness for part in thick.bolted)
-        least = 5 * d // 2 if long <= 2 * d else 5 * d if long >= 6 * d else (5 * long + 10 * d) // 8
+        least = 5 * d // 2 if thick <= 2 * d else 5 * d if thick >= 6 * d else (5 * thick + 10 * d) // 8
         return least, least
 
     def across(self, d: int, *, upright: bool) -> tuple[int, int]:
         """Rows along the grain 1.5D (12.5.1D); in a row across it 3D, and 4D as what it is fixed to wants (12.5.1B)."""
         return (3 * d // 2, 3 * d // 2) if upright else (3 * d, 4 * d)
 
-    def number(self, bolts: Sequence[Bolted], sides: Sequence[Side], d: int) -> float:
+    def number(self, bolts: Sequence[int], group: _Group) -> float:
         """Cg of so few, so near, is 1 within a hundredth (Table 11.3.6A)."""
         return float(len(bolts))
 
@@ -193,7 +247,7 @@ class _AskedEc5(_Asked):
         """a4,t (2 + 2 sin 90) d and a4,c 3d."""
         return fasteners.LOADED_EDGE * d if loaded else 3 * d
 
-    def along(self, d: int, *, upright: bool, thick: Side) -> tuple[int, int]:
+    def along(self, d: int, *, upright: bool, thick: int) -> tuple[int, int]:
         """a1 (4 + cos a) d."""
         least = 5 * d if upright else 4 * d
         return least, least
@@ -202,19 +256,19 @@ class _AskedEc5(_Asked):
         """a2 4d."""
         return 4 * d, 4 * d
 
-    def number(self, bolts: Sequence[Bolted], sides: Sequence[Side], d: int) -> float:
+    def number(self, bolts: Sequence[int], group: _Group) -> float:
         """The effective number in a row along the grain of what stands (8.34)."""
-        if len(bolts) < 2 or not any(side.grain == "z" for side in sides):
+        if len(bolts) < 2 or not any(side.upright for side in group.sides):
             return float(len(bolts))
-        rows = Counter(bolt.head[:2] for bolt in bolts)
+        places = [group.places[i] for i in bolts]
+        rows = Counter(place[:2] for place in places)
         row = max(rows.values())
         if row < 2:
             return float(len(bolts))
-        heights = sorted(bolt.head[2] for bolt in bolts if rows[bolt.head[:2]] == row)
+        heights = sorted(place[2] for place in places if rows[place[:2]] == row)
         gap = min(b - a for a, b in pairwise(heights) if b > a)
-        return len(bolts) / row * float(min(row, row**0.9 * (gap / (13 * d)) ** 0.25))
+        return len(bolts) / row * float(min(row, row**0.9 * (gap / (13 * group.diameter)) ** 0.25))
 
 
-@cache
-def _asked(standard: Literal["NDS", "EC5"]) -> _Asked:
-    return _Asked() if standard == "NDS" else _AskedEc5()
+ASKED: Final[Mapping[Standard, _Asked]] = {"NDS": _Asked(), "EC5": _AskedEc5()}
+"""What either standard asks."""

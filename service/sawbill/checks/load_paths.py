@@ -78,7 +78,8 @@ class Support:
 class LoadPaths:
     """The members of a frame: `of` a part by its key, `members` in the order of parts; `links`: wherever they meet.
 
-    met: what each meets, once for each link.
+    met: what each meets, once for each link; idle: what only lies on others and bears nothing, such as the stops of a
+    mattress, with the links by which it lies there: it is a weight, and is not trusted to hold its carriers together.
     """
 
     def __init__(self, frame: Frame) -> None:
@@ -96,7 +97,12 @@ class LoadPaths:
             fillers = tuple(part for part in parts if part not in layers)
             self.of.update(dict.fromkeys(keys, Member(layers, axis, low, high, number, fillers)))
         self.members = tuple(dict.fromkeys(self.of.values()))
-        self.links = tuple(self._linked())
+        links = tuple(self._linked())
+        self.idle = self._idle(links)
+        self.members = tuple(member for member in self.members if member not in self.idle)
+        for number, member in enumerate(self.members):
+            member.number = number
+        self.links = tuple(link for link in links if link.member not in self.idle)
         self.met: dict[Member, list[Member]] = {member: [] for member in self.members}
         for link in self.links:
             self.met[link.member].append(link.carrier)
@@ -121,6 +127,20 @@ class LoadPaths:
     def climbed(self, member: Member) -> bool:
         """Whether it belongs to a ladder, which may be taken away."""
         return member.parts[0].key in self._ladders
+
+    def _idle(self, links: Iterable[Support]) -> Mapping[Member, list[Support]]:
+        """What only rests on slats, seats or shelves, which bear people and things, and bears none itself."""
+        frame = self.frame
+        places = [*(place.slats for place in frame.sleeping_places), *(each.parts for each in frame.surfaces)]
+        used = {self.of[key] for keys in places for key in keys}
+        busy, resting = used | {self.of[key] for key in self._ladders}, dict[Member, list[Support]]()
+        for link in links:
+            busy.add(link.carrier)
+            if link.kind == "rests" and link.carrier in used and not link.member.upright:
+                resting.setdefault(link.member, []).append(link)
+            else:
+                busy.add(link.member)
+        return {member: lies for member, lies in resting.items() if member not in busy}
 
     def _linked(self) -> Iterator[Support]:
         """Wherever members meet, once for each kind of joint between them; of parallel ones once for each joint."""
@@ -204,7 +224,7 @@ class LoadPaths:
             low, high = (low, high) if low <= high else (high, low)  # a hanger may leave a gap
             return max(member.low, low), min(member.high, high)
 
-        joints = list(dict.fromkeys(joint for _, _, joint in meetings))
+        joints = [*{id(joint): joint for _, _, joint in meetings}.values()]
         bolts = [joint for joint in joints if isinstance(joint, Bolted)]
         first = joints[0]
         if over.axis == under.axis != "z" and isinstance(first, Bolted | Screwed):

@@ -68,12 +68,19 @@ def always(paths: LoadPaths, materials: Materials) -> Mapping[Member, list[Patch
     frame = paths.frame
     loads: dict[Member, list[Patch]] = {}
     weighed: dict[object, float] = {}
-    for member in paths.members:
+
+    def weight(member: Member) -> float:
         parts = member.parts + member.fillers
         alike = tuple((part.section.name, part.width, part.length, id(materials.get(part.key))) for part in parts)
         if alike not in weighed:
             weighed[alike] = float(mass_of(frame, [part.key for part in parts], materials)) * G
-        loads[member] = [(member.low, member.high, weighed[alike])]
+        return weighed[alike]
+
+    for member in paths.members:
+        loads[member] = [(member.low, member.high, weight(member))]
+    for member, lies in paths.idle.items():
+        for link in lies:
+            loads[link.carrier].append((*link.on, weight(member) / len(lies)))
     for place in frame.sleeping_places:
         mattress = float(place.mattress.most_mass_kg) * 1000 * G
         for member, patch in _lying(paths, place, mattress):

@@ -12,7 +12,7 @@ from typing import Final
 
 from sawbill.checks.distances import Counted, Side, counted
 from sawbill.checks.load_paths import LoadPaths, Support
-from sawbill.checks.wood import SOURCES, AtBolt, Graded, Standard, bolt_load, graded
+from sawbill.checks.wood import AtBolt, Graded, Standard, bolt_load, graded
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES
 from sawbill.trade.frame import Part
@@ -129,7 +129,7 @@ class Timber:
             Side(each.parts, [part for part in each.parts if part.key in keys], each.axis, up=each is member)
             for each in (member, carrier)
         ]
-        found = {standard: counted(standard, bolts, sides, self._boxes) for standard in SOURCES}
+        found = counted(bolts, sides, self._boxes)
         lowest = min(bolt.head[2] for each in found.values() for bolt in each.bolts or bolts)
         return Held(found, self._bears(support, diameter, found), self._splits(support, lowest))
 

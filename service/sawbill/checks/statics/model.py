@@ -7,6 +7,7 @@ lengths [mm], stiffness [N/mm].
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -260,8 +261,9 @@ class Model:
 
     def _node(self, member: Member, place: float) -> int:
         nodes = self._nodes[member.number]
-        nearest = 0 if member.upright else min(range(len(nodes)), key=lambda i: abs(nodes[i] - place))
-        return int(self._starts[member.number]) + nearest
+        after = 0 if member.upright else bisect_left(nodes, place)
+        near = after and (after == len(nodes) or place - nodes[after - 1] <= nodes[after] - place)
+        return int(self._starts[member.number]) + after - bool(near)
 
     def _elements(self) -> tuple[NDArray[np.int64], Floats, Floats]:
         """What lies between two nodes: its dofs, how long it is, how stiff E I [N mm2]."""

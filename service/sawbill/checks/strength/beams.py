@@ -134,14 +134,13 @@ def sagging(beams: Sequence[Beam], model: Model, columns: Columns) -> Sag | None
         return None
     pieces = model.pieces
     for beam in beams:
+        stiff = [
+            min(wood.elasticity for wood in layer.woods) * layer.width * layer.depth**3 / 12 for layer in beam.layers
+        ]
         least = [
-            sum(
-                (min(wood.elasticity for wood in layer.woods) if layer.shares[i] else 0.0)
-                * layer.width * layer.depth**3 / 12
-                for layer in beam.layers
-            )
+            sum(each for each, layer in zip(stiff, beam.layers, strict=True) if layer.shares[i])
             for i in range(len(beam.layers[0].shares))
-        ]  # fmt: skip
+        ]
         for low, high in pairwise(beam.member.places):
             inside = [
                 i for i, (a, b) in enumerate(pieces[beam.member])

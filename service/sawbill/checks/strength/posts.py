@@ -16,7 +16,7 @@ import numpy as np
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.checks.timber import Timber
-from sawbill.checks.wood import Graded
+from sawbill.checks.wood import Graded, Lasting
 from sawbill.trade.boxes import Box, bounds
 from sawbill.trade.lengths import MM
 
@@ -77,14 +77,20 @@ def _least_area(boxes: Sequence[Box], top: float) -> float:
 
 def buckling(posts: Sequence[Post], columns: Columns) -> Iterator[Used]:
     """How much of each post its loads use."""
+    known: dict[tuple[Graded, float, float, Lasting], float] = {}  # the posts of a bed are alike
+
+    def stress(wood: Graded, le: float, side: float, lasting: Lasting) -> float:
+        key = wood, le, side, lasting
+        if key not in known:
+            known[key] = wood.compression(le, side, lasting)
+        return known[key]
+
     for post in posts:
         links = [link for link, _, _ in post.levels]
         pressed = np.maximum(columns.solved.forces[links], 0.0)
         for wood in post.woods:
             for lasting, these in columns.of.items():
-                bears = [
-                    area * wood.compression(height * post.sway, post.side, lasting) for _, height, area in post.levels
-                ]
+                bears = [area * stress(wood, height * post.sway, post.side, lasting) for _, height, area in post.levels]
                 used = post.weight / min(bears) + sum(
                     row[these] / each for row, each in zip(pressed, bears, strict=True)
                 )

@@ -9,6 +9,7 @@ from itertools import chain
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
 from sawbill.checks.loads import Case, always, cases
+from sawbill.checks.screwed import ScrewedJoints
 from sawbill.checks.site import Site
 from sawbill.checks.statics.model import Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
@@ -42,9 +43,14 @@ class Reckoned:
         return list(self.paths.under(member for case in self.cases for member in case.loads))
 
     @cached_property
+    def screwed_joints(self) -> ScrewedJoints:
+        """The joints that screws carry."""
+        return ScrewedJoints(self.paths, self.timber)
+
+    @cached_property
     def screws(self) -> Sequence[Group]:
         """The screws that carry alone."""
-        return list(groups_of(self.bearing, self.paths, self.timber))
+        return list(groups_of(self.bearing, self.paths, self.screwed_joints))
 
     @cached_property
     def worst(self) -> Mapping[tuple[str, Standard], Used]:
@@ -52,7 +58,7 @@ class Reckoned:
         uses: Iterable[Used] = chain(
             bent(self.beams, self.columns), buckling(self.posts, self.columns),
             bolted(self.paths, self.timber, self.columns), pressed(self.paths, self.timber, self.columns),
-            screwed(self.screws, self.paths, self.timber, self.columns),
+            screwed(self.screws, self.screwed_joints, self.columns),
         )  # fmt: skip
         return self.columns.worst(uses)
 

@@ -12,7 +12,6 @@ import numpy as np
 from sawbill.checks.load_paths import LoadPaths, Member, Support
 from sawbill.checks.screwed import ScrewedJoints
 from sawbill.checks.strength.used import Columns, Used
-from sawbill.checks.timber import Timber
 from sawbill.trade.frame import Part, Screwed
 
 TOO_SHORT: Final = 1000.0
@@ -32,9 +31,8 @@ class Group:
     joints: Sequence[Screwed]
 
 
-def groups_of(bearing: Iterable[Support], paths: LoadPaths, timber: Timber) -> Iterator[Group]:
+def groups_of(bearing: Iterable[Support], paths: LoadPaths, joints: ScrewedJoints) -> Iterator[Group]:
     """The screws that carry alone, of all that bears something; glue beside them is taken as failed."""
-    joints = ScrewedJoints(paths, timber)
     numbers = {id(link): number for number, link in enumerate(paths.links)}
     between: defaultdict[frozenset[Member], list[int]] = defaultdict(list)
     for number, link in enumerate(paths.links):
@@ -52,9 +50,8 @@ def groups_of(bearing: Iterable[Support], paths: LoadPaths, timber: Timber) -> I
         yield Group(tuple(links), member, paths.frame.by_key[seat], joints.inside(seat))
 
 
-def screwed(groups: Iterable[Group], paths: LoadPaths, timber: Timber, columns: Columns) -> Iterator[Used]:
+def screwed(groups: Iterable[Group], joints: ScrewedJoints, columns: Columns) -> Iterator[Used]:
     """How much is used of the screws of each group."""
-    joints = ScrewedJoints(paths, timber)
     for group in groups:
         forces = np.abs(columns.solved.forces[list(group.links)].sum(axis=0))
         for standard, bears in joints.together(group.joints).items():
