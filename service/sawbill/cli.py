@@ -88,6 +88,7 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
     On a loopback address, as long as no token was made, whoever uses this machine may do everything. On another, a
     service with a store needs a token first. Sockets that systemd hands over stand in place of --host and --port.
     """
+    from sawbill.backroom import Remote
     from sawbill.store import StoreError
     from sawbill.web import listening, server
     from sawbill.web.app import create_app
@@ -96,15 +97,15 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
     reached_at = [each for each in listening.handed_over() or [host] if not _is_loopback(each)]
     given = {"SAWBILL_BOOKS": books and str(books), "SAWBILL_DATA": data}
     usual = {} if reached_at else {"SAWBILL_LOCAL": "yes"}
-    with server.shared_folder() as folder, server.meters(folder):
+    with server.shared_folder() as folder, server.meters(folder), server.back_room() as keeper:
         try:
             settings = read_settings({**usual, **os.environ, **{name: text for name, text in given.items() if text}})
-            app = create_app(settings, folder)
+            app = create_app(settings, folder, Remote(keeper.address))
             _check_store(settings.data, ", ".join(reached_at))
             bound = listening.shared(host, port) if share_port else None
         except (SettingsError, BadDesignError, StoreError, listening.NotSharedError) as error:
             _refuse([str(error)])
-        server.run(app, host, port, workers, bound)
+        server.run(app, keeper, host, port, workers, bound)
 
 
 def _is_loopback(host: str) -> bool:

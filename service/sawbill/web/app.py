@@ -10,6 +10,7 @@ from flask import Flask
 from jinja2 import StrictUndefined
 from werkzeug.middleware.proxy_fix import ProxyFix
 
+from sawbill.backroom import Here, Room
 from sawbill.files.shelf import Shelf
 from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
@@ -37,10 +38,11 @@ from sawbill.web.settings import Settings, read_settings
 from sawbill.web.working import employ
 
 
-def create_app(settings: Settings | None = None, folder: Path | None = None) -> Flask:
+def create_app(settings: Settings | None = None, folder: Path | None = None, room: Room | None = None) -> Flask:
     """Make the application, by the environment's settings where none are given.
 
-    folder: where the processes that serve together hold what they share; None: it is one process.
+    folder: where the processes that serve together hold what they share; None: it is one process. room: who reckons;
+    None: it does so itself.
     Raises SettingsError: a setting is wrong. BadDesignError: a design cannot be offered.
     """
     settings = settings or read_settings(os.environ)
@@ -55,7 +57,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None) -> 
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
     app.extensions["sawbill"] = Service(
-        offered, Shelf(settings.books), settings, Keeper(settings.data), Recent(folder)
+        offered, Shelf(settings.books), settings, Keeper(settings.data), Recent(folder), room=room or Here()
     )  # fmt: skip
     employ(app)
     if settings.proxies:

@@ -6,12 +6,10 @@ import gc
 import logging
 import os
 import shutil
-import signal
 import socket
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
@@ -19,6 +17,8 @@ from flask import Flask
 from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
 
+from sawbill.backroom import Limits
+from sawbill.backroom.starting import Keeper, engines
 from sawbill.estimating import cutting
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
@@ -38,8 +38,8 @@ _LOG: Final = logging.getLogger("sawbill.web.server")
 class Server(BaseApplication):  # type: ignore[misc]  # untyped
     """Gunicorn with an application it is handed and settings of ours."""
 
-    def __init__(self, app: Flask, **settings: Any) -> None:
-        self._app = app
+    def __init__(self, app: Flask, keeper: Keeper | None = None, **settings: Any) -> None:
+        self._app, self._keeper = app, keeper
         self._settings = settings
         super().__init__()
 
@@ -54,7 +54,7 @@ class Server(BaseApplication):  # type: ignore[misc]  # untyped
 
     def run(self) -> None:
         """Serve until a signal ends it."""
-        Master(self).run()
+        Master(self, self._keeper).run()
 
 
 class JsonLog(Logger):  # type: ignore[misc]  # untyped
@@ -106,10 +106,23 @@ def shared_folder() -> Iterator[Path]:
             shutil.rmtree(folder, ignore_errors=True)
 
 
-def run(app: Flask, host: str, port: int, workers: int, bound: socket.socket | None = None) -> None:
+@contextmanager
+def back_room() -> Iterator[Keeper]:
+    """Have a back room, which is started with the service, while that runs."""
+    owner, keeper = os.getpid(), Keeper(Limits(engines()), HELPER.warm)
+    try:
+        yield keeper
+    finally:
+        if os.getpid() == owner:
+            keeper.end()
+
+
+def run(
+    app: Flask, keeper: Keeper, host: str, port: int, workers: int, bound: socket.socket | None = None
+) -> None:  # fmt: skip
     """Serve until a signal ends it; the application is loaded before the workers are forked.
 
-    bound: the socket to listen on, if there is one already.
+    keeper: of its back room; bound: the socket to listen on, if there is one already.
     """
     address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
     settings: dict[str, Any] = {
@@ -131,7 +144,7 @@ def run(app: Flask, host: str, port: int, workers: int, bound: socket.socket | N
         "when_ready": _tell_ready,
         "pre_fork": _give_place,
         "post_fork": _take_place,
-        "post_worker_init": lambda worker: _begin(app, worker),
+        "post_worker_init": lambda _: _begin(app),
     }
     if SHARED_MEMORY.is_dir():
         settings["worker_tmp_dir"] = str(SHARED_MEMORY)
@@ -139,7 +152,7 @@ def run(app: Flask, host: str, port: int, workers: int, bound: socket.socket | N
     cutting.make_ready()  # before the workers are forked, which then share what is compiled
     gc.collect()
     gc.freeze()  # what is loaded by now stays: no collection in a worker needs to look at it, nor copies its pages
-    Server(app, **settings).run()
+    Server(app, keeper, **settings).run()
 
 
 def _tell_ready(master: Master) -> None:
@@ -147,20 +160,9 @@ def _tell_ready(master: Master) -> None:
     _LOG.info("listening at %s", ", ".join(map(str, master.LISTENERS)))
 
 
-def _begin(app: Flask, worker: Worker) -> None:
-    """In a new worker: have a crew and a solver ready, and take jobs."""
-    app.extensions["sawbill"].crew.begin(partial(_let_go, worker))  # first, while there is one thread to fork
-    HELPER.warm()
+def _begin(app: Flask) -> None:
+    """In a new worker: take jobs."""
     worker_of(app).start()
-
-
-def _let_go(worker: Worker) -> None:
-    """In a process of a worker's crew: leave to the worker who connects, and what signals it gets."""
-    signal.set_wakeup_fd(-1)
-    for number in worker.SIGNALS:
-        signal.signal(number, signal.SIG_DFL)
-    for listener in worker.sockets:
-        listener.close()
 
 
 def _give_place(server: Any, worker: Any) -> None:

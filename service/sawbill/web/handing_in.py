@@ -1,0 +1,117 @@
+"""Tasks for the back room: handed in for whoever asks, waited for, paid, and told as a problem where they fail."""
+
+from __future__ import annotations
+
+import logging
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from flask import g
+
+from sawbill.backroom import FailedError, FullError, GoneError, Rank, Room, RoomError, Task, TookTooLongError
+from sawbill.backroom.task import USUAL_SECONDS, Shared
+from sawbill.store import StoreError
+from sawbill.web import logs
+from sawbill.web.limits import Budget
+from sawbill.web.problems import Problem
+from sawbill.web.reckoning import prices
+from sawbill.web.reckoning.prices import Body
+
+SMALL: Final = 64_000
+"""Up to how many bytes a body is looked through where it came in: more holds up others too long."""
+SOON: Final = 2
+"""When to ask again where too many wait [s]."""
+LATER: Final = 15
+"""When to ask again for what took too long just now [s]."""
+_LOG: Final = logging.getLogger("sawbill.web.handing_in")
+
+
+class BrokenError(Exception):
+    """A task met a fault of ours; the message is its trace."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asker:
+    """For whom tasks are done. caller: whose share they take; label: how the log calls them; budget: who pays.
+
+    seconds: how long each may take [s].
+    """
+
+    caller: str
+    label: str
+    rank: Rank = Rank.SINGLE
+    budget: Budget | None = None
+    seconds: float = USUAL_SECONDS
+
+    def names(self, room: Room, body: Body) -> list[str]:
+        """Give the names of the price books that a request asks for. Raises Problem: also where it is no JSON."""
+        if isinstance(body, bytes) and len(body) > SMALL:
+            found: list[str] = self.done(room, prices.asked_names, (body,))[0]
+            return found
+        return prices.names(body)
+
+    def done(
+        self, room: Room, function: Callable[..., Any], arguments: tuple[Any, ...], shared: Sequence[Shared] = ()
+    ) -> tuple[Any, float]:
+        """Have a task done, and give what came of it and how long an engine was at it [s]. Raises Problem."""
+        self.begin()
+        future, began = room.submit(self.task(function, arguments, shared)), time.monotonic()
+        try:
+            answer = future.result()
+        except RoomError as error:
+            self.charge(time.monotonic() - began if isinstance(error, TookTooLongError) else 0.0)
+            raise self.problem_of(error) from error
+        finally:
+            future.cancel()
+        self.charge(answer.seconds)
+        if isinstance(answer.value, Problem):
+            raise answer.value
+        return answer.value, answer.seconds
+
+    def task(
+        self, function: Callable[..., Any], arguments: tuple[Any, ...], shared: Sequence[Shared] = (),
+        seconds: float | None = None,
+    ) -> Task:  # fmt: skip
+        """Write a task."""
+        limit = self.seconds if seconds is None else seconds
+        return Task(function, arguments, tuple(shared), self.caller, self.label, self.rank, limit)
+
+    def begin(self) -> None:
+        """See that there is something left to pay with; a job has begun already. Raises Problem."""
+        if self.budget is not None and self.rank is not Rank.JOB:
+            self.budget.hold()
+
+    def charge(self, seconds: float) -> None:
+        """Owe for so much of an engine's time [s]."""
+        if self.budget is not None:
+            self.budget.worked += seconds
+
+    def settle(self) -> None:
+        """Pay what is owed, where no answer does that."""
+        if self.budget is not None:
+            try:
+                self.budget.settle()
+            except StoreError as error:
+                _LOG.error("%s is not paid: %s", self.label, error)
+
+    def problem_of(self, error: RoomError) -> Problem:
+        """Tell why a task has no answer. Raises BrokenError: by a fault of ours, which is logged."""
+        if isinstance(error, FailedError):
+            raise BrokenError(str(error)) from None
+        if isinstance(error, FullError):
+            return Problem("busy", f"the request was not worked out: {error}", headers=_after(SOON))
+        if isinstance(error, GoneError):
+            _LOG.error("%s came to nothing: %s", self.label, error)
+            return Problem("busy", "the request was not worked out: what was at it ended", headers=_after(SOON))
+        return Problem("took-too-long", f"the request was worked out no further: {error}", headers=_after(LATER))
+
+
+def asker(rank: Rank = Rank.SINGLE) -> Asker:
+    """Tell for whom the request at hand has tasks done."""
+    return Asker(g.get("bucket", ""), logs.label(), rank, g.get("budget"))
+
+
+def _after(seconds: int) -> dict[str, str]:
+    return {"Retry-After": str(seconds)}
