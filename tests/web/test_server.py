@@ -20,9 +20,9 @@ from tests.web.serving import children, served
 
 from sawbill.backroom.starting import MOST_ENGINES
 from sawbill.store import Store
+from sawbill.web.door.refusing import LONGEST_ADDRESS
 from sawbill.web.limits import DEPOSIT, REQUEST
 from sawbill.web.problems import KINDS
-from sawbill.web.refusing import LONGEST_ADDRESS
 
 SERVE = [sys.executable, "-c", "from sawbill.cli import main; main()", "serve"]
 
@@ -114,8 +114,9 @@ def test_on_loopback_nobody_needs_a_token_until_there_is_one(tmp_path, body):
 # ---- those who are slow, and the end
 
 IMPATIENT = """
-from sawbill.web import server
-server.Worker.reading, server.Worker.whole = 2, 4
+from sawbill.web.door.connection import Times
+from sawbill.web.door.worker import Door
+Door.times = Times(head=2, whole=2, idle=2, reading=4)
 from sawbill.cli import main
 main()
 """

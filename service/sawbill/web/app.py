@@ -14,7 +14,7 @@ from sawbill.backroom import Here, Room
 from sawbill.files.shelf import Shelf
 from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
-from sawbill.web import access, logs, openapi, problems, queries
+from sawbill.web import access, handing_in, logs, openapi, problems, queries, working
 from sawbill.web.answers import StrictJson, protect
 from sawbill.web.bodies import let_go
 from sawbill.web.keeping import Keeper
@@ -35,7 +35,6 @@ from sawbill.web.routes.quotes import quotes
 from sawbill.web.routes.table_lists import table_lists
 from sawbill.web.routes.tables import tables
 from sawbill.web.settings import Settings, read_settings
-from sawbill.web.working import employ
 
 
 def create_app(settings: Settings | None = None, folder: Path | None = None, room: Room | None = None) -> Flask:
@@ -55,11 +54,13 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.url_map.merge_slashes = False
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body
+    app.config["BY_ADDRESS"] = not settings.proxies
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
     app.extensions["sawbill"] = Service(
         offered, Shelf(settings.books), settings, Keeper(settings.data), Recent(folder), room=room or Here()
     )  # fmt: skip
-    employ(app)
+    working.employ(app)
+    handing_in.employ(app)
     if settings.proxies:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's way
     problems.register(app)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable, Iterator, Sequence
+from concurrent.futures import CancelledError
 from typing import Final
 
 from sawbill.backroom import RoomError, Task, several
@@ -67,10 +68,10 @@ def _run(service: Service, asker: Asker, late: float | None) -> Run:
             return asker.task(comparisons.row, (dict(common.asked), line), (book,), seconds)
 
         try:
-            for answer in several(service.room, map(task, questions), AHEAD):
+            for answer in several(asker.watched(service.room), map(task, questions), AHEAD):
                 asker.charge(answer.seconds)
                 yield answer.value
-        except RoomError as error:
+        except (RoomError, CancelledError) as error:
             raise asker.problem_of(error) from error
 
     return run

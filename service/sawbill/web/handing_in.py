@@ -5,20 +5,26 @@ from __future__ import annotations
 import logging
 import time
 from collections.abc import Callable, Sequence
+from concurrent.futures import CancelledError, Future
 from dataclasses import dataclass
+from threading import Semaphore
 from typing import Any, Final
 
-from flask import g
+from flask import Flask, Response, current_app, g, request
 
-from sawbill.backroom import FailedError, FullError, GoneError, Rank, Room, RoomError, Task, TookTooLongError
+from sawbill.backroom import Answer, FailedError, FullError, GoneError, Rank, Room, RoomError, Task, TookTooLongError
 from sawbill.backroom.task import USUAL_SECONDS, Shared
 from sawbill.store import StoreError
 from sawbill.web import logs
+from sawbill.web.door.request import LEFT, Presence
 from sawbill.web.limits import Budget
 from sawbill.web.problems import Problem
 from sawbill.web.reckoning import prices
 from sawbill.web.reckoning.prices import Body
 
+MOST_AT_WORK: Final = 48
+"""How many requests of a process may have work done at once: fewer than it has threads."""
+_PLACES: Final = "sawbill-places"
 SMALL: Final = 64_000
 """Up to how many bytes a body is looked through where it came in: more holds up others too long."""
 SOON: Final = 2
@@ -32,6 +38,37 @@ class BrokenError(Exception):
     """A task met a fault of ours; the message is its trace."""
 
 
+class Work:
+    """Whether one request has work done: of those there are fewer at once than requests, so that others get through."""
+
+    def __init__(self, places: Semaphore) -> None:
+        self._places, self._taken = places, False
+
+    def begin(self) -> bool:
+        """Take a place, unless it has one, and whether there was any."""
+        self._taken = self._taken or self._places.acquire(blocking=False)
+        return self._taken
+
+    def end(self) -> None:
+        """Give the place back."""
+        if self._taken:
+            self._taken = False
+            self._places.release()
+
+
+@dataclass(frozen=True, slots=True)
+class _Watched:
+    """A room whose tasks end when who asks has left."""
+
+    room: Room
+    presence: Presence
+
+    def submit(self, task: Task) -> Future[Answer]:
+        future = self.room.submit(task)
+        self.presence.when_gone(future.cancel)
+        return future
+
+
 @dataclass(frozen=True, slots=True)
 class Asker:
     """For whom tasks are done. caller: whose share they take; label: how the log calls them; budget: who pays.
@@ -43,6 +80,8 @@ class Asker:
     label: str
     rank: Rank = Rank.SINGLE
     budget: Budget | None = None
+    work: Work | None = None
+    presence: Presence | None = None
     seconds: float = USUAL_SECONDS
 
     def names(self, room: Room, body: Body) -> list[str]:
@@ -57,14 +96,12 @@ class Asker:
     ) -> tuple[Any, float]:
         """Have a task done, and give what came of it and how long an engine was at it [s]. Raises Problem."""
         self.begin()
-        future, began = room.submit(self.task(function, arguments, shared)), time.monotonic()
+        future, began = self.watched(room).submit(self.task(function, arguments, shared)), time.monotonic()
         try:
             answer = future.result()
-        except RoomError as error:
+        except (RoomError, CancelledError) as error:
             self.charge(time.monotonic() - began if isinstance(error, TookTooLongError) else 0.0)
             raise self.problem_of(error) from error
-        finally:
-            future.cancel()
         self.charge(answer.seconds)
         if isinstance(answer.value, Problem):
             raise answer.value
@@ -78,9 +115,17 @@ class Asker:
         limit = self.seconds if seconds is None else seconds
         return Task(function, arguments, tuple(shared), self.caller, self.label, self.rank, limit)
 
+    def watched(self, room: Room) -> Room:
+        """Give the room as this one asks it."""
+        return room if self.presence is None else _Watched(room, self.presence)
+
     def begin(self) -> None:
         """See that there is something left to pay with; a job has begun already. Raises Problem."""
-        if self.budget is not None and self.rank is not Rank.JOB:
+        if self.rank is Rank.JOB:
+            return
+        if self.work is not None and not self.work.begin():
+            raise Problem("busy", "the request was not worked out: too many are at once", headers=_after(SOON))
+        if self.budget is not None:
             self.budget.hold()
 
     def charge(self, seconds: float) -> None:
@@ -96,12 +141,14 @@ class Asker:
             except StoreError as error:
                 _LOG.error("%s is not paid: %s", self.label, error)
 
-    def problem_of(self, error: RoomError) -> Problem:
+    def problem_of(self, error: RoomError | CancelledError) -> Problem:
         """Tell why a task has no answer. Raises BrokenError: by a fault of ours, which is logged."""
         if isinstance(error, FailedError):
             raise BrokenError(str(error)) from None
         if isinstance(error, FullError):
             return Problem("busy", f"the request was not worked out: {error}", headers=_after(SOON))
+        if isinstance(error, CancelledError):
+            return Problem("busy", "who asked has left")
         if isinstance(error, GoneError):
             _LOG.error("%s came to nothing: %s", self.label, error)
             return Problem("busy", "the request was not worked out: what was at it ended", headers=_after(SOON))
@@ -110,7 +157,22 @@ class Asker:
 
 def asker(rank: Rank = Rank.SINGLE) -> Asker:
     """Tell for whom the request at hand has tasks done."""
-    return Asker(g.get("bucket", ""), logs.label(), rank, g.get("budget"))
+    if "work" not in g:
+        g.work = Work(current_app.extensions[_PLACES])
+    presence = request.environ.get(LEFT)
+    return Asker(g.get("bucket", ""), logs.label(), rank, g.get("budget"), g.work, presence)
+
+
+def employ(app: Flask) -> None:
+    """Give an application places for requests that have work done."""
+    app.extensions[_PLACES] = Semaphore(MOST_AT_WORK)
+    app.after_request(_leave)
+
+
+def _leave(response: Response) -> Response:
+    if "work" in g:
+        response.call_on_close(g.work.end)
+    return response
 
 
 def _after(seconds: int) -> dict[str, str]:

@@ -13,7 +13,7 @@ from marshmallow import Schema, fields
 
 from sawbill.web import problems
 from sawbill.web.access import LINK, Access, takes
-from sawbill.web.refusing import LONGEST_ADDRESS
+from sawbill.web.door.refusing import LONGEST_ADDRESS
 from sawbill.web.schemas.comparison import BaselineAskedSchema, ComparedDesignAskedSchema
 from sawbill.web.schemas.fields import LengthSchema, OneOf
 from sawbill.web.schemas.price_book import PriceBookSchema

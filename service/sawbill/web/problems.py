@@ -82,6 +82,8 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
     "not-done": Kind(409, "The job is not done", True, "Ask for the job, which says how far it is and when to come."),
     "moved-on": Kind(412, "It has changed since you read it", False, "Read it again, and write on what you find."),
     "too-large": Kind(413, "The request is too large", False, "Send less in one request."),
+    "expectation-failed": Kind(417, "What is expected cannot be met", False, "Send the request without it."),
+    "not-implemented": Kind(501, "The body comes in a way that is not understood", False, "Send it as it is."),
     "address-too-long": Kind(414, "The address is too long", False, "POST the same request as JSON."),
     "wrong-content-type": Kind(
         415, "The content type is not understood", False, "Send plain application/json, or another type it takes.",

@@ -22,10 +22,9 @@ from sawbill.backroom.starting import Keeper, engines
 from sawbill.estimating import cutting
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
-from sawbill.web.http_worker import Worker
+from sawbill.web.door.worker import Door
 from sawbill.web.listening import Master
 from sawbill.web.metrics import FOLDER, Place, count_together
-from sawbill.web.refusing import LONGEST_ADDRESS, LONGEST_HEADER, MOST_HEADERS
 from sawbill.web.working import worker_of
 
 SHARED_MEMORY: Final = Path("/dev/shm")
@@ -128,8 +127,7 @@ def run(
     settings: dict[str, Any] = {
         "bind": address if bound is None else f"fd://{bound.detach()}",
         "workers": workers,
-        "worker_class": Worker,
-        "threads": 8,
+        "worker_class": Door,
         "preload_app": True,
         "timeout": 60,
         "graceful_timeout": GRACE,
@@ -138,9 +136,6 @@ def run(
         "loglevel": "warning",
         "logger_class": JsonLog,
         "control_socket_disable": True,
-        "limit_request_line": LONGEST_ADDRESS,
-        "limit_request_fields": MOST_HEADERS,
-        "limit_request_field_size": LONGEST_HEADER,
         "when_ready": _tell_ready,
         "pre_fork": _give_place,
         "post_fork": _take_place,

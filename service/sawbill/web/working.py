@@ -117,7 +117,7 @@ class Worker:
     def _compared(self, store: Store, job: Job) -> bytes:
         bucket, rate = f"owner {job.owner}", self._service.settings.rate
         budget = None if rate is None else Budget(store, rate, bucket)
-        asker = Asker(bucket, f"job {job.id}", Rank.JOB, budget, ROW_SECONDS)
+        asker = Asker(bucket, f"job {job.id}", Rank.JOB, budget, seconds=ROW_SECONDS)
         try:
             return self._rows(store, job, asker)
         finally:

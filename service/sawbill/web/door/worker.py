@@ -1,0 +1,65 @@
+"""A worker of gunicorn as the service has it: an event loop for all who connect, and threads for their requests."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
+from typing import Any, Final
+
+from gunicorn.workers.base import Worker
+
+from sawbill.web.door.connection import Connection, House, Times
+from sawbill.web.door.guests import Guests
+from sawbill.web.door.request import Presence
+from sawbill.web.door.sending import Answering
+
+THREADS: Final = 64
+"""How many requests a process answers at once; `sawbill.web.handing_in.MOST_AT_WORK` is less."""
+SILENT: Final = 1.0
+"""How long who is connected may yet ask for something when the service is to end [s]."""
+
+
+class Door(Worker):  # type: ignore[misc]  # untyped
+    """Hears who connects."""
+
+    times = Times()
+
+    def run(self) -> None:
+        """Serve until it is told to end, or the master has ended."""
+        self._threads = ThreadPoolExecutor(THREADS, "sawbill-request")
+        asyncio.run(self._serve())
+        self._threads.shutdown(wait=False, cancel_futures=True)
+
+    async def _serve(self) -> None:
+        self._loop = asyncio.get_running_loop()
+        config = self.wsgi.config
+        house = House(Guests(), self._answer, config["MAX_CONTENT_LENGTH"], self.times, config["BY_ADDRESS"])
+        servers = [
+            await self._loop.create_server(lambda: Connection(house), sock=each.sock, backlog=2048)
+            for each in self.sockets
+        ]
+        while self.alive and self.ppid == os.getppid() and self.nr < self.max_requests:
+            self.notify()
+            await asyncio.sleep(0.1)
+        house.ending = True
+        for server in servers:
+            server.close()
+        await self._end(house)
+
+    async def _end(self, house: House) -> None:
+        """Wait until all who ask are answered, and close those who do not."""
+        late = self._loop.time() + float(self.cfg.graceful_timeout)
+        while len(house.guests) and self._loop.time() < late:
+            self.notify()
+            for guest in house.guests.silent():
+                if isinstance(guest, Connection) and guest.silent_for() > SILENT:
+                    guest.close_silent()
+            await asyncio.sleep(0.05)
+
+    def _answer(self, connection: Connection, environ: dict[str, Any], presence: Presence) -> None:
+        """Have a request answered, in a thread."""
+        self.nr += 1
+        with suppress(RuntimeError):  # it is ending
+            self._threads.submit(Answering(self._loop, connection, presence).answer, self.wsgi, environ)
