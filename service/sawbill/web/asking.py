@@ -92,7 +92,7 @@ def _made(asked: Asked, faults: Sequence[RequestFault]) -> tuple[Made, str]:
     made = None if asked.key is None or faults else recent.quote(asked.key)
     milliseconds = 0.0
     if made is None:
-        fresh = make(asked.raw, [*asked.faults, *faults], "parameter")
+        fresh = make(asked.raw, [*asked.faults, *faults], "parameter", figures=True)
         quote, milliseconds = fresh.quote, fresh.milliseconds
         made = Made(quote.data, quote.title, quote.proof is not Status.TIME_LIMIT)
         if asked.key is not None:

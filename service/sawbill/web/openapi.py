@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import partial
+from functools import cache
 from typing import Any, Final, TypeVar
 
 from apispec.ext.marshmallow import MarshmallowPlugin
-from flask import Flask, current_app
+from flask import Flask, Response, current_app
 from flask_smorest import Api, Blueprint
 from marshmallow import Schema, fields
 
@@ -115,7 +115,22 @@ def describe(app: Flask, *blueprints: Blueprint) -> None:
     for blueprint in blueprints:
         api.register_blueprint(blueprint)
     app.extensions[_SPEC] = api.spec
-    app.view_functions["api-docs.openapi_json"] = takes("open")(partial(app.view_functions["api-docs.openapi_json"]))
+    app.view_functions["api-docs.openapi_json"] = takes("open")(_once(app.view_functions["api-docs.openapi_json"]))
+
+
+def _once(view: Callable[[], Response]) -> Callable[[], Response]:
+    """Have a view make its answer once, for all who ask after: it takes a while, and stays the same."""
+
+    @cache
+    def made() -> tuple[bytes, str]:
+        response = view()
+        return response.get_data(), response.mimetype
+
+    def give() -> Response:
+        data, mimetype = made()
+        return Response(data, mimetype=mimetype)
+
+    return give
 
 
 def described() -> dict[str, Any]:

@@ -60,15 +60,19 @@ def service() -> Service:
     return found
 
 
-def make(body: Body, faults: Sequence[RequestFault] = (), place: str = "pointer", form: str = "lines") -> Made:
+def make(
+    body: Body, faults: Sequence[RequestFault] = (), place: str = "pointer", form: str = "lines", *,
+    figures: bool = False,
+) -> Made:  # fmt: skip
     """Make the quote a request asks for.
 
     faults: what was found wrong before; place: how a fault is placed, by `pointer` or by query `parameter`; form: one
-    of `quotes.FORMS`. Raises Problem: the request has faults, or cannot be bought, or costs more than may be.
+    of `quotes.FORMS`; figures: whether those of a row are wanted.
+    Raises Problem: the request has faults, or cannot be bought, or costs more than may be.
     """
     asker, room = handing_in.asker(), service().room
     found = books.for_request(service().library, asker.names(room, body))
-    asked = Asked(body, found.named, form, tuple(faults), place)
+    asked = Asked(body, found.named, form, tuple(faults), place, figures)
     quoted, seconds = asker.done(room, quotes.quote, (asked,), found.shared)
     assert isinstance(quoted, Quoted)
     service().meters.count_quote(quoted.proof)

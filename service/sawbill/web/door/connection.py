@@ -94,8 +94,12 @@ class Connection(asyncio.Protocol):
             self._ahead += len(data)
             if self._ahead > MOST_AHEAD:  # until it is its turn; that he leaves is then not seen
                 self._transport.pause_reading()
+        self._http.receive_data(data)
+        self._read_on()
+
+    def _read_on(self) -> None:
+        """Take up what was read, and refuse what is no request."""
         try:
-            self._http.receive_data(data)
             self._read()
         except h11.RemoteProtocolError as error:
             self._refuse(self._kind_of(error))
@@ -216,7 +220,7 @@ class Connection(asyncio.Protocol):
         self._ahead = 0
         self._transport.resume_reading()
         self._wait(self._house.times.idle, self._too_late)
-        self.data_received(b"")
+        self._read_on()
 
     def _head(self, status: int, headers: Headers, data: bytes) -> None:
         if self._closing or self._presence is None:

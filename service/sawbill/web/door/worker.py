@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import os
+import sys
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from typing import Any, Final
@@ -17,6 +18,11 @@ from sawbill.web.door.sending import Answering
 
 THREADS: Final = 64
 """How many requests a process answers at once; `sawbill.web.handing_in.MOST_AT_WORK` is less."""
+SWITCH: Final = 0.0005
+"""How long a thread computes until it is another's turn [s]: the one that hears everybody must not wait for many."""
+HEALTH: Final = ("/healthz", "/readyz", "/metrics")
+SPARE: Final = 4
+"""What is answered however busy all others are, and how many of that at once."""
 SILENT: Final = 1.0
 """How long who is connected may yet ask for something when the service is to end [s]."""
 
@@ -28,9 +34,12 @@ class Door(Worker):  # type: ignore[misc]  # untyped
 
     def run(self) -> None:
         """Serve until it is told to end, or the master has ended."""
+        sys.setswitchinterval(SWITCH)
         self._threads = ThreadPoolExecutor(THREADS, "sawbill-request")
+        self._spare = ThreadPoolExecutor(SPARE, "sawbill-health")
         asyncio.run(self._serve())
-        self._threads.shutdown(wait=False, cancel_futures=True)
+        for threads in (self._threads, self._spare):
+            threads.shutdown(wait=False, cancel_futures=True)
 
     async def _serve(self) -> None:
         self._loop = asyncio.get_running_loop()
@@ -62,4 +71,5 @@ class Door(Worker):  # type: ignore[misc]  # untyped
         """Have a request answered, in a thread."""
         self.nr += 1
         with suppress(RuntimeError):  # it is ending
-            self._threads.submit(Answering(self._loop, connection, presence).answer, self.wsgi, environ)
+            threads = self._spare if environ["PATH_INFO"] in HEALTH else self._threads
+            threads.submit(Answering(self._loop, connection, presence).answer, self.wsgi, environ)

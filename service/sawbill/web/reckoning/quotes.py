@@ -43,13 +43,17 @@ FORMS: Final[Mapping[str, Form]] = MappingProxyType({
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A request for a quote. faults: found before; place: how faults are placed, by `pointer` or query `parameter`."""
+    """A request for a quote. faults: found before; place: how faults are placed, by `pointer` or query `parameter`.
+
+    figures: whether those of a comparison's row are wanted as well, which takes that it is a quote of one design.
+    """
 
     body: Body
     named: Named
     form: str = "lines"
     faults: tuple[RequestFault, ...] = ()
     place: str = "pointer"
+    figures: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +61,7 @@ class Quoted:
     """A quote as the bytes of its JSON, and what is to be known of it beside.
 
     request: what it answers, without its label, as JSON; total: as the answer prints it; designs: by name, in order;
-    inline: the price book, where the request brought it; figures: of a quote of one design.
+    inline: the price book, where the request brought it; figures: where they are wanted.
     """
 
     data: bytes
@@ -119,7 +123,6 @@ def _quoted(raw: Mapping[str, Any], made: Quote, asked: Asked) -> Quoted:
     book, lines = made.book, made.request.lines
     work = work_for(made, made.request.units) if asked.form == "lines" else None
     content = quote_json(made, work=work) if work is not None else FORMS[asked.form].write(made)
-    one = len(lines) == 1 and lines[0].design is not None and work is not None
     return Quoted(
         data=json_bytes(content),
         request=json_bytes({name: value for name, value in raw.items() if name != "label"}),
@@ -132,5 +135,5 @@ def _quoted(raw: Mapping[str, Any], made: Quote, asked: Asked) -> Quoted:
         designs=tuple(sorted({line.design for line in lines if line.design})),
         proof=made.proof.status,
         inline=None if isinstance(raw["price_book"], str) else book,
-        figures=figures_of(made, work) if one else None,
+        figures=figures_of(made, work) if asked.figures else None,
     )
