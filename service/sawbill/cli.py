@@ -10,6 +10,7 @@ import ipaddress
 import json
 import os
 from collections.abc import Iterable, Sequence
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any, Final, NoReturn
 
@@ -97,9 +98,12 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
     reached_at = [each for each in listening.handed_over() or [host] if not _is_loopback(each)]
     given = {"SAWBILL_BOOKS": books and str(books), "SAWBILL_DATA": data}
     usual = {} if reached_at else {"SAWBILL_LOCAL": "yes"}
-    with server.shared_folder() as folder, server.meters(folder), server.back_room() as keeper:
+    with ExitStack() as stack:
         try:
             settings = read_settings({**usual, **os.environ, **{name: text for name, text in given.items() if text}})
+            folder = stack.enter_context(server.shared_folder())
+            stack.enter_context(server.meters(folder))
+            keeper = stack.enter_context(server.back_room(settings))
             app = create_app(settings, folder, Remote(keeper.address))
             _check_store(settings.data, ", ".join(reached_at))
             bound = listening.shared(host, port) if share_port else None

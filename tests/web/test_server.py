@@ -18,7 +18,7 @@ from tests.store.conftest import BOTH
 from tests.store.postgresql import cluster
 from tests.web.serving import children, served
 
-from sawbill.backroom.starting import MOST_ENGINES
+from sawbill.backroom.starting import MOST_USUAL
 from sawbill.store import Store
 from sawbill.web.door.refusing import LONGEST_ADDRESS
 from sawbill.web.limits import DEPOSIT, REQUEST
@@ -77,7 +77,7 @@ def test_engines_leave_callers_to_the_workers_and_are_replaced_and_end_with_the_
     with served(tmp_path) as service:
         (worker,), room = service.workers(), service.back_room()
         engines = children(room)
-        assert len(engines) == min(MOST_ENGINES, len(os.sched_getaffinity(0)))
+        assert len(engines) == min(MOST_USUAL, len(os.sched_getaffinity(0)))
         callers = sockets(service.process.pid) & sockets(worker)
         assert callers
         assert not any(callers & sockets(each) for each in engines)

@@ -22,8 +22,8 @@ from sawbill.backroom.wire import Order
 
 MOST_TASKS: Final = 5_000
 """After how many tasks an engine is replaced: whatever it holds on to is let go of."""
-MOST_SLOWER: Final = 5
-"""How many times as long as its time of the processor a task may keep its seat, on a machine with much else to do."""
+SLOW: Final = 2
+"""After how many times as long a task gives up its seat to one who waits, though it got less of the processor."""
 _LOG: Final = logging.getLogger("sawbill.backroom")
 
 
@@ -149,7 +149,8 @@ class Pool:
         """See whether a task has had its time on a seat: that of the processor, as far as it gets any."""
         loop, seat = asyncio.get_running_loop(), self._limits.seat
         left = seat - (engine.worked() - turn.used)
-        if left <= 0 or loop.time() - turn.began >= seat * MOST_SLOWER:
+        slow = loop.time() - turn.began >= seat * SLOW and len(self._waiting) > 0
+        if left <= 0 or (slow and len(self._bench) < self._limits.bench):
             self._unseat(engine, turn)
         else:
             turn.seat = loop.call_later(max(left, seat / 20), self._look, engine, turn)

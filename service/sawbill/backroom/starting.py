@@ -13,13 +13,13 @@ from sawbill.backroom import serving, wire
 from sawbill.backroom.remote import Remote
 from sawbill.backroom.task import Limits
 
-MOST_ENGINES: Final = 4
+MOST_USUAL: Final = 4
 
 
 def engines() -> int:
-    """How many engines this machine has work for: one a processor that may be used, up to MOST_ENGINES."""
+    """How many engines this machine has work for: one a processor that may be used, up to MOST_USUAL."""
     processors = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    return min(MOST_ENGINES, processors)
+    return min(MOST_USUAL, processors)
 
 
 def _nothing() -> None:

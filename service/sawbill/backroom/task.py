@@ -103,6 +103,10 @@ class Room(Protocol):
         """Have a task done. The future raises RoomError; cancelling it ends the work."""
         ...
 
+    def told(self) -> Future[Answer]:
+        """Tell how many tasks and engines there are and have been."""
+        ...
+
 
 def packed(key: str, value: object) -> Shared:
     """Pack what many tasks share."""

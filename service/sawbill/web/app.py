@@ -16,7 +16,6 @@ from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
 from sawbill.web import access, handing_in, logs, openapi, problems, queries, working
 from sawbill.web.answers import StrictJson, protect
-from sawbill.web.bodies import let_go
 from sawbill.web.keeping import Keeper
 from sawbill.web.paths import AddressRule
 from sawbill.web.quoting import Service, service
@@ -54,6 +53,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.url_map.merge_slashes = False
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body
+    app.config["DEADLINE"] = settings.deadline
     app.config["BY_ADDRESS"] = not settings.proxies
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
     app.extensions["sawbill"] = Service(
@@ -65,7 +65,6 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's way
     problems.register(app)
     watch(app)
-    let_go(app)
     of_quotes = (design_quotes, table_lists, quotes, quote_tables, links, cutting_plans)
     openapi.describe(app, health, operations, design_routes, *of_quotes, comparisons, jobs, price_books, tables)
     app.register_blueprint(pages)

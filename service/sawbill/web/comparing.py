@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import CancelledError
 from typing import Final
@@ -37,10 +36,10 @@ def read(
     return comparing
 
 
-def rows(comparing: Comparing, service: Service, asker: Asker, late: float | None = None) -> Iterator[Row]:
+def rows(comparing: Comparing, service: Service, asker: Asker) -> Iterator[Row]:
     """Make the rows, one after the other; those whose figures are known already are not worked out again.
 
-    late: when all of them have to be done, on the monotonic clock [s]; None: each has its time. Raises Problem.
+    Raises Problem.
     """
     combinations, common = comparing.compared.combinations, comparing.compared.common
     keys = [
@@ -49,7 +48,7 @@ def rows(comparing: Comparing, service: Service, asker: Asker, late: float | Non
     ]
     held = service.recent.figures(keys)
     known = {each.number: held[key] for each, key in zip(combinations, keys, strict=True) if key in held}
-    run = _run(service, asker, late)
+    run = _run(service, asker)
     for row, key in zip(compare(combinations, common, comparing.books, run, known), keys, strict=True):
         if row.figures is not None and key not in held:
             service.meters.count_quote(row.figures.proof)
@@ -57,15 +56,14 @@ def rows(comparing: Comparing, service: Service, asker: Asker, late: float | Non
         yield row
 
 
-def _run(service: Service, asker: Asker, late: float | None) -> Run:
+def _run(service: Service, asker: Asker) -> Run:
     """Have rows worked out in the back room."""
 
     def run(_: object, common: Common, questions: Iterable[Question]) -> Iterator[Figures | NoQuote]:
         def task(question: Question) -> Task:
             place, line = question
-            seconds = None if late is None else max(0.1, late - time.monotonic())
             book = books.shared(common.books[place])
-            return asker.task(comparisons.row, (dict(common.asked), line), (book,), seconds)
+            return asker.task(comparisons.row, (dict(common.asked), line), (book,))
 
         try:
             for answer in several(asker.watched(service.room), map(task, questions), AHEAD):

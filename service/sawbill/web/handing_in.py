@@ -68,12 +68,15 @@ class _Watched:
         self.presence.when_gone(future.cancel)
         return future
 
+    def told(self) -> Future[Answer]:
+        return self.room.told()
+
 
 @dataclass(frozen=True, slots=True)
 class Asker:
     """For whom tasks are done. caller: whose share they take; label: how the log calls them; budget: who pays.
 
-    seconds: how long each may take [s].
+    late: when all of it has to be done, on the monotonic clock [s]; None: each has so many `seconds`.
     """
 
     caller: str
@@ -82,6 +85,7 @@ class Asker:
     budget: Budget | None = None
     work: Work | None = None
     presence: Presence | None = None
+    late: float | None = None
     seconds: float = USUAL_SECONDS
 
     def names(self, room: Room, body: Body) -> list[str]:
@@ -109,11 +113,10 @@ class Asker:
 
     def task(
         self, function: Callable[..., Any], arguments: tuple[Any, ...], shared: Sequence[Shared] = (),
-        seconds: float | None = None,
     ) -> Task:  # fmt: skip
         """Write a task."""
-        limit = self.seconds if seconds is None else seconds
-        return Task(function, arguments, tuple(shared), self.caller, self.label, self.rank, limit)
+        seconds = self.seconds if self.late is None else max(0.0, self.late - time.monotonic())
+        return Task(function, arguments, tuple(shared), self.caller, self.label, self.rank, seconds)
 
     def watched(self, room: Room) -> Room:
         """Give the room as this one asks it."""
@@ -155,12 +158,14 @@ class Asker:
         return Problem("took-too-long", f"the request was worked out no further: {error}", headers=_after(LATER))
 
 
-def asker(rank: Rank = Rank.SINGLE) -> Asker:
-    """Tell for whom the request at hand has tasks done."""
+def asker(rank: Rank = Rank.SINGLE, *, at_once: bool = True) -> Asker:
+    """Tell for whom the request at hand has tasks done; at_once: whether all of it has one deadline."""
     if "work" not in g:
         g.work = Work(current_app.extensions[_PLACES])
+        g.late = time.monotonic() + current_app.config["DEADLINE"]
     presence = request.environ.get(LEFT)
-    return Asker(g.get("bucket", ""), logs.label(), rank, g.get("budget"), g.work, presence)
+    late, seconds = g.late if at_once else None, current_app.config["DEADLINE"]
+    return Asker(g.get("bucket", ""), logs.label(), rank, g.get("budget"), g.work, presence, late, seconds)
 
 
 def employ(app: Flask) -> None:
@@ -170,8 +175,10 @@ def employ(app: Flask) -> None:
 
 
 def _leave(response: Response) -> Response:
-    if "work" in g:
+    if "work" in g and response.is_streamed:
         response.call_on_close(g.work.end)
+    elif "work" in g:
+        g.work.end()
     return response
 
 

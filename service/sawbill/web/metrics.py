@@ -8,11 +8,14 @@ with the numbers in it: so there are never more files than places, and no number
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from flask import Response
 from prometheus_client import CollectorRegistry, Counter, Histogram, disable_created_metrics, generate_latest, values
+from prometheus_client.core import GaugeMetricFamily, Metric
 from prometheus_client.multiprocess import MultiProcessCollector
+from prometheus_client.registry import Collector
 
 from sawbill.web import logs
 
@@ -20,6 +23,10 @@ FOLDER: Final = "PROMETHEUS_MULTIPROC_DIR"
 CONTENT_TYPE: Final = "text/plain; version=0.0.4; charset=utf-8"
 BUCKETS: Final = (0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
 """The bounds of the times counted together [s]."""
+
+COUNTED: Final = (
+    "waiting", "working", "benched", "started", "late", "crowded", "left", "unseated", "died",
+)  # fmt: skip
 
 
 class Place:
@@ -74,10 +81,36 @@ class Meters:
         """Count a quote that was worked out."""
         self._quotes.labels(proof).inc()
 
-    def told(self) -> bytes:
-        """Tell the sums over all processes, in the text format of Prometheus."""
+    def told(self, room: Mapping[str, int]) -> bytes:
+        """Tell the sums over all processes, in the text format of Prometheus; room: what the back room tells."""
         registry = self._registry
         if self._shared:
             registry = CollectorRegistry()
             MultiProcessCollector(registry)  # type: ignore[no-untyped-call]  # untyped
-        return generate_latest(registry)
+        beside = CollectorRegistry()
+        beside.register(_BackRoom(room))
+        return generate_latest(registry) + (generate_latest(beside) if room else b"")
+
+
+class _BackRoom(Collector):
+    """What the back room tells, as it is now."""
+
+    def __init__(self, room: Mapping[str, int]) -> None:
+        self._room = room
+
+    def collect(self) -> Iterator[Metric]:
+        """Give it as a meter."""
+        found = GaugeMetricFamily(
+            "sawbill_back_room",
+            "Work now waiting, working or benched; and since it began, engines started, work that was late, crowded "
+            "out, left by who asked or unseated, and engines that died.",
+            labels=["what"],
+        )
+        for name, count in sorted(room_counts(self._room).items()):
+            found.add_metric([name], count)
+        yield found
+
+
+def room_counts(room: Mapping[str, int]) -> dict[str, int]:
+    """Tell all that may be counted, also what is none yet."""
+    return dict.fromkeys(COUNTED, 0) | dict(room)

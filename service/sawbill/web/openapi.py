@@ -118,11 +118,11 @@ def describe(app: Flask, *blueprints: Blueprint) -> None:
     app.view_functions["api-docs.openapi_json"] = takes("open")(_once(app.view_functions["api-docs.openapi_json"]))
 
 
-def _once(view: Callable[[], Response]) -> Callable[[], Response]:
+def _once(view: Callable[..., Any]) -> Callable[[], Response]:
     """Have a view make its answer once, for all who ask after: it takes a while, and stays the same."""
 
     @cache
-    def made() -> tuple[bytes, str]:
+    def made() -> tuple[bytes, str | None]:
         response = view()
         return response.get_data(), response.mimetype
 

@@ -18,13 +18,14 @@ from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
 
 from sawbill.backroom import Limits
-from sawbill.backroom.starting import Keeper, engines
+from sawbill.backroom.starting import Keeper
 from sawbill.estimating import cutting
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
 from sawbill.web.door.worker import Door
 from sawbill.web.listening import Master
 from sawbill.web.metrics import FOLDER, Place, count_together
+from sawbill.web.settings import Settings
 from sawbill.web.working import worker_of
 
 SHARED_MEMORY: Final = Path("/dev/shm")
@@ -106,9 +107,10 @@ def shared_folder() -> Iterator[Path]:
 
 
 @contextmanager
-def back_room() -> Iterator[Keeper]:
+def back_room(settings: Settings) -> Iterator[Keeper]:
     """Have a back room, which is started with the service, while that runs."""
-    owner, keeper = os.getpid(), Keeper(Limits(engines()), HELPER.warm)
+    limits = Limits(settings.engines, memory=settings.memory * 2**20)
+    owner, keeper = os.getpid(), Keeper(limits, HELPER.warm)
     try:
         yield keeper
     finally:

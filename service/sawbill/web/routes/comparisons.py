@@ -11,7 +11,6 @@ from flask import Response, current_app, request
 from flask_smorest import Blueprint
 
 from sawbill.backroom import Rank
-from sawbill.backroom.task import USUAL_SECONDS
 from sawbill.estimating.cutting import Status
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.judging import CRITERIA, USUAL
@@ -230,7 +229,7 @@ def _answer(asked: Comparing, form: Media) -> Response:
     if form is NDJSON:
         return Response(_lines(asked), content_type=form.content_type, headers={"Cache-Control": "no-store"})
     start = time.perf_counter()
-    rows = list(rows_of(asked, service(), handing_in.asker(Rank.ROW), time.monotonic() + USUAL_SECONDS))
+    rows = list(rows_of(asked, service(), handing_in.asker(Rank.ROW)))
     response = compared_answer(comparison_json(asked.compared, asked.books, rows), form, asked.books[0].units)
     late = any(row.figures is not None and row.figures.proof is Status.TIME_LIMIT for row in rows)
     response.headers["Cache-Control"] = "no-store" if late else CACHE
@@ -241,7 +240,7 @@ def _answer(asked: Comparing, form: Media) -> Response:
 def _lines(asked: Comparing) -> Iterator[bytes]:
     """Write a comparison as it is made; a fault of ours ends it with a problem, for its status has been sent."""
     app = current_app._get_current_object()  # type: ignore[attr-defined]  # a proxy
-    asker, path = handing_in.asker(Rank.ROW), shown(request.path)
+    asker, path = handing_in.asker(Rank.ROW, at_once=False), shown(request.path)
     rows = rows_of(asked, service(), asker)
 
     def lines() -> Iterator[bytes]:

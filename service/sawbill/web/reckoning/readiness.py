@@ -1,0 +1,24 @@
+"""Whether an engine can reckon: it makes a plan, which loads all that it needs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from sawbill.estimating import cutting
+from sawbill.estimating.cutting import CuttingPlan, Order, Piece, Stock
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.trade.lengths import INCH
+
+TINY: Final = Order(
+    stocks=(Stock("board", "wood", 96 * INCH, 400),),
+    pieces=(Piece("a", 30 * INCH, 4, frozenset({"wood"})), Piece("b", 20 * INCH, 3, frozenset({"wood"}))),
+    kerf=INCH // 8,
+)
+"""An order that needs the solver; 180 in and its kerfs come out of no fewer than two boards of 96 in."""
+
+
+def reckons(_: Sequence[PriceBook]) -> bool:
+    """Make a plan, and tell whether that went well."""
+    made = cutting.plan(TINY)
+    return isinstance(made, CuttingPlan) and made.cost == made.bound
