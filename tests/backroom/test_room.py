@@ -138,23 +138,23 @@ def test_a_task_that_waits_and_is_cancelled_is_never_begun(room, tmp_path):
 
 
 def test_what_takes_long_gives_up_its_seat_and_others_are_answered_beside_it(room):
-    long = [room.submit(Task(tasks.turn, (2.0,), caller=f"long {n}")) for n in range(2)]
+    long = [room.submit(Task(tasks.turn, (1.0,), caller=f"long {n}", seconds=120)) for n in range(2)]
     wait_until(lambda: counts(room)["benched"] == 2)
     began = time.monotonic()
     for _ in range(5):
         done(room, tasks.add, 1, 2, caller="short")
     assert time.monotonic() - began < 1
-    assert [each.result(60).value for each in long] == [15, 15], "slowed, and finished"
+    assert [each.result(150).value for each in long] == [15, 15], "slowed, and finished"
     assert counts(room)["benched"] == 0
     assert done(room, tasks.turn, 0.0) == 0, "who comes next has an engine that is not"
 
 
 def test_where_many_take_long_whoever_asks_most_gives_way(room):
-    greedy = [room.submit(Task(tasks.turn, (3.0,), caller="greedy")) for _ in range(2)]
+    greedy = [room.submit(Task(tasks.turn, (1.5,), caller="greedy", seconds=120)) for _ in range(2)]
     wait_until(lambda: counts(room)["benched"] == 2)
-    honest = room.submit(Task(tasks.turn, (0.5,), caller="honest"))
-    assert honest.result(60).value == 15
-    ended = [each.exception(60) for each in greedy]
+    honest = room.submit(Task(tasks.turn, (0.5,), caller="honest", seconds=120))
+    assert honest.result(150).value == 15
+    ended = [each.exception(150) for each in greedy]
     assert [type(each) for each in ended] == [TookTooLongError, type(None)]
 
 

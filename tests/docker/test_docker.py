@@ -11,7 +11,7 @@ import yaml
 
 from sawbill.cli import main
 from sawbill.estimating.cutting import EMERGENCY
-from sawbill.web.door.connection import Times
+from sawbill.web.door.house import Times
 from sawbill.web.healthy import USUAL_PORT, fault
 from sawbill.web.listening import ACCEPTED
 from sawbill.web.server import GRACE

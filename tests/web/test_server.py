@@ -114,7 +114,7 @@ def test_on_loopback_nobody_needs_a_token_until_there_is_one(tmp_path, body):
 # ---- those who are slow, and the end
 
 IMPATIENT = """
-from sawbill.web.door.connection import Times
+from sawbill.web.door.house import Times
 from sawbill.web.door.worker import Door
 Door.times = Times(head=2, whole=2, idle=2, reading=4)
 from sawbill.cli import main

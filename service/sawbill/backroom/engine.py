@@ -16,15 +16,13 @@ import socket
 import sys
 import time
 import traceback
-from collections import OrderedDict
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Any, Final, Never
+from typing import Final, Never
 
 from sawbill.backroom import wire
+from sawbill.backroom.held import Held
 
-MOST_HELD: Final = 8
-"""How much of what tasks share an engine holds, the last it used."""
 LARGE: Final = 500_000
 """From how many bytes on what a task was read into is let go of at once: some of it is held by circles alone."""
 DONE, FAILED, SPENT = b"d", b"f", b"m"
@@ -32,25 +30,6 @@ DONE, FAILED, SPENT = b"d", b"f", b"m"
 
 _PR_SET_PDEATHSIG: Final = 1  # Linux, prctl(2)
 _libc: Final = ctypes.CDLL(None, use_errno=True)
-
-
-class Held:
-    """What an engine holds of what is shared; its owner keeps the same list, and so knows what to hand over."""
-
-    def __init__(self) -> None:
-        self.values: OrderedDict[str, Any] = OrderedDict()
-
-    def use(self, keys: Iterable[str], new: Callable[[str], Any]) -> list[Any]:
-        """Give what is held by these names; new: gives what is not held yet."""
-        found = []
-        for key in keys:
-            if key not in self.values:
-                self.values[key] = new(key)
-            self.values.move_to_end(key)
-            found.append(self.values[key])
-        while len(self.values) > MOST_HELD:
-            self.values.popitem(last=False)
-        return found
 
 
 def begin(line: socket.socket, owner: int, memory: int, prepare: Callable[[], None]) -> Never:

@@ -34,7 +34,7 @@ class _Turn:
     order: Order
     given: asyncio.Future[Engine]
     began: float = 0.0
-    used: float = 0.0
+    before: float | None = None
     ended: bool = False
     working: asyncio.Task[bytes] | None = None
     seat: asyncio.TimerHandle | None = None
@@ -115,8 +115,7 @@ class Pool:
     async def _at_work(self, engine: Engine, turn: _Turn, late: float) -> bytes:
         loop = asyncio.get_running_loop()
         turn.began, turn.working = loop.time(), asyncio.ensure_future(engine.ask(turn.order))
-        turn.used = engine.worked()
-        turn.seat = loop.call_later(self._limits.seat, self._look, engine, turn)
+        turn.seat = loop.call_later(self._limits.seat / 4, self._look, engine, turn)
         outcome = "ended"
         _tell("begins", turn.order, engine)
         try:
@@ -147,8 +146,10 @@ class Pool:
 
     def _look(self, engine: Engine, turn: _Turn) -> None:
         """See whether a task has had its time on a seat: that of the processor, as far as it gets any."""
-        loop, seat = asyncio.get_running_loop(), self._limits.seat
-        left = seat - (engine.worked() - turn.used)
+        loop, seat, worked = asyncio.get_running_loop(), self._limits.seat, engine.worked()
+        if turn.before is None:  # most are done before anybody looks: this takes that it was at work until now
+            turn.before = worked - (loop.time() - turn.began)
+        left = seat - (worked - turn.before)
         slow = loop.time() - turn.began >= seat * SLOW and len(self._waiting) > 0
         if left <= 0 or (slow and len(self._bench) < self._limits.bench):
             self._unseat(engine, turn)

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from sawbill.backroom import engine
+from sawbill.backroom.held import Held
 from sawbill.backroom.wire import Order
 
 _TICK: Final = 1 / os.sysconf("SC_CLK_TCK")
@@ -25,7 +26,7 @@ class Engine:
 
     def __init__(self, pid: int, line: socket.socket) -> None:
         self.pid, self.tasks, self.alive = pid, 0, True
-        self._line, self._held = line, engine.Held()
+        self._line, self._held = line, Held()
 
     @classmethod
     def start(cls, memory: int, prepare: Callable[[], None]) -> Engine:
@@ -44,12 +45,8 @@ class Engine:
     async def ask(self, order: Order) -> bytes:
         """Have it do a task, and give its answer as it came. Raises EOFError: it died; OSError."""
         self.tasks += 1
-        given, new = dict(order.shared), {}
-
-        def hand_over(key: str) -> None:
-            new[key] = given[key]
-
-        self._held.use(given, hand_over)
+        given = {key: packed for key, packed in order.shared if packed is not None}
+        new = self._held.lacking(given)
         loop = asyncio.get_running_loop()
         message = pickle.dumps((order.work, tuple(given), new), pickle.HIGHEST_PROTOCOL)
         await loop.sock_sendall(self._line, len(message).to_bytes(4, "big") + message)

@@ -14,6 +14,7 @@ from itertools import count
 from typing import Any, Final
 
 from sawbill.backroom import wire
+from sawbill.backroom.held import Held
 from sawbill.backroom.task import Answer, GoneError, RoomError, Task, TookTooLongError
 from sawbill.backroom.wire import Order
 
@@ -43,6 +44,7 @@ class Remote:
     def _begin_anew(self) -> None:
         self._owner, self._lock = os.getpid(), threading.Lock()
         self._line: socket.socket | None = None
+        self._held = Held()
         self._asked: dict[int, _Asked] = {}
 
     def submit(self, task: Task) -> Future[Answer]:
@@ -77,12 +79,19 @@ class Remote:
         """Send a message; where the line is broken, whoever reads from it finds out and sends all again."""
         if self._line is None:
             try:
-                self._line = wire.connect(self._address)
+                self._line, self._held = wire.connect(self._address), Held()
             except OSError:
                 self._line = wire.broken()
             threading.Thread(target=self._read, args=[self._line], name="sawbill-answers", daemon=True).start()
         with suppress(OSError):
-            wire.send(self._line, pickle.dumps((number, order), pickle.HIGHEST_PROTOCOL))
+            wire.send(self._line, self._message(number, order))
+
+    def _message(self, number: int, order: Order | str | None) -> bytes:
+        """Write a message; what the other end holds already is left out."""
+        if isinstance(order, Order):
+            new = self._held.lacking({key: packed for key, packed in order.shared if packed is not None})
+            order = replace(order, shared=tuple((key, new.get(key)) for key, _ in order.shared))
+        return pickle.dumps((number, order), pickle.HIGHEST_PROTOCOL)
 
     def _read(self, line: socket.socket) -> None:
         """In a thread: give answers to those who wait, as long as there is anybody to answer."""
@@ -117,7 +126,7 @@ class Remote:
                     self._line = None
                     return None
                 with suppress(OSError):
-                    self._line = wire.connect(self._address)
+                    self._line, self._held = wire.connect(self._address), Held()
                     self._hand_in_again()
                     return self._line
                 if time.monotonic() > until:
@@ -133,7 +142,7 @@ class Remote:
             order: Any = asked.order
             if isinstance(order, Order):
                 order = replace(order, seconds=max(0.0, asked.late - time.monotonic()))
-            wire.send(self._line, pickle.dumps((number, order), pickle.HIGHEST_PROTOCOL))
+            wire.send(self._line, self._message(number, order))
 
     def _give_up(self, error: RoomError, late: float | None = None) -> None:
         """End the wait of all, or of those whose time is over."""

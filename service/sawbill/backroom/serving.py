@@ -14,10 +14,12 @@ import signal
 import socket
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from functools import partial
 from typing import Any, Final, Never
 
 from sawbill.backroom import engine, wire
+from sawbill.backroom.held import Held
 from sawbill.backroom.pool import Pool
 from sawbill.backroom.task import FailedError, GoneError, Limits, RoomError, TooLargeError
 from sawbill.backroom.wire import Order
@@ -75,6 +77,7 @@ class _Room:
         """Take the tasks of one who connected, and give their answers, in any order."""
         self._connected += 1
         tasks: dict[int, asyncio.Task[None]] = {}
+        held = Held()
         try:
             wire.check_peer(writer.get_extra_info("socket"))
             while True:
@@ -83,6 +86,10 @@ class _Room:
                     if number in tasks:
                         tasks.pop(number).cancel()
                     continue
+                if isinstance(order, Order):
+                    given = dict(order.shared)
+                    whole = zip(given, held.use(given, given.__getitem__), strict=True)
+                    order = replace(order, shared=tuple(whole))
                 tasks[number] = asyncio.ensure_future(self._do(number, order, writer))
                 tasks[number].add_done_callback(partial(_forget, tasks, number))
         except (EOFError, OSError):

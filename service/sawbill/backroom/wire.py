@@ -18,10 +18,13 @@ _CREDENTIALS: Final = struct.Struct("3i")
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """A task on its way to an engine; work: its function and arguments, which only an engine unpacks."""
+    """A task on its way to an engine.
+
+    work: its function and arguments, which only an engine unpacks; shared: None for what the other end holds.
+    """
 
     work: bytes
-    shared: tuple[tuple[str, bytes], ...]
+    shared: tuple[tuple[str, bytes | None], ...]
     caller: str
     label: str
     rank: int

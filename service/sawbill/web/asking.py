@@ -12,7 +12,6 @@ from typing import Any, Final
 
 from flask import Response, request
 
-from sawbill.estimating.cutting import Status
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import RequestFault
 from sawbill.files.cells import nearest
@@ -94,7 +93,7 @@ def _made(asked: Asked, faults: Sequence[RequestFault]) -> tuple[Made, str]:
     if made is None:
         fresh = make(asked.raw, [*asked.faults, *faults], "parameter", figures=True)
         quote, milliseconds = fresh.quote, fresh.milliseconds
-        made = Made(quote.data, quote.title, quote.proof is not Status.TIME_LIMIT)
+        made = Made(quote.data, quote.title, quote.lasting)
         if asked.key is not None:
             recent.hold_quote(asked.key, made)
             if quote.figures is not None:

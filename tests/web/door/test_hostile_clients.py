@@ -12,7 +12,7 @@ from tests.web.serving import served
 from sawbill.web.problems import KINDS
 
 HURRIED = """
-from sawbill.web.door.connection import Times
+from sawbill.web.door.house import Times
 from sawbill.web.door.worker import Door
 Door.times = Times(head=1.5, whole=1.5, idle=1.5, lingering=0.5, reading=1.5)
 from sawbill.cli import main

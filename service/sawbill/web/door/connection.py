@@ -5,15 +5,13 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import Callable
-from dataclasses import dataclass
 from email.utils import formatdate
-from http import HTTPStatus
-from typing import Any, Final
+from typing import Final
 
 import h11
 
-from sawbill.web.door.guests import Guests
-from sawbill.web.door.refusing import RefusedError, refusal
+from sawbill.web.door.house import House
+from sawbill.web.door.refusing import RefusedError, kind_of, refusal, response
 from sawbill.web.door.request import Incoming, Presence
 from sawbill.web.door.sending import Headers, LeftError
 
@@ -22,34 +20,6 @@ LONGEST_HEAD: Final = 64_000
 MOST_AHEAD: Final = 64_000
 """How much may be sent before what was asked is answered [bytes]; the rest waits on its way."""
 _LOG: Final = logging.getLogger("sawbill.web.door")
-
-
-@dataclass(slots=True)
-class Times:
-    """How long who is connected may take [s].
-
-    head: from when he connects, or has sent the first of a request, to the last of its head; whole: from there to the
-    last of its body; idle: between two requests; lingering: who has closed his side is worked for no longer than this;
-    reading: without reading anything of an answer.
-    """
-
-    head: float = 10.0
-    whole: float = 15.0
-    idle: float = 15.0
-    lingering: float = 2.0
-    reading: float = 30.0
-
-
-@dataclass(slots=True)
-class House:
-    """What all connections of a process share. answer: has a request answered, in a thread; most: of a body [bytes]."""
-
-    guests: Guests
-    answer: Callable[[Connection, dict[str, Any], Presence], None]
-    most: int
-    times: Times
-    by_address: bool = True
-    ending: bool = False
 
 
 class Connection(asyncio.Protocol):
@@ -75,8 +45,7 @@ class Connection(asyncio.Protocol):
         assert isinstance(transport, asyncio.Transport)
         self._transport = transport
         self._client = transport.get_extra_info("peername")
-        here = self._client[0] if isinstance(self._client, tuple) else ""
-        self.address = here if self._house.by_address else ""
+        self.address = self._client[0] if isinstance(self._client, tuple) else ""
         if self._house.guests.come(self):
             self._wait(self._house.times.head, self._too_late)
         else:
@@ -102,7 +71,7 @@ class Connection(asyncio.Protocol):
         try:
             self._read()
         except h11.RemoteProtocolError as error:
-            self._refuse(self._kind_of(error))
+            self._refuse(kind_of(error, line_ended=self._line_ended))
         except RefusedError as error:
             self._refuse(error.kind)
 
@@ -174,11 +143,6 @@ class Connection(asyncio.Protocol):
         self._house.guests.speak(self)
         self._house.answer(self, environ, presence)
 
-    def _kind_of(self, error: h11.RemoteProtocolError) -> str:
-        if error.error_status_hint == 431:
-            return "headers-too-large" if self._line_ended else "address-too-long"
-        return "not-implemented" if error.error_status_hint == 501 else "bad-request"
-
     # ---- answering, in the event loop
 
     def send(self, status: int, headers: Headers, data: bytes) -> None:
@@ -227,7 +191,7 @@ class Connection(asyncio.Protocol):
             return
         more = [("Date", formatdate(usegmt=True)), *([("Connection", "close")] if self._house.ending else [])]
         try:
-            found = self._http.send(_response(status, [*headers, *more])) or b""
+            found = self._http.send(response(status, [*headers, *more])) or b""
             found += (self._http.send(h11.Data(data=data)) or b"") if data else b""
         except h11.LocalProtocolError:
             _LOG.exception("the application's answer is none")
@@ -248,7 +212,7 @@ class Connection(asyncio.Protocol):
         _LOG.info("refused what came from %s: %s", self.address, kind)
         if self._http.our_state in (h11.IDLE, h11.SEND_RESPONSE):
             status, headers, body = refusal(kind, self._house.most)
-            self._write(self._http.send(_response(status, headers)))
+            self._write(self._http.send(response(status, headers)))
             self._write(self._http.send(h11.Data(data=body)))
         self._close()
 
@@ -295,8 +259,3 @@ class Connection(asyncio.Protocol):
         if self._timer is not None:
             self._timer.cancel()
             self._timer = None
-
-
-def _response(status: int, headers: Headers) -> h11.Response:
-    encoded = [(name.encode("latin-1"), value.encode("latin-1")) for name, value in headers]
-    return h11.Response(status_code=status, headers=encoded, reason=HTTPStatus(status).phrase.encode())

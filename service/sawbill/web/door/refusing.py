@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from http import HTTPStatus
 from typing import Final
 
+import h11
 from flask import Response
 
 from sawbill.web import problems
@@ -44,3 +46,16 @@ def refusal(kind: str, most: int) -> tuple[int, list[tuple[str, str]], bytes]:
     if answer.status_code == 503:
         answer.headers["Retry-After"] = "2"
     return answer.status_code, list(answer.headers), body
+
+
+def kind_of(error: h11.RemoteProtocolError, *, line_ended: bool) -> str:
+    """Tell what is wrong with what was read; line_ended: whether the first line was, at least."""
+    if error.error_status_hint == 431:
+        return "headers-too-large" if line_ended else "address-too-long"
+    return "not-implemented" if error.error_status_hint == 501 else "bad-request"
+
+
+def response(status: int, headers: Iterable[tuple[str, str]]) -> h11.Response:
+    """Write the head of an answer."""
+    encoded = [(name.encode("latin-1"), value.encode("latin-1")) for name, value in headers]
+    return h11.Response(status_code=status, headers=encoded, reason=HTTPStatus(status).phrase.encode())

@@ -11,10 +11,11 @@ from typing import Any, Final
 
 from gunicorn.workers.base import Worker
 
-from sawbill.web.door.connection import Connection, House, Times
-from sawbill.web.door.guests import Guests
+from sawbill.web.door.connection import Connection
+from sawbill.web.door.guests import MOST, Guests
+from sawbill.web.door.house import House, Times
 from sawbill.web.door.request import Presence
-from sawbill.web.door.sending import Answering
+from sawbill.web.door.sending import Answering, Line
 
 THREADS: Final = 64
 """How many requests a process answers at once; `sawbill.web.handing_in.MOST_AT_WORK` is less."""
@@ -44,7 +45,7 @@ class Door(Worker):  # type: ignore[misc]  # untyped
     async def _serve(self) -> None:
         self._loop = asyncio.get_running_loop()
         config = self.wsgi.config
-        house = House(Guests(), self._answer, config["MAX_CONTENT_LENGTH"], self.times, config["BY_ADDRESS"])
+        house = House(_guests(by_address=config["BY_ADDRESS"]), self._answer, config["MAX_CONTENT_LENGTH"], self.times)
         servers = [
             await self._loop.create_server(lambda: Connection(house), sock=each.sock, backlog=2048)
             for each in self.sockets
@@ -67,9 +68,14 @@ class Door(Worker):  # type: ignore[misc]  # untyped
                     guest.close_silent()
             await asyncio.sleep(0.05)
 
-    def _answer(self, connection: Connection, environ: dict[str, Any], presence: Presence) -> None:
+    def _answer(self, line: Line, environ: dict[str, Any], presence: Presence) -> None:
         """Have a request answered, in a thread."""
         self.nr += 1
         with suppress(RuntimeError):  # it is ending
             threads = self._spare if environ["PATH_INFO"] in HEALTH else self._threads
-            threads.submit(Answering(self._loop, connection, presence).answer, self.wsgi, environ)
+            threads.submit(Answering(self._loop, line, presence).answer, self.wsgi, environ)
+
+
+def _guests(*, by_address: bool) -> Guests:
+    """Those who are connected; by_address: whether they come from their own addresses, and not all from a proxy's."""
+    return Guests() if by_address else Guests(alike=MOST)

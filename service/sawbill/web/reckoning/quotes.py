@@ -61,7 +61,8 @@ class Quoted:
     """A quote as the bytes of its JSON, and what is to be known of it beside.
 
     request: what it answers, without its label, as JSON; total: as the answer prints it; designs: by name, in order;
-    inline: the price book, where the request brought it; figures: where they are wanted.
+    lasting: whether it comes out alike whenever it is asked for; inline: the price book, where the request brought it;
+    figures: where they are wanted.
     """
 
     data: bytes
@@ -74,6 +75,7 @@ class Quoted:
     total: str
     designs: tuple[str, ...]
     proof: cutting.Status
+    lasting: bool
     inline: PriceBook | None
     figures: Figures | None
 
@@ -134,6 +136,7 @@ def _quoted(raw: Mapping[str, Any], made: Quote, asked: Asked) -> Quoted:
         total=content["totals"]["total"] if "totals" in content else "",
         designs=tuple(sorted({line.design for line in lines if line.design})),
         proof=made.proof.status,
+        lasting=made.proof.lasting,
         inline=None if isinstance(raw["price_book"], str) else book,
         figures=figures_of(made, work) if asked.figures else None,
     )
