@@ -25,7 +25,7 @@ def data(tmp_path: Path) -> str:
 
 def test_the_help_tells_of_every_command() -> None:
     output = run("--help").output
-    for command in ("backup", "check-prices", "migrate", "plan", "quote", "restore", "serve", "token"):
+    for command in ("backup", "book", "check-prices", "group", "migrate", "plan", "quote", "restore", "serve", "token"):
         assert f"\n  {command} " in output
     assert run("no-such-command").exit_code == 2
 
@@ -84,7 +84,7 @@ def test_a_token_may_end_by_itself(data: str) -> None:
     ("words", "message"),
     [
         (("make", "--owner", "Anna", "--label", "x", "--scope", "quote"), "small letters, digits and hyphens"),
-        (("make", "--owner", "anna", "--label", "x", "--scope", "root"), "'quote', 'price-book', 'admin'"),
+        (("make", "--owner", "anna", "--label", "x", "--scope", "root"), "'price-book', 'metrics', 'admin'"),
         (("make", "--owner", "anna", "--label", "x"), "--scope"),
         (("revoke", "none"), "token list"),
     ],

@@ -15,14 +15,22 @@ from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed, Surface
 from sawbill.trade.lengths import INCH, MM, format_length, round_up
+from sawbill_designs.bolt_places import (
+    BETWEEN_BORES,
+    FAR,
+    LEAST,
+    Face,
+    Point2,
+    bolt_places,
+    in_layer,
+    lane,
+    wrench_room,
+)
 from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE
 from sawbill_designs.parts_in_common import (
-    BETWEEN_BORES,
     Assembly,
-    Point2,
     board_heights,
     board_run,
-    bolt_places,
     carried_by_name,
     clear_place,
     crossing_screw,
@@ -30,7 +38,6 @@ from sawbill_designs.parts_in_common import (
     frame_of,
     laminated,
     laminations,
-    lane,
     mirrored,
     screw_places,
     screw_that_holds,
@@ -127,7 +134,7 @@ class Layout:
     def legs(self) -> tuple[int, ...]:
         """Where each leg frame's legs begin along the seat: the left ones, those between, the right ones."""
         o, far = self.o, self.o.length - self.o.leg.width
-        first, last = self._clear(0), self._clear(far)
+        first, last = self._clear(0), self._clear(far, last=True)
         wanted = -(-far // (SPAN_IN_WIDTHS * o.rail.width)) - 1 if o.middle_legs == "auto" else 0
         for count in range(max(wanted, 0), -1, -1):
             between = (self._clear(first + (last - first) * i // (count + 1)) for i in range(1, count + 1))
@@ -147,12 +154,16 @@ class Layout:
         begins = [*starts[:-1], starts[-1] - self.o.cross_board.thickness]
         return all(begin - end >= BETWEEN_FRAMES for end, begin in zip(ends, begins[1:], strict=False))
 
-    def _clear(self, wanted: int) -> int:
+    def bolts(self, *, last: bool) -> tuple[Point2, ...]:
+        """Where the rail's bolts go in a leg, as height and place along the rail: mirrored in the last."""
+        return tuple((z, self.o.leg.width - x if last else x) for z, x in self.rail_bolts)
+
+    def _clear(self, wanted: int, *, last: bool = False) -> int:
         """Where a leg begins, near the wanted place, so that its rail's bolts keep off the seat's screws."""
         screw = fasteners.screw_sizes()[self.seat_screw]
         room = (self.bolt.tee_nut.barrel_diameter + screw.diameter) // 2 + BETWEEN_BORES
         screws = [x for start, width in self.seat for x in screw_places(start, width)]
-        taken = [x - offset for x in screws for _, offset in self.rail_bolts]
+        taken = [x - offset for x in screws for _, offset in self.bolts(last=last)]
         place = clear_place(wanted, (0, self.o.length - self.o.leg.width), taken, room)
         if place is None:
             raise RefusalError(
@@ -200,9 +211,8 @@ def _layout(o: Options) -> Layout:
             raise RefusalError(
                 name, f"{name}: {o[name].name} is wider than the legs are high; choose a narrower one, or a higher seat"
             )
-    flange = max(bolt.tee_nut.flange_diameter, bolt.washer_diameter) // 2
-    below = bolt_places((0, o.rail.width), (0, o.leg.width), bolt, flange, "low")
-    rail_bolts = tuple((deck - down, along) for down, along in below)
+    rail = Face((deck - o.rail.width, deck), (0, o.leg.width), deck, (0, FAR))
+    rail_bolts = bolt_places(rail, bolt, "rail", f"a rail of {o.rail.name} on legs of {o.leg.name}")
     bottom = max(0, deck - o.rail.width - o.cross_board.width)
     cross_bolts = _cross_bolts(o, bolt, (bottom, min(bottom + o.cross_board.width, deck)), [z for z, _ in rail_bolts])
     at = Layout(o, bolt, laminations(o.leg, LEG_THICKNESS), rail_bolts, bottom, cross_bolts)
@@ -210,21 +220,22 @@ def _layout(o: Options) -> Layout:
     return at
 
 
-def _cross_bolts(o: Options, bolt: fasteners.BoltSize, face: tuple[int, int], taken: list[int]) -> tuple[int, ...]:
+def _cross_bolts(o: Options, bolt: fasteners.BoltSize, face: Point2, taken: list[int]) -> tuple[int, ...]:
     """How high the one or two bolts through a cross board go, clear of the rail's that cross them."""
-    edge, quarter = bolt.tee_nut.barrel_diameter // 2 + BETWEEN_BORES, (face[1] - face[0]) // 4
-    span = (face[0] + edge, face[1] - edge)
-    lower = clear_place(face[0] + quarter, span, taken, lane(bolt))
-    if lower is None:
+    across = Face(face, (0, o.leg.width), abreast=False)
+    wanted = bolt_places(across, bolt, "cross_board", f"a cross board of {o.cross_board.name}")
+    span, _ = across.room(bolt, LEAST)
+    found: list[int] = []
+    for z in sorted({z for z, _ in wanted}):
+        place = clear_place(z, span, [*taken, *found], max(lane(bolt), wrench_room(bolt) if found else 0))
+        found += [] if place is None else [place]
+    if not found:
         raise RefusalError(
             "cross_board",
             f"cross_board: the bolts of {o.cross_board.name} and of {o.rail.name} rails run into each other at this "
             "height; choose a narrower rail or cross board, or a smaller bolt_size",
         )
-    upper = clear_place(face[1] - quarter, span, [*taken, lower], lane(bolt))
-    if upper is not None:
-        return lower, upper
-    return (clear_place(face[0] + 2 * quarter, span, taken, lane(bolt)) or lower,)
+    return tuple(found)
 
 
 def _refuse_shallow(at: Layout) -> None:
@@ -265,7 +276,7 @@ def _leg_frame(at: Layout, name: str, x: int) -> Assembly:
         Placement((start, o.rail.thickness, at.cross_bottom), "y", "z"), rounding="down",
     )  # fmt: skip
     head = start if last else start + o.cross_board.thickness
-    y = o.rail.thickness + at.leg_depth - o.leg.thickness // 2
+    y = o.rail.thickness + in_layer(at.leg_depth, (at.leg_depth - o.leg.thickness, at.leg_depth), at.bolt)
     bolts = tuple(
         Bolted((board.key, leg.keys[-1]), o.bolt_size, (head, y, z), "x", 1 if last else -1) for z in at.cross_bolts
     )
@@ -279,7 +290,10 @@ def _rail_bolts(at: Layout, name: str, x: int) -> Assembly:
     keys = (leg,) if at.layers == 1 else tuple(f"{leg} {i + 1}" for i in range(at.layers))
     return Assembly(
         (),
-        tuple(Bolted(("front rail", *keys), at.o.bolt_size, (x + offset, 0, z), "y", 1) for z, offset in at.rail_bolts),
+        tuple(
+            Bolted(("front rail", *keys), at.o.bolt_size, (x + offset, 0, z), "y", 1)
+            for z, offset in at.bolts(last=name == "right")
+        ),
     )
 
 

@@ -27,9 +27,9 @@ BETWEEN_BASES: Final = 750 * MM
 """The least from the lower bed's base to the upper bed (EN 747-1, from memory)."""
 LEAST_END_OPENING: Final = 9 * INCH + INCH // 8
 """Between the end boards of the two beds: 16 CFR 1213 wants 9 in, the notice on AS/NZS 4220 more than 230 mm."""
-GUARDED_FROM: Final = {"US": 30 * INCH + 1, "UK": 800 * MM, "EU": 600 * MM, "AU": 600 * MM}
+GUARDED_FROM: Final = {"US": 30 * INCH + 1, "UK": 600 * MM, "EU": 600 * MM, "AU": 600 * MM}
 """From which height on a bed must have guards: of its foundation's underside in the US (16 CFR 1213.2), of its base
-elsewhere (SI 1987/1337; EN 747-1, from memory; for Australia no height was found, and Europe's is taken)."""
+elsewhere (EN 747-1, from memory; for Australia no height was found, and Europe's is taken)."""
 LONGEST_HALF_SCAB: Final = 8 * INCH
 
 OPTIONS: Final = (
@@ -104,7 +104,7 @@ def _plan(o: Options) -> Plan:
         raise RefusalError(
             "clear_height",
             "clear_height: the lower bed would be high enough to need guard rails by the rules of its market "
-            "(16 CFR 1213.2: over 30 in; SI 1987/1337: from 800 mm; EN 747-1: from 600 mm); lower it",
+            "(16 CFR 1213.2: over 30 in; EN 747-1: from 600 mm); lower it",
         )
     over = max(o.lower_mattress.thickness + o.clear_between, BETWEEN_BASES)
     upper = Level(o, "upper", o.upper_mattress, lower.base + over, backs["upper"], guarded=True)

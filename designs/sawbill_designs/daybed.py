@@ -16,16 +16,15 @@ from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, SleepingPlace
 from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_down, round_up
+from sawbill_designs.bolt_places import FAR, Face, Point2, bolt_places, lane
 from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
     BEDDING,
     POST_THICKNESS,
     WIDE,
     Assembly,
-    Point2,
     SlatRun,
     beam_leg,
-    bolt_places,
     centre_beam,
     clear_place,
     crossing_screw,
@@ -33,7 +32,6 @@ from sawbill_designs.parts_in_common import (
     frame_of,
     laminated,
     laminations,
-    lane,
     mirrored,
     screw_that_holds,
     slat_deck,
@@ -45,8 +43,6 @@ from sawbill_designs.parts_in_common import (
 
 WIDEST_BOARD_GAP: Final = 3 * INCH
 """Between the boards of an end or of the back (common practice, no source)."""
-TWO_BOLTS: Final = 7 * INCH
-"""From this width a board of the back has two bolts at either post, one above the other (practice)."""
 SCREW_EDGE: Final = INCH // 4
 """The least from the middle of a screw to the edge of a board (practice)."""
 STRIP: Final = INCH * 3 // 2
@@ -56,6 +52,9 @@ TRUNDLE_PLAY: Final = INCH // 4
 ABOVE_TRUNDLE: Final = INCH // 2
 """How far the rails clear the trundle and its mattress (practice)."""
 HIGHEST_SEAT: Final = 30 * INCH
+
+TWO_BOLTS: Final = 7 * INCH
+"""From this width a board of the back has two bolts at either end (practice)."""
 
 OPTIONS: Final = (
     option.Mattress(
@@ -209,19 +208,19 @@ class Layout:
     @cached_property
     def rail_bolts(self) -> tuple[Point2, ...]:
         """Where the bolts of a rail go through a post, as z and x: stacked if they leave screws room between."""
-        low, high = self.rail_bottom, self.rail_bottom + int(self.o.rail.width)
-        room = max(lane(self.bolt), self.bolt.washer_diameter // 2)
-        level = (low + high) // 2
-        along = (low, high) if (high - low) // 4 >= room else (level, level)
-        return bolt_places(along, (0, self.o.post.width), self.bolt, loaded="high")
+        o, low = self.o, self.rail_bottom
+        face = Face((low, low + int(o.rail.width)), (0, int(o.post.width)), ends=(0, FAR), apart=2 * lane(self.bolt))
+        return bolt_places(face, self.bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
 
     @cached_property
     def back_bolts(self) -> tuple[tuple[Point2, ...], ...]:
-        """The same of every board of the back: one in its middle, or two in a wide one."""
-        x = int(self.o.post.width) // 2
+        """The same of every board of the back: one, or two in a wide one."""
+        o = self.o
+        faces = (Face((z, z + width), (0, int(o.post.width)), ends=(0, FAR)) for z, width in self.back_boards)
+        words = f"a back board of {o.end_board.name} on posts of {o.post.name}"
         return tuple(
-            ((low + width // 4, x), (low + width - width // 4, x)) if width >= TWO_BOLTS else ((low + width // 2, x),)
-            for low, width in self.back_boards
+            bolt_places(face, self.bolt, "end_board", words, 2 if width >= TWO_BOLTS else 1)
+            for face, (_, width) in zip(faces, self.back_boards, strict=True)
         )
 
     @property

@@ -7,7 +7,7 @@ upper edge, and low stops on the slats keep the mattress from sliding.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from typing import Final
@@ -17,6 +17,7 @@ from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed, SleepingPlace
 from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_down, round_up
+from sawbill_designs.bolt_places import FAR, LEAST, Face, Point2, bolt_places, clamped, in_layer, lane
 from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
@@ -24,17 +25,13 @@ from sawbill_designs.parts_in_common import (
     UNDER_SLATS,
     WIDE,
     Assembly,
-    Point2,
     SlatRun,
     beam_leg,
-    bolt_places,
     centre_beam,
     clear_place,
     frame_of,
     laminated,
     laminations,
-    lane,
-    loaded_edge,
     mirrored,
     screw_that_holds,
     slat_deck,
@@ -150,20 +147,9 @@ class Layout:
         return 2 * fasteners.screw_sizes()[size].diameter
 
     @property
-    def seat(self) -> int:
-        """How far a bolt stays below the slats, so that its washer and its tee nut lie flat."""
-        return -(-max(self.bolt.washer_diameter, self.bolt.tee_nut.flange_diameter) // 2)
-
-    @property
-    def foot(self) -> int:
-        """How far a bolt stays above the lower edge of a course, which stands on the floor in a plinth."""
-        return self.seat if self.o.base == "plinth" else self.bolt.tee_nut.barrel_diameter // 2 + MM
-
-    @property
     def post_top(self) -> int:
-        """The top of the posts: off the slats, yet above the highest bolt."""
-        rail_bolts, end_bolt = _bolts(self, self.courses[0])
-        return max(self.deck - UNDER_SLATS, max(end_bolt, *(z for z, _ in rail_bolts)) + self.seat)
+        """The top of the posts, off the slats."""
+        return self.deck - UNDER_SLATS
 
 
 def build(o: Options) -> Frame:
@@ -217,14 +203,6 @@ def _check_heights(at: Layout) -> None:
         if at.deck < width:
             least = text(width + o.slat.thickness)
             raise RefusalError("height", f"height: {what} stand higher; {least} or more would do")
-    lowest = at.foot + lane(at.bolt) + at.seat
-    if all(high - low >= lowest for low, high in at.courses):
-        return
-    bolts = f"{o.bolt_size} bolts in both faces of a corner take rails {text(lowest)} wide"
-    if o.rail.width < lowest:
-        raise RefusalError("rail", f"rail: {bolts}; a wider rail, or thinner bolts, would do")
-    fitting = text(max(o.rail.width, lowest) + o.slat.thickness)
-    raise RefusalError("height", f"height: {bolts}, and a plinth has whole courses of them; {fitting} would do")
 
 
 def _check_width(at: Layout) -> None:
@@ -242,16 +220,31 @@ def _check_width(at: Layout) -> None:
 def _bolts(at: Layout, course: Point2) -> tuple[tuple[Point2, ...], int]:
     """Where a course's bolts cross a post: those of the side rail, as z and x, and the end rail's one, as z.
 
-    Stacked with the end rail's between them where the course is high enough, else side by side below it.
+    Stacked with the end rail's between them where the course is high enough, else below it. Raises RefusalError: the
+    course has no room for them.
     """
-    low, high = course
-    x = (int(at.o.rail.thickness), int(at.o.rail.thickness + at.o.post.width))
-    height, end_bolt = high - low, high - at.seat
-    if height // 4 >= max(lane(at.bolt), at.seat) and height // 2 - loaded_edge(at.bolt) >= lane(at.bolt):
-        places = bolt_places((low, high), x, at.bolt, loaded="high")
-        return places, min(places[0][0] + lane(at.bolt), (low + high) // 2)
-    level = max(low + at.foot, min(low + height // 4, end_bolt - lane(at.bolt)))
-    return bolt_places((level, level), x, at.bolt), end_bolt
+    o, x = at.o, (int(at.o.rail.thickness), int(at.o.rail.thickness + at.o.post.width))
+    face = Face(course, x, at.post_top, (0, FAR), apart=2 * lane(at.bolt))
+    (low, high), _ = face.room(at.bolt, LEAST)
+    places = bolt_places(face, at.bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
+    levels = sorted({z for z, _ in places})
+    if len(levels) == 2:
+        return places, (levels[0] + levels[1]) // 2
+    below = replace(face, lying=(course[0], course[1] - lane(at.bolt)))
+    if high - lane(at.bolt) < low:
+        raise RefusalError("rail", _too_low(at))
+    places = bolt_places(below, at.bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
+    level = clamped(places[0][0], (low, high - lane(at.bolt)))
+    return tuple((level, x) for _, x in places), high
+
+
+def _too_low(at: Layout) -> str:
+    d, o, system = at.bolt.diameter, at.o, at.bolt.system
+    least = format_length(round_up(6 * d + lane(at.bolt), STEP[system]), system)
+    return (
+        f"rail: {o.bolt_size} bolts in both faces of a corner take courses of {o.rail.name} rails {least} high; a "
+        "wider rail, or thinner bolts, would do"
+    )
 
 
 def _side(at: Layout) -> Assembly:
@@ -281,7 +274,8 @@ def _end(at: Layout) -> Assembly:
         for i, course in enumerate(at.courses, 1)
     )
     layer = f" {at.post_layers}" if at.post_layers > 1 else ""
-    y = inner + at.post_layers * o.post.thickness - o.post.thickness // 2
+    depth = at.post_layers * o.post.thickness
+    y = inner + in_layer(depth, (depth - o.post.thickness, depth), at.bolt)
     bolts = tuple(
         Bolted((rail.key, f"left head post{layer}"), o.bolt_size, (0, y, _bolts(at, course)[1]), "x", 1)
         for rail, course in zip(rails, at.courses, strict=True)

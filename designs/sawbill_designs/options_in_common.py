@@ -10,7 +10,7 @@ from sawbill.trade.lengths import INCH, MM
 BOLT_SIZE: Final = option.Choice(
     "bolt_size", "Size of all bolts.",
     choices=("1/4 in", "5/16 in", "3/8 in", "1/2 in", "M6", "M8", "M10", "M12"),
-    default="3/8 in", metric_default="M10",
+    default="3/8 in", metric_default="M8",
 )  # fmt: skip
 SCREW_SIZE: Final = option.Choice(
     "screw_size", "Least size of the wood screws, where there are any; thick wood may ask for a larger one.",

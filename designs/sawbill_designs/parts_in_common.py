@@ -11,19 +11,17 @@ from typing import Final, Literal
 
 from sawbill.trade.boxes import AXES, Axis, Point, point
 from sawbill.trade.design import RefusalError
-from sawbill.trade.fasteners import LOADED_EDGE, BoltSize, FastenerError, hanger_for, screw_length, screw_sizes
+from sawbill.trade.fasteners import BoltSize, FastenerError, hanger_for, screw_length, screw_sizes
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Hung, Joint, Part, Placement, Resting, Screwed
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Section
+from sawbill_designs.bolt_places import Face, Point2, bolt_places, wrench_room
 
 POST_THICKNESS: Final = 70 * MM
 """The least thickness of a post's laminations together: two of 2-by, three of 5/4, one of 4-by (practice)."""
 BEAM_THICKNESS: Final = 36 * MM
 """The least thickness of a beam's laminations together (practice)."""
-Point2 = tuple[int, int]
 
-BETWEEN_BORES: Final = INCH // 8
-"""The least wood left between two bores that cross, or beside one (practice)."""
 BEDDING: Final = 1 * INCH
 """Room for bedding at the two ends together, beyond the mattress allowance (common practice, no source)."""
 UNDER_SLATS: Final = INCH // 2
@@ -95,48 +93,6 @@ def laminated(key: str, name: str, section: Section, length: int, placement: Pla
         parts.append(Part(f"{key} {layer + 1}" if layers > 1 else key, name, section, length, place))
     glued = tuple(Glued((a.key, b.key)) for a, b in pairwise(parts))
     return Assembly(tuple(parts), glued)
-
-
-def lane(bolt: BoltSize) -> int:
-    """The least distance between the middles of two bores that pass each other [nm]."""
-    return bolt.tee_nut.barrel_diameter + BETWEEN_BORES
-
-
-def loaded_edge(bolt: BoltSize) -> int:
-    """How far a bolt stays from the edge it presses on, across the grain [nm]."""
-    return LOADED_EDGE * bolt.diameter
-
-
-def unloaded_edge(bolt: BoltSize) -> int:
-    """How far a bolt stays from an edge that it does not press on [nm]: three diameters.
-
-    Source: EN 1995-1-1, Table 8.4; the NDS 2018, Table 12.5.1C, has half of it.
-    """
-    return 3 * bolt.diameter
-
-
-def bolt_places(
-    along: tuple[int, int], across: tuple[int, int], bolt: BoltSize, edge: int = 0,
-    loaded: Literal["low", "high"] | None = None,
-) -> tuple[Point2, ...]:  # fmt: skip
-    """Where the two bolts of a face go [nm]: about its quarters, one above the other, or side by side if it is low.
-
-    A face too small for two gets one, in its middle. along: the face's extent in the direction the bolts are
-    best stacked; across: in the other direction; edge: the least distance a washer needs from the low end; loaded:
-    the end they press on across the grain, from which the nearer of two stays away, and the other as far as may be.
-    """
-    (low, high), (left, right) = along, across
-    part = (high - low) // 4
-    near, far = max(part, loaded_edge(bolt)), min(part, unloaded_edge(bolt))
-    below, above = {"low": (near, far), "high": (far, near), None: (part, part)}[loaded]
-    lower, upper = low + max(below, edge), high - above
-    quarter, middle = (right - left) // 4, (left + right) // 2
-    if upper - lower >= lane(bolt):
-        return (lower, middle), (upper, middle)
-    level = low + max((high - low) // 2, edge)
-    if quarter >= bolt.tee_nut.flange_diameter // 2 and 2 * quarter >= lane(bolt):
-        return (level, left + quarter), (level, right - quarter)
-    return ((level, middle),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,11 +280,10 @@ def beam_leg(beam: Assembly, section: Section, length: int, bolt: BoltSize) -> A
     """
     x, first, last = (length - section.width) // 2, beam.parts[0], beam.parts[-1].box
     bottom, deck, side = last.low[2], last.high[2], last.high[1]
-    washer = bolt.washer_diameter // 2
-    low_beam = first.width - UNDER_SLATS < washer + bolt.tee_nut.barrel_diameter
-    top = deck if low_beam else deck - UNDER_SLATS
+    top = deck - UNDER_SLATS
     beside = Part("leg beside beam", "leg beside beam", section, top, Placement((x, side, 0), "z", "x"))
-    places = bolt_places((bottom, top), (x, x + section.width), bolt, washer, "high")
+    face = Face((bottom, deck), (x, x + section.width), top, apart=wrench_room(bolt))
+    places = bolt_places(face, bolt, "bolt_size", f"a beam of {first.section.name} on a leg of {section.name}")
     head = first.placement.origin[1]
     bolts = tuple(Bolted((*beam.keys, beside.key), bolt.name, (bx, head, bz), "y", 1) for bz, bx in places)
     if bottom < SHORTEST_LEG:

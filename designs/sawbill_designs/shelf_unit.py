@@ -15,9 +15,9 @@ from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, Placement, Screwed, Surface
 from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.bolt_places import BETWEEN_BORES
 from sawbill_designs.options_in_common import SCREW_SIZE
 from sawbill_designs.parts_in_common import (
-    BETWEEN_BORES,
     Assembly,
     board_run,
     carried_by_name,

@@ -6,7 +6,7 @@ boards come out, the beam lifts out of its hangers, and the bed is two rails, tw
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
 
@@ -15,25 +15,35 @@ from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, SleepingPlace
 from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.bolt_places import (
+    FAR,
+    LEAST,
+    Face,
+    Point2,
+    bolt_places,
+    fits,
+    in_layer,
+    lane,
+    loaded_edge,
+)
 from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
     BEDDING,
     BLOCK_HEIGHT,
     POST_THICKNESS,
+    SHORTEST_BLOCK,
     UNDER_SLATS,
     WIDE,
     Assembly,
     SlatRun,
     beam_leg,
     board_heights,
-    bolt_places,
     centre_beam,
     crossing_screw,
     diagonal_places,
     frame_of,
     laminated,
     laminations,
-    lane,
     mirrored,
     slat_deck,
     slat_run,
@@ -45,6 +55,8 @@ from sawbill_designs.parts_in_common import (
 
 BESIDE_POST: Final = INCH // 4
 """The least an upright stands inside of the post, off the washer of the end board's bolt (practice)."""
+END_GRAIN: Final = 4
+"""How many diameters of a post's end are left above its bolts (NDS 2018, Table 12.5.1A; EN 1995-1-1, Table 8.4)."""
 WIDEST_HEADBOARD_GAP: Final = 3 * INCH
 
 OPTIONS: Final = (
@@ -105,6 +117,7 @@ class Layout:
     post_top: int
     rail_bolts: tuple[tuple[int, int], ...]
     end_bolt: int
+    end_bolt_y: int
     end_board_bottom: int
     set_back: int
 
@@ -155,10 +168,16 @@ class Layout:
         return bool(self.o.slat_retention == "screws" or not self.block)
 
     @property
-    def stops(self) -> bool:
-        """Whether the rail stands high enough above the post to glue a stop on it."""
+    def stop(self) -> int:
+        """The length of the stop behind an end slat, glued on the rail; 0 where the post does, or the rail is too low.
+
+        A post that rises beside the slats leaves no more room than for its bolt's tip.
+        """
         height = min(BLOCK_HEIGHT, int(self.o.slat.thickness))
-        return self.post_top <= self.deck and self.deck + height <= self.o.clear_height + self.o.rail.width
+        if self.deck + height > self.o.clear_height + self.o.rail.width:
+            return 0
+        room = self.set_back if self.post_top > self.deck else int(self.o.post.width) + self.set_back
+        return min(self.block, room) if room >= SHORTEST_BLOCK else 0
 
     @property
     def support(self) -> str:
@@ -199,41 +218,61 @@ def build(o: Options) -> Frame:
 def _layout(o: Options) -> Layout:
     """Work out the dimensions that must be chosen: how high the posts go, and where three bolts pass in each.
 
-    Two bolts run across the bed through rail and post, one along it through end board and post; stacked one
-    above the other at the quarters of the height they share, or, where that is too low, the rail's two side by
-    side below the end board's one.
+    Two bolts run across the bed through rail and post, one along it through end board and post: between those of the
+    rail where they stand one above the other, else above them. The post rises beside the slats as far as its bolts
+    want wood above them, never over the slats.
     """
     bolt = fasteners.bolt_sizes()[o.bolt_size]
-    room = lane(bolt)
-    rise = max(o.ledger.width - UNDER_SLATS, min(4 * room, o.ledger.width + o.slat.thickness))
-    shared = min(rise, o.rail.width)
-    stacked = shared >= 4 * room
-    rail_level = min(o.rail.width // 2, rise // 3)
-    end_bolt = o.clear_height + (shared // 2 if stacked else (rail_level + rise) // 2)
-    post_start = o.end_board.thickness
-    heights = (0, shared) if stacked else (rail_level, rail_level)
-    rail_bolts = bolt_places(
-        (o.clear_height + heights[0], o.clear_height + heights[1]),
-        (post_start, post_start + o.post.width),
-        bolt,
-    )
-    layers = laminations(o.post, POST_THICKNESS)
+    rise, layers = o.ledger.width + o.slat.thickness, laminations(o.post, POST_THICKNESS)
+    post = o.end_board.thickness, o.end_board.thickness + o.post.width
+    rail_bolts, end_bolt = _bolts(o, bolt, post, rise)
+    highest = max(end_bolt, *(z for z, _ in rail_bolts))
+    board = Face((0, o.end_board.width), (0, FAR))
+    bolt_places(board, bolt, "end_board", f"an end board of {o.end_board.name}", 1)  # refused where it is too narrow
+    depth, flange = layers * o.post.thickness, bolt.tee_nut.flange_diameter // 2
+    end_bolt_y = in_layer(depth, (depth - o.post.thickness, depth), bolt)
     grip = o.end_board.thickness + o.post.width
-    nut_edge = layers * o.post.thickness - o.post.thickness // 2 - bolt.tee_nut.flange_diameter // 2
-    above_deck = end_bolt + bolt.tee_nut.flange_diameter // 2 > o.clear_height + o.ledger.width
-    blocked = o.ledger.thickness > nut_edge or above_deck
+    above_deck = end_bolt + flange > o.ledger.width
+    blocked = o.ledger.thickness > end_bolt_y - flange or above_deck
+    lowest = max(0, end_bolt + loaded_edge(bolt) - o.end_board.width)
+    bottom = max(lowest, min(end_bolt - o.end_board.width // 2, o.ledger.width // 2))  # where it meets the beam
     return Layout(
         o,
         bolt,
         inside_width=o.mattress.width + o.mattress_allowance,
         inside_length=o.mattress.length + o.mattress_allowance + BEDDING,
         post_layers=layers,
-        post_top=o.clear_height + rise,
-        rail_bolts=rail_bolts,
-        end_bolt=end_bolt,
-        end_board_bottom=max(o.clear_height, end_bolt - o.end_board.width // 2),
+        post_top=o.clear_height + max(o.ledger.width - UNDER_SLATS, min(rise, highest + END_GRAIN * bolt.diameter)),
+        rail_bolts=tuple((o.clear_height + z, x) for z, x in rail_bolts),
+        end_bolt=o.clear_height + end_bolt,
+        end_bolt_y=o.rail.thickness + end_bolt_y,
+        end_board_bottom=o.clear_height + bottom,
         set_back=fasteners.bolt_length(bolt, grip, "tee nut") - grip if blocked else 0,
     )
+
+
+def _bolts(o: Options, bolt: fasteners.BoltSize, post: Point2, rise: int) -> tuple[tuple[Point2, ...], int]:
+    """Where the bolts of a rail go in a post that may rise so far, and at which height the end board's one.
+
+    All heights from the rail's lower edge. Raises RefusalError: rail and post have no room for them.
+    """
+    room = lane(bolt)
+    whole = Face((0, o.rail.width), post, rise, (0, FAR), apart=2 * room)
+    places = bolt_places(whole, bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
+    levels = sorted({z for z, _ in places})
+    if len(levels) == 2:
+        return places, (levels[0] + levels[1]) // 2
+    end = Face((0, FAR), post, rise).room(bolt, LEAST)[0]
+    low = replace(whole, top=end[1] - room + END_GRAIN // 2 * bolt.diameter)
+    if not fits(low, bolt):
+        raise RefusalError(
+            "rail",
+            f"rail: the {bolt.name} bolts of a rail of {o.rail.name} and of the end board have no room above each "
+            f"other in posts that end at the top of {o.slat.name} slats on {o.ledger.name}; choose a wider ledger, "
+            "thicker slats, or a smaller bolt_size",
+        )
+    places = bolt_places(low, bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
+    return places, min(places[0][0] + room, end[1])
 
 
 def _side(at: Layout) -> Assembly:
@@ -267,8 +306,7 @@ def _end_board(at: Layout) -> Assembly:
         Placement((0, o.rail.thickness, at.end_board_bottom), "y", "z"), rounding="down",
     )  # fmt: skip
     layer = f" {at.post_layers}" if at.post_layers > 1 else ""
-    y = o.rail.thickness + at.post_depth - o.post.thickness // 2
-    bolt = Bolted((board.key, f"left head post{layer}"), o.bolt_size, (0, y, at.end_bolt), "x", 1)
+    bolt = Bolted((board.key, f"left head post{layer}"), o.bolt_size, (0, at.end_bolt_y, at.end_bolt), "x", 1)
     left = Assembly((), (bolt,))
     return Assembly((board,)) + left + mirrored(left, "y", at.width, "left", "right")
 
@@ -299,9 +337,8 @@ def _blocks(at: Layout, ledger: Part) -> Assembly:
         return Assembly()
     o, starts = at.o, at.slats.starts
     spacers = spacer_blocks(at.slats, o.slat, ledger, at.block, "left spacer")
-    length = min(at.block, o.post.width + at.set_back)
-    ends = {"head": starts[0] - length, "foot": starts[-1] + o.slat.width} if at.stops else {}
-    stops = tuple(spacer_block(f"left {end} stop", ledger, o.slat, x, length) for end, x in ends.items())
+    ends = {"head": starts[0] - at.stop, "foot": starts[-1] + o.slat.width} if at.stop else {}
+    stops = tuple(spacer_block(f"left {end} stop", ledger, o.slat, x, at.stop) for end, x in ends.items())
     return spacers + Assembly(stops, tuple(Glued((stop.key, "left rail")) for stop in stops))
 
 
@@ -323,7 +360,8 @@ def _upright_board(at: Layout, end: str) -> Assembly:
         f"left {end}board upright", f"{end}board upright", o.post, top,
         Placement((-o.post.thickness, inner, 0), "z", "y"),
     )  # fmt: skip
-    places = bolt_places((at.end_board_bottom, end_top), (inner, inner + o.post.width), at.bolt)
+    face = Face((at.end_board_bottom, end_top), (inner, inner + o.post.width))
+    places = bolt_places(face, at.bolt, "end_board", f"an end board of {o.end_board.name} on a {end}board's upright")
     bolts = tuple(
         Bolted((upright.key, f"{end} end board"), o.bolt_size, (-o.post.thickness, y, z), "x", 1) for z, y in places
     )

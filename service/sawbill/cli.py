@@ -1,4 +1,4 @@
-"""The `sawbill` command: serve, quote, compare, plan, check-prices, and those of `sawbill.cli_store`.
+"""The `sawbill` command: serve, quote, compare, plan, check-prices, those of `cli_store` and of `cli_books`.
 
 Exit codes: 0 done; 1 the answer is no (a faulty price book, an order that cannot be bought, no quote in
 a whole comparison); 2 a faulty request.
@@ -17,7 +17,7 @@ from typing import Any, Final, NoReturn
 import click
 
 import sawbill
-from sawbill.cli_store import COMMANDS
+from sawbill import cli_books, cli_store
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote, make_quote
@@ -26,6 +26,7 @@ from sawbill.files.faults import BookFaultsError
 from sawbill.files.folder import read_folder
 from sawbill.files.forms import BY_SUFFIX, Form
 from sawbill.files.pieces import read_pieces_file
+from sawbill.files.secrets import SUFFIX, SecretFileError, from_files
 from sawbill.files.shelf import Shelf, UnknownBookError, sample_folder
 from sawbill.registry import BadDesignError, designs
 from sawbill.sheets.csvform import csv_bytes
@@ -66,11 +67,24 @@ _table = click.option("--table", type=click.Choice(list(TABLES)), help="One of t
 @click.version_option(sawbill.__version__, package_name="sawbill")
 def main() -> None:
     """Quotes for furniture built from construction lumber: what to buy, how to cut it, what it costs."""
+    try:
+        os.environ.update(read := from_files(os.environ))
+    except SecretFileError as error:
+        _refuse([str(error)])
+    for name in read:
+        del os.environ[f"{name}{SUFFIX}"]
 
 
 @main.command()
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
-@click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535), help="Port to listen on.")
+@click.option(
+    "--port",
+    default=8000,
+    show_default=True,
+    envvar="SAWBILL_PORT",
+    type=click.IntRange(1, 65535),
+    help="Port to listen on; also SAWBILL_PORT.",
+)
 @click.option("--workers", default=2, show_default=True, type=click.IntRange(1, 64), help="Worker processes.")
 @click.option(
     "--books", type=click.Path(file_okay=False, path_type=Path), help="Folder of price books, one folder each."
@@ -91,7 +105,7 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
     """
     from sawbill.backroom import Remote
     from sawbill.store import StoreError
-    from sawbill.web import listening, server
+    from sawbill.web import listening, server, shared
     from sawbill.web.app import create_app
     from sawbill.web.settings import SettingsError, read_settings
 
@@ -101,8 +115,8 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
     with ExitStack() as stack:
         try:
             settings = read_settings({**usual, **os.environ, **{name: text for name, text in given.items() if text}})
-            folder = stack.enter_context(server.shared_folder())
-            stack.enter_context(server.meters(folder))
+            folder = stack.enter_context(shared.shared_folder())
+            stack.enter_context(shared.counting(folder))
             keeper = stack.enter_context(server.back_room(settings))
             app = create_app(settings, folder, Remote(keeper.address))
             _check_store(settings.data, ", ".join(reached_at))
@@ -350,5 +364,5 @@ def _refuse(messages: Iterable[str]) -> NoReturn:
     raise SystemExit(NO)
 
 
-for _command in COMMANDS:
+for _command in (*cli_store.COMMANDS, *cli_books.COMMANDS):
     main.add_command(_command)

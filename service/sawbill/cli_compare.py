@@ -19,6 +19,7 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.sheets.comparison import comparison_table, comparison_text
 from sawbill.sheets.csvform import csv_bytes
 from sawbill.web.comparing import AHEAD
+from sawbill.web.reckoning import readiness
 from sawbill.web.reckoning.comparisons import row
 from sawbill.web.schemas.compared import comparison_json
 
@@ -59,6 +60,8 @@ def parts(text: str) -> list[str]:
 def made(compared: Compared, books: Sequence[PriceBook]) -> list[Row]:
     """Make the rows, with a bar on the error stream where that is a terminal."""
     combinations = compared.combinations
+    if len(combinations) > FEW:
+        readiness.load()
     with opened(prepare=HELPER.warm) if len(combinations) > FEW else nullcontext() as room:
         rows = compare(combinations, compared.common, books, in_turn if room is None else partial(_run, room))
         bar = click.progressbar(

@@ -21,7 +21,7 @@ NO: Final = 1
 DATA: Final = "SAWBILL_DATA"
 """The variable that names the store where no option does."""
 
-_data = click.option(
+data_option = click.option(
     "--data",
     envvar=DATA,
     required=True,
@@ -32,10 +32,10 @@ _MOST_DAYS: Final = 3650
 
 
 @click.command()
-@_data
+@data_option
 def migrate(data: str) -> None:
     """Bring the store's tables to this version; a data folder that is not there yet is made."""
-    with _opened(data) as store:
+    with opened(data) as store:
         before = store.migrate()
     told = {"new": "its tables are made", "behind": "its tables are brought to this version"}
     click.echo(f"The store is ready: {told.get(before, 'its tables were those of this version already')}.")
@@ -43,17 +43,17 @@ def migrate(data: str) -> None:
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path))
-@_data
+@data_option
 def backup(file: Path, data: str) -> None:
     """Copy the store as it stands into one FILE, also while the service runs."""
-    with _opened(data) as store:
+    with opened(data) as store:
         store.back_up(file)
     click.echo(f"{file}: {file.stat().st_size} bytes, checked.")
 
 
 @click.command("restore")
 @click.argument("file", type=click.Path(path_type=Path))
-@_data
+@data_option
 def restore_backup(file: Path, data: str) -> None:
     """Make a store of a backup FILE, in a data folder that is empty or not there yet."""
     from sawbill.store import restore
@@ -84,11 +84,11 @@ def token() -> None:
 @click.option(
     "--days", type=click.IntRange(1, _MOST_DAYS), help="After how many days it ends; until it is revoked unless given."
 )
-@_data
+@data_option
 def make_token(owner: str, label: str, scopes: Sequence[Scope], days: int | None, data: str) -> None:
     """Make a token and print its secret, which cannot be shown again."""
     expires = None if days is None else datetime.now(UTC) + timedelta(days=days)
-    with _opened(data) as store:
+    with opened(data) as store:
         try:
             made, secret = store.tokens.make(owner, label, scopes, expires)
         except ValueError as error:
@@ -98,20 +98,20 @@ def make_token(owner: str, label: str, scopes: Sequence[Scope], days: int | None
 
 
 @token.command("list")
-@_data
+@data_option
 def list_tokens(data: str) -> None:
     """List the tokens: id, owner, label, scopes, and until when they open."""
-    with _opened(data) as store:
+    with opened(data) as store:
         for each in store.tokens.list():
             click.echo(_line(each))
 
 
 @token.command("revoke")
 @click.argument("token_id", metavar="ID")
-@_data
+@data_option
 def revoke_token(token_id: str, data: str) -> None:
     """Let the token of an ID open nothing from now on."""
-    with _opened(data) as store:
+    with opened(data) as store:
         try:
             revoked = store.tokens.revoke(token_id)
         except UnknownTokenError as error:
@@ -132,7 +132,7 @@ def _line(each: Token) -> str:
 
 
 @contextmanager
-def _opened(data: str) -> Iterator[Store]:
+def opened(data: str) -> Iterator[Store]:
     """Open the store, and tell what it cannot do."""
     from sawbill.store import Store  # what talks to a database takes a second to load
 

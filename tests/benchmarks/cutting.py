@@ -1,6 +1,7 @@
 """Sawbill's cutting optimiser beside general solvers, on workshop orders and the classical classes.
 
-    python tests/benchmarks/cutting.py [--quick] [--each N] [--limit SECONDS] [--only workshop|classical] [--alone]
+    python tests/benchmarks/cutting.py [--quick] [--each N] [--limit SECONDS] [--alone] [--files FOLDER]
+                                       [--only small|workshop|classical]
 
 Every solver proves the optimum to the cent, one thread, the same limit, one after the other in the same run.
 Times are geometric means, an unsolved instance counts as the limit; a ratio says how many times longer than Sawbill.
@@ -23,8 +24,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from instances import CLASSICAL, WORKSHOP, made
-from rivals import RIVALS, arc_flow, timed, versions
+from instances import CLASSICAL, SMALL, WORKSHOP, fetched, made
+from rivals import RIVALS, arc_flow, compressed, compressed_highs, timed, versions
 
 from sawbill.estimating.cutting import CuttingPlan, Order, plan
 from sawbill.estimating.cutting.answers import Effort, Programme
@@ -45,14 +46,18 @@ def ours(order: Order, limit: float) -> tuple[float, int | None]:
 def race(orders: list[tuple[str, str, Order]], limit: float, rivals: list[str]) -> dict[str, dict[str, list[float]]]:
     """Seconds by class and solver, an unsolved instance as the limit; proven optima must agree."""
     times: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+    open_: list[str] = []
     for family, name, order in orders:
         results = {OURS: ours(order, limit)}
-        flow = arc_flow(order) if rivals else None
+        plain, small = (arc_flow(order), compressed(order)) if rivals else (None, None)
         for rival in rivals:
-            results[rival] = timed(rival, flow, limit)
+            flow = small if RIVALS[rival] is compressed_highs else plain
+            results[rival] = (limit, None) if flow is None else timed(rival, flow, limit)
         optima = {solver: found for solver, (_, found) in results.items() if found is not None}
         if len(set(optima.values())) > 1:
             print(f"DISAGREEMENT on {name}: {optima}")
+        if results[OURS][1] is None:
+            open_.append(name)
         for solver, (seconds, found) in results.items():
             times[family][solver].append(limit if found is None else min(seconds, limit))
         print(
@@ -60,6 +65,7 @@ def race(orders: list[tuple[str, str, Order]], limit: float, rivals: list[str]) 
             *(f"{solver} {s:.3f}{'' if f is not None else ' open'}" for solver, (s, f) in results.items()),
             sep="; ",
         )
+    print("open:", ", ".join(open_) or "none")
     return times
 
 
@@ -87,6 +93,29 @@ def _line(family: str, own: dict[str, list[float]], solvers: list[str], limit: f
         ratio = statistics.geometric_mean(seconds) / mean
         print(f"{sum(s < limit for s in seconds):>14} x{ratio:8.1f}", end="")
     print()
+
+
+def small_ones(each: int) -> None:
+    """Whole plans of small orders, milliseconds of the processor's, the better of two runs each."""
+    times, general, open_, few = [], 0, 0, 0
+    for _, _, order in made(SMALL, each):
+        runs = []
+        for _ in range(2):
+            started = time.process_time()
+            found = plan(order)
+            runs.append(1000 * (time.process_time() - started))
+        if isinstance(found, CuttingPlan):
+            times.append(min(runs))
+            general += "small order" not in found.stage
+            open_ += found.cost != found.bound
+            few += found.few < len(found.boards)
+    times.sort()
+    at = [times[min(len(times) - 1, int(share * len(times)))] for share in (0.5, 0.9, 0.99, 1)]
+    print(
+        f"{len(times)} small orders: median {at[0]:.2f} ms, 90 % {at[1]:.2f}, 99 % {at[2]:.2f}, worst {at[3]:.2f}; ",
+        end="",
+    )
+    print(f"{general} the general way, {open_} unproven, {few} with perhaps a set-up too many")
 
 
 def batches(orders: list[tuple[str, str, Order]]) -> None:
@@ -124,7 +153,10 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="one instance a size, limit 2 s: about two minutes")
     parser.add_argument("--each", type=int, default=3, help="instances a size")
     parser.add_argument("--limit", type=float, default=10.0, help="seconds an instance and solver")
-    parser.add_argument("--only", choices=["workshop", "classical"])
+    parser.add_argument("--only", choices=["small", "workshop", "classical"])
+    parser.add_argument(
+        "--files", type=Path, help="a folder of published instances, in the place of the classical ones"
+    )
     parser.add_argument("--alone", action="store_true", help="without the rivals")
     chosen = parser.parse_args()
     each, limit = (1, 2.0) if chosen.quick else (chosen.each, chosen.limit)
@@ -132,14 +164,21 @@ def main() -> None:
     print(f"{platform.machine()}, Python {platform.python_version()}, {versions()}; limit {limit} s, one thread, gap 0")
     for name in rivals:
         print(f"{name}: {RIVALS[name].__doc__}")
-    workshop, classical = made(WORKSHOP, each), made(CLASSICAL, each)
+    plan(made(SMALL, 1)[0][2])
+    if chosen.only in (None, "small"):
+        small_ones(10 * each if chosen.quick else 84)
+    if chosen.only == "small":
+        return
+    workshop = made(WORKSHOP, each)
+    classical = fetched(chosen.files) if chosen.files else made(CLASSICAL, each)
     if chosen.quick:
         classical = [entry for entry in classical if not entry[1].startswith(("Falkenauer U 1000", "Scholl 3"))][::2]
     plan(workshop[0][2])  # warm: imports, and the helper process, as in a worker that has served before
-    HELPER.ask("solve", Programme((1,), (((0, 1),),), (1,), (None,)), 1, 0, Effort(9, 9.0), seconds=60)
+    HELPER.ask(Programme((1,), (((0, 1),),), (1,), (None,)), 1, 0, Effort(9, 9.0), seconds=60)
     for kind, orders in (("workshop", workshop), ("classical", classical)):
         if chosen.only in (None, kind):
-            table(race(orders, limit, rivals), limit)
+            times = race(orders, limit, rivals)
+            table(times, limit)
     if chosen.only != "classical":
         batches(workshop[:: max(1, len(workshop) // 6)])
     largest = [orders[-1][2] for orders in (workshop, classical)]

@@ -8,10 +8,12 @@ from __future__ import annotations
 import random
 from collections import Counter
 from collections.abc import Callable, Iterable
+from pathlib import Path
 
 from sawbill.estimating.cutting import Order, Piece, Stock
 
 EIGHTH = 3_175_000  # 1/8 in [nm]
+MM = 1_000_000
 WOOD = frozenset({"wood"})
 
 
@@ -51,6 +53,28 @@ def scholl_2(n: int, rng: random.Random) -> Order:
 def scholl_3(n: int, rng: random.Random) -> Order:
     """Capacity 100 000, sizes 20 000..35 000. READ (capacity, n), MEMORY (sizes)."""
     return packing(100_000, (rng.randint(20_000, 35_000) for _ in range(n)))
+
+
+def hard28_like(n: int, rng: random.Random) -> Order:
+    """Capacity 1000, n sizes 1..800. READ (capacity, n of 160..200), MEMORY (sizes of Schoenfield's hard ones).
+
+    Only those are hard whose sizes fill boards badly: of many the published set keeps 28, this takes what comes.
+    """
+    return packing(1000, (rng.randint(1, 800) for _ in range(n)))
+
+
+def augmented(n: int, rng: random.Random) -> Order:
+    """Capacity 2500 and n sizes in threes that fill boards exactly, as in the AI and ANI classes of Delorme, Iori and
+    Martello (2016). READ (capacity, n, that boards are filled in full), MEMORY (how sizes are drawn).
+
+    Their ANI are made of AI by a board's worth less of room; here both are what comes: no word on which a plan has.
+    """
+    sizes = []
+    for _ in range(n // 3):
+        first = rng.randint(2500 // 3, 2500 // 2)
+        second = rng.randint((2500 - first) // 3, (2500 - first) // 2)
+        sizes += [first, second, 2500 - first - second]
+    return packing(2500, sizes)
 
 
 def schwerin(n: int, rng: random.Random) -> Order:
@@ -95,17 +119,59 @@ def workshop(n: int, rng: random.Random) -> Order:
     return Order(stocks, pieces, kerf=EIGHTH)
 
 
+def fetched(folder: Path) -> list[tuple[str, str, Order]]:
+    """Instances of the literature from files that the benchmark's user has: one order a file, its folder the class.
+
+    As they are published: the number of items, the capacity, then a size a line, with its count where there is one.
+    """
+    found = []
+    for path in sorted(folder.rglob("*.txt")):
+        numbers = [list(map(int, line.split())) for line in path.read_text().splitlines() if line.strip()]
+        sizes = Counter[int]()
+        for size, *count in numbers[2:]:
+            sizes[size] += count[0] if count else 1
+        found.append((path.parent.name, f"{path.parent.name} {path.stem}", packing(numbers[1][0], sizes.elements())))
+    return found
+
+
+def small(n: int, rng: random.Random) -> Order:
+    """n lengths of 250 to 2000 mm out of up to six stock lengths of one section or two, some few or on hand."""
+    sections = ["wood"] if rng.random() < 0.75 else ["wood", "fir"]
+    stocks = [
+        Stock(
+            f"{section} {length}", section, length * MM, round(length * rng.uniform(0.3, 0.45)),
+            rng.choice([None] * 5 + [rng.randint(1, 6)]), rng.choice([0, 0, 10 * MM]),
+        )
+        for section in sections
+        for length in rng.sample(range(2100, 6001, 300), rng.randint(1, 6 // len(sections)))
+    ]  # fmt: skip
+    for number in range(rng.choice([0, 0, 0, 1, 2])):
+        length = rng.randint(500, 3000)
+        stocks.append(Stock(f"own {number}", rng.choice(sections), length * MM, 0, rng.randint(1, 2), 0, True))
+    pieces = tuple(
+        Piece(
+            f"p{number}", rng.randint(250, 2000) * MM, round(10 ** rng.uniform(0, 1.6)),
+            frozenset(sections if rng.random() < 0.2 else [rng.choice(sections)]),
+        )
+        for number in range(n)
+    )  # fmt: skip
+    return Order(tuple(stocks), pieces, kerf=rng.choice([0, 3 * MM, EIGHTH]))
+
+
 Maker = Callable[[int, random.Random], Order]
 CLASSICAL: dict[str, tuple[Maker, tuple[int, ...]]] = {
     "Falkenauer U": (falkenauer_u, (120, 250, 500, 1000)),
-    "Falkenauer T": (falkenauer_t, (60, 120, 249)),
+    "Falkenauer T": (falkenauer_t, (60, 120, 249, 501)),
     "Scholl 1": (scholl_1, (50, 100, 200, 500)),
     "Scholl 2": (scholl_2, (50, 100, 200, 500)),
     "Scholl 3": (scholl_3, (200,)),
+    "Hard28-like": (hard28_like, (160, 180, 200)),
+    "augmented": (augmented, (201,)),
     "Schwerin": (schwerin, (100, 120)),
     "CUTGEN": (cutgen, (10, 20, 40)),
     "variable-sized": (variable_sized, (10, 20, 40)),
 }
+SMALL: dict[str, tuple[Maker, tuple[int, ...]]] = {"small": (small, tuple(range(1, 7)))}
 WORKSHOP: dict[str, tuple[Maker, tuple[int, ...]]] = {"workshop": (workshop, tuple(range(4, 16)))}
 
 

@@ -1,4 +1,4 @@
-"""The general solvers a user could reach for, each on the classical arc-flow model of the same order.
+"""The general solvers a user could reach for, each on the arc-flow model of the same order.
 
 One thread, relative gap 0, the same limit. The graph is built before the clock starts, in the rivals' favour;
 stating the model in the solver's own interface and solving it counts.
@@ -14,7 +14,11 @@ from itertools import pairwise
 from math import gcd
 from multiprocessing import get_context
 
-from sawbill.estimating.cutting import Order
+from sawbill.estimating.cutting import Order, flow
+from sawbill.estimating.cutting.columns import Duals
+from sawbill.estimating.cutting.greedy import knapsacks
+from sawbill.estimating.cutting.normalise import normalise
+from sawbill.estimating.cutting.reduced import prospect
 
 
 @dataclass(frozen=True)
@@ -59,6 +63,30 @@ def arc_flow(order: Order) -> Flow:
         if last:
             columns.append((stock.price, total, [(nodes[last], -1)]))
     return Flow(columns, rows)
+
+
+def compressed(order: Order) -> Flow | None:
+    """The same model on the compressed graph (Brandao, Pedroso 2016), which the planner makes: of all patterns, without
+    the planner's prices. None where it is too large.
+    """
+    (problem,) = normalise(order)
+    nothing = Duals((0,) * len(problem.rows), (0,) * len(problem.bins), 1)
+    views = [prospect(problem, filler, nothing) for filler in knapsacks(problem)]
+    graph = flow.graph(problem, views, nothing, 2**60, ())
+    if graph is None:
+        return None
+    stated, total = flow.programme(problem, graph, 0, 0), sum(problem.demand)
+    band = len(stated.lowers) - 1
+    columns = [
+        (cost, total, [(row, value) for row, value in column if row != band])
+        for cost, column in zip(stated.costs, stated.columns, strict=True)
+    ]
+    return Flow(columns, [(low or 0, high) for low, high in zip(stated.lowers, stated.uppers, strict=True)][:band])
+
+
+def compressed_highs(flow: Flow, limit: float) -> int | None:
+    """HiGHS as above, on the compressed graph."""
+    return highs(flow, limit)
 
 
 def _between(nodes: dict[int, int], start: int, end: int) -> list[tuple[int, int]]:
@@ -163,6 +191,7 @@ RIVALS: dict[str, Callable[[Flow, float], int | None]] = {
     "OR-Tools CP-SAT": cp_sat,
     "OR-Tools SCIP": scip,
     "arc-flow HiGHS": highs,
+    "compressed HiGHS": compressed_highs,
     "PuLP + CBC": cbc,
 }
 VERSIONS = ("ortools", "highspy", "pulp", "numpy")

@@ -18,6 +18,7 @@ from sawbill.estimating import cutting
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request, read_request
 from sawbill.estimating.suppliers import cheapest_sourcing, timber
+from sawbill.estimating.suppliers.figures import make_ready
 from sawbill.estimating.takeoff import TakeOff, take_off
 from sawbill.files.asjson import read_json
 
@@ -82,18 +83,25 @@ def order_of(chance: random.Random, book: PriceBook) -> tuple[TakeOff, Request]:
 
 
 class Boards:
-    """The time that plans of boards take, measured where they are asked for [s]."""
+    """The time that the planner takes for plans and worths of boards, measured where it is asked [s]."""
 
     def __init__(self) -> None:
         self.seconds, self.plans = 0.0, 0
-        self._asked = timber.best_deal
+        self._asked, self._valued = timber.best_deal, cutting.worths
         timber.best_deal = self.best_deal  # type: ignore[assignment]
+        cutting.worths = self.worths  # type: ignore[misc]
 
     def best_deal(self, *asked: Any) -> Any:
-        begun = time.process_time()
-        found = self._asked(*asked)
-        self.seconds += time.process_time() - begun
         self.plans += 1
+        return self._timed(self._asked, *asked)
+
+    def worths(self, *asked: Any) -> Any:
+        return self._timed(self._valued, *asked)
+
+    def _timed(self, ask: Any, *asked: Any) -> Any:
+        begun = time.process_time()
+        found = ask(*asked)
+        self.seconds += time.process_time() - begun
         return found
 
 
@@ -104,6 +112,7 @@ class Boards:
 def main(books: int, seed: int, sizes: tuple[int, ...]) -> None:
     """Books of so many suppliers (22, 40 and 100): proven or not, and the time beside the boards."""
     cutting.make_ready()
+    make_ready()
     boards = Boards()
     click.echo("suppliers  proven  median ms  worst ms  boards ms  plans  worst MB")
     for size in sizes or (22, 40, 100):

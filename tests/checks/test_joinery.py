@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -213,3 +214,30 @@ def test_a_bolts_bore_is_its_grip_long_and_its_shank_what_is_left_below_the_wash
     assert found.wood.span("y") == (0, INCH * 9 // 2)
     assert found.shank.span("y") == (0, 5 * INCH - 83 * INCH // 1000)
     assert found.wood.span("x") == (INCH * 47 // 4 - RADIUS, INCH * 47 // 4 + RADIUS)
+
+
+@pytest.mark.parametrize(
+    ("apart", "faults"),
+    [
+        ("1", []),  # washers and flanges of 1 in touch: ASME B18.21.1-2009, Table 1a, 3/8 in wide series
+        ("63/64", ["washers or flanges of the bolts from front and front overlap"]),
+        ("3/4", ["washers or flanges of the bolts from front and front overlap"]),
+    ],
+)
+def test_washers_and_flanges_lie_flat_beside_each_other(apart: str, faults: list[str]) -> None:
+    front, back = block("front", (0, 0, 0), 10 * INCH), block("back", point(0, 1.5, 0), 10 * INCH)
+    z = 4 * INCH + int(Fraction(apart) * INCH)
+    bolts = tuple(Bolted(("front", "back"), "3/8 in", (INCH * 7 // 4, 0, at), "y", 1) for at in (4 * INCH, z))
+    assert [fault for fault in joinery_faults(Frame((front, back), bolts)) if "washers" in fault] == faults
+
+
+def test_a_socket_goes_over_each_head() -> None:
+    """3/8 in: flats of 9/16 in, a socket of 27/32 in and a head of 0.65 in over its corners: 0.747 in at the least."""
+    front, back = block("front", (0, 0, 0), 10 * INCH), block("back", point(0, 1.5, 0), 10 * INCH)
+    told = []
+    for apart in (750, 740):
+        heads = (4 * INCH, 4 * INCH + apart * INCH // 1000)
+        bolts = tuple(Bolted(("front", "back"), "3/8 in", (INCH * 7 // 4, 0, z), "y", 1) for z in heads)
+        faults = joinery_faults(Frame((front, back), bolts))
+        told.append("no socket goes over the heads from front and front" in faults)
+    assert told == [False, True]

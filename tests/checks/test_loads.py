@@ -61,7 +61,8 @@ def test_two_who_sit_on_an_edge_lean_on_the_slats_half_way_along(inch: PriceBook
     assert (weight(edge), edge.lasting) == (pytest.approx(2 * USER), DAYS)
     middles = [sum(member.parts[0].box.span("x")) / 2e6 for member in edge.loads]
     assert 550 < max(middles) - min(middles) < 850
-    assert {round(high - low) for patches in edge.loads.values() for low, high, _ in patches} == {350}
+    [wide] = {round(high - low, 3) for patches in edge.loads.values() for low, high, _ in patches}
+    assert 345 < wide <= 350, "less what of it lies past the ends of the slats"
 
 
 def test_one_who_drops_is_1400_n_on_what_carries_slats_and_a_share_on_one(inch: PriceBook, ask: Ask) -> None:

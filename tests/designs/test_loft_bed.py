@@ -10,6 +10,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests.designs.mending import too_narrow, width_of
 
 from sawbill.checks.openings import Rect, openings
 from sawbill.testing import frame_faults, reading, written_options
@@ -101,6 +102,9 @@ def test_any_options_give_guards_openings_and_ladder_that_suit_every_market(desi
 @pytest.mark.parametrize("part", ["rail", "ledger", "end_board", "post", "guard", "tread", "slat"])
 def test_every_dry_section_in_every_part_gives_guards_that_suit_every_market(part: str) -> None:
     for name in (name for name in sections() if "green" not in name):
+        if part in ("rail", "end_board", "guard") and too_narrow(DESIGN, {part: name}):
+            assert width_of(name) < 3 * INCH, "at 5-1/2 diameters of 3/8 in, and room for a bore that crosses"
+            continue
         hold_to_every_market(DESIGN.frame({part: name}, reading()))
 
 
@@ -156,3 +160,16 @@ def test_steps_stand_each_a_whole_tread_further_out_than_the_one_above() -> None
 def test_a_bed_too_short_for_its_posts_and_its_ladder_is_refused_with_its_reason() -> None:
     with pytest.raises(ValueError, match="choose a narrower post or a longer mattress"):
         DESIGN.frame({"mattress": {"width": "30 in", "length": "36 in"}, "post": "2x12"}, reading())
+
+
+@pytest.mark.parametrize(
+    ("part", "name", "bolt", "advised"), [("end_board", "34x45", "M10", "M6"), ("guard", "22x45", "M8", "M6")]
+)
+def test_wood_too_narrow_for_its_bolts_is_refused_and_thinner_ones_do(
+    part: str, name: str, bolt: str, advised: str
+) -> None:
+    """45 mm is less than the four diameters and 1-1/2 that bolts stay from the edges across the grain."""
+    written = {part: name, "bolt_size": bolt}
+    with pytest.raises(ValueError, match=f"^{part}: .*choose a wider {part},? or a smaller bolt_size"):
+        DESIGN.frame(written, reading("metric"))
+    assert not frame_faults(DESIGN.frame({**written, "bolt_size": advised}, reading("metric")))

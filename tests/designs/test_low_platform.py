@@ -61,7 +61,7 @@ def test_every_slat_is_screwed_to_both_rails_beside_the_bolts_of_the_posts(rail:
     [
         ({"rail": "2x12"}, "height", "12 3/4 in or more would do"),
         ({"ledger": "2x10"}, "height", "10 3/4 in or more would do"),
-        ({"rail": "2x2", "bolt_size": "1/2 in"}, "rail", "a wider rail, or thinner bolts, would do"),
+        ({"rail": "2x2", "bolt_size": "1/2 in"}, "rail", "a section at least 2 3/4 in wide"),
         ({"mattress": "18 in x 75 in", "overhang": "6 in"}, "overhang", "or less would do"),
         (
             {"mattress": "18 in x 75 in", "rail": "4x4", "post": "3x4", "centre_support": "beam"},

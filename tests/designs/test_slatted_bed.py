@@ -6,6 +6,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.designs.mending import built
 
 from sawbill.testing import exact, frame_faults, reading, written_options
 from sawbill.trade.design import OptionFaultsError
@@ -57,8 +58,14 @@ def test_the_end_boards_bolt_runs_in_one_lamination_and_not_on_the_glue_line(que
     assert low < bolt.head[1] - INCH // 4 and bolt.head[1] + INCH // 4 < high
 
 
-def test_a_slat_clears_the_top_of_the_posts_by_half_an_inch(queen: Frame) -> None:
-    assert queen.boxes["slat 1"].low[2] - queen.boxes["left head post 1"].high[2] == INCH // 2
+def test_posts_rise_beside_the_slats_four_diameters_above_their_bolts_and_no_further(queen: Frame) -> None:
+    """NDS 2018, Table 12.5.1A: 4D at an end that bolts press away from."""
+    post, (slat, place) = queen.boxes["left head post 1"], (queen.boxes["slat 1"], queen.sleeping_places[0])
+    bolts = [joint for joint in queen.joints if isinstance(joint, Bolted) and "left head post 1" in joint.parts]
+    highest = max(bolt.head[2] for bolt in bolts)
+    assert post.high[2] - highest == 4 * INCH * 3 // 8
+    assert post.high[2] <= place.opening.low[2] == slat.high[2], "never into the mattress"
+    assert slat.low[0] >= post.high[0], "no slat lies on it"
 
 
 def test_ledgers_are_glued_flush_with_the_rails_lower_edge(queen: Frame) -> None:
@@ -116,15 +123,15 @@ def test_options_in_inches_and_in_their_exact_millimetres_give_the_same_boxes(wr
 
 @pytest.mark.parametrize("bolt_size", ["1/4 in", "5/16 in", "1/2 in", "M6", "M8", "M12"])
 @pytest.mark.parametrize("wood", ["2x2", "4x4", "1x4", "5/4x6", "2x12"])
-def test_any_wood_takes_any_bolt(wood: str, bolt_size: str) -> None:
+def test_any_wood_takes_any_bolt_or_the_thinner_one_that_is_advised(wood: str, bolt_size: str) -> None:
     written = {"bolt_size": bolt_size, "headboard": "no", **dict.fromkeys(("rail", "ledger", "post", "slat"), wood)}
-    assert not frame_faults(DESIGN.frame(written, reading()))
+    assert not frame_faults(built(DESIGN, written))
 
 
 @pytest.mark.parametrize("board", ["1x4", "28x120", "2x4", "4x12", "22x45"])
 @pytest.mark.parametrize("post", ["1x4", "28x120", "2x4", "4x4", "45x95"])
 def test_boards_of_any_wood_are_screwed_to_uprights_of_any_wood(board: str, post: str) -> None:
-    assert not frame_faults(DESIGN.frame({"headboard": "yes", "end_board": board, "post": post}, reading()))
+    assert not frame_faults(built(DESIGN, {"headboard": "yes", "end_board": board, "post": post}))
 
 
 def test_an_impossible_headboard_is_refused_with_its_reason() -> None:

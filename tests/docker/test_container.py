@@ -192,11 +192,13 @@ def test_it_runs_as_nobody_in_particular_and_can_write_to_its_data_only(image, v
     assert ran.stdout.split("\n") == ["/tmp", "/dev/shm", "/data", "10001 10001 None None", ""]
 
 
-def test_the_loops_of_the_planner_are_compiled_in_the_image_and_not_at_every_start(image, volume):
+def test_all_loops_are_compiled_in_the_image_and_not_at_every_start(image, volume):
     code = (
         "from numba.core import event\n"
+        "from sawbill.checks import statics\n"
         "from sawbill.estimating import cutting\n"
         "with event.install_recorder('numba:compile') as told:\n"
+        "    statics.make_ready()\n"
         "    cutting.make_ready()\n"
         "print(len(told.buffer))\n"
     )

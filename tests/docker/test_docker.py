@@ -1,8 +1,12 @@
 """What the files in docker/ say: that they agree with each other, with the service, and with what they promise."""
 
 import ast
+import json
 import re
 import shlex
+import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import click
@@ -67,8 +71,9 @@ def test_nothing_is_fetched_but_packages_and_those_only_by_their_hashes():
 
 
 def test_the_base_is_a_named_release_of_slim_debian():
-    bases = {words.split()[0] for words in said("FROM")}
-    assert bases == {"debian:bookworm-slim"}
+    assert said("ARG") == ["BASE=debian:bookworm-slim"]
+    assert {words.split()[0] for words in said("FROM")} == {"${BASE}"}
+    assert INSTRUCTIONS[0][0] == "ARG", "what stands before the first FROM holds for all"
 
 
 @pytest.mark.parametrize("path", sorted(DOCKER.iterdir()), ids=lambda path: path.name)
@@ -110,10 +115,38 @@ def test_the_health_check_needs_no_shell_and_asks_where_the_service_listens():
 def test_a_service_of_ours_can_write_nowhere_but_in_its_volumes(name):
     service = OURS[name]
     assert service["read_only"] is True
-    assert service["tmpfs"] == ["/tmp"]
+    assert service["tmpfs"] == ["/tmp:size=64m"]
     assert service["cap_drop"] == ["ALL"]
     assert service["security_opt"] == ["no-new-privileges:true"]
     assert not service.get("privileged") and "cap_add" not in service
+
+
+@pytest.mark.parametrize("name", COMPOSE["services"])
+def test_every_service_is_bounded_and_none_is_told_a_password_in_its_environment(name):
+    service = COMPOSE["services"][name]
+    assert {"mem_limit", "cpus", "pids_limit", "shm_size"} <= set(service)
+    secret = {variable: text for variable, text in service.get("environment", {}).items() if "PASSWORD" in variable}
+    assert all(variable.endswith("_FILE") for variable in secret)
+    assert all(
+        Path(path).name in COMPOSE["secrets"] and Path(path).name in service["secrets"] for path in secret.values()
+    )
+
+
+def test_the_bill_of_materials_names_every_package_that_is_installed_by_its_version():
+    """What pip's own list says, and what Debian's does where this is a Debian."""
+    told = json.loads(
+        subprocess.run([sys.executable, DOCKER / "bill_of_materials.py"], capture_output=True, check=True).stdout
+    )
+    assert (told["bomFormat"], told["specVersion"]) == ("CycloneDX", "1.5")
+    listed = {each["purl"] for each in told["components"]}
+    pip = subprocess.run([sys.executable, "-m", "pip", "list", "--format", "json"], capture_output=True, check=True)
+    for each in json.loads(pip.stdout):
+        name = each["name"].lower().replace("_", "-").replace(".", "-")
+        assert f"pkg:pypi/{name}@{each['version']}" in listed
+    if shutil.which("dpkg-query"):
+        words = ["dpkg-query", "--show", "--showformat", "${Package}@${Version}?arch=${Architecture}\\n"]
+        packages = subprocess.run(words, capture_output=True, text=True, check=True).stdout.split()
+        assert {f"pkg:deb/debian/{each}" for each in packages} >= {each for each in listed if "deb/" in each} != set()
 
 
 def test_ports_are_published_on_the_loopback_address_and_none_twice():

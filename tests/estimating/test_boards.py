@@ -360,7 +360,7 @@ def test_a_piece_that_cannot_be_carried_says_what_can_though_the_yard_cuts() -> 
 
 
 def test_a_cheaper_board_that_the_yard_cuts_gives_blanks_that_are_safe_and_can_be_carried() -> None:
-    """Ten 2 in blocks, four strips a blank: one blank of 12 in does, though the longest blank laid could not go home."""
+    """Ten 2 in blocks, four strips a blank: one blank of 12 in does, though the longest laid could not go home."""
     block = CutLine("B", 0, "block", TWO_BY_FOUR, 2 * INCH, 10, ripped=INCH * 3 // 4)
     shop = replace(PLAIN, longest_board=20 * INCH, yard_cuts=True)
     found = buy_boards([block], request(shop), [offer(20, 100), offer(96, 90)])

@@ -86,7 +86,7 @@ def test_a_money_bound_is_in_the_currency_of_the_row_with_its_decimals(tiny_book
 def test_the_best_in_each_are_named_also_where_several_are() -> None:
     rows = [row(0, total=1, boards=9), row(1, total=2, boards=3), row(2, total=1, boards=9), refused(3)]
     best = {each.row.combination.number: set(each.best_in) for each in judge(rows, BOOKS, Wishes())}
-    same = set(CRITERIA) - {"total", "boards"}
+    same = set(CRITERIA) - {"total", "boards", "unreckoned"}
     assert best == {0: same | {"total"}, 1: same | {"boards"}, 2: same | {"total"}, 3: set()}
 
 
@@ -167,3 +167,36 @@ def test_where_strength_is_not_known_it_counts_as_the_worst_is_best_in_nothing_a
     assert numbers(judge(rows, BOOKS, holds)) == [0]
     nobody = [row(number, worst_utilisation=None) for number in (0, 1)]
     assert all("worst_utilisation" not in each.best_in for each in judge(nobody, BOOKS, Wishes()))
+
+
+def test_a_row_that_is_not_reckoned_is_the_best_of_nothing_and_outdoes_none() -> None:
+    """However cheap and light it is, and alone among its like too."""
+    cheap = {"total": 1, "boards": 1, "mass_g": 1, "worst_utilisation": None, "unreckoned": 1}
+    judged = {each.row.combination.number: each for each in judge([row(0, **cheap), row(1)], BOOKS, Wishes())}
+    assert (judged[0].best_in, judged[1].dominated_by) == ((), None)
+    assert {"total", "boards", "mass", "worst_utilisation"} <= set(judged[1].best_in)
+    both = judge([row(0, **cheap), row(1, **{**cheap, "total": 2})], BOOKS, Wishes())
+    assert [(each.best_in, each.dominated_by) for each in both] == [((), None)] * 2
+    same = judge([row(0, unreckoned=1, worst_utilisation=None), row(1)], BOOKS, Wishes())
+    assert [each.dominated_by for each in same] == [1, None], "of two as cheap the one that is reckoned"
+
+
+def test_rows_that_are_not_reckoned_may_be_left_out() -> None:
+    rows = [row(0, unreckoned=2, worst_utilisation=None), row(1)]
+    assert numbers(judge(rows, BOOKS, Wishes(bounds=(Bound("unreckoned", most=0),)))) == [1]
+
+
+@given(st.lists(st.tuples(st.booleans(), st.integers(1, 3), st.integers(1, 3)), min_size=2, max_size=7))
+def test_what_is_best_or_outdoes_is_reckoned_whatever_the_rows(drawn: list[tuple[bool, int, int]]) -> None:
+    rows = [
+        row(n, unreckoned=int(unknown), worst_utilisation=None if unknown else Fraction(1, 2), total=a, boards=b)
+        for n, (unknown, a, b) in enumerate(drawn)
+    ]  # fmt: skip
+    for each in judge(rows, BOOKS, Wishes(judged_by=("total", "boards"))):
+        unknown, a, b = drawn[each.row.combination.number]
+        assert not (unknown and each.best_in)
+        assert each.dominated_by is None or not drawn[each.dominated_by][0]
+        outdone = any(
+            not u and x <= a and y <= b and (unknown or (x, y) != (a, b)) for u, x, y in drawn
+        )  # fmt: skip
+        assert (each.dominated_by is not None) == outdone

@@ -1,3 +1,4 @@
+import hashlib
 import re
 from dataclasses import replace
 from datetime import date
@@ -5,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from sawbill.estimating.pricebook import content
+from sawbill.estimating.pricebook import canonical, content
 from sawbill.files.asjson import read_json
 from sawbill.files.folder import read_folder
 from sawbill.files.shelf import sample_folder
@@ -36,8 +37,10 @@ def test_a_board_is_cut_from_its_measured_length_and_priced_by_its_stated_one(bo
     assert stated.usable_length == stated.length == 96 * INCH
 
 
-def test_the_revision_is_short_hexadecimal(book):
-    assert re.fullmatch(r"[0-9a-f]{16}", book.revision)
+def test_the_revision_is_half_of_a_sha_256_in_hexadecimal(book):
+    """128 bits: a search for two contents with one name takes some 2^64 tries (NIST SP 800-107 rev. 1, 5.1)."""
+    assert re.fullmatch(r"[0-9a-f]{32}", book.revision)
+    assert hashlib.sha256(canonical(book)).hexdigest().startswith(book.revision)
 
 
 @pytest.mark.parametrize(

@@ -8,9 +8,11 @@ from typing import Any
 
 import pytest
 
+from sawbill.estimating import cutting
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
-from sawbill.estimating.suppliers import search
+from sawbill.estimating.suggestions import near_misses
+from sawbill.estimating.suppliers import Sourcing, cheapest_sourcing, search
 from sawbill.estimating.takeoff import Line, take_off
 from sawbill.trade.frame import Frame, Part, Placement
 from sawbill.trade.lengths import INCH, MM, format_length, parse_length
@@ -113,6 +115,22 @@ def test_what_is_told_of_a_large_order_of_three_suppliers_is_true(tiny_book: Bui
         shorter[cut] = {**parts[cut], "length": format_length(miss.shorter, "inch", step=INCH // 16)}
         had = quote(book, {"lines": [{"parts": shorter}]}).totals.total
         assert had + miss.saves <= max(least, told.totals.total - told.proof.gap)
+
+
+def test_nothing_is_told_that_would_hold_less_or_be_known_less(book: PriceBook, quote: Make) -> None:
+    made = quote(book, slats("60 in", "59 3/4 in"))
+    end = cutting.until(cutting.EMERGENCY)
+    bought = cheapest_sourcing(made.take_off, made.request, book, end)
+    tried: list[bool] = []
+
+    def near(good: bool) -> int:
+        def as_good(_: Sourcing) -> bool:
+            tried.append(good)
+            return good
+
+        return len(near_misses(made.take_off, made.request, book, bought, as_good, end)[0])
+
+    assert (near(good=True), near(good=False), tried) == (1, 0, [True, False])
 
 
 def test_the_shortest_length_is_brought_up_to_the_shops_step_and_the_strictest_of_like_parts_holds() -> None:

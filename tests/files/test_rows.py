@@ -46,6 +46,15 @@ def test_a_measured_length_like_the_stated_one_says_nothing_new(small):
     assert next(o for o in read_json("small", small).lumber if o.item_code == "007").measured_length is None
 
 
+@pytest.mark.parametrize(("text", "held"), [("c24", "C24"), ("T2", "T2"), ("Sorted", "sorted"), ("", None)])
+def test_a_board_is_as_strong_as_its_row_tells_where_it_does(small, text, held):
+    plain = read_json("small", small)
+    small["lumber"][2]["design_values"] = text
+    book = read_json("small", small)
+    assert [o.design_values for o in book.lumber if o.item_code == "007"] == [held]
+    assert (book.revision == plain.revision) == (held is None), "a book that says nothing keeps its revision"
+
+
 @pytest.mark.parametrize(("text", "treated"), [("yes", True), ("no", False), ("", False)])
 def test_a_board_is_treated_where_its_row_says_so(small, text, treated):
     plain = read_json("small", small)
@@ -117,6 +126,8 @@ def test_a_supplier_with_nothing_told_costs_no_trip_and_does_not_deliver(small):
         ("lumber", 2, "measured_width", "3 in", "out-of-range"),
         ("lumber", 2, "measured_length", "8 ft", "out-of-range"),
         ("lumber", 2, "treated", "UC4A", "not-a-flag"),
+        ("lumber", 2, "design_values", "strong", "unknown-design-values"),
+        ("lumber", 2, "design_values", "No.2", "unknown-design-values"),
         ("hardware", 0, "item", "hex bolts", "unknown-item"),
         ("hardware", 0, "size", "7/16 in", "unknown-size"),
         ("hardware", 0, "size", "", "missing-value"),

@@ -1,4 +1,5 @@
 import copy
+import time
 import tomllib
 
 import pytest
@@ -11,7 +12,7 @@ from sawbill.files.columns import TABLES
 from sawbill.files.faults import BookFaultsError, Faults
 from sawbill.files.folder import read_folder
 from sawbill.files.shelf import sample_folder
-from sawbill.files.toml import read_toml, write_toml
+from sawbill.files.toml import MAX_SETTINGS_BYTES, MOST_MARKS, read_toml, write_toml
 
 
 def settings_of(book):
@@ -45,8 +46,8 @@ def test_any_title_that_a_book_may_have_reads_back(title):
 
 def told(text):
     faults = Faults()
-    read_toml(text, faults)
     with pytest.raises(BookFaultsError) as error:
+        read_toml(text, faults)
         faults.raise_if_any()
     return {(fault.code, fault.line, fault.column) for fault in error.value.faults}
 
@@ -55,7 +56,47 @@ def test_text_that_is_no_toml_is_told_with_its_line():
     assert told('title = "x"\nunits = inch\n') == {("toml-syntax", 2, "")}
     assert told('title = "x"\ntitle = "y"\n') == {("toml-syntax", 2, "")}
     assert told('title = "x') == {("toml-syntax", 1, "")}
-    assert told("a = " + "[" * 100_000) == {("toml-syntax", None, "")}
+    assert told("a = " + "[" * 4_900) == {("toml-syntax", None, "")}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a." * 49_000 + "a=1",
+        "[" + "a." * 49_000 + "a]",
+        " . ".join(['"a"'] * 15_000) + "=1",
+        "x = {" + "a." * 40_000 + "a=1}",
+        "".join(f"k{i}=1\n" for i in range(10_000)),
+        "".join(f"[t{i}]\n" for i in range(12_000)),
+        "x = [" + "[1]," * 20_000 + "]",
+        'x = ["""\n#""", {' + "a." * 40_000 + "a=1}]",
+    ],
+    ids=["dotted", "header", "quoted", "inline", "keys", "groups", "lists", "behind what looks like a comment"],
+)
+def test_settings_of_a_hundred_kilobytes_take_no_time_whatever_their_keys(text):
+    """The reader takes as much as the square of a key's parts: the first of these took it 176 s and 9.4 GB."""
+    assert len(text) < MAX_SETTINGS_BYTES
+    began = time.process_time()
+    assert told(text) == {("too-many-keys", None, "")}
+    assert time.process_time() - began < 1
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a." * MOST_MARKS["."] + "a=1",
+        "[" + "a." * MOST_MARKS["."] + "a]\nx=1",
+        "\n".join(f"k{i}=1" for i in range(MOST_MARKS["="])),
+        "\n".join(f"[t{i}]" for i in range(MOST_MARKS["["])),
+        "x=[" + "[]," * (MOST_MARKS["["] - 1) + "]",
+        "x=[" + "{}," * (MOST_MARKS["{"] - 1) + "]",
+    ],
+    ids=["dotted", "header", "keys", "groups", "lists", "inline"],
+)
+def test_settings_at_the_bound_are_read_in_little_time(text):
+    began = time.process_time()
+    assert "too-many-keys" not in {code for code, _, _ in told(text)}
+    assert time.process_time() - began < 2
 
 
 def test_a_fault_of_a_value_has_the_line_of_its_key(small):

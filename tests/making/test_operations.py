@@ -41,29 +41,27 @@ def places(hole: Hole) -> tuple[tuple[str, float], ...]:
     return tuple((offset.side, offset.distance / INCH) for offset in hole.offsets)
 
 
-def test_a_post_lamination_has_two_bolt_holes_a_quarter_of_the_shared_height_from_either_end_of_it(
-    queen: Frame,
-) -> None:
-    """By hand: rail and post share 8 to 11 in; the quarters 8-3/4 and 10-1/4 in are 2-1/4 and 3/4 from the top."""
+def test_a_post_lamination_has_two_bolt_holes_three_and_four_diameters_from_its_edges(queen: Frame) -> None:
+    """By hand: 8 + 3 x 3/8 is 9-1/8 in, 3-7/8 from the top at 13; the upper one is 4 x 3/8 in from the top."""
     holes = holes_of(queen, "left head post 1")
     assert sorted(places(hole) for hole in holes) == [
-        (("upper end", 0.75), ("edge", 1.75)),
-        (("upper end", 2.25), ("edge", 1.75)),
+        (("upper end", 1.5), ("edge", 1.75)),
+        (("upper end", 3.875), ("edge", 1.75)),
     ]
     assert {(hole.diameter, hole.depth, hole.into) for hole in holes} == {(7 * INCH // 16, None, "face")}
 
 
 def test_the_inmost_lamination_has_the_end_boards_bolt_as_a_third_hole_through_its_edge(queen: Frame) -> None:
-    """By hand: half way up the 3 in is 9-1/2 in, 1-1/2 in from the top; the bolt runs in the middle of 1-1/2 in."""
+    """By hand: midway between 1-1/2 and 3-7/8 in from the top; the bolt runs in the middle of 1-1/2 in."""
     (third,) = [hole for hole in holes_of(queen, "left head post 2") if hole.into == "edge"]
-    assert places(third) == (("upper end", 1.5), ("face", 0.75))
+    assert places(third) == (("upper end", 2.6875), ("face", 0.75))
     assert third.depth is None
 
 
 def test_a_rail_has_four_holes_in_line_with_those_of_its_posts(queen: Frame) -> None:
     """By hand: the post stands from 1-1/2 to 5 in, its middle is 3-1/4 in from the rail's end."""
     found = sorted(places(hole) for hole in holes_of(queen, "left rail"))
-    assert found == [(("end", 3.25), ("lower edge", 0.75))] * 2 + [(("end", 3.25), ("lower edge", 2.25))] * 2
+    assert found == [(("end", 3.25), ("lower edge", 1.125))] * 2 + [(("end", 3.25), ("upper edge", 2.0))] * 2
 
 
 def test_four_posts_of_two_laminations_take_twenty_bolt_holes(queen: Frame) -> None:
@@ -114,10 +112,10 @@ def test_a_bolt_into_a_nut_takes_plain_holes_only() -> None:
 
 
 def test_a_ledger_is_clamped_every_8_to_12_in_and_a_post_at_its_ends(queen: Frame) -> None:
-    """By hand: 74 in is 7 spaces of at most 12 in or 10 of 8; 11 in is one or two (common practice, no source)."""
+    """By hand: 74 in is 7 spaces of at most 12 in or 10 of 8; 13 in is two (common practice, no source)."""
     clamps = {face.parts: face.clamps for up in operations(queen).glue_ups for face in up.faces}
     assert clamps["left ledger", "left rail"] == (8, 11)
-    assert clamps["left head post 1", "left head post 2"] == (2, 3)
+    assert clamps["left head post 1", "left head post 2"] == (3, 3)
 
 
 def test_the_ledgers_glue_line_is_74_by_three_and_a_half_inches(queen: Frame) -> None:

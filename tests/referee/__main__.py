@@ -71,8 +71,9 @@ def _run(kind: str, count: int, asked: argparse.Namespace, make: Callable[[int],
         verdict = _judge(kind, case, asked.strict)
         took = time.monotonic() - began
         small = _is_small(kind, case)
-        counts.update({"cases": 1, "proven": verdict.proven, "not judged": not verdict.judged, FEW: small})
-        counts[FEW_OPEN] += small and not verdict.proven
+        told = {"proven": verdict.proven, "not judged": not verdict.judged, FEW: small}
+        counts.update({"cases": 1, **{name: int(holds) for name, holds in told.items()}})
+        counts[FEW_OPEN] += int(small and not verdict.proven)
         if took > SLOW:
             print(f"{kind} {number}: took {took:.1f} s", flush=True)
         if verdict.differences:

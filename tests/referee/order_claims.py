@@ -81,8 +81,7 @@ def _fewest_boards(order: Order, plan: CuttingPlan, net: int) -> Iterator[str]:
 
 def _fewest_setups(order: Order, plan: CuttingPlan, net: int) -> Iterator[str]:
     """The number that no plan goes below, as told; of blanks it matters how they are ripped, so they are left out."""
-    few = getattr(plan, "few", 0)
-    if few and not order.small_parts:
+    if not order.small_parts:
         fewest = fewest_setups(order, net, sum(board.count for board in plan.boards), SETUP_SECONDS)
-        if fewest.high is not None and few > fewest.high:
-            yield f"setups: no plan is said to have fewer than {few}, and one has {fewest.high}"
+        if fewest.high is not None and plan.few > fewest.high:
+            yield f"setups: no plan is said to have fewer than {plan.few}, and one has {fewest.high}"

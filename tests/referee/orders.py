@@ -42,7 +42,10 @@ def fewest_boards(order: Order, cost: int) -> Least:
 
 
 def fewest_setups(order: Order, cost: int, boards: int, seconds: float) -> Least:
-    """The fewest different ways to cut a board that a plan of a net cost, with no more boards, may have."""
+    """The fewest set-ups that a plan of a net cost, with no more boards, may have.
+
+    A set-up is one way to cut boards of one material, length and price.
+    """
     programme = programme_of(order, every_way=True)
     model, used = programme.model, []
     model.add(programme.missing == 0)
@@ -77,7 +80,7 @@ def programme_of(order: Order, *, every_way: bool = False) -> Programme:
     all_times: list[cp_model.IntVar] = []
     exact = every_way or order.no_slivers or (order.keep is not None and order.credit > 0)
     rules = Rules(order.kerf, order.no_slivers, every_way=exact)
-    for (material, wood), stocks in _woods(order).items():
+    for (material, wood, _), stocks in _woods(order, by_price=every_way).items():
         kinds = [_kind(group, number, material) for group, number in zip(groups, demand, strict=True)]
         cut = []
         for way in ways(wood, kinds, rules):
@@ -120,13 +123,14 @@ def _kind(group: Sequence[Piece | SmallPart], number: int, material: str) -> Kin
     return Kind(first.length, number, strips, first.least_blank) if strips > 0 else None
 
 
-def _woods(order: Order) -> dict[tuple[str, Wood], list[Stock]]:
-    """Stocks by what may be cut out of their boards."""
-    found: dict[tuple[str, Wood], list[Stock]] = {}
+def _woods(order: Order, *, by_price: bool) -> dict[tuple[str, Wood, int], list[Stock]]:
+    """Stocks by what may be cut out of their boards, those of unlike prices apart if asked."""
+    found: dict[tuple[str, Wood, int], list[Stock]] = {}
     for stock in order.stocks:
         carry = stock.carry if stock.carry is not None and stock.length > stock.carry else None
         if stock.length > stock.trim:
-            found.setdefault((stock.material, Wood(stock.length - stock.trim, carry)), []).append(stock)
+            wood = Wood(stock.length - stock.trim, carry)
+            found.setdefault((stock.material, wood, stock.price if by_price else 0), []).append(stock)
     return found
 
 

@@ -54,7 +54,7 @@ def least_exact(needs: Needs) -> tuple[Least, int]:
 def programme_of(needs: Needs) -> Purchase:
     """Build the programme."""
     purchase = Purchase(needs, cp_model.CpModel())
-    bought = {name: _bought(purchase, name) for name in needs.items}
+    bought = {name: _bought(purchase, name) for name in _wanted(needs)}
     _cut_boards(purchase, bought)
     for name, quantity in needs.other.items():
         packs = [needs.items[item].holds * bought[item] for item in needs.sold.get(name, ())]
@@ -67,15 +67,23 @@ def programme_of(needs: Needs) -> Purchase:
 # ---- what is bought, at which price
 
 
+def _wanted(needs: Needs) -> list[ItemName]:
+    """What may be bought: boards that some part can be cut from, and packs of what is needed, not just anything."""
+    boards = [board.item for board in needs.boards if any(_kind(cut, board, needs) for cut in needs.cuts)]
+    packs = [item for name in needs.other for item in needs.sold.get(name, ())]
+    return list(dict.fromkeys([*filter(None, boards), *packs]))
+
+
 def _bought(purchase: Purchase, name: ItemName) -> cp_model.LinearExprT:
-    """How many of an item are bought, all at one of its prices, which holds from its least quantity on."""
+    """How many of an item are bought, all at the lowest of its prices that holds for so many."""
     model, item = purchase.model, purchase.needs.items[name]
     quantities, taken = [], []
     for price in item.prices:
         most = _most(purchase.needs, name, price.least, price.each)
+        lower = [other.least for other in item.prices if other.each < price.each]
         quantity, takes = model.new_int_var(0, most, ""), model.new_bool_var("")
         model.add(quantity >= price.least * takes)
-        model.add(quantity <= most * takes)
+        model.add(quantity <= min([most, *(least_of_lower - 1 for least_of_lower in lower)]) * takes)
         purchase.goods[item.supplier].append(price.each * quantity)
         quantities.append(quantity)
         taken.append(takes)

@@ -14,14 +14,14 @@ MATERIALS = ("ash", "beech", "cherry")
 
 
 def random_order(chance: Random) -> Order:
-    """Make up an order: one to six lengths, more now and then, and any of the wishes that an order may have."""
+    """Make up an order: mostly of up to six lengths, now and then of more, and any of the wishes that it may have."""
     step = chance.choice([MM, 5 * MM, 100 * MM, SIXTEENTH, 1_000])
     kerf = chance.choice([0, 3 * MM, 3 * MM, 3_175_000, 2_200_000, SIXTEENTH * 2])
     materials = MATERIALS[: chance.choice([1, 1, 2, 3])]
     longest = chance.choice([1200, 2400, 2400, 3600, 4800])
     plain = chance.random() < 0.4
     stocks = _stocks(chance, materials, longest, step, plain)
-    number = chance.choice([1, 2, 3, 3, 4, 4, 5, 5, 6, 6, 8, 10])
+    number = chance.choice([1, 2, 3, 3, 4, 4, 5, 5, 6, 6, 8, 10, 12, 14])
     most = chance.choice([2, 4, 9, 20])
     pieces = tuple(_piece(chance, i, stocks, longest, most, step) for i in range(number))
     parts = tuple(_part(chance, i, materials, step) for i in range(chance.choice([0, 0, 0, 1, 1, 2])))

@@ -82,7 +82,9 @@ def random_book(chance: Random, sections: tuple[str, ...], longest: int, step: s
     decimals = chance.choice([2, 2, 2, 2, 0, 3])
     currency = {2: "EUR", 0: "JPY", 3: "KWD"}[decimals]
     taxes = ["0 %"] if chance.random() < 0.3 else ["20 %", "8.25 %", "0 %", "5 %"]
-    suppliers = [_supplier(chance, i, decimals, taxes) for i in range(chance.choice([1, 2, 2, 3, 3, 4, 6, 10]))]
+    suppliers = [
+        _supplier(chance, i, decimals, taxes) for i in range(chance.choice([1, 1, 2, 2, 2, 3, 3, 3, 4, 4, 6, 12]))
+    ]
     lumber, fasteners = [], []
     for supplier in suppliers:
         for section in sections:
@@ -209,8 +211,6 @@ def _shop(chance: Random, longest: int, single: bool) -> Json:
         shop["no_slivers"] = True
     if chance.random() < 0.1:
         shop["extra_for_fewer_setups"] = chance.choice(["1 %", "5 %"])
-    if chance.random() < 0.04:
-        shop["spare_boards"] = chance.choice([1, 2])
     if single and chance.random() < 0.4:
         shop["offcut_value"] = chance.choice(["10 %", "25 %", "50 %"])
     return shop

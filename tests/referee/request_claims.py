@@ -49,7 +49,7 @@ def judge(address: str, request: Json) -> Verdict:
         if status == 200:
             return _answered(address, request, read(request, answer if designs else None), answer)
         if answer["type"] == "/problems/cannot-be-bought":
-            return Verdict((), proven=False, judged=False) if designs else _refused(read(request), answer)
+            return _refused(read(request, _with_plenty(address, request) if designs else None), answer)
     except TooManyWaysError:
         return Verdict((), proven=status == 200 and answer["proof"]["status"] == "proven", judged=False)
     return Verdict((f"crash: {status} {answer.get('errors') or answer}",), proven=False)
@@ -61,7 +61,20 @@ def _refused(needs: Needs, answer: Json) -> Verdict:
     return Verdict(told, proven=True, judged=least.known or least.high is not None)
 
 
+def _with_plenty(address: str, request: Json) -> Json:
+    """The answer if long boards of all sections were for sale as well: its cut list is what the designs take."""
+    changed = copy.deepcopy(request)
+    book = changed["price_book"]
+    book["suppliers"].append({"name": "Plenty"})
+    book["shop"].pop("longest_board", None)
+    for i, section in enumerate(sorted({*book["usual_sections"].values()})):
+        row = {"supplier": "Plenty", "item_code": f"P{i}", "section": section, "species": "spruce", "grade": "C24"}
+        book["lumber"].append({**row, "length": "12 m", "price": "100", "per": "each"})
+    return ask(address, changed)[1]
+
+
 def _answered(address: str, request: Json, needs: Needs, answer: Json) -> Verdict:
+    decimals = DECIMALS[request["price_book"]["currency"]]
     told, till = answers.faults_of(request, needs, answer)
     proven = answer["proof"]["status"] == "proven"
     exact, parts = least_exact(needs)
@@ -69,37 +82,51 @@ def _answered(address: str, request: Json, needs: Needs, answer: Json) -> Verdic
         return Verdict((*told, "impossible: it is answered, the referee has no way"), proven)
     if exact.high is None:
         return Verdict(tuple(told), proven, judged=False)
-    gap = money(answer["proof"]["gap"], DECIMALS[request["price_book"]["currency"]])
-    low, high = Fraction(exact.low, parts), Fraction(exact.high, parts)
-    credited, wrong = _credited(needs, answer, DECIMALS[request["price_book"]["currency"]])
-    told += wrong
-    spent = till.exact(needs) - credited
-    if spent < low and not told:
-        told.append(f"impossible: {float(spent)} is spent, at least {float(low)} by the referee")
-    if proven and spent > high and not needs.shop.extra:
-        told.append(f"cost: {float(spent)} is called the least, and {float(high)} is possible")
-    if proven and needs.shop.extra and spent > high * (1 + needs.shop.extra):
-        told.append(f"roof: {float(spent)} is more than may be spent: {float(high)} and {needs.shop.extra} of it")
-    doubt = gap if "credited" in answer["proof"] or not credited else gap - credited
-    if spent - doubt > high and not needs.shop.extra:
-        told.append(f"bound: {float(spent)} less {float(doubt)} is called a bound, and {float(high)} is possible")
+    credited = _credited(needs, answer)
+    if money(answer["proof"]["credited"], decimals) != credited:
+        told.append(f"credited: {answer['proof']['credited']} is told, the offcuts are worth {credited}")
+    net = till.exact(needs) - credited * (1 + _tax_on_boards(needs))
+    gap = money(answer["proof"]["gap"], decimals)
+    told += _costs(needs, net, gap, (Fraction(exact.low, parts), Fraction(exact.high, parts)), proven, sound=not told)
     if not told and not needs.shop.offcut_value:
         told += _cent(needs, till.total, proven)
         told += _near_misses(address, request, needs, answer)
     return Verdict(tuple(told), proven, exact.known)
 
 
-def _credited(needs: Needs, answer: Json, decimals: int) -> tuple[Fraction, list[str]]:
-    """What the offcuts kept are worth, with the tax on boards as the bound counts it; and whether it is told so."""
-    rate = credit_rate(needs)
-    worth = sum(
-        row["count"] * worth_of(needs, length(row["leftover"]), needs.shop.longest if row["yard_cuts"] else None, rate)
+def _costs(
+    needs: Needs, net: Fraction, gap: int, least: tuple[Fraction, Fraction], proven: bool, *, sound: bool
+) -> Iterator[str]:
+    """What is spent, net of credit, against the least there is, which lies between two values [minor units].
+
+    sound: whether it can be sawn and paid as it says; what cannot may well cost less than the least.
+    """
+    low, high = least
+    if net < low and sound:
+        yield f"impossible: {float(net)} is spent, at least {float(low)} by the referee"
+    if needs.shop.extra:
+        if proven and net > high * (1 + needs.shop.extra):
+            yield f"roof: {float(net)} is more than may be spent: {float(high)} and {needs.shop.extra} of it"
+        return
+    if proven and net > high:
+        yield f"cost: {float(net)} is called the least, and {float(high)} is possible"
+    if net - gap > high:
+        yield f"bound: {float(net)} less {gap} is called a bound, and {float(high)} is possible"
+
+
+def _credited(needs: Needs, answer: Json) -> int:
+    """What the offcuts kept are worth [minor units]."""
+    rate, longest = credit_rate(needs), needs.shop.longest
+    return sum(
+        row["count"] * worth_of(needs, length(row["leftover"]), longest if row["yard_cuts"] else None, rate)
         for row in answer["cutting_plan"]
     )
-    told = money(answer["proof"]["credited"], decimals) if "credited" in answer["proof"] else worth
-    wrong = [] if told == worth else [f"credited: {told} is told, the offcuts are worth {worth}"]
-    tax = {Fraction(0) if needs.included else each.tax for each in needs.suppliers}
-    return (1 + tax.pop()) * worth if worth else Fraction(0), wrong
+
+
+def _tax_on_boards(needs: Needs) -> Fraction:
+    """The tax that what offcuts are worth is counted with, where one supplier decides it."""
+    rates = {each.tax for each in needs.suppliers}
+    return Fraction(0) if needs.included or len(rates) > 1 else rates.pop()
 
 
 def _cent(needs: Needs, total: int, proven: bool) -> Iterator[str]:

@@ -165,6 +165,16 @@ def test_a_quantity_price_may_be_reached_by_buying_more() -> None:
     assert least_total(read(request)).high == 1800 + 105 + 300
 
 
+def test_the_lowest_price_that_holds_is_the_one_that_is_charged() -> None:
+    """Two boards at 8.00 are 16.00, below a least order of 18.00: nobody may pay 10.00 each to reach it."""
+    supplier = {"name": "A", "trip": "30.00", "delivery": "0.00", "minimum_order": "18.00"}
+    request = purchase(tax_rate="0 %", suppliers=[supplier], hardware=[])
+    del request["lines"][0]["hardware"]
+    row = request["price_book"]["lumber"][0]
+    request["price_book"]["lumber"].append({**row, "least_quantity": "2", "price": "8.00"})
+    assert least_total(read(request)).high == 2400
+
+
 def test_species_that_will_not_do_are_not_cut() -> None:
     request = purchase(tax_rate="0 %")
     request["lines"][0]["parts"][0]["species"] = ["pine"]

@@ -1,4 +1,4 @@
-"""The engine held against the referee: cases that were wrong once; the command."""
+"""The engine held against the referee: cases that were wrong once, and some hundred at random."""
 
 from __future__ import annotations
 
@@ -8,12 +8,15 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from tests.referee import case_files
+from tests.referee import case_files, order_claims, request_claims
 from tests.referee.__main__ import main
 from tests.referee.random_orders import random_order
+from tests.referee.random_requests import random_design_request, random_request
 from tests.referee.shrinking import shrunk, smaller_orders, smaller_requests
 
 from sawbill.estimating import cutting
+
+ORDERS, QUOTES, DESIGNS, A_BATCH = 300, 100, 6, 20
 
 
 @pytest.mark.parametrize("path", sorted(case_files.CASES.glob("*.json")), ids=lambda path: path.stem)
@@ -21,17 +24,39 @@ def test_a_case_that_was_wrong_once_holds(path: Path) -> None:
     case = case_files.load(path)
     verdict = case_files.judged(case)
     assert verdict.judged
+    assert verdict.proven, case["shows"]
     assert verdict.differences == (), case["shows"]
+
+
+@pytest.mark.parametrize("first", range(0, ORDERS, A_BATCH))
+def test_orders_at_random_are_as_the_referee_says(first: int) -> None:
+    for number in range(first, first + A_BATCH):
+        verdict = order_claims.judge(random_order(Random(f"order suite {number}")))
+        assert verdict.differences == (), f"python -m tests.referee --orders 1 --seed suite --only {number}"
+
+
+@pytest.mark.parametrize("first", range(0, QUOTES, A_BATCH))
+def test_requests_at_random_are_as_the_referee_says(first: int) -> None:
+    for number in range(first, first + A_BATCH):
+        verdict = request_claims.judge(*random_request(Random(f"quote suite {number}")))
+        assert verdict.differences == (), f"python -m tests.referee --quotes 1 --seed suite --only {number}"
+
+
+@pytest.mark.parametrize("number", range(DESIGNS))
+def test_designs_at_random_are_as_the_referee_says(number: int) -> None:
+    request = random_design_request(Random(f"design suite {number}"), request_claims.sample_book())
+    verdict = request_claims.judge(*request)
+    assert verdict.differences == (), f"python -m tests.referee --designs 1 --seed suite --only {number}"
 
 
 # ---- the command and the case files
 
 
 def test_the_command_judges_and_ends_well(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["--orders", "3", "--quotes", "1", "--seed", "suite"]) == 0
+    assert main(["--orders", "3", "--quotes", "2", "--seed", "suite"]) == 0
     told = capsys.readouterr().out
     assert "order 3 cases" in told
-    assert "quote 1 cases" in told
+    assert "quote 2 cases" in told
 
 
 def test_the_command_ends_with_1_where_a_claim_does_not_hold(

@@ -2,11 +2,12 @@
 
 import csv
 import io
+import unicodedata
 from decimal import Decimal
 
 import pytest
 
-from sawbill.files.csvtable import unguarded
+from sawbill.files.csvtable import guarded, unguarded
 from sawbill.sheets.columns import plain
 from sawbill.sheets.csvform import csv_bytes
 from sawbill.sheets.tables import TABLES
@@ -33,7 +34,7 @@ def test_no_text_begins_as_a_formula_and_no_number_is_guarded(table, hostile):
     for row in rows:
         for column, cell in zip(table.columns, row, strict=True):
             if column.kind == "text":
-                assert cell[:1] not in ("=", "+", "-", "@", "\t", "\r")
+                assert cell[:1] not in tuple("=+-@\t\r＝＋－＠")  # noqa: RUF001 (meant)
             elif column.is_number and cell:
                 assert Decimal(cell).is_finite()
 
@@ -41,6 +42,15 @@ def test_no_text_begins_as_a_formula_and_no_number_is_guarded(table, hostile):
 def test_names_that_a_sheet_would_compute_stay_text(hostile):
     names = {row["name"] for row in csv.DictReader(io.StringIO(csv_bytes(TABLES["cut-list"], hostile).decode()))}
     assert {"'=1+2", "'+44 (0) 1", "'quoted"} <= names
+
+
+@pytest.mark.parametrize("sign", "＝＋－＠")  # noqa: RUF001 (meant)
+def test_a_wide_sign_is_guarded_as_its_narrow_one_is_and_comes_back(sign):
+    """Unicode, Halfwidth and Fullwidth Forms: NFKC gives the sign of ASCII for each, which a sheet may do first."""
+    assert unicodedata.normalize("NFKC", sign) in "=+-@"
+    for text in (f"{sign}1+2", sign, f"'{sign}"):
+        assert guarded(text) == f"'{text}"
+        assert unguarded(guarded(text)) == text
 
 
 def test_lines_end_in_crlf_but_for_those_within_quotes(bed):

@@ -11,7 +11,12 @@ from tests.store.failing import Faults, plan_faults
 from tests.store.postgresql import Cluster, cluster
 
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.store import NewQuote, Store
+from sawbill.store import NewQuote, Store, Who
+
+ANNA, BEN, CID = map(Who, ("anna", "ben", "cid"))
+STRANGER = Who("")
+KEEPER = Who("root", everything=True)
+"""Who reaches everything, as for `admin`."""
 
 BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)]
 

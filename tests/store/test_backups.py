@@ -6,6 +6,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from tests.store.conftest import ANNA, KEEPER
 from tests.store.together import FORKS
 from tests.store.writers import write_on
 
@@ -34,7 +35,9 @@ def test_a_backup_taken_under_load_holds_all_acknowledged_before_it_and_is_sound
                 restored.check()
                 held = {quote.id for quote in restored.quotes.list(None, most=100_000).quotes}
                 assert held >= set(acknowledged)
-                assert all(restored.books.content("w", entry.revision) for entry in restored.books.history("w"))
+                assert all(
+                    restored.books.content("w", entry.revision, KEEPER) for entry in restored.books.history("w", KEEPER)
+                )
                 assert restored.quotes.add(a_quote(), book()).new, "and it goes on from there"
     finally:
         writer.kill()
@@ -73,7 +76,7 @@ def test_a_damaged_backup_and_other_files_are_refused_and_nothing_is_left(
 ) -> None:
     with Store.open(folder) as store:
         for i in range(50):
-            store.books.put(book(name=f"yard-{i}"), None, "anna")
+            store.books.put(book(name=f"yard-{i}"), None, ANNA)
         store.back_up(tmp_path / "backup")
     whole = (tmp_path / "backup").read_bytes()
     (tmp_path / "cut").write_bytes(whole[: len(whole) // 2])

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from sqlalchemy import func, insert, select
-from tests.store.conftest import Clock
+from tests.store.conftest import ANNA, Clock
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.store import NewQuote, Store, StoreError, StoreReadOnlyError, revisions
@@ -30,7 +30,7 @@ def test_what_one_transaction_reads_is_of_one_moment(database: Database, store: 
     count = select(func.count()).select_from(HISTORY)
     with database.read() as connection:
         before = connection.execute(count).scalar_one()
-        store.books.put(book(), None, "anna")
+        store.books.put(book(), None, ANNA)
         assert connection.execute(count).scalar_one() == before == 0
     with database.read() as connection:
         assert connection.execute(count).scalar_one() == 1
@@ -47,16 +47,18 @@ def test_what_is_raised_inside_a_transaction_undoes_all_of_it(database: Database
 def test_a_revision_that_a_quote_is_about_to_point_to_outlives_its_book(
     database: Database, store: Store, book: Books, a_quote: Callable[..., NewQuote], clock: Clock
 ) -> None:
-    revision = store.books.put(book(), None, "anna").revision
+    revision = store.books.put(book(), None, ANNA).revision
     failed: list[StoreError] = []
+    store.books.delete("yard", revision, ANNA)
+    clock.move(days=31)
 
-    def delete() -> None:
+    def forget() -> None:
         try:
-            store.books.delete("yard", revision)
+            store.books.put(book("9.00", "other"), None, ANNA)
         except StoreError as error:
             failed.append(error)
 
-    deleting = threading.Thread(target=delete)
+    deleting = threading.Thread(target=forget)
     with database.write() as connection:
         revisions.keep(connection, book(), clock.now)
         deleting.start()
@@ -66,7 +68,7 @@ def test_a_revision_that_a_quote_is_about_to_point_to_outlives_its_book(
         connection.execute(insert(QUOTES).values(row))
     deleting.join()
     assert failed == []
-    assert store.books.list() == ()
+    assert [entry.name for entry in store.books.list(ANNA)] == ["other"]
     assert store.books.revision(store.quotes.get("q", "anna").summary.revision)
 
 

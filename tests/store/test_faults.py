@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.store.conftest import ANNA
 from tests.store.failing import KINDS, Faults, faults_at, held
 
 from sawbill.estimating.pricebook import PriceBook
@@ -36,11 +37,11 @@ Quotes = Callable[..., NewQuote]
 def test_whichever_call_of_the_database_fails_nothing_is_half_and_the_next_request_works(
     where: str, store: Store, faults: Faults, book: Books, a_quote: Quotes, asked: str, kind: int, lasting: bool
 ) -> None:
-    at = store.books.put(book("4.00"), None, "anna").revision
+    at = store.books.put(book("4.00"), None, ANNA).revision
     ask: Callable[[], object] = {
         "quote": partial(store.quotes.add, a_quote(), book("4.10"), IdempotencyKey("key", b"{}")),
-        "book": partial(store.books.put, book("4.10"), at, "anna"),
-        "book deleted": partial(store.books.delete, "yard", at),
+        "book": partial(store.books.put, book("4.10"), at, ANNA),
+        "book deleted": partial(store.books.delete, "yard", at, ANNA),
         "spend": partial(store.limits.spend, "anna", 1, Allowance(10, 60)),
         "token": partial(store.tokens.make, "anna", "laptop", ["quote"]),
     }[asked]

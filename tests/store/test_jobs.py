@@ -6,8 +6,8 @@ import pytest
 from tests.store.conftest import Clock
 from tests.store.together import at_once
 
-from sawbill.store import Store, UnknownJobError
-from sawbill.store.jobs import MOST_ATTEMPTS
+from sawbill.store import Store, TooManyJobsError, UnknownJobError
+from sawbill.store.jobs import MOST_ATTEMPTS, MOST_OPEN
 
 LEASE = timedelta(minutes=1)
 
@@ -53,7 +53,7 @@ def test_a_job_that_kills_its_workers_is_given_up(store: Store, clock: Clock) ->
 
 def test_workers_at_once_never_take_the_same_job(store: Store) -> None:
     for number in range(10):
-        store.jobs.add("comparison", "anna", str(number).encode())
+        store.jobs.add("comparison", f"owner-{number}", str(number).encode())
     done, failed = at_once([lambda: store.jobs.take(LEASE)] * 10)
     assert failed == []
     assert len({job.id for job in done if job is not None}) == len([job for job in done if job is not None]) >= 1
@@ -90,14 +90,60 @@ def test_a_job_that_is_deleted_is_nobodys_any_more(store: Store) -> None:
         store.jobs.delete(job.id, None)
 
 
-def test_jobs_that_have_not_ended_are_counted_by_owner(store: Store) -> None:
-    for owner in ("anna", "anna", "ben"):
-        store.jobs.add("comparison", owner, b"1")
+def test_so_many_jobs_of_an_owner_may_wait_or_run_and_one_that_ends_makes_room(store: Store) -> None:
+    for _ in range(MOST_OPEN):
+        store.jobs.add("comparison", "anna", b"1")
+    with pytest.raises(TooManyJobsError, match=f"{MOST_OPEN} of your jobs"):
+        store.jobs.add("comparison", "anna", b"1")
+    store.jobs.add("comparison", "ben", b"1")
     taken = store.jobs.take(LEASE)
-    assert taken is not None
-    assert (store.jobs.count_open("anna"), store.jobs.count_open("ben"), store.jobs.count_open("cid")) == (2, 1, 0)
+    assert taken is not None and taken.owner == "anna"
+    with pytest.raises(TooManyJobsError):
+        store.jobs.add("comparison", "anna", b"1")
     store.jobs.finish(taken, b"done")
-    assert store.jobs.count_open("anna") == 1
+    store.jobs.add("comparison", "anna", b"1")
+
+
+def test_forty_who_ask_at_once_get_five_jobs(store: Store) -> None:
+    done, refused = at_once([lambda: store.jobs.add("comparison", "anna", b"1")] * 40)
+    assert len(done) == MOST_OPEN == 5
+    assert {type(error) for error in refused} == {TooManyJobsError}
+
+
+def test_owners_have_their_turns_however_many_jobs_one_has(store: Store, clock: Clock) -> None:
+    for text in (b"a1", b"a2", b"a3"):
+        store.jobs.add("comparison", "anna", text)
+    for owner in ("ben", "cid"):
+        store.jobs.add("comparison", owner, owner.encode())
+    done = []
+    while (job := store.jobs.take(LEASE)) is not None:
+        store.jobs.finish(job, b"done")
+        store.jobs.delete(job.id, job.owner)  # which gives nobody another turn
+        done.append(job.request)
+        clock.move(seconds=1)
+    assert done == [b"a1", b"ben", b"cid", b"a2", b"a3"]
+
+
+def test_an_owner_of_whose_jobs_one_runs_waits_for_those_who_have_none(store: Store, clock: Clock) -> None:
+    for owner, text in (("anna", b"a1"), ("anna", b"a2"), ("ben", b"b1"), ("ben", b"b2")):
+        store.jobs.add("comparison", owner, text)
+    first = store.jobs.take(LEASE)
+    clock.move(seconds=1)
+    second = store.jobs.take(LEASE)
+    assert first is not None and second is not None
+    assert (first.request, second.request) == (b"a1", b"b1")
+    store.jobs.finish(second, b"done")
+    third = store.jobs.take(LEASE)
+    assert third is not None and third.request == b"b2", "anna had her turn longer ago, but one of hers runs"
+
+
+def test_a_job_taken_by_a_clock_that_ran_ahead_is_taken_again(store: Store, clock: Clock) -> None:
+    store.jobs.add("comparison", "anna", b"1")
+    clock.move(days=365)
+    assert store.jobs.take(LEASE) is not None
+    clock.move(days=-365)
+    again = store.jobs.take(LEASE)
+    assert again is not None and again.attempts == 2
 
 
 def test_old_jobs_that_have_ended_are_forgotten_and_no_others(store: Store, clock: Clock) -> None:

@@ -60,3 +60,20 @@ def test_many_strangers_at_once_are_all_answered(store: Store, clock: Clock) -> 
         assert failed == []
         assert all(spent.allowed for spent in done)
         clock.move(hours=1)
+
+
+def test_a_clock_that_ran_a_year_ahead_and_was_set_right_locks_nobody_out(store: Store, clock: Clock) -> None:
+    clock.move(days=365)
+    assert store.limits.spend("anna", 10, TEN_A_MINUTE).left == 0
+    clock.move(days=-365)
+    assert store.limits.spend("anna", 11, TEN_A_MINUTE).left == 10, "a look that is refused is not misled either"
+    assert store.limits.spend("anna", 10, TEN_A_MINUTE) == Spent(True, left=0, full_in=60, retry_in=0)
+    assert not store.limits.spend("anna", 1, TEN_A_MINUTE).allowed, "and it is an allowance as ever"
+
+
+def test_two_machines_whose_clocks_differ_a_little_give_nobody_a_second_allowance(store: Store, clock: Clock) -> None:
+    a_second = Allowance(units=10, seconds=1)
+    clock.move(seconds=30)
+    assert store.limits.spend("anna", 10, a_second).allowed
+    clock.move(seconds=-30)
+    assert store.limits.spend("anna", 1, a_second) == Spent(False, left=0, full_in=31, retry_in=31)

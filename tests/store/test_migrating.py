@@ -1,5 +1,6 @@
 """The tables of a store: made, recognised, and the same as this version reads, on both databases."""
 
+import hashlib
 import os
 import stat
 import subprocess
@@ -13,10 +14,21 @@ from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import text
+from tests.store.conftest import ANNA, BEN, STRANGER
 from tests.store.together import at_once
 
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.store import QuoteFilter, Store, StoreError, StoreNotAtHeadError, StoreUnavailableError, migrating
+from sawbill.estimating.pricebook import PriceBook, canonical
+from sawbill.store import (
+    BookRights,
+    QuoteFilter,
+    Store,
+    StoreDamagedError,
+    StoreError,
+    StoreNotAtHeadError,
+    StoreUnavailableError,
+    UnknownStoredBookError,
+    migrating,
+)
 from sawbill.store.database import Database, create_file
 from sawbill.store.schema import METADATA
 
@@ -31,9 +43,9 @@ def test_the_migrations_make_exactly_the_tables_that_are_read(where: str) -> Non
 
 
 def test_migrating_a_store_at_head_changes_nothing(store: Store, book: Callable[..., PriceBook]) -> None:
-    entry = store.books.put(book(), None, "anna")
+    entry = store.books.put(book(), None, ANNA)
     assert store.migrate() == "head"
-    assert store.books.list() == (entry,)
+    assert store.books.list(ANNA) == (entry,)
 
 
 def test_quotes_of_the_first_tables_are_found_by_their_designs(where: str) -> None:
@@ -55,6 +67,69 @@ def test_quotes_of_the_first_tables_are_found_by_their_designs(where: str) -> No
         (found,) = store.quotes.list("anna", wanted=QuoteFilter(design="bench")).quotes
         assert found.designs == ("bench", "daybed")
         assert store.quotes.get("q1", "anna").result == b"{}"
+
+
+def of_half_the_digits(where: str, book: PriceBook, *, damaged: bool = False) -> str:
+    """A store as version 0.7 wrote it: a book of two revisions, and a quote made from the first."""
+    database, first = Database(where), canonical(book)
+    if database.file is not None:
+        create_file(database.file)
+    names = [hashlib.sha256(text).hexdigest()[:16] for text in (first, b"{}")]
+    with database.write() as connection:
+        command.upgrade(migrating._config(connection=connection), "0002")
+        insert = text("INSERT INTO revisions VALUES (:name, :content, 7)")
+        for name, content in zip(names, (b"spoilt" if damaged else first, b"{}"), strict=True):
+            connection.execute(insert, {"name": name, "content": content})
+        connection.execute(text("INSERT INTO books VALUES ('yard', 2, :now)"), {"now": names[1]})
+        for sequence, (name, by) in enumerate(zip(names, ("anna", "ben"), strict=True), 1):
+            row = {"sequence": sequence, "name": name, "by": by}
+            connection.execute(text("INSERT INTO book_history VALUES ('yard', :sequence, :name, :by, 7)"), row)
+        columns = "id, owner, label, book, revision, engine, currency, total, request, result, stored"
+        values = "'q1', 'anna', '', 'yard', :revision, '0.7.0', 'USD', '4.20', :request, :result, 0"
+        quote = {"revision": names[0], "request": b"{}", "result": b'{"as": "ever"}'}
+        connection.execute(text(f"INSERT INTO quotes ({columns}) VALUES ({values})"), quote)
+    database.close()
+    return names[0]
+
+
+def test_revisions_of_half_the_digits_are_found_by_their_old_names_and_their_new_ones(
+    where: str, book: Callable[..., PriceBook]
+) -> None:
+    short, made = of_half_the_digits(where, book()), book()
+    with Store.open(where) as store:
+        assert store.migrate() == "behind"
+        long = made.revision
+        assert long.startswith(short) and len(long) == 2 * len(short)
+        for name in (short, long):
+            assert store.books.content("yard", name, BEN) == store.books.revision(name) == canonical(made)
+        assert [(each.sequence, each.by) for each in store.books.history("yard", BEN)] == [(2, "ben"), (1, "anna")]
+        assert store.books.history("yard", BEN)[1].revision == long
+        kept = store.quotes.get("q1", "anna")
+        assert (kept.summary.revision, kept.result) == (long, b'{"as": "ever"}')
+        now = hashlib.sha256(b"{}").hexdigest()
+        assert store.books.put(book("4.10"), now[:16], BEN).sequence == 3, "written over by the tag of before"
+        with pytest.raises(UnknownStoredBookError):
+            store.books.revision(book("4.10").revision[:16])
+
+
+def test_a_book_of_before_belongs_to_who_wrote_it_last(where: str, book: Callable[..., PriceBook]) -> None:
+    of_half_the_digits(where, book())
+    with Store.open(where) as store:
+        store.migrate()
+        assert store.books.get("yard", BEN).may == "own"
+        assert store.books.list(ANNA) == store.books.list(STRANGER) == ()
+        assert store.rights.of("yard", BEN) == BookRights("ben", ())
+
+
+def test_a_revision_that_was_damaged_before_is_told_of_and_stops_no_migration(
+    where: str, book: Callable[..., PriceBook]
+) -> None:
+    short = of_half_the_digits(where, book(), damaged=True)
+    with Store.open(where) as store:
+        store.migrate()
+        with pytest.raises(StoreDamagedError):
+            store.books.content("yard", short, BEN)
+        assert store.quotes.get("q1", "anna").result == b'{"as": "ever"}'
 
 
 def test_of_many_who_migrate_at_once_one_does(where: str) -> None:
@@ -101,14 +176,18 @@ def test_what_is_asked_of_a_store_without_tables_is_answered_with_the_remedy(whe
     (tmp_path / "data").mkdir()
     (tmp_path / "data" / "sawbill.sqlite").touch()
     with Store.open(where) as store:
-        for ask in (store.books.list, partial(store.quotes.list, None), partial(store.tokens.revoke, "0")):
+        for ask in (
+            partial(store.books.list, ANNA),
+            partial(store.quotes.list, None),
+            partial(store.tokens.revoke, "0"),
+        ):
             with pytest.raises(StoreNotAtHeadError, match="sawbill migrate"):
                 ask()
 
 
 def test_a_folder_without_a_store_is_not_filled_by_asking(tmp_path: Path) -> None:
     with Store.open(tmp_path) as store, pytest.raises(StoreUnavailableError, match="its folder"):
-        store.books.list()
+        store.books.list(ANNA)
     assert list(tmp_path.iterdir()) == []
 
 

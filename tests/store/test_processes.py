@@ -10,6 +10,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from tests.store.conftest import KEEPER
 from tests.store.together import FORKS
 from tests.store.writers import add_by_one_key, check_tokens, die_before_commit, read_book, spend, write_on
 
@@ -112,8 +113,8 @@ def _look_through(store: Store, name: str, told: list[Any], quote: NewQuote, boo
     """See that all a killed writer told is there, and that the request it was at can be sent again."""
     for each in told:
         if isinstance(each, BookEntry):
-            assert store.books.history(name, before=each.sequence + 1, most=1)[0].revision == each.revision
-            assert store.books.content(name, each.revision)
+            assert store.books.history(name, KEEPER, before=each.sequence + 1, most=1)[0].revision == each.revision
+            assert store.books.content(name, each.revision, KEEPER)
         else:
             assert store.quotes.get(each, "anna").result == quote.result
     last = [each for each in told if isinstance(each, str)][-1]
@@ -121,7 +122,11 @@ def _look_through(store: Store, name: str, told: list[Any], quote: NewQuote, boo
         kept = store.quotes.add(quote, book, IdempotencyKey(f"{name}-{number}", quote.request))
         assert kept.new in new
         assert (kept.quote.summary.id == last) == (number < _quotes(told))
-    history = store.books.history(name, most=10**6) if any(entry.name == name for entry in store.books.list()) else ()
+    history = (
+        store.books.history(name, KEEPER, most=10**6)
+        if any(entry.name == name for entry in store.books.list(KEEPER))
+        else ()
+    )
     assert [entry.sequence for entry in history] == list(range(len(history), 0, -1))
 
 

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import partial
 
 import pytest
-from tests.store.conftest import Clock
+from tests.store.conftest import ANNA, BEN, Clock
 from tests.store.together import at_once
 
 from sawbill.estimating.pricebook import PriceBook
@@ -28,7 +28,7 @@ def test_a_quote_is_given_back_byte_for_byte_with_what_it_was_made_from(
 ) -> None:
     result = bytes(range(256)) * 400
     kept = store.quotes.add(a_quote(result=result), book("4.00"))
-    store.books.put(book("4.90"), None, "ben")
+    store.books.put(book("4.90"), None, BEN)
     clock.move(days=4000)
     read = store.quotes.get(kept.quote.summary.id, "anna")
     assert read == kept.quote
@@ -162,13 +162,16 @@ def test_of_fifty_at_once_with_one_key_one_makes_the_quote_and_all_get_it(
     assert len(store.quotes.list("anna").quotes) == 1
 
 
-def test_quotes_and_a_books_deletion_at_once_leave_every_quote_its_revision(
-    store: Store, book: Books, a_quote: Quotes
+def test_quotes_and_the_end_of_a_deleted_book_at_once_leave_every_quote_its_revision(
+    store: Store, book: Books, a_quote: Quotes, clock: Clock
 ) -> None:
-    for _ in range(5):
-        entry = store.books.put(book(), None, "anna")
+    for turn in range(5):
+        entry = store.books.put(book(), None, ANNA)
+        store.books.delete("yard", entry.revision, ANNA)
+        clock.move(days=31)
         add = partial(store.quotes.add, a_quote(), book())
-        done, failed = at_once([partial(store.books.delete, "yard", entry.revision), *[add] * 5])
+        forget = partial(store.books.put, book("9.00", f"other-{turn}"), None, ANNA)
+        done, failed = at_once([forget, *[add] * 5])
         assert failed == []
         assert store.books.revision(entry.revision)
         for quote in store.quotes.list(None).quotes:

@@ -13,7 +13,7 @@ from tests.store.together import at_once
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.files.asjson import read_json
-from sawbill.store import Allowance, BookEntry, IdempotencyKey, NewQuote, Store
+from sawbill.store import Allowance, BookEntry, IdempotencyKey, NewQuote, Store, Who
 from sawbill.store.schema import KEYS
 
 
@@ -26,8 +26,8 @@ def write_on(where: str, name: str, quote: NewQuote, books: list[bytes], tell: C
         key = IdempotencyKey(f"{name}-{number}", quote.request)
         kept = store.quotes.add(quote, book, key)
         tell.send((name, kept.quote.summary.id))
-        revision = store.books.put(book, revision, name).revision
-        tell.send((name, BookEntry(name, number + 1, revision, name, kept.quote.summary.stored)))
+        revision = store.books.put(book, revision, Who(name)).revision
+        tell.send((name, BookEntry(name, number + 1, revision, name, kept.quote.summary.stored, name, "own")))
 
 
 def die_before_commit(where: str, quote: NewQuote, book: bytes, key: str, step: int, tell: Connection) -> None:

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from sawbill.trade.design_values import MPA_PER_PSI, NdsValues, StrengthClass, values_of
+from sawbill.trade.design_values import (
+    MPA_PER_PSI,
+    NdsValues,
+    StrengthClass,
+    find_told,
+    nds_values,
+    strength_classes,
+    values_of,
+)
 from sawbill.trade.lumber import Material, find_grade, find_species, section
 
 TABLE_4A = [
@@ -20,9 +28,14 @@ TABLE_4A = [
 ]
 EN_338 = [
     # EN 338:2016, Table 1: class, fm, fc along and across the grain, fv, E mean and 5 % [MPa], density [kg/m3]
+    ("C14", 14, 16, 2.0, 3.0, 7000, 4700, 290),
     ("C16", 16, 17, 2.2, 3.2, 8000, 5400, 310),
+    ("C20", 20, 19, 2.3, 3.6, 9500, 6400, 330),
+    ("C22", 22, 20, 2.4, 3.8, 10000, 6700, 340),
     ("C24", 24, 21, 2.5, 4.0, 11000, 7400, 350),
     ("C30", 30, 24, 2.7, 4.0, 12000, 8000, 380),
+    ("C35", 35, 25, 2.7, 4.0, 13000, 8700, 390),
+    ("C40", 40, 27, 2.8, 4.0, 14000, 9400, 400),
 ]
 
 
@@ -89,3 +102,59 @@ NO_VALUES = [
 @pytest.mark.parametrize("material", NO_VALUES, ids=str)
 def test_of_other_wood_no_table_tells(material: Material) -> None:
     assert values_of(material) is None
+
+
+# What may be told of a board's strength beside its grade, and what it is then reckoned as.
+
+CLASSES = [
+    # INSTA 142 beside EN 338, as a Swedish and a Finnish timber guide print it (2021); DIN 4074-1: the trade press of
+    # 2015 for S10; the rest of EN 1912 from memory.
+    ("T0", "C14"), ("T1", "C18"), ("T2", "C24"), ("T3", "C30"), ("S10", "C24"), ("S7", "C16"), ("S13", "C30"),
+    ("SS", "C24"), ("GS", "C16"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("grade", "named"), CLASSES)
+def test_visual_grades_of_strength_are_of_a_strength_class(grade: str, named: str) -> None:
+    assert values_of(wood("spruce", grade, "45x95")) == strength_classes()[named]
+    assert values_of(told("fifths", grade)) == values_of(told("fifths", named)) == strength_classes()[named]
+
+
+def told(grade: str, what: str, size: str = "45x95", species: str = "spruce") -> Material:
+    return Material(section(size), find_species(species), find_grade(grade), design_values=find_told(what).name)
+
+
+def test_the_nordic_grades_are_for_the_sections_their_standard_names() -> None:
+    """INSTA 142:2009, abstract: t >= 45 or b > 75 mm; 25 to 45 by 50 to 75 mm only T1 and T2."""
+    scope = {(size, grade): values_of(wood("spruce", grade, size)) is not None
+             for size in ("22x95", "28x70", "22x45", "34x45", "45x45") for grade in ("T0", "T2")}  # fmt: skip
+    assert {each for each, known in scope.items() if known} == {
+        ("22x95", "T0"), ("22x95", "T2"), ("28x70", "T2"), ("45x45", "T0"), ("45x45", "T2"),
+    }  # fmt: skip
+
+
+def test_stress_rated_boards_have_the_values_of_their_grade_and_others_have_none() -> None:
+    """NDS Supplement 2018, Tables 4A and 4B, footnote 2."""
+    board = told("No.2", "stress-rated", "1x4", "SPF")
+    assert values_of(board) == values_of(wood("SPF", "No.2", "2x4"))
+    assert values_of(wood("SPF", "No.2", "1x4")) is None, "sold by that name, boards are graded for looks"
+    assert values_of(told("2 Common", "stress-rated", "1x4", "SPF")) is None, "it has no grade of those tables"
+    assert values_of(told("No.2", "stress-rated", "45x95", "SPF")) is None, "no nominal size, no size factor"
+
+
+def test_sorted_boards_are_no_better_than_no_3_of_the_weakest_group() -> None:
+    """Spruce-Pine-Fir (South) No.3: Fb 450 psi, E 1.0e6 psi (NDS Supplement 2018, Table 4A).
+
+    ASTM D245 with the green strength of lodgepole pine (D2555: 5490, standard deviation 878 psi), 2.1 for safety and
+    duration, 1.25 for seasoning, 0.26 for the grade and (2 / 5.5)^(1/9) for the depth: 560 psi, below 450 x 1.3 = 585.
+    """
+    floor = values_of(told("2 Common", "sorted", "1x6", "SPF"))
+    assert isinstance(floor, NdsValues)
+    assert (round(floor.fb / MPA_PER_PSI), round(floor.e / MPA_PER_PSI)) == (450, 1_000_000)
+    derived = (5490 - 1.645 * 878) / 2.1 * 1.25 * 0.26 * (2 / 5.5) ** (1 / 9)
+    assert round(derived) == 560 and derived == pytest.approx(450 * 1.3, rel=0.05)
+    assert all(floor.fb <= each.fb for (name, grade, _), each in nds_values().items()
+               if grade == "No.3" and name != "western cedars")  # fmt: skip
+    assert values_of(told("2 Common", "sorted", "1x6", "western cedars")) is None, "that group is weaker"
+    assert values_of(told("2 Common", "sorted", "2x6", "SPF")) is None, "lumber has grades of its own"
+    assert values_of(told("fifths", "sorted", "22x95")) is None, "no published value supports a floor"

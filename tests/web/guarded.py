@@ -10,6 +10,7 @@ from sawbill.web.app import create_app
 from sawbill.web.settings import Settings
 
 PATH = {
+    "to": "everyone",
     "design": "slatted-bed", "name": "sample-inch", "kind": "not-found", "table": "cut-list", "path": "total",
     "revision": "0000000000000000",
 }  # fmt: skip

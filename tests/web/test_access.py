@@ -6,7 +6,7 @@ import re
 import pytest
 from tests.web.guarded import Kept, addresses, ask
 
-from sawbill.store import Store
+from sawbill.store import Store, Who
 from sawbill.web.access import guard
 from sawbill.web.app import create_app
 from sawbill.web.limits import FAILURES
@@ -54,6 +54,7 @@ def another(common):
 ALL = addresses(create_app(Settings()))
 GUARDED = [each for each in ALL if each.access not in ("open", "read")]
 OF_QUOTES = [each for each in ALL if "<quote_id>" in each.rule]
+OF_BOOKS = [each for each in ALL if each.rule.startswith("/v1/price-books/<name>")]
 OF_JOBS = [each for each in ALL if "<job_id>" in each.rule]
 
 
@@ -66,7 +67,7 @@ def named(each):
 
 def test_every_address_declares_what_it_takes():
     assert len(ALL) > 40
-    assert {each.access for each in ALL} == {"open", "read", "stored-quote", "quote", "price-book"}
+    assert {each.access for each in ALL} == {"open", "read", "kept", "stored-quote", "quote", "price-book", "metrics"}
     assert {each.rule for each in ALL if each.access == "open"} == OPEN
 
 
@@ -101,10 +102,10 @@ def test_without_a_token_nothing_is_had_that_takes_one(common, common_id, addres
 
 @pytest.mark.parametrize("address", GUARDED, ids=named)
 def test_a_token_of_another_scope_is_refused_with_the_scope_it_takes(common, common_id, address):
-    has = "price-book" if address.access in ("quote", "stored-quote") else "quote"
+    has = "price-book" if address.access in ("kept", "quote", "stored-quote") else "quote"
     answer = ask(common.as_("anna", has), address, quote_id=common_id)
     assert answer.status_code == 403
-    needs = "quote" if address.access == "stored-quote" else address.access
+    needs = "read" if address.access in ("kept", "stored-quote") else address.access
     assert answer.headers["WWW-Authenticate"].endswith(f'error="insufficient_scope", scope="{needs}"')
 
 
@@ -119,6 +120,136 @@ def test_what_is_anothers_is_as_if_it_were_not_there(common, common_id, address)
     assert there.data == not_there.data
     assert anna.get(f"/v1/quotes/{common_id}/links").json["links"][0]["revoked"] is None
     assert anna.get(f"/v1/jobs/{job}").status_code == 200
+    common.store.jobs.delete(job, "anna")
+
+
+@pytest.fixture(scope="module")
+def shop(common):
+    """A price book of anna's, by its name; ben was let read another, cid to write it."""
+    for name in ("annas-shop", "shared-shop"):
+        put(common.as_("anna", "price-book"), name, {"If-None-Match": "*"})
+    common.store.rights.let("shared-shop", "owner:ben", "read", Who("anna"))
+    common.store.rights.let("shared-shop", "owner:cid", "write", Who("anna"))
+    return "annas-shop"
+
+
+def put(client, name, headers):
+    return client.put(f"/v1/price-books/{name}?copy=sample-inch", headers=headers)
+
+
+def plain(answer, name):
+    return answer.status_code, answer.get_data(as_text=True).replace(name, "NAME")
+
+
+@pytest.mark.parametrize("address", OF_BOOKS, ids=named)
+@pytest.mark.parametrize("scopes", [["price-book"], ["read"], None], ids=str)
+def test_a_price_book_of_somebody_elses_is_as_if_it_were_not_there(common, shop, address, scopes):
+    client = common.client() if scopes is None else common.as_("ben", *scopes)
+    there = ask(client, address, name=shop)
+    assert plain(there, shop) == plain(ask(client, address, name="annas-shoq"), "annas-shoq")
+    assert there.status_code in (401, 403, 404, 422, 428), "422, 428: what was sent is at fault whatever is there"
+    assert "anna" not in there.text.replace(shop, "")
+
+
+@pytest.mark.parametrize("asked", ["annas-shop", "annas-shop@{}"])
+def test_nobody_quotes_from_what_he_may_not_read(common, shop, asked):
+    revision = common.store.books.get(shop, Who("anna")).revision
+    ben, anna = common.as_("ben", "quote"), common.as_("anna", "quote")
+    for path, more in (("/v1/quotes?keep=no", {"lines": [{"parts": SHELF}]}), ("/v1/cutting-plans", {"pieces": SHELF})):
+        for client, status in ((ben, 422), (common.client(), 422 if "plans" in path else 401), (anna, 200)):
+            answer = client.post(path, json={"price_book": asked.format(revision), **more})
+            assert answer.status_code in (status, 422) and (answer.status_code == 200) == (client is anna)
+            if answer.status_code == 422:
+                assert {each["code"] for each in answer.json["errors"]} == {"unknown-price-book"}
+    compared = {"designs": ["bench"], "price_books": [asked.format(revision)]}
+    assert ben.post("/v1/comparisons", json=compared).status_code == 422
+    assert anna.post("/v1/comparisons", json=compared).status_code == 200
+    url = f"/v1/designs/bench/value/total.txt?price_book={asked.format(revision)}"
+    tag = anna.get(url).headers["ETag"]
+    for client in (ben, common.client()):
+        assert client.get(url, headers={"If-None-Match": tag}).status_code == 422, "no tag opens it"
+
+
+def test_who_may_read_a_book_is_told_what_he_may_not_and_by_whom_it_would_be_right(common, shop, as_problem):
+    ben, cid = common.as_("ben", "price-book"), common.as_("cid", "price-book")
+    tag = ben.get("/v1/price-books/shared-shop").headers["ETag"]
+    for client, write in ((ben, 403), (cid, 200)):
+        assert put(client, "shared-shop", {"If-Match": tag}).status_code == write
+        for answer in (
+            client.delete("/v1/price-books/shared-shop", headers={"If-Match": tag}),
+            client.get("/v1/price-books/shared-shop/rights"),
+            client.put("/v1/price-books/shared-shop/rights/everyone", json={"may": "write"}),
+            client.delete("/v1/price-books/shared-shop/rights/owner:ben"),
+            client.patch("/v1/price-books/shared-shop/rights", json={"owner": "ben"}),
+        ):
+            problem = as_problem(answer)
+            assert (problem["type"], problem["status"]) == ("/problems/not-yours", 403)
+            assert "ask its owner" in problem["detail"]
+    problem = as_problem(put(ben, shop, {"If-None-Match": "*"}))
+    assert (problem["type"], problem["status"]) == ("/problems/name-taken", 409)
+    assert as_problem(put(ben, shop, {"If-Match": tag}))["detail"] == as_problem(
+        put(ben, "no-such-shop", {"If-Match": tag})
+    )["detail"].replace("no-such-shop", shop)
+
+
+def test_whose_a_book_is_and_who_wrote_it_is_told_to_nobody_without_a_token(common, shop):
+    common.store.rights.let("shared-shop", "everyone", "read", Who("anna"))
+    (seen,) = (each for each in books_of(common.client()) if each["kept"] == "store")
+    assert (seen["name"], seen["owner"], seen["by"], seen["may"]) == ("shared-shop", None, None, "read")
+    revisions = common.client().get("/v1/price-books/shared-shop/revisions").json["revisions"]
+    assert {each["by"] for each in revisions} == {None}
+    for path in ("/v1/price-books.csv", "/v1/price-books.html", "/v1/price-books/shared-shop.json"):
+        assert "anna" not in common.client().get(path).text
+    (seen,) = (each for each in books_of(common.as_("ben")) if each["name"] == "shared-shop")
+    assert (seen["owner"], seen["may"]) == ("anna", "read")
+    (seen,) = (each for each in books_of(common.as_("anna", "read")) if each["name"] == shop)
+    assert (seen["owner"], seen["may"]) == ("anna", "own")
+
+
+def books_of(client):
+    return client.get("/v1/price-books").json["price_books"]
+
+
+def test_an_owner_shares_a_book_and_takes_it_back(common, shop):
+    anna, ben = common.as_("anna", "price-book"), common.as_("ben")
+    assert put(anna, "for-ben", {"If-None-Match": "*"}).status_code == 201
+    told = anna.put("/v1/price-books/for-ben/rights/owner:ben", json={"may": "read"})
+    assert told.json == {"name": "for-ben", "owner": "anna", "rights": [{"to": "owner:ben", "may": "read"}]}
+    assert ben.get("/v1/price-books/for-ben").status_code == 200
+    assert anna.delete("/v1/price-books/for-ben/rights/owner:ben").json["rights"] == []
+    assert ben.get("/v1/price-books/for-ben").status_code == 404
+    common.store.groups.add("makers", ["ben"])
+    anna.put("/v1/price-books/for-ben/rights/group:makers", json={"may": "write"})
+    assert anna.get("/v1/price-books/for-ben/rights").json["rights"] == [{"to": "group:makers", "may": "write"}]
+    assert ben.get("/v1/price-books/for-ben").status_code == 200
+    wrong = anna.put("/v1/price-books/for-ben/rights/ben", json={"may": "read"})
+    assert (wrong.status_code, "owner:NAME" in wrong.json["errors"][0]["detail"]) == (422, True)
+    assert anna.put("/v1/price-books/for-ben/rights/owner:ben", json={"may": "own"}).status_code == 422
+    assert anna.patch("/v1/price-books/for-ben/rights", json={"owner": "ben"}).status_code == 204
+    assert anna.get("/v1/price-books/for-ben").status_code == 404
+    assert common.as_("ben", "price-book").get("/v1/price-books/for-ben/rights").json["owner"] == "ben"
+
+
+@pytest.mark.parametrize("address", ALL, ids=named)
+def test_a_token_that_only_reads_changes_nothing(common, common_id, address):
+    reader = common.as_("anna", "read")
+    answer = ask(reader, address, quote_id=common_id)
+    if address.access in ("quote", "price-book", "metrics"):
+        assert answer.status_code == 403
+    elif address.access in ("kept", "stored-quote"):
+        assert answer.status_code in (200, 404), "404: there is no such job, table or value"
+    if address.rule == "/v1/quotes" and address.method == "POST":
+        asked = {"price_book": "sample-inch", "lines": [{"parts": SHELF}]}
+        assert reader.post("/v1/quotes", json=asked).status_code == 403
+        assert reader.post("/v1/quotes?keep=no", json=asked).status_code == 200
+
+
+def test_the_metrics_take_a_token_of_their_own_unless_they_are_open(kept, tmp_path):
+    for client, status in ((kept.client(), 401), (kept.as_("anna", "quote"), 403), (kept.as_("watch", "metrics"), 200)):
+        assert client.get("/metrics").status_code == status
+    assert kept.as_("watch", "metrics").get("/v1/quotes").status_code == 403
+    anybody = Kept(tmp_path / "open", metrics="open")
+    assert anybody.client().get("/metrics").status_code == 200
 
 
 def test_every_id_in_an_address_is_of_something_that_is_somebodys():
@@ -200,6 +331,20 @@ def test_a_token_in_an_address_is_refused_and_said_to_be_changed(kept, path, as_
         assert "change it for another" in problem["detail"]
         assert secret not in json.dumps(problem)
     assert kept.client().get(f"/v1/quotes?link={secret}").status_code == 401
+
+
+@pytest.mark.parametrize("hide", ["%73{}", "%2573{}", "%252573{}", "Bearer%20s{}", "x%00%73{}"])
+@pytest.mark.parametrize("path", ["/v1/designs?token={}", "/v1/designs?{}=1", "/v1/designs/{}", "/v1/quotes/{}/about"])
+def test_a_token_in_an_address_is_refused_however_its_letters_are_written(kept, path, hide, as_problem):
+    secret = kept.secret("anna")
+    answer = kept.client().get(path.format(hide.format(secret[1:])))
+    problem = as_problem(answer)
+    assert "change it for another" in problem["detail"] or "control character" in problem["detail"]
+    assert secret[1:] not in json.dumps(problem)
+
+
+def test_what_only_begins_like_a_token_may_stand_in_an_address(kept):
+    assert kept.as_("anna").get("/v1/quotes?label=the%20sawbill_bench").status_code == 200
 
 
 def test_health_asks_no_token_and_no_store(tmp_path):

@@ -35,13 +35,14 @@ def port(tmp_path_factory):
         assert server.wait(40) == 0
 
 
-def healthy(port, **environment):
-    command = [sys.executable, "-m", "sawbill.web.healthy", str(port)]
+def healthy(*port, **environment):
+    command = [sys.executable, "-m", "sawbill.web.healthy", *map(str, port)]
     return subprocess.run(command, env=environment, capture_output=True, text=True, check=False, timeout=30)
 
 
 def test_a_service_that_answers_is_healthy_by_a_name_that_it_answers_to(port):
     assert healthy(port, SAWBILL_TRUSTED_HOSTS="quotes.example, other.example").returncode == 0
+    assert healthy(SAWBILL_TRUSTED_HOSTS="quotes.example", SAWBILL_PORT=str(port)).returncode == 0
     other = healthy(port)
     assert other.returncode == 1
     assert other.stderr == f"/healthz on port {port} answers 400; it must be 200\n"

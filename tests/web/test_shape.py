@@ -1,8 +1,13 @@
+import time
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from sawbill.estimating.request import MOST_LINES, MOST_PARTS, RequestFault
+from sawbill.web.problems import MOST_ERRORS, faulty
 from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
-from sawbill.web.shape import faults_of, merged, without
+from sawbill.web.shape import MOST_WORDED, faults_of, merged, without
 
 PART = {"section": "2x4", "length": "30 in"}
 QUOTE, PLAN = QuoteRequestSchema(), CuttingPlanRequestSchema()
@@ -128,3 +133,33 @@ def test_faults_of_both_readings_are_merged_one_a_place_and_in_order():
         RequestFault(("lines", 9, "quantity"), "out-of-range", "g"),
     ]
     assert [fault.detail for fault in merged(shape, meaning)] == ["b", "f", "a"]
+
+
+@given(st.lists(st.text(max_size=8), unique=True, max_size=400))
+def test_of_a_flood_of_faults_all_are_counted_and_the_first_in_order_put_into_words(keys):
+    raw = {"price_book": "x", "lines": []} | dict.fromkeys(keys, 1)
+    unknown = set(keys) - set(QUOTE.fields)
+    found = merged(faults_of(raw, QUOTE), [])
+    assert sum(fault.code == "unknown-key" for fault in found) == len(unknown)
+    assert [fault.pointer for fault in found[:MOST_WORDED]] == sorted(fault.pointer for fault in found)[:MOST_WORDED]
+    assert all(fault.detail for fault in found[:MOST_WORDED])
+
+
+def test_as_many_faults_are_put_into_words_as_a_problem_lists():
+    assert MOST_WORDED == MOST_ERRORS
+    found = faults_of({"price_book": "x", "lines": [{f"k{i}": 1 for i in range(300)}] * MOST_LINES}, QUOTE)
+    problem = faulty(merged(found, []))
+    assert (len(problem.errors), problem.detail.split()[0]) == (100, str(300 * MOST_LINES))
+    assert all(error["detail"] for error in problem.errors)
+    assert not any(fault.detail for fault in found[MOST_WORDED:])
+
+
+def test_a_flood_of_faults_takes_little_more_for_each_than_to_count_it():
+    def seconds(keys):
+        raw = {"price_book": "x", "lines": [{f"k{i}": 1 for i in range(keys)}] * MOST_LINES}
+        began = time.process_time()
+        assert len(faulty(merged(faults_of(raw, QUOTE), [])).errors) == MOST_ERRORS
+        return time.process_time() - began
+
+    few, many = (min(seconds(keys) for _ in range(3)) for keys in (20, 200))
+    assert many < 20 * few + 0.1

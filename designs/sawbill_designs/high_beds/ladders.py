@@ -1,10 +1,11 @@
 """The way up to a high bed: a ladder, or steps, that stands outside of the rail in front of the way in.
 
-Two stiles stand on the floor against the rail's outer face, each on bolts through rail and ledger. Bearers are
-glued and screwed to the stiles' inner faces, and the treads, one board or several side by side, are screwed down
-on them. The treads of a ladder are one above the other. Those of steps each stand a whole tread further out than
-the one above, their bearers reaching from the stile to an upright under the tread's front, past the uprights of
-the higher steps on the way: nothing slopes, all of it is sawn square.
+Two stiles stand on the floor against the rail's outer face, each on bolts through rail and ledger, and where treads
+are deeper than those, an upright before each, under their front edges. Bearers are glued and screwed to the inner
+faces of both, so that screws alone carry them if the glue should fail, and the treads, one board or several side by
+side, are screwed down on them. The treads of a ladder are one above the other. Those of steps each stand a whole tread
+further out than the one above, their bearers passing the uprights of the higher steps: nothing slopes, all of it is
+sawn square.
 
 EN 747-1 (from memory): treads 200 to 300 mm apart, all alike, 300 mm wide or more, 90 mm deep or more.
 """
@@ -18,14 +19,13 @@ from typing import Final
 from sawbill.trade import fasteners
 from sawbill.trade.frame import Bolted, Glued, Ladder, Part, Placement, Screwed
 from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.bolt_places import BETWEEN_BORES, lane
 from sawbill_designs.high_beds.plan import Level, Plan, clear_places
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
-    BETWEEN_BORES,
     Assembly,
     laminated,
     laminations,
-    lane,
     mirrored,
     screw_that_holds,
 )
@@ -38,6 +38,8 @@ STEP_TREAD: Final = 7 * INCH
 """The least depth of a step's tread (common practice, no source)."""
 DEEPEST_STILE: Final = INCH * 11 // 2
 HIGHEST_BEARER: Final = 100 * MM
+NARROWEST: Final = INCH * 3 // 2
+"""What reaches no further than this beyond a stile wants no upright of its own (practice)."""
 
 
 @dataclass(frozen=True)
@@ -126,23 +128,27 @@ def _tread(up: WayUp, i: int, board: int) -> Part:
 
 
 def _stile(up: WayUp) -> Assembly:
-    """The first stile, bolted to rail and ledger, and the uprights of all steps but the highest, which it carries."""
+    """The first stile, bolted to rail and ledger, and the uprights under the front edges of the treads."""
     at, o, level, end = up.at, up.at.o, up.level, up.at.ends[0]
     rail_face = at.post_depth
-    whole = _upright(up, f"{end} stile", "ladder stile", rail_face - up.stile_depth, level.rail_top)
+    whole = _upright(up, f"{end} stile", "ladder stile", rail_face - up.stile_depth, level.rail_top, up.stile_depth)
     held = (whole.keys[0], level.name(f"{at.sides[0]} rail"), level.name(f"{at.sides[0]} ledger"))
     x, y = up.start + o.post.thickness // 2, rail_face - up.stile_depth
     bolts = tuple(Bolted(held, o.bolt_size, (x, y, level.underside + z), "y", 1) for z in at.rail_levels)
     whole += Assembly((), bolts)
-    for i in range(len(up.tops) - 1 if up.stepped else 0):
-        key = f"{end} step upright {i + 1}"
-        whole += _upright(up, key, "step upright", up.front(i), up.tops[i] - o.tread.thickness)
+    for i in range(len(up.tops)) if up.stepped else [len(up.tops) - 1]:
+        free = up.depth - (up.stile_depth if i == len(up.tops) - 1 else 0)
+        if free >= NARROWEST:
+            name = f"step upright {i + 1}" if up.stepped else "front stile"
+            wide = min(free, up.stile_depth)
+            top = up.tops[i] - o.tread.thickness
+            whole += _upright(up, f"{end} {name}", name.rstrip(" 0123456789"), up.front(i), top, wide)
     return whole
 
 
-def _upright(up: WayUp, key: str, name: str, y: int, top: int) -> Assembly:
+def _upright(up: WayUp, key: str, name: str, y: int, top: int, wide: int) -> Assembly:
     o = up.at.o
-    ripped = up.stile_depth if up.stile_depth < o.post.width else None
+    ripped = wide if wide < o.post.width else None
     whole = laminated(key, name, o.post, top, Placement((up.start, y, 0), "z", "y"), up.layers)
     return replace(whole, parts=tuple(replace(part, ripped=ripped) for part in whole.parts))
 

@@ -20,9 +20,9 @@ from sawbill.trade.boxes import AXES, Axis, Box, Point, point
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Placement, Resting, Screwed, SleepingPlace
 from sawbill.trade.lengths import MM
+from sawbill_designs.bolt_places import BETWEEN_BORES
 from sawbill_designs.high_beds.plan import WIDEST_SURFACE_GAP, Level, Plan, Post, clear_places
 from sawbill_designs.parts_in_common import (
-    BETWEEN_BORES,
     SHORTER_SLAT,
     Assembly,
     crossing_screw,
@@ -33,6 +33,8 @@ from sawbill_designs.parts_in_common import (
     slat_run,
 )
 
+END_GRAIN: Final = 4
+"""How many diameters of an upright's end are left below its bolts (NDS 2018, Table 12.5.1A; EN 1995-1-1, Table 8.4)."""
 FREE_BEAM: Final = 60 * MM
 """The least thickness of the laminations of a beam that no leg stands under: two of 2-by, one of 3-by (practice)."""
 
@@ -74,14 +76,12 @@ def end_guard(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
 
 def _into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Iterable[Post]) -> tuple[Bolted, ...]:
     """Bolts along the bed through a board into posts, each in the middle of one lamination, off the glue lines."""
-    layer, t = at.layers // 2, at.o.post.thickness
-    middle = layer * t + t // 2
     low, high = board.placement.origin[2], board.placement.origin[2] + board.width
     found = []
     for each in posts:
         if each.bottom <= low and high <= each.top:
-            y = middle if each.back is None else each.back + at.post_depth - middle
-            parts = (board.key, at.post_key(each.key, layer))
+            y = at.layer_at if each.back is None else each.back + at.post_depth - at.layer_at
+            parts = (board.key, at.post_key(each.key, at.layer))
             found += [Bolted(parts, at.o.bolt_size, (-board.section.thickness, y, z), "x", 1) for z in heights]
     return tuple(found)
 
@@ -125,18 +125,22 @@ def side_guard(
     )  # fmt: skip
     bolts = tuple(
         Bolted((board.key, *at.post_keys(name)[::-1]), o.bolt_size, (x, y + o.guard.thickness, z), "y", -1)
-        for name, x in ((posts[0], o.post.width // 2), (posts[1], end - o.post.width // 2)) if name
+        for name, x in ((posts[0], at.beside_end), (posts[1], end - at.beside_end)) if name
         for board, (z, _) in zip(boards, level.guard_bolts, strict=True)
     )  # fmt: skip
     return Assembly(boards, bolts) + _upright(at, level, side, boards, upright_at)
 
 
 def _upright(at: Plan, level: Level, side: str, boards: tuple[Part, ...], x: int) -> Assembly:
-    """The upright of a side guard: outside of rail and boards, its two bolts through rail and ledger."""
+    """The upright of a side guard: outside of rail and boards, its two bolts through rail and ledger.
+
+    It reaches below the rail as far as its lowest bolt wants wood under it.
+    """
     o, front = at.o, at.post_depth - at.o.post.thickness
+    bottom = level.underside + at.rail_levels[0] - END_GRAIN * at.bolt.diameter
     upright = Part(
-        level.name(f"{side} guard upright"), "guard upright", o.post, level.top - level.underside,
-        Placement((x, front, level.underside), "z", "x"),
+        level.name(f"{side} guard upright"), "guard upright", o.post, level.top - bottom,
+        Placement((x, front, bottom), "z", "x"),
     )  # fmt: skip
     held = (upright.key, level.name(f"{side} rail"), level.name(f"{side} ledger"))
     bolts = tuple(

@@ -18,18 +18,25 @@ from sawbill.trade import fasteners
 from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.mattresses import Mattress
+from sawbill_designs.bolt_places import (
+    BOTH,
+    FAR,
+    LEAST,
+    Face,
+    beside_end,
+    in_layer,
+    lane,
+    wrench_room,
+)
+from sawbill_designs.high_beds.rail_bolts import ways
 from sawbill_designs.parts_in_common import (
     BEDDING,
-    BETWEEN_BORES,
     POST_THICKNESS,
     WIDE,
     Assembly,
     clear_place,
     laminations,
-    lane,
-    loaded_edge,
     mirrored,
-    unloaded_edge,
 )
 
 OVER_MATTRESS: Final = 160 * MM
@@ -111,8 +118,17 @@ class Level:
     @property
     def guard_bolts(self) -> tuple[tuple[int, int], ...]:
         """For every level of guards the height of its bolts across the bed and of those along it."""
-        quarter = int(self.o.guard.width) // 4
-        return tuple((z + quarter, z + int(self.o.guard.width) - quarter) for z in self.guards)
+        bolt, width = fasteners.bolt_sizes()[self.o.bolt_size], int(self.o.guard.width)
+        for rules in (BOTH, LEAST):
+            (low, high), _ = Face((0, width), (0, FAR)).room(bolt, rules)
+            if high - low >= lane(bolt):
+                return tuple((z + low, z + high) for z in self.guards)
+        raise RefusalError(
+            "guard",
+            f"guard: boards of {self.o.guard.name} have no room for {self.o.bolt_size} bolts from two sides, each 4 "
+            "diameters from the board's upper edge and 1-1/2 from the lower; choose a wider guard, or a smaller "
+            "bolt_size",
+        )
 
     @cached_property
     def end_boards(self) -> tuple[int, ...]:
@@ -209,15 +225,8 @@ class Plan:
         One above the other where rail and ledger leave room for the end boards' bolts between; else side by side.
         The first that leaves every end board a bolt.
         """
-        o, room, flange = self.o, lane(self.bolt), -(-self.bolt.tee_nut.flange_diameter // 2)
-        shared, width = min(o.rail.width, o.ledger.width), o.post.width
-        edge, side = max(shared // 4, flange), max(width // 4, flange, self.bolt.washer_diameter // 2)
-        ways = [((width // 2, edge), (width // 2, shared - edge))] if shared - 2 * edge >= 2 * room else []
-        for z in (shared // 4, shared // 2, shared * 3 // 4):
-            if z + flange <= o.ledger.width:
-                pair = width - 2 * side >= room
-                ways.append(((side, z), (width - side, z)) if pair else ((width // 2, z),))  # type: ignore[arg-type]  # one or two
-        for way in ways:
+        o = self.o
+        for way in ways(o, self.bolt):
             if all(self.end_bolts(level, z, way) for level in self.levels for z in level.end_boards):
                 return way
         raise RefusalError(
@@ -228,12 +237,33 @@ class Plan:
 
     def end_bolts(self, level: Level, z: int, rail_bolts: Sequence[tuple[int, int]]) -> tuple[int, ...]:
         """The heights of the bolts of an end board at a height, clear of those across the bed."""
-        o, edge = self.o, self.bolt.tee_nut.barrel_diameter // 2 + BETWEEN_BORES // 2
         taken = [*(level.underside + up for _, up in rail_bolts), *(z for z, _ in level.guard_bolts)]
-        span = (z + edge, z + o.end_board.width - edge)
-        from_top = max(o.end_board.width // 4, loaded_edge(self.bolt))
-        wanted = (z + min(o.end_board.width // 4, unloaded_edge(self.bolt)), z + o.end_board.width - from_top)
-        return clear_places(span, wanted, taken, lane(self.bolt))
+        board = Face((z, z + self.o.end_board.width), (0, FAR))
+        wanted, span = board.room(self.bolt, BOTH)[0], board.room(self.bolt, LEAST)[0]
+        places = clear_places(span, wanted if wanted[0] < wanted[1] else span, taken, lane(self.bolt))
+        near = len(places) == 2 and places[1] - places[0] < max(LEAST.stacked * self.bolt.diameter // 2, self.wrench)
+        return places[:1] if near else places
+
+    @property
+    def wrench(self) -> int:
+        """The least between two bolts beside each other."""
+        return wrench_room(self.bolt)
+
+    @property
+    def layer_at(self) -> int:
+        """How deep the bolts along the bed go into a post: in one layer, off the glue lines."""
+        thickness = int(self.o.post.thickness)
+        return in_layer(self.post_depth, (self.layer * thickness, (self.layer + 1) * thickness), self.bolt)
+
+    @property
+    def layer(self) -> int:
+        """The lamination of a post that takes the bolts along the bed, counted from 0 outside."""
+        return self.layers // 2
+
+    @property
+    def beside_end(self) -> int:
+        """How far from a rail's end its bolt goes, where it needs but one."""
+        return beside_end(int(self.o.post.width), self.bolt)
 
     @property
     def rail_levels(self) -> tuple[int, ...]:

@@ -10,6 +10,7 @@ from typing import Final
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import CarriedPiece, Frame, HighBed, Ladder, Note
 from sawbill_designs.high_beds.ladders import WayUp, way_up
+from sawbill_designs.high_beds.ledger_screws import ledger_screws
 from sawbill_designs.high_beds.parts import across, deck, end_boards, end_guard, placed, post, side_guard, side_rail
 from sawbill_designs.high_beds.parts import sleeping_place as room
 from sawbill_designs.high_beds.plan import BESIDE_UPRIGHT, NO_TRAP, Level, Plan, Post
@@ -34,10 +35,12 @@ class HighFrame:
         """Build the frame. Raises RefusalError: no room beside the way up."""
         at, pieces = self.at, dict(self._pieces())
         decks = {level: deck(at, level, pieces.values()) for level in at.levels}
+        joints = [joint for piece in pieces.values() for joint in piece.joints]
+        backed = Assembly((), ledger_screws(at, self.high, decks[self.high][0].parts, joints))
         rest = {level.name("centre beam"): beam for level, (_, beam) in decks.items() if beam.parts}
         slats = {level.name("slat"): each for level, (each, _) in decks.items()}
         return placed(at, frame_of(
-            *pieces.values(), *rest.values(), *slats.values(),
+            *pieces.values(), *rest.values(), *slats.values(), backed,
             carried_pieces=(
                 *(CarriedPiece(name, piece.keys) for name, piece in (pieces | rest).items()),
                 *(CarriedPiece(name, each.keys, len(each.keys)) for name, each in slats.items()),

@@ -1,4 +1,4 @@
-"""What one bolt bears across its axis, between two members of wood, one against the other (single shear).
+"""What one bolt or screw bears across its axis, between two members of wood, one against the other (single shear).
 
 Two theories that agree: the yield limit equations of the NDS, and Johansen's of Eurocode 5. Each is told as the load
 as it is: see `ec5`.
@@ -6,6 +6,7 @@ as it is: see `ec5`.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor, sqrt
 from typing import Final
@@ -42,22 +43,34 @@ def nds_bearing(side: Side, diameter: float) -> float:
 
 
 def nds_load(main: Side, side: Side, diameter: float) -> float:
-    """Z, the least of the six yield modes in single shear [N] (NDS 2018, 12.3.1, Tables 12.3.1A and 12.3.1B)."""
-    d, tm, ts = diameter, main.thickness, side.thickness
-    fem, fes = nds_bearing(main, d), nds_bearing(side, d)
-    re, rt = fem / fes, tm / ts
+    """Z of a bolt [N] (NDS 2018, 12.3.1, Tables 12.3.1A and 12.3.1B)."""
     k_theta = 1.0 if main.along and side.along else 1.25
+    reduced = tuple(each * k_theta for each in (4, 4, 3.6, 3.2, 3.2, 3.2))
+    bearing = nds_bearing(main, diameter), nds_bearing(side, diameter)
+    return least_yield(diameter, (main.thickness, side.thickness), bearing, FYB, reduced)
+
+
+def least_yield(
+    d: float, thick: tuple[float, float], bearing: tuple[float, float], fyb: float, reduced: Sequence[float]
+) -> float:
+    """The least of the six yield modes in single shear [N] (NDS 2018, Table 12.3.1A), of main and side member.
+
+    reduced: the reduction terms of the modes Im, Is, II, IIIm, IIIs and IV.
+    """
+    (tm, ts), (fem, fes) = thick, bearing
+    re, rt = fem / fes, tm / ts
     k1 = (sqrt(re + 2 * re**2 * (1 + rt + rt**2) + rt**2 * re**3) - re * (1 + rt)) / (1 + re)
-    k2 = -1 + sqrt(2 * (1 + re) + 2 * FYB * (1 + 2 * re) * d**2 / (3 * fem * tm**2))
-    k3 = -1 + sqrt(2 * (1 + re) / re + 2 * FYB * (2 + re) * d**2 / (3 * fem * ts**2))
-    return min(
-        d * tm * fem / (4 * k_theta),
-        d * ts * fes / (4 * k_theta),
-        k1 * d * ts * fes / (3.6 * k_theta),
-        k2 * d * tm * fem / ((1 + 2 * re) * 3.2 * k_theta),
-        k3 * d * ts * fem / ((2 + re) * 3.2 * k_theta),
-        d**2 / (3.2 * k_theta) * sqrt(2 * fem * FYB / (3 * (1 + re))),
+    k2 = -1 + sqrt(2 * (1 + re) + 2 * fyb * (1 + 2 * re) * d**2 / (3 * fem * tm**2))
+    k3 = -1 + sqrt(2 * (1 + re) / re + 2 * fyb * (2 + re) * d**2 / (3 * fem * ts**2))
+    modes = (
+        d * tm * fem,
+        d * ts * fes,
+        k1 * d * ts * fes,
+        k2 * d * tm * fem / (1 + 2 * re),
+        k3 * d * ts * fem / (2 + re),
+        d**2 * sqrt(2 * fem * fyb / (3 * (1 + re))),
     )
+    return min(mode / by for mode, by in zip(modes, reduced, strict=True))
 
 
 def ec5_bearing(side: Side, diameter: float) -> float:
@@ -71,15 +84,23 @@ def ec5_load(one: Side, other: Side, diameter: float, kmod: float) -> float:
 
     Of the design value, as a load before its partial factor.
     """
-    d, t1, t2 = diameter, one.thickness, other.thickness
-    f1, f2 = ec5_bearing(one, d), ec5_bearing(other, d)
+    bearing = ec5_bearing(one, diameter), ec5_bearing(other, diameter)
+    yielding = 0.3 * FU_K * diameter**2.6
+    characteristic = min(johansen(diameter, (one.thickness, other.thickness), bearing, yielding))
+    return ec5.design(characteristic, kmod) / ec5.GAMMA_Q
+
+
+def johansen(
+    d: float, thick: tuple[float, float], bearing: tuple[float, float], yielding: float
+) -> tuple[float, ...]:  # fmt: skip
+    """The six modes in single shear without the rope effect [N] (EN 1995-1-1, 8.6); yielding: My,Rk [N mm]."""
+    (t1, t2), (f1, f2) = thick, bearing
     beta, t = f2 / f1, t2 / t1
-    yielding = 0.3 * FU_K * d**2.6
     whole = f1 * t1 * d
     rocking = sqrt(beta + 2 * beta**2 * (1 + t + t**2) + beta**3 * t**2) - beta * (1 + t)
     first = sqrt(2 * beta * (1 + beta) + 4 * beta * (2 + beta) * yielding / (f1 * d * t1**2)) - beta
     second = sqrt(2 * beta**2 * (1 + beta) + 4 * beta * (1 + 2 * beta) * yielding / (f1 * d * t2**2)) - beta
-    characteristic = min(
+    return (
         whole,
         f2 * t2 * d,
         whole / (1 + beta) * rocking,
@@ -87,4 +108,3 @@ def ec5_load(one: Side, other: Side, diameter: float, kmod: float) -> float:
         1.05 * f1 * t2 * d / (1 + 2 * beta) * second,
         1.15 * sqrt(2 * beta / (1 + beta)) * sqrt(2 * yielding * f1 * d),
     )
-    return ec5.design(characteristic, kmod) / ec5.GAMMA_Q

@@ -27,39 +27,54 @@ TREAD_DEPTH: Final = 90 * MM
 def check(bed: Around) -> Iterator[Finding]:
     """Hold a bed above the floor against the standard, as far as it is known."""
     if bed.base < HIGH:
-        yield Finding(
-            "rules-apply", SOURCE, Status.NOT_CHECKED,
-            "The bed base is too low for these rules to apply: the bed was not held against them.",
-            least=HIGH, found=bed.base,
-        )  # fmt: skip
+        yield too_low(bed, SOURCE)
         return
-    yield from guards(bed, SOURCE)
+    yield from measured(bed, SOURCE)
+    yield from unmeasured(SOURCE)
+
+
+def too_low(bed: Around, source: str) -> Finding:
+    """Say that the standard is not for a bed this low."""
+    return Finding(
+        "rules-apply", source, Status.NOT_CHECKED,
+        "The bed base is too low for these rules to apply: the bed was not held against them.",
+        least=HIGH, found=bed.base,
+    )  # fmt: skip
+
+
+def measured(bed: Around, source: str) -> Iterator[Finding]:
+    """Every value of the standard that is known, whatever it is called where it is adopted."""
+    yield from guards(bed, source)
     level = bed.top + GUARD
     ways = [each.width for wall in bed.sides for each in wall.ways_in(level, bed.base)]
     yield within(
-        "access", SOURCE, furthest(ways, ACCESS), ACCESS,
+        "access", source, furthest(ways, ACCESS), ACCESS,
         ("The way in past the guard is neither too narrow nor too wide.",
          "Change the width of the way in past the guard: access."), otherwise=Status.FAIL,
     )  # fmt: skip
     if bed.below is not None:
         yield compare(
-            "clear-between", SOURCE, bed.clear_below(bed.below), ">=", CLEAR_HEIGHT,
+            "clear-between", source, bed.clear_below(bed.below), ">=", CLEAR_HEIGHT,
             ("There is room to sit up on the lower bed.", "Leave more height between the beds: raise clear_between."),
             otherwise=Status.FAIL,
         )  # fmt: skip
     yield compare(
-        "sleeping-surface-gaps", SOURCE, max(bed.slat_gaps, default=0), "<=", WIDEST_SLAT_GAP,
+        "sleeping-surface-gaps", source, max(bed.slat_gaps, default=0), "<=", WIDEST_SLAT_GAP,
         ("The gaps in the bed base are narrow enough.", "Bring the slats closer together: lower slat_gap."),
         bed.place.slats, Status.FAIL,
     )  # fmt: skip
-    yield from _treads(bed)
-    yield not_checked("ages", SOURCE, "The upper bed is not for children under six years of age.")
+    yield from _treads(bed, source)
+
+
+def unmeasured(source: str) -> Iterator[Finding]:
+    """What the standard asks beside, which no frame can be held against, or of which no value is known."""
+    yield not_checked("ages", source, "The upper bed is not for children under six years of age.")
     yield not_checked(
-        "openings-and-forces", SOURCE,
+        "openings-and-forces", source,
         "Not checked: the standard's rules for openings in guards, its probes, and its tests of strength (EN 747-2).",
     )  # fmt: skip
     yield not_checked(
-        "label", SOURCE, "Mark the bed with the height that the top of the mattress must not pass, and the warnings."
+        "label", source, "Mark the bed with the height that the top of the mattress must not pass, and the warnings."
     )  # fmt: skip
 
 
@@ -85,14 +100,14 @@ def guards(bed: Around, source: str, least: int = GUARD) -> Iterator[Finding]:
     )  # fmt: skip
 
 
-def _treads(bed: Around) -> Iterator[Finding]:
+def _treads(bed: Around, source: str) -> Iterator[Finding]:
     if not bed.treads or bed.high.ladder is None:
-        yield not_checked("treads", SOURCE, "Not checked: no way up is part of this bed; see that it has a safe one.")
+        yield not_checked("treads", source, "Not checked: no way up is part of this bed; see that it has a safe one.")
         return
     keys, sizes = bed.high.ladder.treads, [bed.tread_size(tread) for tread in bed.treads]
     if bed.tread_spacings:
         yield within(
-            "tread-spacing", SOURCE, furthest(bed.tread_spacings, TREAD_SPACING), TREAD_SPACING,
+            "tread-spacing", source, furthest(bed.tread_spacings, TREAD_SPACING), TREAD_SPACING,
             ("The treads are a good step apart.", "Space the treads closer together, or further apart."),
             keys, Status.FAIL,
         )  # fmt: skip
@@ -101,6 +116,6 @@ def _treads(bed: Around) -> Iterator[Finding]:
         ("tread-depth", min(depth for _, depth in sizes), TREAD_DEPTH, "deep"),
     ):
         yield compare(
-            rule, SOURCE, found, ">=", least, (f"The treads are {word} enough.", f"Make the treads more {word}."),
+            rule, source, found, ">=", least, (f"The treads are {word} enough.", f"Make the treads more {word}."),
             keys, Status.FAIL,
         )  # fmt: skip

@@ -63,6 +63,16 @@ def bending(
     return strength * lateral_factor(values, depth, max(width, backed), lu) / GAMMA_Q
 
 
+def bearing(values: StrengthClass, long: float, wide: float, beside: tuple[float, float], kmod: float) -> float:
+    """What wood pressed across its grain bears [N], so long along its grain and so wide (6.1.5, with kc,90 1).
+
+    beside: how much wood there is at either side along the grain, to its end or half way to the next face: up to 30 mm
+    of it, and no more than the face is long, bears too.
+    """
+    effective = long + sum(max(0.0, min(30.0, each, long)) for each in beside)
+    return design(values.fc_90_k, kmod) * effective * wide / GAMMA_Q
+
+
 def bolted_end(depth: float, width: float, effective: float) -> float:
     """What wood bears that is carried by bolts before it splits [N], with kmod 1 (8.1.4, 8.4).
 

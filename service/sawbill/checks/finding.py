@@ -16,12 +16,21 @@ Relation = Literal["<=", ">="]
 
 
 class Status(StrEnum):
-    """How a finding came out."""
+    """How a finding came out, the best first.
+
+    not_checked: a rule that was not held against the frame; unreckoned: something carries, and nobody knows how much
+    it bears.
+    """
 
     PASS = "pass"
-    WARN = "warn"
-    FAIL = "fail"
     NOT_CHECKED = "not_checked"
+    WARN = "warn"
+    UNRECKONED = "unreckoned"
+    FAIL = "fail"
+
+
+BY_BADNESS: Final = tuple(Status)
+"""Best first. What carries and is not known to hold is worse than what is known to be a little off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,3 +113,8 @@ def furthest(found: Iterable[int], bounds: tuple[int, int]) -> int:
 def not_checked(rule: str, source: str, message: str, *, clause: str = "") -> Finding:
     """Say that a rule was not held against the frame, and why."""
     return Finding(rule, source, Status.NOT_CHECKED, message, clause)
+
+
+def unreckoned(rule: str, source: str, message: str, parts: tuple[str, ...]) -> Finding:
+    """Say that something carries of which nothing tells how much it bears."""
+    return Finding(rule, source, Status.UNRECKONED, message, parts=parts)

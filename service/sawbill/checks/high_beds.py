@@ -44,4 +44,4 @@ def _is_high(frame: Frame, place: SleepingPlace, market: Market) -> bool:
     bed = Around(frame, HighBed(place.name, market), place)
     if market == "US":
         return bed.underside > bunk_us.HIGH
-    return bed.base >= (bunk_uk.HIGH if market == "UK" else bunk_eu.HIGH)
+    return bed.base >= bunk_eu.HIGH

@@ -46,6 +46,7 @@ def joinery_faults(frame: Frame) -> list[str]:
         *(fault for each in bores for fault in _bore_faults(frame, each)),
         *_in_the_way(frame, bores),
         *_crossing(bores),
+        *_crowded(bores),
         *_glue_lines(frame, bores),
         *_apart(frame),
     ]
@@ -145,6 +146,52 @@ def _crossing(bores: list[Bore]) -> Iterator[str]:
             if i < j:
                 one, other = bores[i].joint.parts[0], bores[j].joint.parts[0]
                 yield f"the bores from {one} and {other} run into each other"
+
+
+def _crowded(bores: list[Bore]) -> Iterator[str]:
+    """Washers and flanges lie flat beside each other, and a socket goes over every head."""
+    bolts = [each for each in bores if isinstance(each.joint, Bolted)]
+    ends = [(each, end) for each in bolts for end in _ends(each)]
+    found: set[tuple[Bolted, Bolted]] = set()
+    for i, places in enumerate(meetings([end for _, end in ends], [end for _, end in ends])):
+        for (one, first), (other, second) in ((ends[i], ends[j]) for j in places if i < j):
+            pair = one.joint, other.joint
+            assert isinstance(pair[0], Bolted) and isinstance(pair[1], Bolted)
+            if one is not other and pair not in found and _circles_overlap(one, first, other, second):
+                found.add(pair)  # type: ignore[arg-type]  # both are bolts
+                yield f"washers or flanges of the bolts from {pair[0].parts[0]} and {pair[1].parts[0]} overlap"
+    for i, one in enumerate(bolts):
+        yield from (
+            f"no socket goes over the heads from {one.joint.parts[0]} and {other.joint.parts[0]}"
+            for other in bolts[i + 1 :] if _no_socket(one.joint, other.joint)
+        )  # fmt: skip
+
+
+def _circles_overlap(one: Bore, first: Box, other: Bore, second: Box) -> bool:
+    """Whether two discs in boxes that overlap do so too; those that cross at a corner always do."""
+    i = AXES.index(one.joint.axis)
+    if one.joint.axis != other.joint.axis:
+        return True
+    radii = (first.size[i - 1] + second.size[i - 1]) / 2
+    return _apart_squared(one.joint, other.joint) < radii**2 * (1 - 1e-9)
+
+
+def _no_socket(one: Joint, other: Joint) -> bool:
+    """Whether the socket for one of two heads on one face meets the other's head."""
+    if not (isinstance(one, Bolted) and isinstance(other, Bolted)):
+        return False
+    i = AXES.index(one.axis)
+    if (one.axis, one.toward, one.head[i]) != (other.axis, other.toward, other.head[i]):
+        return False
+    sizes = [fasteners.bolt_sizes()[each.size] for each in (one, other)]
+    least = max(size.socket_diameter for size in sizes) + max(size.head_diameter for size in sizes)
+    return 4 * _apart_squared(one, other) < least**2
+
+
+def _apart_squared(one: Bolted | Screwed, other: Bolted | Screwed) -> int:
+    """The square of the distance between two parallel axes [nm2]."""
+    i = AXES.index(one.axis)
+    return sum((a - b) ** 2 for n, (a, b) in enumerate(zip(one.head, other.head, strict=True)) if n != i)
 
 
 def _glue_lines(frame: Frame, bores: list[Bore]) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""What carries what in a frame, down to the floor: measured from its boxes and joints.
+"""Which members a frame has, where they meet, and which carries which: measured from its boxes and joints.
 
 Parts glued along each other act as one member. A part lies on what it rests on, or hangs in what its hanger is fixed
 to; of other joints, the member that is nearer to the floor carries the other. A ladder carries nothing but its treads,
@@ -7,32 +7,39 @@ for it may be taken away. Forces [N], lengths [mm].
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict, deque
+from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Final
+from typing import Final, Literal
 
-from sawbill.checks.spans import Effect, Patch, effect_of
 from sawbill.trade.boxes import AXES, Axis
-from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Resting
+from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Joint, Part, Resting, Screwed
 from sawbill.trade.lengths import MM
 
-_ALIKE: Final = 0.75
-"""Parts glued along each other act as one if the shorter is at least this share of the longer."""
+Kind = Literal["rests", "hung", "bolted", "screwed", "glued"]
+"""How members meet: what rests, under screws and bolts that stand upright too, or hangs in a hanger, can only press."""
+SPREADS: Final = 2
+"""A layer that is no longer than so many of its depths takes no part in bending: what it bears has to come in from both
+ends, each within about a depth (Saint-Venant's principle; common practice, no source)."""
+SLIGHT: Final = 0.005
+"""Nor does one that would take less than this share of a load from the stiffest."""
 
 
 @dataclass(eq=False, slots=True)
 class Member:
     """Parts that act as one; axis: along which; low, high: where it begins and ends along it [mm].
 
-    supports: what carries it, in their order along it; places: where they are, each place once [mm].
+    supports: what carries it, in their order along it; places: where they are, each place once [mm]; number: its place
+    among the members of its frame; fillers: parts glued to it that are too short or thin to bear with it.
     """
 
     parts: tuple[Part, ...]
     axis: Axis
     low: float
     high: float
+    number: int = 0
+    fillers: tuple[Part, ...] = ()
     supports: list[Support] = field(default_factory=list)
     places: tuple[float, ...] = ()
 
@@ -44,124 +51,129 @@ class Member:
 
 @dataclass(eq=False, slots=True)
 class Support:
-    """Where a member is carried: at what place along it [mm], by what, and from where to where along that [mm].
+    """Where a member meets another, as a rule the one that carries it: at what place along the member [mm].
 
-    bolts: those that carry it there, if they do; place: which of the member's places that is; share: of what is
-    carried there, for others may do so too.
+    on: from where to where along the other [mm]; kind: how; joints: by which; pairs: the keys of the parts that meet,
+    of the member and of the other; bolts: those among the joints; carries: whether the other is what carries the
+    member there; if not, neither does, or it is a ladder.
     """
 
     member: Member
     at: float
     carrier: Member
     on: tuple[float, float]
+    kind: Kind
+    joints: list[Joint]
+    pairs: list[tuple[str, str]]
+    wide: float
+    carries: bool
     bolts: list[Bolted] = field(default_factory=list)
-    place: int = 0
-    share: float = 1.0
 
-
-@dataclass(frozen=True, slots=True)
-class Borne:
-    """What a load does where it comes: to beams, to what stands or is held at one place [N], at every support [N]."""
-
-    effects: Mapping[Member, Effect]
-    weights: Mapping[Member, float]
-    carried: Mapping[Support, float]
+    @property
+    def presses(self) -> bool:
+        """Whether it can only press, and parts when pulled."""
+        return self.kind in ("rests", "hung")
 
 
 class LoadPaths:
-    """The members of a frame: `of` a part by its key, `members` in the order of parts, `order` down to the floor."""
+    """The members of a frame: `of` a part by its key, `members` in the order of parts; `links`: wherever they meet.
+
+    met: what each meets, once for each link.
+    """
 
     def __init__(self, frame: Frame) -> None:
         """Measure a frame."""
         self.frame = frame
         self._ladders = {key for bed in frame.high_beds if bed.ladder for key in bed.ladder.parts}
         self.of: dict[str, Member] = {}
-        for keys in _glued_along(frame):
+        for number, keys in enumerate(_glued_along(frame)):
             parts = tuple(frame.by_key[key] for key in keys)
             axis = parts[0].placement.along
             i = AXES.index(axis)
-            boxes = [frame.boxes[key] for key in keys]
-            member = Member(parts, axis, min(box.low[i] for box in boxes) / MM, max(box.high[i] for box in boxes) / MM)
-            self.of.update(dict.fromkeys(keys, member))
+            layers = parts if axis == "z" or len(parts) == 1 else _layers(parts)
+            boxes = [frame.boxes[part.key] for part in layers]
+            low, high = min(box.low[i] for box in boxes) / MM, max(box.high[i] for box in boxes) / MM
+            fillers = tuple(part for part in parts if part not in layers)
+            self.of.update(dict.fromkeys(keys, Member(layers, axis, low, high, number, fillers)))
         self.members = tuple(dict.fromkeys(self.of.values()))
-        self._known: dict[object, Effect] = {}
-        for (over, under), joints in self._carried().items():
-            over.supports.append(self._support(over, under, joints))
+        self.links = tuple(self._linked())
+        self.met: dict[Member, list[Member]] = {member: [] for member in self.members}
+        for link in self.links:
+            self.met[link.member].append(link.carrier)
+            self.met[link.carrier].append(link.member)
+            if link.carries:
+                link.member.supports.append(link)
         for member in self.members:
             member.supports.sort(key=lambda support: support.at)
-            beside = Counter(support.at for support in member.supports)
-            member.places = tuple(beside)
-            for support in member.supports:
-                support.place, support.share = member.places.index(support.at), 1 / beside[support.at]
-        self.order = tuple(self._downward())
+            member.places = tuple(dict.fromkeys(support.at for support in member.supports))
 
-    def bear(self, loads: Mapping[Member, Iterable[Patch]]) -> Borne:
-        """Follow loads on members down to the floor."""
-        at: defaultdict[Member, list[Patch]] = defaultdict(list)
-        for member, patches in loads.items():
-            at[member] += patches
-        effects: dict[Member, Effect] = {}
-        weights: dict[Member, float] = {}
-        carried: dict[Support, float] = {}
-        known = self._known
-        for member in self.order:
-            if member not in at:
-                continue  # it carries nothing of them
-            places = member.places
-            if member.upright or len(places) < 2:
-                weights[member] = total = sum(load for _, _, load in at[member])
-                shares = [total / max(1, len(places))] * len(places)
-            else:
-                alike = places, tuple(at[member])
-                if alike not in known:
-                    known[alike] = effect_of(places, at[member])
-                effects[member] = known[alike]
-                shares = list(known[alike].reactions)
-            for support in member.supports:
-                carried[support] = load = shares[support.place] * support.share
-                at[support.carrier].append((*support.on, load))
-        return Borne(effects, weights, carried)
+    def under(self, loaded: Iterable[Member]) -> Iterator[Support]:
+        """What carries members, and what carries that, down to the floor."""
+        waiting = deque(dict.fromkeys(loaded))
+        known = set(waiting)
+        while waiting:
+            for support in waiting.popleft().supports:
+                yield support
+                if support.carrier not in known:
+                    known.add(support.carrier)
+                    waiting.append(support.carrier)
 
-    def _carried(self) -> Mapping[tuple[Member, Member], list[_Meeting]]:
-        """Which member is carried by which, and where they meet."""
-        carried: defaultdict[tuple[Member, Member], list[_Meeting]] = defaultdict(list)
-        links: defaultdict[tuple[Member, Member], list[_Meeting]] = defaultdict(list)
-        for joint in self.frame.joints:
-            if isinstance(joint, Resting | Hung):
-                for over in joint.parts[:-1]:
-                    if self.of[over] is not self.of[joint.parts[-1]]:
-                        carried[self.of[over], self.of[joint.parts[-1]]].append((over, joint.parts[-1], None))
+    def climbed(self, member: Member) -> bool:
+        """Whether it belongs to a ladder, which may be taken away."""
+        return member.parts[0].key in self._ladders
+
+    def _linked(self) -> Iterator[Support]:
+        """Wherever members meet, once for each kind of joint between them; of parallel ones once for each joint."""
+        met: defaultdict[tuple[Member, Member, Kind, int], list[_Meeting]] = defaultdict(list)
+        for number, joint in enumerate(self.frame.joints):
+            for one, other in _pairs(joint):
+                over, under = self.of[one], self.of[other]
+                if over is under:
+                    continue
+                kind, turned = self._kind(one, other, joint)
+                if turned:
+                    one, other, over, under = other, one, under, over
+                apart = number if over.axis == under.axis and not over.upright else -1
+                met[over, under, kind, apart].append((one, other, joint))
+        steps = self._steps((over, under) for over, under, _, _ in met)
+        for (over, under, kind, _), meetings in met.items():
+            if kind in ("rests", "hung"):
+                carries = self.climbed(over) or not self.climbed(under)
+                yield self._link(over, under, kind, meetings, carries=carries)
+            elif self._carries(over, under, steps):
+                turned_round = [(other, one, joint) for one, other, joint in meetings]
+                yield self._link(under, over, kind, turned_round, carries=True)
             else:
-                bolt = joint if isinstance(joint, Bolted) else None
-                for one, other in pairwise(joint.parts):
-                    if self.of[one] is not self.of[other]:
-                        links[self.of[one], self.of[other]].append((one, other, bolt))
-        steps = self._steps([*carried, *links])
-        for (first, second), meetings in links.items():
-            turned = [(other, one, bolt) for one, other, bolt in meetings]
-            for a, b, met in ((first, second, meetings), (second, first, turned)):
-                if (b, a) not in carried and ((a, b) in carried or self._carries(b, a, steps)):
-                    carried[a, b] += met
-        return carried
+                yield self._link(over, under, kind, meetings, carries=self._carries(under, over, steps))
+
+    def _kind(self, one: str, other: str, joint: Joint) -> tuple[Kind, bool]:
+        """How a joint holds two parts; whether it is the other that is carried, or comes first in the frame."""
+        if isinstance(joint, Resting):
+            return "rests", False
+        if isinstance(joint, Hung):
+            return "hung", False
+        if isinstance(joint, Bolted | Screwed) and joint.axis == "z":
+            upper, lower = self.frame.boxes[one], self.frame.boxes[other]
+            if upper.low[2] >= lower.high[2]:
+                return "rests", False
+            if lower.low[2] >= upper.high[2]:
+                return "rests", True
+        kind: Kind = "glued" if isinstance(joint, Glued) else "bolted" if isinstance(joint, Bolted) else "screwed"
+        return kind, self.of[other].number < self.of[one].number
 
     def _carries(self, one: Member, other: Member, steps: Mapping[Member, int]) -> bool:
         """Whether the one carries the other, where they are fixed to each other."""
         nearer = one in steps and (other not in steps or steps[one] < steps[other])
-        return nearer and not (self._climbed(one) and not self._climbed(other))
-
-    def _climbed(self, member: Member) -> bool:
-        return member.parts[0].key in self._ladders
+        return nearer and not (self.climbed(one) and not self.climbed(other))
 
     def _steps(self, pairs: Iterable[tuple[Member, Member]]) -> Mapping[Member, int]:
         """How many joints lie between each member and the floor; those of ladders counted by themselves."""
         beside: defaultdict[Member, list[Member]] = defaultdict(list)
         for one, other in pairs:
-            if self._climbed(one) == self._climbed(other):
+            if self.climbed(one) == self.climbed(other):
                 beside[one].append(other)
                 beside[other].append(one)
-        floor = self.frame.bounds.low[2]
-        boxes = self.frame.boxes
-        steps = {self.of[key]: 0 for key in self.of if boxes[key].low[2] == floor}
+        steps = dict.fromkeys(self.grounded, 0)
         waiting = deque(steps)
         while waiting:
             member = waiting.popleft()
@@ -171,8 +183,14 @@ class LoadPaths:
                     waiting.append(other)
         return steps
 
-    def _support(self, over: Member, under: Member, meetings: Iterable[_Meeting]) -> Support:
-        """Where a member is carried by another: in the middle of all that they share."""
+    @property
+    def grounded(self) -> tuple[Member, ...]:
+        """What stands or lies on the floor."""
+        floor, boxes = self.frame.bounds.low[2], self.frame.boxes
+        return tuple(dict.fromkeys(member for key, member in self.of.items() if boxes[key].low[2] == floor))
+
+    def _link(self, over: Member, under: Member, kind: Kind, meetings: list[_Meeting], *, carries: bool) -> Support:
+        """Where a member meets another: in the middle of all that they share, or where their one fastener is."""
         boxes = self.frame.boxes
         pairs = [(boxes[one], boxes[other]) for one, other, _ in meetings]
 
@@ -186,39 +204,57 @@ class LoadPaths:
             low, high = (low, high) if low <= high else (high, low)  # a hanger may leave a gap
             return max(member.low, low), min(member.high, high)
 
-        low, high = shared(over)
-        bolts = list(dict.fromkeys(bolt for _, _, bolt in meetings if bolt is not None))
-        return Support(over, (low + high) / 2, under, shared(under), bolts)
-
-    def _downward(self) -> Iterator[Member]:
-        """The members, each before those that carry it."""
-        left = dict.fromkeys(self.members, 0)
-        for member in left:
-            for support in member.supports:
-                left[support.carrier] += 1
-        ready = deque(member for member, count in left.items() if not count)
-        while ready:
-            member = ready.popleft()
-            yield member
-            for support in member.supports:
-                left[support.carrier] -= 1
-                if not left[support.carrier]:
-                    ready.append(support.carrier)
+        joints = list(dict.fromkeys(joint for _, _, joint in meetings))
+        bolts = [joint for joint in joints if isinstance(joint, Bolted)]
+        first = joints[0]
+        if over.axis == under.axis != "z" and isinstance(first, Bolted | Screwed):
+            low = high = first.head[AXES.index(over.axis)] / MM
+            on = low, high
+        else:
+            (low, high), on = shared(over), shared(under)
+        keys = [(one, other) for one, other, _ in meetings]
+        return Support(over, (low + high) / 2, under, on, kind, joints, keys, high - low, carries, bolts)
 
 
-_Meeting = tuple[str, str, Bolted | None]
-"""A part of what is carried, a part of what carries it, and the bolt through both, if there is one."""
+_Meeting = tuple[str, str, Joint]
+"""A part of what is carried, a part of what carries it, and their joint."""
+
+
+def _pairs(joint: Joint) -> Iterable[tuple[str, str]]:
+    """The parts of a joint that touch, two by two."""
+    if isinstance(joint, Resting | Hung):
+        return ((over, joint.parts[-1]) for over in joint.parts[:-1])
+    return pairwise(joint.parts)
 
 
 def _glued_along(frame: Frame) -> Iterator[tuple[str, ...]]:
-    """The parts, those together that are glued along each other for most of their length."""
+    """The parts, those together that are glued along each other."""
     together = {key: [key] for key in frame.by_key}
     for joint in frame.joints:
         if isinstance(joint, Glued):
             one, other = (frame.by_key[key] for key in joint.parts)
-            short, long = sorted((one.length, other.length))
             a, b = together[one.key], together[other.key]
-            if a is not b and one.placement.along == other.placement.along and short >= _ALIKE * long:
+            alike = one.placement.along == other.placement.along
+            if a is not b and alike:
                 a += b
                 together |= dict.fromkeys(b, a)
-    yield from dict.fromkeys(tuple(keys) for keys in together.values())
+    order = {key: number for number, key in enumerate(frame.by_key)}
+    yield from dict.fromkeys(tuple(sorted(keys, key=order.__getitem__)) for keys in together.values())
+
+
+def spread(length: float, depth: float) -> float:
+    """How much of a layer takes part in bending: nothing up to SPREADS depths, all of it from twice as many on."""
+    return min(1.0, max(0.0, length / depth / SPREADS - 1))
+
+
+def _layers(parts: tuple[Part, ...]) -> tuple[Part, ...]:
+    """Those of the parts of a member that lies which bend with it."""
+    stiff = [layer_stiffness(part) for part in parts]
+    return tuple(part for part, each in zip(parts, stiff, strict=True) if each >= SLIGHT * max(stiff)) or parts
+
+
+def layer_stiffness(part: Part) -> float:
+    """How much a part that lies beside others resists bending as it stands, about its own middle: I [mm4]."""
+    across = 1 if part.placement.along == "x" else 0
+    depth, width = part.box.size[2] / MM, part.box.size[across] / MM
+    return spread(part.length / MM, depth) * width * depth**3 / 12

@@ -10,12 +10,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import ceil
 from typing import Final
 
 from sawbill.checks.carrying import mass_of
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.site import HEAVIEST_USER
-from sawbill.checks.spans import Patch
+from sawbill.checks.statics.model import Patch
 from sawbill.checks.wood import Lasting
 from sawbill.trade.boxes import Axis
 from sawbill.trade.frame import SleepingPlace, Surface
@@ -30,6 +31,8 @@ FOOT: Final = 100.0
 """How wide a foot is (common practice, no source)."""
 SEAT: Final = 350.0
 """How wide and deep one sits (common practice, no source)."""
+STEP: Final = 120.0
+"""One who drops onto a beam does so anywhere: it is reckoned in steps of no more than this (no source)."""
 FOR_TWO: Final = 1200 * MM
 """From which width on two lie on a mattress [nm] (common practice, no source)."""
 SEAT_LENGTH: Final = 24 * INCH
@@ -66,11 +69,10 @@ def always(paths: LoadPaths, materials: Materials) -> Mapping[Member, list[Patch
     loads: dict[Member, list[Patch]] = {}
     weighed: dict[object, float] = {}
     for member in paths.members:
-        alike = tuple(
-            (part.section.name, part.width, part.length, id(materials.get(part.key))) for part in member.parts
-        )
+        parts = member.parts + member.fillers
+        alike = tuple((part.section.name, part.width, part.length, id(materials.get(part.key))) for part in parts)
         if alike not in weighed:
-            weighed[alike] = float(mass_of(frame, [part.key for part in member.parts], materials)) * G
+            weighed[alike] = float(mass_of(frame, [part.key for part in parts], materials)) * G
         loads[member] = [(member.low, member.high, weighed[alike])]
     for place in frame.sleeping_places:
         mattress = float(place.mattress.most_mass_kg) * 1000 * G
@@ -117,25 +119,21 @@ def _lying(paths: LoadPaths, place: SleepingPlace, weight: float) -> Iterator[tu
     for key in place.slats:
         member = paths.of[key]
         low, high = (end / MM for end in place.opening.span(member.axis))
-        yield member, (low, high, weight / len(place.slats))
+        yield member, (max(low, member.low), min(high, member.high), weight / len(place.slats))
 
 
 def _spots(paths: LoadPaths, boards: Sequence[str], user: int, when: str) -> Iterator[Case]:
-    """One who drops onto one place: in the middle of a board's span, then on each member under the boards.
+    """One who drops onto one place, on a board or over what carries the boards, all along either.
 
     On boards the load is shared by as many as one sits on; what carries them may get all of it, anywhere.
     """
     weight = user * G * SPOT
     share = min(1.0, _pitch(paths, boards) / SEAT)
-    for board in {_looks(paths.of[key]): paths.of[key] for key in boards}.values():
-        if (patch := _in_middle(board, weight * share, SEAT)) is not None:
-            yield Case(when, MINUTES, {board: [patch]})
-    carriers = {_looks(support.carrier): support.carrier for key in boards for support in paths.of[key].supports}
+    for board in {_looks(paths, paths.of[key]): paths.of[key] for key in boards}.values():
+        yield from (Case(when, MINUTES, {board: [patch]}) for patch in _along(board, weight * share))
+    carriers = {_looks(paths, support.carrier): support.carrier for key in boards for support in paths.of[key].supports}
     for carrier in carriers.values():
-        if (patch := _in_middle(carrier, weight, SEAT)) is not None:
-            yield Case(when, MINUTES, {carrier: [patch]})
-            for place in _unlike(carrier):
-                yield Case(when, MINUTES, {carrier: [_at(carrier, place, weight)]})
+        yield from (Case(when, MINUTES, {carrier: [patch]}) for patch in _along(carrier, weight))
 
 
 def _edges(paths: LoadPaths, place: SleepingPlace, user: int) -> Iterator[Case]:
@@ -151,8 +149,16 @@ def _edges(paths: LoadPaths, place: SleepingPlace, user: int) -> Iterator[Case]:
     weight = 2 * user * G / max(1, len(under))
     patches = [(start, start + SEAT, weight), (end - SEAT, end, weight)]
     first, last = (boards[0].supports[i].carrier for i in (0, -1))
-    for patch in patches[: 1 if _looks(first) == _looks(last) else 2]:
-        yield Case(f"two sit on the edge of the {_bed(place)}", DAYS, _together((board, patch) for board in under))
+    for patch in patches[: 1 if _looks(paths, first) == _looks(paths, last) else 2]:
+        yield Case(
+            f"two sit on the edge of the {_bed(place)}", DAYS, _together((board, _on(board, patch)) for board in under)
+        )
+
+
+def _on(board: Member, patch: Patch) -> Patch:
+    """A load that may reach past the end of a board, on what there is of it."""
+    low, high, load = patch
+    return max(low, board.low), min(high, board.high), load
 
 
 def _sat_on(paths: LoadPaths, seat: Surface, user: int) -> Iterator[Case]:
@@ -173,38 +179,33 @@ def _climbed(paths: LoadPaths, treads: Sequence[str], user: int) -> Case:
     return Case("someone climbs up", MINUTES, _together(loads))
 
 
-def _looks(member: Member) -> object:
+def _looks(paths: LoadPaths, member: Member) -> object:
     """What is the same for members that mirror each other: it is enough to load one of them."""
-    names = (
-        tuple(part.name for part in member.parts),
-        tuple(support.carrier.parts[0].name for support in member.supports),
-    )
-    return member.axis, member.places, names
+    met = (other.parts[0].name for other in paths.met[member])
+    return member.axis, member.places, tuple(part.name for part in member.parts), tuple(sorted(met))
 
 
-def _unlike(member: Member) -> Iterable[float]:
-    """The places where a member is carried, of two that mirror each other the first."""
+def _along(member: Member, weight: float) -> Iterator[Patch]:
+    """One who sits anywhere between the first and the last that carries a member: in the middle of each span, over
+    each support or beside it where that is the last, and in steps between; none where it is no beam."""
+    if member.upright or len(member.places) < 2:
+        return
     first, last = member.places[0], member.places[-1]
-    found: dict[object, float] = {}
-    for place in member.places:
-        there = [(s.carrier.parts[0].name, len(s.bolts)) for s in member.supports if s.at == place]
-        found.setdefault((*there, round(min(place - first, last - place), 3)), place)
-    return found.values()
+    half = min(SEAT, last - first) / 2
+    middles = {(low + high) / 2 for low, high in pairwise(member.places)} | set(member.places)
+    steps = ceil((last - first - 2 * half) / STEP)
+    middles |= {first + half + (last - first - 2 * half) * i / steps for i in range(steps + 1)} if steps else set()
+    for middle in sorted({min(max(each, first + half), last - half) for each in middles}):
+        yield middle - half, middle + half, weight
 
 
 def _in_middle(member: Member, weight: float, wide: float) -> Patch | None:
     """A load in the middle of a member's longest span; None: it is no beam."""
     if member.upright or len(member.places) < 2:
         return None
-    low, high = max(zip(member.places, member.places[1:], strict=False), key=lambda span: span[1] - span[0])
+    low, high = max(pairwise(member.places), key=lambda span: span[1] - span[0])
     half, middle = min(wide, high - low) / 2, (low + high) / 2
     return middle - half, middle + half, weight
-
-
-def _at(member: Member, place: float, weight: float) -> Patch:
-    """One who sits over a support, or beside it where that is the last."""
-    low = min(max(place - SEAT / 2, member.places[0]), member.places[-1] - SEAT)
-    return max(low, member.places[0]), min(low + SEAT, member.places[-1]), weight
 
 
 def _pitch(paths: LoadPaths, boards: Sequence[str]) -> float:

@@ -21,6 +21,7 @@ _CFU: Final = ((3, 1.0), (5, 1.1), (8, 1.15), (12, 1.2))
 """Flat use factors for a nominal thickness of 2 in and 3 in."""
 _CFU_THICK: Final = ((4, 1.0), (8, 1.05), (12, 1.1))
 """The same for 4 in (from memory)."""
+_INCH: Final = 25.4
 _LIGHT_FRAMING: Final = frozenset({"Construction", "Standard"})
 
 
@@ -41,6 +42,8 @@ def size_factor(values: NdsValues, section: Section, *, compression: bool = Fals
 def flat_use_factor(section: Section) -> float:
     """Cfu for bending about the weak axis, of a section with nominal sizes."""
     wide, thick = _nominal(section)
+    if thick < 2:
+        return 1.0  # the tables tell none of boards
     return _factor(_CFU_THICK if thick >= 4 else _CFU, wide)
 
 
@@ -81,6 +84,16 @@ def bending(
 def shear(values: NdsValues, cd: float) -> float:
     """Fv' (Table 4.3.1)."""
     return values.fv * cd
+
+
+def bearing(values: NdsValues, long: float, wide: float, ends: tuple[float, float]) -> float:
+    """What wood pressed across its grain bears [N], so long along its grain and so wide (3.10.2, 3.10.4).
+
+    ends: how far the face is from either end of the member: the bearing area factor Cb holds from 3 in on, for faces
+    under 6 in long. No load duration factor (2.3.2).
+    """
+    factor = (long + 0.375 * _INCH) / long if long < 6 * _INCH and min(ends) >= 3 * _INCH else 1.0
+    return values.fc_perp * factor * long * wide
 
 
 def bolted_end(values: NdsValues, depth: float, width: float, effective: float, *, near: bool) -> float:

@@ -1,94 +1,54 @@
-"""The members of a frame in the wood that is cut for them: what each is as a beam, as a post, at a bolt.
+"""The members of a frame in the wood that is cut for them: what it is, and what it and bolts bear where they meet.
 
-Layers glued side by side share a load by their stiffness, and give way to the side, or stand, as one. Lengths [mm].
+Lengths [mm].
 """
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations, product
-from math import isqrt
+from itertools import product
 from typing import Final
 
-from sawbill.checks.load_paths import LoadPaths, Member, Support
-from sawbill.checks.wood import AtBolt, Graded, Standard, bolt_load, graded
+from sawbill.checks.distances import Counted, Side, counted
+from sawbill.checks.load_paths import LoadPaths, Support
+from sawbill.checks.wood import SOURCES, AtBolt, Graded, Standard, bolt_load, graded
 from sawbill.trade import fasteners
-from sawbill.trade.boxes import AXES, bounds
-from sawbill.trade.frame import Bolted, Part
+from sawbill.trade.boxes import AXES
+from sawbill.trade.frame import Part
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import Materials
 
-SWAY: Final = 2.4
-"""Effective length of a post that may sway, in its heights (NDS 2018, Appendix G)."""
 END: Final = 5
 """Within how many depths of its end the bolts of a member may split it (NDS 2018, 3.4.3.3)."""
 
 
 @dataclass(frozen=True, slots=True)
-class Layer:
-    """A part of a beam as it stands: how deep and wide it is, the most of a load that may be its share, its woods.
-
-    backed: how wide it is with what is glued beside most of it; through: whether it reaches from the first support to
-    the last, so that it takes shear at the ends.
-    """
-
-    name: str
-    depth: float
-    width: float
-    backed: float
-    share: float
-    through: bool
-    woods: tuple[Graded, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Beam:
-    """A member that bends: its stiffness E I [N mm2], its layers."""
-
-    stiffness: float
-    layers: tuple[Layer, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Post:
-    """A member that stands: its area [mm2], the side by which it gives way, how high it bears, its effective length."""
-
-    member: Member
-    area: float
-    side: float
-    height: float
-    effective: float
-    woods: tuple[Graded, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Held:
-    """The bolts of a support: how far the furthest is from the edge it presses on, how far it should be [nm].
+    """The bolts of a support.
 
-    count: as how many they count by each standard, those left out that are nearer; bears: what each bears [N], and
-    splits: what the wood that they carry bears before it splits [N], both with CD or kmod 1, for all woods there.
+    counted: by each standard as how many they count for their distances, and the shortest of these; bears: what each
+    bears [N], and splits: what the wood that they carry bears before it splits [N], both with CD or kmod 1, for all
+    woods there.
     """
 
-    far: int
-    least: int
-    count: Mapping[Standard, float]
+    counted: Mapping[Standard, Counted]
     bears: Sequence[tuple[Standard, float]]
     splits: Sequence[tuple[Standard, float]]
 
 
 class Timber:
-    """The members of a frame, each looked at once, those that are alike together; unknown: of which no table tells."""
+    """The members of a frame, each looked at once, those that are alike together.
+
+    unknown: that of whose wood no table tells, by name, with the keys of the parts.
+    """
 
     def __init__(self, paths: LoadPaths, materials: Materials) -> None:
-        self.unknown: dict[str, None] = {}
+        self.unknown: dict[str, list[str]] = {}
         self._paths = paths
         self._boxes = paths.frame.boxes
         self._materials = materials
         self._woods: dict[int, tuple[Graded, ...]] = {}
-        self._beams: dict[Member, Beam | None] = {}
-        self._beams_alike: dict[object, Beam | None] = {}
         self._held: dict[Support, Held | None] = {}
         self._bolts_alike: dict[object, Sequence[tuple[Standard, float]]] = {}
 
@@ -100,14 +60,8 @@ class Timber:
             self._woods[id(cut)] = () if None in found else tuple(each for each in found if each is not None)
         known = self._woods[id(cut)] if part.ripped is None else ()
         if not known:
-            self.unknown[part.name] = None
+            self.unknown.setdefault(part.name, []).append(part.key)
         return known
-
-    def beam(self, member: Member) -> Beam | None:
-        """A member as a beam; None: no table tells the strength of all of it."""
-        if member not in self._beams:
-            self._beams[member] = self._beam(member)
-        return self._beams[member]
 
     def held(self, support: Support) -> Held | None:
         """The bolts of a support; None: there are none across that carry."""
@@ -115,77 +69,95 @@ class Timber:
             self._held[support] = self._looked_at(support) if _across(support) else None
         return self._held[support]
 
-    def posts(self, bearing: Iterable[Support]) -> Iterator[Post]:
-        """What stands where something bears on it: between the floor and the highest of that it may buckle.
+    def at_bolts(self, support: Support) -> Sequence[tuple[AtBolt, AtBolt, Standard, float]]:
+        """Both woods at the bolts of a support, what is carried first, and what a bolt bears in them, for all pairs.
 
-        There it may sway, unless it is a ladder's.
+        How thick they are there is what of them counts, by the standard of the pair.
         """
-        ladders = {key for bed in self._paths.frame.high_beds if bed.ladder for key in bed.ladder.parts}
-        floor, heights = self._paths.frame.bounds.low[2] / MM, dict[Member, float]()
-        for support in bearing:
-            post = support.carrier
-            if post.upright:
-                heights[post] = max(sum(support.on) / 2 - floor, heights.get(post, 0.0))
-        for post, height in heights.items():
-            woods = [self.woods(part) for part in post.parts]
-            if all(woods) and height > 0:
-                boxes = [self._boxes[part.key] for part in post.parts]
-                area = sum(box.size[0] / MM * box.size[1] / MM for box in boxes)
-                effective = height if post.parts[0].key in ladders else height * SWAY
-                yield Post(post, area, min(bounds(boxes).size[:2]) / MM, height, effective, _each(woods))
+        held, bolt, members = self.held(support), support.bolts[0], (support.member, support.carrier)
+        parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
+        i, found = AXES.index(bolt.axis), []
+        assert held is not None
+        for one, other in product(*(_each([self.woods(part) for part in side]) for side in parts)):
+            sound = [held.counted[one.standard].sound(side) for side in parts]
+            thick = [sum(self._boxes[part.key].size[i] for part in side) / MM for side in sound]
+            side, main = AtBolt(one, thick[0], members[0].upright), AtBolt(other, thick[1], members[1].upright)
+            load = bolt_load(side, main, self.diameter(support) / MM)
+            if load is not None:
+                found.append((side, main, *load))
+        return found
 
-    def _beam(self, member: Member) -> Beam | None:
-        first, last = member.places[0] * MM, member.places[-1] * MM
-        woods = [self.woods(part) for part in member.parts]
-        boxes = [self._boxes[part.key] for part in member.parts]
-        ends = [box.span(member.axis) for box in boxes]
-        through = [low <= first and high >= last for low, high in ends]
-        across = 1 if member.axis == "x" else 0
-        sizes = [(box.size[2] / MM, box.size[across] / MM) for box in boxes]
-        backed = [
-            sum(
-                width for (_, width), other in zip(sizes, boxes, strict=True) if 2 * box.shared(other)[2] >= box.size[2]
-            )
-            for box in boxes
-        ]
-        names = [part.name for part in member.parts]
-        alike = tuple(zip(names, sizes, backed, through, map(id, woods), strict=True))
-        if alike not in self._beams_alike:
-            self._beams_alike[alike] = _layered(names, sizes, backed, through, woods) if all(woods) else None
-        return self._beams_alike[alike]
+    def diameter(self, support: Support) -> int:
+        """Of the thinnest of the bolts of a support [nm]."""
+        return min(fasteners.bolt_sizes()[bolt.size].diameter for bolt in support.bolts)
+
+    def at_splits(self, support: Support, standard: Standard) -> Iterator[tuple[Graded, float, float, float, bool]]:
+        """Each part of a lying member at its bolts, in the worst wood: how deep and wide, from its loaded edge to the
+        furthest bolt that counts [mm], whether that is near its end."""
+        member, across = support.member, 1 if support.member.axis == "x" else 0
+        lowest = self._lowest(support)
+        for part in member.parts:
+            if part.key in support.bolts[0].parts:
+                box = self._boxes[part.key]
+                depth, width, effective = box.size[2] / MM, box.size[across] / MM, (box.high[2] - lowest) / MM
+                near, effective = self._near(support, depth), min(effective, depth)
+                woods = [wood for wood in self.woods(part) if wood.standard == standard]
+                if effective > 0 and woods:
+                    yield (
+                        min(woods, key=lambda w: w.bolted_end(depth, width, effective, near=near)),
+                        depth,
+                        width,
+                        effective,
+                        near,
+                    )
+
+    def _near(self, support: Support, depth: float) -> bool:
+        """Whether a place is near an end of the member."""
+        return min(support.at - support.member.low, support.member.high - support.at) < END * depth
+
+    def _lowest(self, support: Support) -> int:
+        """How high the lowest of the bolts that count is [nm]."""
+        held = self.held(support)
+        assert held is not None
+        return min(bolt.head[2] for each in held.counted.values() for bolt in each.bolts or support.bolts)
 
     def _looked_at(self, support: Support) -> Held:
-        member, bolts = support.member, support.bolts
+        member, carrier, bolts = support.member, support.carrier, support.bolts
         diameter = min(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
-        least = fasteners.LOADED_EDGE * max(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
-        tops = [max(self._boxes[part.key].high[2] for part in member.parts if part.key in bolt.parts) for bolt in bolts]
-        far = [top - bolt.head[2] for top, bolt in zip(tops, bolts, strict=True)]
-        counted = [
-            bolt for bolt, each in zip(bolts, far, strict=True) if each >= least or member.upright
-        ] or bolts  # where none is far enough that is told
-        lowest = min(bolt.head[2] for bolt in counted)
-        return Held(
-            max(far), least, _count(counted, diameter), self._bears(support, diameter), self._splits(support, lowest)
-        )
+        keys = {key for bolt in bolts for key in bolt.parts}
+        sides = [
+            Side(each.parts, [part for part in each.parts if part.key in keys], each.axis, up=each is member)
+            for each in (member, carrier)
+        ]
+        found = {standard: counted(standard, bolts, sides, self._boxes) for standard in SOURCES}
+        lowest = min(bolt.head[2] for each in found.values() for bolt in each.bolts or bolts)
+        return Held(found, self._bears(support, diameter, found), self._splits(support, lowest))
 
-    def _bears(self, support: Support, diameter: int) -> Sequence[tuple[Standard, float]]:
+    def _bears(
+        self, support: Support, diameter: int, found: Mapping[Standard, Counted]
+    ) -> Sequence[tuple[Standard, float]]:
         bolt, members = support.bolts[0], (support.member, support.carrier)
         parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
         woods = [[self.woods(part) for part in side] for side in parts]
         i = AXES.index(bolt.axis)
-        thick = [sum(self._boxes[part.key].size[i] for part in side) / MM for side in parts]
+        thick = {
+            standard: [sum(self._boxes[part.key].size[i] for part in each.sound(side)) / MM for side in parts]
+            for standard, each in found.items()
+        }
         along = [member.upright for member in members]  # the load is upright too
-        alike = (*thick, *along, diameter, *(tuple(map(id, side)) for side in woods))
+        alike = (*map(tuple, thick.values()), *along, diameter, *(tuple(map(id, side)) for side in woods))
         if alike not in self._bolts_alike:
             known = all(each for side in woods for each in side)
-            pairs = product(*map(_each, woods)) if known else ()
-            loads = (
-                bolt_load(AtBolt(one, thick[0], along[0]), AtBolt(other, thick[1], along[1]), diameter / MM)
-                for one, other in pairs
-            )
-            self._bolts_alike[alike] = [load for load in loads if load is not None]
-            if known and not self._bolts_alike[alike]:
-                self.unknown[f"{members[0].parts[0].name} and {members[1].parts[0].name} together"] = None
+            loads: list[tuple[Standard, float]] = []
+            for one, other in product(*map(_each, woods)) if known else ():
+                if one.standard == other.standard:
+                    a, b = thick[one.standard]
+                    load = bolt_load(AtBolt(one, a, along[0]), AtBolt(other, b, along[1]), diameter / MM)
+                    loads += [] if load is None else [load]
+            self._bolts_alike[alike] = loads
+            if known and not loads:
+                together = f"{members[0].parts[0].name} and {members[1].parts[0].name} together"
+                self.unknown.setdefault(together, []).extend(bolt.parts)
         return self._bolts_alike[alike]
 
     def _splits(self, support: Support, lowest: int) -> Sequence[tuple[Standard, float]]:
@@ -209,47 +181,9 @@ class Timber:
         return tuple(found.items())
 
 
-def _layered(
-    names: Sequence[str], sizes: Sequence[tuple[float, float]], backed: Sequence[float], through: Sequence[bool],
-    woods: Sequence[tuple[Graded, ...]],
-) -> Beam:  # fmt: skip
-    """A beam of layers that each bend about their own middles; of several woods each may be the stiffest there."""
-    inertia = [width * depth**3 / 12 for depth, width in sizes]
-    least = [min(wood.elasticity for wood in known) * each for known, each in zip(woods, inertia, strict=True)]
-    most = [max(wood.elasticity for wood in known) * each for known, each in zip(woods, inertia, strict=True)]
-    layers = tuple(
-        Layer(name, depth, width, back, stiff / (sum(least) - soft + stiff), whole, known)
-        for name, (depth, width), back, soft, stiff, whole, known in zip(
-            names, sizes, backed, least, most, through, woods, strict=True
-        )
-    )
-    return Beam(sum(least), layers)
-
-
 def _across(support: Support) -> bool:
     """Whether bolts carry a member across their axes: those that stand upright hold it down, or hang it."""
     return bool(support.bolts) and all(bolt.axis != "z" for bolt in support.bolts)
-
-
-def _count(bolts: Sequence[Bolted], diameter: int) -> Mapping[Standard, float]:
-    """As how many bolts some count that may be too near to each other, or stand in a row along the load.
-
-    Nearer than three diameters they count as one. In a row the geometry factor (NDS 2018, Table 12.5.1B) and the
-    effective number (EN 1995-1-1, 8.34) make them fewer.
-    """
-    number = len(bolts)
-    if number < 2:
-        return {"NDS": 1.0, "EC5": 1.0}
-    gap = min(
-        isqrt(sum((a - b) ** 2 for a, b in zip(one.head, other.head, strict=True)))
-        for one, other in combinations(bolts, 2)
-    )
-    if gap < 3 * diameter:
-        return {"NDS": 1.0, "EC5": 1.0}
-    rows = Counter(bolt.head[:2] for bolt in bolts)
-    row = max(rows.values())
-    effective = min(row, row**0.9 * (gap / (13 * diameter)) ** 0.25) if row > 1 else 1.0
-    return {"NDS": number * min(1.0, gap / (4 * diameter)) if row > 1 else number, "EC5": number / row * effective}
 
 
 def _each(woods: Sequence[tuple[Graded, ...]]) -> tuple[Graded, ...]:

@@ -56,6 +56,12 @@ class Graded:
             return nds.bolted_end(self.values, depth, width, effective, near=near)
         return ec5.bolted_end(depth, width, effective)
 
+    def bearing(self, long: float, wide: float, ends: tuple[float, float], beside: tuple[float, float]) -> float:
+        """What it bears where it is pressed across its grain [N], with kmod 1: see either standard."""
+        if isinstance(self.values, NdsValues):
+            return nds.bearing(self.values, long, wide, ends)
+        return ec5.bearing(self.values, long, wide, beside, 1.0)
+
     def shear(self, lasting: Lasting) -> float:
         """What it bears in shear along the grain."""
         if isinstance(self.values, NdsValues):

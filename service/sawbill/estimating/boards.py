@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from sawbill.estimating import cutting
@@ -167,24 +167,45 @@ def _cut_boards(wood: Wood, board: cutting.Board) -> CutBoards:
 
 def spare_boards(wanted: Wanted, bought: Counter[LumberOffer]) -> Counter[LumberOffer]:
     """Asked-for spare boards: of each section the cheapest board that its longest piece can be cut from."""
-    request, number = wanted.request, wanted.request.shop.spare_boards
+    number = wanted.request.shop.spare_boards
     prices = {item_of(offer): offer for offer in bought}
-    longest: dict[str, CutLine] = {}
-    for cut in sorted(wanted.cuts, key=lambda cut: cut.length):
-        if cut.ripped is None:
-            longest[cut.section.name] = cut
     spare: Counter[LumberOffer] = Counter()
-    for section, cut in longest.items() if number else ():
+    for offers in _spare_offers(wanted):
         fitting = [
-            paid for offer in wanted.usable
-            if offer.section.name == section and will_do(offer, cut, request)
-            and carry_of(offer, request) is None and offer.usable_length - request.shop.end_trim >= cut.length
-            and (paid := prices.get(item_of(offer), offer)).least_quantity <= bought[paid] + number
+            paid for offer in offers
+            if (paid := prices.get(item_of(offer), offer)).least_quantity <= bought[paid] + number
             and (paid.in_stock is None or paid.in_stock >= bought[paid] + number)
         ]  # fmt: skip
         if fitting:
             spare[min(fitting, key=lambda offer: (offer.each, offer.usable_length))] += number
     return spare
+
+
+def spare_at_least(wanted: Wanted) -> int:
+    """What spare boards add at least to the cost of any deal [minor units].
+
+    Of a section, nothing is sure where they may bring a price that holds from a quantity: the deal may cost less then.
+    """
+    found = 0
+    for offers in _spare_offers(wanted):
+        if all(offer.least_quantity == 1 and offer.in_stock is None for offer in offers):
+            found += wanted.request.shop.spare_boards * min((offer.each for offer in offers), default=0)
+    return found
+
+
+def _spare_offers(wanted: Wanted) -> Iterator[list[LumberOffer]]:
+    """For each section of which spare boards are asked for, the offers that its longest piece can be cut from."""
+    request = wanted.request
+    longest: dict[str, CutLine] = {}
+    for cut in sorted(wanted.cuts, key=lambda cut: cut.length):
+        if cut.ripped is None:
+            longest[cut.section.name] = cut
+    for section, cut in longest.items() if request.shop.spare_boards else ():
+        yield [
+            offer for offer in wanted.usable
+            if offer.section.name == section and will_do(offer, cut, request)
+            and carry_of(offer, request) is None and offer.usable_length - request.shop.end_trim >= cut.length
+        ]  # fmt: skip
 
 
 def _lacking(cut: CutLine, short: Shortfall, request: Request, usable: Sequence[LumberOffer]) -> Lacking:

@@ -10,9 +10,9 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Any, Final, Literal, TypeVar
+from typing import Any, Literal, TypeVar
 
-from sawbill.checks.finding import Status
+from sawbill.checks.finding import BY_BADNESS, Status
 from sawbill.checks.strength import RULES
 from sawbill.estimating import cutting
 from sawbill.estimating.boards import CutBoards, NothingFitsError
@@ -30,7 +30,6 @@ Item = TypeVar("Item")
 Result = TypeVar("Result")
 
 RowStatus = Literal["quoted", "refused", "cannot_be_bought"]
-BY_BADNESS: Final = (Status.PASS, Status.NOT_CHECKED, Status.WARN, Status.FAIL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +39,8 @@ class Figures:
     each: the total for one of the quantity, rounded down; waste: the share of the boards cut, by volume, that ends
     neither in a part (or the blank it is ripped from) nor in a leftover worth keeping; mass_g: of one frame;
     longest_piece: the longest side of what is carried; worst_check: None where nothing was looked at;
-    worst_utilisation: the most that is used of what wood and bolts bear, None where that was not reckoned.
+    worst_utilisation: the most that is used of what wood and bolts bear, None where any of that was not reckoned;
+    unreckoned: the checks that came out so, for something carries and nobody knows how much it bears.
     """
 
     total: int
@@ -59,6 +59,7 @@ class Figures:
     worst_utilisation: Fraction | None
     hands_on: Minutes
     proof: cutting.Status
+    unreckoned: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +149,7 @@ def figures_of(quote: Quote, work: Work | None = None) -> Figures:
     totals, (line,), (frame,) = quote.totals, quote.request.lines, quote.frames
     statuses = [finding.status for _, finding in quote.findings]
     used = [finding.utilisation for _, finding in quote.findings if finding.rule in RULES]
+    unreckoned = statuses.count(Status.UNRECKONED)
     return Figures(
         totals.total, totals.total // line.quantity, totals.lumber, totals.hardware, totals.supplies, totals.trips,
         totals.tax,
@@ -157,9 +159,10 @@ def figures_of(quote: Quote, work: Work | None = None) -> Figures:
         longest_piece=max(piece.longest for piece in frame.carried_pieces),
         failed_checks=statuses.count(Status.FAIL),
         worst_check=max(statuses, key=BY_BADNESS.index, default=None),
-        worst_utilisation=max((each for each in used if each is not None), default=None),
+        worst_utilisation=None if unreckoned else max((each for each in used if each is not None), default=None),
         hands_on=work.hands_on,
         proof=quote.proof.status,
+        unreckoned=unreckoned,
     )  # fmt: skip
 
 

@@ -1,7 +1,8 @@
 """Rows of a comparison held against each other: filtered, sorted, the best in each, those another row outdoes.
 
 In everything that rows are compared by, less is better. Rows are judged among their like: those of one quantity and
-one currency; money of two currencies is never compared.
+one currency; money of two currencies is never compared. A row with something that carries and is not reckoned is the
+best of nothing and outdoes none: nobody knows whether it holds.
 """
 
 from __future__ import annotations
@@ -45,6 +46,7 @@ CRITERIA: Final[Mapping[str, Criterion]] = MappingProxyType({
         "share", lambda row: UNKNOWN if row.worst_utilisation is None else row.worst_utilisation
     ),
     "hands_on": Criterion("time", lambda row: row.hands_on.most),
+    "unreckoned": Criterion("count", lambda row: row.unreckoned),
 })  # fmt: skip
 """What rows may be compared by; the time at work by the most it may take."""
 USUAL: Final = ("total", "waste", "mass", "failed_checks", "hands_on")
@@ -126,26 +128,34 @@ def _within(row: Row, bound: Bound, books: Sequence[PriceBook]) -> bool:
 
 
 def _best(groups: Iterable[Sequence[Row]]) -> dict[int, tuple[str, ...]]:
-    """By row, what nothing like it has less of; a row with nothing like it is the best of nothing."""
+    """By row, what nothing reckoned like it has less of; a row with nothing like it is the best of nothing."""
     best: defaultdict[int, list[str]] = defaultdict(list)
     for rows in groups:
-        for name in CRITERIA if len(rows) > 1 else ():
-            least = min(_value(row, name) for row in rows)
-            for row in rows:
+        reckoned = [row for row in rows if _reckoned(row)]
+        for name in CRITERIA if len(rows) > 1 and reckoned else ():
+            if name == "unreckoned":
+                continue  # that much is asked of any
+            least = min(_value(row, name) for row in reckoned)
+            for row in reckoned:
                 if _value(row, name) == least and _known(row, name):
                     best[row.combination.number].append(name)
     return {number: tuple(names) for number, names in best.items()}
 
 
 def _dominated(groups: Iterable[Sequence[Row]], judged_by: Sequence[str]) -> dict[int, int]:
-    """By row, the first of its like that is nowhere worse and somewhere better (Pareto dominance)."""
+    """By row, the first of its like that is nowhere worse and somewhere better (Pareto dominance).
+
+    To be reckoned is better than not to be.
+    """
     found: dict[int, int] = {}
     for rows in groups:
-        values = [(row.combination.number, tuple(_value(row, name) for name in judged_by)) for row in rows]
+        values = [
+            (row.combination.number, (not _reckoned(row), *(_value(row, name) for name in judged_by))) for row in rows
+        ]
         for number, mine in values:
             better = (
                 other for other, its in values
-                if its != mine and all(a <= b for a, b in zip(its, mine, strict=True))
+                if not its[0] and its != mine and all(a <= b for a, b in zip(its, mine, strict=True))
             )  # fmt: skip
             if (first := next(better, None)) is not None:
                 found[number] = first
@@ -182,6 +192,11 @@ def _sorted(judged: list[Judged], books: Sequence[PriceBook], wishes: Wishes) ->
         return False, place, -value if wishes.descending else value, number
 
     return sorted(judged, key=key)
+
+
+def _reckoned(row: Row) -> bool:
+    """Whether of all that carries it is known how much it bears."""
+    return row.figures is not None and not row.figures.unreckoned
 
 
 def _known(row: Row, name: str) -> bool:

@@ -23,7 +23,8 @@ LEAST_BLANK: Final = 12 * INCH
 class Wood:
     """Boards of one kind and length; offer: None for boards on hand; trim: lost at the end [nm].
 
-    carry: the longest that may be carried of a board that the yard cuts, None of one that is carried whole [nm].
+    carry: the longest that may be carried of a board that the yard cuts, None of one that is carried whole [nm];
+    design_values: what is told of their strength beside their grade.
     """
 
     section: Section
@@ -33,6 +34,7 @@ class Wood:
     trim: int
     offer: LumberOffer | None = None
     carry: int | None = None
+    design_values: str | None = None
 
     @property
     def material(self) -> str:
@@ -78,6 +80,7 @@ def item_of(offer: LumberOffer) -> tuple[str, ...]:
         f"{offer.usable_length:012}",
         offer.supplier,
         offer.item_code,
+        offer.design_values or "",
     )
 
 
@@ -118,7 +121,10 @@ def lots_for(
     What is committed to is paid for, and free to cut: the least quantity of a price taken, and what must be bought.
     """
     request = wanted.request
-    lots = [Lot(Wood(own.section, own.species, own.grade, own.length, 0), 0, own.quantity) for own in request.on_hand]
+    lots = [
+        Lot(Wood(own.section, own.species, own.grade, own.length, 0, design_values=own.design_values), 0, own.quantity)
+        for own in request.on_hand
+    ]
     committed = {offer: offer.least_quantity for offer in taken} | dict(wanted.must)
     for _, group in groupby(sorted(wanted.usable, key=item_of), key=item_of):
         prices = sorted(group, key=lambda offer: (offer.each, offer.least_quantity))
@@ -128,7 +134,7 @@ def lots_for(
         offer, paid = offered[0], committed.get(offered[0], 0)
         wood = Wood(
             offer.section, offer.species, offer.grade, offer.usable_length, request.shop.end_trim, offer,
-            carry_of(offer, request),
+            carry_of(offer, request), offer.design_values,
         )  # fmt: skip
         if paid:
             lots.append(Lot(wood, 0, paid))

@@ -40,6 +40,11 @@ MOST_OFFCUT_VALUE: Final = Decimal("0.5")
 MOST_EXTRA: Final = Decimal("0.1")
 """What may be spent at most on fewer set-ups (our own limit, no source)."""
 
+REVISION_DIGITS: Final = 32
+"""How many hexadecimal digits a revision has: 128 bits, of which nobody finds two contents with the same."""
+SHORT_DIGITS: Final = 16
+"""How many it had before 0.8. Addresses and requests of then still ask by these, the first of the others."""
+
 _PERCENT: Final = re.compile(r"(\d{1,3}(?:\.\d{1,4})?)\s*%", re.ASCII)
 
 
@@ -85,6 +90,8 @@ class LumberOffer:
 
     section: the size the board has (a measured size where the row gives one), length: as stated [nm],
     measured_length: as measured, where the row gives it [nm]; treated: whether against rot and insects;
+    design_values: what the book tells of its strength, a word of `trade.design_values.find_told`, None for no more than
+    its grade does;
     price: money for each `per`;
     each: money for one board [minor units]; least_quantity: boards from which the price holds;
     in_stock: boards there are, None for no limit (one number for all the offers of an item).
@@ -103,6 +110,7 @@ class LumberOffer:
     in_stock: int | None
     each: int
     treated: bool = False
+    design_values: str | None = None
 
     @property
     def usable_length(self) -> int:
@@ -208,7 +216,7 @@ def canonical(book: PriceBook) -> bytes:
 
 def revision_of(text: bytes) -> str:
     """Name a book's content, given in its canonical form."""
-    return hashlib.sha256(text).hexdigest()[:16]
+    return hashlib.sha256(text).hexdigest()[:REVISION_DIGITS]
 
 
 def content(book: PriceBook) -> dict[str, object]:
@@ -275,6 +283,7 @@ def _lumber(offer: LumberOffer, book: PriceBook) -> dict[str, str]:
         measured_width=_length(bought.width, book.units) if bought.width != stated.width else "",
         measured_length="" if offer.measured_length is None else _length(offer.measured_length, book.units),
         treated="yes" if offer.treated else "",  # told only of those, so that a book without them keeps its revision
+        design_values=offer.design_values or "",
     )
 
 

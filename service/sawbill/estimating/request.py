@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Any, Final, Literal, TypeVar, cast
 
 from sawbill.checks.site import Site
+from sawbill.checks.strength import RULES
 from sawbill.estimating.pricebook import (
     MOST_EXTRA,
     MOST_OFFCUT_VALUE,
@@ -32,7 +33,7 @@ from sawbill.estimating.selling import (
 )
 from sawbill.estimating.takeoff import Line, Need, OwnPart
 from sawbill.making.rates import Minutes, RateError, read_time, usual_rates
-from sawbill.trade import fasteners, lumber
+from sawbill.trade import design_values, fasteners, lumber
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.lengths import INCH, MM, LengthError, System, parse_length
 from sawbill.trade.lumber import Section
@@ -49,6 +50,8 @@ MOST_OWNED: Final = 1_000_000
 """The most of one supply that a maker may say to have [ml, g or pieces] (our own limit, no source)."""
 LONGEST: Final = 20_000 * MM
 SHORTEST: Final = MM
+ALL_RULES: Final = "all"
+"""What stands for all rules of strength where their calculations are asked for."""
 USUAL_LABEL: Final = "line {}"
 SITE_LENGTHS: Final[Mapping[str, tuple[int, int]]] = {
     "room_length": (1000 * MM, 30_000 * MM),
@@ -87,13 +90,17 @@ class RequestFaultsError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class OnHand:
-    """Boards that the maker has: species and grade may be unknown; length [nm]."""
+    """Boards that the maker has: species and grade may be unknown; length [nm].
+
+    design_values: what is told of their strength, a word of `trade.design_values.find_told`.
+    """
 
     section: Section
     length: int
     quantity: int
     species: str | None = None
     grade: str | None = None
+    design_values: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +109,7 @@ class Request:
 
     site: where the furniture is to stand; rates: the maker's own times of work, by the name of the rate;
     owned_hardware, owned_supplies: what the maker has of each, counted once for all lines [pieces; ml, g or pieces];
-    pricing: what is reckoned on top of the purchase.
+    pricing: what is reckoned on top of the purchase; trace: the rules of strength to write the calculation out of.
     """
 
     lines: tuple[Line, ...]
@@ -116,6 +123,7 @@ class Request:
     owned_hardware: tuple[tuple[Need, int], ...] = ()
     owned_supplies: tuple[tuple[str, int], ...] = ()
     pricing: Pricing = field(default_factory=Pricing)
+    trace: tuple[str, ...] = ()
 
 
 def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, Design]) -> Request:
@@ -134,6 +142,7 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
     hardware = [reader.hardware(("owned_hardware", i), row) for i, row in enumerate(raw.get("owned_hardware", ()))]
     supplies = [reader.owned_supply(("owned_supplies", i), row) for i, row in enumerate(raw.get("owned_supplies", ()))]
     pricing = reader.pricing(("pricing",), raw.get("pricing", {}))
+    trace = reader.traced(("trace",), raw.get("trace", ()))
     if not lines:
         reader.fault(("lines",), "missing", "the request has no lines; give at least one design or list of parts")
     if reader.faults:
@@ -141,7 +150,7 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
     return Request(
         cast(tuple[Line, ...], tuple(lines)), shop, cast(System, units),
         cast(tuple[OnHand, ...], tuple(on_hand)), species, grades, site, rates,
-        _together(filter(None, hardware)), _together(filter(None, supplies)), pricing,
+        _together(filter(None, hardware)), _together(filter(None, supplies)), pricing, trace,
     )  # fmt: skip
 
 
@@ -270,9 +279,11 @@ class _Reader:
         quantity = self.count((*at, "quantity"), raw.get("quantity", 1))
         species = self.name((*at, "species"), raw["species"], lumber.find_species) if raw.get("species") else None
         grade = self.name((*at, "grade"), raw["grade"], lumber.find_grade) if raw.get("grade") else None
+        word = raw.get("design_values")
+        told = self.name((*at, "design_values"), word, design_values.find_told) if word else None
         if section is None or length is None or quantity is None:
             return None
-        return OnHand(section, length, quantity, species, grade)
+        return OnHand(section, length, quantity, species, grade, told)
 
     def owned_supply(self, at: Pointer, raw: Mapping[str, Any]) -> tuple[str, int] | None:
         """A supply that the maker has, rounded down to whole [ml, g or pieces]."""
@@ -451,6 +462,12 @@ class _Reader:
         except ValueError as error:
             self.fault(at, "unknown-name", str(error))
             return None
+
+    def traced(self, at: Pointer, raw: Sequence[object]) -> tuple[str, ...]:
+        """The rules whose calculation is asked for, each once, in the order of their names."""
+        known = (*sorted(RULES), ALL_RULES)
+        found = [self.one_of((*at, i), name, known, ALL_RULES) for i, name in enumerate(raw)]
+        return tuple(sorted(RULES)) if ALL_RULES in found else tuple(rule for rule in sorted(RULES) if rule in found)
 
     def accepted(self, at: Pointer, raw: Mapping[str, Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """The species and the grades that will do."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final
@@ -30,11 +30,12 @@ class NearMiss:
 
 
 def near_misses(
-    off: TakeOff, request: Request, book: PriceBook, bought: Sourcing, end: float
+    off: TakeOff, request: Request, book: PriceBook, bought: Sourcing, as_good: Callable[[Sourcing], bool], end: float
 ) -> tuple[tuple[NearMiss, ...], bool]:
     """Try the lengths, within what each part allows, at which a board gives one piece more; tell those that save.
 
-    end: when the emergency clock stops the trials (time.monotonic [s]). Returns them, and whether it did.
+    as_good: whether another purchase is no weaker, and no less known; end: when the emergency clock stops the trials
+    (time.monotonic [s]). Returns them, and whether it did.
     """
     found: list[NearMiss] = []
     tries = [(cut, shorter) for cut in off.cut_list for shorter in _shorter(cut, request, book)][:MOST_TRIED]
@@ -46,7 +47,7 @@ def near_misses(
             other = cheapest_sourcing(replace(off, cut_list=cuts), request, book, end)
         except NothingFitsError:
             continue
-        if (saves := _surely_saved(bought, other, book)) > 0:
+        if (saves := _surely_saved(bought, other, book)) > 0 and as_good(other):
             found.append(NearMiss(cut.id, cut.length, shorter, saves))
     return tuple(found), False
 

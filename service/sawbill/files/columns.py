@@ -26,7 +26,15 @@ TABLES: Final[Mapping[str, Columns]] = MappingProxyType(
         "suppliers": Columns(("name",), ("trip", "delivery", "minimum_order", "tax_rate")),
         "lumber": Columns(
             ("supplier", "item_code", "section", "species", "grade", "length", "price", "per"),
-            ("least_quantity", "in_stock", "measured_thickness", "measured_width", "measured_length", "treated"),
+            (
+                "least_quantity",
+                "in_stock",
+                "measured_thickness",
+                "measured_width",
+                "measured_length",
+                "treated",
+                "design_values",
+            ),
         ),
         "hardware": Columns(
             ("supplier", "item_code", "item", "size", "length", "pack", "price"),

@@ -16,8 +16,8 @@ from sawbill.files.record import Record
 
 MAX_BYTES: Final = 5_000_000
 MAX_ROWS: Final = 20_000
-_FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
-"""What a spreadsheet may take for the start of a formula."""
+FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")  # noqa: RUF001 (meant)
+"""What a spreadsheet may take for the start of a formula; the last four are the wide signs of East Asian keyboards."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,14 +125,14 @@ def write_rows(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 
 def guarded(text: str) -> str:
     """Keep a sheet from taking a text for a formula: an apostrophe goes before it, which `unguarded` takes away."""
-    formula = text[:1] in _FORMULA_STARTS and text != ""
-    quoted = text[:1] == "'" and text[1:2] in ("'", *_FORMULA_STARTS)
+    formula = text[:1] in FORMULA_STARTS and text != ""
+    quoted = text[:1] == "'" and text[1:2] in ("'", *FORMULA_STARTS)
     return "'" + text if formula or quoted else text
 
 
 def unguarded(text: str) -> str:
     """Take away the apostrophe that keeps a sheet from computing a text."""
-    return text[1:] if text[:1] == "'" and text[1:2] in ("'", *_FORMULA_STARTS) else text
+    return text[1:] if text[:1] == "'" and text[1:2] in ("'", *FORMULA_STARTS) else text
 
 
 def _delimiter(text: str, known: Columns) -> str:

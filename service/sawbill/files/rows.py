@@ -20,7 +20,7 @@ from sawbill.estimating.pricebook import (
 )
 from sawbill.files import cells
 from sawbill.files.record import Record
-from sawbill.trade import fasteners, lumber, tables
+from sawbill.trade import design_values, fasteners, lumber, tables
 from sawbill.trade.lengths import FOOT, MM, System
 from sawbill.trade.quantities import PriceUnit, parse_quantity, price_unit, price_units_in
 
@@ -79,6 +79,9 @@ def read_lumber(record: Record, terms: Terms) -> LumberOffer | None:
     per = _find(record, "per", price_unit)
     price = record.read("price", _price(terms, None if per is PriceUnit.EACH else cells.UNIT_PRICE_DECIMALS))
     measured_length = _measured(record, "measured_length", length, _LENGTH_SLACK, terms)
+    told = record.read_if_any(
+        "design_values", partial(cells.found, find=design_values.find_told, code="unknown-design-values")
+    )
     return record.build(
         LumberOffer,
         **_common(record, terms),
@@ -91,6 +94,7 @@ def read_lumber(record: Record, terms: Terms) -> LumberOffer | None:
         per=per,
         each=_board_price(record, price, per, stated, length, terms),
         treated=record.read_or("treated", cells.yes_or_no, False),
+        design_values=told and told.name,
     )
 
 

@@ -36,6 +36,8 @@ _BULK: Final = ("xl/worksheets/", "xl/sharedStrings")
 _DECLARATION: Final = re.compile(rb"<\0?!\0?(?:D\0?O\0?C\0?T|E\0?N\0?T)")
 _QUOTED: Final = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
 """What a number format shows as it stands."""
+_LARGEST: Final = 10**18
+"""What stands for whatever is larger, and is too large for every column: thousands of digits take long to write."""
 _DIGITS: Final = 15
 """How many digits of a number a spreadsheet keeps; those after it are noise of its arithmetic."""
 
@@ -121,7 +123,7 @@ def _text(cell: Any) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, int | float):
-        return _number(value, cell.number_format or "")
+        return _number(value if abs(value) < _LARGEST else _LARGEST, cell.number_format or "")
     if isinstance(value, datetime) and value.time() == time():
         return value.date().isoformat()
     return value.isoformat() if isinstance(value, date) else str(value)

@@ -6,6 +6,7 @@ import json
 import re
 import tomllib
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Final
 
 from sawbill.files.faults import Fault, Faults
@@ -13,6 +14,9 @@ from sawbill.files.settings import Settings, read_settings
 
 SETTINGS_FILE: Final = "book.toml"
 MAX_SETTINGS_BYTES: Final = 100_000
+MOST_MARKS: Final = MappingProxyType({".": 1_000, "=": 5_000, "[": 5_000, "{": 5_000})
+"""How many of each sign the settings may have. A reader of TOML takes as much time as the square of the parts of a key;
+which dot parts a key, and which stands in a text or a comment, cannot be told before it has read them."""
 NO_SETTINGS: Final = Settings(None, None, None, {}, {})
 """What there is of settings that could not be read."""
 
@@ -41,6 +45,11 @@ def write_toml(settings: Mapping[str, object]) -> str:
 
 
 def _toml(text: str, faults: Faults) -> Mapping[str, object] | None:
+    if any(text.count(mark) > most for mark, most in MOST_MARKS.items()):
+        most = " and ".join(f"{most} of {mark}" for mark, most in MOST_MARKS.items())
+        remedy = f"write at most {most}, comments included; the settings of a book need some twenty of each"
+        faults.add(Fault("book", "too-many-keys", remedy))
+        return None
     try:
         return tomllib.loads(text)
     except RecursionError:

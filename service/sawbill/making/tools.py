@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import cache
 
 from sawbill.making.job import Job
 from sawbill.making.operations import Hole
 from sawbill.making.words import DRILLED, diameter_text
-from sawbill.trade import fasteners, tables
+from sawbill.trade import fasteners
 from sawbill.trade.frame import Bolted, Hung, Screwed
-from sawbill.trade.lengths import format_length, parse_length
+from sawbill.trade.lengths import format_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,22 +22,6 @@ class Tool:
     size: str | None
     quantity: int
     use: str
-
-
-@dataclass(frozen=True, slots=True)
-class Wrench:
-    """What turns the hexagon of a bolt size: its width across flats [nm]."""
-
-    name: str
-    across_flats: int
-    source: str
-
-
-@cache
-def wrenches() -> Mapping[str, Wrench]:
-    """List the wrenches by the bolt size they turn."""
-    listed = tables.rows("wrenches", "name", "across_flats", package="sawbill.making")
-    return tables.by_name(Wrench(row["name"], parse_length(row["across_flats"]), row["source"]) for row in listed)
 
 
 SAWING = (
@@ -116,7 +99,7 @@ def _joining(job: Job) -> Iterator[Tool]:
     bolts = [joint for joint in job.frame.joints if isinstance(joint, Bolted)]
     for size in sorted({joint.size for joint in bolts}, key=lambda name: fasteners.bolt_sizes()[name].diameter):
         mine = [joint for joint in bolts if joint.size == size]
-        across = wrenches()[size].across_flats
+        across = fasteners.bolt_sizes()[size].across_flats
         hold = 2 if any(joint.end == "nut" for joint in mine) else 1
         use = f"{len(mine) * job.quantity} hex bolts {size}{', and their nuts' if hold > 1 else ''}"
         yield Tool("wrench", f"{diameter_text(across, fasteners.bolt_sizes()[size].system)} across flats", hold, use)

@@ -66,7 +66,7 @@ _DESIGNS: Final = Table(
     ), listed("designs"),
 )  # fmt: skip
 _PRICE_BOOKS: Final = Table(
-    "price-books", "Price books", "The price books of folder and store, by name.",
+    "price-books", "Price books", "The price books that you may read, by name.",
     c.columns(
         c.text("name", "Its name, by which a request asks for it.", "sample-inch"),
         c.text("title", "What it is called.", "Sample prices, inch sizes (invented)"),
@@ -75,10 +75,12 @@ _PRICE_BOOKS: Final = Table(
         c.text("as_of", "The day of its prices (ISO 8601).", "2026-11-01"),
         c.flag("sample", "Whether its prices are invented.", example=True),
         c.flag("usable", "Whether quotes can be made from it; if not, its own address says why.", example=True),
-        c.text("revision", "What names its content.", "781ea1b956718b15"),
+        c.text("revision", "What names its content.", "781ea1b956718b153a0c1f7e42d9b86c"),
         c.text("kept", "Where it is kept: folder or store.", "store"),
         c.text("by", "Who stored it as it is; empty in the folder.", "anna"),
         c.text("stored", "When (RFC 3339, UTC); empty in the folder.", "2026-11-25T15:04:05.678901Z"),
+        c.text("owner", "Whose it is; empty in the folder.", "anna"),
+        c.text("may", "What you may do with it: read, write or own it.", "own"),
     ), listed("price_books"),
 )  # fmt: skip
 _LUMBER: Final = Table(

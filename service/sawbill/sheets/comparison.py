@@ -50,6 +50,7 @@ _FOUND: Final = columns(
         "worst_utilisation", "The most that is used of what wood and bolts bear; above 1 it does not hold.", 0.749,
         "share of 1",
     ),
+    c.whole("unreckoned", "Checks that could not be reckoned, for nobody knows what the wood bears.", 0),
 )  # fmt: skip
 
 

@@ -95,6 +95,14 @@ def labelled(name: str) -> Reader:
     return lambda answer: ({**row, "label": answer["lines"][row["line"]]["label"]} for row in answer.get(name, ()))
 
 
+def calculations(answer: Json) -> Iterator[Json]:
+    """The lines of each calculation, with the rule and the part that it is of."""
+    for sheet in answer.get("calculations", ()):
+        label = answer["lines"][sheet["line"]]["label"]
+        for row in sheet["lines"]:
+            yield {**sheet, **row, "line": sheet["line"], "label": label}
+
+
 def carried(answer: Json) -> Iterator[Json]:
     """The pieces that each frame comes apart into."""
     for frame in answer.get("frames", ()):

@@ -60,6 +60,8 @@ _CUTS: Final = Table(
         c.words("species", "The species that will do; empty: any.", "SPF", between=", ", shown=False),
         c.words("grades", "The grades that will do; empty: any.", "No.2", between=", ", shown=False),
         _LABEL, _LINE,
+        c.words("design_values", "With which values their wood is reckoned; empty: no table tells of it.",
+                "SPF No.2, NDS Supplement 2018, Table 4A", between="; ", shown=False),
     ), records.listed("cut_list"),
 )  # fmt: skip
 _PLAN: Final = Table(
@@ -116,12 +118,13 @@ _LEFTOVERS: Final = Table(
     c.columns(
         c.whole("quantity", "How many.", 3), _SECTION, c.length("length", "The length of each.", 914.4, "36 in"),
         _SPECIES, _GRADE,
+        c.text("design_values", "What was told of their strength beside their grade.", "C24", shown=False),
     ), records.listed("leftovers"),
 )  # fmt: skip
 _CHECKS: Final = Table(
     "checks", "Checks (for planning, not a certificate)", "The rules the frames were checked against.",
     c.columns(
-        c.text("status", "How it came out: pass, warn, fail or not_checked.", "pass"),
+        c.text("status", "How it came out: pass, not_checked, warn, unreckoned or fail.", "pass"),
         c.text("rule", "The rule's name.", "slat-gap"),
         c.text("found", "What was measured, with its unit; empty where nothing was.", "2 1/16 in"),
         c.text("required", "What it asks, with its unit; empty where it was not checked.", "<= 3 in"),
@@ -131,6 +134,21 @@ _CHECKS: Final = Table(
         _PARTS, _LABEL, _LINE,
         c.number("utilisation", "How much of the limit is used; above 1 it is not met.", 0.723, "share of 1"),
     ), records.labelled("checks"),
+)  # fmt: skip
+_CALCULATIONS: Final = Table(
+    "calculations", "Calculations", "How much is used of what wood and bolts bear, line by line, where `trace` asks.",
+    c.columns(
+        c.text("rule", "The rule's name.", "bolts"), c.text("standard", "By which standard.", "NDS"),
+        c.text("symbol", "What the line is called in the formulas below it.", "M"),
+        c.text("name", "What it is.", "moment there"),
+        c.text("formula", "How it is reckoned, in symbols; empty of what is given.", "P * (x - a)"),
+        c.text("numbers", "The same with numbers, to six figures.", "5200 * (600 - 80)", shown=False),
+        c.number("value", "What it comes to.", 714290.25, "the column unit"),
+        c.text("unit", "Its unit; empty of a plain number.", "N mm"),
+        c.text("source", "What it rests on.", "NDS"), c.text("clause", "Where in that.", "3.3.2"),
+        c.text("part", "The part that uses the most.", "side rail", shown=False),
+        c.text("when", "What is going on.", "someone drops onto one spot of the bed", shown=False), _LABEL, _LINE,
+    ), records.calculations,
 )  # fmt: skip
 _COSTS: Final = Table(
     "costs", "Costs", "What is spent, and on what; the column adds sums up to the total.",
@@ -201,7 +219,7 @@ _WARNINGS: Final = Table(
 
 ALL: Final[Sequence[Table]] = (
     _SHOPPING, _CUTS, _PLAN, _STOPS, _HARDWARE, _SUPPLIES, _LEFTOVERS, _CHECKS, _STEPS, _TOOLS, _CARRIED, _SHARES,
-    _NEAR_MISSES, _WARNINGS, _COSTS,
+    _NEAR_MISSES, _WARNINGS, _COSTS, _CALCULATIONS,
 )  # fmt: skip
 TABLES: Final[Mapping[str, Table]] = MappingProxyType({table.name: table for table in ALL})
 """Every table by name, in the order of a whole quote."""

@@ -8,7 +8,7 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Any, Final, Literal
 
-from sawbill.checks.finding import Status
+from sawbill.checks.finding import BY_BADNESS, Status
 from sawbill.checks.strength import RULES
 from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
@@ -140,14 +140,15 @@ def _count(status: Status) -> Callable[[Json], int]:
 
 
 def _worst_utilisation(answer: Json) -> Any:
+    if _count(Status.UNRECKONED)(answer):
+        return None  # something may bear less than all that is reckoned
     used = (check["utilisation"] for check in answer["checks"] if check["rule"] in RULES)
     return max((each for each in used if each is not None), default=None)
 
 
 def _worst(answer: Json) -> str | None:
-    order = (Status.FAIL, Status.WARN, Status.NOT_CHECKED, Status.PASS)
     found = {check["status"] for check in answer["checks"]}
-    return next((status.value for status in order if status.value in found), None)
+    return next((status.value for status in reversed(BY_BADNESS) if status.value in found), None)
 
 
 def _side(name: str) -> Callable[[Json], Any]:
@@ -200,11 +201,13 @@ def _values() -> list[Value]:
         Value("width", "The outer width, of one design.", "length", 1625.6, _side("width"), "mm"),
         Value("height", "The height above the floor, of one design.", "length", 342.9, _side("height"), "mm"),
         Value("mattress_top", "How high the only mattress reaches.", "length", 584.2, _mattress_top, "mm"),
-        Value("worst_check", "The worst of the findings: fail, warn, not_checked or pass.", "text", "not_checked",
-              _worst),
+        Value("worst_check", "The worst of the findings: fail, unreckoned, warn, not_checked or pass.", "text",
+              "not_checked", _worst),
         Value("worst_utilisation", "The most that is used of what wood and bolts bear; above 1 it does not hold.",
               "number", 0.749, _worst_utilisation, "share of 1"),
         Value("failed_checks", "How many rules are not met.", "whole", 0, _count(Status.FAIL)),
+        Value("unreckoned", "How many checks could not be reckoned, for nobody knows what the wood bears.", "whole", 0,
+              _count(Status.UNRECKONED)),
         Value("warned_checks", "How many findings warn.", "whole", 0, _count(Status.WARN)),
         Value("hands_on_least", "The time at work, at least.", "whole", 460, _time("hands_on", "least"), "min"),
         Value("hands_on_most", "The time at work, at most.", "whole", 1169, _time("hands_on", "most"), "min"),

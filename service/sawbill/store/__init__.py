@@ -2,7 +2,7 @@
 
     with Store.open("/data") as store:      a data folder (SQLite), or "postgresql+psycopg://…"
         store.prepare()                     at start: a new data folder gets its tables, others must be at head
-        entry = store.books.put(book, expected=None, by="anna")
+        entry = store.books.put(book, expected=None, by=Who("anna"))
         kept = store.quotes.add(NewQuote(...), book, IdempotencyKey(key, body))
         store.quotes.get(kept.quote.summary.id, owner="anna").result      the same bytes for ever
 
@@ -13,17 +13,19 @@ times are UTC, from the clock that `open` is given.
 
 | part | what it is for |
 |---|---|
-| `books` | `put` (if the book is at the revision expected), `get`, `list`, `history`, `content` (JSON that `files.asjson.read_json` reads), `revision` (of any book or quote), `delete` |
+| `books` | `put` (if the book is at the revision expected), `get`, `list`, `history`, `content` (JSON that `files.asjson.read_json` reads), `revision` (of any book or quote), `delete`, `undelete`; each takes `Who` asks, and the database decides (`reach`) |
+| `rights` | what a book's owner lets others do: `of`, `let`, `keep_from`, `give` |
+| `groups` | owners by groups, which the operator keeps: `list`, `add`, `remove` |
 | `quotes` | `find` (before making one: is there one by this key?), `add`, `get`, `list` by pages, `set_label`, `delete` |
 | `tokens` | `make` (gives the secret, once), `check`, `exist`, `list`, `revoke`; a token has an owner, and scopes |
 | `links` | the same for tokens that read one quote, or one table of it |
 | `limits` | `spend` a cost from a bucket shared by all processes |
-| `jobs` | `add`, `take` with a lease, `renew`, `finish`, `fail`, `get`, `delete` (which cancels), `clear` old ones |
+| `jobs` | `add` (so many for one owner), `take` in turns with a lease, `renew`, `finish`, `fail`, `get`, `delete` (which cancels), `clear` old ones |
 
 Whoever may not see something gets the same Unknown…Error as for what is not there.
 
 How errors are meant to be told over HTTP: RevisionConflictError 412; KeyReusedError 422; TokenRefusedError 401;
-Unknown…Error 404; StoreFullError 507 or 503; StoreBusyError and StoreUnavailableError 503 with Retry-After;
+TooManyJobsError 429 with Retry-After; NotYoursError 403; NameTakenError 409; Unknown…Error 404; StoreFullError 507 or 503; StoreBusyError and StoreUnavailableError 503 with Retry-After;
 StoreReadOnlyError, StoreNotAtHeadError and StoreDamagedError 503; another StoreError 500. ValueError: text that no
 database can hold, or a token that cannot be made so.
 
@@ -34,7 +36,10 @@ its server is set) lose nothing that was acknowledged and leave nothing half; th
 from typing import TYPE_CHECKING, Any
 
 from sawbill.store.errors import (
+    DeletedBookError,
     KeyReusedError,
+    NameTakenError,
+    NotYoursError,
     RevisionConflictError,
     StoreBusyError,
     StoreDamagedError,
@@ -44,15 +49,19 @@ from sawbill.store.errors import (
     StoreReadOnlyError,
     StoreUnavailableError,
     TokenRefusedError,
+    TooManyJobsError,
     UnknownJobError,
     UnknownQuoteError,
     UnknownStoredBookError,
     UnknownTokenError,
 )
 from sawbill.store.values import (
+    RIGHTS,
     SCOPES,
     Allowance,
     BookEntry,
+    BookRights,
+    Grant,
     IdempotencyKey,
     Job,
     Kept,
@@ -61,10 +70,12 @@ from sawbill.store.values import (
     QuoteFilter,
     QuotePage,
     QuoteSummary,
+    Right,
     Scope,
     Spent,
     StoredQuote,
     Token,
+    Who,
 )
 
 if TYPE_CHECKING:
@@ -73,19 +84,26 @@ if TYPE_CHECKING:
 
 __all__ = [
     "KEY_WINDOW",
+    "RIGHTS",
     "SCOPES",
     "Allowance",
     "BookEntry",
+    "BookRights",
+    "DeletedBookError",
+    "Grant",
     "IdempotencyKey",
     "Job",
     "Kept",
     "KeyReusedError",
     "Link",
+    "NameTakenError",
     "NewQuote",
+    "NotYoursError",
     "QuoteFilter",
     "QuotePage",
     "QuoteSummary",
     "RevisionConflictError",
+    "Right",
     "Scope",
     "Spent",
     "Store",
@@ -99,10 +117,12 @@ __all__ = [
     "StoredQuote",
     "Token",
     "TokenRefusedError",
+    "TooManyJobsError",
     "UnknownJobError",
     "UnknownQuoteError",
     "UnknownStoredBookError",
     "UnknownTokenError",
+    "Who",
     "restore",
 ]
 

@@ -1,62 +1,80 @@
-"""Price books by name: what each is now, and every revision it has been."""
+"""Price books by name: what each is now, and every revision it has been; whose they are, and who else reaches them."""
 
 from __future__ import annotations
 
-from typing import Final
+from datetime import datetime, timedelta
+from typing import Any, Final
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import Connection, Select, delete, insert, select, update
 
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.store import revisions
+from sawbill.store import reach, revisions
 from sawbill.store.clock import Clock
 from sawbill.store.database import AnyRow, Database, insert_new
-from sawbill.store.errors import RevisionConflictError, UnknownStoredBookError
+from sawbill.store.errors import (
+    DeletedBookError,
+    NameTakenError,
+    NotYoursError,
+    RevisionConflictError,
+    UnknownStoredBookError,
+)
 from sawbill.store.schema import BOOKS, HISTORY
-from sawbill.store.values import BookEntry
+from sawbill.store.values import BookEntry, Who
 
-_ENTRIES: Final = select(*HISTORY.c["name", "sequence", "revision", "by", "stored"])
-_NOW: Final = _ENTRIES.join(BOOKS, (BOOKS.c.name == HISTORY.c.name) & (BOOKS.c.sequence == HISTORY.c.sequence))
+UNDO_WINDOW: Final = timedelta(days=30)
+"""How long a deleted book can be brought back."""
 
 
 class Books:
-    """The stored price books."""
+    """The stored price books. Who may not read a book is told what he would be told if there were none.
+
+    Only the name is not free for him, for names are everybody's: that much he can find out by trying to take it.
+    """
 
     def __init__(self, database: Database, clock: Clock) -> None:
         self._database, self._clock = database, clock
 
-    def list(self) -> tuple[BookEntry, ...]:
-        """List the books as they are now, by name."""
+    def list(self, who: Who) -> tuple[BookEntry, ...]:
+        """List the books that somebody may read, as they are now, by name."""
         with self._database.read() as connection:
-            return tuple(sorted(map(_entry, connection.execute(_NOW)), key=lambda entry: entry.name))
+            found = connection.execute(_now(who).where(reach.reads(who)))
+            return tuple(sorted(map(_entry, found), key=lambda entry: entry.name))
 
-    def get(self, name: str) -> BookEntry:
-        """Give a book as it is now. Raises UnknownStoredBookError."""
+    def deleted(self, who: Who) -> tuple[BookEntry, ...]:
+        """List the books that somebody has deleted and can bring back, by name."""
+        back = BOOKS.c.deleted > self._clock() - UNDO_WINDOW
         with self._database.read() as connection:
-            row = connection.execute(_NOW.where(BOOKS.c.name == name)).one_or_none()
-        return _known(name, row)
+            found = connection.execute(_now(who).where(reach.owns(who), back))
+            return tuple(sorted(map(_entry, found), key=lambda entry: entry.name))
 
-    def history(self, name: str, before: int | None = None, most: int = 100) -> tuple[BookEntry, ...]:
+    def get(self, name: str, who: Who) -> BookEntry:
+        """Give a book as it is now. Raises UnknownStoredBookError, DeletedBookError among them."""
+        with self._database.read() as connection:
+            return self._read(connection, name, who)
+
+    def history(self, name: str, who: Who, before: int | None = None, most: int = 100) -> tuple[BookEntry, ...]:
         """List what a book has been, the newest first: those of a lower sequence than `before`, at most so many.
 
         Raises UnknownStoredBookError: there is no such book.
         """
-        query = _ENTRIES.where(HISTORY.c.name == name).order_by(HISTORY.c.sequence.desc()).limit(most)
+        query = _entries(who).where(HISTORY.c.name == name).order_by(HISTORY.c.sequence.desc()).limit(most)
         if before is not None:
             query = query.where(HISTORY.c.sequence < before)
         with self._database.read() as connection:
-            rows = connection.execute(query).all()
-            _known(name, connection.execute(_NOW.where(BOOKS.c.name == name)).one_or_none())
-        return tuple(map(_entry, rows))
+            self._read(connection, name, who)
+            return tuple(map(_entry, connection.execute(query)))
 
-    def content(self, name: str, revision: str) -> bytes:
+    def content(self, name: str, revision: str, who: Who) -> bytes:
         """Give a revision that a book has or had: JSON in UTF-8, as `files.asjson.read_json` reads it.
 
         Raises UnknownStoredBookError: the book never had it. StoreDamagedError.
         """
-        query = select(HISTORY.c.sequence).where(HISTORY.c.name == name, HISTORY.c.revision == revision).limit(1)
         with self._database.read() as connection:
+            self._read(connection, name, who)
+            asked = revisions.named(connection, revision)
+            query = select(HISTORY.c.sequence).where(HISTORY.c.name == name, HISTORY.c.revision == asked).limit(1)
             had = connection.execute(query).one_or_none()
-            found = revisions.read(connection, revision) if had else None
+            found = revisions.read(connection, asked) if had else None
         if found is None:
             raise UnknownStoredBookError("the price book has no such revision; its list of revisions tells which")
         return found
@@ -64,73 +82,155 @@ class Books:
     def revision(self, revision: str) -> bytes:
         """Give a revision that a book has or had, or that a quote was made from, whatever its book was called.
 
-        Raises UnknownStoredBookError: nothing points to it. StoreDamagedError.
+        For who reaches that quote. Raises UnknownStoredBookError: nothing points to it. StoreDamagedError.
         """
         with self._database.read() as connection:
-            found = revisions.read(connection, revision)
+            found = revisions.read(connection, revisions.named(connection, revision))
         if found is None:
             raise UnknownStoredBookError("there is no such revision")
         return found
 
-    def put(self, book: PriceBook, expected: str | None, by: str) -> BookEntry:
-        """Write a book under its name, if it is still as its writer saw it.
+    def put(self, book: PriceBook, expected: str | None, by: Who) -> BookEntry:
+        """Write a book under its name, if it is still as its writer saw it; a new one is its writer's own.
 
-        expected: the revision it is at, None where there is to be none of this name yet; by: the writer. A book that
-        is at the written revision already is left as it is, so that a request may be sent twice.
-        Raises RevisionConflictError: it is at another revision, or is there, or is not.
+        expected: the revision it is at, None where there is to be none of this name yet. A book that is at the
+        written revision already is left as it is, so that a request may be sent twice.
+        Raises RevisionConflictError: it is at another revision, or is there, or is not. NotYoursError. NameTakenError.
         """
         now = self._clock()
         with self._database.write() as connection:
-            before = _locked(connection, book.name)
-            found = None if before is None else before.revision
-            if found not in (expected, book.revision):
-                raise RevisionConflictError(book.name, found)
-            revisions.keep(connection, book, now)
-            if found == book.revision:
-                return _entry(connection.execute(_NOW.where(BOOKS.c.name == book.name)).one())
-            entry = BookEntry(book.name, before.sequence + 1 if before else 1, book.revision, by, now)
-            _point(connection, entry, new=before is None)
-        return entry
+            _forget(connection, now)
+            before = _locked(connection, book.name, by)
+            if before is None:
+                if expected is not None:
+                    raise RevisionConflictError(book.name, None)
+                revisions.keep(connection, book, now)
+                return _begin(connection, book, by, now)
+            _check_writer(before, expected, by)
+            if before.revision not in (expected and revisions.named(connection, expected), book.revision):
+                raise RevisionConflictError(book.name, before.revision)
+            if before.revision != book.revision:
+                revisions.keep(connection, book, now)
+                _go_on(connection, book, before.sequence + 1, by, now)
+            return _entry(connection.execute(_now(by).where(BOOKS.c.name == book.name)).one())
 
-    def delete(self, name: str, expected: str) -> None:
-        """Delete a book and its history; revisions that quotes point to stay with the quotes.
+    def delete(self, name: str, expected: str, by: Who) -> None:
+        """Delete a book, which its owner can undo for UNDO_WINDOW; then it goes, but for revisions with quotes.
 
-        Raises UnknownStoredBookError. RevisionConflictError: it is at another revision than `expected`.
+        Raises UnknownStoredBookError. NotYoursError. RevisionConflictError: it is at another revision than `expected`.
         """
-        with self._database.write() as connection:
-            before = _known_row(name, _locked(connection, name))
-            if before.revision != expected:
+        now = self._clock()
+
+        def remove(connection: Connection) -> None:
+            _forget(connection, now)
+            before = owned(connection, name, by)
+            if before.revision != revisions.named(connection, expected):
                 raise RevisionConflictError(name, before.revision)
-            had = connection.execute(select(HISTORY.c.revision).where(HISTORY.c.name == name)).scalars().all()
-            connection.execute(delete(BOOKS).where(BOOKS.c.name == name))
-            revisions.drop_unused(connection, had)
+            connection.execute(update(BOOKS).where(BOOKS.c.name == name).values(deleted=now))
+
+        self._database.make_room(remove)
+
+    def undelete(self, name: str, by: Who) -> BookEntry:
+        """Bring back a book that its owner deleted. Raises UnknownStoredBookError: there is none of this name."""
+        back = (BOOKS.c.name == name, BOOKS.c.deleted > self._clock() - UNDO_WINDOW, reach.owns(by))
+        with self._database.write() as connection:
+            connection.execute(update(BOOKS).where(*back).values(deleted=None))
+            return self._read(connection, name, by)
+
+    def _read(self, connection: Connection, name: str, who: Who) -> BookEntry:
+        row = connection.execute(_now(who).where(BOOKS.c.name == name, reach.reads(who))).one_or_none()
+        if row is not None:
+            return _entry(row)
+        query = select(BOOKS.c.deleted).where(BOOKS.c.name == name, reach.owns(who))
+        deleted = connection.execute(query).scalar_one_or_none()
+        if deleted is not None and deleted > self._clock() - UNDO_WINDOW:
+            raise DeletedBookError(name, deleted + UNDO_WINDOW)
+        raise _unknown()
 
 
-def _locked(connection: Connection, name: str) -> AnyRow | None:
-    """Read where a name points, and let nobody else move it in this transaction."""
-    query = select(BOOKS.c.sequence, BOOKS.c.revision).where(BOOKS.c.name == name)
-    return connection.execute(query.with_for_update()).one_or_none()
+def owned(connection: Connection, name: str, by: Who, *, hold: bool = True) -> AnyRow:
+    """Find a book that is there and somebody's own; hold: and let nobody else change it in this transaction.
 
-
-def _point(connection: Connection, entry: BookEntry, *, new: bool) -> None:
-    """Let a name point to its next revision."""
-    now = {"name": entry.name, "sequence": entry.sequence, "revision": entry.revision}
-    if not new:
-        connection.execute(update(BOOKS).where(BOOKS.c.name == entry.name).values(now))
-    elif not insert_new(connection, BOOKS, now):
-        raise RevisionConflictError(entry.name, getattr(_locked(connection, entry.name), "revision", None))
-    connection.execute(insert(HISTORY).values(now | {"by": entry.by, "stored": entry.stored}))
-
-
-def _known(name: str, row: AnyRow | None) -> BookEntry:
-    return _entry(_known_row(name, row))
-
-
-def _known_row(name: str, row: AnyRow | None) -> AnyRow:
-    if row is None:
-        raise UnknownStoredBookError("there is no stored price book of this name")
+    Raises UnknownStoredBookError. NotYoursError.
+    """
+    row = _locked(connection, name, by, hold=hold)
+    if row is None or not row.reads:
+        raise _unknown()
+    if not row.owns:
+        raise NotYoursError(f"the price book {name} is somebody else's, who alone can do this; ask its owner")
     return row
 
 
+def _locked(connection: Connection, name: str, who: Who, *, hold: bool = True) -> AnyRow | None:
+    """Read what there is of a name; hold: and let nobody else change it in this transaction."""
+    rights = (reach.reads(who).label("reads"), reach.writes(who).label("writes"), reach.owns(who).label("owns"))
+    query = select(BOOKS, *rights).where(BOOKS.c.name == name)
+    return connection.execute(query.with_for_update(of=BOOKS) if hold else query).one_or_none()
+
+
+def _check_writer(before: AnyRow, expected: str | None, by: Who) -> None:
+    """See that somebody may write a book that has the name. Raises NotYoursError, NameTakenError, …ConflictError."""
+    if before.writes:
+        return
+    if before.reads:
+        raise NotYoursError(
+            f"you may read the price book {before.name} and not write it; ask its owner, or choose another name"
+        )
+    if expected is not None:
+        raise RevisionConflictError(before.name, None)
+    if before.owns:
+        raise NameTakenError(f"you have deleted a price book called {before.name}; bring that back, or choose another")
+    raise NameTakenError(f"a price book cannot be called {before.name} here; choose another name")
+
+
+def _begin(connection: Connection, book: PriceBook, by: Who, now: datetime) -> BookEntry:
+    """Write the first revision of a name; somebody else may just have taken it."""
+    row = {"name": book.name, "sequence": 1, "revision": book.revision, "owner": by.owner}
+    if not insert_new(connection, BOOKS, row):
+        taken = _locked(connection, book.name, by)
+        if taken is not None:
+            _check_writer(taken, None, by)
+        raise RevisionConflictError(book.name, getattr(taken, "revision", None))
+    return _note(connection, book, 1, by, now)
+
+
+def _go_on(connection: Connection, book: PriceBook, sequence: int, by: Who, now: datetime) -> None:
+    """Let a name point to its next revision."""
+    values = {"sequence": sequence, "revision": book.revision}
+    connection.execute(update(BOOKS).where(BOOKS.c.name == book.name).values(values))
+    _note(connection, book, sequence, by, now)
+
+
+def _note(connection: Connection, book: PriceBook, sequence: int, by: Who, now: datetime) -> BookEntry:
+    values = {"name": book.name, "sequence": sequence, "revision": book.revision, "by": by.owner, "stored": now}
+    connection.execute(insert(HISTORY).values(values))
+    return BookEntry(book.name, sequence, book.revision, by.owner, now, by.owner, "own")
+
+
+def _forget(connection: Connection, now: datetime) -> None:
+    """Let go of the books that nobody can bring back any more."""
+    old = select(BOOKS.c.name).where(BOOKS.c.deleted <= now - UNDO_WINDOW).with_for_update(skip_locked=True)
+    names = connection.execute(old).scalars().all()
+    if names:
+        had = connection.execute(select(HISTORY.c.revision).where(HISTORY.c.name.in_(names))).scalars().all()
+        connection.execute(delete(BOOKS).where(BOOKS.c.name.in_(names)))
+        revisions.drop_unused(connection, had)
+
+
+def _entries(who: Who) -> Select[Any]:
+    """All revisions of all books, each with what who asks may do with its book."""
+    columns = (*HISTORY.c["name", "sequence", "revision", "by", "stored"], *BOOKS.c["owner", "deleted"])
+    return select(*columns, reach.may(who)).join(BOOKS, BOOKS.c.name == HISTORY.c.name)
+
+
+def _now(who: Who) -> Select[Any]:
+    """The revision that each book is at."""
+    return _entries(who).where(BOOKS.c.sequence == HISTORY.c.sequence)
+
+
 def _entry(row: AnyRow) -> BookEntry:
-    return BookEntry(row.name, row.sequence, row.revision, row.by, row.stored)
+    return BookEntry(row.name, row.sequence, row.revision, row.by, row.stored, row.owner, row.may, row.deleted)
+
+
+def _unknown() -> UnknownStoredBookError:
+    return UnknownStoredBookError("there is no stored price book of this name")

@@ -6,9 +6,9 @@ import os
 import sqlite3
 import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, contextmanager, suppress
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from sqlalchemy import (
     ColumnElement,
@@ -28,7 +28,10 @@ from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import QueuePool
 
 from sawbill.store.driver_errors import told
-from sawbill.store.errors import StoreError, StoreUnavailableError
+from sawbill.store.errors import StoreError, StoreFullError, StoreUnavailableError
+from sawbill.store.reserve import Reserve
+
+T = TypeVar("T")
 
 FILE: Final = "sawbill.sqlite"
 """The store's file in its data folder; SQLite keeps two more beside it while it is open."""
@@ -56,7 +59,8 @@ class Database:
 
     def __init__(self, where: str | Path) -> None:
         self.folder = None if "://" in str(where) else Path(where)
-        self._engine = _postgresql(str(where)) if self.folder is None else _sqlite(self.folder)
+        self.reserve = None if self.folder is None else Reserve(self.folder)
+        self._engine = _postgresql(str(where)) if self.reserve is None else _sqlite(Path(where), self.reserve)
         self._writer = self._engine.execution_options(writes=True)
         self._reader = self._engine if self.folder else self._engine.execution_options(**_ONE_SNAPSHOT)
         event.listen(self._engine, "connect", _remember_process)
@@ -74,6 +78,22 @@ class Database:
     def write(self) -> AbstractContextManager[Connection]:
         """Open a transaction that writes: all of it is kept, or none. On SQLite there is one at a time."""
         return _transaction(self._writer)
+
+    def make_room(self, work: Callable[[Connection], T]) -> T:
+        """Do what deletes in one transaction, also on a full disk: then the room that is kept for this is given up."""
+        try:
+            with self.write() as connection:
+                return work(connection)
+        except StoreFullError:
+            if self.reserve is None or not self.reserve.give_up():
+                raise
+        with self.write() as connection:
+            done = work(connection)
+        with suppress(StoreError), told(), self._engine.connect() as connection:
+            connection.exec_driver_sql("ROLLBACK")
+            connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")  # the log's own room is free again, too
+        self.reserve.lay()
+        return done
 
     def close(self) -> None:
         """Close all connections; the next use opens others."""
@@ -150,9 +170,18 @@ def create_file(file: Path) -> None:
         raise StoreUnavailableError(f"{file.parent}: {error.strerror}; {remedy}") from error
 
 
-def _sqlite(folder: Path) -> Engine:
+def _sqlite(folder: Path, reserve: Reserve) -> Engine:
     file = folder / FILE
-    engine = _engine("sqlite://", creator=lambda: connect_file(file), poolclass=QueuePool)
+
+    def connect() -> sqlite3.Connection:
+        try:
+            return connect_file(file)
+        except sqlite3.OperationalError:
+            if reserve.room() or not reserve.give_up():
+                raise
+            return connect_file(file)  # on a full disk, what is kept beside the file had no room
+
+    engine = _engine("sqlite://", creator=connect, poolclass=QueuePool)
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:

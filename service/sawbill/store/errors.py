@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import ClassVar
 
 
@@ -57,6 +58,22 @@ class UnknownStoredBookError(StoreError):
     """No stored price book has this name, or no book this revision."""
 
 
+class DeletedBookError(UnknownStoredBookError):
+    """The price book was deleted by who asks for it, who can bring it back. until: as long as this."""
+
+    def __init__(self, name: str, until: datetime) -> None:
+        self.name, self.until = name, until
+        super().__init__(f"the price book {name} was deleted; until {until:%Y-%m-%d} its owner can bring it back")
+
+
+class NotYoursError(StoreError):
+    """A price book that may be read and not changed, or changed and not be deleted or shared."""
+
+
+class NameTakenError(StoreError):
+    """A new price book cannot have this name; whose it is, or was, is not told."""
+
+
 class UnknownQuoteError(StoreError):
     """No quote has this id, or it is somebody else's."""
 
@@ -75,3 +92,9 @@ class KeyReusedError(StoreError):
 
 class UnknownJobError(StoreError):
     """No job has this id, or it is not this worker's to finish."""
+
+
+class TooManyJobsError(StoreError):
+    """As many jobs of an owner wait or run as there may be."""
+
+    retryable = True

@@ -2,20 +2,38 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-from typing import Final
+from datetime import UTC, datetime, timedelta
+from typing import Any, Final
 
-from sqlalchemy import and_, delete, func, insert, or_, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Select,
+    and_,
+    delete,
+    func,
+    insert,
+    literal,
+    or_,
+    select,
+    update,
+)
 
-from sawbill.store.clock import Clock
+from sawbill.store import database
+from sawbill.store.clock import SKEW, Clock
 from sawbill.store.database import AnyRow, Database
-from sawbill.store.errors import UnknownJobError
-from sawbill.store.schema import JOBS
+from sawbill.store.errors import TooManyJobsError, UnknownJobError
+from sawbill.store.schema import JOB_TURNS, JOBS
 from sawbill.store.secret import make_id
 from sawbill.store.values import Job
 
 MOST_ATTEMPTS: Final = 3
 """How often a job is begun: one that kills its workers is given up."""
+MOST_OPEN: Final = 5
+"""How many jobs of one owner may wait or run."""
+
+_OPEN: Final = ("waiting", "running")
+_NEVER: Final = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 class Jobs:
@@ -25,14 +43,19 @@ class Jobs:
         self._database, self._clock = database, clock
 
     def add(self, kind: str, owner: str, request: bytes) -> Job:
-        """Ask for a job to be done."""
+        """Ask for a job to be done. Raises TooManyJobsError: MOST_OPEN of this owner's wait or run."""
         job = Job(make_id(), kind, owner, "waiting", 0, request, None, "", self._clock())
         row = {
             "id": job.id, "kind": kind, "owner": owner, "state": job.state, "attempts": 0, "request": request,
             "detail": "", "made": job.made,
         }  # fmt: skip
+        mine = select(func.count()).where(JOBS.c.owner == owner, JOBS.c.state.in_(_OPEN)).scalar_subquery()
+        values = select(*(literal(value, JOBS.c[name].type) for name, value in row.items())).where(mine < MOST_OPEN)
         with self._database.write() as connection:
-            connection.execute(insert(JOBS).values(row))
+            _hold_turn(connection, owner)  # whoever adds for the same owner waits, and then counts this one too
+            if connection.execute(insert(JOBS).from_select(list(row), values).returning(JOBS.c.id)).first() is None:
+                what = f"{MOST_OPEN} of your jobs wait or run, the most there may be; wait for one, or delete it"
+                raise TooManyJobsError(what)
         return job
 
     def get(self, job_id: str, owner: str | None) -> Job:
@@ -42,18 +65,15 @@ class Jobs:
             row = connection.execute(select(JOBS).where(JOBS.c.id == job_id, *mine)).one_or_none()
         return _known(row)
 
-    def count_open(self, owner: str) -> int:
-        """Count the jobs of an owner that have not ended."""
-        query = select(func.count()).where(JOBS.c.owner == owner, JOBS.c.state.in_(("waiting", "running")))
-        with self._database.read() as connection:
-            return int(connection.execute(query).scalar_one())
-
     def delete(self, job_id: str, owner: str | None) -> None:
         """Cancel a job, or forget what it came to. Raises UnknownJobError: there is none of this owner."""
         mine = () if owner is None else (JOBS.c.owner == owner,)
-        with self._database.write() as connection:
+
+        def remove(connection: Connection) -> None:
             if not connection.execute(delete(JOBS).where(JOBS.c.id == job_id, *mine)).rowcount:
                 raise UnknownJobError("there is no job of this id")
+
+        self._database.make_room(remove)
 
     def clear(self, age: timedelta) -> None:
         """Forget the jobs that have ended and were asked for so long ago."""
@@ -62,24 +82,25 @@ class Jobs:
             connection.execute(delete(JOBS).where(*ended))
 
     def take(self, lease: timedelta) -> Job | None:
-        """Take the next job for as long as the lease runs, the longest waiting first; None: there is nothing to do.
+        """Take the next job for as long as the lease runs; None: there is nothing to do.
 
-        A job whose lease ran out is taken again, up to MOST_ATTEMPTS times in all, and then has failed.
+        Owners have their turns: next is one of whose jobs the fewest run, among them who had a turn longest ago, and
+        of theirs the job that waits longest. A job whose lease ran out is taken again, up to MOST_ATTEMPTS times in
+        all, and then has failed.
         """
         now = self._clock()
-        lost = and_(JOBS.c.state == "running", JOBS.c.lease <= now)
-        free = or_(JOBS.c.state == "waiting", lost)
+        lost = _lost(now, lease)
         spent = "it was begun several times and never ended"
         with self._database.write() as connection:
             given_up = update(JOBS).where(lost, JOBS.c.attempts >= MOST_ATTEMPTS)
             connection.execute(given_up.values(state="failed", lease=None, detail=spent))
-            query = select(JOBS.c.number).where(free).order_by(JOBS.c.number).limit(1)
-            number = connection.execute(query.with_for_update(skip_locked=True)).scalar_one_or_none()
-            if number is None:
+            found = connection.execute(_next(lost, now).with_for_update(of=JOBS, skip_locked=True)).one_or_none()
+            if found is None:
                 return None
             taken = {"state": "running", "attempts": JOBS.c.attempts + 1, "lease": now + lease}
-            connection.execute(update(JOBS).where(JOBS.c.number == number).values(taken))
-            return _known(connection.execute(select(JOBS).where(JOBS.c.number == number)).one_or_none())
+            connection.execute(update(JOBS).where(JOBS.c.number == found.number).values(taken))
+            _take_turn(connection, found.owner, now)
+            return _known(connection.execute(select(JOBS).where(JOBS.c.number == found.number)).one_or_none())
 
     def renew(self, job: Job, lease: timedelta, detail: str) -> None:
         """Keep a job for as long as the lease runs from now, and tell how far it is.
@@ -105,6 +126,33 @@ class Jobs:
         with self._database.write() as connection:
             if not connection.execute(update(JOBS).where(*mine).values(**values)).rowcount:
                 raise UnknownJobError("this job is no longer this worker's")
+
+
+def _lost(now: datetime, lease: timedelta) -> ColumnElement[bool]:
+    """Whether a job's lease ran out, or was given by a clock that ran ahead and was set right since."""
+    return and_(JOBS.c.state == "running", or_(JOBS.c.lease <= now, JOBS.c.lease > now + lease + SKEW))
+
+
+def _next(lost: ColumnElement[bool], now: datetime) -> Select[Any]:
+    """Choose the job to take next."""
+    others = JOBS.alias()
+    runs = (others.c.owner == JOBS.c.owner, others.c.state == "running", others.c.lease > now)
+    running = select(func.count()).where(*runs).scalar_subquery()
+    turn = select(JOB_TURNS.c.taken).where(JOB_TURNS.c.owner == JOBS.c.owner).scalar_subquery()
+    waits = or_(JOBS.c.state == "waiting", lost)
+    order = (running, func.coalesce(turn, literal(_NEVER, JOB_TURNS.c.taken.type)), JOBS.c.number)
+    return select(JOBS.c.number, JOBS.c.owner).where(waits).order_by(*order).limit(1)
+
+
+def _hold_turn(connection: Connection, owner: str) -> None:
+    """Let nobody else of this owner add a job in this transaction."""
+    row = database.insert(connection, JOB_TURNS).values(owner=owner, taken=_NEVER)
+    connection.execute(row.on_conflict_do_update(index_elements=[JOB_TURNS.c.owner], set_={"owner": owner}))
+
+
+def _take_turn(connection: Connection, owner: str, now: datetime) -> None:
+    row = database.insert(connection, JOB_TURNS).values(owner=owner, taken=now)
+    connection.execute(row.on_conflict_do_update(index_elements=[JOB_TURNS.c.owner], set_={"taken": now}))
 
 
 def _known(row: AnyRow | None) -> Job:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import hashlib
+from datetime import timedelta
 from typing import Any, Final
 
-from sqlalchemy import Connection, case, select
+from sqlalchemy import Connection, and_, case, select
 
-from sawbill.store.clock import Clock
+from sawbill.store.clock import SKEW, Clock
 from sawbill.store.database import Database, insert, sweep
 from sawbill.store.schema import LIMITS, microseconds
 from sawbill.store.values import Allowance, Spent
 
 _SECOND: Final = 1_000_000
+_MICROSECOND: Final = timedelta(microseconds=1)
 
 
 class Limits:
@@ -20,6 +22,7 @@ class Limits:
 
     Of a bucket one number is kept: when it will be full again [us]. Spending moves that on, by the time the cost takes
     to come back; what would move it further than the allowance's whole time from now is refused and costs nothing.
+    Nothing moves it further, so one that lies further ahead is of a clock that was wrong, and counts for nothing.
     """
 
     def __init__(self, database: Database, clock: Clock) -> None:
@@ -33,12 +36,13 @@ class Limits:
         """
         name, now = hashlib.sha256(bucket.encode()).hexdigest(), microseconds(self._clock())
         price = cost * allowance.seconds * _SECOND // allowance.units
+        most = allowance.seconds * _SECOND
         with self._database.write() as connection:
-            full = _take(connection, name, now, price, allowance.seconds * _SECOND)
+            full = _take(connection, name, now, price, most)
             granted = full is not None
             if full is None:
-                held = connection.execute(select(LIMITS.c.full_at).where(LIMITS.c.bucket == name)).scalar_one_or_none()
-                full = max(held or now, now)
+                query = select(LIMITS.c.full_at).where(LIMITS.c.bucket == name, LIMITS.c.full_at <= _latest(now, most))
+                full = max(connection.execute(query).scalar_one_or_none() or now, now)
             elif full == now + price:  # it was full: now and then, clear away others that are
                 sweep(connection, LIMITS, LIMITS.c.full_at < now)
         return _spent(max(full - now, 0), 0 if granted else price, allowance, granted=granted)
@@ -48,13 +52,19 @@ def _take(connection: Connection, name: str, now: int, price: int, most: int) ->
     """Move on when a bucket is full, and give when it is then [us]; None: it would be too far from now."""
     if price > most:
         return None
-    held = case((LIMITS.c.full_at > now, LIMITS.c.full_at), else_=now)
+    believed = and_(LIMITS.c.full_at > now, LIMITS.c.full_at <= _latest(now, most))
+    held = case((believed, LIMITS.c.full_at), else_=now)
     new: Any = insert(connection, LIMITS).values(bucket=name, full_at=now + price)
     moved = new.on_conflict_do_update(
         index_elements=[LIMITS.c.bucket], set_={"full_at": held + price}, where=held + price <= now + most
     )
     full: int | None = connection.execute(moved.returning(LIMITS.c.full_at)).scalar_one_or_none()
     return full
+
+
+def _latest(now: int, most: int) -> int:
+    """Tell how far ahead a bucket may be said to be full, all of it spent by a clock that is ahead [us]."""
+    return now + most + SKEW // _MICROSECOND
 
 
 def _spent(owed: int, price: int, allowance: Allowance, *, granted: bool) -> Spent:

@@ -102,11 +102,14 @@ class Quotes:
 
     def delete(self, quote_id: str, owner: str | None) -> None:
         """Delete a quote, its links and its key. Raises UnknownQuoteError."""
-        with self._database.write() as connection:
+
+        def remove(connection: Connection) -> None:
             query = select(QUOTES.c.revision).where(*_reached(quote_id, owner)).with_for_update()
             revision = _known(connection.execute(query).one_or_none()).revision
             connection.execute(delete(QUOTES).where(QUOTES.c.id == quote_id))
             revisions.drop_unused(connection, [revision])
+
+        self._database.make_room(remove)
 
 
 def _claim(connection: Connection, owner: str, key: IdempotencyKey, quote_id: str, now: datetime) -> StoredQuote | None:

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection, delete, exists, select
 
-from sawbill.estimating.pricebook import PriceBook, canonical, revision_of
+from sawbill.estimating.pricebook import SHORT_DIGITS, PriceBook, canonical, revision_of
 from sawbill.store.database import insert_new
 from sawbill.store.errors import StoreDamagedError, StoreError
 from sawbill.store.schema import HISTORY, QUOTES, REVISIONS
@@ -27,6 +27,13 @@ def keep(connection: Connection, book: PriceBook, now: datetime) -> None:
         found = connection.execute(query.with_for_update(read=True, key_share=True)).scalar_one_or_none()
     if found != text:
         raise StoreError(f"another price book has the revision {book.revision} already; change a title or a price")
+
+
+def named(connection: Connection, asked: str) -> str:
+    """Give the name of a revision that is asked for by it, or by what it was called while names were shorter."""
+    query = select(REVISIONS.c.revision).where(REVISIONS.c.short == asked)
+    found = connection.execute(query).scalar_one_or_none() if len(asked) == SHORT_DIGITS else None
+    return asked if found is None else str(found)
 
 
 def read(connection: Connection, revision: str) -> bytes | None:

@@ -84,6 +84,9 @@ REVISIONS: Final = Table(
     Column("revision", String, primary_key=True),
     Column("content", LargeBinary, nullable=False),
     Column("stored", Instant, nullable=False),
+    # What it was called while revisions were half as long; of those stored since there is none.
+    Column("short", String),
+    Index("ix_revisions_short", "short", unique=True),
 )  # fmt: skip
 
 BOOKS: Final = Table(
@@ -91,6 +94,23 @@ BOOKS: Final = Table(
     Column("name", Words, primary_key=True),
     Column("sequence", BigInteger, nullable=False),
     Column("revision", ForeignKey(REVISIONS.c.revision), nullable=False),
+    Column("owner", Words, nullable=False, server_default=""),
+    # When its owner deleted it, who may undo that for a while; none: it is there.
+    Column("deleted", Instant),
+)  # fmt: skip
+
+GRANTS: Final = Table(
+    "book_grants", METADATA,
+    Column("book", ForeignKey(BOOKS.c.name, ondelete="CASCADE"), primary_key=True),
+    # everyone, owner:NAME or group:NAME
+    Column("to", Words, primary_key=True),
+    Column("may", String, nullable=False),
+)  # fmt: skip
+
+MEMBERS: Final = Table(
+    "group_members", METADATA,
+    Column("group", Words, primary_key=True),
+    Column("owner", Words, primary_key=True),
 )  # fmt: skip
 
 HISTORY: Final = Table(
@@ -182,4 +202,11 @@ JOBS: Final = Table(
     Index("ix_jobs_id", "id", unique=True),
     Index("ix_jobs_state", "state", "number"),
     sqlite_autoincrement=True,
+)  # fmt: skip
+
+JOB_TURNS: Final = Table(
+    "job_turns", METADATA,
+    Column("owner", Words, primary_key=True),
+    # When a job of theirs was last taken: who had a turn longest ago comes next.
+    Column("taken", Instant, nullable=False),
 )  # fmt: skip

@@ -16,7 +16,9 @@ from sawbill.store.jobs import Jobs
 from sawbill.store.limits import Limits
 from sawbill.store.links import Links
 from sawbill.store.migrating import State
+from sawbill.store.probing import Probe
 from sawbill.store.quotes import Quotes
+from sawbill.store.rights import Groups, Rights
 from sawbill.store.tokens import Tokens
 
 
@@ -24,8 +26,10 @@ class Store:
     """Everything that is kept: see the package's docstring."""
 
     def __init__(self, database: Database, clock: Clock) -> None:
-        self._database = database
+        self._database, self._probe = database, Probe(database)
         self.books = Books(database, clock)
+        self.rights = Rights(database)
+        self.groups = Groups(database)
         self.quotes = Quotes(database, clock)
         self.tokens = Tokens(database, clock)
         self.links = Links(database, clock)
@@ -75,12 +79,15 @@ class Store:
             found = "head" if self.migrate() in ("new", "head") else found
         if found != "head":
             raise StoreNotAtHeadError(_remedy(found))
+        if self._database.reserve is not None:
+            self._database.reserve.lay()
 
     def check(self) -> None:
-        """See that it answers and is at head, as a probe asks. Raises StoreError."""
+        """See that it is at head, can be written, has room and is not damaged, as a probe asks. Raises StoreError."""
         found = self.state()
         if found != "head":
             raise StoreNotAtHeadError(_remedy(found))
+        self._probe.check()
 
     def back_up(self, target: Path) -> None:
         """Copy a store in a data folder into one file while it is in use. Raises StoreError."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from datetime import datetime
 from typing import Final
@@ -12,11 +11,11 @@ from sqlalchemy import insert, select, update
 from sawbill.store.clock import Clock
 from sawbill.store.database import AnyRow, Database
 from sawbill.store.errors import UnknownTokenError
+from sawbill.store.rights import NAME, NAMED
 from sawbill.store.schema import TOKENS
 from sawbill.store.secret import find_secret, hashed, make_id, make_secret
 from sawbill.store.values import SCOPES, Scope, Token
 
-_OWNER: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,62}", re.ASCII)
 _LONGEST_LABEL: Final = 100
 
 
@@ -74,8 +73,8 @@ class Tokens:
 def _check(token: Token) -> None:
     """Refuse what a token cannot be made of. Raises ValueError: with all that is wrong."""
     faults = []
-    if not _OWNER.fullmatch(token.owner):
-        faults.append("the owner is written in small letters, digits and hyphens, 63 at most, such as anna")
+    if not NAME.fullmatch(token.owner):
+        faults.append(f"the owner is written in {NAMED}")
     if not 0 < len(token.label) <= _LONGEST_LABEL or not token.label.isprintable():
         faults.append(f"the label is plain text of 1 to {_LONGEST_LABEL} characters, such as: laptop")
     if not token.scopes or not token.scopes <= set(SCOPES):

@@ -6,18 +6,32 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, Literal, get_args
 
-Scope = Literal["quote", "price-book", "admin"]
+Scope = Literal["read", "quote", "price-book", "metrics", "admin"]
 SCOPES: Final[tuple[Scope, ...]] = get_args(Scope)
-"""What a token may allow: storing quotes, keeping price books, and everything."""
+"""What a token may allow: reading what its owner keeps or may read and changing nothing; storing quotes, and reading
+them; keeping price books; reading how the service does; and everything."""
+
+Right = Literal["read", "write"]
+RIGHTS: Final[tuple[Right, ...]] = get_args(Right)
+"""What the owner of a price book may let others do with it; who may write may read."""
 
 JobState = Literal["waiting", "running", "done", "failed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Who:
+    """Who asks for price books. owner: of his token, empty for a stranger; everything: he reaches all there are."""
+
+    owner: str
+    everything: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class BookEntry:
     """A revision that a stored price book has, or had.
 
-    sequence: counts the revisions of its name from 1; by: the owner of the token that wrote it.
+    sequence: counts the revisions of its name from 1; by: the owner of the token that wrote it; owner: whose the book
+    is; may: what who asks may do with it; deleted: when its owner deleted it, None: it is there.
     """
 
     name: str
@@ -25,6 +39,25 @@ class BookEntry:
     revision: str
     by: str
     stored: datetime
+    owner: str
+    may: Literal["read", "write", "own"]
+    deleted: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Grant:
+    """What the owner of a price book lets others do with it. to: everyone, owner:NAME or group:NAME."""
+
+    to: str
+    may: Right
+
+
+@dataclass(frozen=True, slots=True)
+class BookRights:
+    """Whose a price book is, and what its owner lets others do with it, by whom."""
+
+    owner: str
+    grants: tuple[Grant, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,8 @@ BoltEnd = Literal["tee nut", "nut"]
 LOADED_EDGE: Final = 4
 """How many diameters a bolt stays from the edge it presses on, across the grain (NDS 2018, Table 12.5.1C; EN 1995-1-1,
 Table 8.4)."""
+SOCKET: Final = (3, 2)
+"""A socket is so many times as wide as the flats it turns (common practice, no source)."""
 SCREW_COVER: Final = INCH // 8
 """The least wood left beyond a screw's point [nm]. Source: common practice, no source."""
 SCREW_BITE: Final = 3 * INCH // 4
@@ -91,16 +93,28 @@ class BoltSize:
     washer_diameter: int
     nut_height: int
     tee_nut: TeeNut
+    across_flats: int
     source: str
+
+    @property
+    def head_diameter(self) -> int:
+        """Over the corners of its head, a regular hexagon [nm]."""
+        return self.across_flats * 2000 // 1732 + 1
+
+    @property
+    def socket_diameter(self) -> int:
+        """Over the socket that turns its head [nm]."""
+        return self.across_flats * SOCKET[0] // SOCKET[1]
 
 
 @dataclass(frozen=True, slots=True)
 class ScrewSize:
-    """A wood screw of one diameter; lengths shortest first [nm]."""
+    """A wood screw of one diameter, and that at the root of its thread; lengths shortest first [nm]."""
 
     name: str
     system: System
     diameter: int
+    root: int
     lengths: tuple[int, ...]
     source: str
 
@@ -127,7 +141,7 @@ def bolt_sizes() -> Mapping[str, BoltSize]:
     columns = ("name", "system", "diameter", "pitch", "thread_rule", "lengths")
     parts = ("washer_thickness", "washer_diameter", "nut_height")
     tee_nut = ("barrel_length", "barrel_diameter", "flange_diameter")
-    return tables.by_name(_bolt(row) for row in tables.rows("bolts", *columns, *parts, *tee_nut))
+    return tables.by_name(_bolt(row) for row in tables.rows("bolts", *columns, *parts, *tee_nut, "across_flats"))
 
 
 @cache
@@ -138,10 +152,11 @@ def screw_sizes() -> Mapping[str, ScrewSize]:
             row["name"],
             _SYSTEMS[row["system"]],
             parse_length(row["diameter"]),
+            parse_length(row["root_diameter"]),
             _lengths(row["lengths"]),
             row["source"],
         )
-        for row in tables.rows("screws", "name", "system", "diameter", "lengths")
+        for row in tables.rows("screws", "name", "system", "diameter", "root_diameter", "lengths")
     )
 
 
@@ -260,6 +275,7 @@ def _bolt(row: tables.Row) -> BoltSize:
         washer_diameter=parse_length(row["washer_diameter"]),
         nut_height=parse_length(row["nut_height"]),
         tee_nut=TeeNut(*(parse_length(row[key]) for key in ("barrel_length", "barrel_diameter", "flange_diameter"))),
+        across_flats=parse_length(row["across_flats"]),
         source=row["source"],
     )
 

@@ -78,13 +78,15 @@ class Grade:
 class Material:
     """What a part is cut from, as far as it is known: None stands for what is not.
 
-    treated: whether it is treated against rot and insects.
+    treated: whether it is treated against rot and insects; design_values: what its price book tells of its strength,
+    a word of `design_values.find_told`.
     """
 
     section: Section
     species: Species | None = None
     grade: Grade | None = None
     treated: bool | None = None
+    design_values: str | None = None
 
     @property
     def weight_kg_m3(self) -> Fraction:

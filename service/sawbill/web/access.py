@@ -9,50 +9,29 @@ from __future__ import annotations
 import ipaddress
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any, Final, Literal, TypeVar
+from typing import Any, Final, TypeVar
+from urllib.parse import unquote
 
 from flask import Flask, current_app, g, request
 
 from sawbill.estimating.request import RequestFault
-from sawbill.store import SCOPES, Link, Store, TokenRefusedError
+from sawbill.store import Store, TokenRefusedError
 from sawbill.store.secret import PREFIX
 from sawbill.web import limits
+from sawbill.web.callers import ENOUGH, LOCAL, STRANGER, Access, Caller, current_caller, identify
 from sawbill.web.limits import Budget, Failures
 from sawbill.web.problems import Problem, faulty
 from sawbill.web.quoting import service
 
 View = TypeVar("View", bound=Callable[..., Any])
 
-Access = Literal["open", "read", "stored-quote", "quote", "price-book", "admin"]
-"""What an address takes: nothing; to read and estimate, which may be open to all or not; a link to the stored quote
-that it names, or the scope `quote`; or a token's scope."""
-
 LINK: Final = "link"
 """The parameter that holds a link token."""
 SCHEME: Final = 'Bearer realm="sawbill"'
 _BEARER: Final = re.compile(r"bearer +([!-+\--~]+)", re.ASCII | re.IGNORECASE)
+_SECRET: Final = re.compile(rf"{PREFIX}[A-Za-z0-9_-]{{20,}}", re.ASCII)
 _LOOPBACK_NAMES: Final = ("localhost", "127.0.0.1", "[::1]")
 _FAILURES: Final = "sawbill-failures"
-
-
-@dataclass(frozen=True, slots=True)
-class Caller:
-    """Who asks. owner: whose quotes he reaches, empty for a stranger; scopes: what he may; link: what he came by."""
-
-    owner: str
-    scopes: frozenset[str]
-    link: Link | None = None
-
-    def may(self, scope: Access) -> bool:
-        """Tell whether he may do what takes a scope; who may everything may also this."""
-        return scope in self.scopes or "admin" in self.scopes
-
-
-STRANGER: Final = Caller("", frozenset())
-"""Who showed no token."""
-LOCAL: Final = Caller("local", frozenset(SCOPES))
-"""Who runs the service for himself alone, or one that keeps nothing."""
 
 
 def takes(access: Access) -> Callable[[View], View]:
@@ -70,26 +49,17 @@ def access_of(app: Flask, endpoint: str) -> Access | None:
     return getattr(app.view_functions[endpoint], "access", None)
 
 
-def current_caller() -> Caller:
-    """Tell who asks."""
-    if "caller" not in g:
-        g.caller = _without_token()
-    caller = g.caller
-    assert isinstance(caller, Caller)
-    return caller
-
-
-def require(scope: Access, otherwise: str = "") -> None:
-    """See that who asks may do what takes a scope; otherwise: what he could do instead. Raises Problem."""
+def require(access: Access, otherwise: str = "") -> None:
+    """See that who asks may do what takes a token; otherwise: what he could do instead. Raises Problem."""
     caller = current_caller()
-    if caller.may(scope):
+    if caller.may(access):
         return
-    instead = f"; {otherwise}" if otherwise else ""
+    scopes, instead = ENOUGH[access], f"; {otherwise}" if otherwise else ""
     if caller == STRANGER:
-        detail = f"this takes a token with the scope {scope}; send it as Authorization: Bearer TOKEN{instead}"
-        raise Problem("token-needed", detail, headers={"WWW-Authenticate": SCHEME})
-    detail = f"the token has not the scope {scope}, which this takes{instead}"
-    told = f'{SCHEME}, error="insufficient_scope", scope="{scope}"'
+        detail = f"this takes a token with the scope {' or '.join(scopes)}; send it as Authorization: Bearer TOKEN"
+        raise Problem("token-needed", f"{detail}{instead}", headers={"WWW-Authenticate": SCHEME})
+    detail = f"the token has not the scope {' or '.join(scopes)}, which this takes{instead}"
+    told = f'{SCHEME}, error="insufficient_scope", scope="{scopes[0]}"'
     raise Problem("not-allowed", detail, headers={"WWW-Authenticate": told})
 
 
@@ -102,6 +72,7 @@ def guard(app: Flask) -> None:
     if closed:
         raise LookupError(f'{", ".join(closed)}: declare what it takes, such as access="read"')
     app.extensions[_FAILURES] = Failures()
+    identify(app.extensions, _without_token)
     app.before_request(_admit)
     app.after_request(limits.settle)
 
@@ -125,8 +96,10 @@ def _admit() -> None:
         if service().settings.reading == "token" and current_caller() == STRANGER:
             detail = "reading takes a token here; send it as Authorization: Bearer TOKEN"
             raise Problem("token-needed", detail, headers={"WWW-Authenticate": SCHEME})
+    elif access == "metrics" and service().settings.metrics == "open":
+        return
     elif shown is None or shown.link is None:
-        require("quote" if access == "stored-quote" else access)
+        require(access)
     _spend()
 
 
@@ -147,13 +120,22 @@ def _refuse_what_is_no_name() -> None:
 
 
 def _refuse_secrets_in_address() -> None:
-    """Refuse a token in the query, for addresses are written down on their way. Raises Problem."""
-    if PREFIX.encode() not in request.query_string and b"%" not in request.query_string:
-        return  # nothing in it can be read as one, however it is written
-    for name, value in request.args.items(multi=True):
-        if value.startswith(PREFIX) and name != LINK:
+    """Refuse a token in the path or the query, for addresses are written down on their way. Raises Problem."""
+    path, query = request.path, request.query_string
+    if PREFIX not in path and PREFIX.encode() not in query and b"%" not in query and "%" not in path:
+        return
+    for name, value in (("", path), *request.args.items(multi=True)):
+        told = (_decoded(name), "" if name == LINK else _decoded(value))
+        if any(text.startswith(PREFIX) or _SECRET.search(text) for text in told):
             remedy = "send it as Authorization: Bearer TOKEN, and change it for another: this one may have been seen"
             raise Problem("bad-request", f"a token does not belong into an address; {remedy}")
+
+
+def _decoded(text: str) -> str:
+    """Undo what percent signs hide, as often as somebody on the way may."""
+    for _ in range(3):
+        text = unquote(text)
+    return text
 
 
 def _shown(access: Access) -> Caller | None:

@@ -20,6 +20,7 @@ from sawbill.web.keeping import Keeper
 from sawbill.web.paths import AddressRule
 from sawbill.web.quoting import Service, service
 from sawbill.web.recent import Recent
+from sawbill.web.routes.book_rights import book_rights
 from sawbill.web.routes.comparisons import comparisons
 from sawbill.web.routes.cutting_plans import cutting_plans
 from sawbill.web.routes.design_quotes import design_quotes
@@ -66,7 +67,9 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     problems.register(app)
     watch(app)
     of_quotes = (design_quotes, table_lists, quotes, quote_tables, links, cutting_plans)
-    openapi.describe(app, health, operations, design_routes, *of_quotes, comparisons, jobs, price_books, tables)
+    openapi.describe(
+        app, health, operations, design_routes, *of_quotes, comparisons, jobs, price_books, book_rights, tables
+    )
     app.register_blueprint(pages)
     app.after_request(protect)
     access.guard(app)
@@ -86,7 +89,7 @@ def check_names(offered: Iterable[Design]) -> None:
         f"design {design.name}: its option {option.name} has the name of a parameter of every quote; call it otherwise"
         for design in offered
         for option in design.options
-        if option.name in (*queries.QUOTE, *queries.FORM, *queries.COMPARISON)
+        if option.name in (*queries.QUOTE, queries.TRACE, *queries.FORM, *queries.COMPARISON)
     ]
     if taken:
         raise BadDesignError("\n".join(taken))

@@ -120,7 +120,7 @@ def row_key(
 
 def _key_as_row(raw: Mapping[str, Any], book: PriceBook) -> str:
     (line,) = raw["lines"]
-    common = {key: value for key, value in raw.items() if key not in ("price_book", "lines")}
+    common = {key: value for key, value in raw.items() if key not in ("price_book", "lines", "trace")}
     return row_key(common, line["design"], line["options"], line.get("quantity", 1), book)
 
 

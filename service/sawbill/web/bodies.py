@@ -18,6 +18,12 @@ SMALL: Final = 16_000
 """How long a body may be that is read where it comes in, and not in the back room [bytes]."""
 DEEPEST: Final = 32
 """How many lists and objects may lie in each other."""
+MOST_VALUES: Final = 500_000
+"""How many members and entries all of them may have together: a price book of 20,000 full rows has half as many."""
+MOST_MEMBERS: Final = 10_000
+"""How many members one object may have; no object of a request has a hundred of its own."""
+LONGEST_NUMBER: Final = 100
+"""How many characters a number may have: what is longer takes ever longer to read, and says nothing."""
 
 
 def json_body() -> Any:
@@ -61,20 +67,23 @@ def read_json_text(data: bytes) -> Any:
     Raises Problem: with the place of the fault, as line and column.
     """
     try:
-        value = json.loads(data.decode("utf-8"), object_pairs_hook=_object, parse_constant=_no_constant)
+        value = json.loads(
+            data.decode("utf-8"), object_pairs_hook=_object, parse_constant=_no_constant, parse_int=_whole,
+            parse_float=_float,
+        )  # fmt: skip
     except UnicodeDecodeError as error:
         raise _unreadable(f"byte {error.start + 1} is not UTF-8") from None
     except json.JSONDecodeError as error:
         raise _unreadable(f"line {error.lineno}, column {error.colno}: {error.msg}") from None
-    except ValueError:
-        raise _unreadable("a number in it has too many digits") from None
     except RecursionError:
         raise _unreadable(f"its lists and objects lie deeper than {DEEPEST} in each other") from None
-    _check_depth(value)
+    _check_size(value)
     return value
 
 
 def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    if len(pairs) > MOST_MEMBERS:
+        raise _unreadable(f"an object in it has {len(pairs)} members; it may have {MOST_MEMBERS}")
     found = dict(pairs)
     if len(found) < len(pairs):
         twice = Counter(name for name, _ in pairs).most_common(1)[0][0]
@@ -82,13 +91,31 @@ def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return found
 
 
+def _whole(text: str) -> int:
+    return int(_short(text))
+
+
+def _float(text: str) -> float:
+    return float(_short(text))
+
+
+def _short(text: str) -> str:
+    if len(text) > LONGEST_NUMBER:
+        raise _unreadable(f"a number in it has {len(text)} characters; write it in {LONGEST_NUMBER} at most")
+    return text
+
+
 def _no_constant(name: str) -> Never:
     raise _unreadable(f"{name} is not a number that JSON knows")
 
 
-def _check_depth(value: Any) -> None:
+def _check_size(value: Any) -> None:
     level: list[Any] = [value]
+    left = MOST_VALUES
     for _ in range(DEEPEST):
+        left -= sum(len(each) for each in level if isinstance(each, dict | list))
+        if left < 0:
+            raise _unreadable(f"its lists and objects hold more than {MOST_VALUES} values; send less at once")
         level = [child for each in level for child in _children(each)]
         if not level:
             return

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
 from sawbill.backroom import packed
 from sawbill.backroom.task import Shared
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.pricebook import SHORT_DIGITS, PriceBook
 from sawbill.estimating.request import RequestFault
 from sawbill.files.asjson import read_json
 from sawbill.files.cells import nearest
 from sawbill.files.faults import BookFaultsError, SawbillError, shown
 from sawbill.files.shelf import BOOK_NAME, Shelf, UnknownBookError
-from sawbill.store import BookEntry, UnknownStoredBookError
+from sawbill.store import BookEntry, DeletedBookError, UnknownStoredBookError, Who
 from sawbill.web.keeping import Keeper
 from sawbill.web.problems import book_at_fault
 from sawbill.web.reckoning.prices import Named
@@ -31,14 +31,18 @@ class BookChangedError(SawbillError):
 
 @dataclass(frozen=True, slots=True)
 class Library:
-    """The price books of the folder and of the store; a folder's book hides a stored one of its name."""
+    """The price books of the folder, and of the store those that who asks may read.
+
+    A folder's book hides a stored one of its name. who: tells who asks, where the store is asked for.
+    """
 
     shelf: Shelf
     keeper: Keeper
+    who: Callable[[], Who]
 
     def listed(self) -> dict[str, BookEntry | None]:
         """List the books by name, each with what the store tells of it; None: it is the folder's. Raises StoreError."""
-        stored = self.keeper.store.books.list() if self.keeper.keeps else ()
+        stored = self.keeper.store.books.list(self.who()) if self.keeper.keeps else ()
         found: dict[str, BookEntry | None] = {entry.name: entry for entry in stored}
         return dict(sorted((found | dict.fromkeys(self.shelf.names())).items()))
 
@@ -50,7 +54,9 @@ class Library:
         """Tell of a stored book. Raises UnknownBookError: there is none of this name. StoreError."""
         try:
             if self.keeper.keeps and BOOK_NAME.fullmatch(name):  # the store takes no text that it could not hold
-                return self.keeper.store.books.get(name)
+                return self.keeper.store.books.get(name, self.who())
+        except DeletedBookError as error:
+            raise UnknownBookError(f"{error}: POST /v1/price-books/{name}/undelete") from None
         except UnknownStoredBookError:
             pass
         raise UnknownBookError(f"there is no price book of this name; {nearest(name[:63], self.listed())}")
@@ -74,7 +80,7 @@ class Library:
         """
         if self.in_folder(name):
             book = self.get(name)
-            if book.revision != revision:
+            if revision not in (book.revision, book.revision[:SHORT_DIGITS]):
                 now = f"is at revision {book.revision} now, not {shown(revision)}"
                 raise BookChangedError(f"the price book {name} {now}; its folder keeps no other")
             return book
@@ -102,7 +108,7 @@ class Library:
             raise book_at_fault(name, error) from error
 
     def _read(self, name: str, revision: str) -> PriceBook:
-        return _parsed(name, self.keeper.store.books.content(name, revision))
+        return _parsed(name, self.keeper.store.books.content(name, revision, self.who()))
 
 
 @lru_cache(maxsize=16)

@@ -10,9 +10,9 @@ from flask_smorest import Blueprint
 
 from sawbill.sheets.catalogues import CATALOGUES
 from sawbill.web import forms, problems, tabled
-from sawbill.web.access import Access
 from sawbill.web.answers import json_bytes
 from sawbill.web.asking import tag_of, tagged
+from sawbill.web.callers import Access
 from sawbill.web.media import JSON, Media
 from sawbill.web.queries import parameters
 from sawbill.web.schemas.quote import ENGINE

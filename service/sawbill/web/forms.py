@@ -9,7 +9,7 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from sawbill.sheets.values import UNITS
-from sawbill.web.access import Access
+from sawbill.web.callers import Access
 from sawbill.web.media import CSV, TXT, Media, accepted, content
 from sawbill.web.openapi import parameter, route, shared
 

@@ -1,4 +1,4 @@
-"""Ask the service on this machine whether it answers: `python -m sawbill.web.healthy [PORT]`.
+"""Ask the service on this machine whether it answers: `python -m sawbill.web.healthy [PORT]`, else on SAWBILL_PORT.
 
 What the container's health check runs, so it imports nothing that takes long. It ends with 0 when /healthz answers
 200, else with 1 and the reason.
@@ -13,6 +13,8 @@ from collections.abc import Mapping
 from typing import Final
 
 USUAL_PORT: Final = 8000
+PORT: Final = "SAWBILL_PORT"
+"""The variable that names another, which the service listens on too."""
 PATIENCE: Final = 3
 """How long it waits for the answer [s]."""
 
@@ -37,4 +39,4 @@ def _host(environment: Mapping[str, str]) -> str:
 
 
 if __name__ == "__main__":
-    sys.exit(fault(int(sys.argv[1]) if len(sys.argv) > 1 else USUAL_PORT, os.environ))
+    sys.exit(fault(int(sys.argv[1] if len(sys.argv) > 1 else os.environ.get(PORT) or USUAL_PORT), os.environ))

@@ -13,7 +13,7 @@ from sawbill.estimating.drift import Drift, drift, sold_by
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.files.asjson import read_json
 from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote
-from sawbill.web import access, tabled
+from sawbill.web import callers, tabled
 from sawbill.web.media import JSON, Media
 from sawbill.web.problems import Problem
 from sawbill.web.quoting import Made, service
@@ -45,18 +45,12 @@ def store() -> Store:
 
 def owner() -> str:
     """Tell whose a quote is that is kept now."""
-    return access.current_caller().owner
-
-
-def reach() -> str | None:
-    """Tell whose quotes the caller reaches: his own; None: anybody's, as for who does everything or came by a link."""
-    caller = access.current_caller()
-    return None if "admin" in caller.scopes or caller.link is not None else caller.owner
+    return callers.current_caller().owner
 
 
 def find(quote_id: str) -> StoredQuote:
     """Give a quote that the caller reaches. Raises Problem: nothing is kept; UnknownQuoteError."""
-    return store().quotes.get(quote_id, reach())
+    return store().quotes.get(quote_id, callers.reach())
 
 
 def key_of(body: bytes) -> IdempotencyKey | None:

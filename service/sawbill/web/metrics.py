@@ -7,8 +7,10 @@ with the numbers in it: so there are never more files than places, and no number
 
 from __future__ import annotations
 
+import logging
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import Final
 
 from flask import Response
@@ -21,6 +23,7 @@ from sawbill.web import logs
 
 FOLDER: Final = "PROMETHEUS_MULTIPROC_DIR"
 CONTENT_TYPE: Final = "text/plain; version=0.0.4; charset=utf-8"
+_LOG: Final = logging.getLogger("sawbill.web.metrics")
 BUCKETS: Final = (0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
 """The bounds of the times counted together [s]."""
 
@@ -33,11 +36,21 @@ class Place:
     """Where this process stands among those of its service; None: it is by itself, and named by its number."""
 
     number: int | None = None
+    hold: Callable[[], bool] | None = None
+    """Makes the folder again that the processes share, where it is gone, and tells whether it was."""
+    _lost = 0
 
     @classmethod
-    def name(cls) -> int:
-        """Name it, as none of the processes beside it is named."""
-        return os.getpid() if cls.number is None else cls.number
+    def name(cls) -> str:
+        """Name it, as none of the processes beside it is named; anew once the folder was lost with what was in it."""
+        place = str(os.getpid() if cls.number is None else cls.number)
+        return f"{place}-{cls._lost}" if cls._lost else place
+
+    @classmethod
+    def mend(cls) -> None:
+        """Make the folder again where it is gone. Raises OSError: it cannot be made."""
+        if cls.hold is not None and cls.hold():
+            cls._lost += 1
 
 
 def count_together(together: bool) -> None:
@@ -53,7 +66,7 @@ class Meters:
 
     def __init__(self) -> None:
         disable_created_metrics()  # type: ignore[no-untyped-call]  # untyped
-        self._shared = FOLDER in os.environ
+        self._shared, self._failed = FOLDER in os.environ, False
         count_together(self._shared)
         self._registry = CollectorRegistry()
         self._requests = Counter(
@@ -73,23 +86,42 @@ class Meters:
     def count_request(self, response: Response) -> Response:
         """Count the request at hand."""
         route, method = logs.route(), logs.method()
-        self._requests.labels(route, method, str(response.status_code)).inc()
-        self._seconds.labels(route, method).observe(logs.seconds())
+        with self._as_well_as_can_be():
+            self._requests.labels(route, method, str(response.status_code)).inc()
+            self._seconds.labels(route, method).observe(logs.seconds())
         return response
 
     def count_quote(self, proof: str) -> None:
         """Count a quote that was worked out."""
-        self._quotes.labels(proof).inc()
+        with self._as_well_as_can_be():
+            self._quotes.labels(proof).inc()
 
     def told(self, room: Mapping[str, int]) -> bytes:
         """Tell the sums over all processes, in the text format of Prometheus; room: what the back room tells."""
-        registry = self._registry
+        beside = _beside(room)
         if self._shared:
-            registry = CollectorRegistry()
-            MultiProcessCollector(registry)  # type: ignore[no-untyped-call]  # untyped
-        beside = CollectorRegistry()
-        beside.register(_BackRoom(room))
-        return generate_latest(registry) + (generate_latest(beside) if room else b"")
+            with self._as_well_as_can_be():
+                shared = CollectorRegistry()
+                MultiProcessCollector(shared)  # type: ignore[no-untyped-call]  # untyped
+                return generate_latest(shared) + beside
+        return generate_latest(self._registry) + beside
+
+    @contextmanager
+    def _as_well_as_can_be(self) -> Iterator[None]:
+        """Count, or tell what was counted; what goes wrong with that is logged once, and fails no request."""
+        try:
+            Place.mend()
+        except OSError as error:
+            self._tell(error)
+        try:
+            yield
+        except Exception as error:
+            self._tell(error)
+
+    def _tell(self, error: Exception) -> None:
+        if not self._failed:
+            _LOG.warning("requests are not counted: %r", error)
+        self._failed = True
 
 
 class _BackRoom(Collector):
@@ -114,3 +146,9 @@ class _BackRoom(Collector):
 def room_counts(room: Mapping[str, int]) -> dict[str, int]:
     """Tell all that may be counted, also what is none yet."""
     return dict.fromkeys(COUNTED, 0) | dict(room)
+
+
+def _beside(room: Mapping[str, int]) -> bytes:
+    registry = CollectorRegistry()
+    registry.register(_BackRoom(room))
+    return generate_latest(registry) if room else b""

@@ -12,7 +12,8 @@ from flask_smorest import Api, Blueprint
 from marshmallow import Schema, fields
 
 from sawbill.web import problems
-from sawbill.web.access import LINK, Access, takes
+from sawbill.web.access import LINK, takes
+from sawbill.web.callers import ENOUGH, Access
 from sawbill.web.door.refusing import LONGEST_ADDRESS
 from sawbill.web.schemas.comparison import BaselineAskedSchema, ComparedDesignAskedSchema
 from sawbill.web.schemas.fields import LengthSchema, OneOf
@@ -197,7 +198,8 @@ def _security(access: Access) -> list[dict[str, list[str]]]:
         return [{}]
     if access == "read":
         return [{}, {"token": []}]
-    return [{"token": ["quote"]}, {"link": []}] if access == "stored-quote" else [{"token": [access]}]
+    taken: list[dict[str, list[str]]] = [{"token": [scope]} for scope in ENOUGH[access]]
+    return [*taken, {"link": []}] if access == "stored-quote" else taken
 
 
 def page(description: str) -> dict[str, Any]:

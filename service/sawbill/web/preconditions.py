@@ -11,7 +11,7 @@ from sawbill.web.openapi import parameter
 from sawbill.web.problems import Problem
 
 IF_MATCH: Final[dict[str, Any]] = parameter(
-    "If-Match", "The ETag that was read, to write over no other.", '"781ea1b956718b15"', place="header"
+    "If-Match", "The ETag that was read, to write over no other.", '"781ea1b956718b153a0c1f7e42d9b86c"', place="header"
 )
 IF_NONE_MATCH: Final[dict[str, Any]] = parameter(
     "If-None-Match", "An asterisk, to write over nothing.", "*", place="header"

@@ -15,7 +15,10 @@ from sawbill.estimating.request import Pointer, RequestFault
 from sawbill.files.csvtable import write_rows
 from sawbill.files.faults import BookFaultsError, Fault, shown
 from sawbill.store import (
+    DeletedBookError,
     KeyReusedError,
+    NameTakenError,
+    NotYoursError,
     RevisionConflictError,
     StoreBusyError,
     StoreDamagedError,
@@ -24,6 +27,7 @@ from sawbill.store import (
     StoreNotAtHeadError,
     StoreReadOnlyError,
     StoreUnavailableError,
+    TooManyJobsError,
     UnknownJobError,
     UnknownQuoteError,
     UnknownStoredBookError,
@@ -40,6 +44,8 @@ LONGEST_LINE: Final = 2_000
 """How long such a line may be, of which a cell of a sheet holds several times as much [characters]."""
 RETRY_AFTER: Final = 60
 """When to ask again for what the operator has to mend [s]."""
+JOB_ENDS: Final = 10
+"""When to look whether a job has ended, so that another may be asked for [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +69,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
     "not-allowed": Kind(
         403, "The token does not allow this", False, "Use a token that has the scope which is named.",
     ),
+    "not-yours": Kind(403, "It belongs to somebody else", False, "Ask its owner, or use one of your own."),
     "not-found": Kind(404, "There is nothing here", False, "See /openapi.json for every address."),
     "method-not-allowed": Kind(405, "The method is not allowed here", False, "Use one that the header Allow lists."),
     "not-acceptable": Kind(
@@ -79,6 +86,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
         409, "The price book is kept in a folder", False,
         "Change the files in its folder, or store a price book by another name.",
     ),
+    "name-taken": Kind(409, "The name cannot be taken", False, "Choose another name, or bring back what you deleted."),
     "not-done": Kind(409, "The job is not done", True, "Ask for the job, which says how far it is and when to come."),
     "moved-on": Kind(412, "It has changed since you read it", False, "Read it again, and write on what you find."),
     "too-large": Kind(413, "The request is too large", False, "Send less in one request."),
@@ -124,9 +132,13 @@ FROM_STORE: Final[Mapping[type[StoreError], str]] = {
     RevisionConflictError: "moved-on",
     KeyReusedError: "key-reused",
     UnknownStoredBookError: "not-found",
+    DeletedBookError: "not-found",
+    NotYoursError: "not-yours",
+    NameTakenError: "name-taken",
     UnknownQuoteError: "not-found",
     UnknownTokenError: "not-found",
     UnknownJobError: "not-found",
+    TooManyJobsError: "too-many-requests",
     StoreFullError: "store-full",
     StoreBusyError: "store-busy",
     StoreUnavailableError: "store-busy",
@@ -180,11 +192,13 @@ def faulty(faults: Sequence[RequestFault], place: str = "pointer") -> Problem:
         kind, detail = "price-book-changed", faults[0].detail
     else:
         kind, detail = "invalid-request", _counted(len(faults))
-    name = pointer_text if place == "pointer" else parameter_name
-    errors = [{place: name(each.pointer), "code": each.code, "detail": each.detail} for each in faults]
     if place == "parameter":
-        errors.sort(key=lambda error: error["parameter"])
-    return Problem(kind, detail, errors)
+        errors = [{place: parameter_name(each.pointer), "code": each.code, "detail": each.detail} for each in faults]
+        return Problem(kind, detail, sorted(errors, key=lambda error: error[place]))
+    first = faults[:MOST_ERRORS]
+    return Problem(
+        kind, detail, [{place: pointer_text(at.pointer), "code": at.code, "detail": at.detail} for at in first]
+    )
 
 
 def cannot_be_bought(error: NothingFitsError) -> Problem:
@@ -266,7 +280,7 @@ def _answer_store(error: StoreError) -> Response:
         return _answer_unexpected(error)
     if KINDS[kind].status >= 500:
         current_app.logger.error("%s %s: %s", request.method, _rule(), error, exc_info=error)
-    return answer(body(kind, str(error)))
+    return answer(body(kind, str(error)), {"Retry-After": str(JOB_ENDS)} if KINDS[kind].status == 429 else {})
 
 
 def _answer_http(error: HTTPException) -> Response:

@@ -12,7 +12,7 @@ from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
-from sawbill.web import access, problems
+from sawbill.web import access, callers, problems
 from sawbill.web.schemas.request import LumberAskedSchema, SiteAskedSchema
 
 SHOP: Final = (
@@ -31,6 +31,9 @@ SITE: Final = tuple(SiteAskedSchema().fields)
 LUMBER: Final = tuple(LumberAskedSchema().fields)
 QUOTE: Final = ("price_book", "quantity", "units", *LUMBER, *SHOP, *SITE)
 """The parameters of a quote beside the design's options; no option may have one of these names."""
+
+TRACE: Final = "trace"
+"""The parameter for calculations, which no option may have the name of either; a comparison has none."""
 
 FORM: Final = ("excel", "on_error", "unit")
 """The parameters that say how an answer is written, which no option may have the name of either."""
@@ -54,12 +57,13 @@ def quote_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, A
     more: what the query may hold beside it, of FORM.
     """
     options = [option.name for option in design.options]
-    given, faults = _read((*QUOTE, *more, *options))
+    given, faults = _read((*QUOTE, TRACE, *more, *options))
     line: dict[str, Any] = {"label": design.title, "design": design.name}
     line["options"] = {name: given[name] for name in options if name in given}
     if "quantity" in given:
         line["quantity"] = _number(given["quantity"])
     raw: dict[str, Any] = {name: given[name] for name in ("price_book", "units") if name in given}
+    raw |= {TRACE: _parts(given[TRACE])} if TRACE in given else {}
     return {**raw, "lines": [line], **_beside_lines(given)}, faults
 
 
@@ -120,7 +124,7 @@ def _read(known: Iterable[str]) -> tuple[dict[str, str], list[RequestFault]]:
     given: dict[str, str] = {}
     faults: list[RequestFault] = []
     for name, values in request.args.lists():
-        if name == access.LINK and access.current_caller().link is not None:
+        if name == access.LINK and callers.current_caller().link is not None:
             continue  # it has opened this address already
         if name not in known:
             hint = nearest(name[:60], known) if known else "there is none here"

@@ -12,7 +12,7 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import RequestFault
 from sawbill.files.shelf import Shelf
 from sawbill.trade.design import Design
-from sawbill.web import books, handing_in
+from sawbill.web import books, callers, handing_in
 from sawbill.web.books import Library
 from sawbill.web.keeping import Keeper
 from sawbill.web.metrics import Meters
@@ -40,8 +40,8 @@ class Service:
 
     @property
     def library(self) -> Library:
-        """The price books that may be named."""
-        return Library(self.shelf, self.keeper)
+        """The price books that may be named by who asks."""
+        return Library(self.shelf, self.keeper, callers.who)
 
 
 @dataclass(frozen=True, slots=True)

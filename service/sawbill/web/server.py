@@ -5,12 +5,9 @@ from __future__ import annotations
 import gc
 import logging
 import os
-import shutil
 import socket
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 from typing import Any, Final
 
 from flask import Flask
@@ -19,19 +16,18 @@ from gunicorn.glogging import Logger
 
 from sawbill.backroom import Limits
 from sawbill.backroom.starting import Keeper
-from sawbill.estimating import cutting
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
 from sawbill.web.door.worker import Door
 from sawbill.web.listening import Master
-from sawbill.web.metrics import FOLDER, Place, count_together
+from sawbill.web.metrics import Place
+from sawbill.web.reckoning import readiness
 from sawbill.web.settings import Settings
+from sawbill.web.shared import MEMORY
 from sawbill.web.working import worker_of
 
-SHARED_MEMORY: Final = Path("/dev/shm")
 GRACE: Final = 30
 """How long a request that runs may go on when the service is told to end [s]."""
-_SHARED: Final = "sawbill-shared-"
 _LOG: Final = logging.getLogger("sawbill.web.server")
 
 
@@ -65,45 +61,6 @@ class JsonLog(Logger):  # type: ignore[misc]  # untyped
         super().setup(cfg)
         for handler in self.error_log.handlers:
             handler.setFormatter(logs.JsonLines())
-
-
-@contextmanager
-def meters(folder: Path) -> Iterator[None]:
-    """Have the processes of a service count together, while it runs: in a folder they share.
-
-    PROMETHEUS_MULTIPROC_DIR may name another, which is emptied of what an earlier run left.
-    """
-    Place.number = 0
-    named = os.environ.get(FOLDER)
-    if named:
-        other = Path(named)
-        other.mkdir(parents=True, exist_ok=True)
-        for left in other.glob("*.db"):
-            left.unlink()
-        yield
-        return
-    owner, os.environ[FOLDER] = os.getpid(), str(folder)
-    try:
-        yield
-    finally:
-        if os.getpid() == owner:  # a worker ends by the same way, and others go on
-            del os.environ[FOLDER]
-            count_together(False)
-
-
-@contextmanager
-def shared_folder() -> Iterator[Path]:
-    """Give the processes of a service a folder for what they share, in memory, while the service runs."""
-    memory = SHARED_MEMORY if os.access(SHARED_MEMORY, os.W_OK) else Path(tempfile.gettempdir())
-    for left in memory.glob(f"{_SHARED}*"):  # of a service that was killed
-        if not Path("/proc", left.name.split("-")[2]).exists():
-            shutil.rmtree(left, ignore_errors=True)
-    owner, folder = os.getpid(), Path(tempfile.mkdtemp(prefix=f"{_SHARED}{os.getpid()}-", dir=memory))
-    try:
-        yield folder
-    finally:
-        if os.getpid() == owner:
-            shutil.rmtree(folder, ignore_errors=True)
 
 
 @contextmanager
@@ -143,10 +100,10 @@ def run(
         "post_fork": _take_place,
         "post_worker_init": lambda _: _begin(app),
     }
-    if SHARED_MEMORY.is_dir():
-        settings["worker_tmp_dir"] = str(SHARED_MEMORY)
+    if MEMORY.is_dir():
+        settings["worker_tmp_dir"] = str(MEMORY)
     logs.configure()
-    cutting.make_ready()  # before the workers are forked, which then share what is compiled
+    readiness.load()
     gc.collect()
     gc.freeze()  # what is loaded by now stays: no collection in a worker needs to look at it, nor copies its pages
     Server(app, keeper, **settings).run()

@@ -35,9 +35,12 @@ WINDOWS: Final = {"second": 1, "minute": 60, "hour": 3600, "day": 86_400}
 NAMES: Final[Mapping[str, str]] = {
     "SAWBILL_BOOKS": "the folder of price books, one folder each; unset: the sample books",
     "SAWBILL_DATA": "the data folder, or an address that begins with postgresql+psycopg://; unset: nothing is kept",
+    "SAWBILL_PORT": "the port that `sawbill serve` listens on and the health check asks; unset: 8000",
     "SAWBILL_TRUSTED_HOSTS": "host names the service answers to, separated by commas; unset: any",
     "SAWBILL_MAX_BODY": f"the largest request body in bytes; unset: {USUAL_BODY}",
     "SAWBILL_READING": "who may read and estimate: open (anybody), or token (whoever has one); unset: open",
+    "SAWBILL_METRICS": "who may read /metrics: token (whoever has one with the scope metrics), or open (anybody); "
+    "unset: token",
     "SAWBILL_LOCAL": "yes: as long as no token was ever made, who asks from this machine may do everything; unset: no, "
     "but `sawbill serve` on a loopback address takes yes",
     "SAWBILL_RATE": "how much one caller may ask for, such as 600 per minute, in units of cost; unset: any amount",
@@ -59,10 +62,10 @@ class SettingsError(ValueError):
 class Settings:
     """books: the folder of price books; trusted_hosts: empty for any; max_body: of a request [bytes].
 
-    data: where the store is, as `Store.open` takes it; None: nothing is kept. reading: who may read and estimate;
-    local: whether somebody alone on this machine needs no token; rate: what one caller may spend; proxies: how many
-    are believed about who asks; engines: how many processes reckon; memory: by how much each may grow [MiB]; deadline:
-    of a request [s].
+    data: where the store is, as `Store.open` takes it; None: nothing is kept. reading, metrics: who may read and
+    estimate, and who may read the metrics; local: whether somebody alone on this machine needs no token; rate: what one
+    caller may spend; proxies: how many are believed about who asks; engines: how many processes reckon; memory: by how
+    much each may grow [MiB]; deadline: of a request [s].
     """
 
     books: Path = field(default_factory=sample_folder)
@@ -73,6 +76,7 @@ class Settings:
     local: bool = False
     rate: Allowance | None = None
     proxies: int = 0
+    metrics: Literal["token", "open"] = "token"
     engines: int = field(default_factory=engines)
     memory: int = USUAL_MEMORY
     deadline: int = USUAL_DEADLINE
@@ -94,6 +98,7 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
         _word(given, "SAWBILL_LOCAL", ("no", "yes"), faults) == "yes",
         _rate(given, faults),
         _number(given, "SAWBILL_PROXIES", 0, 0, MOST_PROXIES, "", faults),
+        "open" if _word(given, "SAWBILL_METRICS", ("token", "open"), faults) == "open" else "token",
         _number(given, "SAWBILL_ENGINES", 1, engines(), MOST_ENGINES, "", faults),
         _number(given, "SAWBILL_ENGINE_MEMORY", LEAST_MEMORY, USUAL_MEMORY, MOST_MEMORY, " of MiB", faults),
         _number(given, "SAWBILL_DEADLINE", LEAST_DEADLINE, USUAL_DEADLINE, MOST_DEADLINE, " of seconds", faults),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+import heapq
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from marshmallow import Schema
 
@@ -13,15 +14,22 @@ from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.web.schemas.fields import Told
 
-MOST_HINTS: Final = 200
-"""How many unknown names are told their nearest known one; a flood of them is not worth the search."""
+T = TypeVar("T")
+
+MOST_WORDED: Final = 100
+"""How many faults are put into words, in the order of their places: as many as a problem lists (`MOST_ERRORS`)."""
 
 
 def faults_of(raw: object, schema: Schema) -> list[RequestFault]:
-    """Check the shape of a request: every fault of type, size or name."""
+    """Check the shape of a request: every fault of type, size or name, in the order of their places.
+
+    Of a flood only the first are put into words, which takes most of the time; the others are there to be counted.
+    """
     messages = schema.validate(raw)  # type: ignore[arg-type]  # anything
-    told = [_fault(each, at, hint=number < MOST_HINTS) for number, (each, at) in enumerate(_told(messages))]
-    return [*told, *_too_many_parts(raw)]
+    told = first_in_order(_told(messages), lambda each: each[1])
+    worded = [_fault(each, at) for each, at in told[:MOST_WORDED]]
+    counted = (RequestFault(at, each.code, "") for each, at in told[MOST_WORDED:])
+    return [*worded, *counted, *_too_many_parts(raw)]
 
 
 def without(raw: Mapping[str, Any], faults: Iterable[RequestFault]) -> dict[str, Any]:
@@ -47,11 +55,19 @@ def merged(shape: Iterable[RequestFault], meaning: Iterable[RequestFault]) -> li
         within = any(fault.pointer[:n] in ends for n in range(len(fault.pointer) + 1))
         if not within and fault.pointer not in wrong:
             found.setdefault(fault.pointer, fault)
-    return sorted(found.values(), key=lambda fault: [_order(step) for step in fault.pointer])
+    return first_in_order(found.values(), lambda fault: fault.pointer)
 
 
-def _order(step: str | int) -> tuple[int, str]:
-    return (step, "") if isinstance(step, int) else (-1, step)
+def first_in_order(all_of_them: Iterable[T], place: Callable[[T], Pointer]) -> list[T]:
+    """Put those first that are told, in the order of their places; the order of a flood behind them tells nothing."""
+    numbered = [(_order(place(each)), number, each) for number, each in enumerate(all_of_them)]
+    first = heapq.nsmallest(MOST_WORDED, numbered)
+    taken = {number for _, number, _ in first}
+    return [each for _, _, each in first] + [each for _, number, each in numbered if number not in taken]
+
+
+def _order(pointer: Pointer) -> list[tuple[int, str]]:
+    return [(step, "") if isinstance(step, int) else (-1, step) for step in pointer]
 
 
 def _told(messages: Any, pointer: Pointer = ()) -> Iterator[tuple[Told, Pointer]]:
@@ -63,9 +79,9 @@ def _told(messages: Any, pointer: Pointer = ()) -> Iterator[tuple[Told, Pointer]
         yield from ((told, pointer) for told in messages)
 
 
-def _fault(told: Told, pointer: Pointer, *, hint: bool) -> RequestFault:
+def _fault(told: Told, pointer: Pointer) -> RequestFault:
     name = "the request" if not pointer else f"entry {pointer[-1]}" if isinstance(pointer[-1], int) else pointer[-1]
-    near = f"; {nearest(str(pointer[-1])[:60], told.known)}" if told.known and hint else ""
+    near = f"; {nearest(str(pointer[-1])[:60], told.known)}" if told.known else ""
     return RequestFault(pointer, told.code, f"{shown(name)} {told.detail}{near}")
 
 

@@ -65,10 +65,11 @@ def test_the_pattern_master_and_the_flow_model_find_what_brute_force_finds(
     assert sheaves is not None
     given_patterns = patterns.one_by_one(problem, sheaves)
     costs = [pattern.cost for pattern in given_patterns]
-    answer = model.least(problem, given_patterns, costs, 0, [], 1, Effort(10**6, 60))
+    answer = solve_integer(model.programme(problem, given_patterns), 1, 0, Effort(10**6, 60))
     assert answer.outcome is Outcome.BEST
     assert sum(cost * n for cost, n in zip(costs, answer.counts, strict=True)) == optimum
-    own = flow.graph(problem, views, 10**6, ())
+    own = flow.graph(problem, views, nothing, 10**6, ())
+    assert own is not None
     programme = flow.programme(problem, own, 0, 10**6)
     found = solve_integer(programme, 1, 0, Effort(10**6, 60))
     assert found.outcome is Outcome.BEST
@@ -88,5 +89,5 @@ def test_the_master_stopped_by_its_nodes_says_so() -> None:
     assert sheaves is not None
     few = patterns.one_by_one(problem, sheaves)[::3] + [problem.missing(row) for row in range(len(problem.rows))]
     costs = [pattern.cost for pattern in few]
-    answer = model.least(problem, few, costs, 1000, [], 1, Effort(1, 60))
+    answer = solve_integer(model.programme(problem, few, costs, 1000), 1, 0, Effort(1, 60))
     assert answer.outcome in (Outcome.STOPPED, Outcome.UNKNOWN)

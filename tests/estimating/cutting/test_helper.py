@@ -30,8 +30,7 @@ def hard_programme(n: int = 50, rows: int = 6) -> Programme:
 
 
 def ask(helper: Helper, programme: Programme = SMALL, seconds: float = 20.0) -> Answer | None:
-    answer: Answer | None = helper.ask("solve", programme, 1, 0, Effort(10**9, 10**6), seconds=seconds)
-    return answer
+    return helper.ask(programme, 1, 0, Effort(10**9, 10**6), seconds=seconds)
 
 
 def process(helper: Helper) -> int:
@@ -111,7 +110,7 @@ import os, sys, threading
 from sawbill.estimating.cutting.answers import Effort, Programme
 from sawbill.estimating.cutting.helper import HELPER
 small = Programme((3, 4), (((0, 2),), ((0, 3),)), (7,), (None,))
-ask = lambda: HELPER.ask("solve", small, 1, 0, Effort(1000, 10), seconds=20)
+ask = lambda: HELPER.ask(small, 1, 0, Effort(1000, 10), seconds=20)
 assert ask().counts == (2, 1)
 parent = HELPER._process.pid
 child = os.fork()
@@ -131,13 +130,13 @@ def test_a_forked_worker_gets_a_process_of_its_own() -> None:
     assert gone(int(run.stdout))
 
 
-def test_nothing_is_left_when_the_owner_is_killed_in_the_middle_of_a_task() -> None:
+def test_nothing_is_left_when_the_owner_is_killed_in_the_middle_of_a_question() -> None:
     code = CHILD.split("child = os.fork()")[0] + (
         "print(parent, flush=True)\n"
         "from importlib.util import spec_from_file_location, module_from_spec\n"
         f"spec = spec_from_file_location('test_helper', {__file__!r})\n"
         "module = module_from_spec(spec); spec.loader.exec_module(module)\n"
-        "HELPER.ask('solve', module.hard_programme(), 1, 0, Effort(10**9, 10**6), seconds=60)\n"
+        "HELPER.ask(module.hard_programme(), 1, 0, Effort(10**9, 10**6), seconds=60)\n"
     )
     owner = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)
     with owner:
@@ -160,7 +159,7 @@ def test_planning_prints_nothing_and_leaves_no_files(tmp_path_factory: pytest.Te
         "plan(Order((Stock('s', 'w', 150, 1),), p))\n"
         "from sawbill.estimating.cutting.helper import HELPER\n"
         "from sawbill.estimating.cutting.answers import Effort, Programme\n"
-        "HELPER.ask('solve', Programme((1,), (((0, 1),),), (1,), (None,)), 1, 0, Effort(9, 9), seconds=20)\n"
+        "HELPER.ask(Programme((1,), (((0, 1),),), (1,), (None,)), 1, 0, Effort(9, 9), seconds=20)\n"
     )
     run = subprocess.run(
         [sys.executable, "-W", "error", "-c", code],

@@ -525,10 +525,18 @@ def test_an_hour_glass_run_out_still_gives_a_plan_and_says_so() -> None:
     rng = random.Random(5)
     pieces = tuple(Piece(f"p{n}", rng.randint(9_000, 40_000), 1, PINE) for n in range(120))
     started = time.monotonic()
-    found = planned(Order((Stock("board", "pine", 100_000, 7),), pieces), limit=0.05)
+    stocks = (Stock("long", "pine", 100_000, 701), Stock("short", "pine", 57_000, 397))
+    found = planned(Order(stocks, pieces), limit=0.05)
     assert time.monotonic() - started < 3
     assert found.status is Status.TIME_LIMIT
-    assert found.bound <= found.cost
+    assert found.bound < found.cost
+
+
+def test_a_cost_that_is_its_bound_is_proven_however_soon_the_hour_glass_ran_out() -> None:
+    pieces = tuple(Piece(f"p{n}", 20_000 + n, 5, PINE) for n in range(30))
+    found = planned(Order((Stock("board", "pine", 101_000, 7),), pieces), limit=0.0)
+    assert found.cost == found.bound == 7 * 30
+    assert found.status is Status.PROVEN
 
 
 def test_a_thousand_beds_take_little_more_work_than_one() -> None:

@@ -16,7 +16,9 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.suppliers import Sourcing, cheapest_sourcing
 from sawbill.estimating.suppliers import search as module
-from sawbill.estimating.takeoff import take_off
+from sawbill.estimating.takeoff import CutLine, TakeOff, take_off
+from sawbill.trade.lengths import MM
+from sawbill.trade.lumber import section
 
 Raw = dict[str, Any]
 Build = Callable[..., PriceBook]
@@ -228,6 +230,54 @@ def test_who_sells_no_section_that_wood_on_hand_meets_is_enough(tiny_book: Build
     made = quote(book, OWN_WOOD)
     assert (made.totals.total, made.proof.status, made.proof.gap) == (1700, "proven", 0)
     assert [visit.supplier for visit in made.visits] == ["Y0"]
+
+
+def test_a_section_that_only_ripped_parts_want_need_not_be_sold_where_another_gives_them(
+    tiny_book: Build, ask: Any
+) -> None:
+    """A 45x145 of 20.00 holds the 700 mm piece and the blocks' blank; to fetch a 45x95 costs 9.00 and 10.00 more."""
+    near, far = supplier("Y0", "2.00"), supplier("Y1", "9.00")
+    boards = [("Y0", "45x145", "20.00"), ("Y1", "45x95", "10.00")]
+    book = metric_book(tiny_book, boards, [], suppliers=[near, far])
+    cuts = (
+        CutLine("A", 0, "piece", section("45x145"), 700 * MM, 1),
+        CutLine("B", 0, "block", section("45x95"), 60 * MM, 4, ripped=40 * MM),
+    )
+    request = ask(book, {"lines": [{"parts": [{"section": "45x145", "length": "700 mm"}]}]})
+    found = cheapest_sourcing(TakeOff(cuts, (), 0, 0), request, book)
+    assert (found.cost, found.gap, visited(found)) == (2200, 0, ["Y0"])
+
+
+# ---- spare boards
+
+
+def test_who_sells_no_spare_board_is_not_cheaper_for_it(book_of: Build, quote: Make) -> None:
+    """Wood on hand is enough for the piece, but the spare board asked for is bought: 5.00 and the trip of 1.00."""
+    book = book_of(
+        [(supplier("Near", "1.00"), "5.00", None), (supplier("Far", "3.00"), "4.00", "2.00")], tax_rate="0 %"
+    )
+    made = quote(
+        book,
+        {
+            "lines": [{"parts": [{"section": "2x4", "length": "40 in"}]}],
+            "on_hand": [{"section": "2x4", "length": "44 in", "quantity": 1}],
+            "shop": {"spare_boards": 1},
+        },
+    )
+    assert (made.totals.total, made.proof.gap) == (600, 0)
+    assert [visit.supplier for visit in made.visits] == ["Near"]
+
+
+def test_spare_boards_that_bring_a_lower_price_leave_the_doubt_told(tiny_book: Build, quote: Make) -> None:
+    """Three boards of 5.00 and a spare one are 20.00; four for 4.00 each would be 16.00: within the gap."""
+    row = {"item_code": "B", "length": "96 in"}
+    book = tiny_book(
+        [{**row, "price": "5.00"}, {**row, "price": "4.00", "least_quantity": 4}],
+        tax_rate="0 %", suppliers=[{"name": "Yard"}],
+    )  # fmt: skip
+    parts = [{"section": "2x4", "length": "90 in", "quantity": 3}]
+    made = quote(book, {"lines": [{"parts": parts}], "shop": {"spare_boards": 1}})
+    assert made.totals.total - made.proof.gap <= 1600 <= made.totals.total
 
 
 # ---- minimum orders

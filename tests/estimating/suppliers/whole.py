@@ -130,14 +130,23 @@ class Whole:
         for offer in self.book.lumber:
             if offer.section.name in {cut.section.name for cut in cuts}:
                 items.setdefault((offer.supplier, offer.item_code), []).append(offer)
-        most = 2 * sum(cut.quantity for cut in cuts) + 4
+        most = 2 * sum(cut.quantity for cut in cuts) + 4 + 2 * shop.spare_boards
+        longest = {cut.section.name: 0 for cut in cuts if cut.ripped is None}
+        for line in cuts:
+            if line.ripped is None:
+                longest[line.section.name] = max(longest[line.section.name], line.length)
+        spare: dict[str, list[Any]] = {name: [] for name in longest}
         for offers in items.values():
             usable = offers[0].usable_length - shop.end_trim
             cut, bought = self._cut(offers[0].section, usable, most), self._item(offers, most)
             self.model.add(cut <= bought)
+            if usable >= longest.get(offers[0].section.name, usable + 1):
+                spare[offers[0].section.name].append(bought - cut)
             self.cost.append(-self._worth(usable) * (bought - cut))
         for own in self.request.on_hand:
             self.model.add(self._cut(own.section, own.length, most) <= own.quantity)
+        for uncut in filter(None, spare.values()):
+            self.model.add(sum(uncut) >= shop.spare_boards)
         for cut, had in zip(cuts, self.had, strict=True):
             self.model.add(sum(had) >= cut.quantity)
 

@@ -1,4 +1,5 @@
 import json
+import random
 from decimal import Decimal
 
 import pytest
@@ -94,6 +95,7 @@ def test_a_plan_is_the_quote_of_one_line_of_own_parts_less_what_does_not_apply(c
     assert set(quote) - set(answer) == {
         "lines", "shares", "hardware", "supplies", "load_home", "checks", "areas", "frames", "frame",
         "steps", "tools", "hands_on_minutes", "waiting_minutes", "labour", "selling_prices", "waste",
+        "calculations", "calculation_sources",
     }  # fmt: skip
 
 
@@ -374,3 +376,33 @@ def test_what_offcuts_are_worth_is_credited_and_no_doubt(plan, yard):
         "status": "proven", "bound": "87.07", "gap": "0.00", "credited": "8.93", "stage": "",
     }  # fmt: skip
     assert made["totals"]["total"] == "96.00"
+
+
+# ---- near misses of a large order
+
+
+def test_a_near_miss_saves_what_the_order_does_not_save_as_it_is(tiny_book, plan):
+    """Three suppliers and 45 lengths, six with a shortest: each saving is against the same order without them."""
+    chance = random.Random(45)
+    names = ["Yard 0", "Yard 1", "Yard 2"]
+    rows = [
+        {
+            "supplier": name, "item_code": f"B{feet}", "length": f"{feet} ft",
+            "price": f"{feet * chance.uniform(0.55, 0.7):.2f}",
+        }
+        for name in names
+        for feet in (8, 10, 12, 16)
+    ]  # fmt: skip
+    suppliers = [{"name": name, "trip": f"{n + 1}.00"} for n, name in enumerate(names)]
+    book = as_json(tiny_book(rows, tax_rate="0 %", suppliers=suppliers))
+    pieces = [piece(f"{mm / 10:.1f} mm", chance.randint(1, 6)) for mm in chance.sample(range(3_000, 15_000), 45)]
+    ranged = [each | {"shortest": "299 mm"} if n < 6 else each for n, each in enumerate(pieces)]
+    told, plain = plan(*ranged, price_book=book), plan(*pieces, price_book=book)
+    gap = Decimal(plain["proof"]["gap"])
+    assert Decimal(told["totals"]["total"]) - Decimal(told["proof"]["gap"]) <= Decimal(plain["totals"]["total"])
+    for miss in told["near_misses"]:
+        at = next(n for n, cut in enumerate(told["cut_list"]) if cut["id"] == miss["part"])
+        shorter = [*pieces]
+        shorter[at] = pieces[at] | {"length": miss["shorter"]["text"]}
+        had = Decimal(plan(*shorter, price_book=book)["totals"]["total"])
+        assert had + Decimal(miss["saves"]) <= Decimal(plain["totals"]["total"]) + gap

@@ -4,12 +4,15 @@ import csv
 import io
 import json
 import time
+from collections import Counter
+from functools import partial
 
 import pytest
+from tests.store.together import at_once
 from tests.web.guarded import Kept
 
-from sawbill.store import UnknownJobError
-from sawbill.web.routes.comparisons import MOST_OPEN
+from sawbill.store import Allowance, UnknownJobError
+from sawbill.store.jobs import MOST_OPEN
 from sawbill.web.working import LEASE, worker_of
 
 BODY = {"designs": ["bench"], "options": {"length": ["40 in", "44 in"]}, "price_books": ["sample-inch"], "baseline": 0}
@@ -167,3 +170,20 @@ def test_so_many_jobs_of_one_owner_may_wait_and_not_one_more(kept, asleep, as_pr
     answer = client.post("/v1/comparisons", json=BODY, headers=ASYNC)
     assert as_problem(answer)["status"] == 429 and answer.headers["Retry-After"]
     assert kept.as_("ben", "quote").post("/v1/comparisons", json=BODY, headers=ASYNC).status_code == 202
+
+
+def test_of_forty_who_post_at_once_five_get_a_job(kept, asleep):
+    clients = [kept.as_("anna", "quote") for _ in range(40)]
+    answers, failed = at_once([partial(each.post, "/v1/comparisons", json=BODY, headers=ASYNC) for each in clients])
+    assert failed == []
+    assert Counter(answer.status_code for answer in answers) == {202: MOST_OPEN, 429: 40 - MOST_OPEN}
+
+
+def test_a_job_that_is_refused_costs_no_more_than_asking(tmp_path):
+    kept = Kept(tmp_path / "data", rate=Allowance(10_000, 3600))
+    client = kept.as_("anna", "quote")
+    for _ in range(MOST_OPEN):
+        kept.store.jobs.add("comparison", "anna", b"{}")
+    assert client.post("/v1/comparisons", json=BODY, headers=ASYNC).status_code == 429
+    assert "r=9998;" in client.get("/v1/jobs/0").headers["RateLimit"], "each request cost one unit"
+    kept.store.close()

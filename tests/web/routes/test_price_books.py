@@ -1,8 +1,10 @@
 import copy
 import io
 import json
+import sqlite3
 import threading
 import zipfile
+from contextlib import closing
 
 import openpyxl
 import pytest
@@ -21,8 +23,10 @@ from sawbill.store import (
     StoreNotAtHeadError,
     StoreReadOnlyError,
     StoreUnavailableError,
+    Who,
 )
 from sawbill.store.books import Books
+from sawbill.store.database import FILE
 from sawbill.web.app import create_app
 from sawbill.web.settings import Settings
 
@@ -74,6 +78,14 @@ def test_a_book_whose_files_change_is_another_revision(app_with, as_problem, tmp
     assert both["status"] == 422
 
 
+def test_an_address_of_when_revisions_had_half_the_digits_still_leads_to_a_folders_book(client, as_problem, body):
+    now = client.get("/v1/price-books/sample-inch").json["revision"]
+    for asked, status in ((now, 200), (now[:16], 200), (now[:15], 409), (now[:16].upper(), 409), (now[:17], 409)):
+        answer = client.post("/v1/quotes", json={**body, "price_book": f"sample-inch@{asked}"})
+        assert answer.status_code == status
+    assert client.get(f"/v1/price-books/sample-inch/revisions/{now[:16]}").json["revision"] == now
+
+
 SAMPLE = Shelf(sample_folder()).get("sample-inch")
 
 
@@ -116,10 +128,11 @@ def anna(served, opened):
 
 
 @pytest.fixture
-def store(opened):
-    """The store, without any price book."""
-    for entry in opened.books.list():
-        opened.books.delete(entry.name, entry.revision)
+def store(opened, folder):
+    """The store, without any price book, not even a deleted one."""
+    with closing(sqlite3.connect(folder / FILE)) as behind, behind:
+        behind.execute("PRAGMA foreign_keys = ON")
+        behind.execute("DELETE FROM books")
     return opened
 
 
@@ -278,6 +291,7 @@ def test_what_is_deleted_is_what_was_read(keeping, as_problem, small, tag, statu
 
 def test_of_two_writers_at_once_one_wins_and_the_other_is_told(served, keeping, store, small):
     tag = keeping.put(MINE, json=small, headers=NEW).headers["ETag"]
+    keeping.put(f"{MINE}/rights/everyone", json={"may": "write"})
     for turn in range(5):
         ready = threading.Barrier(2)
         answers = []
@@ -565,7 +579,7 @@ def test_a_request_may_name_any_stored_revision(keeping, as_problem, four, body)
     assert page.status_code == 200
 
 
-def test_a_deleted_book_is_gone_but_for_the_revisions_of_quotes(keeping, store, as_problem, four, small):
+def test_a_deleted_book_is_away_until_its_owner_brings_it_back(keeping, store, as_problem, four, small):
     book = read_json("my-shop", priced(small, "2.00"))
     assert book.revision == four[1]
     quote = NewQuote("anna", "", "my-shop", "0", "USD", "1.00", b"{}", b"{}")
@@ -577,11 +591,17 @@ def test_a_deleted_book_is_gone_but_for_the_revisions_of_quotes(keeping, store, 
         assert as_problem(keeping.get(address))["status"] == 404
     assert as_problem(keeping.delete(MINE, headers={"If-Match": f'"{four[3]}"'}))["status"] == 404
     assert json.loads(store.books.revision(four[1]))["lumber"] == read_json_rows(priced(small, "2.00"))
-    assert keeping.put(MINE, json=small, headers=NEW).status_code == 201
+    problem = as_problem(keeping.put(MINE, json=small, headers=NEW))
+    assert (problem["type"], problem["status"]) == ("/problems/name-taken", 409)
+    told = as_problem(keeping.get(MINE))["detail"]
+    assert f"POST {MINE}/undelete" in told
+    back = keeping.post(f"{MINE}/undelete")
+    assert (back.status_code, back.headers["ETag"]) == (200, f'"{four[3]}"')
+    assert len(keeping.get(f"{MINE}/revisions").json["revisions"]) == 4
 
 
 def test_a_book_of_the_folder_hides_a_stored_one_of_its_name(keeping, store, small):
-    store.books.put(read_json("sample-inch", small), None, "anna")
+    store.books.put(read_json("sample-inch", small), None, Who("anna"))
     assert keeping.get("/v1/price-books/sample-inch").json["revision"] == SAMPLE.revision
     listed = [(book["name"], book["kept"]) for book in keeping.get("/v1/price-books").json["price_books"]]
     assert listed == [("sample-inch", "folder"), ("sample-metric", "folder")]
@@ -601,7 +621,7 @@ def test_who_may_not_keep_books_is_refused_before_anything_is_read(served, store
     for client, status in ((nobody, 401), (other, 403)):
         assert as_problem(client.put(MINE, data=b"{", headers={"If-Match": tag}))["status"] == status
         assert as_problem(client.delete(MINE, headers={"If-Match": tag}))["status"] == status
-        assert client.get(MINE).status_code == 200, "reading is open"
+        assert client.get(MINE).status_code == 404, "nobody else was let read it"
     assert keeping.get(MINE).headers["ETag"] == tag
 
 

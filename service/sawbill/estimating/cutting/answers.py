@@ -1,8 +1,8 @@
-"""How a programme is asked for and answered; shared by both sides of the helper process."""
+"""How an integer programme is asked for and answered; shared by both sides of the helper process."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 
@@ -17,15 +17,19 @@ class Outcome(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """Where the solver stops: nodes make equal runs stop alike, seconds are for emergencies."""
+    """Where the solver stops: nodes make equal runs stop alike, seconds are for emergencies.
+
+    proof: whether what it stands by must be found a second time, in another way; else a solution is all that is wanted.
+    """
 
     nodes: int
     seconds: float
+    proof: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """Counts of the columns, in the order they were given; empty unless there is a plan."""
+    """Counts of the columns, in the order they were given; empty unless there is a solution."""
 
     outcome: Outcome
     counts: tuple[int, ...] = ()
@@ -43,3 +47,28 @@ class Programme:
     columns: tuple[tuple[tuple[int, int], ...], ...]
     lowers: tuple[int | None, ...]
     uppers: tuple[int | None, ...]
+
+    def cost(self, counts: tuple[int, ...]) -> int:
+        """What a solution costs."""
+        return sum(cost * count for cost, count in zip(self.costs, counts, strict=True))
+
+    def up_to(self, cost: int) -> Programme:
+        """The same, for solutions that cost no more than so much."""
+        last = len(self.lowers)
+        columns = tuple(
+            (*column, (last, cost)) if cost else column for column, cost in zip(self.columns, self.costs, strict=True)
+        )
+        return replace(self, columns=columns, lowers=(*self.lowers, None), uppers=(*self.uppers, cost))
+
+    def holds(self, counts: tuple[int, ...]) -> bool:
+        """Whether counts satisfy every row exactly."""
+        totals = [0] * len(self.lowers)
+        for column, count in zip(self.columns, counts, strict=True):
+            if count < 0:
+                return False
+            for row, value in column:
+                totals[row] += value * count
+        return all(
+            (low is None or low <= total) and (high is None or total <= high)
+            for total, low, high in zip(totals, self.lowers, self.uppers, strict=True)
+        )

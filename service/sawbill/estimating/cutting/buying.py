@@ -11,7 +11,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import replace
 
-from sawbill.estimating.cutting import asking, columns, greedy
+from sawbill.estimating.cutting import columns, greedy, model
 from sawbill.estimating.cutting.choice import Counts, Need, Offer, Purchases, need
 from sawbill.estimating.cutting.dive import dive
 from sawbill.estimating.cutting.greedy import Plan
@@ -23,6 +23,7 @@ ROUNDS = 200  # of column generation for one offer
 ASIDE = 8  # offers that may be left undecided before the search ends
 COUNTED = 15  # lengths up to which the pieces of at least each length are counted, as needs of their own
 TURNS = 3  # dives into an offer, each rounding another part up first
+AT_ONCE = 1_000  # steps of the search between two looks at the clock
 NODES = 300  # of branch and bound after them
 
 
@@ -80,9 +81,12 @@ class Buyer:
         """
         self.purchases.level = level
         while len(self.aside) < ASIDE and time.monotonic() < end:
-            offer, steps = self.purchases.next(steps)
+            offer, left = self.purchases.next(min(steps, AT_ONCE))
+            steps -= min(steps, AT_ONCE) - left
             if offer is None:
-                break
+                if left or not steps:
+                    break
+                continue
             unmet = self._unmet(offer, end)
             if unmet is not None:
                 self.purchases.learn(unmet)
@@ -122,7 +126,7 @@ class Buyer:
             if greedy.cost(plan) <= offer.cost:
                 return plan
         given = [p for p in self.master.patterns if p.bin == MISSING or offer.counts[p.bin]]
-        answer = asking.ask(own, given, NODES, end)
+        answer = model.ask(own, given, offer.cost, NODES, end)
         self.timed_out |= answer is None or answer.timed_out
-        whole = asking.counted(given, answer)
+        whole = model.counted(given, answer)
         return whole if whole is not None and greedy.cost(whole) <= offer.cost else None

@@ -19,11 +19,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from sawbill.estimating.cutting.compiled import compiled, taller
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting.knapsack import Flags, Knapsack
 from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Problem
@@ -36,6 +37,7 @@ _NEARLY = 1e-6  # a count so close to a whole number is one
 _MET = 1e-9  # what a need may lack and be met: rounding
 _ROUNDING = 1e-12  # more than what rounding makes of a bound, as a part of the sizes added up: some hundred terms
 _HIGHEST = 2.0**60  # bound that is told: any is beyond whatever was asked
+_AT_ONCE = 2_000  # steps for which there is room made at a time
 _DEAR = 1_000  # times the dearest purchase wanted: how far prices rise where no purchase will do
 
 
@@ -77,28 +79,25 @@ class Offer:
 
 
 class Boxes(NamedTuple):
-    """Purchases between two, one box a row, as far as `used`; waiting: (bound, -turn, box), as a heap is.
+    """Purchases between two, one box a row; rows beyond those that are used are room for more.
 
     basic, at_high: the basis from which the programme goes on in a box; offered: whether `counts` is cheapest there.
     """
 
-    used: int
     lows: Ints
     highs: Ints
     basic: Ints
     at_high: Flags
     offered: Flags
     counts: Ints
-    waiting: Ints
 
 
 class Rates(NamedTuple):
-    """What prices of the needs prove of every purchase, one row for each prices as far as `used`.
+    """What prices of the needs prove of every purchase, one row for each prices; rows beyond those used are room.
 
     sure, boards: a purchase costs at least sure + sum boards_k y_k; sizes: of what each of those was added up from.
     """
 
-    used: int
     prices: Floats
     sure: Floats
     boards: Floats
@@ -115,17 +114,18 @@ class Purchases:
         self._dear, self._needs = float(_DEAR * level), np.zeros((0, self.size))
         lows, highs = _widest(problem, level)
         self._boxes = Boxes(
-            1, lows[None, :], highs[None, :], np.zeros((1, 0), np.int64), np.zeros((1, self.size), np.bool_),
-            np.zeros(1, np.bool_), np.zeros((1, self.size), np.int64), np.zeros((1, 3), np.int64),
+            lows[None, :], highs[None, :], np.zeros((1, 0), np.int64), np.zeros((1, self.size), np.bool_),
+            np.zeros(1, np.bool_), np.zeros((1, self.size), np.int64),
         )  # fmt: skip
         bare = self.costs.astype(float)[None, :]
-        self._rates = Rates(1, np.zeros((1, 0)), np.zeros(1), bare, bare.copy())
+        self._rates = Rates(np.zeros((1, 0)), np.zeros(1), bare, bare.copy())
+        self._used = np.ones(2, np.int64)  # boxes and rates
+        self._waiting = np.zeros((1, 3), np.int64)  # (bound, -turn, box), as a heap is
 
     @property
     def least(self) -> int:
         """No purchase that is left costs less; above the level when none is left."""
-        waiting = self._boxes.waiting
-        return min(int(waiting[:, 0].min(initial=self.level + self.step)), self.level + self.step)
+        return min(int(self._waiting[:, 0].min(initial=self.level + self.step)), self.level + self.step)
 
     def learn(self, need: Need) -> None:
         """Ask this of every purchase as well."""
@@ -142,13 +142,27 @@ class Purchases:
 
     def next(self, steps: int) -> tuple[Offer | None, int]:
         """The cheapest purchase that is left, None if there is none within the level or the steps; steps left."""
-        self._boxes, self._rates, box, steps = _searched(
-            self._boxes, self._rates, self._needs, self.costs, self._dear, self.level, self.step, steps
-        )
+        box = -1
+        while box < 0 and len(self._waiting) and self._waiting[:, 0].min() <= self.level:
+            part = min(steps, _AT_ONCE)
+            self._make_room(part)
+            self._waiting, box, left = _searched(
+                self._boxes, self._rates, self._used, self._waiting, self._needs, self.costs, self._dear, self.level,
+                self.step, part,
+            )  # fmt: skip
+            steps -= part - left
+            if box < 0 and not part:
+                break
         if box < 0:
             return None, steps
         counts = self._boxes.counts[box]
         return Offer(tuple(counts.tolist()), int(self.costs @ counts), box), steps
+
+    def _make_room(self, steps: int) -> None:
+        """For so many steps: each parts a box in two, and may find new prices; the compiled search makes none."""
+        boxes, rates = self._used.tolist()
+        self._boxes = Boxes(*(_roomy(each, boxes, 2 * steps) for each in self._boxes))
+        self._rates = Rates(*(_roomy(each, rates, steps) for each in self._rates))
 
     def put_back(self, offer: Offer) -> None:
         """Search the offer's box again: more is needed than was known."""
@@ -156,26 +170,32 @@ class Purchases:
 
     def rule_out(self, offer: Offer) -> None:
         """Search the offer's box without it, and without those that buy no more of any bin."""
+        self._make_room(self.size)
         boxes, parts = self._boxes, []
         lows, highs = boxes.lows[offer.box].copy(), boxes.highs[offer.box].copy()
         for k, count in enumerate(offer.counts):
             if count < highs[k]:
                 more = lows.copy()
                 more[k] = count + 1
-                self._boxes, box = _part(self._boxes, offer.box, more, highs)
-                parts.append((offer.cost, box))
+                parts.append((offer.cost, _part(boxes, self._used, offer.box, more, highs)))
                 highs = highs.copy()
                 highs[k] = count
         self._wait(parts)
 
     def _wait(self, boxes: Sequence[tuple[int, int]]) -> None:
         """Have boxes searched that no offer is known of; of equal bounds the newest goes first."""
-        turn = int(-self._boxes.waiting[:, 1].min(initial=0))
+        turn = int(-self._waiting[:, 1].min(initial=0))
         added = [(bound, -turn - n, box) for n, (bound, box) in enumerate(boxes, 1)]
         for _, _, box in added:
             self._boxes.offered[box] = False
-        waiting = np.vstack([self._boxes.waiting, np.array(added, np.int64).reshape(-1, 3)])
-        self._boxes = self._boxes._replace(waiting=waiting)
+        self._waiting = np.vstack([self._waiting, np.array(added, np.int64).reshape(-1, 3)])
+
+
+def _roomy(rows: NDArray[Any], used: int, more: int) -> NDArray[Any]:
+    """The same rows, with room for so many more than are used, and again as many where there was none."""
+    if used + more <= len(rows):
+        return rows
+    return np.concatenate([rows, np.zeros((used + more, *rows.shape[1:]), rows.dtype)])
 
 
 def _widest(problem: Problem, level: int) -> tuple[Ints, Ints]:
@@ -191,59 +211,66 @@ def _widest(problem: Problem, level: int) -> tuple[Ints, Ints]:
 
 @compiled
 def _searched(
-    boxes: Boxes, rates: Rates, needs: Floats, costs: Ints, dear: float, level: int, step: int, steps: int
-) -> tuple[Boxes, Rates, int, int]:
-    """What is known after the search, the box with the cheapest purchase or -1, and the steps left."""
-    size, weights = len(costs), costs.astype(np.float64)
-    waiting, turn, found = [(0, 0, 0)][:0], 0, -1
-    for n in range(len(boxes.waiting)):
-        waiting.append((boxes.waiting[n, 0], boxes.waiting[n, 1], boxes.waiting[n, 2]))
-        turn = min(turn, boxes.waiting[n, 1])
-    heapify(waiting)
-    while found < 0 and len(waiting) and waiting[0][0] <= level and (steps > 0 or boxes.offered[waiting[0][2]]):
-        bound, _, box = heappop(waiting)
+    boxes: Boxes, rates: Rates, used: Ints, waiting: Ints, needs: Floats, costs: Ints, dear: float, level: int,
+    step: int, steps: int,
+) -> tuple[Ints, int, int]:  # fmt: skip
+    """What waits after the search, the box with the cheapest purchase or -1, and the steps left.
+
+    A box comes up by its bound. Its programme is solved: either what it buys is whole, and waits for its turn by its
+    cost; or the box is parted at the bin whose count is furthest from whole.
+    """
+    heap, turn, found, weights = [(0, 0, 0)][:0], 0, -1, costs.astype(np.float64)
+    for n in range(len(waiting)):
+        heap.append((waiting[n, 0], waiting[n, 1], waiting[n, 2]))
+        turn = min(turn, waiting[n, 1])
+    heapify(heap)
+    while found < 0 and len(heap) and heap[0][0] <= level and (steps > 0 or boxes.offered[heap[0][2]]):
+        bound, _, box = heappop(heap)
+        turn -= 3
         if boxes.offered[box]:
             if _all_met(needs, boxes.counts[box]):
                 found = box
-            else:
+            else:  # more is needed by now than when it was offered
                 boxes.offered[box] = False
-                turn -= 1
-                heappush(waiting, (bound, turn, box))
+                heappush(heap, (bound, turn, box))
             continue
         steps -= 1
         counts, prices = _solved_in(boxes, box, needs, weights, dear)
-        rates = _with_rates(rates, prices, needs, weights)
-        bound = max(bound, _least(rates, boxes.lows[box], boxes.highs[box], step))
+        _add_rates(rates, used, prices, needs, weights)
+        bound = max(bound, _least(rates, used, boxes.lows[box], boxes.highs[box], step))
         if bound > level:
             continue
-        cost = 0
-        for k in range(size):
-            boxes.counts[box, k] = round(counts[k])
-            cost += costs[k] * boxes.counts[box, k]
-        boxes.offered[box] = cost == bound and _all_met(needs, boxes.counts[box])
-        turn -= 1
+        boxes.offered[box] = _whole_cost(boxes, box, counts, costs) == bound and _all_met(needs, boxes.counts[box])
         if boxes.offered[box]:
-            heappush(waiting, (bound, turn, box))
+            heappush(heap, (bound, turn, box))
             continue
         k = _widest_apart(boxes, box, counts)
         if k < 0:  # one purchase, which fails
             continue
         count = min(int(counts[k] + _NEARLY), boxes.highs[box, k] - 1)
-        lows, highs = boxes.lows[box].copy(), boxes.highs[box].copy()
-        lows[k], highs[k] = count + 1, count
-        for low, high in ((boxes.lows[box].copy(), highs), (lows, boxes.highs[box].copy())):
-            own = max(bound, _least(rates, low, high, step))
+        for above in range(2):
+            low, high = boxes.lows[box].copy(), boxes.highs[box].copy()
+            if above:
+                low[k] = count + 1
+            else:
+                high[k] = count
+            own = max(bound, _least(rates, used, low, high, step))
             if own <= level:
-                boxes, part = _part(boxes, box, low, high)
-                turn -= 1
-                heappush(waiting, (own, turn, part))
-    left = np.zeros((len(waiting), 3), np.int64)
-    for n in range(len(waiting)):
-        left[n, 0], left[n, 1], left[n, 2] = waiting[n]
-    boxes = Boxes(
-        boxes.used, boxes.lows, boxes.highs, boxes.basic, boxes.at_high, boxes.offered, boxes.counts, left
-    )  # fmt: skip
-    return boxes, rates, found, steps
+                heappush(heap, (own, turn - above, _part(boxes, used, box, low, high)))
+    left = np.zeros((len(heap), 3), np.int64)
+    for n in range(len(heap)):
+        left[n, 0], left[n, 1], left[n, 2] = heap[n]
+    return left, found, steps
+
+
+@compiled
+def _whole_cost(boxes: Boxes, box: int, counts: Floats, costs: Ints) -> int:
+    """What the counts cost once they are whole; the box keeps them."""
+    cost = 0
+    for k in range(len(costs)):
+        boxes.counts[box, k] = round(counts[k])
+        cost += costs[k] * boxes.counts[box, k]
+    return cost
 
 
 @compiled
@@ -262,20 +289,10 @@ def _all_met(needs: Floats, counts: Ints) -> bool:
 def _solved_in(boxes: Boxes, box: int, needs: Floats, costs: Floats, dear: float) -> tuple[Floats, Floats]:
     """What the programme buys in a box, parts of boards among it, and its prices; the box keeps the basis."""
     size, count = len(costs), len(needs)
-    low, high = np.zeros((1, size + count)), np.zeros((1, size + count))
-    basic, at_high = np.zeros((1, count), np.int64), np.zeros((1, size + count), np.bool_)
-    for column in range(size + count):
-        low[0, column] = boxes.lows[box, column] if column < size else 0.0
-        high[0, column] = boxes.highs[box, column] if column < size else np.inf
-        at_high[0, column] = boxes.at_high[box, column]
-    for row in range(count):
-        basic[0, row] = boxes.basic[box, row]
-    counts, prices = solved(needs, costs, dear, low, high, basic, at_high)
-    for column in range(size + count):
-        boxes.at_high[box, column] = at_high[0, column]
-    for row in range(count):
-        boxes.basic[box, row] = basic[0, row]
-    return counts[0], prices[0]
+    low, high = np.zeros(size + count), np.full(size + count, np.inf)
+    for column in range(size):
+        low[column], high[column] = boxes.lows[box, column], boxes.highs[box, column]
+    return solved(needs, costs, dear, low, high, boxes.basic[box], boxes.at_high[box])
 
 
 @compiled
@@ -289,42 +306,34 @@ def _widest_apart(boxes: Boxes, box: int, counts: Floats) -> int:
 
 
 @compiled
-def _with_rates(rates: Rates, prices: Floats, needs: Floats, costs: Floats) -> Rates:
-    """The rates with those of some prices, unless they are there."""
-    count, size = rates.used, len(costs)
+def _add_rates(rates: Rates, used: Ints, prices: Floats, needs: Floats, costs: Floats) -> None:
+    """Keep the rates of some prices, unless they are there."""
+    count = used[1]
     for n in range(count):
         same = True
         for row in range(len(needs)):
             other = rates.prices[n, row]
             same = same and abs(prices[row] - other) <= _ALIKE * max(prices[row], other)
         if same:
-            return rates
-    if count == len(rates.sure):
-        rates = Rates(
-            count,
-            taller(rates.prices),
-            np.append(rates.sure, rates.sure),
-            taller(rates.boards),
-            taller(rates.sizes),
-        )
+            return
     sure = 0.0
     for row in range(len(needs)):
         rates.prices[count, row] = prices[row]
         sure += prices[row]
     rates.sure[count] = sure
-    for k in range(size):
+    for k in range(len(costs)):
         paid = 0.0
         for row in range(len(needs)):
             paid += prices[row] * needs[row, k]
         rates.boards[count, k], rates.sizes[count, k] = costs[k] - paid, costs[k] + paid
-    return Rates(count + 1, rates.prices, rates.sure, rates.boards, rates.sizes)
+    used[1] = count + 1
 
 
 @compiled
-def _least(rates: Rates, lows: Ints, highs: Ints, step: int) -> int:
+def _least(rates: Rates, used: Ints, lows: Ints, highs: Ints, step: int) -> int:
     """The least that a purchase in a box costs, by whatever rates say most; a multiple of the step."""
     most = 0.0
-    for n in range(rates.used):
+    for n in range(used[1]):
         total = size = rates.sure[n]
         for k in range(len(lows)):
             count = lows[k] if rates.boards[n, k] > 0 else highs[k]
@@ -335,20 +344,9 @@ def _least(rates: Rates, lows: Ints, highs: Ints, step: int) -> int:
 
 
 @compiled
-def _part(boxes: Boxes, whole: int, lows: Ints, highs: Ints) -> tuple[Boxes, int]:
-    """The boxes with a part of one of them, and its number."""
-    count = boxes.used
-    if count == len(boxes.lows):
-        boxes = Boxes(
-            count,
-            taller(boxes.lows),
-            taller(boxes.highs),
-            taller(boxes.basic),
-            taller(boxes.at_high),
-            np.append(boxes.offered, boxes.offered),
-            taller(boxes.counts),
-            boxes.waiting,
-        )
+def _part(boxes: Boxes, used: Ints, whole: int, lows: Ints, highs: Ints) -> int:
+    """Keep a part of a box, for which there must be room; its number."""
+    count: int = used[0]
     for k in range(len(lows)):
         boxes.lows[count, k], boxes.highs[count, k] = lows[k], highs[k]
     for row in range(boxes.basic.shape[1]):
@@ -356,13 +354,5 @@ def _part(boxes: Boxes, whole: int, lows: Ints, highs: Ints) -> tuple[Boxes, int
     for column in range(boxes.at_high.shape[1]):
         boxes.at_high[count, column] = boxes.at_high[whole, column]
     boxes.offered[count] = False
-    return Boxes(
-        count + 1,
-        boxes.lows,
-        boxes.highs,
-        boxes.basic,
-        boxes.at_high,
-        boxes.offered,
-        boxes.counts,
-        boxes.waiting,
-    ), count
+    used[0] = count + 1
+    return count

@@ -15,11 +15,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from heapq import heappop, heappush
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.estimating.cutting.compiled import compiled, taller
+from sawbill.compiled import compiled, taller
 from sawbill.estimating.cutting.lattice import Ints
 from sawbill.estimating.cutting.sums import FAR, Corner, Graph, graph
 
@@ -46,7 +47,8 @@ def search(corner: Corner, slack: int, work: int) -> Found:
     own = graph(corner, slack)
     if own is None:
         return Found(False, {}, (), 0)
-    any_, least, counts, basic = _cheapest(own, slack, work, NUMBERS // (6 + 2 * len(own.start)))
+    most = NUMBERS // (6 + 2 * len(own.start))
+    any_, least, counts, basic = _cheapest(own, _marks(own.given), slack, work, _empty(own.start), most)
     beside = {int(own.order[n]): int(counts[n]) for n in np.flatnonzero(counts)}
     return Found(any_, beside, tuple((basic // corner.own.determinant).tolist()), least)
 
@@ -54,84 +56,114 @@ def search(corner: Corner, slack: int, work: int) -> Found:
 SPENT, LAST, BEFORE, KLASS, EXTENDED, MARK = range(6)
 """What is kept of a sum: what it spends; the column added last, to the sum before it; its class; up to which promise
 it was extended; and a number that nearly tells it from others."""
+MARKS = 2**44 - 1  # marks are told apart by these bits, so that no sum of two needs more than a whole number has
+
+
+class Sums(NamedTuple):
+    """The sums that are kept, a row each: what is told of each, what it gives every row, what it leaves to the basis.
+
+    table: where each is found by its mark, -1 for room; twice as long as there are rows at least.
+    """
+
+    kept: Ints
+    totals: Ints
+    basics: Ints
+    table: Ints
 
 
 @compiled
-def _cheapest(own: Graph, slack: int, work: int, most: int) -> tuple[bool, int, Ints, Ints]:
+def _cheapest(own: Graph, marks: Ints, slack: int, work: int, sums: Sums, most: int) -> tuple[bool, int, Ints, Ints]:
     """Whether there is a solution; what none costs less than; how many of each column, and what the basis is left.
 
-    most: sums that may be kept. Best first; of equal promises the sum nearest the goal that lacks least. Of two ways
-    to a sum, one that is no dearer and may still add all that the other may stands for both.
+    sums: the empty one alone; most: that may be kept. Best first; of equal promises the sum nearest the goal that lacks
+    least. A sum is extended by the columns from its last on, but at first only as far as a part of the slack that is
+    left, and put back with what it promises beyond: most sums are never extended in full.
     """
-    rows, parts, marks = len(own.start), len(own.orders), _marks(own.given)
-    kept, totals, basics = np.zeros((64, 6), np.int64), np.zeros((64, rows), np.int64), np.zeros((64, rows), np.int64)
-    kept[0, BEFORE] = kept[0, EXTENDED] = -1
-    table = np.full(256, -1)
-    table[0] = 0
-    total, basic, place = np.zeros(rows, np.int64), own.start.copy(), np.zeros(parts, np.int64)
-    for row in range(rows):
-        basics[0, row] = basic[row]
+    rows, place = len(own.start), np.zeros(len(own.orders), np.int64)
+    total, basic = np.zeros(rows, np.int64), np.zeros(rows, np.int64)
     heap, count, best = [(own.ahead[0], 0, 0, 0)], 1, -1
-    if own.goal == 0 and _whole(basic, own.fixed):
+    if own.goal == 0 and _whole(own.start, own.fixed):
         best, slack = 0, -1
     while len(heap) and heap[0][0] <= slack and work > 0:
         promise, _, _, now = heappop(heap)
         up_to, later = promise + (slack - promise) // STRIDE, FAR
-        _place(kept[now, KLASS], own.orders, own.weights, place)
-        for column in range(kept[now, LAST], len(own.costs)):
-            spent = kept[now, SPENT] + own.costs[column]
+        _place(sums.kept[now, KLASS], own.orders, own.weights, place)
+        for column in range(sums.kept[now, LAST], len(own.costs)):
+            spent = sums.kept[now, SPENT] + own.costs[column]
             if spent > slack:
                 break
             work -= 1
             klass = _moved(place, own.moves[column], own.orders, own.weights)
             promised = spent + own.ahead[klass]
-            if promised > slack or promised <= kept[now, EXTENDED]:
+            if promised > slack or promised <= sums.kept[now, EXTENDED]:
                 continue
             if promised > up_to:
                 later = min(later, promised)
                 continue
             for row in range(rows):
-                total[row] = totals[now, row] + own.given[column, row]
-                basic[row] = basics[now, row] - own.drawn[column, row]
+                total[row] = sums.totals[now, row] + own.given[column, row]
+                basic[row] = sums.basics[now, row] - own.drawn[column, row]
             promised = max(promised, spent + _mending(basic, own.repair))
             if promised > slack or not _within(total, own.most):
                 continue
-            mark = kept[now, MARK] + marks[column]
-            slot = _slot(table, kept, totals, mark, total)
-            held = table[slot]
-            if held >= 0 and spent >= kept[held, SPENT] and column >= kept[held, LAST]:
-                continue
+            mark = (sums.kept[now, MARK] + marks[column]) & MARKS
+            slot = _slot(sums, mark, total)
+            held = sums.table[slot]
+            if held >= 0 and spent >= sums.kept[held, SPENT] and column >= sums.kept[held, LAST]:
+                continue  # the sum is held already, no dearer, and may still add all that this may
             if count == most:  # here the search ends, and of this sum only so much is known as before
-                up_to, later, work = kept[now, EXTENDED], promise, 0
+                up_to, later, work = sums.kept[now, EXTENDED], promise, 0
                 break
-            if count == len(kept):
-                kept, totals, basics = taller(kept), taller(totals), taller(basics)
-            if held < 0 or (spent, column) < (kept[held, SPENT], kept[held, LAST]):
-                table[slot] = count
-            kept[count, SPENT], kept[count, LAST], kept[count, BEFORE] = spent, column, now
-            kept[count, KLASS], kept[count, EXTENDED], kept[count, MARK] = klass, -1, mark
-            lack = 0
-            for row in range(rows):
-                totals[count, row], basics[count, row] = total[row], basic[row]
-                lack -= min(basic[row], 0)
+            if held < 0 or (spent, column) < (sums.kept[held, SPENT], sums.kept[held, LAST]):
+                sums.table[slot] = count
+            sums = _with(sums, count, (spent, column, now, klass, -1, mark), total, basic)
             work -= KEPT
             if klass == own.goal and _whole(basic, own.fixed):
                 best, slack = count, spent - 1
-            heappush(heap, (promised, -spent, lack, count))
+            heappush(heap, (promised, -spent, _lack(basic), count))
             count += 1
-            if 2 * count > len(table):
-                table = _roomier(table, kept)
-        kept[now, EXTENDED] = up_to
+        sums.kept[now, EXTENDED] = up_to
         if later <= slack:
-            heappush(heap, (later, -kept[now, SPENT], 0, now))
+            heappush(heap, (later, -sums.kept[now, SPENT], 0, now))
     least = slack + 1 if best >= 0 else FAR
     if len(heap) and heap[0][0] <= slack:
         least = heap[0][0]
-    counts, at = np.zeros(len(own.costs), np.int64), max(best, 0)
+    return best >= 0, least, _counts(sums.kept, best, len(own.costs)), sums.basics[max(best, 0)]
+
+
+@compiled
+def _with(
+    sums: Sums, count: int, told: tuple[int, int, int, int, int, int], total: Ints, basic: Ints
+) -> Sums:  # fmt: skip
+    """The sums with one more, its place in the table chosen before."""
+    if count == len(sums.kept):
+        sums = Sums(taller(sums.kept), taller(sums.totals), taller(sums.basics), sums.table)
+    for field in range(6):
+        sums.kept[count, field] = told[field]
+    for row in range(len(total)):
+        sums.totals[count, row], sums.basics[count, row] = total[row], basic[row]
+    if 2 * (count + 1) > len(sums.table):
+        sums = Sums(sums.kept, sums.totals, sums.basics, _roomier(sums.table, sums.kept))
+    return sums
+
+
+@compiled
+def _counts(kept: Ints, last: int, size: int) -> Ints:
+    """How many of each column a sum is of, followed backwards."""
+    counts, at = np.zeros(size, np.int64), max(last, 0)
     while kept[at, BEFORE] >= 0:
         counts[kept[at, LAST]] += 1
         at = kept[at, BEFORE]
-    return best >= 0, least, counts, basics[max(best, 0)]
+    return counts
+
+
+@compiled
+def _lack(basic: Ints) -> int:
+    """By how much the counts of the basis that are below 0 are so."""
+    lack = 0
+    for row in range(len(basic)):
+        lack -= min(basic[row], 0)
+    return lack
 
 
 @compiled
@@ -179,30 +211,37 @@ def _mending(basic: Ints, repair: NDArray[np.float64]) -> int:
     return int(most)
 
 
-@compiled
+def _empty(start: Ints) -> Sums:
+    """The empty sum alone, which leaves everything to the basis."""
+    kept, basics = np.zeros((64, 6), np.int64), np.zeros((64, len(start)), np.int64)
+    kept[0, BEFORE] = kept[0, EXTENDED] = -1
+    basics[0] = start
+    table = np.full(256, -1)
+    table[0] = 0
+    return Sums(kept, np.zeros((64, len(start)), np.int64), basics, table)
+
+
 def _marks(given: Ints) -> Ints:
     """A number for each column, whose sums are seldom the same for different sums of columns."""
-    marks, salt = np.zeros(len(given), np.int64), 1
-    for row in range(given.shape[1]):
-        salt *= 6_364_136_223_846_793_005  # a multiplier of Knuth's (MMIX), modulo 2^64
-        for column in range(len(given)):
-            marks[column] += salt * given[column, row]
-    return marks
+    salts = [pow(6_364_136_223_846_793_005, row + 1, 2**40) for row in range(given.shape[1])]  # Knuth's (MMIX)
+    found: Ints = (given @ np.array(salts, np.int64)) & MARKS
+    return found
 
 
 @compiled
-def _slot(table: Ints, kept: Ints, totals: Ints, mark: int, total: Ints) -> int:
+def _slot(sums: Sums, mark: int, total: Ints) -> int:
     """Where a sum is held in the table, or may be put."""
-    slot = (mark ^ (mark >> 31)) & (len(table) - 1)
-    while table[slot] >= 0:
-        held = table[slot]
-        if kept[held, MARK] == mark:
+    last = len(sums.table) - 1
+    slot = (mark ^ (mark >> 31)) & last
+    while sums.table[slot] >= 0:
+        held = sums.table[slot]
+        if sums.kept[held, MARK] == mark:
             same = True
             for row in range(len(total)):
-                same = same and totals[held, row] == total[row]
+                same = same and sums.totals[held, row] == total[row]
             if same:
                 break
-        slot = (slot + 1) & (len(table) - 1)
+        slot = (slot + 1) & last
     return slot
 
 

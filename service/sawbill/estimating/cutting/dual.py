@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting.places import Ints
 
 Floats = NDArray[np.float64]
@@ -43,16 +43,16 @@ def _solved(
     for i in range(size):
         largest = max(largest, abs(values[i]))
     for _ in range(PIVOTS):
-        leaving, most = -1, _NOTHING * largest
+        leaving, most = size, _NOTHING * largest
         for i in range(size):
             held = basic[i] >= columns and exact[basic[i] - columns]
             wrong = abs(values[i]) if held else -values[i]
             if wrong > most:
                 leaving, most = i, wrong
-        if leaving < 0:
+        if leaving == size:
             return True
         sign = 1.0 if values[leaving] < 0 else -1.0
-        entering, least, steepest = -1, np.inf, 0.0
+        entering, least, steepest = columns + size, np.inf, 0.0
         for j in range(columns + size):
             if j < columns:
                 moved = 0.0
@@ -69,7 +69,7 @@ def _solved(
                 ratio = max(cost, 0.0) / slope
                 if ratio < least * (1 - 1e-12) or (ratio <= least * (1 + 1e-12) and slope > steepest):
                     entering, least, steepest = j, ratio, slope
-        if entering < 0:
+        if entering == columns + size:
             return False
         _pivot(given, reduced, inverse, basic, values, prices, row, leaving, entering)
     return False

@@ -56,8 +56,12 @@ def _on_grids(problem: Problem, end: float, enough: int | None, *, brief: bool) 
 
 def _in_truth(problem: Problem, plan: Plan) -> Plan:
     """What of a plan on a grid fits in truth."""
-    own = ((p if p.bin == MISSING else problem.pattern(p.bin, p.items), n) for p, n in plan.items())
-    return {p: n for p, n in own if p.bin == MISSING or problem.admits(p.bin, p.used, p.lends)}
+    found: Plan = {}
+    for pattern, count in plan.items():
+        own = pattern if pattern.bin == MISSING else problem.pattern(pattern.bin, pattern.items)
+        if own.bin == MISSING or problem.admits(own.bin, own.used, own.lends):
+            found[own] = found.get(own, 0) + count
+    return found
 
 
 def _covers(problem: Problem, plan: Plan) -> bool:

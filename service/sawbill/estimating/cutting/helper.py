@@ -1,7 +1,7 @@
 """One long-lived process that solves integer programmes, because a solver may ignore its own time limit.
 
 It is started at the first need, or once a server has forked, and killed and replaced when it passes the limit.
-It ends with its owner: its standard input closes then, and an alarm bounds every task besides.
+It ends with its owner: its standard input closes then, and an alarm bounds every question besides.
 """
 
 from __future__ import annotations
@@ -16,8 +16,10 @@ import time
 from multiprocessing.connection import Connection, Pipe
 from typing import Any
 
+from sawbill.estimating.cutting.answers import Answer, Effort, Programme
+
 _START = "from sawbill.estimating.cutting.helper import serve; import sys; serve(int(sys.argv[1]))"
-_GRACE = 2  # seconds after which the alarm ends a task whose owner is gone
+_GRACE = 2  # seconds after which the alarm ends a question whose owner is gone
 
 
 class Helper:
@@ -28,29 +30,30 @@ class Helper:
         self._process: subprocess.Popen[bytes] | None = None
         self._line: Connection | None = None
 
-    def ask(self, task: str, *arguments: Any, seconds: float) -> Any:
-        """The task's answer, or None when it took longer than the seconds given or the process failed."""
+    def ask(self, programme: Programme, step: int, target: int, effort: Effort, *, seconds: float) -> Answer | None:
+        """The answer (see integer.solve), or None when it took longer than the seconds given or the process failed."""
         end = time.monotonic() + seconds
         if seconds <= 0 or not self._lock.acquire(timeout=seconds):
             return None
         try:
             for _ in range(2):  # a process that died in between is replaced once
                 try:
-                    return self._exchange(task, arguments, end)
+                    return self._exchange((programme, step, target, effort), end)
                 except (EOFError, OSError):
                     self._end()
             return None
         finally:
             self._lock.release()
 
-    def _exchange(self, task: str, arguments: tuple[Any, ...], end: float) -> Any:
+    def _exchange(self, question: tuple[Any, ...], end: float) -> Answer | None:
         if self._process is None or self._line is None:
             self._start()
         assert self._line is not None
         left = end - time.monotonic()
-        self._line.send((task, arguments, max(0.0, left)))
+        self._line.send((question, max(0.0, left)))
         if self._line.poll(max(0.0, left)):
-            return self._line.recv()
+            answer: Answer = self._line.recv()
+            return answer
         self._end()
         self._start()
         return None
@@ -104,24 +107,24 @@ atexit.register(HELPER.close)
 
 
 def serve(descriptor: int) -> None:
-    """The process's side: answer tasks until the line closes."""
-    from sawbill.estimating.cutting import tasks
+    """The process's side: answer questions until the line closes."""
+    from sawbill.estimating.cutting.integer import solve
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the terminal sends it to both; the owner decides
     threading.Thread(target=_follow_owner, daemon=True).start()
     line = Connection(descriptor)
     while True:
         try:
-            task, arguments, seconds = line.recv()
+            question, seconds = line.recv()
         except EOFError:
             return
         signal.setitimer(signal.ITIMER_REAL, seconds + _GRACE)
-        answer = tasks.TASKS[task](*arguments)
+        answer = solve(*question)
         signal.setitimer(signal.ITIMER_REAL, 0)
         line.send(answer)
 
 
 def _follow_owner() -> None:
-    """Standard input closes when the owner ends, however it ends; end at once, even in the middle of a task."""
+    """Standard input closes when the owner ends, however it ends; end at once, even in the middle of a question."""
     os.read(sys.stdin.fileno(), 1)
     os._exit(0)

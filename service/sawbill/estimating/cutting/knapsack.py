@@ -13,7 +13,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting.places import MOST_PLACES, Ints, reachable
 from sawbill.estimating.cutting.problem import Problem
 
@@ -61,7 +61,7 @@ class Knapsack:
             self.positions = np.arange(room + 1, dtype=np.int64)
         self.dense = int(self.positions[-1]) == len(self.positions) - 1
         self._most = np.array(self.most, np.int64)
-        self._any_end = not problem.no_slivers and (problem.keep is None or not problem.credit)
+        self.any_end = not problem.no_slivers and (problem.keep is None or not problem.credit)
         self.ends = {b: self._ends(b) for b in self.bins}
         self.lasts = [len(ends) - 1 for ends in self.ends.values()]
         self.worths = {b: self._worths(b, ends) for b, ends in self.ends.items()}
@@ -97,9 +97,9 @@ class Knapsack:
         """
         allowed = np.array(most, np.int64)
         best, upto, taken = _filled(
-            self.positions, self.dense, self.lengths, np.array(values, np.int64), allowed, self._most, self._any_end
+            self.positions, self.dense, self.lengths, np.array(values, np.int64), allowed, self._most, self.any_end
         )
-        if not self._any_end:
+        if not self.any_end:
             return {b: self._filling(best, taken, allowed, b, scale) for b in self.bins}
         tops = upto[self.lasts].tolist()
         return {

@@ -7,12 +7,15 @@ from dataclasses import dataclass, replace
 from sawbill.estimating.cutting import greedy
 from sawbill.estimating.cutting.greedy import Plan
 
+ALL = 2  # the most effort
+
 
 @dataclass(frozen=True, slots=True)
 class Known:
     """The best plan so far, the proven bound, and which stage moved them last; timed_out: a clock cut a stage.
 
-    enough: from this bound on no plan is wanted; None for always; brief: what takes long is left out.
+    enough: from this bound on no plan is wanted; None for always; effort: how much may be
+    spent on what takes long, from none to all (see stages.py).
     """
 
     plan: Plan
@@ -21,7 +24,7 @@ class Known:
     stage: str
     timed_out: bool = False
     enough: int | None = None
-    brief: bool = False
+    effort: int = ALL
 
     @property
     def needless(self) -> bool:
@@ -32,6 +35,10 @@ class Known:
     def open(self) -> bool:
         """Whether a cheaper plan may exist, and is wanted."""
         return self.bound < self.cost and not self.needless
+
+    def settled(self, level: int) -> bool:
+        """Whether all plans up to a cost are accounted for, as far as is wanted."""
+        return not self.open or self.bound > level
 
     def with_plan(self, plan: Plan, stage: str) -> Known:
         """The same, or the given plan if it is cheaper."""

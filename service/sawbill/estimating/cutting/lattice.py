@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.compiled import compiled
 
 Ints = NDArray[np.int64]
 
@@ -57,7 +57,7 @@ def lattice(basis: Ints, most: int) -> Lattice | None:
     adjugate = np.rint(np.linalg.inv(basis) * determinant).astype(np.int64)
     if not np.array_equal(adjugate @ basis, determinant * np.eye(len(basis), dtype=np.int64)):
         return None
-    transform, orders = _diagonal(basis, determinant)
+    transform, orders = _diagonal(np.ascontiguousarray(basis), determinant)
     if np.prod(orders.astype(float)) != determinant:
         return None
     real = orders > 1

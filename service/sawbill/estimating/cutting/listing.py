@@ -11,8 +11,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting.boards import taken
-from sawbill.estimating.cutting.compiled import compiled
 from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Problem
 
@@ -126,8 +126,8 @@ def _listed(
         for n in range(1, most[row] + 1):
             ahead[row] = max(ahead[row], n * priced.values[b, row] / taken[row, n])
     least = priced.costs[b] - priced.slack
-    tries, row = TRIES, 0
-    counts[0] = _most(taken, most, 0, room)
+    tries, row = TRIES, rows - rows  # a number of the same type as later on, for which all is compiled once
+    counts[row] = _most(taken, most, row, room)
     while row >= 0:
         if counts[row] < 0:
             row -= 1

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting.columns import Duals
-from sawbill.estimating.cutting.compiled import compiled
 from sawbill.estimating.cutting.knapsack import NEVER
 from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Pattern, Problem

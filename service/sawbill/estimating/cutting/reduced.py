@@ -16,8 +16,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sawbill.compiled import compiled
 from sawbill.estimating.cutting.columns import Duals
-from sawbill.estimating.cutting.compiled import compiled
 from sawbill.estimating.cutting.knapsack import NEVER, Knapsack
 from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Problem
@@ -52,7 +52,7 @@ def prospect(problem: Problem, filler: Knapsack, duals: Duals) -> Prospect:
     end = np.max(np.stack(list(endings.values())), axis=0)
     after = [end]
     for item, value in zip(reversed(order), reversed(values), strict=True):
-        end = _spread(filler, item, value, end, forward=False)
+        end = spread(filler, item, value, end, forward=False)
         after.append(end)
     return Prospect(filler, order, values, after[::-1], endings)
 
@@ -63,7 +63,7 @@ def before(view: Prospect) -> list[Ints]:
     start[0] = 0
     found = []
     for item, value in zip(view.order, view.values, strict=True):
-        start = _spread(view.filler, item, value, start, forward=True)
+        start = spread(view.filler, item, value, start, forward=True)
         found.append(start)
     return found
 
@@ -78,7 +78,7 @@ def _ending(problem: Problem, filler: Knapsack, duals: Duals, bin_index: int) ->
     return paid
 
 
-def _spread(filler: Knapsack, item: int, value: int, best: Ints, *, forward: bool) -> Ints:
+def spread(filler: Knapsack, item: int, value: int, best: Ints, *, forward: bool) -> Ints:
     """The best values once copies of an item may be added, towards the end of the board or its beginning."""
     moved = best.copy()
     length, most = filler.items[item].length, filler.most[item]

@@ -6,6 +6,7 @@ import math
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from sawbill.estimating.cutting import basis as exact
 from sawbill.estimating.cutting import columns
@@ -49,7 +50,19 @@ def relax(problem: Problem, fillers: Sequence[Knapsack], plan: Plan, end: float)
     """
     master = Master(problem, plan)
     bound = _generate(problem, fillers, master, end, early=True)
+    if time.monotonic() > end:
+        bound = max(bound, _by_length(problem, fillers))
     return bound, Relaxation(master, master.duals())
+
+
+def _by_length(problem: Problem, fillers: Sequence[Knapsack]) -> int:
+    """The bound when a piece is worth its length: at once, and near where boards can nearly be filled."""
+    rates = [Fraction(bin_.cost, bin_.room) for bin_ in problem.bins if bin_.cost and bin_.room]
+    rate, dearest = min(rates, default=Fraction(0)), max(bin_.cost for bin_ in problem.bins) + 1
+    scale = columns.fine_scale(float(dearest), columns.fullest(problem), dearest)
+    rows = tuple(int((row.length + problem.kerf) * rate * scale) // problem.unit for row in problem.rows)
+    duals = Duals(rows, (0,) * len(problem.bins), scale)
+    return safe_bound(problem, duals, columns.price(problem, fillers, duals, problem.demand))
 
 
 def settle(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, end: float) -> Relaxation:

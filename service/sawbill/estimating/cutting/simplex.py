@@ -1,81 +1,24 @@
-"""A linear programme in a handful of columns, solved for many bounds of the columns at once.
+"""A linear programme in a handful of columns, solved for one set of bounds of the columns after another.
 
     least  sum c_k y_k   with   sum a_ik y_k >= 1   for each row i,     low_k <= y_k <= high_k,    c >= 0.
 
-The dual simplex method on a small table for each set of bounds: since every column has both, the basis of any
-solution is one to go on from, whatever the new bounds are. A general solver takes longer to be called than this
-takes to be done. In floats: counts and prices guide, and prove nothing by themselves (see choice.py).
+The dual simplex method on a small table: since every column has both bounds, the basis of any solution is one to go on
+from, whatever the new bounds are. A general solver takes longer to be called than this takes to be done. In floats:
+counts and prices guide, and prove nothing by themselves (see choice.py).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.compiled import compiled
 
 Floats = NDArray[np.float64]
 
 PIVOTS = 60  # after which counts and prices are taken as they are
 _TINY = 1e-9
 _HIGHEST = 1e100  # price, whatever rounding makes of it; any price not below 0 is sound
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Start:
-    """A basis: its columns, y and then each row's surplus, one for each row; which of all columns rest at the top."""
-
-    basic: NDArray[np.intp]
-    at_high: NDArray[np.bool_]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Solved:
-    """For each set of bounds: the counts, put between them, the price of each row, and the basis it ended with."""
-
-    counts: Floats
-    prices: Floats
-    basic: NDArray[np.intp]
-    at_high: NDArray[np.bool_]
-
-    def start(self, n: int) -> Start:
-        """The n-th basis, to go on from."""
-        return Start(self.basic[n], self.at_high[n])
-
-
-class Simplex:
-    """The programme's rows, to which more may be added."""
-
-    def __init__(self, costs: Sequence[int], dear: float) -> None:
-        """dear: how far prices rise when nothing between the bounds satisfies the rows: above any cost of interest."""
-        self.costs, self.dear = np.array(costs, float), dear
-        self.rows = np.empty((0, len(costs)))
-
-    def add(self, row: Sequence[float]) -> None:
-        """One more row."""
-        self.rows = np.vstack([self.rows, row])
-
-    def start(self) -> Start:
-        """The basis of all surpluses, every y at its lower bound."""
-        count, size = self.rows.shape
-        return Start(np.arange(size, size + count), np.zeros(size + count, bool))
-
-    def solve(self, starts: Sequence[Start], lows: Sequence[Sequence[int]], highs: Sequence[Sequence[int]]) -> Solved:
-        """Every set of bounds, each from its own basis, which rows added since join with their surplus."""
-        count, size = self.rows.shape
-        own = range(len(starts))
-        basic = np.array([[*start.basic, *range(size + len(start.basic), size + count)] for start in starts], np.intp)
-        basic = basic.reshape(len(own), count)
-        at_high = np.zeros((len(starts), size + count), bool)
-        for n, start in enumerate(starts):
-            at_high[n, : len(start.at_high)] = start.at_high
-        low = np.hstack([np.array(lows, float), np.zeros((len(own), count))])
-        high = np.hstack([np.array(highs, float), np.full((len(own), count), np.inf)])
-        counts, prices = solved(self.rows, self.costs, self.dear, low, high, basic, at_high)
-        return Solved(counts[:, :size], prices, basic, at_high)
 
 
 @compiled
@@ -88,33 +31,36 @@ def solved(
     basic: NDArray[np.intp],
     at_high: NDArray[np.bool_],
 ) -> tuple[Floats, Floats]:
-    """Counts and prices for every set of bounds; the bases given become those it ends with."""
+    """The count of every column, put between its bounds, and the price of every row.
+
+    Columns are y and then each row's surplus, with bounds of their own; basic: one column for each row, at_high: which
+    of all others rest at the top; both become those it ends with. dear: how far prices rise when nothing between the
+    bounds satisfies the rows: above any cost of interest.
+    """
     count, size = rows.shape
-    counts, prices = np.zeros(low.shape), np.zeros((len(low), count))
-    for n in range(len(low)):
-        table = _table(rows, basic[n])
-        if not len(table):  # rounding has left a basis that is none: begin anew with the surpluses
-            for row in range(count):
-                basic[n, row] = size + row
-            for column in range(size + count):
-                at_high[n, column] = False
-            table = _table(rows, basic[n])
-        reduced, inside = np.zeros(size + count), np.zeros(size + count, np.bool_)
-        for column in range(size + count):
-            reduced[column] = costs[column] if column < size else 0.0
-            for row in range(count):
-                if basic[n, row] < size:
-                    reduced[column] -= costs[basic[n, row]] * table[row, column]
+    table = _table(rows, basic)
+    if not len(table):  # rounding has left a basis that is none: begin anew with the surpluses
         for row in range(count):
-            inside[basic[n, row]] = True
-        _run(table, reduced, inside, dear, low[n], high[n], basic[n], at_high[n])
-        found = _counts(table, inside, low[n], high[n], basic[n], at_high[n])
+            basic[row] = size + row
         for column in range(size + count):
-            value = 0.0 if np.isnan(found[column]) else found[column]
-            counts[n, column] = min(max(value, low[n, column]), high[n, column])
+            at_high[column] = False
+        table = _table(rows, basic)
+    reduced, inside = np.zeros(size + count), np.zeros(size + count, np.bool_)
+    for column in range(size + count):
+        reduced[column] = costs[column] if column < size else 0.0
         for row in range(count):
-            price = reduced[size + row]
-            prices[n, row] = 0.0 if np.isnan(price) or price == np.inf else min(max(price, 0.0), _HIGHEST)
+            if basic[row] < size:
+                reduced[column] -= costs[basic[row]] * table[row, column]
+    for row in range(count):
+        inside[basic[row]] = True
+    _run(table, reduced, inside, dear, low, high, basic, at_high)
+    counts, prices = _counts(table, inside, low, high, basic, at_high), np.zeros(count)
+    for column in range(size + count):
+        value = 0.0 if np.isnan(counts[column]) else counts[column]
+        counts[column] = min(max(value, low[column]), high[column])
+    for row in range(count):
+        price = reduced[size + row]
+        prices[row] = 0.0 if np.isnan(price) or price == np.inf else min(max(price, 0.0), _HIGHEST)
     return counts, prices
 
 

@@ -20,25 +20,22 @@ from numpy.typing import NDArray
 
 from sawbill.estimating.cutting import boards, corner, dual, listing, supports
 from sawbill.estimating.cutting.boards import Layout, Layouts
-from sawbill.estimating.cutting.compiled import compiled
+from sawbill.estimating.cutting.counting import Columns, Wanted
 from sawbill.estimating.cutting.known import Known
-from sawbill.estimating.cutting.lattice import Lattice, lattice
 from sawbill.estimating.cutting.listing import FAR, Listed, Priced, Sizes
 from sawbill.estimating.cutting.order import Status
 from sawbill.estimating.cutting.places import Ints
 from sawbill.estimating.cutting.problem import Pattern, Problem
 from sawbill.estimating.cutting.solve import Found, Solution
 from sawbill.estimating.cutting.sums import Corner
-from sawbill.estimating.cutting.ties import weight
+from sawbill.estimating.cutting.ties import FRONT, weight
+from sawbill.estimating.cutting.whole import whole
 
 MOST_ROWS = 6  # different lengths
 MOST_LIMITED = 6  # kinds of boards of which there are only so many
 MOST_WAYS = 3_000  # to cut a board
-MOST_CLASSES = 20_000  # of the basis's lattice
-WORK = 300_000  # columns the exact search may try
-STEPS = 150_000  # of the search for fewest set-ups
-_LARGEST = 2**61
-_ANY = 2**40
+SUMS = 60_000  # columns that may be tried to find more plans of the same rank, where that search does not end
+STEPS = 400_000  # of the search for fewest set-ups
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +54,19 @@ class Prices:
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """Ways that leave no room for a further piece, and the programme over them as seen from its basis.
+
+    near and basic: numbers of the columns beside the basis and in it, those from len(ways) on being surpluses.
+    """
+
+    ways: Listed
+    corner: Corner
+    near: Ints
+    basic: Ints
+
+
+@dataclass(frozen=True, slots=True)
 class Small(Found):
     """A small order's cheapest plan with fewest boards, and what the search for fewest set-ups goes on from.
 
@@ -67,6 +77,7 @@ class Small(Found):
     prices: Prices
     layouts: Layouts
     rank: int
+    seen: Seen
 
 
 def find(problem: Problem) -> Small | None:
@@ -75,8 +86,8 @@ def find(problem: Problem) -> Small | None:
         return None
     own = listing.sizes(problem)
     costs, per_cost = _costs(problem)
-    nothing = np.zeros_like(own.most)
-    free = Priced(float(FAR), np.zeros(len(problem.bins), np.int64), nothing, nothing[:, 0])
+    none = np.zeros(len(problem.bins), np.int64)
+    free = Priced(float(FAR), none, np.zeros_like(own.most), none)
     ways = listing.listed(own, free, full=problem.credited, limit=MOST_WAYS)
     if ways is None or not len(ways.bins):
         return None
@@ -89,10 +100,10 @@ def find(problem: Problem) -> Small | None:
     basic = dual.basis((columns * signs).astype(float), ranks.astype(float), (target * signs).astype(float), exact)
     if basic is None:
         return None
-    solved = _whole(columns, ranks, target, exact, signs, basic)
+    solved = whole(columns, ranks, target, exact, signs, basic)
     if solved is None:
         return None
-    counts, prices, scale = solved
+    counts, prices, corner_, near = solved
     layouts = _layouts(problem, ways, counts)
     rank = int(ranks @ counts)
     cost = rank // per_cost
@@ -103,8 +114,8 @@ def find(problem: Problem) -> Small | None:
         _pattern(ways, columns, n, int(ranks[n]) // per_cost): int(counts[n]) for n in np.flatnonzero(counts).tolist()
     }
     known = Known(plan, cost, cost, "small order")
-    held = Prices(prices[: len(problem.rows)], bins, scale, floor, costs, per_cost)
-    return Small(problem, known, cost, (), None, own, held, layouts, rank)
+    held = Prices(prices[: len(problem.rows)], bins, corner_.own.determinant, floor, costs, per_cost)
+    return Small(problem, known, cost, (), None, own, held, layouts, rank, Seen(ways, corner_, near, basic))
 
 
 def _pattern(ways: Listed, columns: Ints, way: int, cost: int) -> Pattern:
@@ -119,6 +130,8 @@ def finish(found: Small, extra_cost: Fraction, *, tidy: bool) -> Solution:
     few = 1
     if tidy:
         layouts, few = _tidied(found, layouts, found.rank, len(layouts))
+        if few < len(layouts):
+            layouts = min([layouts, *_equals(found)], key=len)
         if extra_cost:
             roof = (cost + int(cost * extra_cost) + 1) * found.prices.per_cost - 1
             layouts, few = _tidied(found, layouts, roof, len(layouts) - 1)
@@ -151,7 +164,7 @@ def _tidied(found: Small, layouts: Layouts, roof: int, known: int) -> tuple[Layo
     rooms = np.array([bin_.usable for bin_ in problem.bins], np.int64)
     given, loose = ways.counts * found.sizes.gives[ways.bins], found.sizes.blank.astype(np.bool_)
     equations, sides = _equations(found, given, reduced, slack, tight=roof == found.rank)
-    own = supports.Columns(
+    own = Columns(
         given,
         equations,
         place[ways.bins],
@@ -159,7 +172,7 @@ def _tidied(found: Small, layouts: Layouts, roof: int, known: int) -> tuple[Layo
         prices.costs[ways.bins] - prices.per_cost * worths[near],
         np.maximum(0, rooms[ways.bins] - ways.used),
     )
-    wanted = supports.Wanted(
+    wanted = Wanted(
         np.array(problem.demand, np.int64),
         loose,
         sides,
@@ -173,6 +186,19 @@ def _tidied(found: Small, layouts: Layouts, roof: int, known: int) -> tuple[Layo
     counts = np.zeros(len(ways.bins), np.int64)
     counts[list(best.columns)] = best.counts
     return _layouts(problem, ways, counts), best.least
+
+
+def _equals(found: Small) -> list[Layouts]:
+    """Some of the plans of the same rank, where the search for fewest set-ups has not ended: the first in so many."""
+    seen, prices = found.seen, found.prices
+    slack = found.rank * prices.scale - prices.floor
+    plans = corner.solutions(seen.corner, slack, SUMS)
+    counts = np.zeros((len(plans.beside), len(seen.ways.bins) + len(seen.basic)), np.int64)
+    counts[:, seen.near[plans.columns]] = plans.beside
+    counts[:, seen.basic] = plans.basic
+    counts = counts[:, : len(seen.ways.bins)]
+    first = np.argsort((counts > 0).sum(axis=1), kind="stable")[:FRONT]
+    return [_layouts(found.problem, seen.ways, counts[n]) for n in first.tolist()]
 
 
 def _equations(
@@ -231,100 +257,3 @@ def _worths(problem: Problem, ways: Listed) -> Ints:
         max(0, problem.bins[b].usable - used) for b, used in zip(ways.bins.tolist(), ways.used.tolist(), strict=True)
     ]
     return np.array([problem.worth(b, n) for b, n in zip(ways.bins.tolist(), left, strict=True)], np.int64)
-
-
-def _whole(
-    columns: Ints, ranks: Ints, target: Ints, exact: Ints, signs: Ints, basic: Ints
-) -> tuple[Ints, Ints, int] | None:  # fmt: skip
-    """Counts of the columns in the best plan of whole boards, the basis's exact prices and their scale."""
-    size, ways = len(target), len(ranks)
-    beside = np.vstack([columns, np.diag(signs)])  # a surplus takes from its row, an unused board gives to its bin's
-    costs = np.concatenate([ranks, np.zeros(size, np.int64)])
-    own = lattice(np.ascontiguousarray(beside[basic].T), MOST_CLASSES)
-    if own is None:
-        return None
-    sums = float(abs(costs[basic]).max()) * float(abs(own.adjugate).max()) * size
-    if sums * max(1, int(columns.max())) * size >= _LARGEST or sums * float(target.max()) * size >= _LARGEST:
-        return None
-    prices = costs[basic] @ own.adjugate
-    reduced = costs * own.determinant - beside @ prices
-    free = np.concatenate([np.ones(ways, bool), ~exact])
-    free[basic] = False
-    if (reduced[free] < 0).any():
-        return None
-    start = _start(columns, ranks, target, exact, basic, own, prices, len(signs[signs < 0]))
-    if start is None:
-        return None
-    slack = int(ranks @ start) * own.determinant - int(prices @ target)
-    near = np.flatnonzero(free & (reduced <= slack))
-    surplus = np.where(exact, 0, np.minimum(slack // np.maximum(prices, 1), _ANY))
-    most = target + np.where(signs < 0, np.where(prices > 0, surplus, np.where(exact, 0, _ANY)), 0)
-    held = np.array([n >= ways and exact[n - ways] for n in basic.tolist()])
-    corner_ = Corner(own, np.ascontiguousarray(beside[near].T), reduced[near], target, most, held)
-    found = corner.search(corner_, slack, WORK)
-    if not found.any or found.least < sum(int(reduced[near[n]]) * count for n, count in found.beside.items()):
-        return None
-    counts = np.zeros(ways + size, np.int64)
-    for n, count in found.beside.items():
-        counts[near[n]] = count
-    counts[basic] += np.array(found.basic, np.int64)
-    return counts[:ways], prices, own.determinant
-
-
-def _start(
-    columns: Ints, ranks: Ints, target: Ints, exact: Ints, basic: Ints, own: Lattice, prices: Ints, rows: int
-) -> Ints | None:  # fmt: skip
-    """Counts of a plan at once: whole boards of the basis, and the rest by what gives most for its cost."""
-    values = own.adjugate @ target // own.determinant
-    counts = np.zeros(len(ranks), np.int64)
-    for n, value in zip(basic.tolist(), values.tolist(), strict=True):
-        if n < len(ranks):
-            counts[n] = max(0, value)
-    best = None
-    for own_start in (counts, np.zeros_like(counts)):
-        if _filled(columns, ranks, target, exact, prices, rows, own_start) and (
-            best is None or ranks @ own_start < ranks @ best
-        ):
-            best = own_start
-    return best
-
-
-@compiled
-def _filled(
-    columns: Ints, ranks: Ints, target: Ints, exact: Ints, prices: Ints, rows: int, counts: Ints
-) -> bool:  # fmt: skip
-    """Add boards until nothing is left to be cut; whether that succeeds."""
-    left = target.copy()
-    for j in range(len(counts)):
-        for i in range(len(left)):
-            left[i] -= columns[j, i] * counts[j]
-    for _ in range(10_000):
-        rest = 0
-        for i in range(rows):
-            rest = max(rest, left[i])
-            if exact[i] and left[i] < 0:
-                return False
-        if rest == 0:
-            return True
-        chosen, most = -1, 0.0
-        for j in range(len(counts)):
-            given, fits = 0.0, True
-            for i in range(len(left)):
-                if i < rows:
-                    given += max(0, min(left[i], columns[j, i])) * (prices[i] + 1e-3)
-                    fits = fits and not (exact[i] and columns[j, i] > left[i])
-                else:
-                    fits = fits and columns[j, i] <= left[i]
-            if fits and given > 0 and (chosen < 0 or given * (ranks[chosen] + 1e-3) > most * (ranks[j] + 1e-3)):
-                chosen, most = j, given
-        if chosen < 0:
-            return False
-        times = 1 << 40
-        for i in range(len(left)):
-            if columns[chosen, i] and (i >= rows or left[i] > 0):
-                times = min(times, left[i] // columns[chosen, i])
-        times = max(1, times)
-        counts[chosen] += times
-        for i in range(len(left)):
-            left[i] -= columns[chosen, i] * times
-    return False

@@ -16,8 +16,8 @@ from typing import TypeVar
 import numpy as np
 
 from sawbill.estimating.cutting import basis as exact
-from sawbill.estimating.cutting import boards, corner, greedy, patterns, reduced
-from sawbill.estimating.cutting.answers import Answer, Effort
+from sawbill.estimating.cutting import boards, corner, greedy, model, patterns, reduced
+from sawbill.estimating.cutting.answers import Effort
 from sawbill.estimating.cutting.greedy import Plan
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.estimating.cutting.knapsack import Knapsack
@@ -186,10 +186,9 @@ def _by_programme(
     if extra_cost:
         weights, per_setup = costs, roof + 1
     seconds = end - time.monotonic()
-    effort = Effort(NODES, 0.8 * seconds)
-    answer: Answer | None = HELPER.ask(
-        "least", problem, given, weights, per_setup, [(costs, roof)], 1, effort, seconds=seconds
-    )
+    effort = Effort(NODES, 0.8 * seconds, proof=False)
+    asked = model.programme(problem, given, weights, per_setup, (costs, roof))
+    answer = HELPER.ask(asked, 1, 0, effort, seconds=seconds)
     if answer is None:
         return plan, True
     found = {pattern: n for pattern, n in zip(given, answer.counts, strict=False) if n}

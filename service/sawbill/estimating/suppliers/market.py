@@ -13,7 +13,6 @@ from sawbill.estimating.money import minor_units
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.purchase import pack_needs
 from sawbill.estimating.request import Request
-from sawbill.estimating.suppliers.bound import Asked
 from sawbill.estimating.suppliers.timber import BoardWant, Clock
 from sawbill.estimating.suppliers.wants import Met, PackWant, Want, bits, members
 from sawbill.estimating.takeoff import TakeOff
@@ -77,10 +76,6 @@ class Market:
         self.packs = [PackWant(need, numbers, weights, request.units) for need in pack_needs(off, request, book)]
         self.wants: list[Want] = [*self.boards, *self.packs]
         self.sold = [bits(want.of) for want in self.wants]
-
-    def asked(self) -> list[list[Asked]]:
-        """What suppliers ask for every want, cheapest first, in units of the market."""
-        return [sorted(Asked(cost * self.per_price, who) for who, cost in want.asked().items()) for want in self.wants]
 
     def fee(self, sellers: int) -> int:
         """What visiting these takes at least."""

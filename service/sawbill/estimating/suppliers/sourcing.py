@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 from math import ceil, floor
 
 from sawbill.estimating import cutting
@@ -16,6 +17,7 @@ from sawbill.estimating.money import tax_by_rate
 from sawbill.estimating.pricebook import HardwareOffer, PriceBook, SupplyOffer
 from sawbill.estimating.purchase import BoughtHardware, BoughtSupply, Purchase, size_of
 from sawbill.estimating.request import Request
+from sawbill.estimating.suppliers import figures
 from sawbill.estimating.suppliers.market import Basket, Market
 from sawbill.estimating.suppliers.search import Search
 from sawbill.estimating.suppliers.timber import Clock, Planned
@@ -62,7 +64,7 @@ def cheapest_sourcing(off: TakeOff, request: Request, book: PriceBook, end: floa
     end: when the emergency clock stops the search (time.monotonic [s]); cutting.EMERGENCY from now unless given.
     Raises NothingFitsError: with what all suppliers together lack.
     """
-    clock = Clock(cutting.until(cutting.EMERGENCY) if end is None else end)
+    clock = Clock(until(cutting.EMERGENCY) if end is None else end)
     market = Market(off, request, book, clock)
     search = Search(market, clock)
     bound = search.run()
@@ -73,6 +75,19 @@ def cheapest_sourcing(off: TakeOff, request: Request, book: PriceBook, end: floa
     visits = tuple(_visits(market, basket, bought))
     cost = Fraction(basket.cost, market.per_minor)
     return Sourcing(bought, visits, cost, gap, late=searched_late or bought.boards.late)
+
+
+@cache
+def make_ready() -> None:
+    """Compile the loops, or load them."""
+    cutting.make_ready()
+    figures.make_ready()
+
+
+def until(seconds: float) -> float:
+    """When so many seconds are over, once all compiled loops are ready (time.monotonic [s])."""
+    make_ready()
+    return time.monotonic() + seconds
 
 
 def tax_of(bought: Purchase, book: PriceBook) -> int:

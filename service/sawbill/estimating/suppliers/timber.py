@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sawbill.estimating import cutting
-from sawbill.estimating.boards import Boards, lacking_of, share_of, spare_boards, told
+from sawbill.estimating.boards import Boards, lacking_of, share_of, spare_at_least, spare_boards, told
 from sawbill.estimating.cutting import Infeasible
 from sawbill.estimating.deals import Deal, best_deal
 from sawbill.estimating.lots import Lot, Wanted, Wood, order_of
@@ -54,6 +54,7 @@ class BoardWant:
         self.offers: Sequence[LumberOffer] = wanted.usable
         self.of = of
         self._wanted, self._clock, self._memory = wanted, clock, Memory()
+        self._spare: int | None = None  # of how many sections all suppliers together sell spare boards
         self._rates: dict[int, Fraction] | None = None
 
     def met(self, suppliers: int, must: Must = NOTHING) -> Met | Unmet:
@@ -76,9 +77,19 @@ class BoardWant:
         paid = sum(self.offers[i].each * n for i, n in must) if not self._wanted.credit else 0
         return max(self._memory.least(suppliers, must), int(min(mine, default=0)), paid)
 
+    @property
+    def credited(self) -> bool:
+        """Whether leftovers are worth something, which is taken off the cost."""
+        return bool(self._wanted.credit)
+
     def asked(self) -> Mapping[int, int]:
-        """What each supplier asks for all of it, were it bought at his best rate."""
-        return {who: int(rate) for who, rate in self._worth_rates().items()}
+        """What each supplier asks for all of it, were it bought at his best rate; none where all may be on hand."""
+        if not self._memory.least(bits(self.of), NOTHING):
+            return {}
+        rates = {who: int(rate) for who, rate in self._worth_rates().items()}
+        if self.credited or self._spare:
+            rates = dict.fromkeys(set(self.of), 0) | rates
+        return dict(sorted(rates.items()))
 
     def _plan(self, suppliers: int, must: Must, end: float) -> Met | Unmet:
         self._clock.plans += 1
@@ -94,11 +105,16 @@ class BoardWant:
             return Unmet(tuple(lacking_of(wanted, found)), found.proven)
         deal, bound = found
         spare = spare_boards(wanted, deal.bought)
+        if self._spare is None:
+            self._spare = len(spare)
+        if len(spare) < self._spare:  # who sells none is no better for it
+            return Unmet(())
         extra = sum(offer.each * n for offer, n in spare.items())
         number = {offer: i for i, offer in mine.items()}
         counts = {number[offer]: n for offer, n in (deal.bought + spare).items()}
         used = bits(self.of[i] for i in counts)
-        return Met(deal.cost + extra, bound + extra, used, counts, Planned(wanted, deal, bound, number))
+        least = 0 if must else spare_at_least(wanted)
+        return Met(deal.cost + extra, bound + min(extra, least), used, counts, Planned(wanted, deal, bound, number))
 
     def _fixed(self, i: int) -> LumberOffer:
         """A price that is committed to: it holds for every board of its item, as far as it is the one charged."""

@@ -15,7 +15,6 @@ from sawbill.estimating.lots import item_of
 from sawbill.estimating.packs import Pack, buy_packs
 from sawbill.estimating.pricebook import HardwareOffer, LumberOffer, SupplyOffer
 from sawbill.estimating.purchase import PackNeed, size_of
-from sawbill.estimating.suppliers.mixes import charges
 from sawbill.trade.lengths import System
 
 Offer = LumberOffer | HardwareOffer | SupplyOffer
@@ -61,9 +60,6 @@ class Want(Protocol):
 
     def least(self, suppliers: int, must: Must = NOTHING) -> int:
         """A bound on its cost that takes no search [price]."""
-
-    def asked(self) -> Mapping[int, int]:
-        """By supplier, what he asks: whoever buys it from a set pays at least what one of them asks [price]."""
 
 
 class Memory:
@@ -141,14 +137,19 @@ class PackWant:
         most = tier_of(offer, self.offers)[1]
         return Pack(size_of(offer), self._prices[i], 1, None if most is None else most - had, name)
 
-    def asked(self) -> Mapping[int, int]:
-        """What each supplier asks for his share, mixes of suppliers counted once each."""
-        if not self.need.short:
-            return {}
+    def lacking(self) -> list[Lacking]:
+        """Why all suppliers together do not sell enough of it, if so."""
+        if any(offer.in_stock is None for offer in self.offers) or self.need.short <= 0:
+            return []
+        met = self.met(bits(self.of))
+        return list(met.lacking) if isinstance(met, Unmet) else []
+
+    def by_seller(self) -> dict[int, list[Pack]]:
+        """What every supplier sells of it."""
         own: dict[int, list[Pack]] = {}
         for i, who in enumerate(self.of):
             own.setdefault(who, []).append(self._pack(i, None))
-        return charges(self.need.short, own)
+        return own
 
 
 def item_key(offer: Offer) -> tuple[str, ...]:

@@ -1,12 +1,14 @@
-"""Whether an engine can reckon: it makes a plan, which loads all that it needs."""
+"""What makes engines ready, and whether one can reckon: it makes a plan, which loads all that it needs."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Final
 
-from sawbill.estimating import cutting
+from sawbill.checks import statics
+from sawbill.estimating import cutting, suppliers
 from sawbill.estimating.cutting import CuttingPlan, Order, Piece, Stock
+from sawbill.estimating.cutting.helper import HELPER
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.trade.lengths import INCH
 
@@ -16,6 +18,13 @@ TINY: Final = Order(
     kerf=INCH // 8,
 )
 """An order that needs the solver; 180 in and its kerfs come out of no fewer than two boards of 96 in."""
+
+
+def load() -> None:
+    """Compile the loops, or load them, before engines are forked, which then share them."""
+    statics.make_ready()
+    suppliers.make_ready()
+    HELPER.close()  # the solver of this process, which has nothing more to solve
 
 
 def reckons(_: Sequence[PriceBook]) -> bool:

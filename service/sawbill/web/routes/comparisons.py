@@ -15,6 +15,7 @@ from sawbill.estimating.cutting import Status
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.judging import CRITERIA, USUAL
 from sawbill.files.faults import shown
+from sawbill.store.jobs import MOST_OPEN
 from sawbill.web import access, forms, handing_in, kept, media, problems
 from sawbill.web.answers import json_bytes
 from sawbill.web.asking import CACHE, offered, tag_of, tagged
@@ -51,8 +52,6 @@ AT_ONCE: Final = (JSON, CSV, XLSX, TXT, HTML)
 SENT: Final = (JSON, CSV, XLSX, TXT, NDJSON)
 """The forms of one that was asked for by POST: a page is not among them, for its links lead to addresses."""
 LIMITS: Final = f"Up to {MOST_AT_ONCE} rows are sent at once, up to {MOST_ROWS} row by row (.ndjson) or as a job."
-MOST_OPEN: Final = 5
-"""How many jobs of one owner may wait or run."""
 EXAMPLE: Final = {
     "designs": ["slatted-bed", {"design": "slatted-bed", "label": "deep rail", "options": {"rail": "2x8"}}],
     "options": {"mattress": ["twin", "queen"]},
@@ -209,9 +208,6 @@ def _as_job() -> Response:
     store = kept.store()
     access.require("quote", "ask for /v1/comparisons.ndjson, which keeps nothing")
     asked = read(body_of(JSON_TYPE), service(), handing_in.asker(), at_once=False)
-    if store.jobs.count_open(kept.owner()) >= MOST_OPEN:
-        detail = f"{MOST_OPEN} of your jobs wait or run, the most there may be; wait for one, or delete it"
-        raise Problem("too-many-requests", detail, headers={"Retry-After": "10"})
     now = [
         f"{book.name}@{book.revision}" if isinstance(given, str) else given
         for given, book in zip(asked.raw["price_books"], asked.books, strict=True)

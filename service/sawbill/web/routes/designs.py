@@ -22,6 +22,7 @@ from sawbill.web.schemas.request import (
     EXTRA_FOR_FEWER_SETUPS,
     NO_SLIVERS,
     OFFCUT_VALUE,
+    TRACE,
     YARD_CUTS,
     LumberAskedSchema,
     SiteAskedSchema,
@@ -57,6 +58,7 @@ QUERY: Final = [
         else parameter(name, field.metadata["description"], field.metadata["examples"][0])
         for name, field in SiteAskedSchema().fields.items()
     ),
+    parameter("trace", f"{TRACE} With commas between.", "bolts,bending"),
     {
         "name": "options",
         "in": "query",

@@ -11,7 +11,7 @@ from flask_smorest import Blueprint
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.store import Job
 from sawbill.trade.lengths import System
-from sawbill.web import books, kept, media, problems
+from sawbill.web import books, callers, kept, media, problems
 from sawbill.web.answers import json_answer
 from sawbill.web.forms import EXCEL
 from sawbill.web.media import CSV, JSON, TXT, XLSX, Media
@@ -36,7 +36,7 @@ WAIT: Final = 1
 HOURS: Final = int(KEPT_FOR.total_seconds()) // 3600
 
 
-@route(jobs, "GET /v1/jobs/<job_id>", JobSchema, "The job.", *READS, access="quote", path=ID)
+@route(jobs, "GET /v1/jobs/<job_id>", JobSchema, "The job.", *READS, access="kept", path=ID)
 def get_job(job_id: str) -> Response:
     """Tell how far a job is; the header Retry-After says when to ask again for one that has not ended."""
     parameters()
@@ -45,7 +45,7 @@ def get_job(job_id: str) -> Response:
 
 @route(
     jobs, "GET /v1/jobs/<job_id>/result", ComparisonSchema, f"What it came to, {HOURS} hours long.", "not-done",
-    *READS, access="quote", path=ID,
+    *READS, access="kept", path=ID,
 )  # fmt: skip
 def get_job_result(job_id: str) -> Response:
     """Give what a job came to."""
@@ -69,7 +69,7 @@ def _in(form: Media) -> None:
     result.__name__ = f"get_job_result_{form.suffix}"
     result.__doc__ = f"Give what a job came to as a table, as {form.suffix.upper()}."
     route(
-        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS, access="quote", path=ID,
+        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS, access="kept", path=ID,
         parameters=written,
         responses={"200": {"description": "What it came to.", "content": media.content([form], ComparisonSchema)}},
     )(result)  # fmt: skip
@@ -86,7 +86,7 @@ for _form in (CSV, XLSX, TXT):
 def cancel_job(job_id: str) -> Response:
     """Cancel a job, or forget what it came to."""
     parameters()
-    kept.store().jobs.delete(job_id, kept.reach())
+    kept.store().jobs.delete(job_id, callers.reach())
     return Response(status=204)
 
 
@@ -100,7 +100,7 @@ def job_answer(job: Job, status: int = 200) -> Response:
 
 
 def _find(job_id: str) -> Job:
-    return kept.store().jobs.get(job_id, kept.reach())
+    return kept.store().jobs.get(job_id, callers.reach())
 
 
 def _result(job_id: str) -> bytes:

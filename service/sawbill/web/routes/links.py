@@ -13,7 +13,7 @@ from sawbill.estimating.request import RequestFault
 from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.sheets.tables import TABLES
-from sawbill.web import kept, problems, shape
+from sawbill.web import callers, kept, problems, shape
 from sawbill.web.answers import json_answer
 from sawbill.web.bodies import json_body
 from sawbill.web.openapi import JSON, parameter, route
@@ -62,17 +62,17 @@ def make_link(quote_id: str) -> Response:
     asked = _read(json_body())
     days = asked.get("days")
     expires = None if days is None else datetime.now(UTC) + timedelta(days=days)
-    made, secret = kept.store().links.make(quote_id, kept.reach(), asked.get("table"), expires)
+    made, secret = kept.store().links.make(quote_id, callers.reach(), asked.get("table"), expires)
     response = json_answer(new_link_json(made, secret), cache="no-store")
     response.status_code = 201
     return response
 
 
-@route(links, f"GET {ADDRESS}", LinkListSchema, "The links.", *READS, access="quote", path=ID)
+@route(links, f"GET {ADDRESS}", LinkListSchema, "The links.", *READS, access="kept", path=ID)
 def list_links(quote_id: str) -> Response:
     """List the links to a stored quote, without their secrets."""
     parameters()
-    found = kept.store().links.list(quote_id, kept.reach())
+    found = kept.store().links.list(quote_id, callers.reach())
     return json_answer({"links": [link_json(each) for each in found]}, cache="no-store")
 
 
@@ -89,7 +89,7 @@ def list_links(quote_id: str) -> Response:
 def revoke_link(quote_id: str, link_id: str) -> Response:
     """Revoke a link: it opens nothing from now on."""
     parameters()
-    store, owner = kept.store(), kept.reach()
+    store, owner = kept.store(), callers.reach()
     if all(each.id != link_id for each in store.links.list(quote_id, owner)):
         raise Problem("not-found", "there is no link of this id to this quote")
     store.links.revoke(link_id, owner)

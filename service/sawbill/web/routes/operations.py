@@ -78,7 +78,7 @@ def readyz() -> Response:
     "GET /metrics",
     None,
     "",
-    access="read",
+    access="metrics",
     responses={"200": {"description": "What was counted.", "content": {"text/plain": {"schema": TEXT}}}},
 )
 def read_metrics() -> Response:

@@ -16,7 +16,8 @@ from sawbill.files import forms
 from sawbill.files.faults import shown
 from sawbill.files.shelf import BOOK_NAME, UnknownBookError
 from sawbill.store import Store
-from sawbill.web import access, book_forms, books, catalogues, paging, preconditions, problems
+from sawbill.store.books import UNDO_WINDOW
+from sawbill.web import book_forms, books, callers, catalogues, paging, preconditions, problems
 from sawbill.web.answers import json_answer
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.problems import Problem
@@ -37,10 +38,11 @@ price_books = Blueprint("price books", __name__, description="What the suppliers
 
 ADDRESS: Final = "/v1/price-books/<name>"
 NAME: Final = [parameter("name", "The price book, by name.", "sample-inch", place="path", pattern="^[a-z0-9-]+$")]
-REVISION: Final = parameter("revision", "A revision it has or had.", "781ea1b956718b15", place="path")
+REVISION: Final = parameter("revision", "A revision it has or had.", "781ea1b956718b153a0c1f7e42d9b86c", place="path")
 READS: Final = ("not-found", "price-book-at-fault", *problems.READS_STORE)
 WRITES: Final = (
-    "not-found", "price-book-read-only", "moved-on", "precondition-required", *problems.WRITES_STORE
+    "not-found", "not-yours", "name-taken", "price-book-read-only", "moved-on", "precondition-required",
+    *problems.WRITES_STORE,
 )  # fmt: skip
 COPY: Final = parameter("copy", "A price book to copy, as name or name@revision, in place of a body.", "sample-inch")
 BINARY: Final = {"type": "string", "format": "binary", "description": "The file.", "examples": ["PK…"]}
@@ -55,15 +57,19 @@ BODY: Final = {
 
 
 def _listed(_: Mapping[str, str]) -> dict[str, Any]:
-    """Tell of every price book."""
+    """Tell of every price book that who asks may read."""
     library = service().library
     listed = library.listed().items()
-    return {"price_books": [summary_json(name, library.usable(name), entry) for name, entry in listed]}
+    return {
+        "price_books": [
+            summary_json(name, library.usable(name), entry, callers.current_caller()) for name, entry in listed
+        ]
+    }
 
 
 catalogues.serve(
     price_books, "price-books", "list_price_books",
-    "List the price books of folder and store; one that is at fault is listed as not usable.",
+    "List the price books that you may read; one that is at fault is listed as not usable.",
     BookListSchema, _listed, *problems.READS_STORE,
 )  # fmt: skip
 
@@ -88,11 +94,11 @@ catalogues.serve(
 def put_price_book(name: str) -> Response:
     """Store a whole price book: a new one, or in place of the revision you read. The same may be sent twice."""
     given = parameters("copy")
-    store = _store_to_write(name)
+    store = store_to_write(name)
     expected = preconditions.written_over()
     book = _copied(name, given["copy"]) if "copy" in given else book_forms.sent(name)
-    entry = store.books.put(book, expected, access.current_caller().owner)
-    response = json_answer(summary_json(name, book, entry), cache="no-store")
+    entry = store.books.put(book, expected, callers.who())
+    response = json_answer(summary_json(name, book, entry, callers.current_caller()), cache="no-store")
     response.set_etag(entry.revision)
     if expected is None:
         response.status_code = 201
@@ -109,13 +115,13 @@ def put_price_book(name: str) -> Response:
     access="price-book",
     path=NAME,
     parameters=[preconditions.IF_MATCH],
-    responses={"204": {"description": "It is deleted, and with it every revision that no quote was made from."}},
+    responses={"204": {"description": f"It is deleted; its owner can undo that for {UNDO_WINDOW.days} days."}},
 )
 def delete_price_book(name: str) -> Response:
-    """Delete a stored price book that is at the revision you read; quotes keep what they were made from."""
+    """Delete a price book of yours that is at the revision you read; quotes keep what they were made from."""
     parameters()
-    store = _store_to_write(name)
-    store.books.delete(name, preconditions.replaced())
+    store = store_to_write(name)
+    store.books.delete(name, preconditions.replaced(), callers.who())
     return Response(status=204)
 
 
@@ -137,11 +143,11 @@ def list_revisions(name: str) -> Response:
         only = only_revision_json(_found(library.get, name))
         return json_answer({"name": name, "revisions": [only], "next": None})
     _found(library.entry, name)
-    entries = library.keeper.store.books.history(name, after, limit + 1)
+    entries = library.keeper.store.books.history(name, callers.who(), after, limit + 1)
     more = len(entries) > limit
     path = f"{ADDRESS.replace('<name>', name)}/revisions"
     following = paging.following(path, limit, entries[limit - 1].sequence) if more else None
-    told = [revision_json(entry) for entry in entries[:limit]]
+    told = [revision_json(entry, callers.current_caller()) for entry in entries[:limit]]
     content = {"name": name, "revisions": told, "next": following}
     return json_answer(content, headers=paging.link(following))
 
@@ -156,7 +162,7 @@ def list_revisions(name: str) -> Response:
     access="read",
     path=NAME,
     parameters=[
-        {**parameter("from", "The older revision.", "781ea1b956718b15"), "required": True},
+        {**parameter("from", "The older revision.", "781ea1b956718b153a0c1f7e42d9b86c"), "required": True},
         parameter("to", "The newer revision; unset: the one it is at.", "0d5b1b1f7a52c6e4"),
     ],
 )
@@ -207,7 +213,11 @@ def _serve_one(
         content.update(FILES)
     view.__name__ = called
     view.__doc__ = f"Give {about}, {f'as {suffix[1:]} whatever is accepted' if suffix else 'as what is accepted'}."
-    tag = {"description": "Its revision.", "schema": {"type": "string"}, "example": '"781ea1b956718b15"'}
+    tag = {
+        "description": "Its revision.",
+        "schema": {"type": "string"},
+        "example": '"781ea1b956718b153a0c1f7e42d9b86c"',
+    }
     responses = {
         "200": {"description": "The price book.", "content": content, "headers": {"ETag": tag}},
         "304": {"description": "It is what If-None-Match names."},
@@ -233,7 +243,7 @@ def _found(give: Callable[..., Any], *names: str, **more: str) -> Any:
         raise Problem("not-found", str(error)) from None
 
 
-def _store_to_write(name: str) -> Store:
+def store_to_write(name: str) -> Store:
     """Give the store, to write a book of this name. Raises Problem: nothing is kept; the name is not to be written."""
     library = service().library
     if not library.keeper.keeps:

@@ -10,7 +10,7 @@ from flask_smorest import Blueprint
 
 from sawbill.estimating.request import RequestFault
 from sawbill.files.faults import shown
-from sawbill.web import access, filters, kept, media, paging, problems, shape, tabled
+from sawbill.web import access, callers, filters, kept, media, paging, problems, shape, tabled
 from sawbill.web.answers import JSON_UTF8, json_answer
 from sawbill.web.bodies import JSON_TYPE, body_of, json_body
 from sawbill.web.media import Media
@@ -154,13 +154,13 @@ def _kept(form: Media) -> Response:
     return response
 
 
-@route(quotes, "GET /v1/quotes", KeptListSchema, "The quotes.", *READS, access="quote", parameters=LIST)
+@route(quotes, "GET /v1/quotes", KeptListSchema, "The quotes.", *READS, access="kept", parameters=LIST)
 def list_quotes() -> Response:
     """List your stored quotes, the newest first; who may do everything sees everybody's."""
     given = parameters(*(each["name"] for each in LIST))
     wanted, faults = filters.asked(given)
     limit, after = paging.asked(given, faults)
-    page = kept.store().quotes.list(kept.reach(), before=after, most=limit, wanted=wanted)
+    page = kept.store().quotes.list(callers.reach(), before=after, most=limit, wanted=wanted)
     following = None if page.next is None else paging.following("/v1/quotes", limit, page.next, given)
     content = {"quotes": [about_json(each) for each in page.quotes], "next": following}
     return json_answer(content, cache="no-store", headers=paging.link(following))
@@ -197,7 +197,7 @@ def get_quote_json(quote_id: str) -> Response:
     return get_quote(quote_id)
 
 
-@route(quotes, "GET /v1/quotes/<quote_id>/about", AboutSchema, "What is told of it.", *READS, access="quote", path=ID)
+@route(quotes, "GET /v1/quotes/<quote_id>/about", AboutSchema, "What is told of it.", *READS, access="kept", path=ID)
 def about_quote(quote_id: str) -> Response:
     """Tell of a stored quote: its label, its owner, when it was stored, what it was made from."""
     parameters()
@@ -227,7 +227,7 @@ def label_quote(quote_id: str) -> Response:
     if faults := shape.faults_of(raw, AboutAskedSchema()):
         raise problems.faulty(faults)
     return json_answer(
-        about_json(kept.store().quotes.set_label(quote_id, kept.reach(), raw["label"])), cache="no-store"
+        about_json(kept.store().quotes.set_label(quote_id, callers.reach(), raw["label"])), cache="no-store"
     )
 
 
@@ -244,7 +244,7 @@ def label_quote(quote_id: str) -> Response:
 def delete_quote(quote_id: str) -> Response:
     """Delete a stored quote."""
     parameters()
-    kept.store().quotes.delete(quote_id, kept.reach())
+    kept.store().quotes.delete(quote_id, callers.reach())
     return Response(status=204)
 
 

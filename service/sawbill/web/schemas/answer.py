@@ -14,7 +14,7 @@ class QuotedBookSchema(Sent):
     """The price book that a quote was made from."""
 
     name = sent.text("Its name; inline when it came with the request.", "sample-inch")
-    revision = sent.text("What names its content: any change gives another.", "781ea1b956718b15")
+    revision = sent.text("What names its content: any change gives another.", "781ea1b956718b153a0c1f7e42d9b86c")
     currency = sent.text("The currency of every amount (ISO 4217).", "USD")
     prices_include_tax = sent.flag("Whether its prices, and so the groups of the totals, hold the tax.", example=False)
     as_of = sent.text("The day of its prices (ISO 8601).", "2026-11-01")
@@ -226,6 +226,11 @@ class CutLineSchema(PlanCutSchema):
     ripped = sent.length(
         "The width they are ripped to; null where they keep their section's width.", 19.05, "3/4 in", none=True
     )
+    design_values = sent.rows(
+        sent.text("Species and grade, or class, and the table.", "SPF No.2, NDS Supplement 2018, Table 4A"),
+        "With which values the wood that is cut for them is reckoned, where it carries; none where of some no table "
+        "tells.",
+    )  # fmt: skip
 
 
 class CutSchema(Sent):
@@ -268,6 +273,7 @@ class LeftoverSchema(Sent):
     section = sent.text("Their section.", "2x4")
     species = sent.text("Their species; null where it is not known.", "SPF", none=True)
     grade = sent.text("Their grade; null where it is not known.", "No.2", none=True)
+    design_values = sent.text("What was told of their strength beside their grade, if anything.", "C24", none=True)
     length = sent.length("The length of each.", 914.4, "36 in")
     quantity = sent.whole("How many.", 3)
 
@@ -340,6 +346,43 @@ class CheckSchema(Sent):
     status = sent.text("How it came out.", "pass", choices=[status.value for status in Found])
     message = sent.text("What that means for the maker.", "The slats are close enough for a foam mattress.")
     parts = sent.rows(sent.text("A part, as the cut list names it.", "D"), "The parts it concerns.")
+
+
+class CalculationLineSchema(Sent):
+    """One line of a calculation."""
+
+    symbol = sent.text("What it is called in the formulas below it.", "M")
+    name = sent.text("What it is.", "moment there: each force before it by its lever")
+    formula = sent.text(
+        "How it is reckoned from lines above, in their symbols; null of what is given.", "V / A", none=True
+    )
+    numbers = sent.text("The same with their numbers, to six figures.", "5200 / 5322.57", none=True)
+    value = sent.number("What it comes to [unit].", 714290.25)
+    shown = sent.text("The same, to six figures.", "714290")
+    unit = sent.text("Its unit; null of a plain number.", "N mm", none=True)
+    source = sent.text("What it rests on, by a name of calculation_sources; null of plain sums.", "NDS", none=True)
+    clause = sent.text("Where in that.", "3.3.2", none=True)
+    inputs = sent.rows(sent.text("A symbol.", "V"), "The symbols of the lines it is reckoned from.")
+
+
+class CalculationSchema(Sent):
+    """How much is used of one rule of strength, by one standard, where most of it is used."""
+
+    line = sent.whole("The line of the request, from 0.", 0)
+    rule = sent.text("The rule's name.", "bolts")
+    standard = sent.text("By which standard.", "NDS", choices=["NDS", "EC5"])
+    title = sent.text("What is reckoned.", "Bolts across")
+    part = sent.text("Of which part.", "side rail")
+    when = sent.text("When.", "someone drops onto one spot of the bed")
+    holds = sent.flag("Whether no more than all of it is used.", example=True)
+    lines = sent.rows(CalculationLineSchema, "The calculation, from what is given down to the share that is used.")
+
+
+class CalculationSourceSchema(Sent):
+    """What lines of calculations rest on."""
+
+    name = sent.text("How the lines name it.", "NDS")
+    title = sent.text("What it is.", "National Design Specification for Wood Construction (NDS), 2018")
 
 
 class NamedLengthSchema(Sent):
@@ -439,7 +482,7 @@ class ToolSchema(Sent):
 class CuttingPlanSchema(Sent):
     """A cutting plan: which boards to buy, how to cut them, what they cost."""
 
-    engine = sent.text("The version of the engine that made it.", "0.7.0")
+    engine = sent.text("The version of the engine that made it.", "0.8.0")
     units = sent.text("The system its lengths are written in.", "inch", choices=["inch", "metric"])
     price_book = sent.group(QuotedBookSchema, "The price book it was made from.")
     totals = sent.group(PlanTotalsSchema, "What is spent.")
@@ -475,6 +518,8 @@ class QuoteSchema(CuttingPlanSchema):
     load_home = sent.group(LoadHomeSchema, "The boards to fetch, as a load.")
     areas = sent.group(AreasSchema, "What is glued, and what is left to finish.")
     checks = sent.rows(CheckSchema, "The rules the frames were checked against.")
+    calculations = sent.rows(CalculationSchema, "The calculations that `trace` asks for.")
+    calculation_sources = sent.rows(CalculationSourceSchema, "What their lines rest on, each once.")
     steps = sent.rows(StepSchema, "What to do, in order, line by line; lines of own parts are cut and no more.")
     tools = sent.rows(ToolSchema, "The tools the steps take.")
     hands_on_minutes = sent.group(MinutesSchema, "The time at work of all steps together, taking apart among them.")

@@ -71,7 +71,7 @@ class ChangesSchema(Sent):
     """What changed. An item is known again by its supplier, code, least quantity, and what it is."""
 
     name = sent.text("The price book.", "my-shop")
-    older = sent.text("The revision that was compared from.", "781ea1b956718b15")
+    older = sent.text("The revision that was compared from.", "781ea1b956718b153a0c1f7e42d9b86c")
     newer = sent.text("The revision that was compared to.", "0d5b1b1f7a52c6e4")
     comparable = sent.flag("Whether both are in one currency; else no price is compared.", example=True)
     rose = sent.rows(PricedSchema, "What costs more.")

@@ -21,7 +21,7 @@ Json = dict[str, Any]
 MONEY: Final = ("total", "each", "lumber", "hardware", "supplies", "trips", "tax")
 FIGURES: Final = (
     *MONEY, "boards", "waste", "mass_kg", "longest_piece", "failed_checks", "worst_check",
-    "worst_utilisation", "hands_on_minutes", "proof",
+    "worst_utilisation", "hands_on_minutes", "proof", "unreckoned",
 )  # fmt: skip
 """The figures of a row, which are null where it has no quote."""
 
@@ -85,6 +85,7 @@ def _figures(figures: Figures, book: PriceBook, units: System | None) -> Json:
         "worst_utilisation": share_used(figures.worst_utilisation),
         "hands_on_minutes": _minutes(figures.hands_on),
         "proof": figures.proof.value,
+        "unreckoned": figures.unreckoned,
     }
 
 
@@ -101,6 +102,7 @@ def _judgement(judged: Judged, compared: Compared, rows: Sequence[Row], books: S
             "longest_piece_mm": lengths.millimetres(int(more["longest_piece"])),
             "failed_checks": int(more["failed_checks"]),
             "worst_utilisation": round(float(more["worst_utilisation"]), 3) if "worst_utilisation" in more else None,
+            "unreckoned": int(more["unreckoned"]),
             "hands_on_minutes": {"least": int(judged.least_time_difference), "most": int(more["hands_on"])},
         }
     return {"best_in": list(judged.best_in), "dominated_by": judged.dominated_by, "difference": difference}

@@ -233,6 +233,7 @@ class RowDifferenceSchema(Sent):
     mass_kg = sent.number("In mass [kg].", 4.2)
     longest_piece_mm = sent.number("In the longest piece [mm].", 0.0)
     failed_checks = sent.whole("In failed checks.", 0)
+    unreckoned = sent.whole("In checks that could not be reckoned.", 0)
     worst_utilisation = sent.number(
         "In the worst utilisation [share of 1]; null where either is not known.", 0.012, none=True
     )
@@ -251,7 +252,7 @@ class ComparedRowSchema(Sent):
     )
     left_out = sent.rows(sent.text("An option.", "rail"), "Options that were swept, which its design does not have.")
     price_book = sent.text("The price book.", "sample-inch")
-    revision = sent.text("Its revision.", "781ea1b956718b15")
+    revision = sent.text("Its revision.", "781ea1b956718b153a0c1f7e42d9b86c")
     quantity = sent.whole("How many are made.", 1)
     status = sent.text(
         "quoted; refused: the design or the price book cannot take these options; cannot_be_bought: the price book "
@@ -275,18 +276,22 @@ class ComparedRowSchema(Sent):
     longest_piece = sent.length("The longest side of what is carried as one.", 2032.0, "80 in", none=True)
     failed_checks = sent.whole("Checks that failed.", 0, none=True)
     worst_check = sent.text(
-        "How the worst check came out, in the order fail, warn, not_checked, pass; null without a quote, or where "
-        "nothing was looked at. Checked for planning, not a certificate.",
+        "How the worst check came out, in the order fail, unreckoned, warn, not_checked, pass; null without a quote, "
+        "or where nothing was looked at. Checked for planning, not a certificate.",
         "warn", none=True, choices=[status.value for status in Found],
     )  # fmt: skip
     worst_utilisation = sent.number(
         "The most that is used of what wood and bolts bear, rounded up [share of 1]: above 1 it does not hold; null "
-        "without a quote, or where no table tells the strength of the wood.", 0.749, none=True,
+        "without a quote, or where nobody knows how much something that carries bears.", 0.749, none=True,
     )  # fmt: skip
     hands_on_minutes = sent.group(MinutesSchema, "All people's time at work together.", none=True)
     proof = sent.text(
         "How far it is proven that the lumber cannot cost less, as in a quote; null without one.",
         "proven", none=True, choices=[status.value for status in Proven],
+    )  # fmt: skip
+    unreckoned = sent.whole(
+        "Checks that could not be reckoned, for something carries and nobody knows how much it bears: such a row is "
+        "the best of nothing, and outdoes none; null without a quote.", 0, none=True,
     )  # fmt: skip
 
 
@@ -320,7 +325,7 @@ class CountsSchema(Sent):
 class ComparisonSchema(Sent):
     """A comparison."""
 
-    engine = sent.text("The version of the engine.", "0.7.0")
+    engine = sent.text("The version of the engine.", "0.8.0")
     price_books = sent.rows(QuotedBookSchema, "The price books, in the order asked.")
     judged_by = sent.rows(sent.text("A criterion.", "total"), "By what a row can outdo another.")
     baseline = sent.whole("The row that others are held against, if any.", 0, none=True)

@@ -20,7 +20,7 @@ class KeptBookSchema(Sent):
     """The price book that a stored quote was made from."""
 
     name = sent.text("The name it was asked for by; inline when it came with the request.", "sample-inch")
-    revision = sent.text("Its revision then, which is kept as long as the quote.", "781ea1b956718b15")
+    revision = sent.text("Its revision then, which is kept as long as the quote.", "781ea1b956718b153a0c1f7e42d9b86c")
 
 
 class KeptLinksSchema(Sent):

@@ -9,6 +9,7 @@ from marshmallow import fields
 
 from sawbill.estimating.pricebook import PriceBook, content
 from sawbill.store import BookEntry
+from sawbill.web.callers import Caller
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import Sent
 from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE, YARD_CUTS
@@ -19,12 +20,16 @@ def book_json(book: PriceBook) -> dict[str, Any]:
     return {"name": book.name, "revision": book.revision, **content(book)}
 
 
-def summary_json(name: str, book: PriceBook | None, entry: BookEntry | None) -> dict[str, Any]:
-    """Give what a list tells of a price book; no book: it is at fault; no entry: it is kept in the folder."""
+def summary_json(name: str, book: PriceBook | None, entry: BookEntry | None, caller: Caller) -> dict[str, Any]:
+    """Give what a list tells of a price book; no book: it is at fault; no entry: it is kept in the folder.
+
+    Who wrote it and whose it is are told to nobody who shows no token.
+    """
+    known = entry is not None and caller.owner != ""
     return {
         "name": name,
         "kept": "folder" if entry is None else "store",
-        "by": entry and entry.by,
+        "by": entry.by if entry and known else None,
         "stored": entry and _time(entry.stored),
         "usable": book is not None,
         "title": book and book.title,
@@ -33,15 +38,17 @@ def summary_json(name: str, book: PriceBook | None, entry: BookEntry | None) -> 
         "currency": book and book.currency,
         "as_of": book and book.as_of.isoformat(),
         "sample": book and book.sample,
+        "owner": entry.owner if entry and known else None,
+        "may": entry.may if entry else "read",
     }
 
 
-def revision_json(entry: BookEntry) -> dict[str, Any]:
+def revision_json(entry: BookEntry, caller: Caller) -> dict[str, Any]:
     """Tell of a revision that a stored price book has, or had."""
     return {
         "revision": entry.revision,
         "number": entry.sequence,
-        "by": entry.by,
+        "by": entry.by if caller.owner else None,
         "stored": _time(entry.stored),
     }
 
@@ -65,16 +72,30 @@ class BookSummarySchema(Sent):
         "store",
         choices=["folder", "store"],
     )
-    by = sent.text("Who stored it as it is: the owner of a token; null in the folder.", "anna", none=True)
+    by = sent.text(
+        "Who stored it as it is: the owner of a token; null in the folder, and to who shows no token.",
+        "anna",
+        none=True,
+    )
     stored = sent.text("When (RFC 3339, UTC); null in the folder.", "2026-11-25T15:04:05.678901Z", none=True)
     usable = sent.flag("Whether quotes can be made from it; if not, its own address says why.", example=True)
     title = sent.text("What it is called.", "Sample prices, inch sizes (invented)", none=True)
-    revision = sent.text("What names its content: any change gives another.", "781ea1b956718b15", none=True)
+    revision = sent.text(
+        "What names its content: any change gives another.", "781ea1b956718b153a0c1f7e42d9b86c", none=True
+    )
     units = sent.text("The system it is written in.", "inch", none=True, choices=["inch", "metric"])
     currency = sent.text("Its currency (ISO 4217).", "USD", none=True)
     as_of = sent.text("The day of its prices (ISO 8601).", "2026-11-01", none=True)
     sample = fields.Boolean(
         required=True, allow_none=True, metadata={"description": "Whether its prices are invented.", "examples": [True]}
+    )
+    owner = sent.text(
+        "Whose it is: the owner of a token; null in the folder, and to who shows no token.", "anna", none=True
+    )
+    may = sent.text(
+        "What you may do with it: read it; write it too; own it, which is also to delete and to share it.",
+        "own",
+        choices=["read", "write", "own"],
     )
 
 
@@ -87,9 +108,11 @@ class BookListSchema(Sent):
 class RevisionSchema(Sent):
     """A revision of a price book."""
 
-    revision = sent.text("What names its content.", "781ea1b956718b15")
+    revision = sent.text("What names its content.", "781ea1b956718b153a0c1f7e42d9b86c")
     number = sent.whole("Counts the revisions of its name from 1; null in the folder.", 3, none=True)
-    by = sent.text("Who stored it: the owner of a token; null in the folder.", "anna", none=True)
+    by = sent.text(
+        "Who stored it: the owner of a token; null in the folder, and to who shows no token.", "anna", none=True
+    )
     stored = sent.text("When (RFC 3339, UTC); null in the folder.", "2026-11-25T15:04:05.678901Z", none=True)
 
 
@@ -157,6 +180,11 @@ class LumberRowSchema(Sent):
     measured_width = _cell("Its width as measured, with its unit; absent: the section's.", "5 7/16 in")
     measured_length = _cell("Its length as measured, with its unit; absent: as stated.", "96 1/2 in")
     treated = _cell("Whether it is treated against rot and insects, yes or no; absent: no.", "yes")
+    design_values = _cell(
+        "What is known of its strength beside its grade: a strength class of EN 338 or a grade of strength; "
+        "stress-rated, for boards graded by such rules; sorted, for those without knots over half of an edge; absent: "
+        "no more than its grade says.", "C24",
+    )  # fmt: skip
 
 
 class HardwareRowSchema(Sent):
@@ -189,7 +217,7 @@ class PriceBookSchema(Sent):
     """A whole price book, as it is sent and as a request may bring it; every value of a row is text."""
 
     name = _cell("Its name; passed over in a request.", "sample-inch")
-    revision = _cell("What names its content; passed over in a request.", "781ea1b956718b15")
+    revision = _cell("What names its content; passed over in a request.", "781ea1b956718b153a0c1f7e42d9b86c")
     title = _cell("What it is called.", "My yard, this autumn", required=True)
     units = fields.String(
         required=True,

@@ -11,20 +11,24 @@ from typing import Any, Final
 
 from sawbill import __version__
 from sawbill.checks.finding import Finding, Unit
+from sawbill.checks.strength.calculation import SOURCES as CALCULATION_SOURCES
+from sawbill.checks.strength.calculation import Calculation, printed
 from sawbill.estimating.boards import BoughtBoards, CutBoards
 from sawbill.estimating.comparison import waste_of
 from sawbill.estimating.cutting import carried_lengths
 from sawbill.estimating.money import from_minor_units, money_text
 from sawbill.estimating.pricebook import SUPPLIES, HardwareOffer, SupplyOffer
 from sawbill.estimating.purchase import BoughtHardware, BoughtSupply
-from sawbill.estimating.quote import FrameSummary, Quote
+from sawbill.estimating.quote import Quote
 from sawbill.estimating.selling import Span, labour_of, selling_prices
 from sawbill.estimating.shares import Share, shares
 from sawbill.estimating.suggestions import NearMiss
+from sawbill.estimating.summaries import FrameSummary
 from sawbill.estimating.suppliers import Visit
 from sawbill.estimating.takeoff import CutLine
 from sawbill.estimating.work import LineStep, Work, work_for
 from sawbill.making.rates import Minutes
+from sawbill.trade.design_values import values_of
 from sawbill.trade.lengths import INCH, METRE, MM, STEP, System, format_length
 from sawbill.trade.option import lengths_out
 
@@ -72,6 +76,8 @@ def quote_json(quote: Quote, units: System | None = None, work: Work | None = No
         "hardware": [out.hardware(bought) for bought in quote.purchase.hardware],
         "supplies": [out.supply(bought) for bought in quote.purchase.supplies],
         "checks": [out.check(line, finding) for line, finding in quote.findings],
+        "calculations": [out.calculation(line, each) for line, each in quote.calculations],
+        "calculation_sources": out.sources(),
         "areas": out.areas(),
         "steps": [out.step(i, each) for i, each in enumerate(work.steps, 1)],
         "tools": [
@@ -235,7 +241,13 @@ class _Writer:
             "quantity": cut.quantity,
             "species": list(cut.species or self.quote.request.species),
             "grades": list(cut.grades or self.quote.request.grades),
+            "design_values": self.design_values(cut),
         }
+
+    def design_values(self, cut: CutLine) -> list[str]:
+        """What the wood cut for parts is reckoned with; none of all of it where of some nothing is known."""
+        found = [values_of(wood) if cut.ripped is None else None for wood in self.quote.woods[cut.id]]
+        return [] if None in found else [*dict.fromkeys(each.words for each in found if each is not None)]
 
     def cut_boards(self, boards: CutBoards) -> Json:
         wood, board = boards.wood, boards.board
@@ -267,15 +279,17 @@ class _Writer:
     def leftovers(self) -> list[Json]:
         """What is worth keeping of the boards cut, and spare boards, as they are carried; alike ones are one row."""
         shop = self.quote.request.shop
-        found: Counter[tuple[str, str, str, int]] = Counter()
+        found: Counter[tuple[str, str, str, str, int]] = Counter()
         for each in self.quote.purchase.boards.cut:
             wood = each.wood
             for length in carried_lengths(each.board.leftover, wood.carry, shop.kerf):
-                found[wood.section.name, wood.species or "", wood.grade or "", length] += each.board.count
+                told = wood.design_values or ""
+                found[wood.section.name, wood.species or "", wood.grade or "", told, length] += each.board.count
         for boards in self.quote.purchase.boards.bought:
             offer = boards.offer
             for length in carried_lengths(offer.usable_length, shop.longest_board, shop.kerf):
-                found[offer.section.name, offer.species, offer.grade, length] += boards.spare
+                told = offer.design_values or ""
+                found[offer.section.name, offer.species, offer.grade, told, length] += boards.spare
         keep = shop.keep_offcut
         kept = (row for row, count in found.items() if count and row[-1] and row[-1] >= keep)
         return [
@@ -283,10 +297,11 @@ class _Writer:
                 "section": section,
                 "species": species or None,
                 "grade": grade or None,
+                "design_values": told or None,
                 "length": self.length(length),
-                "quantity": found[section, species, grade, length],
+                "quantity": found[section, species, grade, told, length],
             }
-            for section, species, grade, length in sorted(kept, key=lambda row: (*row[:3], -row[3]))
+            for section, species, grade, told, length in sorted(kept, key=lambda row: (*row[:4], -row[4]))
         ]
 
     def waste(self) -> float:
@@ -341,6 +356,38 @@ class _Writer:
             "message": finding.message,
             "parts": self.ids(line, finding.parts),
         }
+
+    def calculation(self, line: int, sheet: Calculation) -> Json:
+        """A calculation as it is written out by hand."""
+        return {
+            "line": line,
+            "rule": sheet.rule,
+            "standard": sheet.standard,
+            "title": sheet.title,
+            "part": sheet.part,
+            "when": sheet.when,
+            "holds": sheet.used <= 1,
+            "lines": [
+                {
+                    "symbol": each.symbol,
+                    "name": each.name,
+                    "formula": each.formula or None,
+                    "numbers": each.numbers or None,
+                    "value": each.value,
+                    "shown": printed(each.value),
+                    "unit": each.unit or None,
+                    "source": each.source or None,
+                    "clause": each.clause or None,
+                    "inputs": list(each.inputs),
+                }
+                for each in sheet.lines
+            ],
+        }
+
+    def sources(self) -> list[Json]:
+        """What the lines of the calculations rest on, each once, in the order in which they are first named."""
+        named = dict.fromkeys(each.source for _, sheet in self.quote.calculations for each in sheet.lines)
+        return [{"name": name, "title": CALCULATION_SOURCES[name]} for name in named if name]
 
     def required(self, finding: Finding) -> str | None:
         """What a finding asks, in words."""

@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
+from sawbill.checks.strength import RULES
 from sawbill.estimating.pricebook import SUPPLIES
 from sawbill.estimating.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
 from sawbill.making.rates import usual_rates
@@ -41,6 +42,10 @@ EXTRA_FOR_FEWER_SETUPS: Final = (
     "How much more than the least may be paid for boards that are cut in fewer different ways, 0 % to 10 %; unset: 0 %."
 )
 NO_SLIVERS: Final = "Whether no last cut may leave less than the saw's width; unset: no."
+MOST_TRACED: Final = 20
+TRACE: Final = (
+    f"The rules of strength to write the calculation out of: all, or {', '.join(sorted(RULES))}; unset: none."
+)
 YARD_CUTS: Final = (
     "Whether boards longer than longest_board may be bought, to be cut at the yard into lengths that are not; "
     "unset: no."
@@ -136,6 +141,10 @@ class OnHandSchema(Asked):
     section = Text("Their section, by name.", "2x4", required=True)
     species = Text("Their species, if known.", "SPF", allow_none=True)
     grade = Text("Their grade, if known.", "No.2", allow_none=True)
+    design_values = Text(
+        "What is known of their strength beside their grade: as the column of a price book's lumber.", "C24",
+        allow_none=True,
+    )  # fmt: skip
     length = LengthGiven("The length of each that can be cut from, its ends square.", required=True)
     quantity = Whole("How many; unset: 1.", 5, 1, MOST_QUANTITY)
 
@@ -242,6 +251,7 @@ class QuoteRequestSchema(PurchaseAskedSchema):
     owned_supplies = Rows(
         Group(OwnedSupplyAskedSchema), "Supplies that the maker has, which are used before any is bought.", MOST_PARTS
     )
+    trace = Rows(Text("A rule, by name, or all.", "bolts"), TRACE, MOST_TRACED)
     pricing = Group(PricingAskedSchema, "What to set aside, and how to reckon what it may be sold for.")
     rates = Free(
         "Your own times of work, where not the usual ones (common practice): each a number of minutes, or text with "

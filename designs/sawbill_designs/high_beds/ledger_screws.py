@@ -1,0 +1,46 @@
+"""Screws that hold a high bed's ledgers to its rails should the glue fail: one in every gap between slats.
+
+Common practice, no source; the strength check reckons with them alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from sawbill.trade import fasteners
+from sawbill.trade.design import RefusalError
+from sawbill.trade.frame import Bolted, Joint, Part, Screwed
+from sawbill_designs.bolt_places import BETWEEN_BORES
+from sawbill_designs.high_beds.plan import Level, Plan, clear_places
+from sawbill_designs.parts_in_common import screw_that_holds
+
+
+def ledger_screws(at: Plan, level: Level, slats: Sequence[Part], joined: Iterable[Joint]) -> tuple[Screwed, ...]:
+    """Through both ledgers into their rails, half way up what they share, clear of the bolts of `joined`.
+
+    None where no standard screw holds both without coming out.
+    """
+    o = at.o
+    try:
+        size = screw_that_holds(o.screw_size, o.ledger.thickness, o.rail.thickness)
+    except RefusalError:
+        return ()
+    wide = fasteners.screw_sizes()[size].diameter
+    room = (at.bolt.tee_nut.barrel_diameter + wide) // 2 + BETWEEN_BORES // 2
+    z = level.underside + int(min(o.ledger.width, o.rail.width)) // 2
+    ends = sorted(slat.box.span("x") for slat in slats)
+    near, far = (
+        at.post_depth + o.rail.thickness + o.ledger.thickness,
+        level.back - o.rail.thickness - o.ledger.thickness,
+    )
+    bolts = [joint for joint in joined if isinstance(joint, Bolted)]
+    found = []
+    for side, y in zip(at.sides, (near, far), strict=True):
+        rail, ledger = level.name(f"{side} rail"), level.name(f"{side} ledger")
+        taken = {bolt.head[0] for bolt in bolts if ledger in bolt.parts or rail in bolt.parts}
+        for (_, low), (high, _) in pairwise(ends):
+            span = low + wide, high - wide
+            for x in clear_places(span, ((low + high) // 2,), taken, room):
+                found.append(Screwed((ledger, rail), size, (x, y, z), "y", -1 if y == near else 1))
+    return tuple(found)

@@ -1,0 +1,50 @@
+"""Where the bolts of a high bed's rail, ledger and post may go: the ways that leave ends and edges enough wood."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sawbill.trade.design import Options, RefusalError
+from sawbill.trade.fasteners import BoltSize
+from sawbill_designs.bolt_places import BOTH, FAR, LEAST, NDS, Face, Point2, Rules, lane, loaded_edge, ways_of
+
+Way = tuple[Point2, ...]
+"""Places of bolts: their x from the post's end face, their z from the rail's underside [nm]."""
+
+
+def ways(o: Options, bolt: BoltSize) -> list[Way]:
+    """The ways to place one or two bolts, the best first. Raises RefusalError: there is none."""
+    found = [way for rules in (BOTH, NDS, LEAST) for way in _by(o, bolt, rules)]
+    if bolt.system == "inch":
+        found.sort(key=lambda way: -len(way))
+    if found:
+        return found
+    _, (first, last) = Face((0, FAR), (0, o.post.width), ends=(0, FAR)).room(bolt, LEAST)
+    low_rail = 2 * o.rail.width < 11 * bolt.diameter
+    name = "post" if first > last else "rail" if low_rail else "ledger"
+    raise RefusalError(
+        name,
+        f"{name}: {o[name].name} is too narrow for {bolt.name} bolts, which stay at least 2 diameters from the end of "
+        "the rail and 1-1/2 from edges, 4 from the edge they press on; choose a wider one, or a smaller bolt_size",
+    )
+
+
+def _by(o: Options, bolt: BoltSize, rules: Rules) -> Iterator[Way]:
+    """By one set of rules: two above each other in the rail, with room between for an end board's; then in the ledger.
+
+    Tee nuts lie flat on the ledger. Where the rail alone has its distances the ledger does not count.
+    """
+    flange = -(-bolt.tee_nut.flange_diameter // 2)
+    top = min(o.rail.width, o.ledger.width - flange + loaded_edge(bolt))
+    in_rail = Face((0, top), (0, o.post.width), ends=(0, FAR), apart=2 * lane(bolt))
+    in_both = Face((0, min(o.rail.width, o.ledger.width)), (0, o.post.width), ends=(0, FAR))
+    for face, alone in ((in_rail, False), (in_both, True), (in_rail, True)):
+        (low, high), _ = face.room(bolt, rules)
+        for way in ways_of(face, bolt, rules):
+            stacked = len({z for z, _ in way}) == 2
+            if not (stacked or alone):
+                continue
+            for level in [None] if stacked else [(low + high) // 2, low, high]:
+                turned = tuple((x, z if level is None else level) for z, x in way)
+                if max(z for _, z in turned) + flange <= o.ledger.width:
+                    yield turned

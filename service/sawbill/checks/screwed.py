@@ -1,0 +1,94 @@
+"""Where screws alone carry: the joints of a frame in which nothing rests, hangs or is bolted.
+
+Glue beside them is not trusted with what people hang on it: it may fail without a sign. A ledger that screws hold to
+its rail is reckoned as if they alone did; one that is glued alone is not. Lengths [mm], forces [N].
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from itertools import product
+
+from sawbill.checks import screws
+from sawbill.checks.load_paths import LoadPaths, Member, Support
+from sawbill.checks.timber import Timber
+from sawbill.checks.wood import Graded, Standard
+from sawbill.trade import fasteners
+from sawbill.trade.design_values import NdsValues, StrengthClass
+from sawbill.trade.frame import Bolted, Glued, Resting, Screwed
+from sawbill.trade.lengths import MM
+
+
+class ScrewedJoints:
+    """The joints that screws carry, each looked at once."""
+
+    def __init__(self, paths: LoadPaths, timber: Timber) -> None:
+        self._frame, self._timber = paths.frame, timber
+        self._screws: defaultdict[frozenset[Member], list[Screwed]] = defaultdict(list)
+        self._other: set[frozenset[Member]] = set()
+        self._inside: defaultdict[str, list[Screwed]] = defaultdict(list)
+        self._seats: dict[tuple[Member, Member], str] = {}
+        for joint in paths.frame.joints:
+            members = frozenset(paths.of[key] for key in joint.parts)
+            if isinstance(joint, Resting):
+                self._seats[paths.of[joint.parts[0]], paths.of[joint.parts[-1]]] = joint.parts[-1]
+            if len(members) == 1:
+                if isinstance(joint, Screwed) and joint.axis != "z":
+                    self._inside[joint.parts[0]].append(joint)
+            elif isinstance(joint, Screwed) and joint.axis != "z":
+                self._screws[members].append(joint)
+            elif not isinstance(joint, Glued | Screwed):
+                self._other |= _pairs(members) if isinstance(joint, Bolted) else {members}
+
+    def at(self, support: Support) -> Sequence[Screwed]:
+        """The screws of a support that they alone carry; none where something else does."""
+        between = frozenset((support.member, support.carrier))
+        return () if between in self._other or support.bolts else self._screws.get(between, ())
+
+    def seat(self, support: Support) -> str | None:
+        """The part that a support rests on, where screws hold it to the rest of its member; None: no such."""
+        key = self._seats.get((support.member, support.carrier))
+        return key if key in self._inside else None
+
+    def inside(self, seat: str) -> Sequence[Screwed]:
+        """Those screws."""
+        return self._inside[seat]
+
+    def together(self, joints: Sequence[Screwed]) -> Mapping[Standard, float]:
+        """What screws bear together, with CD or kmod 1, by standard, in the worst woods there.
+
+        Empty: no table tells of the wood. 0: they are too short to count.
+        """
+        found: dict[Standard, float] = {}
+        for joint in joints:
+            for standard, bears in self._each(joint).items():
+                found[standard] = found.get(standard, 0.0) + bears
+        return found
+
+    def _each(self, joint: Screwed) -> Mapping[Standard, float]:
+        frame, size = self._frame, fasteners.screw_sizes()[joint.size]
+        first, _ = (frame.by_key[key] for key in joint.parts)
+        low, high = first.box.span(joint.axis)
+        through, length = (high - low) / MM, frame.screw_length(joint) / MM
+        woods = [self._timber.woods(frame.by_key[key]) for key in joint.parts]
+        found: dict[Standard, float] = {}
+        for side, main in product(*woods):
+            if side.standard == main.standard:
+                bears = _load(side, main, size, through, length - through)
+                found[side.standard] = min(bears, found.get(side.standard, bears))
+        return found
+
+
+def _pairs(members: frozenset[Member]) -> set[frozenset[Member]]:
+    """Every two of the members that a bolt goes through."""
+    return {frozenset((one, other)) for one in members for other in members}
+
+
+def _load(side: Graded, main: Graded, size: fasteners.ScrewSize, through: float, into: float) -> float:
+    one, other = side.values, main.values
+    diameter, root = size.diameter / MM, size.root / MM
+    if isinstance(one, NdsValues) and isinstance(other, NdsValues):
+        return screws.nds_load((one.gravity, other.gravity), diameter, root, through, into)
+    assert isinstance(one, StrengthClass) and isinstance(other, StrengthClass)
+    return screws.ec5_load((one.rho_k, other.rho_k), diameter, root, through, into)

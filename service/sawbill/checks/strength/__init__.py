@@ -1,0 +1,46 @@
+"""Whether the wood holds: bending, shear, posts, bolts, bearing and sag of a frame in the wood that is cut for it.
+
+Each rule is held against the member and the case that use the most of it. What no table tells the strength of, and
+what is not reckoned at all, is said.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from sawbill.checks.finding import PRACTICE, Finding, not_checked
+from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.site import Site
+from sawbill.checks.strength.findings import NOT_RECKONED, RULES, falls, findings, unknown_of
+from sawbill.checks.strength.joints import nearest_bolts
+from sawbill.checks.strength.reckoned import reckon
+from sawbill.trade.boxes import AXES, bounds
+from sawbill.trade.frame import Frame
+from sawbill.trade.lengths import MM
+from sawbill.trade.lumber import Materials
+
+BACKED: Final = 0.75
+"""What lies so much of its length against what carries it does not bend (common practice, no source)."""
+__all__ = ["RULES", "check_strength"]
+
+
+def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Finding]:
+    """Hold the wood of a frame against what it is reckoned to carry."""
+    found = reckon(frame, site, materials)
+    if found is None:
+        return []
+    told = [*findings(found.columns, found.worst, found.posts, found.sag, nearest_bolts(found.bearing, found.timber))]
+    told += unknown_of(found.timber.unknown, [each for each in found.model.loose if not _backed(found.paths, each)])
+    told += falls(found.columns.fallen(found.paths))
+    return [*told, not_checked("strength", PRACTICE, NOT_RECKONED)]
+
+
+def _backed(paths: LoadPaths, member: Member) -> bool:
+    """Whether it lies against what carries it for most of its length: it is a block, and no beam."""
+    i = AXES.index(member.axis)
+    for support in member.supports:
+        carrier = bounds(paths.frame.boxes[part.key] for part in support.carrier.parts)
+        shared = min(member.high, carrier.high[i] / MM) - max(member.low, carrier.low[i] / MM)
+        if shared >= BACKED * (member.high - member.low):
+            return True
+    return False

@@ -1,0 +1,157 @@
+"""Members that lie, in the wood that is cut for them: bending, shear and sag of each of their layers.
+
+Layers glued side by side share a load by their shapes, and give way to the side as one. Lengths [mm], stresses [MPa].
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+
+from sawbill.checks.load_paths import LoadPaths, Member, layer_stiffness
+from sawbill.checks.statics.model import Model
+from sawbill.checks.strength.used import Columns, Used
+from sawbill.checks.timber import Timber
+from sawbill.checks.wood import Graded, Lasting
+from sawbill.trade.boxes import AXES
+from sawbill.trade.frame import Part
+from sawbill.trade.lengths import MM
+
+SAG: Final = 240
+"""A member may sag by this part of its span under what is there for long (common practice, no source)."""
+_TOUCH: Final = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """A part of a beam as it stands: how deep and wide it is, what it shares with, its woods.
+
+    backed: how wide it is with what is glued beside half of it or more; shares: how much of a moment or shear it takes
+    in each piece of the beam.
+    """
+
+    part: Part
+    depth: float
+    width: float
+    backed: float
+    shares: tuple[float, ...]
+    woods: tuple[Graded, ...]
+
+    def bears(self, rule: str, wood: Graded, span: float, lasting: Lasting) -> float:
+        """What stress it bears in bending or in shear [MPa]; span: how far it is held sideways at its ends alone."""
+        if rule == "shear":
+            return wood.shear(lasting)
+        return wood.bending(self.depth, self.width, self.backed, span, lasting)
+
+
+@dataclass(frozen=True, slots=True)
+class Beam:
+    """A member that bends: its layers; span: the longest between what carries it [mm]; first: its first piece."""
+
+    member: Member
+    layers: tuple[Layer, ...]
+    span: float
+    first: int
+
+
+def beams_of(paths: LoadPaths, model: Model, timber: Timber) -> list[Beam]:
+    """The members of a frame that lie and are held at two places or more, in wood of which all is known."""
+    found, pieces = [], model.pieces
+    for member in paths.members:
+        if member.upright or len(pieces[member]) < 3:
+            continue
+        layers = _layers(paths, member, pieces[member], timber)
+        if all(layer.woods for layer in layers):
+            apart = [high - low for low, high in pairwise(member.places)] or [member.high - member.low]
+            found.append(Beam(member, tuple(layers), max(apart), model.first_piece(member)))
+    return found
+
+
+def _layers(paths: LoadPaths, member: Member, pieces: Sequence[tuple[float, float]], timber: Timber) -> list[Layer]:
+    i, across = AXES.index(member.axis), 1 if member.axis == "x" else 0
+    boxes = [paths.frame.boxes[part.key] for part in member.parts]
+    if len(boxes) == 1:
+        size, part = boxes[0].size, member.parts[0]
+        width = size[across] / MM
+        return [Layer(part, size[2] / MM, width, width, (1.0,) * len(pieces), timber.woods(part))]
+    sizes = [(box.size[2] / MM, box.size[across] / MM) for box in boxes]
+    stiff = [layer_stiffness(part) for part in member.parts]
+    there = [
+        [each if box.low[i] <= (a + b) / 2 * MM <= box.high[i] else 0.0 for a, b in pieces]
+        for box, each in zip(boxes, stiff, strict=True)
+    ]
+    whole = [sum(each) for each in zip(*there, strict=True)]
+    return [
+        Layer(
+            part, depth, width,
+            sum(other[1] for other, by in zip(sizes, boxes, strict=True) if 2 * box.shared(by)[2] >= box.size[2]),
+            tuple(each / (all_of or 1.0) for each, all_of in zip(row, whole, strict=True)), timber.woods(part),
+        )
+        for part, box, (depth, width), row in zip(member.parts, boxes, sizes, there, strict=True)
+        if any(row)
+    ]  # fmt: skip
+
+
+def bent(beams: Sequence[Beam], columns: Columns) -> Iterator[Used]:
+    """Bending and shear of every layer; of beams that are alike the one that is used most."""
+    alike: defaultdict[object, list[tuple[Beam, Layer]]] = defaultdict(list)
+    for beam in beams:
+        for layer in beam.layers:
+            key = layer.part.name, layer.depth, layer.width, layer.backed, layer.shares, id(layer.woods), beam.span
+            alike[key].append((beam, layer))
+    for group in alike.values():
+        span, layer = group[0][0].span, group[0][1]
+        area = layer.width * layer.depth
+        for rule, section in (("bending", area * layer.depth / 6), ("shear", area / 1.5)):
+            most = [columns.most_along(rule, beam.first, each.shares) for beam, each in group]
+            for i, lasting in enumerate(columns.of):
+                at = max(range(len(group)), key=lambda n: most[n][i])  # used at once
+                for wood in layer.woods:
+                    used = most[at][i] / section / layer.bears(rule, wood, span, lasting)
+                    beam, part = group[at]
+                    yield Used(rule, wood.standard, used, beam.member, lasting, beam.first, part.shares, part.part)
+
+
+@dataclass(frozen=True, slots=True)
+class Sag:
+    """How far a span sags, and how long it is [mm]."""
+
+    sag: float
+    span: float
+    member: Member
+    column: int
+
+
+def sagging(beams: Sequence[Beam], model: Model, columns: Columns) -> Sag | None:
+    """The greatest sag for its span: that of an even load with the same moment."""
+    worst: Sag | None = None
+    if not columns.sag:
+        return None
+    pieces = model.pieces
+    for beam in beams:
+        least = [
+            sum(
+                (min(wood.elasticity for wood in layer.woods) if layer.shares[i] else 0.0)
+                * layer.width * layer.depth**3 / 12
+                for layer in beam.layers
+            )
+            for i in range(len(beam.layers[0].shares))
+        ]  # fmt: skip
+        for low, high in pairwise(beam.member.places):
+            inside = [
+                i for i, (a, b) in enumerate(pieces[beam.member])
+                if a >= low - _TOUCH and b <= high + _TOUCH and least[i] > 0
+            ]  # fmt: skip
+            if not inside:
+                continue
+            moments = columns.solved.moments[beam.first + np.array(inside)][:, columns.sag].max(axis=0)
+            at = int(moments.argmax())
+            sag = 5 / 48 * max(0.0, float(moments[at])) * (high - low) ** 2 / min(least[i] for i in inside)
+            if worst is None or sag / (high - low) > worst.sag / worst.span * (1 + 1e-9):
+                worst = Sag(sag, high - low, beam.member, int(columns.sag[at]))
+    return worst

@@ -1,0 +1,145 @@
+"""What the strength of a frame comes to, in findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from math import ceil
+from typing import Final
+
+from sawbill.checks import nds
+from sawbill.checks.distances import Distance
+from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckoned
+from sawbill.checks.load_paths import Member
+from sawbill.checks.site import words
+from sawbill.checks.strength.beams import SAG, Sag
+from sawbill.checks.strength.posts import SLENDER, Post
+from sawbill.checks.strength.used import Columns, Used
+from sawbill.checks.wood import SOURCES, Standard
+from sawbill.trade.lengths import MM
+
+NOT_RECKONED: Final = (
+    "Not reckoned: glue that no screws back, hangers, holes, "
+    "posts bent and rails twisted by what hangs on one side of them, racking, tipping, impact, wear."
+)
+_CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
+    "bending": {"NDS": "3.3", "EC5": "6.1.6, 6.3.3"},
+    "shear": {"NDS": "3.4", "EC5": "6.1.7"},
+    "posts": {"NDS": "3.7", "EC5": "6.3.2"},
+    "bolts": {"NDS": "12.3.1, 12.5.1", "EC5": "8.2.2, 8.5.1.1"},
+    "bolted-end": {"NDS": "3.4.3.3", "EC5": "8.1.4"},
+    "bearing": {"NDS": "3.10.2", "EC5": "6.1.5"},
+    "screws": {"NDS": "12.3.1, 12.1.5", "EC5": "8.2.2, 8.7.1"},
+}
+_BAD: Final = {
+    "bending": "The {} may break when {}: choose a deeper or thicker section for it, or better grades.",
+    "shear": "The {} may split along its grain when {}: choose a deeper section for it, or better grades.",
+    "posts": "The {} may buckle when {}: choose a thicker section for it, or better grades.",
+    "bolts": "The bolts of the {} may crush its wood or bend when {}: choose a larger bolt_size or a deeper section.",
+    "bolted-end": "The {} may split at its bolts when {}: choose a deeper or thicker section for it, or better grades.",
+    "bearing": "The {} may be crushed where it rests or bears when {}: choose wider sections there, or better grades.",
+    "screws": "The screws of the {} may bend or crush its wood when {}, if glue fails: choose a larger screw_size.",
+}
+RULES: Final = frozenset(_BAD)
+"""The rules that tell how much is used of what wood and bolts bear."""
+_DISTANCES: Final[Mapping[Standard, str]] = {"NDS": "12.5.1, Tables 12.5.1A to D", "EC5": "8.5.1.1, Table 8.4"}
+_WORDS: Final = {"end": "end", "loaded edge": "edge they press on", "edge": "edge", "spacing": "next bolt"}
+_GOOD: Final = "The most of it is used by the {}, when {}."
+
+
+def findings(
+    columns: Columns,
+    most: Mapping[tuple[str, Standard], Used],
+    posts: Sequence[Post],
+    sag: Sag | None,
+    nearest: Mapping[Standard, tuple[Distance, Member]],
+) -> Iterator[Finding]:
+    """Each rule held against what uses the most of it."""
+    for rule, bad in _BAD.items():
+        for standard, source in SOURCES.items():
+            if (worst := most.get((rule, standard))) is not None:
+                told = worst.part.name if worst.part else _name(worst.member), columns.case(worst.column).when
+                yield compare(
+                    rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
+                    _keys(worst.member), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
+                )  # fmt: skip
+    for standard, (distance, member) in nearest.items():
+        yield _distance(standard, distance, member)
+    if slender := [post for post in posts if any(wood.standard == "NDS" for wood in post.woods)]:
+        yield _slender(max(slender, key=lambda post: post.height / post.side))
+    if sag is not None:
+        yield _sag(sag, columns)
+
+
+def _distance(standard: Standard, distance: Distance, member: Member) -> Finding:
+    return compare(
+        "bolt-distance", SOURCES[standard], distance.found, ">=", distance.least,
+        ("Wherever bolts carry, one at least is far enough from ends, edges and others; what is nearer counts for "
+         "less, or not at all.",
+         f"The bolts of the {_name(member)} are too near to the {_WORDS[distance.kind]} of the {distance.part}, "
+         "which may split: choose a smaller bolt_size or a wider section."),
+        _keys(member), Status.FAIL, clause=_DISTANCES[standard],
+    )  # fmt: skip
+
+
+def _slender(post: Post) -> Finding:
+    return compare(
+        "slender-post", nds.SOURCE, ceil(round(post.height / post.side, 6)), "<=", SLENDER,
+        ("No post is too slender for its height, if it cannot sway.",
+         f"The {_name(post.member)} is too slender for its height: choose a thicker section."),
+        _keys(post.member), Status.FAIL, clause="3.7.1.4", unit="count",
+    )  # fmt: skip
+
+
+def _sag(sag: Sag, columns: Columns) -> Finding:
+    name, when = _name(sag.member), columns.case(sag.column).when
+    return compare(
+        "sag", PRACTICE, _up(sag.sag, 1000) * MM // 1000, "<=", int(sag.span * MM / SAG),
+        (_GOOD.format(name, when), f"The {name} may sag visibly when {when}: choose a deeper section."),
+        _keys(sag.member),
+    )  # fmt: skip
+
+
+def unknown_of(unknown: Mapping[str, Sequence[str]], loose: Sequence[Member]) -> Iterator[Finding]:
+    """What carries and cannot be reckoned: wood of which no table tells, and what nothing holds."""
+    held: dict[str, list[str]] = {}
+    for member in loose:
+        held.setdefault(_name(member), []).extend(_keys(member))
+    for rule, which, message in (
+        (
+            "unknown-strength",
+            unknown,
+            "Nobody knows whether it holds: no table tells the strength of the wood of these: {}. Choose boards graded "
+            "for strength, or tell in the price book's design_values what is known of these.",
+        ),
+        (
+            "held-at-one-place",
+            held,
+            "Nobody knows whether it holds: these carry, and are held at one place or at none: {}.",
+        ),
+    ):
+        if which:
+            keys = dict.fromkeys(key for some in which.values() for key in some)
+            yield unreckoned(rule, PRACTICE, message.format(words([*which])), tuple(keys))
+
+
+def falls(fallen: Mapping[Member, str]) -> Iterator[Finding]:
+    """What nothing that is reckoned holds in some case, which is therefore not reckoned."""
+    for member, when in fallen.items():
+        message = (
+            f"Nobody knows whether it holds: nothing that is reckoned keeps the {_name(member)} in place when {when}."
+        )
+        yield unreckoned("stands", PRACTICE, message, _keys(member))
+
+
+def _up(number: float, parts: int) -> int:
+    """How many parts of one a number is, rounded up; what machines reckon differently is rounded off before."""
+    return ceil(round(number * parts, 6))
+
+
+def _name(member: Member) -> str:
+    """What a member is called: as the widest of its parts is."""
+    return max(member.parts, key=lambda part: part.width).name
+
+
+def _keys(member: Member) -> tuple[str, ...]:
+    return tuple(part.key for part in member.parts)

@@ -1,0 +1,120 @@
+"""Where members meet: what bolts bear across, the wood at them, and wood that is pressed across its grain."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from sawbill.checks.distances import Distance
+from sawbill.checks.load_paths import LoadPaths, Member, Support
+from sawbill.checks.strength.used import Columns, Used
+from sawbill.checks.timber import Timber
+from sawbill.checks.wood import Graded, Standard
+from sawbill.trade.frame import Part
+from sawbill.trade.lengths import MM
+
+
+def bolted(paths: LoadPaths, timber: Timber, columns: Columns) -> Iterator[Used]:
+    """The bolts of every link that has some, each with its share, and the wood that they carry."""
+    for number, link in enumerate(paths.links):
+        held = timber.held(link)
+        if held is None:
+            continue
+        force = columns.forces[number].tolist()
+        for rule, bearing in (("bolts", held.bears), ("bolted-end", held.splits)):
+            for standard, bears in bearing:
+                count = held.counted[standard].count if rule == "bolts" else 1.0
+                if not count:
+                    continue  # the rule on distances tells
+                for lasting, most in zip(columns.of, force, strict=True):
+                    lasts = lasting.cd if standard == "NDS" else lasting.kmod
+                    yield Used(rule, standard, most / (count * bears * lasts), link.member, lasting, number)
+
+
+def nearest_bolts(bearing: Iterable[Support], timber: Timber) -> Mapping[Standard, tuple[Distance, Member]]:
+    """The bolts with the least room for what they should have, by standard."""
+    found: dict[Standard, tuple[Distance, Member]] = {}
+    for link in bearing:
+        held = timber.held(link)
+        for standard in dict.fromkeys(standard for standard, _ in held.bears) if held else ():
+            near = held.counted[standard].nearest if held else None
+            known = found.get(standard)
+            if near and (known is None or near.found * known[0].least < known[0].found * near.least):
+                found[standard] = near, link.member
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """Where a part that lies is pressed across its grain, by which link, with what share of its force.
+
+    sizes: how long the face is along the grain, how wide; how far it is from either end of the part; how much wood
+    beside it has no other face on it, half of what lies between two faces for each [mm].
+    """
+
+    part: Part
+    member: Member
+    link: int
+    share: float
+    sizes: tuple[float, float, float, float, float, float]
+
+    def bears(self, wood: Graded) -> float:
+        """What the whole link may press with until this face has its share [N], with kmod 1."""
+        long, wide, one, other, before, after = self.sizes
+        return wood.bearing(long, wide, (one, other), (before, after)) / self.share
+
+
+def faces_of(paths: LoadPaths) -> Iterator[Face]:
+    """The faces of all that rests; of several that meet in one place each bears its share by its area."""
+    found: defaultdict[str, list[_Meeting]] = defaultdict(list)
+    for number, link in enumerate(paths.links):
+        if link.kind == "rests":
+            for key, meeting in _faces(paths, number, link):
+                found[key].append(meeting)
+    for key, meetings in found.items():
+        part, member = paths.frame.by_key[key], paths.of[key]
+        start, end = paths.frame.boxes[key].span(member.axis)
+        meetings.sort()
+        for i, (low, high, wide, number, share) in enumerate(meetings):
+            before = (low - meetings[i - 1][1]) / 2 if i else low - start
+            after = (meetings[i + 1][0] - high) / 2 if i + 1 < len(meetings) else end - high
+            sizes = ((high - low) / MM, wide / MM, (low - start) / MM, (end - high) / MM, before / MM, after / MM)
+            yield Face(part, member, number, share, sizes)
+
+
+_Meeting = tuple[int, int, int, int, float]
+"""From where to where along a part, how wide [nm], by which link, and what share of it."""
+
+
+def _faces(paths: LoadPaths, number: int, link: Support) -> Iterator[tuple[str, _Meeting]]:
+    boxes = paths.frame.boxes
+    meet = []
+    for pair in dict.fromkeys(link.pairs):
+        (ax, ay, _), (bx, by, _) = boxes[pair[0]].low, boxes[pair[0]].high
+        (cx, cy, _), (dx, dy, _) = boxes[pair[1]].low, boxes[pair[1]].high
+        x, y = (max(ax, cx), min(bx, dx)), (max(ay, cy), min(by, dy))
+        if x[1] > x[0] and y[1] > y[0]:
+            meet.append((pair, x, y, (x[1] - x[0]) * (y[1] - y[0])))
+    whole = sum(area for *_, area in meet)
+    for pair, x, y, area in meet:
+        for member, key in zip((link.member, link.carrier), pair, strict=True):
+            if not member.upright:
+                along, across = (x, y) if member.axis == "x" else (y, x)
+                yield key, (*along, across[1] - across[0], number, area / whole)
+
+
+def pressed(paths: LoadPaths, timber: Timber, columns: Columns) -> Iterator[Used]:
+    """Wood pressed across its grain where it rests, or bears what rests on it; of faces alike the most pressed."""
+    alike: defaultdict[object, list[Face]] = defaultdict(list)
+    for face in faces_of(paths):
+        alike[face.part.name, face.sizes, face.share, id(timber.woods(face.part))].append(face)
+    for faces in alike.values():
+        forces = columns.forces[[face.link for face in faces]]
+        for wood in timber.woods(faces[0].part):
+            bears = faces[0].bears(wood)
+            for i, (lasting, at) in enumerate(zip(columns.of, forces.argmax(axis=0).tolist(), strict=True)):
+                face = faces[at]
+                lasts = 1.0 if wood.standard == "NDS" else lasting.kmod
+                used = float(forces[at, i]) / (bears * lasts)
+                yield Used("bearing", wood.standard, used, face.member, lasting, face.link, part=face.part)

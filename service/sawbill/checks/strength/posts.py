@@ -1,0 +1,94 @@
+"""Members that stand: whether they buckle.
+
+Each load stands on a post at its own height; it uses as much of it as if it stood there alone, and what all use adds up
+(Dunkerley's rule, on the safe side). Lengths [mm].
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.strength.used import Columns, Used
+from sawbill.checks.timber import Timber
+from sawbill.checks.wood import Graded
+from sawbill.trade.boxes import Box, bounds
+from sawbill.trade.lengths import MM
+
+SWAY: Final = 2.4
+"""Effective length of a post that may sway, in its heights (NDS 2018, Appendix G)."""
+SLENDER: Final = 50
+"""How many times a post may be as high as it is thick, between what holds it sideways (NDS 2018, 3.7.1.4)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """A member that stands: the side by which it gives way, its woods.
+
+    sway: its effective length, in heights of what it bears; levels: by link, how high that is, and the least area of
+    the post from the floor to there [mm2]; weight: its own [N].
+    """
+
+    member: Member
+    side: float
+    sway: float
+    levels: tuple[tuple[int, float, float], ...]
+    woods: tuple[Graded, ...]
+    weight: float
+
+    @property
+    def height(self) -> float:
+        """How high the highest of what it bears is."""
+        return max(level for _, level, _ in self.levels)
+
+
+def posts_of(paths: LoadPaths, timber: Timber, weights: dict[Member, float]) -> list[Post]:
+    """What stands where something bears on it."""
+    floor, levels = paths.frame.bounds.low[2] / MM, defaultdict(list)
+    for number, link in enumerate(paths.links):
+        if link.carries and link.carrier.upright and (height := sum(link.on) / 2 - floor) > 0:
+            levels[link.carrier].append((number, height))
+    found = []
+    for post, borne in levels.items():
+        woods = [timber.woods(part) for part in post.parts]
+        if all(woods):
+            boxes = [paths.frame.boxes[part.key] for part in post.parts]
+            sway, side = 1.0 if paths.climbed(post) else SWAY, min(bounds(boxes).size[:2]) / MM
+            each = tuple(dict.fromkeys(wood for some in woods for wood in some))
+            whole = tuple((number, height, _least_area(boxes, floor + height)) for number, height in borne)
+            found.append(Post(post, side, sway, whole, each, weights.get(post, 0.0)))
+    return found
+
+
+def _least_area(boxes: Sequence[Box], top: float) -> float:
+    """The least area of some boxes together below a height [mm2]."""
+    lows = sorted({box.low[2] for box in boxes} | {box.high[2] for box in boxes})
+    areas = (
+        sum(box.size[0] * box.size[1] / MM**2 for box in boxes if box.low[2] <= low < box.high[2])
+        for low in lows if low / MM < top
+    )  # fmt: skip
+    return min(area for area in areas if area)
+
+
+def buckling(posts: Sequence[Post], columns: Columns) -> Iterator[Used]:
+    """How much of each post its loads use."""
+    for post in posts:
+        links = [link for link, _, _ in post.levels]
+        pressed = np.maximum(columns.solved.forces[links], 0.0)
+        for wood in post.woods:
+            for lasting, these in columns.of.items():
+                bears = [
+                    area * wood.compression(height * post.sway, post.side, lasting) for _, height, area in post.levels
+                ]
+                used = post.weight / min(bears) + sum(
+                    row[these] / each for row, each in zip(pressed, bears, strict=True)
+                )
+                at = int(np.argmax(used))
+                yield Used(
+                    "posts", wood.standard, float(used[at]), post.member, lasting, links[0], column=int(these[at])
+                )

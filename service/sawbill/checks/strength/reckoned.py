@@ -1,0 +1,77 @@
+"""All that is reckoned of the strength of a frame, once: what its findings and its calculations are told from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import chain
+
+from sawbill.checks.load_paths import LoadPaths, Member, Support
+from sawbill.checks.loads import Case, always, cases
+from sawbill.checks.site import Site
+from sawbill.checks.statics.model import Model, Patch, Solved
+from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
+from sawbill.checks.strength.joints import bolted, pressed
+from sawbill.checks.strength.posts import Post, buckling, posts_of
+from sawbill.checks.strength.screws import Group, groups_of, screwed
+from sawbill.checks.strength.used import Columns, Used
+from sawbill.checks.timber import Timber
+from sawbill.checks.wood import Standard
+from sawbill.trade.frame import Frame
+from sawbill.trade.lumber import Materials
+
+
+@dataclass(frozen=True)
+class Reckoned:
+    """A frame in its wood under its cases: there: what is always on each member."""
+
+    paths: LoadPaths
+    cases: Sequence[Case]
+    there: Mapping[Member, Sequence[Patch]]
+    model: Model
+    timber: Timber
+    solved: Solved
+    columns: Columns
+    beams: Sequence[Beam]
+    posts: Sequence[Post]
+
+    @cached_property
+    def bearing(self) -> Sequence[Support]:
+        """What carries those on whom something is put, and what carries that, down to the floor."""
+        return list(self.paths.under(member for case in self.cases for member in case.loads))
+
+    @cached_property
+    def screws(self) -> Sequence[Group]:
+        """The screws that carry alone."""
+        return list(groups_of(self.bearing, self.paths, self.timber))
+
+    @cached_property
+    def worst(self) -> Mapping[tuple[str, Standard], Used]:
+        """The most that is used of each rule by each standard."""
+        uses: Iterable[Used] = chain(
+            bent(self.beams, self.columns), buckling(self.posts, self.columns),
+            bolted(self.paths, self.timber, self.columns), pressed(self.paths, self.timber, self.columns),
+            screwed(self.screws, self.paths, self.timber, self.columns),
+        )  # fmt: skip
+        return self.columns.worst(uses)
+
+    @cached_property
+    def sag(self) -> Sag | None:
+        """The greatest sag for its span."""
+        return sagging(self.beams, self.model, self.columns)
+
+
+def reckon(frame: Frame, site: Site, materials: Materials) -> Reckoned | None:
+    """Reckon a frame; None: nobody uses it."""
+    paths = LoadPaths(frame)
+    told = list(cases(paths, site.heaviest_user))
+    if not told:
+        return None
+    there, model, timber = always(paths, materials), Model(paths), Timber(paths, materials)
+    solved = model.solve(there, [case.loads for case in told])
+    weights = {member: sum(load for _, _, load in patches) for member, patches in there.items()}
+    return Reckoned(
+        paths, told, there, model, timber, solved, Columns(told, solved),
+        beams_of(paths, model, timber), posts_of(paths, timber, weights),
+    )  # fmt: skip

@@ -1,0 +1,102 @@
+"""How much of what something bears is used, by which case, and the worst of it by rule."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.loads import Case
+from sawbill.checks.statics.model import Floats, Solved
+from sawbill.checks.wood import Lasting, Standard
+from sawbill.trade.frame import Part
+
+ALIKE: Final = 1e-9
+"""Of two that use as much, but for the last digits, the first is told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """How much is used of a rule, by which member, for how long; by which of its parts, None for all.
+
+    row: of what was solved, a link or the first piece of a beam; shares: what the part takes in each of its pieces;
+    column: which column of what was solved, -1 until it is looked up; then row is that very piece.
+    """
+
+    rule: str
+    standard: Standard
+    used: float
+    member: Member
+    lasting: Lasting
+    row: int
+    shares: tuple[float, ...] = (1.0,)
+    part: Part | None = None
+    column: int = -1
+
+
+class Columns:
+    """The columns of what was solved in which the frame stands, those that last alike together."""
+
+    def __init__(self, cases: Sequence[Case], solved: Solved) -> None:
+        """Sort them; the cases follow one another anew for each way the frame may be as stiff."""
+        self.cases, self.solved = cases, solved
+        lasting: dict[Lasting, list[int]] = {}
+        for column in np.flatnonzero(solved.stands).tolist():
+            lasting.setdefault(self.case(column).lasting, []).append(column)
+        self.of: Mapping[Lasting, NDArray[np.int64]] = {key: np.array(each) for key, each in lasting.items()}
+        self.sag = [column for each in lasting.values() for column in each if self.case(column).sags]
+        self.moments, self.shears, self.forces = map(self._most, (solved.moments, solved.shears, solved.forces))
+
+    def case(self, column: int) -> Case:
+        """The case of a column."""
+        return self.cases[column % len(self.cases)]
+
+    def _most(self, found: Floats) -> Floats:
+        """The most of each row, up or down, by duration."""
+        if not self.of:
+            return np.zeros((len(found), 0))
+        order = np.concatenate([*self.of.values()])
+        starts = np.cumsum([0, *map(len, self.of.values())])[:-1]
+        most: Floats = np.maximum.reduceat(np.abs(found[:, order]), starts, axis=1)
+        return most
+
+    def worst(self, uses: Iterable[Used]) -> Mapping[tuple[str, Standard], Used]:
+        """The most of each rule by each standard, in the column where that is."""
+        found: dict[tuple[str, Standard], Used] = {}
+        for each in uses:
+            known = found.get((each.rule, each.standard))
+            if known is None or each.used > known.used * (1 + ALIKE):
+                found[each.rule, each.standard] = each
+        return {key: self._found(each) for key, each in found.items()}
+
+    def most_along(self, rule: str, first: int, shares: tuple[float, ...]) -> list[float]:
+        """The most of a moment or a shear along a beam, its share of it in each of its pieces, by duration."""
+        most = self.moments if rule == "bending" else self.shears
+        rows = most[first : first + len(shares)]
+        if min(shares) < 1:
+            rows = rows * np.array(shares)[:, None]
+        along: list[float] = rows.max(axis=0).tolist()
+        return along
+
+    def _found(self, used: Used) -> Used:
+        """The same, with the row and the column where it is."""
+        if used.column >= 0:
+            return used
+        solved, these = self.solved, self.of[used.lasting]
+        whole = {"bending": solved.moments, "shear": solved.shears}.get(used.rule, solved.forces)
+        sizes = np.abs(whole[used.row : used.row + len(used.shares), these]) * np.array(used.shares)[:, None]
+        row, column = divmod(int(sizes.argmax()), len(these))
+        return replace(used, row=used.row + row, column=int(these[column]))
+
+    def fallen(self, paths: LoadPaths) -> Mapping[Member, str]:
+        """What nothing holds in some case, one member a case, and what is going on then."""
+        found: dict[str, Member] = {}
+        for column in np.flatnonzero(~self.solved.stands).tolist():
+            gone = self.solved.gone[:, column].tolist()
+            member = next((each for each, falls in zip(paths.members, gone, strict=True) if falls), paths.members[0])
+            found.setdefault(self.case(column).when, member)
+        return {member: when for when, member in found.items()}

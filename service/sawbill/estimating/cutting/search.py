@@ -1,0 +1,45 @@
+"""One problem taken as it is: a plan at once, the bound, and a search for whatever is cheaper."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import replace
+
+from sawbill.estimating.cutting import closing, greedy
+from sawbill.estimating.cutting.dive import dive
+from sawbill.estimating.cutting.knapsack import Knapsack
+from sawbill.estimating.cutting.known import Known
+from sawbill.estimating.cutting.problem import Problem
+from sawbill.estimating.cutting.relaxation import Relaxation, relax, settle
+from sawbill.estimating.cutting.rough import rough
+
+DIVES = 4  # more of them, where the exact search has no basis to start from
+
+
+def at_first(problem: Problem, fillers: Sequence[Knapsack], end: float) -> tuple[Known, Relaxation]:
+    """A plan at once, the linear programme's bound, and a better plan where that leaves a gap."""
+    plan = greedy.complete(problem, fillers, {})
+    known = Known(plan, greedy.cost(plan), 0, "quick start")
+    bound, relaxation = relax(problem, fillers, plan, end)
+    known = known.with_bound(bound, "linear programme")
+    if known.open:
+        quick = rough(problem, fillers)
+        known = known.with_plan(dive(problem, quick, relaxation.master, known.plan, known.bound, end), "dive")
+    return known, relaxation
+
+
+def closed(
+    problem: Problem, fillers: Sequence[Knapsack], known: Known, relaxation: Relaxation, end: float
+) -> tuple[Known, Relaxation]:
+    """The cheapest plan, as far as steps, the clock and what is enough allow."""
+    if known.open and time.monotonic() < end:
+        relaxation = settle(problem, fillers, relaxation, end)
+        for turn in range(DIVES) if relaxation.basis is None else ():
+            if known.open and time.monotonic() < end:
+                plan = dive(problem, fillers, relaxation.master, known.plan, known.bound, end, turn)
+                known = known.with_plan(plan, "dive")
+    if known.open and time.monotonic() < end:
+        known = closing.close(problem, fillers, relaxation, known, end)
+    cut_short = known.timed_out or time.monotonic() >= end
+    return replace(known, timed_out=known.open and cut_short), relaxation

@@ -1,0 +1,121 @@
+"""Notices: what to know about a quote, in words, each with a stable code."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+from sawbill.checks.finding import Finding, Status
+from sawbill.estimating.money import from_minor_units
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.request import Request
+from sawbill.estimating.suppliers import Sourcing, Visit
+from sawbill.estimating.takeoff import TakeOff
+
+Severity = Literal["note", "warn"]
+Findings = Sequence[tuple[int, Finding]]
+"""What the checks found, each with the line of the request it is of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """Something to know about a quote: a stable code, in words what it is, and the parts it concerns, by id.
+
+    lengths: the numbers behind it that are lengths, by name [nm]; mass_g: the mass behind it, if there is one [g].
+    """
+
+    code: str
+    severity: Severity
+    message: str
+    parts: tuple[str, ...] = ()
+    lengths: tuple[tuple[str, int], ...] = ()
+    mass_g: int | None = None
+
+
+SAMPLE: Final = Notice(
+    "price-sample", "note", "The prices are a sample, invented to be replaced by your own."
+)  # fmt: skip
+NOT_PROVEN: Final = Notice(
+    "plan-not-proven",
+    "warn",
+    "The cutting plan is good but not proven to be the cheapest; proof says how far off it could be.",
+)
+RIP_FIRST: Final = Notice(
+    "rip-before-cutting",
+    "warn",
+    "Rip small parts as long strips, with push sticks and guards, and cut them to length last: "
+    "a piece under 12 in (300 mm) is never ripped.",
+)
+TOO_LONG: Final = Notice(
+    "board-longer-than-vehicle",
+    "warn",
+    "A board to fetch is longer than the load space: give shop a longest_board, have boards cut or delivered, or "
+    "secure and mark what stands out as the rules of the road ask.",
+)
+TOLD_ANYWAY: Final = frozenset({"ages", "not-a-certificate"})
+"""The rules of a bed above the floor that nobody may miss, though no frame can be held against them."""
+TO_REACH_MINIMUM: Final = "bought-for-delivery"
+"""The code of what is told of goods beyond the need that a delivery takes."""
+WARNED: Final = frozenset({Status.WARN, Status.UNRECKONED, Status.FAIL})
+"""How a finding comes out that is a warning of the quote."""
+PLANNING_ONLY: Final = Notice(
+    "planning-only",
+    "note",
+    "Checked against common practice, for planning only: follow your local codes, and ask a licensed "
+    "professional wherever someone could be hurt.",
+)
+
+
+def notices(
+    request: Request, book: PriceBook, off: TakeOff, findings: Findings, sourcing: Sourcing, longest: int | None
+) -> Iterator[Notice]:
+    """Everything to know about a quote, in the order it is told; longest: of the boards to fetch [nm], if any."""
+    ids = {(cut.line, key): cut.id for cut in off.cut_list for key in cut.keys}
+    if book.sample:
+        yield SAMPLE
+    yield from _of_frames(request, findings, ids)
+    room = request.site.vehicle_length
+    if room is not None and longest is not None and longest > room:
+        yield replace(TOO_LONG, lengths=(("longest", longest), ("vehicle_length", room)))
+    if sourcing.gap:
+        yield NOT_PROVEN
+    yield from (_for_delivery(visit, book) for visit in sourcing.visits if visit.beyond)
+    if ripped := tuple(cut.id for cut in off.cut_list if cut.ripped):
+        yield replace(RIP_FIRST, parts=ripped)
+    if any(line.frame for line in request.lines):
+        yield PLANNING_ONLY
+
+
+def _of_frames(request: Request, findings: Findings, ids: Mapping[tuple[int, str], str]) -> Iterator[Notice]:
+    """What designs note and what checks found, with the parts by their ids in the cut list."""
+    for number, line in enumerate(request.lines):
+        for note in line.frame.notes if line.frame else ():
+            parts = tuple(ids[number, key] for key in note.parts)
+            yield Notice(note.code, "note", f"{line.label}: {note.message}", parts)
+    for number, finding in findings:
+        if finding.status in WARNED or finding.rule in TOLD_ANYWAY:
+            parts = tuple(dict.fromkeys(ids[number, key] for key in finding.parts))
+            mass = finding.found if finding.unit == "mass" else None
+            message = f"{request.lines[number].label}: {finding.message}"
+            yield Notice(finding.rule, "warn", message, parts, _numbers(finding), mass)
+
+
+def _for_delivery(visit: Visit, book: PriceBook) -> Notice:
+    def money(units: int) -> str:
+        return f"{from_minor_units(units, book.decimals):f} {book.currency}"
+
+    return Notice(
+        TO_REACH_MINIMUM,
+        "note",
+        f"{visit.supplier} delivers from {money(visit.minimum)}. To reach that, {money(visit.beyond)} of what is "
+        "bought there is more than is needed: it costs less than to fetch the goods or to buy elsewhere.",
+    )
+
+
+def _numbers(finding: Finding) -> tuple[tuple[str, int], ...]:
+    """The lengths behind a finding, by name [nm]."""
+    if finding.unit != "length":
+        return ()
+    named = (("found", finding.found), ("least", finding.least), ("most", finding.most))
+    return tuple((name, value) for name, value in named if value is not None)

@@ -1,0 +1,135 @@
+"""Whose a stored price book is, who else may read and write it, and the way back for one that was deleted."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from flask import Response
+from flask_smorest import Blueprint
+from marshmallow import Schema
+
+from sawbill.estimating.request import RequestFault
+from sawbill.files.cells import nearest
+from sawbill.files.faults import shown
+from sawbill.store import RIGHTS as STORE_RIGHTS
+from sawbill.store.books import UNDO_WINDOW
+from sawbill.store.rights import TO
+from sawbill.web import callers, problems, shape
+from sawbill.web.answers import json_answer
+from sawbill.web.bodies import json_body
+from sawbill.web.openapi import JSON, parameter, route
+from sawbill.web.queries import parameters
+from sawbill.web.quoting import service
+from sawbill.web.routes.price_books import ADDRESS, NAME, store_to_write
+from sawbill.web.schemas.book_rights import BookRightsSchema, GrantAskedSchema, OwnerAskedSchema, rights_json
+from sawbill.web.schemas.price_book import BookSummarySchema, summary_json
+
+book_rights = Blueprint(
+    "rights", __name__, description="Whose a price book is, and who else may read and write it."
+)  # fmt: skip
+
+RIGHTS: Final = f"{ADDRESS}/rights"
+WHOM: Final = [
+    *NAME,
+    parameter(
+        "to",
+        "Whom it is for: everyone, owner:NAME or group:NAME; the operator keeps the groups.",
+        "owner:ben",
+        place="path",
+        pattern=f"^(?:{TO.pattern})$",
+    ),
+]
+MAY: Final = ("not-found", "not-yours", "price-book-read-only", *problems.WRITES_STORE)
+SENT: Final = ("too-large", "wrong-content-type")
+_GRANT: Final = GrantAskedSchema()
+_OWNER: Final = OwnerAskedSchema()
+
+
+def _body(description: str, schema: type[Schema], example: dict[str, str]) -> dict[str, Any]:
+    return {
+        "required": True,
+        "description": description,
+        "content": {JSON: {"schema": schema, "example": example}},
+    }
+
+
+@route(book_rights, f"GET {RIGHTS}", BookRightsSchema, "The rights.", *MAY, access="price-book", path=NAME)
+def get_price_book_rights(name: str) -> Response:
+    """Tell who else may read and write a price book of yours."""
+    parameters()
+    return _told(name)
+
+
+@route(
+    book_rights, f"PUT {RIGHTS}/<to>", BookRightsSchema, "The rights from now on.", *MAY, *SENT, access="price-book",
+    path=WHOM, requestBody=_body("What they may do.", GrantAskedSchema, {"may": "read"}),
+)  # fmt: skip
+def let_price_book(name: str, to: str) -> Response:
+    """Let others read a price book of yours, or write it too; what you let them before is replaced."""
+    parameters()
+    store, asked = store_to_write(name), _asked(_GRANT)
+    try:
+        store.rights.let(name, to, asked["may"], callers.who())
+    except ValueError as error:
+        raise problems.faulty([RequestFault(("to",), "not-a-name", f"to: {error}")], "parameter") from None
+    return _told(name)
+
+
+@route(
+    book_rights, f"DELETE {RIGHTS}/<to>", BookRightsSchema, "The rights from now on.", *MAY, access="price-book",
+    path=WHOM,
+)  # fmt: skip
+def keep_price_book(name: str, to: str) -> Response:
+    """Take back what you let others do with a price book of yours."""
+    parameters()
+    store_to_write(name).rights.keep_from(name, to, callers.who())
+    return _told(name)
+
+
+@route(
+    book_rights, f"PATCH {RIGHTS}", None, "", *MAY, *SENT, access="price-book", path=NAME,
+    requestBody=_body("Whose it is to be.", OwnerAskedSchema, {"owner": "ben"}),
+    responses={"204": {"description": "It is theirs; whom you had shared it with still has it."}},
+)  # fmt: skip
+def give_price_book(name: str) -> Response:
+    """Give a price book of yours to another owner, who may take from you whatever you could do with it."""
+    parameters()
+    store, asked = store_to_write(name), _asked(_OWNER)
+    try:
+        store.rights.give(name, asked["owner"], callers.who())
+    except ValueError as error:
+        raise problems.faulty([RequestFault(("owner",), "not-a-name", f"owner: {error}")]) from None
+    return Response(status=204)
+
+
+@route(
+    book_rights, f"POST {ADDRESS}/undelete", BookSummarySchema,
+    f"It is there again; {UNDO_WINDOW.days} days after it was deleted, it is gone.", *MAY,
+    access="price-book", path=NAME,
+)  # fmt: skip
+def undelete_price_book(name: str) -> Response:
+    """Bring back a price book that you deleted, with all that it was and whom you shared it with."""
+    parameters()
+    entry = store_to_write(name).books.undelete(name, callers.who())
+    book = service().library.usable(name)
+    response = json_answer(summary_json(name, book, entry, callers.current_caller()), cache="no-store")
+    response.set_etag(entry.revision)
+    return response
+
+
+def _told(name: str) -> Response:
+    rights = store_to_write(name).rights.of(name, callers.who())
+    return json_answer(rights_json(name, rights), cache="no-store")
+
+
+def _asked(schema: Schema) -> dict[str, Any]:
+    """Read the body of the request at hand. Raises Problem."""
+    raw = json_body()
+    faults = shape.faults_of(raw, schema)
+    if not faults and raw.get("may", "read") not in STORE_RIGHTS:
+        detail = f"may is {shown(raw['may'])}; {nearest(raw['may'], STORE_RIGHTS)}"
+        faults.append(RequestFault(("may",), "not-a-choice", detail))
+    if faults:
+        raise problems.faulty(faults)
+    asked: dict[str, Any] = raw
+    return asked

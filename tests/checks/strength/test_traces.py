@@ -1,0 +1,117 @@
+"""Calculations written out: each line follows from those above, and the last is what the finding says."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from math import ceil
+from typing import Any
+
+import pytest
+
+from sawbill.checks.site import Site
+from sawbill.checks.strength import RULES, check_strength
+from sawbill.checks.strength.calculation import SOURCES, Calculation, evaluated, printed
+from sawbill.checks.strength.traces import calculations
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.request import Request
+from sawbill.registry import designs
+from sawbill.trade.frame import Frame
+from sawbill.trade.lumber import Material, Materials, find_grade, find_species
+
+Ask = Callable[[PriceBook, dict[str, Any]], Request]
+WOODS = {"sample-inch": ("SPF", "No.2"), "sample-metric": ("spruce", "C24")}
+CASES = [(design, book) for design in designs() for book in WOODS]
+MATHS = {name: getattr(math, name) for name in ("sqrt", "pi")} | {"min": min, "max": max, "abs": abs}
+TOLD_ONLY = {"stiff", "ladder", "sum", "turn", "used", "d", "lrel"}
+"""What a line may tell though none below it needs that: how the frame was taken, that it balances; a depth of posts."""
+
+
+@pytest.fixture(scope="module")
+def written(samples: Mapping[str, PriceBook], ask: Ask) -> Callable[[str, str], tuple[Frame, Materials]]:
+    """A design as it is unless told otherwise, all of it in one wood."""
+
+    def make(design: str, book: str) -> tuple[Frame, Materials]:
+        frame = ask(samples[book], {"lines": [{"design": design}]}).lines[0].frame
+        assert frame is not None
+        species, grade = WOODS[book]
+        wood = find_species(species), find_grade(grade)
+        return frame, {part.key: (Material(part.section, *wood),) for part in frame.parts}
+
+    return make
+
+
+def by_python(text: str, known: Mapping[str, float]) -> float:
+    """What a formula comes to, by Python itself."""
+    text = text.replace("\u00d7", "*").replace("\u03c0", "pi").replace("^", "**").replace("'", "__")
+    named = {symbol.replace("'", "__"): value for symbol, value in known.items()}
+    return float(eval(text, {"__builtins__": {}}, MATHS | named))
+
+
+@pytest.mark.parametrize(("design", "book"), CASES)
+def test_the_last_line_is_what_the_finding_says(written: Any, design: str, book: str) -> None:
+    frame, materials = written(design, book)
+    found = {each.rule: each for each in check_strength(frame, Site(), materials)}
+    sheets = list(calculations(frame, Site(), materials, sorted(RULES)))
+    assert {sheet.rule for sheet in sheets} == RULES & found.keys()
+    for sheet in sheets:
+        assert ceil(round(sheet.used * 1000, 4)) == found[sheet.rule].found, sheet.rule
+        assert f"the {sheet.part}, when {sheet.when}" in found[sheet.rule].message
+
+
+@pytest.mark.parametrize(("design", "book"), CASES)
+def test_every_line_follows_from_those_above_it(written: Any, design: str, book: str) -> None:
+    frame, materials = written(design, book)
+    for sheet in calculations(frame, Site(), materials, sorted(RULES)):
+        known: dict[str, float] = {}
+        needed: set[str] = set()
+        for line in sheet.lines:
+            assert line.symbol not in known, "each symbol once"
+            if line.formula:
+                assert set(line.inputs) <= known.keys()
+                alone = {symbol: known[symbol] for symbol in line.inputs}
+                assert by_python(line.formula, alone) == pytest.approx(
+                    line.value, rel=1e-10, abs=1e-3 if line.symbol == "turn" else 1e-6
+                )
+                by_hand = by_python(line.numbers, {})
+                if line.symbol not in ("sum", "turn"):
+                    assert by_hand == pytest.approx(line.value, rel=2e-3, abs=2e-3), (line.symbol, line.numbers)
+            needed.update(line.inputs)
+            known[line.symbol] = line.value
+        assert {symbol.rstrip("0123456789") for symbol in known.keys() - needed} <= TOLD_ONLY, (
+            "nothing is told that no line needs"
+        )
+        assert {line.source for line in sheet.lines} - {""} <= SOURCES.keys()
+
+
+@pytest.mark.parametrize(("design", "book"), CASES)
+def test_all_forces_on_a_member_balance(written: Any, design: str, book: str) -> None:
+    frame, materials = written(design, book)
+    for sheet in calculations(frame, Site(), materials, ["bending", "shear"]):
+        lines = {line.symbol: line for line in sheet.lines}
+        most = max(abs(lines[symbol].value) for symbol in lines["sum"].inputs)
+        assert abs(lines["sum"].value) < 1e-6 * most
+        assert abs(lines["turn"].value) < 1e-6 * most * 2500, "over the length of a bed"
+
+
+def test_a_formula_comes_to_what_it_says_or_names_what_it_does_not_know() -> None:
+    assert evaluated("2 / 3 * Fv' * max(b, 3)^2", {"Fv'": 1.5, "b": 4}) == 16
+    assert evaluated("-sqrt(A) + pi - pi", {"A": 9}) == -3
+    with pytest.raises(KeyError, match="Q"):
+        evaluated("Q + 1", {})
+
+
+def test_numbers_are_printed_to_six_figures_and_never_with_a_power_of_ten() -> None:
+    assert [printed(each) for each in (1 / 3, 8656313.2, -2.5, 0.0000123456)] == [
+        "0.333333", "8656313", "(-2.5)", "0.000012346",
+    ]  # fmt: skip
+
+
+def test_a_calculation_tells_its_formula_and_its_numbers() -> None:
+    sheet = Calculation("shear", "NDS", "Shear", "rail", "it is used")
+    sheet.given("V", "shear", 1200, "N", "model")
+    sheet.given("A", "area", 5000, "mm2", "frame")
+    sheet.reckon("fv", "shear stress", "3 * V / (2 * A)", "MPa", "NDS", "3.4-2")
+    line = sheet.lines[-1]
+    assert (line.formula, line.numbers) == ("3 \u00d7 V / (2 \u00d7 A)", "3 \u00d7 1200 / (2 \u00d7 5000)")
+    assert (sheet.used, line.inputs) == (0.36, ("V", "A"))

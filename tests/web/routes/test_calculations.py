@@ -1,0 +1,61 @@
+"""Calculations: asked for by rule, given as data, page, text and table, their sources once."""
+
+from __future__ import annotations
+
+import pytest
+
+BED = "/v1/designs/slatted-bed"
+ASKED = "?price_book=sample-inch&mattress=queen&trace=bolts,bending"
+
+
+def test_a_quote_has_the_calculations_that_are_asked_for(client):
+    quote = client.get(f"{BED}/quote.json{ASKED}").json
+    assert [(each["rule"], each["standard"]) for each in quote["calculations"]] == [
+        ("bending", "NDS"), ("bolts", "NDS"),
+    ]  # fmt: skip
+    checks = {each["rule"]: each for each in quote["checks"]}
+    for sheet in quote["calculations"]:
+        last = sheet["lines"][-1]
+        assert (last["symbol"], last["unit"]) == ("used", "share of 1")
+        assert checks[sheet["rule"]]["utilisation"] == pytest.approx(last["value"], abs=1e-3)
+        assert sheet["part"] in checks[sheet["rule"]]["message"] and sheet["holds"]
+    named = {line["source"] for sheet in quote["calculations"] for line in sheet["lines"]} - {None}
+    told = [source["name"] for source in quote["calculation_sources"]]
+    assert set(told) == named and len(told) == len(named), "each once"
+
+
+def test_a_quote_that_asks_for_none_has_none(client):
+    quote = client.get(f"{BED}/quote.json?price_book=sample-inch&mattress=queen").json
+    assert (quote["calculations"], quote["calculation_sources"]) == ([], [])
+
+
+def test_all_rules_may_be_asked_for_and_an_unknown_one_is_refused(client):
+    whole = client.get(f"{BED}/quote.json{ASKED.replace('bolts,bending', 'all')}").json
+    used = [
+        check["rule"] for check in whole["checks"] if check["source"].startswith("National") and check["utilisation"]
+    ]
+    assert {each["rule"] for each in whole["calculations"]} <= set(used)
+    answer = client.get(f"{BED}/quote.json{ASKED},bolt")
+    assert answer.status_code == 422
+    [fault] = answer.json["errors"]
+    assert fault["parameter"] == "trace" and "bolted-end" in fault["detail"]
+
+
+def test_the_page_the_text_and_the_table_have_each_line(client):
+    quote = client.get(f"{BED}/quote.json{ASKED}").json
+    page = client.get(f"{BED}/quote.html{ASKED}").text
+    text = client.get(f"{BED}/calculations.txt{ASKED}").text
+    rows = client.get(f"{BED}/calculations.csv{ASKED}").text.splitlines()
+    lines = [line for sheet in quote["calculations"] for line in sheet["lines"]]
+    assert len(rows) == len(lines) + 1
+    for line in lines:
+        if line["formula"]:
+            assert line["numbers"].replace("'", "&#39;") in page
+    assert "bending yield strength of bolts" in text and "D \u00d7 tm \u00d7 Fem / (4 \u00d7 Kt)" in text
+
+
+def test_one_number_of_a_calculation_goes_into_a_cell(client):
+    quote = client.get(f"{BED}/quote.json{ASKED}").json
+    value = quote["calculations"][1]["lines"][-1]["value"]
+    told = client.get(f"{BED}/value/calculations.1.lines.{len(quote['calculations'][1]['lines']) - 1}.value.txt{ASKED}")
+    assert float(told.text) == pytest.approx(value)
