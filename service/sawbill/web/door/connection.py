@@ -95,16 +95,22 @@ class Connection(asyncio.Protocol):
             self._presence.leave()
 
     def pause_writing(self) -> None:
-        """Hold back what is not read at the other end, for a while."""
+        """Hold back what is not read at the other end, for a while, and hear nothing more meanwhile."""
         self._room.clear()
+        self._transport.pause_reading()
         self._wait(self._house.times.reading, self._transport.abort)
 
     def resume_writing(self) -> None:
         """Go on: there is room again."""
         self._room.set()
+        if self._closing:  # its own wait goes on
+            self._transport.resume_reading()
+            return
         self._stop_waiting()
-        if self._presence is None and not self._closing:
+        if self._presence is None:
             self._next()
+        elif self._ahead <= MOST_AHEAD:
+            self._transport.resume_reading()
 
     # ---- reading
 

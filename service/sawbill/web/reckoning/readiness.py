@@ -8,7 +8,6 @@ from typing import Final
 from sawbill.checks import statics
 from sawbill.estimating import cutting, suppliers
 from sawbill.estimating.cutting import CuttingPlan, Order, Piece, Stock
-from sawbill.estimating.cutting.helper import HELPER
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.trade.lengths import INCH
 
@@ -24,7 +23,6 @@ def load() -> None:
     """Compile the loops, or load them, before engines are forked, which then share them."""
     statics.make_ready()
     suppliers.make_ready()
-    HELPER.close()  # the solver of this process, which has nothing more to solve
 
 
 def reckons(_: Sequence[PriceBook]) -> bool:
