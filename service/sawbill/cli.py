@@ -10,6 +10,7 @@ import ipaddress
 import json
 import os
 from collections.abc import Iterable, Sequence
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any, Final, NoReturn
 
@@ -102,6 +103,7 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
     On a loopback address, as long as no token was made, whoever uses this machine may do everything. On another, a
     service with a store needs a token first. Sockets that systemd hands over stand in place of --host and --port.
     """
+    from sawbill.backroom import Remote
     from sawbill.store import StoreError
     from sawbill.web import listening, server, shared
     from sawbill.web.app import create_app
@@ -110,15 +112,18 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
     reached_at = [each for each in listening.handed_over() or [host] if not _is_loopback(each)]
     given = {"SAWBILL_BOOKS": books and str(books), "SAWBILL_DATA": data}
     usual = {} if reached_at else {"SAWBILL_LOCAL": "yes"}
-    with shared.shared_folder() as folder, shared.counting(folder):
+    with ExitStack() as stack:
         try:
             settings = read_settings({**usual, **os.environ, **{name: text for name, text in given.items() if text}})
-            app = create_app(settings, folder)
+            folder = stack.enter_context(shared.shared_folder())
+            stack.enter_context(shared.counting(folder))
+            keeper = stack.enter_context(server.back_room(settings))
+            app = create_app(settings, folder, Remote(keeper.address))
             _check_store(settings.data, ", ".join(reached_at))
             bound = listening.shared(host, port) if share_port else None
         except (SettingsError, BadDesignError, StoreError, listening.NotSharedError) as error:
             _refuse([str(error)])
-        server.run(app, host, port, workers, bound)
+        server.run(app, keeper, host, port, workers, bound)
 
 
 def _is_loopback(host: str) -> bool:

@@ -4,18 +4,28 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import nullcontext
+from functools import partial
+from typing import Any, Final
 
 import click
 
+from sawbill.backroom import Room, Task, opened, packed, several
 from sawbill.estimating.compared import Compared
-from sawbill.estimating.comparison import Row, compare, in_turn
-from sawbill.estimating.crew import FEW, Crew
+from sawbill.estimating.comparison import Common, Figures, NoQuote, Question, Row, compare, in_turn
+from sawbill.estimating.cutting.helper import HELPER
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.sheets.comparison import comparison_table, comparison_text
 from sawbill.sheets.csvform import csv_bytes
+from sawbill.web.comparing import AHEAD
+from sawbill.web.reckoning import readiness
+from sawbill.web.reckoning.comparisons import row
 from sawbill.web.schemas.compared import comparison_json
+
+FEW: Final = 4
+"""Up to how many rows it is not worth to start processes."""
+FOR_EVER: Final = 86_400.0
 
 
 def request_of(
@@ -49,19 +59,25 @@ def parts(text: str) -> list[str]:
 
 def made(compared: Compared, books: Sequence[PriceBook]) -> list[Row]:
     """Make the rows, with a bar on the error stream where that is a terminal."""
-    crew, combinations, run = Crew(), compared.combinations, in_turn
+    combinations = compared.combinations
     if len(combinations) > FEW:
-        crew.begin()
-        run = crew.run
-    rows = compare(combinations, compared.common, books, run)
-    bar = click.progressbar(
-        rows, length=len(combinations), label="Quoting", file=sys.stderr, hidden=not sys.stderr.isatty()
-    )
-    try:
+        readiness.load()
+    with opened(prepare=HELPER.warm) if len(combinations) > FEW else nullcontext() as room:
+        rows = compare(combinations, compared.common, books, in_turn if room is None else partial(_run, room))
+        bar = click.progressbar(
+            rows, length=len(combinations), label="Quoting", file=sys.stderr, hidden=not sys.stderr.isatty()
+        )
         with bar as shown:
             return list(shown)
-    finally:
-        crew.close()
+
+
+def _run(room: Room, _: object, common: Common, questions: Iterable[Question]) -> Iterator[Figures | NoQuote]:
+    """Have rows worked out by as many processes as this machine has work for; here none is too late."""
+    shared = [packed(str(place), book) for place, book in enumerate(common.books)]
+    tasks = (
+        Task(row, (dict(common.asked), line), (shared[place],), seconds=FOR_EVER) for place, line in questions
+    )  # fmt: skip
+    return (answer.value for answer in several(room, tasks, AHEAD))
 
 
 def printed(compared: Compared, books: Sequence[PriceBook], rows: Sequence[Row], form: str) -> str:

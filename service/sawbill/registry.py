@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copyreg
 from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib.metadata import EntryPoint, entry_points
@@ -20,6 +21,14 @@ class BadDesignError(Exception):
 def designs() -> Mapping[str, Design]:
     """The designs on offer by name, in order. Raises BadDesignError: naming every design at fault."""
     return load(entry_points(group=GROUP))
+
+
+def called(name: str) -> Design:
+    """Give the design on offer of this name: how one that is sent to another process is found there."""
+    return designs()[name]
+
+
+copyreg.pickle(Design, lambda design: (called, (design.name,)))
 
 
 def load(points: Iterable[EntryPoint]) -> dict[str, Design]:

@@ -1,4 +1,7 @@
-"""The application as a WSGI server runs it: `gunicorn sawbill.wsgi:app`."""
+"""The application as a WSGI server runs it: `gunicorn sawbill.wsgi:app`.
+
+It reckons in its own process, which bounds nothing: `sawbill serve` has engines, deadlines and a door of its own.
+"""
 
 import os
 

@@ -3,7 +3,7 @@
 Starts the real service on a free port. Each round asks for 40 rows in one comparison (4 designs x 5 mattresses x 2
 price books), then over one connection for the same 40 quotes, one after the other, and compares every row; then for the
 comparison once more, in another order of its rows, as whoever has seen the quotes would. Each round has a kerf of its
-own, so nothing is at hand from the one before. The first round also starts the crew.
+own, so nothing is at hand from the one before. The first round also warms the engines.
 """
 
 import http.client
@@ -62,7 +62,7 @@ def main(rounds, workers):
                     raise SystemExit(f"kerf {kerf}: row {at} is {other}, then {third}, its single quote {one}")
             if cut := sum(one != other for one, other in zip(totals, rows, strict=True)):
                 print(f"kerf {kerf}: the machine is too busy: a clock cut the search of {cut} rows")
-            first = " (and the crew was started)" if n == 0 else ""
+            first = " (and the engines were warmed)" if n == 0 else ""
             print(
                 f"kerf {kerf}: 40 rows {together:6.2f} s{first}, 40 quotes {single:6.2f} s: {together / single:.2f}; "
                 f"then 40 rows {again:6.3f} s: {again / single:.3f}"

@@ -6,14 +6,14 @@ Starts the real service with `sawbill serve` on this machine, which also makes t
 - the same at half that rate, each sent at its own moment whether or not others are answered (so a slow answer does not
   thin the load out): how long from that moment to the last byte;
 - one address over and over with the tag of what is known already: answers 304 a second;
-- memory of a worker over N requests of all kinds, in a service with that one worker. It ends before gunicorn would
-  put a new worker in its place, which `sawbill.web.server` has it do from 50,000 requests on.
+- memory of a worker, and of the back room, over N requests of all kinds, in a service with one worker. It ends before
+  gunicorn would put a new worker in its place, which `sawbill.web.server` has it do from 50,000 requests on.
 
 With --beside and the `sawbill` of another release nothing but this is measured: how long both take for the
 same beds, asked one after the other, now this one first, now that. It ends with 1 where the median is 5 % longer.
 
-The columns "CPU" say what each request cost, of which process: the workers with their threads, the solvers beside them,
-and the load's own, which takes its share of the same machine.
+The columns "CPU" say what each request cost, of which process: the workers with their threads and the back room, its
+engines with their solvers, and the load's own, which takes its share of the same machine.
 """
 
 import argparse
@@ -115,13 +115,20 @@ class Service:
         self.port, self._process = port, process
 
     def workers(self):
-        return children(self._process.pid)
+        return [each for each in children(self._process.pid) if not children(each)]
+
+    def room(self):
+        """The back room, the one of its processes that has others."""
+        return next(each for each in children(self._process.pid) if children(each))
+
+    def engines(self):
+        """The engines, and the solvers beside them."""
+        engines = children(self.room())
+        return [*engines, *(solver for engine in engines for solver in children(engine))]
 
     def used(self):
-        """CPU time so far [s]: of the workers, of the solvers, of this process."""
-        workers = self.workers()
-        solvers = [each for worker in workers for each in children(worker)]
-        return [sum(map(cpu, pids)) for pids in (workers, solvers, [os.getpid()])]
+        """CPU time so far [s]: of the workers and the back room, of the engines, of this process."""
+        return [sum(map(cpu, pids)) for pids in (children(self._process.pid), self.engines(), [os.getpid()])]
 
 
 @contextmanager
@@ -211,7 +218,7 @@ def of_all_kinds(service):
 
 
 def memory(count):
-    """Print the memory of one worker, and of its crew and its solver, as the requests go on."""
+    """Print the memory of one worker, and of the back room with its engines, as the requests go on."""
     with serving(1) as service:
         (worker,) = service.workers()
         requests, sent = of_all_kinds(service), 0
@@ -221,8 +228,8 @@ def memory(count):
             sent += step
             if service.workers() != [worker]:
                 raise SystemExit("the worker was replaced: its memory cannot be compared; ask for fewer requests")
-            beside = sum(resident(each) for each in children(worker))
-            print(f"{f'memory after {sent} requests':<34}{resident(worker):9.1f} MiB, crew and solver {beside:.1f} MiB")
+            beside = sum(resident(each) for each in [service.room(), *service.engines()])
+            print(f"{f'memory after {sent} requests':<34}{resident(worker):9.1f} MiB, back room {beside:.1f} MiB")
 
 
 def beside(sawbill, count):
@@ -243,7 +250,7 @@ def beside(sawbill, count):
 
 
 def main(seconds, count, workers):
-    print(f"{'':<34}{'a second':>9}{'p50 ms':>9}{'p99 ms':>9}{'CPU ms':>9}{'solver':>9}{'load':>9}", flush=True)
+    print(f"{'':<34}{'a second':>9}{'p50 ms':>9}{'p99 ms':>9}{'CPU ms':>9}{'engine':>9}{'load':>9}", flush=True)
     with serving(workers) as service:
         new = beds()
         rate, row = measured(service, until(time.monotonic() + seconds, new), CONNECTIONS)

@@ -15,11 +15,11 @@ import yaml
 
 from sawbill.cli import main
 from sawbill.estimating.cutting import EMERGENCY
+from sawbill.web.door.house import Times
 from sawbill.web.healthy import USUAL_PORT, fault
-from sawbill.web.http_worker import READING
 from sawbill.web.listening import ACCEPTED
 from sawbill.web.server import GRACE
-from sawbill.web.settings import NAMES, read_settings
+from sawbill.web.settings import NAMES, USUAL_DEADLINE, read_settings
 
 ROOT = Path(__file__).parents[2]
 DOCKER = ROOT / "docker"
@@ -222,7 +222,7 @@ def test_each_command_of_the_readme_without_a_container_is_one_that_there_is():
 def test_whoever_waits_waits_longer_than_whom_he_waits_for():
     (proxy,) = re.findall(r"let\s+your\s+proxy wait (\d+) s", README)
     (grace,) = {int(service["stop_grace_period"].removesuffix("s")) for service in OURS.values()}
-    told = [EMERGENCY, READING, GRACE, grace, int(proxy)]
+    told = [EMERGENCY, Times().whole, USUAL_DEADLINE, GRACE, grace, int(proxy)]
     assert told == sorted({*told})
     assert grace > GRACE + ACCEPTED, "it takes leave before it ends"
     assert f"TimeoutStopSec={grace}" in README

@@ -12,7 +12,6 @@ import pytest
 
 from sawbill.checks.finding import Status
 from sawbill.estimating.comparison import Row, compare, figures_of
-from sawbill.estimating.crew import Crew
 from sawbill.estimating.grid import Combination, Entry, Grid
 from sawbill.estimating.judging import Wishes, judge
 from sawbill.estimating.pricebook import PriceBook
@@ -39,11 +38,7 @@ def books(samples: Mapping[str, PriceBook]) -> list[PriceBook]:
 
 @pytest.fixture(scope="module")
 def rows(books: list[PriceBook]) -> list[Row]:
-    with_crew = Crew(2)
-    try:
-        return list(compare(grid(mattress=MATTRESSES), {}, books, with_crew.run))
-    finally:
-        with_crew.close()
+    return list(compare(grid(mattress=MATTRESSES), {}, books))
 
 
 def single(row: Row, books: list[PriceBook]) -> tuple[PriceBook, dict[str, Any]]:

@@ -50,12 +50,23 @@ class Served:
             except OSError:
                 time.sleep(0.05)
 
+    def workers(self):
+        """Its workers."""
+        return [each for each in children(self.process.pid) if each != self.back_room()]
+
+    def back_room(self):
+        """Its back room, the one of its processes that has others."""
+        late = time.monotonic() + 10
+        while True:
+            found = [each for each in children(self.process.pid) if children(each)]
+            if found or time.monotonic() > late:
+                return found[0]
+            time.sleep(0.05)
+
     def kill_workers(self):
-        """Kill all of its workers; it starts others."""
-        children = Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text().split()
-        assert children
-        for child in children:
-            os.kill(int(child), signal.SIGKILL)
+        """Kill all of its workers and its back room; it starts others."""
+        for child in children(self.process.pid):
+            os.kill(child, signal.SIGKILL)
 
     def end(self):
         """Tell it to end, wait until it has, and give its exit code."""
@@ -64,6 +75,14 @@ class Served:
 
     def log_text(self):
         return self._log.read_text()
+
+
+def children(process):
+    """The processes that a process has started and that still run."""
+    try:
+        return [int(each) for each in Path(f"/proc/{process}/task/{process}/children").read_text().split()]
+    except OSError:  # it has ended
+        return []
 
 
 def free_port():

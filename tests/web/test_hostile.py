@@ -12,10 +12,11 @@ from hypothesis import strategies as st
 from sawbill.estimating.request import MOST_PARTS
 from sawbill.files.asjson import as_json
 from sawbill.files.shelf import Shelf, sample_folder
-from sawbill.web import problems
+from sawbill.web import books, problems
 from sawbill.web.answers import json_bytes
 from sawbill.web.problems import Problem
-from sawbill.web.quoting import LINES, PIECES, read
+from sawbill.web.reckoning.prices import Prices, names
+from sawbill.web.reckoning.quotes import Asked, read
 
 JSON = {"Content-Type": "application/json"}
 LONG = "1" + "0" * 400
@@ -339,7 +340,7 @@ def test_any_json_anywhere_is_a_request_or_a_problem_with_places(app, changes):
         "shop": {},
         "lumber": {},
     }
-    holds_or_tells(app, request, changes, LINES)
+    holds_or_tells(app, request, changes, "lines")
 
 
 @given(
@@ -365,7 +366,7 @@ def test_any_json_anywhere_is_a_request_or_a_problem_with_places(app, changes):
 @settings(max_examples=100, deadline=None)
 def test_any_json_among_pieces_is_a_request_or_a_problem_with_places(app, changes):
     request = {"price_book": "sample-inch", "pieces": [{"section": "1x8", "length": "30 in"}], "shop": {}}
-    holds_or_tells(app, request, changes, PIECES)
+    holds_or_tells(app, request, changes, "pieces")
 
 
 def holds_or_tells(app, request, changes, form):
@@ -378,12 +379,13 @@ def holds_or_tells(app, request, changes, form):
             holder[place[-1]] = junk
         except (KeyError, IndexError, TypeError):
             continue  # an earlier change has taken the place away
-    with app.app_context():
-        try:
-            read(request, app.extensions["sawbill"], form=form)
-        except Problem as problem:
-            assert problem.kind in ("invalid-request", "price-book-changed")
-            assert problem.errors
-            assert all(error["pointer"].startswith("/") and error["detail"] for error in problem.errors)
-            assert form is LINES or not any(error["pointer"].startswith("/lines/") for error in problem.errors)
-            json_bytes(problems.body(problem.kind, problem.detail, problem.errors))
+    found = books.for_request(app.extensions["sawbill"].library, names(request))
+    asked = Asked(request, found.named, form)
+    try:
+        read(request, Prices(found.books, found.named), asked)
+    except Problem as problem:
+        assert problem.kind in ("invalid-request", "price-book-changed")
+        assert problem.errors
+        assert all(error["pointer"].startswith("/") and error["detail"] for error in problem.errors)
+        assert form == "lines" or not any(error["pointer"].startswith("/lines/") for error in problem.errors)
+        json_bytes(problems.body(problem.kind, problem.detail, problem.errors))

@@ -1,12 +1,15 @@
 """What requests cost, and what becomes of those that cost more than is left."""
 
 import re
+from concurrent.futures import Future
+from dataclasses import replace
 
 import pytest
 from tests.web.guarded import Kept
 
+from sawbill.backroom import Here
 from sawbill.store import Allowance, Store
-from sawbill.web.limits import LINE, REQUEST
+from sawbill.web.limits import DEPOSIT, REQUEST, SECOND
 
 HUNDRED = Allowance(100, 3600)
 QUOTE = "/v1/designs/low-platform/quote?price_book=sample-inch&mattress=twin"
@@ -34,48 +37,84 @@ def shelf_line(label):
     return {"label": label, "parts": [{"name": "shelf", "section": "1x8", "length": "30 in", "quantity": 3}]}
 
 
-def test_a_request_costs_one_unit_and_each_line_that_is_worked_out_ten_more(limited, body):
+@pytest.fixture
+def takes(monkeypatch):
+    """Have every piece of work take so long, as far as it is told [s]."""
+
+    def so_long(seconds):
+        done = Here.submit
+
+        def submit(room, task):
+            future = Future()
+            future.set_result(replace(done(room, task).result(), seconds=seconds))
+            return future
+
+        monkeypatch.setattr(Here, "submit", submit)
+
+    return so_long
+
+
+def test_a_request_costs_one_unit_and_each_hundredth_of_a_second_of_work_one_more(limited, body, takes):
     client = limited.as_("anna")
     assert left(client.get("/v1/designs")) == 99
+    takes(0.1)
     assert left(client.post("/v1/quotes", json=body)) == 99 - 11
     two = {**body, "lines": [shelf_line("one"), shelf_line("two")]}
-    assert left(client.post("/v1/quotes?keep=no", json=two)) == 88 - 21
-    assert left(client.get(QUOTE)) == 67 - 11
+    assert left(client.post("/v1/quotes?keep=no", json=two)) == 88 - 11, "it is the time that counts"
+    assert left(client.get(QUOTE)) == 77 - 11
     pieces = {"price_book": "sample-inch", "pieces": body["lines"][0]["parts"]}
-    assert left(client.post("/v1/cutting-plans", json=pieces)) == 56 - 11
-    assert (REQUEST, LINE) == (1, 10)
+    assert left(client.post("/v1/cutting-plans", json=pieces)) == 66 - 11
+    assert left(client.get(QUOTE)) == 55 - 1, "it is known already"
+    assert (REQUEST, SECOND) == (1, 100)
 
 
-def test_a_comparison_costs_by_its_rows(limited):
-    client = limited.as_("anna")
+def test_a_comparison_costs_the_work_of_its_reading_and_its_rows(limited, takes):
+    takes(0.1)
     path = "/v1/comparisons.json?price_book=sample-inch&designs=low-platform&mattress=twin,full,queen"
-    answer = client.get(path)
+    answer = limited.as_("anna").get(path)
     assert len(answer.json["rows"]) == 3
-    assert left(answer) == 100 - 31
+    assert left(answer) == 99 - 40
 
 
-def test_what_is_at_fault_costs_the_request_alone(limited, body):
+def test_rows_that_are_sent_one_by_one_are_paid_for_in_the_end(limited, takes):
     client = limited.as_("anna")
-    assert left(client.post("/v1/quotes", json={**body, "lines": []})) == 99
-    assert left(client.get("/v1/quotes/none")) == 98
-    assert left(client.get("/v1/designs?x=1")) == 97
+    takes(0.1)
+    path = "/v1/comparisons.ndjson?price_book=sample-inch&designs=low-platform&mattress=twin,full,queen"
+    assert b"end" in client.get(path).data
+    assert left(client.get("/v1/designs")) == 98 - 40
 
 
-def test_what_is_spent_is_refused_with_when_to_ask_again(limited, body, as_problem):
+def test_what_is_at_fault_costs_its_reading(limited, body, takes):
     client = limited.as_("anna")
-    for _ in range(9):
-        assert client.post("/v1/quotes?keep=no", json=body).status_code == 200
-    answer = client.post("/v1/quotes", json=body)  # 100 - 9 * 11 = 1: the request is paid, its line is not
+    takes(0.02)
+    assert left(client.post("/v1/quotes", json={**body, "lines": []})) == 97
+    assert left(client.get("/v1/quotes/none")) == 96
+    assert left(client.get("/v1/designs?x=1")) == 95
+
+
+def test_work_is_begun_only_where_a_deposit_is_left(limited, body, as_problem, takes):
+    client = limited.as_("anna")
+    takes(0.25)
+    for units in (74, 48):
+        assert left(client.post("/v1/quotes?keep=no", json=body)) == units
+    answer = client.post("/v1/quotes", json=body)  # 47 are left, of which the deposit takes more
     assert answer.status_code == 429
     problem = as_problem(answer)
     assert problem["type"] == "/problems/too-many-requests"
     assert problem["retryable"] is True
-    # 10 units come back at 100 in 3600 s, so 36 s each.
-    assert 350 < int(answer.headers["Retry-After"]) <= 360
-    assert left(answer) == 0
-    assert client.get("/v1/designs").status_code == 429
+    # 3 units come back at 100 in 3600 s, so 36 s each.
+    assert 70 < int(answer.headers["Retry-After"]) <= (DEPOSIT - 47) * 36
+    assert left(answer) == 47
+    assert client.get("/v1/designs").status_code == 200
     with Store.open(limited.folder) as store:
         assert store.quotes.list("anna").quotes == (), "nothing was kept of what was refused"
+
+
+def test_more_work_than_is_left_takes_all_that_is(limited, body, takes):
+    client = limited.as_("anna")
+    takes(20)
+    assert left(client.post("/v1/quotes?keep=no", json=body)) == 0
+    assert client.get("/v1/designs").status_code == 429
 
 
 def test_health_pages_and_descriptions_are_free_and_stay_open_to_who_has_spent_all(limited):
@@ -134,16 +173,6 @@ def test_where_somebody_is_is_told_by_as_many_proxies_as_there_are(tmp_path):
         assert left(last) == 97
         other = {"X-Forwarded-For": "192.0.2.51, 192.0.2.60"}
         assert left(kept.client().get("/v1/designs", headers=other)) == (99 if proxies == 2 else 96)
-
-
-def test_a_request_that_could_never_be_granted_is_told_to_be_too_large(limited, body, as_problem):
-    client = limited.as_("anna")
-    many = {**body, "lines": [shelf_line(f"shelf {i}") for i in range(10)]}
-    answer = client.post("/v1/quotes", json=many)
-    assert answer.status_code == 413
-    assert "costs 101 units; one may cost 100" in as_problem(answer)["detail"]
-    nine = {**body, "lines": many["lines"][:9]}
-    assert limited.as_("ben").post("/v1/quotes", json=nine).status_code == 201
 
 
 def test_two_services_on_one_store_share_the_allowance(tmp_path):

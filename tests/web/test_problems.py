@@ -3,6 +3,7 @@ import json
 
 import pytest
 
+from sawbill import registry
 from sawbill.estimating.request import RequestFault
 from sawbill.trade.design import Design
 from sawbill.web.problems import KINDS, MOST_ERRORS, faulty, pointer_text
@@ -63,13 +64,14 @@ def test_the_body_s_bound_is_as_set_at_below_and_above(app_with, as_problem):
         assert as_problem(client.post("/v1/quotes", data=b" " * size, headers=JSON))["status"] == status
 
 
-def test_a_fault_of_ours_tells_nothing_of_the_inside(app, app_with, as_problem, caplog):
+def test_a_fault_of_ours_tells_nothing_of_the_inside(app, app_with, as_problem, caplog, monkeypatch):
     def build(options):
         raise RuntimeError("the secret of /etc/secret")
 
     bed = app.extensions["sawbill"].designs["slatted-bed"]
     broken = dataclasses.replace(bed, name="broken", build=build)
     assert isinstance(broken, Design)
+    monkeypatch.setattr(registry, "designs", lambda: {"broken": broken})
     client = app_with(designs={"broken": broken}).test_client()
     answer = client.get("/v1/designs/broken/quote?price_book=sample-inch")
     assert as_problem(answer)["type"] == "/problems/internal-error"

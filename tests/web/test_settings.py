@@ -21,12 +21,14 @@ def test_every_setting_is_read(tmp_path):
         "SAWBILL_PROXIES": "1",
         "SAWBILL_METRICS": "open",
         "SAWBILL_PORT": "8000",
+        "SAWBILL_ENGINES": "3",
+        "SAWBILL_ENGINE_MEMORY": "500",
+        "SAWBILL_DEADLINE": "9",
     }
     assert set(given) == set(NAMES)
     hosts = ("quotes.example", "localhost")
-    assert read_settings(given) == Settings(
-        tmp_path, hosts, 5000, "/data", "token", True, Allowance(600, 60), 1, "open"
-    )
+    limits = Allowance(600, 60), 1, "open", 3, 500, 9
+    assert read_settings(given) == Settings(tmp_path, hosts, 5000, "/data", "token", True, *limits)
 
 
 @pytest.mark.parametrize(

@@ -211,11 +211,9 @@ def _from_this_machine() -> bool:
 
 
 def _spend() -> None:
-    """Spend what the request at hand costs. Raises Problem."""
+    """Tell for the request at hand whose work it is, and spend what it costs. Raises Problem."""
     found = service()
     rate = found.settings.rate
-    if rate is None or not found.keeper.keeps:
-        return
     caller: Caller | None = g.get("caller")
     if caller is not None and caller.link is not None:
         bucket = f"link {caller.link.id}"
@@ -223,4 +221,6 @@ def _spend() -> None:
         bucket = f"owner {caller.owner}"
     else:
         bucket = f"address {limits.client_address()}"
-    limits.begin(Budget(found.keeper.store, rate, bucket))
+    g.bucket = bucket
+    if rate is not None and found.keeper.keeps:
+        limits.begin(Budget(found.keeper.store, rate, bucket))

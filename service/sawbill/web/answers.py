@@ -16,6 +16,9 @@ _PAGE_POLICY: Final = (
 _DATA_POLICY: Final = "default-src 'none'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'"
 
 
+JSON_UTF8: Final = "application/json; charset=utf-8"
+
+
 def json_bytes(value: object) -> bytes:
     """Write JSON in UTF-8, keys in the order they have; a lone surrogate is written as its escape.
 
@@ -27,7 +30,7 @@ def json_bytes(value: object) -> bytes:
 
 def json_answer(value: object, *, cache: str = "no-cache", headers: Iterable[tuple[str, str]] = ()) -> Response:
     """Answer with JSON."""
-    response = Response(json_bytes(value), content_type="application/json; charset=utf-8")
+    response = Response(json_bytes(value), content_type=JSON_UTF8)
     response.headers["Cache-Control"] = cache
     response.headers.extend(list(headers))
     return response

@@ -10,12 +10,12 @@ from flask import Flask
 from jinja2 import StrictUndefined
 from werkzeug.middleware.proxy_fix import ProxyFix
 
+from sawbill.backroom import Here, Room
 from sawbill.files.shelf import Shelf
 from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
-from sawbill.web import access, logs, openapi, problems, queries
+from sawbill.web import access, handing_in, logs, openapi, problems, queries, working
 from sawbill.web.answers import StrictJson, protect
-from sawbill.web.bodies import let_go
 from sawbill.web.keeping import Keeper
 from sawbill.web.paths import AddressRule
 from sawbill.web.quoting import Service, service
@@ -35,13 +35,13 @@ from sawbill.web.routes.quotes import quotes
 from sawbill.web.routes.table_lists import table_lists
 from sawbill.web.routes.tables import tables
 from sawbill.web.settings import Settings, read_settings
-from sawbill.web.working import employ
 
 
-def create_app(settings: Settings | None = None, folder: Path | None = None) -> Flask:
+def create_app(settings: Settings | None = None, folder: Path | None = None, room: Room | None = None) -> Flask:
     """Make the application, by the environment's settings where none are given.
 
-    folder: where the processes that serve together hold what they share; None: it is one process.
+    folder: where the processes that serve together hold what they share; None: it is one process. room: who reckons;
+    None: it does so itself.
     Raises SettingsError: a setting is wrong. BadDesignError: a design cannot be offered.
     """
     settings = settings or read_settings(os.environ)
@@ -54,16 +54,18 @@ def create_app(settings: Settings | None = None, folder: Path | None = None) -> 
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.url_map.merge_slashes = False
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body
+    app.config["DEADLINE"] = settings.deadline
+    app.config["BY_ADDRESS"] = not settings.proxies
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
     app.extensions["sawbill"] = Service(
-        offered, Shelf(settings.books), settings, Keeper(settings.data), Recent(folder)
+        offered, Shelf(settings.books), settings, Keeper(settings.data), Recent(folder), room=room or Here()
     )  # fmt: skip
-    employ(app)
+    working.employ(app)
+    handing_in.employ(app)
     if settings.proxies:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's way
     problems.register(app)
     watch(app)
-    let_go(app)
     of_quotes = (design_quotes, table_lists, quotes, quote_tables, links, cutting_plans)
     openapi.describe(
         app, health, operations, design_routes, *of_quotes, comparisons, jobs, price_books, book_rights, tables

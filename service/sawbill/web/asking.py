@@ -12,21 +12,18 @@ from typing import Any, Final
 
 from flask import Response, request
 
-from sawbill.estimating.comparison import figures_of
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import RequestFault
-from sawbill.estimating.work import work_for
 from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.registry import GROUP
 from sawbill.trade.design import Design
 from sawbill.web import books
-from sawbill.web.answers import json_bytes
 from sawbill.web.problems import Problem
 from sawbill.web.queries import quote_request
 from sawbill.web.quoting import make, service
 from sawbill.web.recent import Made
-from sawbill.web.schemas.quote import ENGINE, quote_json
+from sawbill.web.schemas.quote import ENGINE
 
 CACHE: Final = "private, no-cache"
 """What an answer's use is bound to: to be kept by its caller alone, and asked for again by its tag."""
@@ -94,19 +91,20 @@ def _made(asked: Asked, faults: Sequence[RequestFault]) -> tuple[Made, str]:
     made = None if asked.key is None or faults else recent.quote(asked.key)
     milliseconds = 0.0
     if made is None:
-        quote, milliseconds = make(asked.raw, [*asked.faults, *faults], "parameter")
-        work = work_for(quote, quote.request.units)
-        made = Made(json_bytes(quote_json(quote, work=work)), quote.book.title, quote.proof.lasting)
+        fresh = make(asked.raw, [*asked.faults, *faults], "parameter", figures=True)
+        quote, milliseconds = fresh.quote, fresh.milliseconds
+        made = Made(quote.data, quote.title, quote.lasting)
         if asked.key is not None:
             recent.hold_quote(asked.key, made)
-            recent.hold_figures(_key_as_row(asked.raw, quote.book), figures_of(quote, work))
+            if quote.figures is not None:
+                recent.hold_figures(_key_as_row(asked.raw, fresh.book), quote.figures)
     return made, f"engine;dur={milliseconds:.1f}"
 
 
 def _key(raw: dict[str, Any]) -> str | None:
     """Name what decides a quote: the request in one order, the book's revision, the engine, the designs on offer."""
     name = raw.get("price_book")
-    book = books.find(service().library, name) if isinstance(name, str) else None
+    book = books.named(service().library, name, "price_book") if isinstance(name, str) else None
     if not isinstance(book, PriceBook):
         return None
     return tag_of(json.dumps(raw, sort_keys=True), book.revision, ENGINE, offered())

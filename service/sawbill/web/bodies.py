@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import gc
 import json
 from collections import Counter
 from collections.abc import Iterable
 from typing import Any, Final, Never
 
-from flask import Flask, current_app, request
+from flask import current_app, request
 from werkzeug.exceptions import ClientDisconnected, RequestEntityTooLarge
 
 from sawbill.files.faults import shown
 from sawbill.web.problems import Problem
 
 JSON_TYPE: Final = "application/json"
-LARGE: Final = 500_000
-"""From how many bytes on a body is worth to be let go of at once."""
+SMALL: Final = 16_000
+"""How long a body may be that is read where it comes in, and not in the back room [bytes]."""
 DEEPEST: Final = 32
 """How many lists and objects may lie in each other."""
 MOST_VALUES: Final = 500_000
@@ -27,23 +26,12 @@ LONGEST_NUMBER: Final = 100
 """How many characters a number may have: what is longer takes ever longer to read, and says nothing."""
 
 
-def let_go(app: Flask) -> None:
-    """Have what a large body was read into freed once its request is done.
-
-    The faults found in it refer to where they were found, and that to them: until the collector comes round to such
-    circles, which are few, much memory would stay taken.
-    """
-
-    def collect(_: BaseException | None) -> None:
-        if (request.content_length or 0) >= LARGE:
-            gc.collect()
-
-    app.teardown_request(collect)
-
-
 def json_body() -> Any:
-    """Read the body of the request at hand. Raises Problem: of another type than JSON, or not JSON."""
-    return read_json_text(body_of(JSON_TYPE))
+    """Read the small body of the request at hand. Raises Problem: of another type than JSON, not JSON, or large."""
+    data = body_of(JSON_TYPE)
+    if len(data) > SMALL:
+        raise Problem("too-large", f"the body of this request may have at most {SMALL} bytes")
+    return read_json_text(data)
 
 
 def body_of(*types: str) -> bytes:

@@ -6,11 +6,11 @@ from flask import Response, request
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.files import forms
-from sawbill.files.asjson import read_json
-from sawbill.files.faults import BookFaultsError
-from sawbill.web import bodies, problems
+from sawbill.web import bodies, handing_in
 from sawbill.web.answers import json_answer
 from sawbill.web.bodies import JSON_TYPE
+from sawbill.web.quoting import service
+from sawbill.web.reckoning import books as reckoning
 from sawbill.web.schemas.price_book import book_json
 
 
@@ -41,9 +41,6 @@ def _written(book: PriceBook, form: forms.Form | None) -> Response:
 def sent(name: str) -> PriceBook:
     """Read the price book that the request at hand brings. Raises Problem: with every fault of it."""
     data = bodies.body_of(JSON_TYPE, *forms.BY_MEDIA_TYPE)
-    form = forms.BY_MEDIA_TYPE.get(request.mimetype)
-    try:
-        return form.read(name, data) if form else read_json(name, bodies.read_json_text(data))
-    except BookFaultsError as error:
-        place = form.place if form else lambda fault: {"pointer": fault.pointer}
-        raise problems.sent_book_faulty(error.faults, place) from None
+    found, _ = handing_in.asker().done(service().room, reckoning.book, (name, request.mimetype, data))
+    assert isinstance(found, PriceBook)
+    return found

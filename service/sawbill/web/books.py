@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Any, Final
 
+from sawbill.backroom import packed
+from sawbill.backroom.task import Shared
 from sawbill.estimating.pricebook import SHORT_DIGITS, PriceBook
 from sawbill.estimating.request import RequestFault
 from sawbill.files.asjson import read_json
 from sawbill.files.cells import nearest
-from sawbill.files.faults import BookFaultsError, Fault, SawbillError, shown
+from sawbill.files.faults import BookFaultsError, SawbillError, shown
 from sawbill.files.shelf import BOOK_NAME, Shelf, UnknownBookError
 from sawbill.store import BookEntry, DeletedBookError, UnknownStoredBookError, Who
 from sawbill.web.keeping import Keeper
 from sawbill.web.problems import book_at_fault
-
-INLINE: Final = "inline"
-"""What a price book is called that came with its request."""
+from sawbill.web.reckoning.prices import Named
 
 
 class UnknownRevisionError(SawbillError):
@@ -118,14 +117,46 @@ def _parsed(name: str, content: bytes) -> PriceBook:
     return read_json(name, json.loads(content))
 
 
-def find(library: Library, asked: str | Mapping[str, Any]) -> PriceBook | list[RequestFault]:
-    """Give the price book that a request asks for, or what is wrong with how it asks. Raises StoreError."""
-    if not isinstance(asked, str):
-        try:
-            return read_json(INLINE, asked)
-        except BookFaultsError as error:
-            return [_inline_fault(fault) for fault in error.faults]
-    return named(library, asked, "price_book")
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The price books of one request: packed for an engine, and as they are; named: which is which."""
+
+    books: tuple[PriceBook, ...]
+    shared: tuple[Shared, ...]
+    named: Named
+
+
+def for_request(library: Library, names: Sequence[str]) -> Found:
+    """Find the price books that a request names, and any other to read on with. Raises Problem 503: StoreError."""
+    found = {name: named(library, name, "price_book") for name in names}
+    given = {_key(book): book for book in found.values() if isinstance(book, PriceBook)}
+    at = {key: place for place, key in enumerate(given)}
+    places = {name: at[_key(book)] if isinstance(book, PriceBook) else tuple(book) for name, book in found.items()}
+    other = None if given else stand_in(library)
+    books = (*given.values(), *([other] if other else []))
+    return Found(books, tuple(map(shared, books)), Named(places, 0 if books else None))
+
+
+def shared(book: PriceBook) -> Shared:
+    """Pack a book for the engines, which hold it by its key."""
+    return _packed(_ByKey(_key(book), book))
+
+
+@dataclass(frozen=True, slots=True)
+class _ByKey:
+    """A book that is told from others by its key."""
+
+    key: str
+    book: PriceBook = field(compare=False)
+
+
+@lru_cache(maxsize=16)
+def _packed(held: _ByKey) -> Shared:
+    return packed(held.key, held.book)
+
+
+def _key(book: PriceBook) -> str:
+    return f"{book.name}@{book.revision}"
 
 
 def named(library: Library, asked: str, place: str) -> PriceBook | list[RequestFault]:
@@ -148,11 +179,3 @@ def stand_in(library: Library) -> PriceBook | None:
         if book is not None:
             return book
     return None
-
-
-def _inline_fault(fault: Fault) -> RequestFault:
-    steps = fault.pointer.split("/")[1:]
-    plain = [step.replace("~1", "/").replace("~0", "~") for step in steps]
-    places = [int(step) if i == 1 and fault.row is not None else step for i, step in enumerate(plain)]
-    name = fault.column or fault.table
-    return RequestFault(("price_book", *places), fault.code, f"{name}: {fault.detail}")

@@ -11,15 +11,13 @@ from flask import Response, request
 
 from sawbill.estimating.drift import Drift, drift, sold_by
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import Quote
 from sawbill.files.asjson import read_json
 from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote
 from sawbill.web import callers, tabled
-from sawbill.web.answers import json_bytes
 from sawbill.web.media import JSON, Media
 from sawbill.web.problems import Problem
-from sawbill.web.quoting import service
-from sawbill.web.schemas.quote import ENGINE, quote_json
+from sawbill.web.quoting import Made, service
+from sawbill.web.schemas.quote import ENGINE
 
 KEY: Final = "Idempotency-Key"
 LONGEST_KEY: Final = 255
@@ -72,22 +70,21 @@ def key_of(body: bytes) -> IdempotencyKey | None:
     return IdempotencyKey(key, b"%s\n%s" % (request.full_path.encode(), body))
 
 
-def keep(quote: Quote, raw: Mapping[str, Any], label: str, key: IdempotencyKey | None) -> Kept:
+def keep(made: Made, label: str, key: IdempotencyKey | None) -> Kept:
     """Keep a quote as the caller's own, with the request it answers."""
-    asked = {name: value for name, value in raw.items() if name != "label"}
-    made = quote_json(quote)
+    quote = made.quote
     new = NewQuote(
         owner=owner(),
         label=label,
-        book=quote.book.name,
+        book=quote.book,
         engine=ENGINE,
-        currency=quote.book.currency,
-        total=made["totals"]["total"],
-        request=json_bytes(asked),
-        result=json_bytes(made),
-        designs=tuple(sorted({line.design for line in quote.request.lines if line.design})),
+        currency=quote.currency,
+        total=quote.total,
+        request=quote.request,
+        result=quote.data,
+        designs=quote.designs,
     )
-    return store().quotes.add(new, quote.book, key)
+    return store().quotes.add(new, made.book, key)
 
 
 def asked_again(stored: StoredQuote) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """Rate limits: what each request costs, spent from the caller's allowance, which all processes share through the store.
 
-A request costs 1 unit, and every line of a quote that it has worked out 10 more: a comparison of 12 rows costs 121.
+A request costs 1 unit, and every hundredth of a second that an engine is at work for it 1 more. How long that is shows
+only afterwards: so a deposit is held while it lasts, and what is paid in the end is at most all that is left.
 Health, metrics, pages and descriptions cost nothing, nor does an answer that nothing has changed (304), nor what is
 refused for want of a token: that has a limit of its own. Without SAWBILL_RATE nothing is counted.
 """
@@ -8,13 +9,14 @@ refused for want of a token: that has a limit of its own. Without SAWBILL_RATE n
 from __future__ import annotations
 
 import ipaddress
+import logging
 import threading
 import time
 from collections import OrderedDict
 from dataclasses import dataclass
 from typing import Final
 
-from flask import Response, current_app, g, has_request_context, request
+from flask import Response, g, request
 
 from sawbill.store import (
     Allowance,
@@ -28,12 +30,15 @@ from sawbill.web.problems import Problem
 
 REQUEST: Final = 1
 """What any request costs that is not free [units]."""
-LINE: Final = 10
-"""What each line of a quote costs besides, when it is worked out [units]."""
+SECOND: Final = 100
+"""What each second of an engine costs besides [units]."""
+DEPOSIT: Final = 50
+"""What has to be left for work to be begun, unless it is more than half of the allowance [units]."""
 FAILURES: Final = Allowance(20, 60)
 """How often tokens that open nothing may come from one address."""
 
 _MOST_HELD: Final = 10_000
+_LOG: Final = logging.getLogger("sawbill.web.limits")
 
 
 @dataclass(slots=True)
@@ -45,22 +50,37 @@ class Budget:
     bucket: str
     cost: int = 0
     last: Spent | None = None
+    held: int = 0
+    worked: float = 0.0
 
     def spend(self, cost: int) -> None:
         """Spend from it; less than 0 gives back. Raises Problem: it is spent; the request alone would be too much."""
-        if self.cost + cost > self.allowance.units:
-            most = f"{self.allowance.units} units, 1 a request and {LINE} a line"
-            raise Problem("too-large", f"the request costs {self.cost + cost} units; one may cost {most}")
+        if not self._spent(cost) and self.last is not None:
+            wait = max(1, self.last.retry_in)
+            detail = f"the request takes {cost} units and {self.last.left} are left; ask again in {wait} s"
+            raise Problem("too-many-requests", detail, headers={"Retry-After": str(wait)})
+
+    def hold(self) -> None:
+        """Hold a deposit, once, before work is begun. Raises Problem: too little is left."""
+        if not self.held:
+            deposit = min(DEPOSIT, self.allowance.units // 2)
+            self.spend(deposit)
+            self.held = deposit
+
+    def settle(self) -> None:
+        """Pay for the work that was done, and give back what was held beyond that."""
+        owed, self.held, self.worked = int(self.worked * SECOND) - self.held, 0, 0.0
+        if owed and not self._spent(owed) and self.last is not None:
+            self._spent(self.last.left)
+
+    def _spent(self, cost: int) -> bool:
         try:
             self.last = self.store.limits.spend(self.bucket, cost, self.allowance)
         except (StoreFullError, StoreReadOnlyError) as error:  # what is there can still be read
-            current_app.logger.error("rate limits are not kept: %s", error)
-            return
-        if not self.last.allowed:
-            wait = max(1, self.last.retry_in)
-            detail = f"the request costs {cost} units and {self.last.left} are left; ask again in {wait} s"
-            raise Problem("too-many-requests", detail, headers={"Retry-After": str(wait)})
-        self.cost += cost
+            _LOG.error("rate limits are not kept: %s", error)
+            return True
+        self.cost += cost if self.last.allowed else 0
+        return self.last.allowed
 
 
 class Failures:
@@ -110,19 +130,8 @@ def begin(budget: Budget) -> None:
     budget.spend(REQUEST)
 
 
-def charge_lines(lines: int) -> None:
-    """Spend what so many lines cost, before they are worked out; a job was paid when it was asked for.
-
-    Less than 0 gives back what was not worked out after all.
-    Raises Problem.
-    """
-    budget: Budget | None = g.get("budget") if has_request_context() else None
-    if budget is not None:
-        budget.spend(LINE * lines)
-
-
 def settle(response: Response) -> Response:
-    """Give back what an answer cost that nothing has changed, and tell in headers what is left.
+    """Pay what an answer cost, nothing where nothing has changed, and tell in headers what is left.
 
     The headers are those of draft-ietf-httpapi-ratelimit-headers-09: q units within w seconds, r of them left, all of
     them again in t seconds.
@@ -130,11 +139,12 @@ def settle(response: Response) -> Response:
     budget: Budget | None = g.get("budget")
     if budget is None:
         return response
-    if response.status_code == 304 and budget.cost:
-        try:
+    try:
+        budget.settle()
+        if response.status_code == 304 and budget.cost:
             budget.spend(-budget.cost)
-        except StoreError as error:
-            current_app.logger.error("what an answer cost was not given back: %s", error)
+    except StoreError as error:
+        _LOG.error("what an answer cost was not settled: %s", error)
     response.headers["RateLimit-Policy"] = f'"cost";q={budget.allowance.units};w={budget.allowance.seconds}'
     if budget.last is not None:
         response.headers["RateLimit"] = f'"cost";r={budget.last.left};t={budget.last.full_in}'

@@ -19,6 +19,8 @@ from typing import Any, Final
 from gunicorn.arbiter import Arbiter
 from gunicorn.systemd import SD_LISTEN_FDS_START
 
+from sawbill.backroom.starting import Keeper
+
 SETTLE: Final = 0.5
 """How long those who have begun to connect may take over it [s]: beyond a way around the world and back."""
 ACCEPTED: Final = 2.0
@@ -45,7 +47,20 @@ class NotSharedError(Exception):
 
 
 class Master(Arbiter):  # type: ignore[misc]  # untyped
-    """Gunicorn's master, which lets the workers accept all who have connected before it ends."""
+    """Gunicorn's master, which lets the workers accept all who have connected before it ends.
+
+    It sees to the back room as well, which is started before the workers, and again where it was killed.
+    """
+
+    def __init__(self, app: Any, keeper: Keeper | None = None) -> None:
+        super().__init__(app)
+        self._keeper = keeper
+
+    def manage_workers(self) -> None:
+        """See that there are as many workers as there are to be, and a back room."""
+        if self._keeper is not None:
+            self._keeper.see_to_it()
+        super().manage_workers()
 
     def stop(self, graceful: bool = True) -> None:
         """End the workers, and everything with them."""

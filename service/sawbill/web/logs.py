@@ -75,6 +75,11 @@ def end(response: Response) -> Response:
     return response
 
 
+def label() -> str:
+    """Name the request at hand: its id and its route."""
+    return f"{g.get('request_id', '')} {method()} {route()}"
+
+
 def route() -> str:
     """Tell the route of the request at hand as a template; empty when there is none."""
     return request.url_rule.rule if request.url_rule is not None else ""

@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import logging
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Final
 
 from flask import Response
 from prometheus_client import CollectorRegistry, Counter, Histogram, disable_created_metrics, generate_latest, values
+from prometheus_client.core import GaugeMetricFamily, Metric
 from prometheus_client.multiprocess import MultiProcessCollector
+from prometheus_client.registry import Collector
 
 from sawbill.web import logs
 
@@ -24,6 +26,10 @@ CONTENT_TYPE: Final = "text/plain; version=0.0.4; charset=utf-8"
 _LOG: Final = logging.getLogger("sawbill.web.metrics")
 BUCKETS: Final = (0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
 """The bounds of the times counted together [s]."""
+
+COUNTED: Final = (
+    "waiting", "working", "benched", "started", "late", "crowded", "left", "unseated", "died",
+)  # fmt: skip
 
 
 class Place:
@@ -90,15 +96,15 @@ class Meters:
         with self._as_well_as_can_be():
             self._quotes.labels(proof).inc()
 
-    def told(self) -> bytes:
-        """Tell the sums over all processes, in the text format of Prometheus."""
-        registry = self._registry
+    def told(self, room: Mapping[str, int]) -> bytes:
+        """Tell the sums over all processes, in the text format of Prometheus; room: what the back room tells."""
+        beside = _beside(room)
         if self._shared:
             with self._as_well_as_can_be():
                 shared = CollectorRegistry()
                 MultiProcessCollector(shared)  # type: ignore[no-untyped-call]  # untyped
-                return generate_latest(shared)
-        return generate_latest(registry)
+                return generate_latest(shared) + beside
+        return generate_latest(self._registry) + beside
 
     @contextmanager
     def _as_well_as_can_be(self) -> Iterator[None]:
@@ -116,3 +122,33 @@ class Meters:
         if not self._failed:
             _LOG.warning("requests are not counted: %r", error)
         self._failed = True
+
+
+class _BackRoom(Collector):
+    """What the back room tells, as it is now."""
+
+    def __init__(self, room: Mapping[str, int]) -> None:
+        self._room = room
+
+    def collect(self) -> Iterator[Metric]:
+        """Give it as a meter."""
+        found = GaugeMetricFamily(
+            "sawbill_back_room",
+            "Work now waiting, working or benched; and since it began, engines started, work that was late, crowded "
+            "out, left by who asked or unseated, and engines that died.",
+            labels=["what"],
+        )
+        for name, count in sorted(room_counts(self._room).items()):
+            found.add_metric([name], count)
+        yield found
+
+
+def room_counts(room: Mapping[str, int]) -> dict[str, int]:
+    """Tell all that may be counted, also what is none yet."""
+    return dict.fromkeys(COUNTED, 0) | dict(room)
+
+
+def _beside(room: Mapping[str, int]) -> bytes:
+    registry = CollectorRegistry()
+    registry.register(_BackRoom(room))
+    return generate_latest(registry) if room else b""

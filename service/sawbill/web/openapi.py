@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import partial
+from functools import cache
 from typing import Any, Final, TypeVar
 
 from apispec.ext.marshmallow import MarshmallowPlugin
-from flask import Flask, current_app
+from flask import Flask, Response, current_app
 from flask_smorest import Api, Blueprint
 from marshmallow import Schema, fields
 
 from sawbill.web import problems
 from sawbill.web.access import LINK, takes
 from sawbill.web.callers import ENOUGH, Access
-from sawbill.web.refusing import LONGEST_ADDRESS
+from sawbill.web.door.refusing import LONGEST_ADDRESS
 from sawbill.web.schemas.comparison import BaselineAskedSchema, ComparedDesignAskedSchema
 from sawbill.web.schemas.fields import LengthSchema, OneOf
 from sawbill.web.schemas.price_book import PriceBookSchema
@@ -116,7 +116,22 @@ def describe(app: Flask, *blueprints: Blueprint) -> None:
     for blueprint in blueprints:
         api.register_blueprint(blueprint)
     app.extensions[_SPEC] = api.spec
-    app.view_functions["api-docs.openapi_json"] = takes("open")(partial(app.view_functions["api-docs.openapi_json"]))
+    app.view_functions["api-docs.openapi_json"] = takes("open")(_once(app.view_functions["api-docs.openapi_json"]))
+
+
+def _once(view: Callable[..., Any]) -> Callable[[], Response]:
+    """Have a view make its answer once, for all who ask after: it takes a while, and stays the same."""
+
+    @cache
+    def made() -> tuple[bytes, str | None]:
+        response = view()
+        return response.get_data(), response.mimetype
+
+    def give() -> Response:
+        data, mimetype = made()
+        return Response(data, mimetype=mimetype)
+
+    return give
 
 
 def described() -> dict[str, Any]:

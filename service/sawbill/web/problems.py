@@ -90,6 +90,8 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
     "not-done": Kind(409, "The job is not done", True, "Ask for the job, which says how far it is and when to come."),
     "moved-on": Kind(412, "It has changed since you read it", False, "Read it again, and write on what you find."),
     "too-large": Kind(413, "The request is too large", False, "Send less in one request."),
+    "expectation-failed": Kind(417, "What is expected cannot be met", False, "Send the request without it."),
+    "not-implemented": Kind(501, "The body comes in a way that is not understood", False, "Send it as it is."),
     "address-too-long": Kind(414, "The address is too long", False, "POST the same request as JSON."),
     "wrong-content-type": Kind(
         415, "The content type is not understood", False, "Send plain application/json, or another type it takes.",
@@ -110,6 +112,10 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
         429, "More is asked for than may be", True, "Wait as long as the header Retry-After says.",
     ),
     "internal-error": Kind(500, "Something went wrong in the service", False, "Report it; the service has logged it."),
+    "busy": Kind(503, "Too much is asked for just now", True, "Wait as long as the header Retry-After says."),
+    "took-too-long": Kind(
+        503, "The request takes too much work", True, "Ask for less at once, or as long after as Retry-After says.",
+    ),
     "not-ready": Kind(503, "The service is not ready", True, "Wait, or mend what is named."),
     "price-book-at-fault": Kind(
         503, "The price book cannot be used as it is", True, "Whoever keeps the price book has to mend it.",
@@ -141,6 +147,8 @@ FROM_STORE: Final[Mapping[type[StoreError], str]] = {
     StoreDamagedError: "store-unusable",
 }
 """What the store cannot do, as a problem; each of its messages says what would be right, and nothing of the inside."""
+RECKONED: Final = ("busy", "took-too-long")
+"""The problems of every address that has something worked out."""
 READS_STORE: Final = ("store-busy", "store-unusable")
 WRITES_STORE: Final = (*READS_STORE, "nothing-kept", "store-full")
 """The problems of every address that reads the store, or writes it."""
@@ -160,6 +168,9 @@ class Problem(Exception):  # noqa: N818 (RFC 9457 calls it a problem)
     ) -> None:
         super().__init__(detail)
         self.kind, self.detail, self.errors, self.headers = kind, detail, errors, headers
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.kind, self.detail, self.errors, self.headers)
 
 
 def body(kind: str, detail: str, errors: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:
@@ -239,7 +250,7 @@ def answer(problem: Mapping[str, Any], headers: Mapping[str, str] = MappingProxy
     response.headers.extend(dict(headers))
     response.headers["Cache-Control"] = "no-store"
     if problem["status"] == 503:
-        response.headers["Retry-After"] = str(RETRY_AFTER)
+        response.headers.setdefault("Retry-After", str(RETRY_AFTER))
     return response
 
 

@@ -4,23 +4,25 @@ from __future__ import annotations
 
 import gc
 import logging
-import signal
+import os
 import socket
-from functools import partial
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any, Final
 
 from flask import Flask
 from gunicorn.app.base import BaseApplication
 from gunicorn.glogging import Logger
 
-from sawbill.checks import statics
-from sawbill.estimating import suppliers
+from sawbill.backroom import Limits
+from sawbill.backroom.starting import Keeper
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.web import logs
-from sawbill.web.http_worker import Worker
+from sawbill.web.door.worker import Door
 from sawbill.web.listening import Master
 from sawbill.web.metrics import Place
-from sawbill.web.refusing import LONGEST_ADDRESS, LONGEST_HEADER, MOST_HEADERS
+from sawbill.web.reckoning import readiness
+from sawbill.web.settings import Settings
 from sawbill.web.shared import MEMORY
 from sawbill.web.working import worker_of
 
@@ -32,8 +34,8 @@ _LOG: Final = logging.getLogger("sawbill.web.server")
 class Server(BaseApplication):  # type: ignore[misc]  # untyped
     """Gunicorn with an application it is handed and settings of ours."""
 
-    def __init__(self, app: Flask, **settings: Any) -> None:
-        self._app = app
+    def __init__(self, app: Flask, keeper: Keeper | None = None, **settings: Any) -> None:
+        self._app, self._keeper = app, keeper
         self._settings = settings
         super().__init__()
 
@@ -48,7 +50,7 @@ class Server(BaseApplication):  # type: ignore[misc]  # untyped
 
     def run(self) -> None:
         """Serve until a signal ends it."""
-        Master(self).run()
+        Master(self, self._keeper).run()
 
 
 class JsonLog(Logger):  # type: ignore[misc]  # untyped
@@ -61,17 +63,30 @@ class JsonLog(Logger):  # type: ignore[misc]  # untyped
             handler.setFormatter(logs.JsonLines())
 
 
-def run(app: Flask, host: str, port: int, workers: int, bound: socket.socket | None = None) -> None:
+@contextmanager
+def back_room(settings: Settings) -> Iterator[Keeper]:
+    """Have a back room, which is started with the service, while that runs."""
+    limits = Limits(settings.engines, memory=settings.memory * 2**20)
+    owner, keeper = os.getpid(), Keeper(limits, HELPER.warm)
+    try:
+        yield keeper
+    finally:
+        if os.getpid() == owner:
+            keeper.end()
+
+
+def run(
+    app: Flask, keeper: Keeper, host: str, port: int, workers: int, bound: socket.socket | None = None
+) -> None:  # fmt: skip
     """Serve until a signal ends it; the application is loaded before the workers are forked.
 
-    bound: the socket to listen on, if there is one already.
+    keeper: of its back room; bound: the socket to listen on, if there is one already.
     """
     address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
     settings: dict[str, Any] = {
         "bind": address if bound is None else f"fd://{bound.detach()}",
         "workers": workers,
-        "worker_class": Worker,
-        "threads": 8,
+        "worker_class": Door,
         "preload_app": True,
         "timeout": 60,
         "graceful_timeout": GRACE,
@@ -80,22 +95,18 @@ def run(app: Flask, host: str, port: int, workers: int, bound: socket.socket | N
         "loglevel": "warning",
         "logger_class": JsonLog,
         "control_socket_disable": True,
-        "limit_request_line": LONGEST_ADDRESS,
-        "limit_request_fields": MOST_HEADERS,
-        "limit_request_field_size": LONGEST_HEADER,
         "when_ready": _tell_ready,
         "pre_fork": _give_place,
         "post_fork": _take_place,
-        "post_worker_init": lambda worker: _begin(app, worker),
+        "post_worker_init": lambda _: _begin(app),
     }
     if MEMORY.is_dir():
         settings["worker_tmp_dir"] = str(MEMORY)
     logs.configure()
-    statics.make_ready()
-    suppliers.make_ready()  # before the workers are forked, which then share what is compiled
+    readiness.load()
     gc.collect()
     gc.freeze()  # what is loaded by now stays: no collection in a worker needs to look at it, nor copies its pages
-    Server(app, **settings).run()
+    Server(app, keeper, **settings).run()
 
 
 def _tell_ready(master: Master) -> None:
@@ -103,20 +114,9 @@ def _tell_ready(master: Master) -> None:
     _LOG.info("listening at %s", ", ".join(map(str, master.LISTENERS)))
 
 
-def _begin(app: Flask, worker: Worker) -> None:
-    """In a new worker: have a crew and a solver ready, and take jobs."""
-    app.extensions["sawbill"].crew.begin(partial(_let_go, worker))  # first, while there is one thread to fork
-    HELPER.warm()
+def _begin(app: Flask) -> None:
+    """In a new worker: take jobs."""
     worker_of(app).start()
-
-
-def _let_go(worker: Worker) -> None:
-    """In a process of a worker's crew: leave to the worker who connects, and what signals it gets."""
-    signal.set_wakeup_fd(-1)
-    for number in worker.SIGNALS:
-        signal.signal(number, signal.SIG_DFL)
-    for listener in worker.sockets:
-        listener.close()
 
 
 def _give_place(server: Any, worker: Any) -> None:

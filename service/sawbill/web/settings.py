@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final, Literal
 
+from sawbill.backroom.starting import engines
 from sawbill.files.cells import nearest
 from sawbill.files.shelf import sample_folder
 from sawbill.store import Allowance, Store, StoreError
@@ -17,6 +18,14 @@ LEAST_BODY: Final = 1_000
 USUAL_BODY: Final = 2_000_000
 MOST_BODY: Final = 100_000_000
 MOST_PROXIES: Final = 5
+MOST_ENGINES: Final = 64
+LEAST_MEMORY: Final = 100
+USUAL_MEMORY: Final = 400
+MOST_MEMORY: Final = 100_000
+LEAST_DEADLINE: Final = 2
+USUAL_DEADLINE: Final = 20
+MOST_DEADLINE: Final = 600
+"""How much work may take, and how long [MiB, s]."""
 LEAST_RATE: Final = 100
 """The smallest allowance, which any one request of the usual size can still be granted from [units]."""
 MOST_RATE: Final = 1_000_000_000
@@ -35,6 +44,9 @@ NAMES: Final[Mapping[str, str]] = {
     "SAWBILL_LOCAL": "yes: as long as no token was ever made, who asks from this machine may do everything; unset: no, "
     "but `sawbill serve` on a loopback address takes yes",
     "SAWBILL_RATE": "how much one caller may ask for, such as 600 per minute, in units of cost; unset: any amount",
+    "SAWBILL_ENGINES": f"how many processes reckon, up to {MOST_ENGINES}; unset: one for each processor, up to 4",
+    "SAWBILL_ENGINE_MEMORY": f"by how many MiB each of them may grow; unset: {USUAL_MEMORY}",
+    "SAWBILL_DEADLINE": f"how many seconds a request may take in all; unset: {USUAL_DEADLINE}",
     "SAWBILL_PROXIES": "how many proxies stand before the service, each adding to X-Forwarded-For; unset: 0",
 }
 """Every variable that is read, and what it sets."""
@@ -52,7 +64,8 @@ class Settings:
 
     data: where the store is, as `Store.open` takes it; None: nothing is kept. reading, metrics: who may read and
     estimate, and who may read the metrics; local: whether somebody alone on this machine needs no token; rate: what one
-    caller may spend; proxies: how many are believed about who asks.
+    caller may spend; proxies: how many are believed about who asks; engines: how many processes reckon; memory: by how
+    much each may grow [MiB]; deadline: of a request [s].
     """
 
     books: Path = field(default_factory=sample_folder)
@@ -64,6 +77,9 @@ class Settings:
     rate: Allowance | None = None
     proxies: int = 0
     metrics: Literal["token", "open"] = "token"
+    engines: int = field(default_factory=engines)
+    memory: int = USUAL_MEMORY
+    deadline: int = USUAL_DEADLINE
 
 
 def read_settings(environment: Mapping[str, str]) -> Settings:
@@ -83,6 +99,9 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
         _rate(given, faults),
         _number(given, "SAWBILL_PROXIES", 0, 0, MOST_PROXIES, "", faults),
         "open" if _word(given, "SAWBILL_METRICS", ("token", "open"), faults) == "open" else "token",
+        _number(given, "SAWBILL_ENGINES", 1, engines(), MOST_ENGINES, "", faults),
+        _number(given, "SAWBILL_ENGINE_MEMORY", LEAST_MEMORY, USUAL_MEMORY, MOST_MEMORY, " of MiB", faults),
+        _number(given, "SAWBILL_DEADLINE", LEAST_DEADLINE, USUAL_DEADLINE, MOST_DEADLINE, " of seconds", faults),
     )
     if settings.data is None:
         needing = {"SAWBILL_READING": settings.reading == "token", "SAWBILL_RATE": settings.rate is not None}

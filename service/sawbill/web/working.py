@@ -15,12 +15,17 @@ from typing import Any, Final
 
 from flask import Flask
 
+from sawbill.backroom import Rank
 from sawbill.estimating.comparison import Row
 from sawbill.store import Job, Store, StoreError, UnknownJobError
 from sawbill.web.answers import json_bytes
-from sawbill.web.comparing import Comparing, read
+from sawbill.web.comparing import read
+from sawbill.web.comparing import rows as rows_of
+from sawbill.web.handing_in import Asker
+from sawbill.web.limits import Budget
 from sawbill.web.problems import Problem
 from sawbill.web.quoting import Service
+from sawbill.web.reckoning.comparisons import Comparing
 from sawbill.web.schemas.compared import comparison_json
 
 COMPARISON: Final = "comparison"
@@ -30,6 +35,8 @@ KEPT_FOR: Final = timedelta(days=1)
 """How long what a job came to can be had, counted from when it was asked for."""
 LOOK_EVERY: Final = 5.0
 """How often to look for a job that nobody has woken this process for [s]."""
+ROW_SECONDS: Final = 60.0
+"""How long one row of a job may take [s]."""
 TELL_EVERY: Final = 1.0
 """How often to tell how far a job is [s]."""
 
@@ -108,11 +115,20 @@ class Worker:
             _end(store, job, "the job met a fault of the service; it has been logged")
 
     def _compared(self, store: Store, job: Job) -> bytes:
-        asked = read(json.loads(job.request), self._service, at_once=False)
+        bucket, rate = f"owner {job.owner}", self._service.settings.rate
+        budget = None if rate is None else Budget(store, rate, bucket)
+        asker = Asker(bucket, f"job {job.id}", Rank.JOB, budget, seconds=ROW_SECONDS)
+        try:
+            return self._rows(store, job, asker)
+        finally:
+            asker.settle()
+
+    def _rows(self, store: Store, job: Job, asker: Asker) -> bytes:
+        asked = read(json.loads(job.request), self._service, asker, at_once=False)
         rows: list[Row] = []
         store.jobs.renew(job, LEASE, _progress(rows, asked))
         told = time.monotonic()
-        for row in asked.rows(self._service):
+        for row in rows_of(asked, self._service, asker):
             rows.append(row)
             if time.monotonic() - told >= TELL_EVERY:
                 store.jobs.renew(job, LEASE, _progress(rows, asked))

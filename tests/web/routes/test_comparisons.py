@@ -11,8 +11,8 @@ from sawbill.estimating.judging import CRITERIA
 from sawbill.registry import designs
 from sawbill.sheets.comparison import comparison_table
 from sawbill.web.app import check_names, create_app
-from sawbill.web.comparing import MOST_AT_ONCE
 from sawbill.web.queries import COMPARISON
+from sawbill.web.reckoning.comparisons import MOST_AT_ONCE
 from sawbill.web.settings import Settings
 
 BED = "designs=slatted-bed,low-platform&mattress=twin,queen&price_book=sample-inch,sample-metric"

@@ -26,7 +26,6 @@ def kept(tmp_path):
     made = Kept(tmp_path / "data")
     yield made
     worker_of(made.app).stop()
-    made.app.extensions["sawbill"].crew.close()
     made.app.extensions["sawbill"].keeper.store.close()
     made.store.close()
 

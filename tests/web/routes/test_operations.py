@@ -9,7 +9,7 @@ from prometheus_client.parser import text_string_to_metric_families
 from tests.web.guarded import Kept
 
 from sawbill.estimating.cutting import plan
-from sawbill.web.routes.operations import TINY
+from sawbill.web.reckoning.readiness import TINY
 
 
 def counted(client):
@@ -104,7 +104,7 @@ for place, quotes in ((1, 3), (2, 4), (1, 5)):  # the third takes the place of t
         os._exit(0)
     assert os.waitpid(child, 0)[1] == 0
 meters.count_quote("proven")
-print(meters.told().decode())
+print(meters.told({}).decode())
 """
 
 

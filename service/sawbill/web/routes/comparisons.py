@@ -10,22 +10,25 @@ from typing import Any, Final
 from flask import Response, current_app, request
 from flask_smorest import Blueprint
 
+from sawbill.backroom import Rank
 from sawbill.estimating.cutting import Status
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.judging import CRITERIA, USUAL
 from sawbill.files.faults import shown
-from sawbill.store import StoreError
 from sawbill.store.jobs import MOST_OPEN
-from sawbill.web import access, forms, kept, limits, media, problems
+from sawbill.web import access, forms, handing_in, kept, media, problems
 from sawbill.web.answers import json_bytes
 from sawbill.web.asking import CACHE, offered, tag_of, tagged
-from sawbill.web.bodies import json_body
-from sawbill.web.comparing import MOST_AT_ONCE, Comparing, read
+from sawbill.web.bodies import JSON_TYPE, body_of
+from sawbill.web.comparing import read
+from sawbill.web.comparing import rows as rows_of
 from sawbill.web.forms import EXCEL
 from sawbill.web.media import CSV, HTML, JSON, TXT, XLSX, Media
 from sawbill.web.openapi import parameter, route
+from sawbill.web.problems import Problem
 from sawbill.web.queries import comparison_request, parameters
 from sawbill.web.quoting import service
+from sawbill.web.reckoning.comparisons import MOST_AT_ONCE, Comparing
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
 from sawbill.web.routes.jobs import job_answer
 from sawbill.web.schemas.compared import comparison_json, events
@@ -106,7 +109,7 @@ PREFER: Final = {
     "example": "respond-async",
 }
 AS_JOB: Final = ("not-allowed", "too-many-requests", *problems.WRITES_STORE)
-PROBLEMS: Final = ("price-book-changed", "too-large", "price-book-at-fault", *problems.READS_STORE)
+PROBLEMS: Final = (*problems.RECKONED, "price-book-changed", "too-large", "price-book-at-fault", *problems.READS_STORE)
 POSTED: Final = ("wrong-content-type", *PROBLEMS)
 
 
@@ -118,7 +121,8 @@ def _described(*forms: Media) -> dict[str, Any]:
 def compare_designs(form: Media, more: Sequence[str]) -> Response:
     """Compare designs by address alone, with a tag: nothing is made where the caller holds the same already."""
     raw, faults = comparison_request(service().designs, more)
-    asked = read(raw, service(), [*faults, *form_faults()], query=True, at_once=form is not NDJSON)
+    told = [*faults, *form_faults()]
+    asked = read(raw, service(), handing_in.asker(), told, query=True, at_once=form is not NDJSON)
     if form is NDJSON:
         return _answer(asked, form)
     revisions = [book.revision for book in asked.books]
@@ -192,7 +196,8 @@ def _by_body(form: Media, more: Sequence[str]) -> Response:
     parameters(*more)
     if faults := form_faults():
         raise problems.faulty(faults, "parameter")
-    response = _answer(read(json_body(), service(), at_once=form is not NDJSON), form)
+    body = body_of(JSON_TYPE)
+    response = _answer(read(body, service(), handing_in.asker(), at_once=form is not NDJSON), form)
     response.headers["Cache-Control"] = "no-store"
     return response
 
@@ -202,19 +207,12 @@ def _as_job() -> Response:
     parameters()
     store = kept.store()
     access.require("quote", "ask for /v1/comparisons.ndjson, which keeps nothing")
-    raw = json_body()
-    asked = read(raw, service(), at_once=False)
-    rows = len(asked.compared.combinations)
-    limits.charge_lines(rows)
+    asked = read(body_of(JSON_TYPE), service(), handing_in.asker(), at_once=False)
     now = [
         f"{book.name}@{book.revision}" if isinstance(given, str) else given
-        for given, book in zip(raw["price_books"], asked.books, strict=True)
+        for given, book in zip(asked.raw["price_books"], asked.books, strict=True)
     ]  # fmt: skip
-    try:
-        job = store.jobs.add(COMPARISON, kept.owner(), json_bytes({**raw, "price_books": now}))
-    except StoreError:
-        limits.charge_lines(-rows)
-        raise
+    job = store.jobs.add(COMPARISON, kept.owner(), json_bytes({**asked.raw, "price_books": now}))
     worker_of(current_app).wake()
     response = job_answer(job, 202)
     response.headers["Location"] = f"/v1/jobs/{job.id}"
@@ -224,11 +222,10 @@ def _as_job() -> Response:
 
 def _answer(asked: Comparing, form: Media) -> Response:
     """Send a comparison in some form."""
-    limits.charge_lines(len(asked.compared.combinations))
     if form is NDJSON:
         return Response(_lines(asked), content_type=form.content_type, headers={"Cache-Control": "no-store"})
     start = time.perf_counter()
-    rows = list(asked.rows(service()))
+    rows = list(rows_of(asked, service(), handing_in.asker(Rank.ROW)))
     response = compared_answer(comparison_json(asked.compared, asked.books, rows), form, asked.books[0].units)
     late = any(row.figures is not None and row.figures.proof is Status.TIME_LIMIT for row in rows)
     response.headers["Cache-Control"] = "no-store" if late else CACHE
@@ -238,14 +235,20 @@ def _answer(asked: Comparing, form: Media) -> Response:
 
 def _lines(asked: Comparing) -> Iterator[bytes]:
     """Write a comparison as it is made; a fault of ours ends it with a problem, for its status has been sent."""
-    app, path, rows = current_app._get_current_object(), shown(request.path), asked.rows(service())  # type: ignore[attr-defined]  # a proxy
+    app = current_app._get_current_object()  # type: ignore[attr-defined]  # a proxy
+    asker, path = handing_in.asker(Rank.ROW, at_once=False), shown(request.path)
+    rows = rows_of(asked, service(), asker)
 
     def lines() -> Iterator[bytes]:
         try:
             yield from map(json_bytes, events(asked.compared, asked.books, rows))
+        except Problem as problem:
+            yield json_bytes({"event": "problem", "problem": problems.body(problem.kind, problem.detail)})
         except Exception as error:
             app.logger.error("%s failed on the way", path, exc_info=error)
             told = "the request met a fault of the service; it has been logged"
             yield json_bytes({"event": "problem", "problem": problems.body("internal-error", told)})
+        finally:
+            asker.settle()
 
     return lines()

@@ -8,14 +8,12 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from sawbill.web import media, tabled
-from sawbill.web.answers import json_bytes
-from sawbill.web.bodies import json_body
+from sawbill.web.bodies import JSON_TYPE, body_of
 from sawbill.web.openapi import JSON, route
 from sawbill.web.queries import parameters
-from sawbill.web.quoting import PIECES, make
+from sawbill.web.quoting import make
 from sawbill.web.routes.quotes import POSTED, PROBLEMS
 from sawbill.web.schemas.answer import CuttingPlanSchema
-from sawbill.web.schemas.quote import plan_json
 from sawbill.web.schemas.request import CuttingPlanRequestSchema
 
 cutting_plans = Blueprint("cutting plans", __name__, description="Own pieces alone: which boards, and how to cut them.")
@@ -52,13 +50,13 @@ def plan_cutting() -> Response:
     """Plan which boards to buy for own pieces, and how to cut them: as JSON, as a workbook or as text."""
     parameters()
     form = media.accepted(POSTED, "")
-    quote, milliseconds = make(json_body(), form=PIECES)
-    content = json_bytes(plan_json(quote))
+    made = make(body_of(JSON_TYPE), form="pieces")
+    content = made.quote.data
     response = (
         Response(content, content_type=form.content_type)
         if form is media.JSON
         else tabled.plan_answer(tabled.answer_of(content), form)
     )
-    response.headers.extend([("Cache-Control", "no-store"), ("Server-Timing", f"engine;dur={milliseconds:.1f}")])
+    response.headers.extend([("Cache-Control", "no-store"), ("Server-Timing", f"engine;dur={made.milliseconds:.1f}")])
     response.vary.add("Accept")
     return response

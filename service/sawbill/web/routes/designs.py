@@ -71,7 +71,8 @@ QUERY: Final = [
     },
 ]  # fmt: skip
 PROBLEMS: Final = (
-    "not-found", "price-book-changed", "cannot-be-bought", "price-book-at-fault", *problems.READS_STORE
+    "not-found", "price-book-changed", "cannot-be-bought", "price-book-at-fault", *problems.READS_STORE,
+    *problems.RECKONED,
 )  # fmt: skip
 
 

@@ -115,5 +115,5 @@ def _result(job_id: str) -> bytes:
 def _units(answer: dict[str, Any]) -> System:
     """The units of the first price book of a comparison, if it is there still."""
     first = answer["price_books"][0]
-    found = books.find(service().library, f"{first['name']}@{first['revision']}")
+    found = books.named(service().library, f"{first['name']}@{first['revision']}", "price_book")
     return found.units if isinstance(found, PriceBook) else "metric"

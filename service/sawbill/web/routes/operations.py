@@ -4,33 +4,31 @@ from __future__ import annotations
 
 import os
 import threading
+from collections.abc import Mapping
 from typing import Any, Final
 
-from flask import Response
+from flask import Response, current_app
 from flask_smorest import Blueprint
 
-from sawbill.estimating import cutting
-from sawbill.estimating.cutting import CuttingPlan, Order, Piece, Stock
+from sawbill.backroom import Room, RoomError, Task
 from sawbill.store import StoreError
-from sawbill.trade.lengths import INCH
 from sawbill.web import metrics
 from sawbill.web.answers import json_answer
 from sawbill.web.openapi import route
 from sawbill.web.problems import Problem
 from sawbill.web.queries import parameters
 from sawbill.web.quoting import service
+from sawbill.web.reckoning import readiness
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import Sent
 from sawbill.web.schemas.quote import ENGINE
 
 operations = Blueprint("operations", __name__, description="For those who run the service.")
 
-TINY: Final = Order(
-    stocks=(Stock("board", "wood", 96 * INCH, 400),),
-    pieces=(Piece("a", 30 * INCH, 4, frozenset({"wood"})), Piece("b", 20 * INCH, 3, frozenset({"wood"}))),
-    kerf=INCH // 8,
-)
-"""An order that needs the solver; 180 in and its kerfs come out of no fewer than two boards of 96 in."""
+SOON: Final = 1.0
+"""How long the back room may take to tell of itself [s]."""
+PATIENCE: Final = 5.0
+"""How long a plan of two boards may take [s]."""
 TEXT: Final[dict[str, Any]] = {
     "type": "string",
     "description": "A line each for the help, the type and the values of a meter.",
@@ -51,7 +49,7 @@ class ReadySchema(Sent):
 
 @route(operations, "GET /readyz", ReadySchema, "It can take requests.", "not-ready", access="open")
 def readyz() -> Response:
-    """Tell whether the service can take requests: its store answers and is at head, its solver is warm."""
+    """Tell whether the service can take requests: its store answers and is at head, its engines reckon."""
     parameters()
     found = service()
     faults = (
@@ -62,7 +60,7 @@ def readyz() -> Response:
             found.keeper.store.check()
     except StoreError as error:
         faults.append({"code": "store", "detail": str(error)})
-    if not SOLVER.warm():
+    if not ENGINES.reckon(found.room):
         faults.append({"code": "solver", "detail": "a plan of two boards was not made and proven; see the log"})
     if faults:
         raise Problem("not-ready", "; ".join(fault["detail"] for fault in faults), faults)
@@ -86,24 +84,35 @@ def readyz() -> Response:
 def read_metrics() -> Response:
     """Tell what all processes of the service have counted, in the text format of Prometheus."""
     parameters()
-    return Response(service().meters.told(), content_type=metrics.CONTENT_TYPE)
+    return Response(service().meters.told(_of_room(service().room)), content_type=metrics.CONTENT_TYPE)
 
 
-class Solver:
-    """Whether the solver of this process has made a plan, which loads all that it needs."""
+def _of_room(room: Room) -> Mapping[str, int]:
+    """What the back room tells of itself, if it does so at once."""
+    try:
+        told: Mapping[str, int] = room.told().result(SOON).value
+    except (RoomError, TimeoutError):
+        return {}
+    return told
+
+
+class Engines:
+    """Whether the engines have been seen to reckon, by this process."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
         self._process = 0
 
-    def warm(self) -> bool:
-        """Have it make a plan, unless it has in this process, and tell whether that went well."""
+    def reckon(self, room: Room) -> bool:
+        """Have one make a plan, unless one has, and tell whether that went well."""
         with self._lock:
             if self._process != os.getpid():
-                made = cutting.plan(TINY)
-                if isinstance(made, CuttingPlan) and made.cost == made.bound:
-                    self._process = os.getpid()
+                task = Task(readiness.reckons, (), label="readiness", seconds=PATIENCE)
+                try:
+                    self._process = os.getpid() if room.submit(task).result().value else 0
+                except RoomError as error:
+                    current_app.logger.error("readiness: %s", error)
             return self._process == os.getpid()
 
 
-SOLVER: Final = Solver()
+ENGINES: Final = Engines()

@@ -80,6 +80,7 @@ catalogues.serve(
     BookSummarySchema,
     "It is stored in place of the revision that If-Match names.",
     *WRITES,
+    *problems.RECKONED,
     "price-book-changed",
     "price-book-at-fault",
     "too-large",

@@ -11,13 +11,13 @@ from flask_smorest import Blueprint
 from sawbill.estimating.request import RequestFault
 from sawbill.files.faults import shown
 from sawbill.web import access, callers, filters, kept, media, paging, problems, shape, tabled
-from sawbill.web.answers import json_answer, json_bytes
-from sawbill.web.bodies import JSON_TYPE, body_of, json_body, read_json_text
+from sawbill.web.answers import JSON_UTF8, json_answer
+from sawbill.web.bodies import JSON_TYPE, body_of, json_body
 from sawbill.web.media import Media
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.problems import Problem
 from sawbill.web.queries import parameters
-from sawbill.web.quoting import make
+from sawbill.web.quoting import Made, make
 from sawbill.web.schemas.answer import QuoteSchema
 from sawbill.web.schemas.kept import (
     AboutAskedSchema,
@@ -27,7 +27,6 @@ from sawbill.web.schemas.kept import (
     about_json,
     drift_json,
 )
-from sawbill.web.schemas.quote import quote_json
 from sawbill.web.schemas.request import QuoteRequestSchema
 
 quotes = Blueprint("quotes", __name__, description="Several lines, one purchase.")
@@ -47,7 +46,14 @@ BODY: Final = {
     "engine to say: a body of this shape may still be answered with 422.",
     "content": {JSON: {"schema": QuoteRequestSchema, "example": EXAMPLE}},
 }
-PROBLEMS: Final = ("price-book-changed", "too-large", "wrong-content-type", "cannot-be-bought", "price-book-at-fault")
+PROBLEMS: Final = (
+    *problems.RECKONED,
+    "price-book-changed",
+    "too-large",
+    "wrong-content-type",
+    "cannot-be-bought",
+    "price-book-at-fault",
+)
 
 
 READS: Final = ("not-found", "nothing-kept", *problems.READS_STORE)
@@ -125,11 +131,12 @@ def make_quote() -> Response:
 def _worked_out(form: Media) -> Response:
     """Send the quote that the body asks for, and keep nothing; a key is without effect, but is one."""
     kept.key_of(b"")
-    quote, timing = _made(json_body())
+    made = make(body_of(JSON_TYPE))
     if form is media.JSON:
-        return json_answer(quote_json(quote), cache="no-store", headers=[timing])
-    response = tabled.quote_answer(tabled.answer_of(json_bytes(quote_json(quote))), form, quote.book.title)
-    response.headers.extend([timing, ("Cache-Control", "no-store")])
+        response = Response(made.quote.data, content_type=JSON_UTF8)
+    else:
+        response = tabled.quote_answer(tabled.answer_of(made.quote.data), form, made.quote.title)
+    response.headers.extend([_timing(made), ("Cache-Control", "no-store")])
     return response
 
 
@@ -138,12 +145,12 @@ def _kept(form: Media) -> Response:
     store = kept.store()
     access.require("quote", "or send ?keep=no to have the quote worked out only")
     data = body_of(JSON_TYPE)
-    raw, key = read_json_text(data), kept.key_of(data)
+    key = kept.key_of(data)
     if key is not None and (earlier := store.quotes.find(kept.owner(), key)) is not None:
         return kept.quote_answer(earlier, 201, form)
-    quote, timing = _made(raw)
-    response = kept.quote_answer(kept.keep(quote, raw, raw.get("label", ""), key).quote, 201, form)
-    response.headers.extend([timing])
+    made = make(data)
+    response = kept.quote_answer(kept.keep(made, made.quote.label, key).quote, 201, form)
+    response.headers.extend([_timing(made)])
     return response
 
 
@@ -247,6 +254,7 @@ def delete_quote(quote_id: str) -> Response:
     RequoteSchema,
     "The new quote, worked out only, and what became of the old one.",
     *WRITES,
+    *problems.RECKONED,
     "cannot-be-bought",
     "price-book-at-fault",
     "key-reused",
@@ -269,11 +277,10 @@ def requote(quote_id: str) -> Response:
     earlier = None if key is None else kept.store().quotes.find(kept.owner(), key)
     headers: list[tuple[str, str]] = []
     if earlier is None:
-        raw = kept.asked_again(before)
-        quote, timing = _made(raw)
-        headers.append(timing)
-        content, book = quote_json(quote), quote.book
-        earlier = kept.keep(quote, raw, before.summary.label, key).quote if keep else None
+        made = make(kept.asked_again(before))
+        headers.append(_timing(made))
+        content, book = tabled.answer_of(made.quote.data), made.book
+        earlier = kept.keep(made, before.summary.label, key).quote if keep else None
     if earlier is not None:
         content, book = kept.content(earlier), kept.revision(earlier)
         headers.append(("Location", kept.address(earlier.summary.id)))
@@ -288,10 +295,9 @@ def requote(quote_id: str) -> Response:
     return response
 
 
-def _made(raw: Any) -> tuple[Any, tuple[str, str]]:
-    """Make a quote, and tell in a header how long the engine took."""
-    quote, milliseconds = make(raw)
-    return quote, ("Server-Timing", f"engine;dur={milliseconds:.1f}")
+def _timing(made: Made) -> tuple[str, str]:
+    """Tell in a header how long the engine took."""
+    return "Server-Timing", f"engine;dur={made.milliseconds:.1f}"
 
 
 def _keep(given: dict[str, str]) -> bool | None:

@@ -1,0 +1,43 @@
+"""The back room: processes that reckon, so that whoever asks never has to, and can stop what takes too long.
+
+Whoever asks hands in a `Task` and gets a `concurrent.futures.Future` of its `Answer`. A `Room` is where tasks are done:
+`Remote` has them done by engines, which are processes behind a socket (`serving`), `Here` by the process that asks.
+A room elsewhere, such as on a cluster, is one more class with `submit`. Nothing here knows what the tasks are about.
+"""
+
+from sawbill.backroom.remote import Remote
+from sawbill.backroom.several import Here, several
+from sawbill.backroom.starting import opened
+from sawbill.backroom.task import (
+    Answer,
+    FailedError,
+    FullError,
+    GoneError,
+    Limits,
+    Rank,
+    Room,
+    RoomError,
+    Task,
+    TookTooLongError,
+    TooLargeError,
+    packed,
+)
+
+__all__ = [
+    "Answer",
+    "FailedError",
+    "FullError",
+    "GoneError",
+    "Here",
+    "Limits",
+    "Rank",
+    "Remote",
+    "Room",
+    "RoomError",
+    "Task",
+    "TooLargeError",
+    "TookTooLongError",
+    "opened",
+    "packed",
+    "several",
+]

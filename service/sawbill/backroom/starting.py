@@ -1,0 +1,96 @@
+"""A back room of one's own: started, watched, and ended with its owner."""
+
+from __future__ import annotations
+
+import os
+import select
+import signal
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from typing import Final
+
+from sawbill.backroom import serving, wire
+from sawbill.backroom.remote import Remote
+from sawbill.backroom.task import Limits
+
+MOST_USUAL: Final = 4
+
+
+def engines() -> int:
+    """How many engines this machine has work for: one a processor that may be used, up to MOST_USUAL."""
+    processors = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return min(MOST_USUAL, processors)
+
+
+def _nothing() -> None:
+    """Do nothing."""
+
+
+class Keeper:
+    """Whoever started a back room, and starts another where it has ended."""
+
+    def __init__(self, limits: Limits, prepare: Callable[[], None] = _nothing) -> None:
+        """Prepare: what an engine does first. The room is started by `see_to_it`."""
+        self._limits, self._prepare = limits, prepare
+        self._listener = wire.listen()
+        self._pid: int | None = None
+        self._watch: int | None = None
+        self.started = 0
+
+    @property
+    def address(self) -> str | bytes:
+        """Where it listens, whether or not it runs."""
+        found: str | bytes = self._listener.getsockname()
+        return found
+
+    def see_to_it(self) -> None:
+        """Start it, if it does not run. To be called while there is one thread, as it is forked."""
+        if self._pid is not None and self._runs():
+            return
+        owner, pid = os.getpid(), os.fork()
+        if pid == 0:
+            serving.serve(self._listener, self._limits, self._prepare, owner)
+        self._pid, self.started = pid, self.started + 1
+        if self._watch is not None:
+            os.close(self._watch)
+        self._watch = os.pidfd_open(pid) if hasattr(os, "pidfd_open") else None
+
+    def end(self) -> None:
+        """Tell it to end as soon as nobody is connected, and wait for nothing."""
+        if self._pid is not None and self._runs():
+            with suppress(OSError):
+                os.kill(self._pid, signal.SIGTERM)
+        self._listener.close()
+
+    def kill(self) -> None:
+        """End it at once: its engines end with it."""
+        if self._pid is not None:
+            with suppress(OSError):
+                os.kill(self._pid, signal.SIGKILL)
+                os.waitpid(self._pid, 0)
+        self._listener.close()
+
+    def _runs(self) -> bool:
+        """Tell whether it runs, whoever has waited for its end."""
+        assert self._pid is not None
+        with suppress(ChildProcessError):
+            if os.waitpid(self._pid, os.WNOHANG)[0]:
+                return False
+        if self._watch is not None:
+            return not select.select([self._watch], [], [], 0)[0]
+        try:
+            os.kill(self._pid, 0)
+        except ProcessLookupError:
+            return False
+        return True
+
+
+@contextmanager
+def opened(limits: Limits | None = None, prepare: Callable[[], None] = _nothing) -> Iterator[Remote]:
+    """Have a back room for a while."""
+    keeper = Keeper(limits or Limits(engines()), prepare)
+    keeper.see_to_it()
+    try:
+        yield Remote(keeper.address)
+    finally:
+        keeper.kill()

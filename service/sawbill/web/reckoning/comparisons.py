@@ -1,0 +1,126 @@
+"""A comparison reckoned: its request read into the rows to make, and one row after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+from sawbill import registry
+from sawbill.estimating.compared import Compared, read_comparison
+from sawbill.estimating.comparison import Common, Figures, NoQuote, answer
+from sawbill.estimating.grid import MOST_ROWS
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.request import Pointer, RequestFault, RequestFaultsError
+from sawbill.web import problems, shape
+from sawbill.web.problems import Problem
+from sawbill.web.reckoning.prices import Body, Named, Prices, body_read
+from sawbill.web.schemas.comparison import ComparisonRequestSchema
+
+MOST_AT_ONCE: Final = 60
+"""How many rows an answer has that is sent when all of them are done."""
+_SCHEMA: Final = ComparisonRequestSchema()
+_PARAMETERS: Final = {"price_books": "price_book", "quantities": "quantity"}
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A request for a comparison. faults: found before; query: whether it was one; at_once: all rows together."""
+
+    body: Body
+    named: Named
+    faults: tuple[RequestFault, ...] = ()
+    query: bool = False
+    at_once: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Comparing:
+    """A comparison that can be made. raw: its request; books: in the order asked."""
+
+    raw: Mapping[str, Any]
+    compared: Compared
+    books: tuple[PriceBook, ...]
+
+
+def comparing(shared: Sequence[PriceBook], asked: Asked) -> Comparing | Problem:
+    """Read a request of any shape, or tell every fault of it."""
+    try:
+        return _read(body_read(asked.body), Prices(shared, asked.named), asked)
+    except Problem as problem:
+        return problem
+
+
+def row(shared: Sequence[PriceBook], common: Mapping[str, Any], line: Mapping[str, Any]) -> Figures | NoQuote:
+    """Work one row out, from the one price book that is shared; common: what all rows ask for."""
+    return answer(Common(shared, common), (0, line))
+
+
+def _read(raw: Any, prices: Prices, asked: Asked) -> Comparing:
+    shape_faults = [*asked.faults, *shape.faults_of(raw, _SCHEMA)]
+    if not isinstance(raw, dict):
+        raise problems.faulty(shape_faults)
+    sound = shape.without(raw, shape_faults)
+    found, missing = _books(sound.get("price_books", []), prices)
+    shape_faults += missing
+    compared, meaning = _meaning(sound, found, prices)
+    if compared is None or shape_faults or meaning:
+        told = shape.merged(shape_faults, meaning)
+        raise problems.faulty([*map(_as_parameter, told)], "parameter") if asked.query else problems.faulty(told)
+    _check_rows(len(compared.combinations), asked)
+    return Comparing(raw, compared, tuple(found))
+
+
+def _check_rows(rows: int, asked: Asked) -> None:
+    """See that no more rows are sent at once than may be. Raises Problem."""
+    if asked.at_once and rows > MOST_AT_ONCE:
+        detail = (
+            f"the comparison has {rows} rows; up to {MOST_AT_ONCE} are sent at once: ask for /v1/comparisons.ndjson, "
+            f"or accept application/x-ndjson, which sends up to {MOST_ROWS} row by row, or post it with Prefer: "
+            "respond-async, which makes it a job"
+        )
+        fault = RequestFault(("designs",), "too-many-rows", detail)
+        raise problems.faulty([fault], "parameter" if asked.query else "pointer")
+
+
+def _books(asked: Sequence[Any], prices: Prices) -> tuple[list[PriceBook], list[RequestFault]]:
+    """The price books in their order, and what is wrong with how they are asked for."""
+    found: list[PriceBook] = []
+    faults: list[RequestFault] = []
+    for i, each in enumerate(asked):
+        if each == {}:
+            continue  # its shape is at fault, which is told already
+        book = prices.find(each)
+        if not isinstance(book, PriceBook):
+            faults += [replace(fault, pointer=("price_books", i, *fault.pointer[1:])) for fault in book]
+        elif any(book.name == other.name and book.revision == other.revision for other in found):
+            detail = f"the price book {book.name} is named twice; name it once"
+            faults.append(RequestFault(("price_books", i), "repeated", detail))
+        else:
+            found.append(book)
+    if not asked:
+        faults.append(RequestFault(("price_books",), "missing", "the request has no price_books; name at least one"))
+    return found, faults
+
+
+def _meaning(
+    sound: Mapping[str, Any], found: Sequence[PriceBook], prices: Prices
+) -> tuple[Compared | None, list[RequestFault]]:
+    """Read what a request means; without its price books, against any."""
+    against = [*found] or ([prices.stand_in] if prices.stand_in else [])
+    try:
+        return read_comparison(sound, against, registry.designs()), []
+    except RequestFaultsError as error:
+        return None, list(error.faults)
+
+
+def _as_parameter(fault: RequestFault) -> RequestFault:
+    """Place a fault at the parameter that it came from."""
+    first = str(fault.pointer[0]) if fault.pointer else ""
+    if first in _PARAMETERS:
+        name = _PARAMETERS[first]
+        return RequestFault((name,), fault.code, fault.detail.replace(first, name, 1))
+    if first == "filter":
+        end: Pointer = fault.pointer[2:3]
+        return RequestFault(end or ("most",), fault.code, fault.detail)
+    return fault

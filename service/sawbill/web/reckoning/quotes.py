@@ -1,0 +1,142 @@
+"""A quote reckoned: from the JSON of a request to the JSON of its answer, and what is kept of it beside."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any, Final
+
+from marshmallow import Schema
+
+from sawbill import registry
+from sawbill.estimating import cutting
+from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.comparison import Figures, figures_of
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.quote import Quote, make_quote
+from sawbill.estimating.request import Request, RequestFault, RequestFaultsError, read_pieces, read_request
+from sawbill.estimating.work import work_for
+from sawbill.trade.design import Design
+from sawbill.web import problems, shape
+from sawbill.web.answers import json_bytes
+from sawbill.web.problems import Problem
+from sawbill.web.reckoning.prices import Body, Named, Prices, body_read
+from sawbill.web.schemas.quote import plan_json, quote_json
+from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A form in which a quote may be asked for: its shape, the reader of its meaning, the writer of its answer."""
+
+    schema: Schema
+    read: Callable[[Mapping[str, Any], PriceBook, Mapping[str, Design]], Request]
+    write: Callable[[Quote], dict[str, Any]]
+
+
+FORMS: Final[Mapping[str, Form]] = MappingProxyType({
+    "lines": Form(QuoteRequestSchema(), read_request, quote_json),
+    "pieces": Form(CuttingPlanRequestSchema(), lambda raw, book, _: read_pieces(raw, book), plan_json),
+})  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A request for a quote. faults: found before; place: how faults are placed, by `pointer` or query `parameter`.
+
+    figures: whether those of a comparison's row are wanted as well, which takes that it is a quote of one design.
+    """
+
+    body: Body
+    named: Named
+    form: str = "lines"
+    faults: tuple[RequestFault, ...] = ()
+    place: str = "pointer"
+    figures: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Quoted:
+    """A quote as the bytes of its JSON, and what is to be known of it beside.
+
+    request: what it answers, without its label, as JSON; total: as the answer prints it; designs: by name, in order;
+    lasting: whether it comes out alike whenever it is asked for; inline: the price book, where the request brought it;
+    figures: where they are wanted.
+    """
+
+    data: bytes
+    request: bytes
+    label: str
+    book: str
+    revision: str
+    title: str
+    currency: str
+    total: str
+    designs: tuple[str, ...]
+    proof: cutting.Status
+    lasting: bool
+    inline: PriceBook | None
+    figures: Figures | None
+
+
+def quote(shared: Sequence[PriceBook], asked: Asked) -> Quoted | Problem:
+    """Reckon a quote."""
+    try:
+        raw = body_read(asked.body)
+        request, book = read(raw, Prices(shared, asked.named), asked)
+        return _quoted(raw, make_quote(request, book), asked)
+    except NothingFitsError as error:
+        return problems.cannot_be_bought(error)
+    except Problem as problem:
+        return problem
+
+
+def read(raw: Any, prices: Prices, asked: Asked) -> tuple[Request, PriceBook]:
+    """Read a request of any shape. Raises Problem: with every fault of it."""
+    form = FORMS[asked.form]
+    shape_faults = [*asked.faults, *shape.faults_of(raw, form.schema)]
+    if not isinstance(raw, dict):
+        raise problems.faulty(shape_faults, asked.place)
+    sound = shape.without(raw, shape_faults)
+    found = prices.find(sound["price_book"]) if "price_book" in sound else []
+    book = found if isinstance(found, PriceBook) else None
+    shape_faults += [] if isinstance(found, PriceBook) else found
+    request, meaning = _meaning(sound, book, prices, form)
+    if book is None or request is None or shape_faults:
+        raise problems.faulty(shape.merged(shape_faults, meaning), asked.place)
+    return request, book
+
+
+def _meaning(
+    sound: Mapping[str, Any], book: PriceBook | None, prices: Prices, form: Form
+) -> tuple[Request | None, list[RequestFault]]:
+    """Read what a request means; without its price book, against any, as far as that makes no difference."""
+    against = book or prices.stand_in
+    if against is None:
+        return None, []
+    try:
+        return form.read(sound, against, registry.designs()), []
+    except RequestFaultsError as error:
+        return None, [fault for fault in error.faults if book or fault.code != "refused"]
+
+
+def _quoted(raw: Mapping[str, Any], made: Quote, asked: Asked) -> Quoted:
+    book, lines = made.book, made.request.lines
+    work = work_for(made, made.request.units) if asked.form == "lines" else None
+    content = quote_json(made, work=work) if work is not None else FORMS[asked.form].write(made)
+    return Quoted(
+        data=json_bytes(content),
+        request=json_bytes({name: value for name, value in raw.items() if name != "label"}),
+        label=raw.get("label", ""),
+        book=book.name,
+        revision=book.revision,
+        title=book.title,
+        currency=book.currency,
+        total=content["totals"]["total"] if "totals" in content else "",
+        designs=tuple(sorted({line.design for line in lines if line.design})),
+        proof=made.proof.status,
+        lasting=made.proof.lasting,
+        inline=None if isinstance(raw["price_book"], str) else book,
+        figures=figures_of(made, work) if asked.figures else None,
+    )

@@ -1,0 +1,195 @@
+"""Work without end, bounds or number, asked of the service as it runs: others are answered all the same."""
+
+import io
+import json
+import threading
+import time
+import zipfile
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+from prometheus_client.parser import text_string_to_metric_families
+from tests.web.serving import served
+
+from sawbill.files import forms
+from sawbill.files.shelf import Shelf, sample_folder
+from sawbill.store import Store
+
+ENDLESS = """
+from dataclasses import replace
+from sawbill import registry
+
+def turn(options):
+    while True:
+        pass
+
+def grow(options):
+    return bytearray(2**31)
+
+offered = dict(registry.designs())
+for build in (turn, grow):
+    offered[build.__name__] = replace(offered["bench"], name=build.__name__, build=build)
+registry.designs = lambda: offered
+from sawbill.cli import main
+main()
+"""
+"""A service that offers two designs more, one whose work has no end and one that takes 2 GiB."""
+DEADLINE = 6
+ZIP = "application/zip"
+
+
+@pytest.fixture(scope="module")
+def data(tmp_path_factory):
+    return str(tmp_path_factory.mktemp("overload") / "data")
+
+
+@pytest.fixture(scope="module")
+def service(data, tmp_path_factory):
+    words = ("--data", data, "--workers", "2")
+    more = {"SAWBILL_ENGINES": "2", "SAWBILL_DEADLINE": str(DEADLINE), "SAWBILL_ENGINE_MEMORY": "300"}
+    with served(tmp_path_factory.mktemp("logs"), *words, code=ENDLESS, **more) as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def shown(data, service):
+    """What somebody shows to be told from others."""
+
+    def show(owner):
+        with Store.open(data) as store:
+            return {"Authorization": f"Bearer {store.tokens.make(owner, 'test', ('quote', 'price-book'))[1]}"}
+
+    return show
+
+
+def line(design, **more):
+    return {"price_book": "sample-inch", "lines": [{"design": design, **more}]}
+
+
+def back_room(service):
+    """What the back room tells of itself."""
+    told = service.ask("/metrics")[2].decode()
+    return {
+        sample.labels["what"]: sample.value
+        for family in text_string_to_metric_families(told)
+        if family.name == "sawbill_back_room"
+        for sample in family.samples
+    }
+
+
+def kind_of(answer):
+    status, headers, body = answer
+    assert status >= 400 and headers["Content-Type"] == "application/problem+json"
+    if status in (429, 503):
+        assert int(headers["Retry-After"]) > 0
+    return json.loads(body)["type"].rpartition("/")[2]
+
+
+def honest(service, who, number=0):
+    return service.ask(f"/v1/designs/bench/quote?price_book=sample-inch&spare_boards={number % 9}", **who)
+
+
+def test_work_without_end_is_ended_and_others_are_answered_meanwhile(service, shown):
+    greedy, anna, answers = shown("greedy"), shown("anna"), []
+
+    def ask():
+        answers.append(service.ask("/v1/quotes?keep=no", "POST", line("turn"), **greedy))
+
+    threads = [threading.Thread(target=ask) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    time.sleep(0.3)
+    for number in range(6):
+        assert honest(service, anna, number)[0] == 200
+        began = time.monotonic()
+        assert service.ask("/healthz")[0] == 200
+        assert time.monotonic() - began < 1
+    for thread in threads:
+        thread.join()
+    assert {kind_of(each) for each in answers} <= {"took-too-long", "busy"}
+    counts = back_room(service)
+    assert counts["late"] + counts["crowded"] >= 2
+    log = service.log_text()
+    assert '"work begins"' in log and '"work took too long"' in log, "it is told also where it was ended"
+
+
+def test_work_that_takes_too_much_memory_is_ended(service, shown):
+    answer = service.ask("/v1/quotes?keep=no", "POST", line("grow"), **shown("greedy"))
+    assert kind_of(answer) == "took-too-long"
+    assert b"memory" in answer[2]
+    assert honest(service, shown("anna"))[0] == 200
+
+
+def test_work_ends_when_who_asked_for_it_has_left(service):
+    before = back_room(service)["left"]
+    body = json.dumps(line("turn")).encode()
+    with service.connect() as connection:
+        connection.sendall(
+            b"POST /v1/quotes?keep=no HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n"
+            b"Content-Length: %d\r\n\r\n%s" % (len(body), body)
+        )
+        time.sleep(0.5)
+    late = time.monotonic() + DEADLINE + 2
+    while back_room(service)["left"] == before:
+        assert time.monotonic() < late
+        time.sleep(0.05)
+
+
+def test_a_flood_from_one_is_refused_at_once_and_another_gets_through(service, shown):
+    flood, anna = shown("flood"), shown("anna")
+    with ThreadPoolExecutor(120) as many:
+        asked = [many.submit(service.ask, "/v1/quotes?keep=no", "POST", line("turn"), **flood) for _ in range(100)]
+        time.sleep(1)
+        began = time.monotonic()
+        assert honest(service, anna, 1)[0] == 200
+        assert time.monotonic() - began < DEADLINE
+        kinds = [kind_of(each.result()) for each in asked]
+    assert kinds.count("busy") > 50
+    assert set(kinds) <= {"busy", "took-too-long"}
+
+
+def archive(toml):
+    """A price book in a zip, its settings as given."""
+    written = io.BytesIO()
+    book = Shelf(sample_folder()).get("sample-inch")
+    with (
+        zipfile.ZipFile(io.BytesIO(forms.ARCHIVE.write(book))) as good,
+        zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as bad,
+    ):
+        for name in good.namelist():
+            bad.writestr(name, toml if name.endswith("book.toml") else good.read(name))
+    return written.getvalue()
+
+
+def keys(count):
+    return json.dumps({"price_book": "sample-inch", "lines": [], **{f"line {n}": n for n in range(count)}}).encode()
+
+
+HUGE = {
+    "dotted keys without end": ("PUT", "/v1/price-books/bomb", ZIP, lambda: archive("a." * 49_000 + "a=1")),
+    "150,000 keys that nobody knows": ("POST", "/v1/quotes", "application/json", lambda: keys(90_000)),
+    "a flood of brackets": ("POST", "/v1/quotes", "application/json", lambda: b"[" * 1_900_000),
+    "rows times quantities": (
+        "POST", "/v1/comparisons", "application/json",
+        lambda: json.dumps({"designs": ["loft-bed"], "price_books": ["sample-inch"],
+                            "quantities": [996, 997, 998, 999]}).encode(),
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", HUGE)
+def test_what_is_huge_to_read_is_answered_by_its_deadline_and_holds_up_nobody(service, shown, name):
+    method, path, content_type, body = HUGE[name]
+    who = shown("greedy")
+    more = {"Content_Type": content_type, "If_None_Match": "*"} if method == "PUT" else {"Content_Type": content_type}
+    with ThreadPoolExecutor(1) as beside:
+        began = time.monotonic()
+        asked = beside.submit(service.ask, path, method, body(), 60, **more, **who)
+        for _ in range(5):
+            asked_at = time.monotonic()
+            assert service.ask("/healthz")[0] == 200
+            assert time.monotonic() - asked_at < 1
+        answer = asked.result()
+        assert time.monotonic() - began < DEADLINE + 3
+    assert answer[0] == 200 or kind_of(answer) in ("invalid-request", "bad-request", "took-too-long")
+    assert len(answer[2]) < 200_000
