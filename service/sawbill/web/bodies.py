@@ -20,9 +20,9 @@ DEEPEST: Final = 32
 """How many lists and objects may lie in each other."""
 MOST_VALUES: Final = 500_000
 """How many members and entries all of them may have together: a price book of 20,000 full rows has half as many."""
-MOST_MEMBERS: Final = 10_000
+MOST_MEMBERS: Final = 50_000
 """How many members one object may have; no object of a request has a hundred of its own."""
-LONGEST_NUMBER: Final = 100
+LONGEST_NUMBER: Final = 1_000
 """How many characters a number may have: what is longer takes ever longer to read, and says nothing."""
 
 
