@@ -103,4 +103,5 @@ def test_each_comparison_of_the_readme_is_answered() -> None:
 def test_the_limits_of_the_readme_are_those_that_hold() -> None:
     told = " ".join(README.split("## Designs side by side")[1].split("## ")[0].split())
     assert f"Up to {MOST_AT_ONCE} rows are sent at once; up to {MOST_ROWS} one by one" in told
-    assert f"kept for {HOURS} hours, and {MOST_OPEN} jobs" in told
+    assert f"What a job came to is kept for {HOURS} hours" in told
+    assert f"{MOST_OPEN} jobs of one owner may wait or run" in told

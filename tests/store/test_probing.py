@@ -1,6 +1,7 @@
 """What a probe finds: it reads and writes, and looks at the file as it is on the disk."""
 
 import sqlite3
+import time
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
@@ -60,8 +61,8 @@ def test_a_store_that_nobody_can_write_to_is_not_ready(folder: Path, monkeypatch
 
 def test_who_asks_again_and_again_does_not_wear_the_disk_out(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     with Store.open(folder) as store:
-        written = []
+        written, began = [], time.monotonic()
         monkeypatch.setattr(store._probe, "_write", lambda: written.append(1))
         for _ in range(100):
             store.check()
-        assert len(written) <= 2
+        assert len(written) <= 2 + time.monotonic() - began, "one a second is enough, however slow the machine is"

@@ -125,7 +125,7 @@ def test_the_parameters_of_a_quote_are_those_that_are_read(description, asked_at
         path = description["paths"][f"/v1/designs/{{design}}/quote{suffix}"]
         parameters = asked_at(path["get"])
         names = {each["name"] for each in parameters}
-        assert names == {*QUOTE, "options", *(["on_error"] if suffix == ".txt" else [])}
+        assert names == {*QUOTE, "options", "trace", *(["on_error"] if suffix == ".txt" else [])}
         assert all(each["description"] and each["example"] for each in parameters)
 
 

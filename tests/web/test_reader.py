@@ -96,7 +96,9 @@ def test_it_says_who_may_use_an_address(description):
     assert told["healthz"] == "Everybody."
     assert told["list_designs"].startswith("Everybody; ")
     assert told["put_price_book"] == "With a token that has the scope price-book, or admin."
-    assert told["get_quote"] == "With a token that has the scope quote, or admin, or with a link token of the quote."
+    assert told["get_quote"] == (
+        "With a token that has the scope read or quote, or admin, or with a link token of the quote."
+    )
 
 
 def test_what_a_description_says_is_text_and_never_markup(app, description, monkeypatch):
