@@ -77,7 +77,12 @@ def test_a_token_opens_until_it_ends(store: Store, clock: Clock) -> None:
 def test_all_that_is_wrong_with_a_token_to_be_made_is_told_at_once(store: Store) -> None:
     with pytest.raises(ValueError) as caught:
         store.tokens.make("Anna B", "", ["root"], datetime(2020, 1, 1, tzinfo=UTC))  # type: ignore[list-item]
-    for word in ("small letters", "1 to 100 characters", "one of read, quote, price-book, metrics, admin", "end after now"):
+    for word in (
+        "small letters",
+        "1 to 100 characters",
+        "one of read, quote, price-book, metrics, admin",
+        "end after now",
+    ):
         assert word in str(caught.value)
     assert store.tokens.list() == ()
 

@@ -47,6 +47,7 @@ def data(tmp_path_factory):
 def service(data, tmp_path_factory):
     words = ("--data", data, "--workers", "2")
     more = {"SAWBILL_ENGINES": "2", "SAWBILL_DEADLINE": str(DEADLINE), "SAWBILL_ENGINE_MEMORY": "300"}
+    more["SAWBILL_METRICS"] = "open"
     with served(tmp_path_factory.mktemp("logs"), *words, code=ENDLESS, **more) as running:
         yield running
 

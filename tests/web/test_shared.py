@@ -4,7 +4,6 @@ import os
 import shutil
 import signal
 import sqlite3
-from pathlib import Path
 
 import pytest
 from tests.web.serving import served
@@ -60,8 +59,8 @@ def test_where_nothing_can_be_shared_answers_go_on(tmp_path):
 def test_a_service_that_starts_takes_nothing_from_a_worker_whose_service_was_killed(tmp_path):
     with served(tmp_path) as killed:
         folder = folder_of(killed)
-        (worker, *_) = Path(f"/proc/{killed.process.pid}/task/{killed.process.pid}/children").read_text().split()
-        os.kill(int(worker), signal.SIGSTOP)
+        (worker, *_) = killed.workers()
+        os.kill(worker, signal.SIGSTOP)
         killed.process.kill()
         killed.process.wait()
         try:
@@ -69,7 +68,7 @@ def test_a_service_that_starts_takes_nothing_from_a_worker_whose_service_was_kil
                 assert folder.is_dir(), "a worker still holds it"
         finally:
             for each in (signal.SIGKILL, signal.SIGCONT):
-                os.kill(int(worker), each)
+                os.kill(worker, each)
         sqlite3.connect(folder / "recent.sqlite").close()
     while not shared._abandoned(folder):  # the helpers of the worker that was killed end by themselves
         pass
