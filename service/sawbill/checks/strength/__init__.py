@@ -11,7 +11,7 @@ from typing import Final
 from sawbill.checks.finding import Finding
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.site import Site
-from sawbill.checks.strength.findings import ASKED, NOT_RECKONED, RULES, falls, findings, unknown_of
+from sawbill.checks.strength.findings import ASKED, NOT_RECKONED, RULES, TRACED, falls, findings, unknown_of
 from sawbill.checks.strength.joints import nearest_bolts
 from sawbill.checks.strength.reckoned import reckon
 from sawbill.trade.boxes import AXES, bounds
@@ -21,7 +21,7 @@ from sawbill.trade.lumber import Materials
 
 BACKED: Final = 0.75
 """What lies so much of its length against what carries it does not bend (common practice, no source)."""
-__all__ = ["ASKED", "NOT_RECKONED", "RULES", "check_strength"]
+__all__ = ["ASKED", "NOT_RECKONED", "RULES", "TRACED", "check_strength"]
 
 
 def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Finding]:
