@@ -147,3 +147,19 @@ def test_our_own_designs_are_all_offered() -> None:
     modules = {file.stem for file in (ROOT / "designs" / "sawbill_designs").glob("*.py")}
     modules -= {"__init__", "options_in_common", "parts_in_common", "bolt_places"}
     assert {design.replace("-", "_") for design in designs()} >= modules
+
+
+def test_no_example_of_the_readme_fails_a_check_or_is_of_unknown_strength(client: Any) -> None:
+    """Neither by address, nor in a body; a comparison's rows neither."""
+    addresses = re.findall(r"http://127\.0\.0\.1:8000(/v1/(?:designs/[^\s'?]*quote|comparisons)\S*?)(?:'|\s)", README)
+    answers = [client.get(re.sub(r"\.(html|xlsx|csv)", ".json", address)) for address in addresses]
+    bodies = re.findall(r"curl http://127\.0\.0\.1:8000/v1/quotes [^\n]*-d '(.*?)'\n", README, re.DOTALL)
+    answers += [client.post("/v1/quotes?keep=no", json=json.loads(body)) for body in bodies]
+    assert len(answers) >= 8
+    for answer in answers:
+        told, rows = answer.json, answer.json.get("rows", [answer.json])
+        assert not [row["failed_checks"] for row in rows if row.get("failed_checks")], answer.request.url
+        assert not [row["unreckoned"] for row in rows if row.get("unreckoned")], answer.request.url
+        assert not [each["message"] for each in told.get("checks", ()) if each["status"] in ("fail", "unreckoned")], (
+            answer.request.url
+        )

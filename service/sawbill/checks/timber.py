@@ -95,7 +95,9 @@ class Timber:
         """Each part of a lying member at its bolts, in the worst wood: how deep and wide, from its loaded edge to the
         furthest bolt that counts [mm], whether that is near its end."""
         member, across = support.member, 1 if support.member.axis == "x" else 0
-        lowest = self._lowest(support)
+        held = self.held(support)
+        assert held is not None
+        lowest = _lowest(held.counted[standard], support)
         for part in member.parts:
             if part.key in support.bolts[0].parts:
                 box = self._boxes[part.key]
@@ -115,12 +117,6 @@ class Timber:
         """Whether a place is near an end of the member."""
         return min(support.at - support.member.low, support.member.high - support.at) < END * depth
 
-    def _lowest(self, support: Support) -> int:
-        """How high the lowest of the bolts that count is [nm]."""
-        held = self.held(support)
-        assert held is not None
-        return min(bolt.head[2] for each in held.counted.values() for bolt in each.bolts or support.bolts)
-
     def _looked_at(self, support: Support) -> Held:
         member, carrier, bolts = support.member, support.carrier, support.bolts
         diameter = min(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
@@ -130,8 +126,7 @@ class Timber:
             for each in (member, carrier)
         ]
         found = counted(bolts, sides, self._boxes)
-        lowest = min(bolt.head[2] for each in found.values() for bolt in each.bolts or bolts)
-        return Held(found, self._bears(support, diameter, found), self._splits(support, lowest))
+        return Held(found, self._bears(support, diameter, found), self._splits(support, found))
 
     def _bears(
         self, support: Support, diameter: int, found: Mapping[Standard, Counted]
@@ -160,25 +155,34 @@ class Timber:
                 self.unknown.setdefault(together, []).extend(bolt.parts)
         return self._bolts_alike[alike]
 
-    def _splits(self, support: Support, lowest: int) -> Sequence[tuple[Standard, float]]:
+    def _splits(self, support: Support, counted_by: Mapping[Standard, Counted]) -> Sequence[tuple[Standard, float]]:
         """What a lying member bears before it splits at its bolts: its parts there together, of the worst woods."""
         member, bolt = support.member, support.bolts[0]
         parts = [part for part in member.parts if part.key in bolt.parts]
         if member.upright or not all(self.woods(part) for part in parts):
             return ()
         across = 1 if member.axis == "x" else 0
+        lowest = {standard: _lowest(each, support) for standard, each in counted_by.items()}
         found: dict[Standard, float] = {}
         for part in parts:
             box = self._boxes[part.key]
-            depth, width, effective = box.size[2] / MM, box.size[across] / MM, (box.high[2] - lowest) / MM
+            depth, width = box.size[2] / MM, box.size[across] / MM
             near = min(support.at - member.low, member.high - support.at) < END * depth
             each: dict[Standard, float] = {}
-            for wood in self.woods(part) if effective > 0 else ():
+            for wood in self.woods(part):
+                effective = (box.high[2] - lowest[wood.standard]) / MM
+                if effective <= 0:
+                    continue
                 bears = wood.bolted_end(depth, width, min(effective, depth), near=near)
                 each[wood.standard] = min(bears, each.get(wood.standard, bears))
             for standard, bears in each.items():
                 found[standard] = found.get(standard, 0.0) + bears
         return tuple(found.items())
+
+
+def _lowest(those: Counted, support: Support) -> int:
+    """How high the lowest of the bolts that count by a standard is [nm]; of all where none does."""
+    return min(bolt.head[2] for bolt in those.bolts or support.bolts)
 
 
 def _across(support: Support) -> bool:

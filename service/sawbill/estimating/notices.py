@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
+from sawbill.checks import strength
 from sawbill.checks.finding import Finding, Status
 from sawbill.estimating.money import from_minor_units
 from sawbill.estimating.pricebook import PriceBook
@@ -59,6 +60,7 @@ TO_REACH_MINIMUM: Final = "bought-for-delivery"
 """The code of what is told of goods beyond the need that a delivery takes."""
 WARNED: Final = frozenset({Status.WARN, Status.UNRECKONED, Status.FAIL})
 """How a finding comes out that is a warning of the quote."""
+NOT_RECKONED: Final = Notice("not-reckoned", "note", strength.NOT_RECKONED)
 PLANNING_ONLY: Final = Notice(
     "planning-only",
     "note",
@@ -83,6 +85,8 @@ def notices(
     yield from (_for_delivery(visit, book) for visit in sourcing.visits if visit.beyond)
     if ripped := tuple(cut.id for cut in off.cut_list if cut.ripped):
         yield replace(RIP_FIRST, parts=ripped)
+    if any(finding.rule in strength.ASKED for _, finding in findings):
+        yield NOT_RECKONED
     if any(line.frame for line in request.lines):
         yield PLANNING_ONLY
 

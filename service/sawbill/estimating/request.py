@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Any, Final, Literal, TypeVar, cast
 
 from sawbill.checks.site import Site
-from sawbill.checks.strength import RULES
+from sawbill.checks.strength import TRACED
 from sawbill.estimating.pricebook import (
     MOST_EXTRA,
     MOST_OFFCUT_VALUE,
@@ -465,9 +465,9 @@ class _Reader:
 
     def traced(self, at: Pointer, raw: Sequence[object]) -> tuple[str, ...]:
         """The rules whose calculation is asked for, each once, in the order of their names."""
-        known = (*sorted(RULES), ALL_RULES)
+        known = (*sorted(TRACED), ALL_RULES)
         found = [self.one_of((*at, i), name, known, ALL_RULES) for i, name in enumerate(raw)]
-        return tuple(sorted(RULES)) if ALL_RULES in found else tuple(rule for rule in sorted(RULES) if rule in found)
+        return tuple(sorted(TRACED)) if ALL_RULES in found else tuple(rule for rule in sorted(TRACED) if rule in found)
 
     def accepted(self, at: Pointer, raw: Mapping[str, Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """The species and the grades that will do."""

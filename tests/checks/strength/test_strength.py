@@ -12,7 +12,7 @@ import pytest
 
 from sawbill.checks.finding import PRACTICE, Finding, Status
 from sawbill.checks.site import HEAVIEST_USER, Site
-from sawbill.checks.strength import check_strength
+from sawbill.checks.strength import ASKED, check_strength
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
 from sawbill.trade.frame import Bolted, Frame, Glued, Part, Placement, Resting, Surface
@@ -21,7 +21,7 @@ from sawbill.trade.lumber import Material, Materials, find_grade, find_species, 
 
 Make = Callable[[PriceBook, dict[str, Any]], Quote]
 INCHES, PSI, LB = 25.4, 6.894757293168e-3, 4.4482216152605
-STRENGTH = ("bending", "shear", "posts", "slender-post", "bolts", "bolted-end", "bolt-distance", "sag", "strength")
+STRENGTH = ("bending", "shear", "posts", "slender-post", "bolts", "bolted-end", "bolt-distance", "sag")
 
 
 def found(frame: Frame, materials: Materials, **told: Any) -> dict[str, Finding]:
@@ -98,11 +98,10 @@ def bending_of(inches: int) -> Finding:
 
 def test_wood_of_which_no_table_tells_is_named_and_not_reckoned() -> None:
     frame = shelf("1x10", 48 * INCH)
-    [unknown, left_out] = check_strength(frame, Site(), all_of(frame, "SPF", "2 Common"))
+    [unknown] = check_strength(frame, Site(), all_of(frame, "SPF", "2 Common"))
     assert (unknown.rule, unknown.status) == ("unknown-strength", Status.UNRECKONED)
     assert unknown.parts == ("left", "right", "board") and unknown.utilisation is None
     assert "the wood of these: block and board." in unknown.message
-    assert (left_out.rule, left_out.status) == ("strength", Status.NOT_CHECKED)
     assert check_strength(frame, Site(), {})[0].message == unknown.message
 
 
@@ -268,7 +267,7 @@ def test_what_tips_is_named_and_that_case_is_not_reckoned() -> None:
     near = replace(right, placement=Placement((10 * INCH, 0, 0), "y", "x"))
     tipping = replace(frame, parts=(left, near, board))
     told = found(tipping, all_of(tipping, "SPF", "No.2"))
-    assert set(told) == {"stands", "strength"}
+    assert set(told) == {"stands"}
     assert (told["stands"].status, told["stands"].parts) == (Status.UNRECKONED, ("board",))
     assert "keeps the board in place when all shelves are full" in told["stands"].message
 
@@ -302,7 +301,7 @@ def test_every_design_holds_as_it_is_unless_told_otherwise(
     samples: Mapping[str, PriceBook], quote: Make, design: str, book: str
 ) -> None:
     told = checks(quote(samples[book], {"lines": [{"design": design}]}))
-    assert {told[rule].status for rule in STRENGTH if rule in told} == {Status.PASS, Status.NOT_CHECKED}
+    assert {told[rule].status for rule in (*STRENGTH, *ASKED) if rule in told} == {Status.PASS}
     assert "bending" in told and "posts" in told
     assert ("bolts" in told) == (design != "shelf-unit")
 

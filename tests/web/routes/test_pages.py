@@ -82,3 +82,19 @@ def test_the_style_is_served(client):
     answer = client.get("/style.css")
     assert answer.content_type == "text/css; charset=utf-8"
     assert answer.headers["Cache-Control"] == "public, max-age=3600"
+
+
+def test_what_is_not_reckoned_of_the_strength_is_said_once_beside_the_checks(client, page):
+    """In words that name what may hurt someone; in JSON and text it is a notice; of a board alone there is none."""
+    path = "/v1/designs/slatted-bed/quote?price_book=sample-inch"
+    [told] = [each for each in client.get(path).json["warnings"] if each["code"] == "not-reckoned"]
+    assert told["severity"] == "note"
+    for left_out in ("racks", "tips over", "pushes against guards", "hangers", "screws of slats", "holes", "glue"):
+        assert left_out in told["message"]
+    text = page(path).text
+    assert text.count(told["message"]) == 1
+    assert text.index("Checked against") < text.index(told["message"]) < text.index("What it means")
+    assert client.get(path, headers={"Accept": "text/plain"}).text.count(told["message"]) == 1
+    plank = {"parts": [{"name": "shelf", "section": "2x4", "length": "30 in"}]}
+    alone = client.post("/v1/quotes?keep=no", json={"price_book": "sample-inch", "lines": [plank]}).json
+    assert "not-reckoned" not in {each["code"] for each in alone["warnings"]}

@@ -1,17 +1,17 @@
 """Whether the wood holds: bending, shear, posts, bolts, bearing and sag of a frame in the wood that is cut for it.
 
-Each rule is held against the member and the case that use the most of it. What no table tells the strength of, and
-what is not reckoned at all, is said.
+Each rule is held against the member and the case that use the most of it. What no table tells the strength of is said;
+`NOT_RECKONED` says what is not reckoned at all.
 """
 
 from __future__ import annotations
 
 from typing import Final
 
-from sawbill.checks.finding import PRACTICE, Finding, not_checked
+from sawbill.checks.finding import Finding
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.site import Site
-from sawbill.checks.strength.findings import NOT_RECKONED, RULES, falls, findings, unknown_of
+from sawbill.checks.strength.findings import ASKED, NOT_RECKONED, RULES, TRACED, falls, findings, unknown_of
 from sawbill.checks.strength.joints import nearest_bolts
 from sawbill.checks.strength.reckoned import reckon
 from sawbill.trade.boxes import AXES, bounds
@@ -21,7 +21,7 @@ from sawbill.trade.lumber import Materials
 
 BACKED: Final = 0.75
 """What lies so much of its length against what carries it does not bend (common practice, no source)."""
-__all__ = ["RULES", "check_strength"]
+__all__ = ["ASKED", "NOT_RECKONED", "RULES", "TRACED", "check_strength"]
 
 
 def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Finding]:
@@ -31,8 +31,7 @@ def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Findi
         return []
     told = [*findings(found.columns, found.worst, found.posts, found.sag, nearest_bolts(found.bearing, found.timber))]
     told += unknown_of(found.timber.unknown, [each for each in found.model.loose if not _backed(found.paths, each)])
-    told += falls(found.columns.fallen(found.paths))
-    return [*told, not_checked("strength", PRACTICE, NOT_RECKONED)]
+    return [*told, *falls(found.columns.fallen(found.paths))]
 
 
 def _backed(paths: LoadPaths, member: Member) -> bool:

@@ -119,12 +119,15 @@ def bent(beams: Sequence[Beam], columns: Columns) -> Iterator[Used]:
 
 @dataclass(frozen=True, slots=True)
 class Sag:
-    """How far a span sags, and how long it is [mm]."""
+    """How far a span sags, and how long it is [mm]; row: the piece with the greatest moment; least: the place of the
+    piece that resists least among those of its member."""
 
     sag: float
     span: float
     member: Member
     column: int
+    row: int
+    least: int
 
 
 def sagging(beams: Sequence[Beam], model: Model, columns: Columns) -> Sag | None:
@@ -148,9 +151,12 @@ def sagging(beams: Sequence[Beam], model: Model, columns: Columns) -> Sag | None
             ]  # fmt: skip
             if not inside:
                 continue
-            moments = columns.solved.moments[beam.first + np.array(inside)][:, columns.sag].max(axis=0)
-            at = int(moments.argmax())
-            sag = 5 / 48 * max(0.0, float(moments[at])) * (high - low) ** 2 / min(least[i] for i in inside)
+            moments = columns.solved.moments[beam.first + np.array(inside)][:, columns.sag]
+            at = int(moments.max(axis=0).argmax())
+            piece = inside[int(moments[:, at].argmax())]
+            weakest = min(inside, key=least.__getitem__)
+            sag = 5 / 48 * max(0.0, float(moments[:, at].max())) * (high - low) ** 2 / least[weakest]
             if worst is None or sag / (high - low) > worst.sag / worst.span * (1 + 1e-9):
-                worst = Sag(sag, high - low, beam.member, int(columns.sag[at]))
+                column = int(columns.sag[at])
+                worst = Sag(sag, high - low, beam.member, column, beam.first + piece, weakest)
     return worst

@@ -18,9 +18,11 @@ from sawbill.checks.wood import SOURCES, Standard
 from sawbill.trade.lengths import MM
 
 NOT_RECKONED: Final = (
-    "Not reckoned: glue that no screws back, hangers, holes, "
-    "posts bent and rails twisted by what hangs on one side of them, racking, tipping, impact, wear."
+    "Of its strength these were not reckoned: whether it sways, racks or tips over; pushes against guards, backs and "
+    "headboards; hangers; the screws of slats; glue that no screws back; wood lost to holes; posts bent and rails "
+    "twisted by what hangs on one side of them; hard knocks and wear. Try it with care before anyone trusts it."
 )
+"""What is left out, in one place and in plain words."""
 _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
     "bending": {"NDS": "3.3", "EC5": "6.1.6, 6.3.3"},
     "shear": {"NDS": "3.4", "EC5": "6.1.7"},
@@ -41,6 +43,10 @@ _BAD: Final = {
 }
 RULES: Final = frozenset(_BAD)
 """The rules that tell how much is used of what wood and bolts bear."""
+TRACED: Final = RULES | {"sag", "slender-post"}
+"""The rules whose calculation can be asked for."""
+ASKED: Final = RULES | {"unknown-strength", "held-at-one-place", "stands"}
+"""The rules of which one at least is told wherever strength was asked for."""
 _DISTANCES: Final[Mapping[Standard, str]] = {"NDS": "12.5.1, Tables 12.5.1A to D", "EC5": "8.5.1.1, Table 8.4"}
 _WORDS: Final = {"end": "end", "loaded edge": "edge they press on", "edge": "edge", "spacing": "next bolt"}
 _GOOD: Final = "The most of it is used by the {}, when {}."
@@ -64,8 +70,8 @@ def findings(
                 )  # fmt: skip
     for standard, (distance, member) in nearest.items():
         yield _distance(standard, distance, member)
-    if slender := [post for post in posts if any(wood.standard == "NDS" for wood in post.woods)]:
-        yield _slender(max(slender, key=lambda post: post.height / post.side))
+    if (slender := most_slender(posts)) is not None:
+        yield _slender(slender)
     if sag is not None:
         yield _sag(sag, columns)
 
@@ -79,6 +85,12 @@ def _distance(standard: Standard, distance: Distance, member: Member) -> Finding
          "which may split: choose a smaller bolt_size or a wider section."),
         _keys(member), Status.FAIL, clause=_DISTANCES[standard],
     )  # fmt: skip
+
+
+def most_slender(posts: Sequence[Post]) -> Post | None:
+    """The most slender post of wood that the NDS knows; None: there is none."""
+    known = (post for post in posts if any(wood.standard == "NDS" for wood in post.woods))
+    return max(known, key=lambda post: post.height / post.side, default=None)
 
 
 def _slender(post: Post) -> Finding:

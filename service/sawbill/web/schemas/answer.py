@@ -376,7 +376,7 @@ class CalculationSchema(Sent):
 
     line = sent.whole("The line of the request, from 0.", 0)
     rule = sent.text("The rule's name.", "bolts")
-    standard = sent.text("By which standard.", "NDS", choices=["NDS", "EC5"])
+    standard = sent.text("By which standard, or practice.", "NDS", choices=["NDS", "EC5", "practice"])
     title = sent.text("What is reckoned.", "Bolts across")
     part = sent.text("Of which part.", "side rail")
     when = sent.text("When.", "someone drops onto one spot of the bed")

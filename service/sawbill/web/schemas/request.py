@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
-from sawbill.checks.strength import RULES
+from sawbill.checks.strength import TRACED
 from sawbill.estimating.pricebook import SUPPLIES
 from sawbill.estimating.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
 from sawbill.making.rates import usual_rates
@@ -44,7 +44,7 @@ EXTRA_FOR_FEWER_SETUPS: Final = (
 NO_SLIVERS: Final = "Whether no last cut may leave less than the saw's width; unset: no."
 MOST_TRACED: Final = 20
 TRACE: Final = (
-    f"The rules of strength to write the calculation out of: all, or {', '.join(sorted(RULES))}; unset: none."
+    f"The rules of strength to write the calculation out of: all, or {', '.join(sorted(TRACED))}; unset: none."
 )
 YARD_CUTS: Final = (
     "Whether boards longer than longest_board may be bought, to be cut at the yard into lengths that are not; "
