@@ -19,7 +19,7 @@ from sawbill.trade.lengths import MM
 
 NOT_RECKONED: Final = (
     "Not reckoned: glue that no screws back, hangers, holes, "
-    "posts bent and rails twisted by what hangs on one side of them, racking, tipping, impact, wear."
+    "posts bent and rails twisted by what hangs on one side of them, racking, impact, wear."
 )
 _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
     "bending": {"NDS": "3.3", "EC5": "6.1.6, 6.3.3"},
