@@ -47,7 +47,7 @@ class HighFrame:
             ),
             sleeping_places=tuple(room(at, level, decks[level][0]) for level in at.levels),
             high_beds=(HighBed(self.high.name("mattress"), at.o.market, self._way_up[1]),),
-            notes=(BOLT_TIPS, LONG_BEAM) if rest else (BOLT_TIPS,),
+            notes=(BOLT_TIPS, TIPS_OVER, *((LONG_BEAM,) if rest else ())),
         )))  # fmt: skip
 
     def _strapped(self, frame: Frame) -> Frame:
@@ -116,6 +116,12 @@ class HighFrame:
 BOLT_TIPS: Final = Note(
     "bolt-tips",
     "Saw off or cap every bolt's tip that stands out of its tee nut, so that nothing can catch on it.",
+)
+TIPS_OVER: Final = Note(
+    "tips-over",
+    "A bed this high can tip over when someone pulls at its top, and hurt who is near: tie it to the studs or the "
+    "masonry of a wall by its straps, with fasteners made for that wall, before anyone climbs it. Local codes and "
+    "licensed practice come before this advice.",
 )
 LONG_BEAM: Final = Note(
     "beam-without-leg",

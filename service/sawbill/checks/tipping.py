@@ -98,16 +98,17 @@ def check_tipping(frame: Frame, site: Site, materials: Materials) -> list[Findin
     stands = {ladder: standing(frame, materials, ladder=ladder) for ladder in {case.ladder for case in every}}
     for case in every:
         alike.setdefault(case.when, (case, []))[1].extend(moments(case, stands[case.ladder]))
-    return [_finding(case, found) for case, found in alike.values() if found]
+    straps = tuple(strap.part for strap in frame.straps)
+    return [_finding(case, found, straps) for case, found in alike.values() if found]
 
 
-def _finding(case: Case, found: Sequence[Moments]) -> Finding:
-    """What comes of a case about all edges, of those that are alike."""
+def _finding(case: Case, found: Sequence[Moments], straps: tuple[str, ...]) -> Finding:
+    """What comes of a case, and those alike, about all edges; straps: the parts that are tied to a wall."""
     free = max(each.used(strapped=False) for each in found)
     good = _GOOD if free <= 1000 else _STRAPPED
     return compare(
         "tipping", case.source, max(each.used() for each in found), "<=", 1000,
-        (good.format(case.when), _BAD.format(case.when)),
+        (good.format(case.when), _BAD.format(case.when)), straps if free > 1000 else (),
         otherwise=Status.FAIL, clause=case.clause, unit="share",
     )  # fmt: skip
 

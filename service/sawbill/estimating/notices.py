@@ -107,8 +107,8 @@ def _not_in_total(need: Need, quantity: int) -> Notice:
     return Notice(
         "bought-elsewhere",
         "warn",
-        f"The price book sells no {need.item}; {quantity} are needed, and what they cost is in no total. Add it to the "
-        "book, or buy them elsewhere: do without none of them.",
+        f"The price book sells no {need.item}, and what is bought elsewhere is in no total. Needed: {quantity}. Add it "
+        "to the book, or buy it elsewhere, but never leave it out.",
     )
 
 
