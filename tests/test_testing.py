@@ -14,7 +14,7 @@ from sawbill.registry import designs
 from sawbill.testing import check_design, exact, frame_faults, reading, written_options
 from sawbill.trade.boxes import AXES, Box
 from sawbill.trade.design import Design, Options, RefusalError
-from sawbill.trade.frame import CarriedPiece, Frame, Glued, Part, Placement, SleepingPlace
+from sawbill.trade.frame import CarriedPiece, Frame, Glued, Part, Placement, SleepingPlace, Strap
 from sawbill.trade.lengths import INCH, MM, parse_length
 from sawbill.trade.lumber import section
 from sawbill.trade.mattresses import listed
@@ -64,6 +64,7 @@ def pieces(frame: Frame, *carried: CarriedPiece) -> Frame:
             "a carried piece names door, which is no part",
             lambda f: pieces(f, *f.carried_pieces, CarriedPiece("door", ("door",))),
         ),
+        ("a strap is fixed to door, which is no part", lambda f: replace(f, straps=(Strap("door", "y", 1),))),
     ],
 )
 def test_a_deliberate_fault_is_found(stand: Frame, fault: str, broken: Callable[[Frame], Frame]) -> None:

@@ -326,7 +326,10 @@ def _seat(at: Layout) -> Assembly:
 
 
 def _back(at: Layout, legs: dict[str, int]) -> Assembly:
-    """Uprights behind the rear rail, and boards across their front from above the seat to the top."""
+    """Uprights behind the rear rail, and boards across their front from above the seat to the top.
+
+    They stand on the floor, so that who leans back does not tip it over.
+    """
     o = at.o
     room = o.back_height - UNDER_BACK
     if o.back_board.width > room:
@@ -335,9 +338,9 @@ def _back(at: Layout, legs: dict[str, int]) -> Assembly:
             f"back_board: {o.back_board.name} is wider than this back is high above the seat; choose a narrower one, "
             f"or a back_height of at least {_told(o.back_board.width + UNDER_BACK, at)}",
         )
-    low, top = at.deck - o.rail.width, o.height + o.back_height
+    top = o.height + o.back_height
     uprights = tuple(
-        Part(f"{name} upright", "back upright", o.leg, top - low, Placement((x, o.depth, low), "z", "x"))
+        Part(f"{name} upright", "back upright", o.leg, top, Placement((x, o.depth, 0), "z", "x"))
         for name, x in legs.items()
     )
     heights = board_heights(top - room, top, o.back_board.width, WIDEST_BACK_GAP)

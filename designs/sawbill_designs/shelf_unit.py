@@ -13,7 +13,7 @@ from typing import Final, Literal
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
-from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, Placement, Screwed, Surface
+from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, Placement, Screwed, Strap, Surface
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.bolt_places import BETWEEN_BORES
 from sawbill_designs.options_in_common import SCREW_SIZE
@@ -152,6 +152,7 @@ def build(o: Options) -> Frame:
         ),
         notes=_notes(at),
         surfaces=tuple(Surface("shelf", "shelf", shelf.keys) for shelf in each),
+        straps=tuple(Strap(f"{names[i]} {at.uprights[-1][0]}upright", "y", 1) for i in (0, -1)),
     )  # fmt: skip
 
 
@@ -307,7 +308,8 @@ def _notes(at: Layout) -> tuple[Note, ...]:
             Note(
                 "tips-over",
                 "A unit this high for its depth can tip over and hurt someone: fix its top to the studs or the masonry "
-                "of a wall, with fasteners made for that wall; put what is heavy low, and let nobody climb on it. "
+                "of a wall by its straps, with fasteners made for that wall; put what is heavy low, and let nobody "
+                "climb on it. "
                 "Local codes and licensed practice come before this advice.",
             )
         )

@@ -158,6 +158,8 @@ def _carrying_faults(frame: Frame) -> Iterator[str]:
     yield from (f"{key} is carried twice" for key in sorted({k for k in carried if carried.count(k) > 1}))
     yield from (f"{key} is carried with no piece" for key in frame.by_key if key not in carried)
     yield from (f"a carried piece names {key}, which is no part" for key in carried if key not in frame.by_key)
+    straps = [strap.part for strap in frame.straps]
+    yield from (f"a strap is fixed to {key}, which is no part" for key in straps if key not in frame.by_key)
 
 
 def _sleeping_faults(frame: Frame) -> Iterator[str]:

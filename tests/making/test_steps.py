@@ -1,6 +1,7 @@
 """Steps and tools: what they say of a queen bed, how time grows, what is cautioned where."""
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -42,6 +43,18 @@ def test_the_steps_come_in_the_order_of_the_shop(queen: Frame) -> None:
         "Measure, mark and cut", "Rip small parts", "Glue up", "Drill", "Sand", "Finish",
         "Join in the shop", "Assemble", "Take apart",
     ]  # fmt: skip
+
+
+def test_what_may_tip_over_is_tied_to_the_wall_before_it_is_used() -> None:
+    frame = designs()["shelf-unit"].frame({}, reading())
+    steps = frame_steps(job(frame, 3, strap=Minutes(Fraction(12), Fraction(15))))
+    titles = [step.title for step in steps]
+    assert titles[titles.index("Assemble") :] == ["Assemble", "Tie it to the wall", "Take apart"]
+    tied = named(steps, "Tie it to the wall")
+    assert "6 wall straps, one on each upright" in tied.text
+    assert "no more than 2 in under its top" in tied.text
+    assert (tied.hands_on, tied.cautions) == (Minutes(Fraction(72), Fraction(90)), (cautions.STRAP,))
+    assert "stud finder" in [tool.name for tool in frame_tools(job(frame))]
 
 
 def test_a_bed_with_its_slats_screwed_down_has_nothing_to_rip() -> None:

@@ -197,4 +197,6 @@ def test_the_hardware_of_a_price_book_says_what_it_is_listed_by():
         "wood screw": (True, True),
         "joist hanger": (True, False),
         "hanger nail": (False, True),
+        "wall strap": (False, False),
     }
+    assert [name for name, item in ITEMS.items() if not item.everywhere] == ["wall strap"]

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Final
 
 from sawbill.trade.design import RefusalError
-from sawbill.trade.frame import CarriedPiece, Frame, HighBed, Ladder, Note
+from sawbill.trade.frame import CarriedPiece, Frame, HighBed, Ladder, Note, Strap
 from sawbill_designs.high_beds.ladders import WayUp, way_up
 from sawbill_designs.high_beds.ledger_screws import ledger_screws
 from sawbill_designs.high_beds.parts import across, deck, end_boards, end_guard, placed, post, side_guard, side_rail
@@ -39,7 +39,7 @@ class HighFrame:
         backed = Assembly((), ledger_screws(at, self.high, decks[self.high][0].parts, joints))
         rest = {level.name("centre beam"): beam for level, (_, beam) in decks.items() if beam.parts}
         slats = {level.name("slat"): each for level, (each, _) in decks.items()}
-        return placed(at, frame_of(
+        return self._strapped(placed(at, frame_of(
             *pieces.values(), *rest.values(), *slats.values(), backed,
             carried_pieces=(
                 *(CarriedPiece(name, piece.keys) for name, piece in (pieces | rest).items()),
@@ -47,8 +47,16 @@ class HighFrame:
             ),
             sleeping_places=tuple(room(at, level, decks[level][0]) for level in at.levels),
             high_beds=(HighBed(self.high.name("mattress"), at.o.market, self._way_up[1]),),
-            notes=(BOLT_TIPS, LONG_BEAM) if rest else (BOLT_TIPS,),
-        ))  # fmt: skip
+            notes=(BOLT_TIPS, TIPS_OVER, *((LONG_BEAM,) if rest else ())),
+        )))  # fmt: skip
+
+    def _strapped(self, frame: Frame) -> Frame:
+        """Straps from the posts on the side away from the ladder, at the head and at the foot, to a wall there."""
+        far = self._both_ends(self.high)[1]
+        keys = [next(key for key in frame.by_key if key.startswith(name)) for name in far]
+        wall = sum(frame.bounds.span("y"))
+        straps = (Strap(key, "y", 1 if sum(frame.boxes[key].span("y")) > wall else -1) for key in keys)
+        return replace(frame, straps=tuple(straps))
 
     @property
     def high(self) -> Level:
@@ -108,6 +116,12 @@ class HighFrame:
 BOLT_TIPS: Final = Note(
     "bolt-tips",
     "Saw off or cap every bolt's tip that stands out of its tee nut, so that nothing can catch on it.",
+)
+TIPS_OVER: Final = Note(
+    "tips-over",
+    "A bed this high can tip over when someone pulls at its top, and hurt who is near: tie it to the studs or the "
+    "masonry of a wall by its straps, with fasteners made for that wall, before anyone climbs it. Local codes and "
+    "licensed practice come before this advice.",
 )
 LONG_BEAM: Final = Note(
     "beam-without-leg",

@@ -13,6 +13,7 @@ from sawbill.checks.material import check_material
 from sawbill.checks.room import check_room
 from sawbill.checks.site import Site, check_told
 from sawbill.checks.strength import check_strength
+from sawbill.checks.tipping import check_tipping
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
 
@@ -27,6 +28,7 @@ def check_frame(frame: Frame, site: Site = _NOWHERE, materials: Materials = _UNK
         *check_high_beds(frame),
         *check_material(frame, site, materials),
         *check_strength(frame, site, materials),
+        *check_tipping(frame, site, materials),
         *check_carrying(frame, site, materials),
         *check_room(frame, site),
         *check_told(site),

@@ -10,9 +10,10 @@ from sawbill.checks import strength
 from sawbill.checks.finding import Finding, Status
 from sawbill.estimating.money import from_minor_units
 from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.purchase import bought_elsewhere
 from sawbill.estimating.request import Request
 from sawbill.estimating.suppliers import Sourcing, Visit
-from sawbill.estimating.takeoff import TakeOff
+from sawbill.estimating.takeoff import Need, TakeOff
 
 Severity = Literal["note", "warn"]
 Findings = Sequence[tuple[int, Finding]]
@@ -82,6 +83,7 @@ def notices(
         yield replace(TOO_LONG, lengths=(("longest", longest), ("vehicle_length", room)))
     if sourcing.gap:
         yield NOT_PROVEN
+    yield from (_not_in_total(need, quantity) for need, quantity in bought_elsewhere(off, request, book))
     yield from (_for_delivery(visit, book) for visit in sourcing.visits if visit.beyond)
     if ripped := tuple(cut.id for cut in off.cut_list if cut.ripped):
         yield replace(RIP_FIRST, parts=ripped)
@@ -103,6 +105,15 @@ def _of_frames(request: Request, findings: Findings, ids: Mapping[tuple[int, str
             mass = finding.found if finding.unit == "mass" else None
             message = f"{request.lines[number].label}: {finding.message}"
             yield Notice(finding.rule, "warn", message, parts, _numbers(finding), mass)
+
+
+def _not_in_total(need: Need, quantity: int) -> Notice:
+    return Notice(
+        "bought-elsewhere",
+        "warn",
+        f"The price book sells no {need.item}, and what is bought elsewhere is in no total. Needed: {quantity}. Add it "
+        "to the book, or buy it elsewhere, but never leave it out.",
+    )
 
 
 def _for_delivery(visit: Visit, book: PriceBook) -> Notice:

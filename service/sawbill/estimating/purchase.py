@@ -13,6 +13,7 @@ from sawbill.estimating.boards import Boards, Lacking
 from sawbill.estimating.pricebook import HardwareOffer, PriceBook, SupplyOffer
 from sawbill.estimating.request import Request
 from sawbill.estimating.takeoff import Need, TakeOff
+from sawbill.trade.fasteners import ITEMS
 from sawbill.trade.lengths import FOOT, METRE, System, format_length
 
 ML_PER_GALLON: Final = Fraction("3785.411784")
@@ -136,10 +137,11 @@ def pack_needs(off: TakeOff, request: Request, book: PriceBook) -> list[PackNeed
     fitting = defaultdict[Need, list[HardwareOffer]](list)
     for offer in book.hardware:
         fitting[met_by(offer)].append(offer)
-    owned = Owned.of(request)
+    owned, absent = Owned.of(request), {need for need, _ in bought_elsewhere(off, request, book)}
     hardware = [
         PackNeed(need, quantity, min(quantity, owned.hardware.get(need, 0)), tuple(fitting[need]))
         for need, quantity in off.hardware
+        if need not in absent
     ]
     supplies = [
         PackNeed(
@@ -149,6 +151,17 @@ def pack_needs(off: TakeOff, request: Request, book: PriceBook) -> list[PackNeed
         for item, quantity in needed_supplies(off)
     ]  # fmt: skip
     return [*hardware, *supplies]
+
+
+def bought_elsewhere(off: TakeOff, request: Request, book: PriceBook) -> list[tuple[Need, int]]:
+    """What is needed, is not at hand, and need not be sold by every price book, nor is by this one; and how many."""
+    owned, sold = Owned.of(request), {offer.item for offer in book.hardware}
+    short = [(need, quantity - owned.hardware.get(need, 0)) for need, quantity in off.hardware]
+    return [
+        (need, quantity)
+        for need, quantity in short
+        if quantity > 0 and not (ITEMS[need.item].everywhere or need.item in sold)
+    ]
 
 
 def size_of(offer: PackOffer) -> int:

@@ -119,7 +119,7 @@ ITEM_ORDER: Final = tuple(fasteners.ITEMS)
 
 
 def frame_hardware(frame: Frame) -> Counter[Need]:
-    """Count the fasteners of one frame: each bolt with its washers and nut, each hanger with its nails."""
+    """Count the fasteners of one frame: each bolt with its washers and nut, each hanger with its nails; its straps."""
     needs: Counter[Need] = Counter()
     for joint in frame.joints:
         if isinstance(joint, Bolted):
@@ -132,6 +132,8 @@ def frame_hardware(frame: Frame) -> Counter[Need]:
             hanger = fasteners.hangers()[joint.hanger]
             needs[Need("joist hanger", hanger.name, None)] += 1
             needs[Need("hanger nail", "", hanger.nail_length)] += hanger.face_nails
+    if frame.straps:
+        needs[Need(fasteners.STRAP, "", None)] = len(frame.straps)
     return needs
 
 

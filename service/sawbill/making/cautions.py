@@ -37,6 +37,10 @@ FINISHING: Final = (
 )
 LIFT: Final = "Lift in twos: one piece is more than one person should lift (23 kg, 51 lb)."
 STEADY: Final = "Have a second person steady what stands free until it is bolted."
+STRAP: Final = (
+    "Furniture that tips over can kill a child: use straps and wall fasteners made for that wall, pull on them to try "
+    "them, look at them every few months, and let nobody climb where no ladder is. Local codes come first."
+)
 TIGHTEN: Final = "Tighten all bolts again after some weeks, and then every few months: wood shrinks as it dries."
 
 

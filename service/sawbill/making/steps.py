@@ -18,6 +18,7 @@ from sawbill.making.assembly import Placed
 from sawbill.making.job import Job
 from sawbill.making.rates import Minutes, Rates
 from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, listed, square_metres
+from sawbill.trade.fasteners import STRAP, STRAP_BELOW
 from sawbill.trade.frame import Bolted, Hung, Joint, Resting, Screwed
 from sawbill.trade.lengths import METRE, format_length
 
@@ -41,7 +42,7 @@ class Step:
 
 def frame_steps(job: Job) -> tuple[Step, ...]:
     """Every step from the first mark to taking apart; a step with nothing to do is left out."""
-    makers = (_cut, _rip, _glue, _drill, _sand, _finish, _join, _assemble, _take_apart)
+    makers = (_cut, _rip, _glue, _drill, _sand, _finish, _join, _assemble, _tie, _take_apart)
     return tuple(step for make in makers for step in make(job))
 
 
@@ -166,6 +167,21 @@ def _assemble(job: Job) -> Iterator[Step]:
     text = "\n".join((f"Put it together where it will stand, from the bottom up:{each_of(job)}", *lines))
     yield Step("Assemble", text, job.names(key for placed in job.placed for key in placed.parts), time,
                people=people, cautions=notes)  # fmt: skip
+
+
+def _tie(job: Job) -> Iterator[Step]:
+    """The straps to the wall, before anybody uses it."""
+    straps = job.frame.straps
+    if not straps:
+        return
+    parts = job.names(strap.part for strap in straps)
+    text = (
+        f"Stand it against the wall and tie it there with {count_text(len(straps) * job.quantity, STRAP)}, one on each "
+        f"{listed(sorted({job.frame.by_key[strap.part].name for strap in straps}))} ({listed(parts)}) beside the wall, "
+        f"no more than {format_length(STRAP_BELOW, job.units)} under its top: level with that, into a stud or into "
+        "masonry, and without slack. Take the straps off before you move it."
+    )
+    yield Step("Tie it to the wall", text, parts, job.time(strap=len(straps) * job.quantity), cautions=(say.STRAP,))
 
 
 def _take_apart(job: Job) -> Iterator[Step]:

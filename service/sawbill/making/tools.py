@@ -106,6 +106,8 @@ def _joining(job: Job) -> Iterator[Tool]:
     if screws := Counter(joint.size for joint in job.frame.joints if isinstance(joint, Screwed)):
         for size, count in screws.items():
             yield Tool("driver bit", None, 1, f"{count * job.quantity} wood screws {size}, to fit their heads")
+    if job.frame.straps:
+        yield Tool("stud finder", None, 1, "where wall straps go, clear of pipes and cables")
     struck = [
         *(["tee nuts"] if any(joint.end == "tee nut" for joint in bolts) else []),
         *(["hanger nails"] if any(isinstance(joint, Hung) for joint in job.frame.joints) else []),

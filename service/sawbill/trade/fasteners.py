@@ -1,4 +1,4 @@
-"""Fasteners: bolts and what goes on them, wood screws, joist hangers; and how long or wide each must be."""
+"""Fasteners: bolts and what goes on them, wood screws, joist hangers, wall straps; how long or wide each must be."""
 
 from __future__ import annotations
 
@@ -27,6 +27,14 @@ SCREW_BITE: Final = 3 * INCH // 4
 Source: common practice, no source.
 """
 
+STRAP: Final = "wall strap"
+"""A strap with a bracket and screws for the furniture, and a bracket for the wall; what goes into the wall depends on
+the wall, and is not in it."""
+STRAP_PULL: Final = 222
+"""What a wall strap holds [N]: a pull of 50 lb (ASTM F2057, an edition before 2023, at second hand)."""
+STRAP_BELOW: Final = 2 * INCH
+"""How far under the top of what it ties a wall strap is fixed, at most [nm] (common practice, no source)."""
+
 _SYSTEMS: Final[Mapping[str, System]] = {"inch": "inch", "metric": "metric"}
 
 
@@ -36,11 +44,15 @@ class FastenerError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A kind of hardware, and whether a price book lists it by size and by length."""
+    """A kind of hardware, and whether a price book lists it by size and by length.
+
+    everywhere: whether a book must sell it where it is needed; what need not be is told of, and bought elsewhere.
+    """
 
     name: str
     has_size: bool
     has_length: bool
+    everywhere: bool = True
 
 
 ITEMS: Final[Mapping[str, Item]] = MappingProxyType(
@@ -54,6 +66,7 @@ ITEMS: Final[Mapping[str, Item]] = MappingProxyType(
             Item("wood screw", has_size=True, has_length=True),
             Item("joist hanger", has_size=True, has_length=False),
             Item("hanger nail", has_size=False, has_length=True),
+            Item(STRAP, has_size=False, has_length=False, everywhere=False),
         )
     }
 )

@@ -122,6 +122,15 @@ Joint = Glued | Resting | Hung | Bolted | Screwed
 
 
 @dataclass(frozen=True, slots=True)
+class Strap:
+    """A strap from the top of a part to a wall, so that the furniture cannot tip over; toward: where the wall is."""
+
+    part: str
+    axis: Literal["x", "y"]
+    toward: Literal[1, -1]
+
+
+@dataclass(frozen=True, slots=True)
 class CarriedPiece:
     """What is carried as one when the frame is taken apart; count: so many pieces that are alike."""
 
@@ -195,6 +204,7 @@ class Frame:
     high_beds: tuple[HighBed, ...] = ()
     notes: tuple[Note, ...] = field(default=())
     surfaces: tuple[Surface, ...] = ()
+    straps: tuple[Strap, ...] = ()
 
     @cached_property
     def by_key(self) -> Mapping[str, Part]:

@@ -18,7 +18,7 @@ from sawbill.checks.wood import SOURCES, Standard
 from sawbill.trade.lengths import MM
 
 NOT_RECKONED: Final = (
-    "Of its strength these were not reckoned: whether it sways, racks or tips over; pushes against guards, backs and "
+    "Of its strength these were not reckoned: whether it sways or racks; pushes against guards, backs and "
     "headboards; hangers; the screws of slats; glue that no screws back; wood lost to holes; posts bent and rails "
     "twisted by what hangs on one side of them; hard knocks and wear. Try it with care before anyone trusts it."
 )
