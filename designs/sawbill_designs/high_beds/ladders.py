@@ -17,7 +17,6 @@ from functools import cached_property
 from typing import Final
 
 from sawbill.trade import fasteners
-from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Glued, Ladder, Part, Placement, Screwed
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.bolt_places import BETWEEN_BORES, lane
@@ -143,23 +142,8 @@ def _stile(up: WayUp) -> Assembly:
             name = f"step upright {i + 1}" if up.stepped else "front stile"
             wide = min(free, up.stile_depth)
             top = up.tops[i] - o.tread.thickness
-            _leave_bolts_bare(up, bolts, top, name)
             whole += _upright(up, f"{end} {name}", name.rstrip(" 0123456789"), up.front(i), top, wide)
     return whole
-
-
-def _leave_bolts_bare(up: WayUp, bolts: tuple[Bolted, ...], top: int, name: str) -> None:
-    """A wrench reaches every bolt of a stile above the upright that stands before it, up to its top [nm].
-
-    Raises RefusalError: a bolt through the lower part of a deep ledger is hidden.
-    """
-    o = up.at.o
-    if min(bolt.head[2] for bolt in bolts) - fasteners.bolt_sizes()[o.bolt_size].washer_diameter // 2 < top:
-        raise RefusalError(
-            "ledger",
-            f"ledger: {o.ledger.name} is so wide that a bolt of the {o.way_up} is behind its {name}, where no wrench "
-            "reaches it; choose a narrower ledger",
-        )
 
 
 def _upright(up: WayUp, key: str, name: str, y: int, top: int, wide: int) -> Assembly:
