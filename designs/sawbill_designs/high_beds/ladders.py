@@ -142,6 +142,10 @@ def _stile(up: WayUp) -> Assembly:
             name = f"step upright {i + 1}" if up.stepped else "front stile"
             wide = min(free, up.stile_depth)
             top = up.tops[i] - o.tread.thickness
+            if i == len(up.tops) - 1:  # it stands against the stile: the heads of the bolts there stay free
+                top = min(
+                    top, min(bolt.head[2] for bolt in bolts) - fasteners.bolt_sizes()[o.bolt_size].washer_diameter
+                )
             whole += _upright(up, f"{end} {name}", name.rstrip(" 0123456789"), up.front(i), top, wide)
     return whole
 
