@@ -22,7 +22,7 @@ def test_every_pattern_has_its_count_even_when_the_clock_stops_a_round() -> None
     (problem,) = normalise(ORDER)
     fillers = greedy.knapsacks(problem)
     master = columns.Master(problem, greedy.complete(problem, fillers, {}))
-    counts = dive._solve(problem, fillers, master, problem.demand, end=0)
+    _, counts = dive._solve(problem, fillers, master, problem.demand, end=0)
     assert len(counts) == len(master.patterns)
 
 

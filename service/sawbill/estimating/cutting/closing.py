@@ -10,7 +10,7 @@ from sawbill.estimating.cutting.known import Known
 from sawbill.estimating.cutting.problem import Problem
 from sawbill.estimating.cutting.relaxation import Relaxation
 from sawbill.estimating.cutting.setting import Setting
-from sawbill.estimating.cutting.stages import ChoiceOfBoards, CompressedFlow, ExactSearch, FewPatterns
+from sawbill.estimating.cutting.stages import ChoiceOfBoards, CompressedFlow, ExactSearch, FewPatterns, MoreDives
 
 FIRST_LEVEL, NARROWER = 6, 3  # what part of the gap the first level takes in; of one not settled, the next
 
@@ -61,6 +61,8 @@ def _stages(setting: Setting, known: Known) -> list[Stage]:
         found.append(ExactSearch(setting, setting.relaxation.basis).go)
     if choice is not None:
         found.append(choice.some)
+    if setting.relaxation.basis is None:
+        found.append(MoreDives(setting).go)
     found.append(FewPatterns(setting).go)
     if choice is not None and known.effort:
         found += [compressed.soon, choice.more]

@@ -39,7 +39,9 @@ def dive(
         if greedy.cost(best) <= bound or not any(rest) or time.monotonic() > end:
             break
         master.want(rest, left)
-        counts = _solve(problem, fillers, master, rest, end)
+        value, counts = _solve(problem, fillers, master, rest, end)
+        if greedy.cost(fixed) + value > greedy.cost(best) - problem.step + _NEARLY:
+            break  # nothing cheaper is in sight below
         added = _fix(problem, master.patterns, counts, rest, left, turn)
         if sum(added.values()) == 1:
             turn = 0
@@ -56,16 +58,16 @@ def dive(
 
 def _solve(
     problem: Problem, fillers: Sequence[Knapsack], master: columns.Master, rest: Sequence[int], end: float
-) -> list[float]:
-    """The optimum for what is left, with a few rounds of new patterns that fit it."""
-    _, counts = master.solve()
+) -> tuple[float, list[float]]:
+    """The optimum for what is left, its cost and counts, with a few rounds of new patterns that fit it."""
+    value, counts = master.solve()
     for _ in range(_ROUNDS):
         duals = master.duals()
         fillings = columns.price(problem, fillers, duals, rest)
         if time.monotonic() > end or not master.add(columns.improving(problem, duals, fillings)):
             break
-        _, counts = master.solve()
-    return [float(count) for count in counts]
+        value, counts = master.solve()
+    return value, [float(count) for count in counts]
 
 
 def _fix(

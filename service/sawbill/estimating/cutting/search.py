@@ -14,8 +14,6 @@ from sawbill.estimating.cutting.problem import Problem
 from sawbill.estimating.cutting.relaxation import Relaxation, relax, settle
 from sawbill.estimating.cutting.rough import rough
 
-DIVES = 4  # more of them, where the exact search has no basis to start from
-
 
 def at_first(problem: Problem, fillers: Sequence[Knapsack], end: float) -> tuple[Known, Relaxation]:
     """A plan at once, the linear programme's bound, and a better plan where that leaves a gap."""
@@ -35,11 +33,6 @@ def closed(
     """The cheapest plan, as far as steps, the clock and what is enough allow."""
     if known.open and time.monotonic() < end:
         relaxation = settle(problem, fillers, relaxation, end)
-        for turn in range(DIVES) if relaxation.basis is None else ():
-            if known.open and time.monotonic() < end:
-                plan = dive(problem, fillers, relaxation.master, known.plan, known.bound, end, turn)
-                known = known.with_plan(plan, "dive")
-    if known.open and time.monotonic() < end:
         known = closing.close(problem, fillers, relaxation, known, end)
     cut_short = known.timed_out or time.monotonic() >= end
     return replace(known, timed_out=known.open and cut_short), relaxation

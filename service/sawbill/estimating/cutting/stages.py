@@ -20,12 +20,14 @@ from sawbill.estimating.cutting import basis as exact
 from sawbill.estimating.cutting import corner, flow, greedy, model, patterns, reduced
 from sawbill.estimating.cutting.answers import Effort, Outcome
 from sawbill.estimating.cutting.buying import Buyer
+from sawbill.estimating.cutting.dive import dive
 from sawbill.estimating.cutting.helper import HELPER
 from sawbill.estimating.cutting.known import Known
 from sawbill.estimating.cutting.setting import Setting
 from sawbill.estimating.cutting.sums import FAR
 
 SOME_STEPS = 1_500  # of the search for the boards to buy, at each level
+DIVES = 4  # more of them, where the exact search has no basis to start from
 MORE_STEPS = (0, 20_000, 100_000)  # of it where that has not settled one, by effort
 CORNER_WORK = 600_000  # columns the exact search may try, at each level
 CORNER_START = 20_000_000  # patterns times classes from which even to start it is too much work
@@ -92,6 +94,25 @@ class ChoiceOfBoards:
         known = known if plan is None else known.with_plan(plan, "choice of boards")
         known = replace(known, timed_out=known.timed_out or self.buyer.timed_out)
         return known.with_bound(self.buyer.least, "choice of boards")
+
+
+class MoreDives:
+    """Dives that each round another part up first, once: better plans, never a bound."""
+
+    def __init__(self, setting: Setting) -> None:
+        self.setting, self.asked = setting, False
+
+    def go(self, level: int, known: Known) -> Known:
+        """Dive, the first time."""
+        setting, again = self.setting, self.asked
+        self.asked = True
+        for turn in range(DIVES):
+            if again or not known.open or setting.late:
+                break
+            master = setting.relaxation.master
+            plan = dive(setting.problem, setting.fillers, master, known.plan, known.bound, setting.end, turn)
+            known = known.with_plan(plan, "dive")
+        return known
 
 
 class FewPatterns:
