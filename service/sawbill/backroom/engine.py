@@ -84,9 +84,9 @@ def _serve(line: socket.socket) -> None:
     while True:
         work, keys, new = pickle.loads(wire.receive(line))  # from our own owner
         answer = _done(work, keys, new, held)
-        wire.send(line, answer)
         if len(work) >= LARGE:
-            gc.collect()
+            gc.collect()  # first, so that who has the answer knows it gone
+        wire.send(line, answer)
         if answer == SPENT:
             return  # it may be in any state: another takes its place
 
