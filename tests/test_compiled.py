@@ -15,8 +15,8 @@ FORMS = """
 import sys
 from fractions import Fraction
 from numba.core import event
-from sawbill.estimating import cutting
-from sawbill.estimating.cutting import Order, Piece, SmallPart, Stock
+from sawbill import cutting
+from sawbill.cutting import Order, Piece, SmallPart, Stock
 
 class Told(event.Listener):
     def on_start(self, found):
@@ -54,7 +54,7 @@ def test_once_ready_no_order_has_anything_compiled() -> None:
 
 PLAIN = """
 import random
-from sawbill.estimating.cutting import Order, Piece, SmallPart, Stock, plan
+from sawbill.cutting import Order, Piece, SmallPart, Stock, plan
 for seed in range(6):
     r = random.Random(seed)
     stocks = tuple(Stock(f"s{n}", "w", n, round(0.7 * n) + r.randint(0, 9)) for n in r.sample(range(90, 200), 3))

@@ -27,9 +27,9 @@ sys.path.insert(0, str(Path(__file__).parent))
 from instances import CLASSICAL, SMALL, WORKSHOP, fetched, made
 from rivals import RIVALS, arc_flow, compressed, compressed_highs, timed, versions
 
-from sawbill.estimating.cutting import CuttingPlan, Order, plan
-from sawbill.estimating.cutting.answers import Effort, Programme
-from sawbill.estimating.cutting.helper import HELPER
+from sawbill.cutting import CuttingPlan, Order, plan
+from sawbill.cutting.solver.answers import Effort, Programme
+from sawbill.cutting.solver.helper import HELPER
 
 OURS = "Sawbill"
 

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from sawbill.estimating.cutting import Order, Piece, Stock
+from sawbill.cutting import Order, Piece, Stock
 
 EIGHTH = 3_175_000  # 1/8 in [nm]
 MM = 1_000_000

@@ -14,11 +14,12 @@ from itertools import pairwise
 from math import gcd
 from multiprocessing import get_context
 
-from sawbill.estimating.cutting import Order, flow
-from sawbill.estimating.cutting.columns import Duals
-from sawbill.estimating.cutting.greedy import knapsacks
-from sawbill.estimating.cutting.normalise import normalise
-from sawbill.estimating.cutting.reduced import prospect
+from sawbill.cutting import Order
+from sawbill.cutting.closing import flow
+from sawbill.cutting.linear.columns import Duals
+from sawbill.cutting.linear.greedy import knapsacks
+from sawbill.cutting.linear.reduced import prospect
+from sawbill.cutting.normalise import normalise
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from typing import Any
 
 import click
 
-from sawbill.estimating import cutting
+from sawbill import cutting
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request, read_request
 from sawbill.estimating.suppliers import cheapest_sourcing, timber

@@ -196,7 +196,7 @@ def test_all_loops_are_compiled_in_the_image_and_not_at_every_start(image, volum
     code = (
         "from numba.core import event\n"
         "from sawbill.checks import statics\n"
-        "from sawbill.estimating import cutting\n"
+        "from sawbill import cutting\n"
         "with event.install_recorder('numba:compile') as told:\n"
         "    statics.make_ready()\n"
         "    cutting.make_ready()\n"

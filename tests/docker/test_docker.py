@@ -14,7 +14,7 @@ import pytest
 import yaml
 
 from sawbill.cli import main
-from sawbill.estimating.cutting import EMERGENCY
+from sawbill.cutting import EMERGENCY
 from sawbill.web.door.house import Times
 from sawbill.web.healthy import USUAL_PORT, fault
 from sawbill.web.listening import ACCEPTED

@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sawbill.cutting import Status
 from sawbill.estimating.comparison import Figures, Row
-from sawbill.estimating.cutting import Status
 from sawbill.estimating.grid import Combination
 from sawbill.estimating.judging import CRITERIA, Bound, Judged, Wishes, judge
 from sawbill.estimating.pricebook import PriceBook

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from sawbill.estimating import cutting
+from sawbill import cutting
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.suggestions import near_misses

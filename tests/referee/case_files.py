@@ -11,7 +11,7 @@ from typing import Any
 from tests.referee import order_claims, request_claims
 from tests.referee.order_claims import Verdict
 
-from sawbill.estimating.cutting import Order, Piece, SmallPart, Stock
+from sawbill.cutting import Order, Piece, SmallPart, Stock
 
 CASES = Path(__file__).with_name("cases")
 

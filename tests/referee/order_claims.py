@@ -9,8 +9,8 @@ from tests.referee import plans
 from tests.referee.orders import fewest_boards, fewest_setups, least_cost, least_missing
 from tests.referee.ways import TooManyWaysError
 
-from sawbill.estimating import cutting
-from sawbill.estimating.cutting import CuttingPlan, Infeasible, Order, Status
+from sawbill import cutting
+from sawbill.cutting import CuttingPlan, Infeasible, Order, Status
 
 SETUP_SECONDS = 2.0
 """How long the referee may look for fewer set-ups: what it has found by then counts."""

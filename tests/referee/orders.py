@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from tests.referee.optimum import Least, least
 from tests.referee.ways import Kind, Rules, Wood, ways
 
-from sawbill.estimating.cutting import Order, Piece, SmallPart, Stock
+from sawbill.cutting import Order, Piece, SmallPart, Stock
 
 
 @dataclass

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 
-from sawbill.estimating.cutting import Board, CuttingPlan, Order, Stock
+from sawbill.cutting import Board, CuttingPlan, Order, Stock
 
 
 def faults_of(order: Order, plan: CuttingPlan) -> list[str]:

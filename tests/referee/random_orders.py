@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from random import Random
 
-from sawbill.estimating.cutting import Order, Piece, SmallPart, Stock
+from sawbill.cutting import Order, Piece, SmallPart, Stock
 
 MM = 1_000_000
 SIXTEENTH = 25_400_000 // 16

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any, TypeVar
 
-from sawbill.estimating.cutting import Order
+from sawbill.cutting import Order
 
 Case = TypeVar("Case")
 MOST_TRIES = 1500

@@ -14,7 +14,7 @@ from tests.referee.purchases import least_exact, least_total
 from tests.referee.ways import Kind, Rules, Wood, ways
 from tests.referee.written import length, money, rounded_half_up, section_size, share
 
-from sawbill.estimating.cutting import Board, Cut, CuttingPlan, Order, Piece, SmallPart, Status, Stock
+from sawbill.cutting import Board, Cut, CuttingPlan, Order, Piece, SmallPart, Status, Stock
 
 MM = 1_000_000
 OAK = frozenset(["oak"])

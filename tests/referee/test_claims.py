@@ -14,7 +14,7 @@ from tests.referee.random_orders import random_order
 from tests.referee.random_requests import random_design_request, random_request
 from tests.referee.shrinking import shrunk, smaller_orders, smaller_requests
 
-from sawbill.estimating import cutting
+from sawbill import cutting
 
 ORDERS, QUOTES, DESIGNS, A_BATCH = 300, 100, 6, 20
 

@@ -7,8 +7,8 @@ from fractions import Fraction
 
 import pytest
 
+from sawbill import cutting
 from sawbill.checks.finding import Status
-from sawbill.estimating import cutting
 from sawbill.estimating.comparison import Figures
 from sawbill.making.rates import Minutes
 from sawbill.web.recent import FILE, MOST_BYTES, MOST_FIGURES, MOST_QUOTES, Made, Recent

@@ -7,8 +7,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from sawbill.estimating import cutting
-from sawbill.estimating.cutting import Infeasible, Shortfall
+from sawbill import cutting
+from sawbill.cutting import Infeasible, Shortfall
 from sawbill.estimating.deals import Deal, best_deal, settled, used_of
 from sawbill.estimating.lots import Wanted, Wood, accepted, apart, carry_of, item_of, offcut_worth, will_do
 from sawbill.estimating.pricebook import LumberOffer

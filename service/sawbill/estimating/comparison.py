@@ -12,11 +12,11 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Any, Literal, TypeVar
 
+from sawbill import cutting
 from sawbill.checks.finding import BY_BADNESS, Status
 from sawbill.checks.strength import RULES
-from sawbill.estimating import cutting
+from sawbill.cutting import carried_lengths
 from sawbill.estimating.boards import CutBoards, NothingFitsError
-from sawbill.estimating.cutting import carried_lengths
 from sawbill.estimating.grid import Combination
 from sawbill.estimating.pricebook import PriceBook, Shop
 from sawbill.estimating.quote import Quote, make_quote

@@ -12,8 +12,8 @@ from itertools import count
 from math import ceil
 from typing import Final
 
-from sawbill.estimating import cutting
-from sawbill.estimating.cutting import CuttingPlan, Infeasible
+from sawbill import cutting
+from sawbill.cutting import CuttingPlan, Infeasible
 from sawbill.estimating.lots import Lot, Wanted, item_of, lots_for, order_of
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.trade.lumber import Section

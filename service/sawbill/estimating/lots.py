@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import Final
 
-from sawbill.estimating.cutting import Order, Piece, SmallPart, Stock, carried_lengths
+from sawbill.cutting import Order, Piece, SmallPart, Stock, carried_lengths
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import OnHand, Request
 from sawbill.estimating.takeoff import CutLine

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from sawbill import cutting
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.strength.calculation import Calculation
 from sawbill.checks.strength.traces import calculations
 from sawbill.checks.together import check_frame
-from sawbill.estimating import cutting
 from sawbill.estimating.notices import Notice, notices
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.purchase import Purchase

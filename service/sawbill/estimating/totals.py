@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from sawbill.estimating import cutting
+from sawbill import cutting
 from sawbill.estimating.money import minor_units
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.purchase import BoughtHardware, BoughtSupply, Purchase

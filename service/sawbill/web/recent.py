@@ -17,8 +17,8 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final
 
+from sawbill import cutting
 from sawbill.checks.finding import Status
-from sawbill.estimating import cutting
 from sawbill.estimating.comparison import Figures
 from sawbill.making.rates import Minutes
 

@@ -16,7 +16,7 @@ from gunicorn.glogging import Logger
 
 from sawbill.backroom import Limits
 from sawbill.backroom.starting import Keeper
-from sawbill.estimating.cutting.helper import HELPER
+from sawbill.cutting.solver.helper import HELPER
 from sawbill.web import logs
 from sawbill.web.door.worker import Door
 from sawbill.web.listening import Master

@@ -9,7 +9,8 @@ from urllib.parse import quote, urlencode
 import openpyxl
 import pytest
 
-from sawbill.estimating import cutting, deals
+from sawbill import cutting
+from sawbill.estimating import deals
 from sawbill.files.shelf import sample_folder
 from sawbill.sheets.tables import TABLES
 from sawbill.sheets.values import VALUES

@@ -8,7 +8,7 @@ import sys
 from prometheus_client.parser import text_string_to_metric_families
 from tests.web.guarded import Kept
 
-from sawbill.estimating.cutting import plan
+from sawbill.cutting import plan
 from sawbill.web.reckoning.readiness import TINY
 
 

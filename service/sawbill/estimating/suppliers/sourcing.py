@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import cache
 from math import ceil, floor
 
-from sawbill.estimating import cutting
+from sawbill import cutting
 from sawbill.estimating.boards import Boards, joined, share_of
 from sawbill.estimating.money import tax_by_rate
 from sawbill.estimating.pricebook import HardwareOffer, PriceBook, SupplyOffer

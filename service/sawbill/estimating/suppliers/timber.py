@@ -6,9 +6,9 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from sawbill.estimating import cutting
+from sawbill import cutting
+from sawbill.cutting import Infeasible
 from sawbill.estimating.boards import Boards, lacking_of, share_of, spare_at_least, spare_boards, told
-from sawbill.estimating.cutting import Infeasible
 from sawbill.estimating.deals import Deal, best_deal
 from sawbill.estimating.lots import Lot, Wanted, Wood, order_of
 from sawbill.estimating.pricebook import LumberOffer

@@ -9,8 +9,7 @@ from typing import Any, Final
 
 from marshmallow import Schema
 
-from sawbill import registry
-from sawbill.estimating import cutting
+from sawbill import cutting, registry
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.comparison import Figures, figures_of
 from sawbill.estimating.pricebook import PriceBook

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from sawbill import cutting
 from sawbill.checks import statics
-from sawbill.estimating import cutting, suppliers
-from sawbill.estimating.cutting import CuttingPlan, Order, Piece, Stock
+from sawbill.cutting import CuttingPlan, Order, Piece, Stock
+from sawbill.estimating import suppliers
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.trade.lengths import INCH
 

@@ -11,7 +11,7 @@ from flask import Response, current_app, request
 from flask_smorest import Blueprint
 
 from sawbill.backroom import Rank
-from sawbill.estimating.cutting import Status
+from sawbill.cutting import Status
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.judging import CRITERIA, USUAL
 from sawbill.files.faults import shown

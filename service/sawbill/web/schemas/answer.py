@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from sawbill.checks.finding import Status as Found
-from sawbill.estimating.cutting import Status as Proven
+from sawbill.cutting import Status as Proven
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import OneOf, Sent
 

@@ -8,7 +8,7 @@ from typing import Any, Final
 from marshmallow import ValidationError, fields
 
 from sawbill.checks.finding import Status as Found
-from sawbill.estimating.cutting import Status as Proven
+from sawbill.cutting import Status as Proven
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.judging import BY_NUMBER, CRITERIA, USUAL, Kind
 from sawbill.estimating.request import MOST_PARTS, MOST_QUANTITY

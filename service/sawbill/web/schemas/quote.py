@@ -13,9 +13,9 @@ from sawbill import __version__
 from sawbill.checks.finding import Finding, Unit
 from sawbill.checks.strength.calculation import SOURCES as CALCULATION_SOURCES
 from sawbill.checks.strength.calculation import Calculation, printed
+from sawbill.cutting import carried_lengths
 from sawbill.estimating.boards import BoughtBoards, CutBoards
 from sawbill.estimating.comparison import waste_of
-from sawbill.estimating.cutting import carried_lengths
 from sawbill.estimating.money import from_minor_units, money_text
 from sawbill.estimating.pricebook import SUPPLIES, HardwareOffer, SupplyOffer
 from sawbill.estimating.purchase import BoughtHardware, BoughtSupply

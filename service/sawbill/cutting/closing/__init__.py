@@ -1,0 +1,1 @@
+"""From a bound and a plan to the proven cheapest: the stages that close the gap between them."""

@@ -1,0 +1,71 @@
+"""Closing the gap between plan and bound: up to ever higher costs, each stage where it takes least."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from sawbill.cutting.closing.buying import suits
+from sawbill.cutting.closing.known import Known
+from sawbill.cutting.closing.setting import Setting
+from sawbill.cutting.closing.stages import ChoiceOfBoards, CompressedFlow, ExactSearch, FewPatterns, MoreDives
+from sawbill.cutting.linear.knapsack import Knapsack
+from sawbill.cutting.linear.relaxation import Relaxation
+from sawbill.cutting.problem import Problem
+
+FIRST_LEVEL, NARROWER = 6, 3  # what part of the gap the first level takes in; of one not settled, the next
+
+
+Stage = Callable[[int, Known], Known]
+"""From a level and what is known to what is known then: a better plan, or a bound as far as above the level."""
+
+
+def close(
+    problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, known: Known, end: float
+) -> Known:  # fmt: skip
+    """Search up to ever higher costs: below each level there is a cheapest plan, or the bound rises above it.
+
+    The stages come in turn until one has accounted for all plans up to the level, or found a better plan, so that a
+    lower level will do.
+    """
+    setting = Setting(problem, fillers, relaxation, end)
+    stages = _stages(setting, known)
+    width = _part(problem, known, FIRST_LEVEL)
+    while known.open and not setting.late:
+        highest = (min(known.cost, known.enough or known.cost) - 1) // problem.step * problem.step
+        level = highest if known.bound + 2 * width >= highest else known.bound + width
+        before = known
+        for stage in stages:
+            known = stage(level, known)
+            if known.settled(level) or known.cost < before.cost or setting.late:
+                break
+        if known.settled(level):
+            width *= 2
+        elif (known.cost, known.bound) == (before.cost, before.bound):
+            if level <= known.bound or not known.effort:
+                break
+            width = (level - known.bound) // NARROWER // problem.step * problem.step
+    return known
+
+
+def _part(problem: Problem, known: Known, part: int) -> int:
+    """A part of the gap, in whole steps of the cost."""
+    return max(problem.step, (known.cost - known.bound) // part // problem.step * problem.step)
+
+
+def _stages(setting: Setting, known: Known) -> list[Stage]:
+    """Those that suit the problem, in the order of what they take."""
+    found: list[Stage] = []
+    choice = ChoiceOfBoards(setting) if suits(setting.problem) else None
+    compressed = CompressedFlow(setting)
+    if setting.relaxation.basis is not None:
+        found.append(ExactSearch(setting, setting.relaxation.basis).go)
+    if choice is not None:
+        found.append(choice.some)
+    if setting.relaxation.basis is None:
+        found.append(MoreDives(setting).go)
+    found.append(FewPatterns(setting).go)
+    if choice is not None and known.effort:
+        found += [compressed.soon, choice.more]
+    if known.effort:
+        found.append(compressed.go)
+    return found

@@ -1,0 +1,171 @@
+"""The stages that close a gap, each told by what it takes and what it can tell.
+
+Each has what it remembers from level to level to itself. What each is needed for, measured in time of the processor:
+of 20 workshop orders of 3 to 39 lengths all are proven within 3 s, without the exact search 17, without the choice of
+boards 11; the other three stages they can do without, and the quotes of single pieces of furniture without any one.
+Group orders and classical ones need the rest. Many steps of the choice close the section of 12 lengths, 13 boards and
+blanks of a metric group order in 0.7 s, which the flow model leaves open at 20. The flow model closes triplets of 120
+and 249 pieces in 0.1 to 1.3 s, and sections that the others leave open; asked before the many steps, where its arcs
+are few, it closes 12 beds in 1.4 s and not in 6.7. The few patterns give better plans in some 10 ms, so that levels are
+lower.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from fractions import Fraction
+
+from sawbill.cutting.closing import corner, flow, model
+from sawbill.cutting.closing.buying import Buyer
+from sawbill.cutting.closing.dive import dive
+from sawbill.cutting.closing.known import Known
+from sawbill.cutting.closing.setting import Setting
+from sawbill.cutting.linear import basis as exact
+from sawbill.cutting.linear import greedy, patterns, reduced
+from sawbill.cutting.linear.sums import FAR
+from sawbill.cutting.solver.answers import Effort, Outcome
+from sawbill.cutting.solver.helper import HELPER
+
+SOME_STEPS = 1_500  # of the search for the boards to buy, at each level
+DIVES = 4  # more of them, where the exact search has no basis to start from
+MORE_STEPS = (0, 20_000, 100_000)  # of it where that has not settled one, by effort
+CORNER_WORK = 600_000  # columns the exact search may try, at each level
+CORNER_START = 20_000_000  # patterns times classes from which even to start it is too much work
+CORNER_PATTERNS = 60_000  # patterns it may look at
+FEW_ARCS, MANY_ARCS = 4_000, 20_000  # of the flow model: up to which a level is asked, and the lowest
+NODES = (0, 300, 20_000)  # of branch and bound in the flow model, by effort
+SOON_ARCS, SOON_NODES = 800, 30  # of the flow model where it is asked before many steps of the choice
+BRIEF_NODES = 300  # of branch and bound in a question that proves nothing
+
+
+class ExactSearch:
+    """The exact search beside the basis, while it is soon done."""
+
+    def __init__(self, setting: Setting, basis: exact.Basis) -> None:
+        self.setting, self.basis = setting, basis
+
+    def go(self, level: int, known: Known) -> Known:
+        """Up to a level, where it may begin."""
+        problem, relaxation = self.setting.problem, self.setting.relaxation
+        slack, scale = self.setting.slack(level), self.basis.duals.scale
+        sheaves = patterns.promising(problem, relaxation.views, slack, CORNER_PATTERNS)
+        if sheaves is None or patterns.size(sheaves) * self.basis.own.determinant > CORNER_START:
+            return known
+        beside = exact.corner_at(problem, self.basis, sheaves, slack)
+        found = corner.search(beside.corner, slack, CORNER_WORK)
+        if found.any:
+            known = known.with_plan(exact.read(problem, self.basis, beside, found.beside, found.basic), "exact search")
+        least = level + problem.step
+        if found.least < FAR:
+            floor = reduced.floor_cost(problem, self.basis.duals)
+            least = _rounded_up(Fraction(floor + found.least, scale), problem.step)
+        return known.with_bound(least, "exact search")
+
+
+def _rounded_up(cost: Fraction, step: int) -> int:
+    return -(-cost.numerator // (cost.denominator * step)) * step
+
+
+class ChoiceOfBoards:
+    """The search for the boards, and dives into the cheapest that may do; it is gone on with from level to level."""
+
+    def __init__(self, setting: Setting) -> None:
+        self.setting = setting
+        self.buyer: Buyer | None = None
+        self.ended = False
+
+    def some(self, level: int, known: Known) -> Known:
+        """A few steps further."""
+        return self._go_on(known, SOME_STEPS)
+
+    def more(self, level: int, known: Known) -> Known:
+        """Many steps further; where that does not settle a level, it will settle none above it."""
+        known = self._go_on(known, MORE_STEPS[known.effort])
+        self.ended = not known.settled(level)
+        return known
+
+    def _go_on(self, known: Known, steps: int) -> Known:
+        problem, wanted = self.setting.problem, known.cost - self.setting.problem.step
+        if self.ended or known.cost > problem.penalty:
+            return known
+        if self.buyer is None:
+            self.buyer = Buyer(problem, self.setting.fillers, self.setting.relaxation, wanted)
+        plan = self.buyer.go_on(wanted, steps, self.setting.end)
+        known = known if plan is None else known.with_plan(plan, "choice of boards")
+        known = replace(known, timed_out=known.timed_out or self.buyer.timed_out)
+        return known.with_bound(self.buyer.least, "choice of boards")
+
+
+class MoreDives:
+    """Dives that each round another part up first, once: better plans, never a bound."""
+
+    def __init__(self, setting: Setting) -> None:
+        self.setting, self.asked = setting, False
+
+    def go(self, level: int, known: Known) -> Known:
+        """Dive, the first time."""
+        setting, again = self.setting, self.asked
+        self.asked = True
+        for turn in range(DIVES):
+            if again or not known.open or setting.late:
+                break
+            master = setting.relaxation.master
+            plan = dive(setting.problem, setting.fillers, master, known.plan, known.bound, setting.end, turn)
+            known = known.with_plan(plan, "dive")
+        return known
+
+
+class FewPatterns:
+    """The pattern master over the linear programme's patterns, once: a better plan, never a bound."""
+
+    def __init__(self, setting: Setting) -> None:
+        self.setting, self.asked = setting, False
+
+    def go(self, level: int, known: Known) -> Known:
+        """Ask, the first time."""
+        if self.asked:
+            return known
+        self.asked = True
+        few = self.setting.relaxation.master.patterns
+        answer = model.ask(self.setting.problem, few, known.bound, BRIEF_NODES, self.setting.end)
+        known = replace(known, timed_out=known.timed_out or answer is None or answer.timed_out)
+        plan = model.counted(few, answer)
+        return known if plan is None else known.with_plan(plan, "restricted master")
+
+
+class CompressedFlow:
+    """The flow model between the bound and the level, where its arcs are few."""
+
+    def __init__(self, setting: Setting) -> None:
+        self.setting = setting
+
+    def soon(self, level: int, known: Known) -> Known:
+        """Up to a level, where few arcs and nodes may do."""
+        return self._ask(level, known, SOON_ARCS, SOON_NODES)
+
+    def go(self, level: int, known: Known) -> Known:
+        """Up to a level, where the graph is small enough."""
+        return self._ask(level, known, FEW_ARCS if level > known.bound else MANY_ARCS, NODES[known.effort])
+
+    def _ask(self, level: int, known: Known, arcs: int, nodes: int) -> Known:
+        problem, relaxation = self.setting.problem, self.setting.relaxation
+        slack = self.setting.slack(level)
+        missing = reduced.missing(problem, relaxation.duals, slack)
+        own = flow.graph(problem, relaxation.views, relaxation.duals, slack, missing)
+        if own is None or len(own.arcs) > arcs:
+            return known
+        seconds = self.setting.end - time.monotonic()
+        asked, effort = flow.programme(problem, own, known.bound, level), Effort(nodes, 0.95 * seconds)
+        answer = HELPER.ask(asked, problem.step, known.bound, effort, seconds=seconds)
+        if answer is None:
+            return replace(known, timed_out=True)
+        known = replace(known, timed_out=known.timed_out or answer.timed_out)
+        if answer.counts:
+            plan = flow.read(problem, own, answer.counts)
+            known = known.with_plan(plan, "flow model")
+            if answer.outcome is Outcome.BEST:
+                known = known.with_bound(min(greedy.cost(plan), level + problem.step), "flow model")
+        if answer.outcome is Outcome.IMPOSSIBLE:
+            known = known.with_bound(level + problem.step, "flow model")
+        return known

@@ -1,0 +1,1 @@
+"""Linear programmes over patterns, what fills a board best, and the bounds that follow."""
