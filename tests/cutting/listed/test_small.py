@@ -195,7 +195,7 @@ def test_small_and_general_way_agree_on_orders_of_a_workshop(monkeypatch: pytest
 def test_small_orders_are_planned_alike_without_compiling() -> None:
     code = (
         "from sawbill.cutting import *\n"
-        "from sawbill.cutting import normalise, small\n"
+        "from sawbill.cutting import normalise\nfrom sawbill.cutting.listed import small\n"
         "m = frozenset({'pine'})\n"
         "for n in range(4):\n"
         "    s = tuple(Stock(f's{k}', 'pine', 90 + 27 * k, 300 + 71 * k) for k in range(2))\n"
