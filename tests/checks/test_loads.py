@@ -9,8 +9,8 @@ import pytest
 
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import ALWAYS, DAYS, MINUTES, MONTHS, YEARS, Case, always, cases
+from sawbill.checks.resistance.wood import Lasting
 from sawbill.checks.site import HEAVIEST_USER
-from sawbill.checks.wood import Lasting
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.trade.frame import Frame, HighBed, Ladder, Part, Placement, Surface

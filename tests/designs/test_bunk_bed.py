@@ -3,7 +3,7 @@
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from sawbill.checks.openings import Rect, openings
+from sawbill.checks.beds.openings import Rect, openings
 from sawbill.testing import frame_faults, reading, written_options
 from sawbill.trade.boxes import Box
 from sawbill.trade.design import OptionFaultsError

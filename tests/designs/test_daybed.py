@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.designs.mending import built, too_narrow, width_of
 
-from sawbill.checks.bed import check_beds
+from sawbill.checks.beds.bed import check_beds
 from sawbill.testing import exact, frame_faults, reading
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Bolted, Frame, Screwed

@@ -10,9 +10,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.designs.sweep import Rectangle, maximal_free
 
+from sawbill.checks.beds.high_beds import check_high_beds
+from sawbill.checks.beds.walls import Wall, around
 from sawbill.checks.finding import Status
-from sawbill.checks.high_beds import check_high_beds
-from sawbill.checks.walls import Wall, around
 from sawbill.registry import designs
 from sawbill.testing import reading, written_options
 from sawbill.trade.design import OptionFaultsError

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.designs.mending import too_narrow, width_of
 
-from sawbill.checks.openings import Rect, openings
+from sawbill.checks.beds.openings import Rect, openings
 from sawbill.testing import frame_faults, reading, written_options
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.frame import Bolted, Frame, SleepingPlace

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sawbill.checks.bed import check_beds
+from sawbill.checks.beds.bed import check_beds
 from sawbill.testing import frame_faults, reading
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Frame, Screwed

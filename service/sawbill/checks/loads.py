@@ -15,9 +15,9 @@ from typing import Final
 
 from sawbill.checks.carrying import mass_of
 from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.resistance.wood import Lasting
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.statics.model import Patch
-from sawbill.checks.wood import Lasting
 from sawbill.trade.boxes import Axis
 from sawbill.trade.frame import SleepingPlace, Surface
 from sawbill.trade.lengths import INCH, MM

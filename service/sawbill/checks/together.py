@@ -5,10 +5,10 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-from sawbill.checks.bed import check_beds
+from sawbill.checks.beds.bed import check_beds
+from sawbill.checks.beds.high_beds import check_high_beds
 from sawbill.checks.carrying import check_carrying
 from sawbill.checks.finding import Finding
-from sawbill.checks.high_beds import check_high_beds
 from sawbill.checks.material import check_material
 from sawbill.checks.room import check_room
 from sawbill.checks.site import Site, check_told

@@ -9,10 +9,10 @@ from itertools import pairwise
 import pytest
 
 from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.statics.model import Model
 from sawbill.checks.strength.beams import Beam, beams_of
 from sawbill.checks.strength.posts import Post, posts_of
-from sawbill.checks.timber import Timber
 from sawbill.trade.frame import Bolted, Frame, Glued, HighBed, Ladder, Part, Placement, Resting
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import Material, Materials, find_grade, find_species, section

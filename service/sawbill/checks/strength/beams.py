@@ -14,10 +14,10 @@ from typing import Final
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths, Member, layer_stiffness
+from sawbill.checks.resistance.timber import Timber
+from sawbill.checks.resistance.wood import Graded, Lasting
 from sawbill.checks.statics.model import Model
 from sawbill.checks.strength.used import Columns, Used
-from sawbill.checks.timber import Timber
-from sawbill.checks.wood import Graded, Lasting
 from sawbill.trade.boxes import AXES
 from sawbill.trade.frame import Part
 from sawbill.trade.lengths import MM

@@ -6,15 +6,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import ceil
 from typing import Final
 
-from sawbill.checks import nds
-from sawbill.checks.distances import Distance
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckoned
 from sawbill.checks.load_paths import Member
+from sawbill.checks.resistance import nds
+from sawbill.checks.resistance.distances import Distance
+from sawbill.checks.resistance.wood import SOURCES, Standard
 from sawbill.checks.site import words
 from sawbill.checks.strength.beams import SAG, Sag
 from sawbill.checks.strength.posts import SLENDER, Post
 from sawbill.checks.strength.used import Columns, Used
-from sawbill.checks.wood import SOURCES, Standard
 from sawbill.trade.lengths import MM
 
 NOT_RECKONED: Final = (

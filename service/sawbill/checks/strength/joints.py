@@ -6,11 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from sawbill.checks.distances import Distance
 from sawbill.checks.load_paths import LoadPaths, Member, Support
+from sawbill.checks.resistance.distances import Distance
+from sawbill.checks.resistance.timber import Timber
+from sawbill.checks.resistance.wood import Graded, Standard
 from sawbill.checks.strength.used import Columns, Used
-from sawbill.checks.timber import Timber
-from sawbill.checks.wood import Graded, Standard
 from sawbill.trade.frame import Part
 from sawbill.trade.lengths import MM
 

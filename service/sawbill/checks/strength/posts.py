@@ -14,9 +14,9 @@ from typing import Final
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.resistance.timber import Timber
+from sawbill.checks.resistance.wood import Graded, Lasting
 from sawbill.checks.strength.used import Columns, Used
-from sawbill.checks.timber import Timber
-from sawbill.checks.wood import Graded, Lasting
 from sawbill.trade.boxes import Box, bounds
 from sawbill.trade.lengths import MM
 

@@ -9,7 +9,9 @@ from itertools import chain
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
 from sawbill.checks.loads import Case, always, cases
-from sawbill.checks.screwed import ScrewedJoints
+from sawbill.checks.resistance.screwed import ScrewedJoints
+from sawbill.checks.resistance.timber import Timber
+from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.site import Site
 from sawbill.checks.statics.model import Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
@@ -17,8 +19,6 @@ from sawbill.checks.strength.joints import bolted, pressed
 from sawbill.checks.strength.posts import Post, buckling, posts_of
 from sawbill.checks.strength.screws import Group, groups_of, screwed
 from sawbill.checks.strength.used import Columns, Used
-from sawbill.checks.timber import Timber
-from sawbill.checks.wood import Standard
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
 

@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
-from sawbill.checks.screwed import ScrewedJoints
+from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.frame import Part, Screwed
 

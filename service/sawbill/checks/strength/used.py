@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.loads import Case
+from sawbill.checks.resistance.wood import Lasting, Standard
 from sawbill.checks.statics.model import Floats, Solved
-from sawbill.checks.wood import Lasting, Standard
 from sawbill.trade.frame import Part
 
 ALIKE: Final = 1e-9

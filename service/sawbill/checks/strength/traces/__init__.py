@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Final
 
+from sawbill.checks.resistance.wood import Graded
 from sawbill.checks.site import Site
 from sawbill.checks.strength.beams import Layer
 from sawbill.checks.strength.calculation import Calculation
@@ -19,7 +20,6 @@ from sawbill.checks.strength.traces.members import write_moment, write_shear, wr
 from sawbill.checks.strength.traces.screws import write_screws
 from sawbill.checks.strength.traces.shape import written_sag, written_slender
 from sawbill.checks.strength.used import Used
-from sawbill.checks.wood import Graded
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from sawbill.checks import bolts
 from sawbill.checks.load_paths import Support
+from sawbill.checks.resistance import bolts
+from sawbill.checks.resistance.timber import END
+from sawbill.checks.resistance.wood import AtBolt, Graded
 from sawbill.checks.strength.calculation import Calculation, Source
 from sawbill.checks.strength.joints import faces_of
 from sawbill.checks.strength.reckoned import Reckoned
 from sawbill.checks.strength.traces import ec5 as by_ec5
 from sawbill.checks.strength.traces import nds as by_nds
 from sawbill.checks.strength.used import Used
-from sawbill.checks.timber import END
-from sawbill.checks.wood import AtBolt, Graded
 from sawbill.trade.design_values import MPA_PER_PSI, NdsValues, StrengthClass
 from sawbill.trade.lengths import MM
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from sawbill.checks import nds
+from sawbill.checks.resistance import nds
+from sawbill.checks.resistance.wood import Graded, Lasting
 from sawbill.checks.strength.beams import Layer
 from sawbill.checks.strength.calculation import Calculation
-from sawbill.checks.wood import Graded, Lasting
 from sawbill.trade.design_values import MPA_PER_PSI, NdsValues
 
 _PSI = "psi"

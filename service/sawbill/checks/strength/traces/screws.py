@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from itertools import product
 
-from sawbill.checks import screws
+from sawbill.checks.resistance import screws
+from sawbill.checks.resistance.wood import Graded
 from sawbill.checks.strength.calculation import Calculation
 from sawbill.checks.strength.reckoned import Reckoned
 from sawbill.checks.strength.traces import ec5 as by_ec5
 from sawbill.checks.strength.used import Used
-from sawbill.checks.wood import Graded
 from sawbill.trade import fasteners
 from sawbill.trade.design_values import MPA_PER_PSI, NdsValues, StrengthClass
 from sawbill.trade.frame import Screwed

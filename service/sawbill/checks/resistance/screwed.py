@@ -10,10 +10,10 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from itertools import product
 
-from sawbill.checks import screws
 from sawbill.checks.load_paths import LoadPaths, Member, Support
-from sawbill.checks.timber import Timber
-from sawbill.checks.wood import Graded, Standard
+from sawbill.checks.resistance import screws
+from sawbill.checks.resistance.timber import Timber
+from sawbill.checks.resistance.wood import Graded, Standard
 from sawbill.trade import fasteners
 from sawbill.trade.design_values import NdsValues, StrengthClass
 from sawbill.trade.frame import Bolted, Glued, Resting, Screwed

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from sawbill.checks import bolts, ec5, nds
-from sawbill.checks.wood import SOURCES, AtBolt, Graded, Lasting, bolt_load, graded
+from sawbill.checks.resistance import bolts, ec5, nds
+from sawbill.checks.resistance.wood import SOURCES, AtBolt, Graded, Lasting, bolt_load, graded
 from sawbill.trade.lumber import Material, find_grade, find_species, section
 
 FOR_GOOD, SHORT = Lasting(0.9, 0.6), Lasting(1.6, 1.1)

@@ -11,11 +11,11 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from tests.checks.bunks import LENGTH, POST, Bunk, inches
+from tests.checks.beds.bunks import LENGTH, POST, Bunk, inches
 
+from sawbill.checks.beds.high_beds import check_high_beds
+from sawbill.checks.beds.walls import Around
 from sawbill.checks.finding import Finding, Status
-from sawbill.checks.high_beds import check_high_beds
-from sawbill.checks.walls import Around
 from sawbill.trade.lengths import INCH, MM
 
 PASS, FAIL, UNCHECKED = Status.PASS, Status.FAIL, Status.NOT_CHECKED

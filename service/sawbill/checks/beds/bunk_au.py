@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from sawbill.checks.bunk_eu import guards
+from sawbill.checks.beds.bunk_eu import guards
+from sawbill.checks.beds.walls import Around
 from sawbill.checks.finding import Finding, Status, compare, not_checked
-from sawbill.checks.walls import Around
 from sawbill.trade.lengths import MM
 
 SOURCE: Final = "Consumer goods (bunk beds) safety standard, AS/NZS 4220 (Australia)"

@@ -6,7 +6,7 @@ from math import pi, sqrt
 
 import pytest
 
-from sawbill.checks import ec5
+from sawbill.checks.resistance import ec5
 from sawbill.trade.design_values import strength_classes
 
 C24 = strength_classes()["C24"]

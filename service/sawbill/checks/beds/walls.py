@@ -12,7 +12,7 @@ from functools import cached_property
 from itertools import accumulate, pairwise
 from typing import Final, Literal
 
-from sawbill.checks.openings import Rect, Stretch, not_above, openings, skyline
+from sawbill.checks.beds.openings import Rect, Stretch, not_above, openings, skyline
 from sawbill.trade.boxes import Axis, Box, bounds
 from sawbill.trade.frame import Bolted, Frame, Glued, HighBed, Screwed, SleepingPlace
 from sawbill.trade.lengths import INCH

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from sawbill.checks.beds.walls import Around
 from sawbill.checks.finding import Finding, Status, compare, furthest, not_checked, within
-from sawbill.checks.walls import Around
 from sawbill.trade.lengths import MM
 
 SOURCE: Final = "EN 747-1, at second hand"

@@ -15,7 +15,7 @@ from itertools import combinations, pairwise
 from math import inf
 from typing import Final, Literal, NamedTuple
 
-from sawbill.checks.wood import Standard
+from sawbill.checks.resistance.wood import Standard
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds
 from sawbill.trade.frame import Bolted, Part

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sawbill.checks.distances import Counted, Side, counted
-from sawbill.checks.wood import Standard
+from sawbill.checks.resistance.distances import Counted, Side, counted
+from sawbill.checks.resistance.wood import Standard
 from sawbill.trade.boxes import Axis, Box
 from sawbill.trade.frame import Bolted, Part, Placement
 from sawbill.trade.lengths import INCH, MM

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from sawbill.checks.beds.walls import LEAST_PASSAGE, Around
 from sawbill.checks.finding import Finding, Status, compare, not_checked
-from sawbill.checks.walls import LEAST_PASSAGE, Around
 from sawbill.trade.frame import SleepingPlace
 from sawbill.trade.lengths import INCH
 

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.designs.sweep import maximal_free
 
-from sawbill.checks.openings import Rect, Stretch, not_above, openings, skyline
+from sawbill.checks.beds.openings import Rect, Stretch, not_above, openings, skyline
 
 WINDOW = Rect(0, 0, 20, 12)
 SPANS = st.tuples(st.integers(-3, 22), st.integers(-3, 22)).filter(lambda pair: pair[0] < pair[1])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sawbill.checks import nds
+from sawbill.checks.resistance import nds
 from sawbill.trade.design_values import MPA_PER_PSI, NdsValues, values_of
 from sawbill.trade.lumber import Material, find_grade, find_species, section
 

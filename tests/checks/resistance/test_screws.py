@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from sawbill.checks import screws
-from sawbill.checks.bolts import johansen
 from sawbill.checks.finding import Status
+from sawbill.checks.resistance import screws
+from sawbill.checks.resistance.bolts import johansen
 from sawbill.checks.site import Site
 from sawbill.checks.strength import check_strength
 from sawbill.testing import frame_faults, reading

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sawbill.checks.bolts import Side, ec5_bearing, ec5_load, nds_bearing, nds_load
+from sawbill.checks.resistance.bolts import Side, ec5_bearing, ec5_load, nds_bearing, nds_load
 from sawbill.trade.design_values import MPA_PER_PSI
 
 INCH = 25.4

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Final
 
-from sawbill.checks.distances import Counted, Side, counted
 from sawbill.checks.load_paths import LoadPaths, Support
-from sawbill.checks.wood import AtBolt, Graded, Standard, bolt_load, graded
+from sawbill.checks.resistance.distances import Counted, Side, counted
+from sawbill.checks.resistance.wood import AtBolt, Graded, Standard, bolt_load, graded
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES
 from sawbill.trade.frame import Part

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from sawbill.checks import ec5
-from sawbill.checks.bolts import johansen, least_yield
+from sawbill.checks.resistance import ec5
+from sawbill.checks.resistance.bolts import johansen, least_yield
 from sawbill.trade.design_values import MPA_PER_PSI
 
 _INCH: Final = 25.4

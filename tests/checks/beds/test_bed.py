@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from sawbill.checks.bed import check_beds
+from sawbill.checks.beds.bed import check_beds
 from sawbill.checks.finding import PRACTICE, Finding, Status
 from sawbill.registry import designs
 from sawbill.testing import reading

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from sawbill.checks import bunk_eu
-from sawbill.checks.bunk_eu import GUARD
+from sawbill.checks.beds import bunk_eu
+from sawbill.checks.beds.bunk_eu import GUARD
+from sawbill.checks.beds.walls import Around
 from sawbill.checks.finding import Finding, Status, compare, furthest, not_checked, within
-from sawbill.checks.walls import Around
 from sawbill.trade.lengths import MM
 
 SOURCE: Final = "SI 1987/1337 (United Kingdom)"

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from sawbill.checks import bolts, ec5, nds
+from sawbill.checks.resistance import bolts, ec5, nds
 from sawbill.trade.design_values import NdsValues, StrengthClass, values_of
 from sawbill.trade.lumber import Material
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import floor, sqrt
 from typing import Final
 
-from sawbill.checks import ec5
+from sawbill.checks.resistance import ec5
 from sawbill.trade.design_values import MPA_PER_PSI
 
 FYB: Final = 45_000 * MPA_PER_PSI

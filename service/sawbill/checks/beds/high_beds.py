@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Final
 
-from sawbill.checks import bunk_au, bunk_eu, bunk_uk, bunk_us
+from sawbill.checks.beds import bunk_au, bunk_eu, bunk_uk, bunk_us
+from sawbill.checks.beds.walls import Around, around
 from sawbill.checks.finding import PRACTICE, Finding, Status, not_checked
-from sawbill.checks.walls import Around, around
 from sawbill.trade.frame import Frame, HighBed, Market, SleepingPlace
 
 RULES: Final[Mapping[Market, Callable[[Around], Iterator[Finding]]]] = MappingProxyType(
