@@ -15,7 +15,17 @@ from typing import Final
 from sawbill.trade import fasteners, option
 from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options, RefusalError
-from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed, SleepingPlace
+from sawbill.trade.frame import (
+    SEEN_FROM_THE_FOOT,
+    Bolted,
+    CarriedPiece,
+    Frame,
+    Note,
+    Part,
+    Placement,
+    Screwed,
+    SleepingPlace,
+)
 from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_down, round_up
 from sawbill_designs.bolt_places import FAR, LEAST, Face, Point2, bolt_places, clamped, in_layer, lane
 from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
@@ -186,6 +196,7 @@ def build(o: Options) -> Frame:
         ),
         sleeping_places=(SleepingPlace("mattress", o.mattress, Box(low, high), slats.keys, o.slat_gap),),
         notes=_notes(at),
+        sides=SEEN_FROM_THE_FOOT,
     )  # fmt: skip
 
 

@@ -13,7 +13,18 @@ from typing import Final
 from sawbill.trade import fasteners, option
 from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options, RefusalError
-from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, SleepingPlace
+from sawbill.trade.frame import (
+    SEEN_FROM_THE_FOOT,
+    Bolted,
+    CarriedPiece,
+    Frame,
+    Glued,
+    Note,
+    Part,
+    Placement,
+    Screwed,
+    SleepingPlace,
+)
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.bolt_places import (
     FAR,
@@ -212,6 +223,7 @@ def build(o: Options) -> Frame:
         ),
         sleeping_places=(SleepingPlace("mattress", o.mattress, Box(low, high), slats.keys, o.slat_gap),),
         notes=_notes(at),
+        sides=SEEN_FROM_THE_FOOT,
     )  # fmt: skip
 
 

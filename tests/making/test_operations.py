@@ -45,23 +45,24 @@ def test_a_post_lamination_has_two_bolt_holes_three_and_four_diameters_from_its_
     """By hand: 8 + 3 x 3/8 is 9-1/8 in, 3-7/8 from the top at 13; the upper one is 4 x 3/8 in from the top."""
     holes = holes_of(queen, "left head post 1")
     assert sorted(places(hole) for hole in holes) == [
-        (("upper end", 1.5), ("edge", 1.75)),
-        (("upper end", 3.875), ("edge", 1.75)),
+        (("lower end", 9.125), ("head edge", 1.75)),
+        (("lower end", 11.5), ("head edge", 1.75)),
     ]
-    assert {(hole.diameter, hole.depth, hole.into) for hole in holes} == {(7 * INCH // 16, None, "face")}
+    assert {(hole.diameter, hole.depth, hole.side) for hole in holes} == {(7 * INCH // 16, None, "left face")}
 
 
 def test_the_inmost_lamination_has_the_end_boards_bolt_as_a_third_hole_through_its_edge(queen: Frame) -> None:
     """By hand: midway between 1-1/2 and 3-7/8 in from the top; the bolt runs in the middle of 1-1/2 in."""
     (third,) = [hole for hole in holes_of(queen, "left head post 2") if hole.into == "edge"]
-    assert places(third) == (("upper end", 2.6875), ("face", 0.75))
-    assert third.depth is None
+    assert places(third) == (("lower end", 10.3125), ("left face", 0.75))
+    assert (third.side, third.depth) == ("head edge", None)
 
 
 def test_a_rail_has_four_holes_in_line_with_those_of_its_posts(queen: Frame) -> None:
     """By hand: the post stands from 1-1/2 to 5 in, its middle is 3-1/4 in from the rail's end."""
     found = sorted(places(hole) for hole in holes_of(queen, "left rail"))
-    assert found == [(("end", 3.25), ("lower edge", 1.125))] * 2 + [(("end", 3.25), ("upper edge", 2.0))] * 2
+    length = queen.by_key["left rail"].length / INCH
+    assert found == [(("head end", x), ("lower edge", z)) for x in (3.25, length - 3.25) for z in (1.125, 3.5)]
 
 
 def test_four_posts_of_two_laminations_take_twenty_bolt_holes(queen: Frame) -> None:
@@ -104,7 +105,8 @@ def test_a_metric_tee_nut_takes_a_wider_hole_in_the_last_part_as_deep_as_its_bar
     *through, last = operations(two("tee nut")).holes
     assert [(hole.part, hole.diameter, hole.depth) for hole in through] == [("a", 9 * MM, None), ("b", 9 * MM, None)]
     assert (last.part, last.purpose, last.diameter, last.depth) == ("b", "tee nut", 10 * MM, 11 * MM)
-    assert last.offsets == (Offset("end", 100 * MM), Offset("lower edge", 30 * MM))
+    assert last.offsets == (Offset("left end", 100 * MM), Offset("lower edge", 30 * MM))
+    assert (through[1].side, last.side) == ("front face", "back face")
 
 
 def test_a_bolt_into_a_nut_takes_plain_holes_only() -> None:
@@ -129,7 +131,7 @@ def inside(frame: Frame, hole: Hole) -> bool:
     extents = {"end": part.length, "edge": part.width, "face": part.section.thickness}
     sides = [(offset.distance, extents[offset.side.split()[-1]]) for offset in hole.offsets]
     return (hole.depth is None or 0 < hole.depth < deep) and all(
-        hole.diameter // 2 <= distance <= extent // 2 for distance, extent in sides
+        hole.diameter // 2 <= distance <= extent - hole.diameter // 2 for distance, extent in sides
     )
 
 

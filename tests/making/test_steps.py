@@ -62,10 +62,16 @@ def test_a_bed_with_its_slats_screwed_down_has_nothing_to_rip() -> None:
     assert "Rip small parts" not in [step.title for step in frame_steps(job(frame))]
 
 
-def test_like_holes_are_told_in_one_line(queen: Frame) -> None:
-    assert "post lamination: 8 holes, 7/16 in, through, for bolts, into the face, 3 7/8 in from the upper end, " \
-        "1 3/4 in from the edge" in drill_lines(job(queen))  # fmt: skip
-    assert any(line.startswith("post lamination: 24 holes") for line in drill_lines(job(queen, 3)))
+def test_holes_are_told_mark_by_mark_and_those_in_a_row_together(queen: Frame) -> None:
+    lines = drill_lines(job(queen))
+    at = lines.index("2 x side rail, as in left rail: 4 holes each")
+    assert lines[at + 1] == (
+        "- 7/16 in, through, for bolts, into the left face: 3 1/4 in and 80 3/4 in from the head end, "
+        "1 1/8 in from the lower edge"
+    )
+    assert "4 x post lamination1, as in left head post 1: 2 holes each" in lines
+    assert "4 x post lamination2, as in left head post 2: 3 holes each" in lines
+    assert "12 x post lamination1, as in left head post 1: 2 holes each" in drill_lines(job(queen, 3))
 
 
 @pytest.mark.parametrize(

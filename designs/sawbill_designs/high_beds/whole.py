@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Final
 
 from sawbill.trade.design import RefusalError
-from sawbill.trade.frame import CarriedPiece, Frame, HighBed, Ladder, Note, Strap
+from sawbill.trade.frame import SEEN_FROM_THE_FOOT, CarriedPiece, Frame, HighBed, Ladder, Note, Strap
 from sawbill_designs.high_beds.ladders import WayUp, way_up
 from sawbill_designs.high_beds.ledger_screws import ledger_screws
 from sawbill_designs.high_beds.parts import across, deck, end_boards, end_guard, placed, post, side_guard, side_rail
@@ -47,7 +47,7 @@ class HighFrame:
             ),
             sleeping_places=tuple(room(at, level, decks[level][0]) for level in at.levels),
             high_beds=(HighBed(self.high.name("mattress"), at.o.market, self._way_up[1]),),
-            notes=(BOLT_TIPS, TIPS_OVER, *((LONG_BEAM,) if rest else ())),
+            notes=(BOLT_TIPS, TIPS_OVER, *((LONG_BEAM,) if rest else ())), sides=SEEN_FROM_THE_FOOT,
         )))  # fmt: skip
 
     def _strapped(self, frame: Frame) -> Frame:

@@ -109,7 +109,8 @@ class Request:
 
     site: where the furniture is to stand; rates: the maker's own times of work, by the name of the rate;
     owned_hardware, owned_supplies: what the maker has of each, counted once for all lines [pieces; ml, g or pieces];
-    pricing: what is reckoned on top of the purchase; trace: the rules of strength to write the calculation out of.
+    pricing: what is reckoned on top of the purchase; trace: the rules of strength to write the calculation out of;
+    placed: whether frames are told part by part.
     """
 
     lines: tuple[Line, ...]
@@ -124,6 +125,7 @@ class Request:
     owned_supplies: tuple[tuple[str, int], ...] = ()
     pricing: Pricing = field(default_factory=Pricing)
     trace: tuple[str, ...] = ()
+    placed: bool = False
 
 
 def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, Design]) -> Request:
@@ -143,6 +145,7 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
     supplies = [reader.owned_supply(("owned_supplies", i), row) for i, row in enumerate(raw.get("owned_supplies", ()))]
     pricing = reader.pricing(("pricing",), raw.get("pricing", {}))
     trace = reader.traced(("trace",), raw.get("trace", ()))
+    placed = bool(reader.flag(("placed",), raw.get("placed", False)))
     if not lines:
         reader.fault(("lines",), "missing", "the request has no lines; give at least one design or list of parts")
     if reader.faults:
@@ -150,7 +153,7 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
     return Request(
         cast(tuple[Line, ...], tuple(lines)), shop, cast(System, units),
         cast(tuple[OnHand, ...], tuple(on_hand)), species, grades, site, rates,
-        _together(filter(None, hardware)), _together(filter(None, supplies)), pricing, trace,
+        _together(filter(None, hardware)), _together(filter(None, supplies)), pricing, trace, placed,
     )  # fmt: skip
 
 
@@ -453,7 +456,8 @@ class _Reader:
     def one_of(self, at: Pointer, raw: object, words: Sequence[str], default: str | None = None) -> str | None:
         if isinstance(raw, str) and raw in words:
             return raw
-        self.fault(at, "not-a-choice", f"{at[-1]} is {show(raw)}; it may be {', '.join(words)}")
+        name = next(word for word in reversed(at) if isinstance(word, str))
+        self.fault(at, "not-a-choice", f"{name} is {show(raw)}; it may be {', '.join(words)}")
         return default
 
     def name(self, at: Pointer, raw: object, find: Callable[[str], Any]) -> str | None:

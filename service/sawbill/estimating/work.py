@@ -9,6 +9,7 @@ from sawbill.estimating.quote import Quote
 from sawbill.estimating.request import Request
 from sawbill.estimating.takeoff import CutLine, TakeOff
 from sawbill.making import cautions
+from sawbill.making.drilling import Drilled
 from sawbill.making.job import Job
 from sawbill.making.rates import Minutes, Rates, rates_with
 from sawbill.making.steps import Step, cut_step, frame_steps
@@ -28,9 +29,13 @@ class LineStep:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """Everything there is to do, in order; the times are the sums of the steps' [min]."""
+    """Everything there is to do, in order; the times are the sums of the steps' [min].
+
+    drilling: of every line with a frame, the marks of its parts and their holes.
+    """
 
     steps: tuple[LineStep, ...]
+    drilling: Mapping[int, tuple[Drilled, ...]]
     tools: tuple[Tool, ...]
     hands_on: Minutes
     waiting: Minutes
@@ -56,6 +61,7 @@ def work_of(request: Request, off: TakeOff, heavy: Mapping[int, Iterable[str]], 
     for cut in off.cut_list:
         cuts.setdefault(cut.line, []).append(cut)
     steps: list[LineStep] = []
+    drilled: dict[int, tuple[Drilled, ...]] = {}
     tools: list[Tool] = []
     for number, line in enumerate(request.lines):
         mine = cuts.get(number, [])
@@ -63,13 +69,14 @@ def work_of(request: Request, off: TakeOff, heavy: Mapping[int, Iterable[str]], 
             ids = {key: cut.id for cut in mine for key in cut.keys}
             job = Job(line.frame, line.quantity, ids, rates, units, frozenset(heavy.get(number, ())))
             made: Sequence[Step] = frame_steps(job)
+            drilled[number] = job.drilling
             tools += frame_tools(job)
         else:
             made = [_own_parts(mine, rates)] if mine else []
             tools += SAWING if mine else ()
         steps += (LineStep(number, step, step.hands_on.whole(), step.waiting.whole()) for step in made)
     return Work(
-        tuple(steps), together(tools),
+        tuple(steps), drilled, together(tools),
         sum((each.hands_on for each in steps), Minutes()), sum((each.waiting for each in steps), Minutes()),
     )  # fmt: skip
 

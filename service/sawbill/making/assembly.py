@@ -32,7 +32,7 @@ def assembly(frame: Frame) -> tuple[Placed, ...]:
 
     To take the frame apart is the reverse.
     """
-    pieces = _pieces(frame)
+    pieces = placed_with(frame)
     of = {key: piece for piece, each in enumerate(pieces) for key in each.parts}
     order = _order(frame, pieces, of)
     turn = {piece: i for i, piece in enumerate(order)}
@@ -53,7 +53,7 @@ def _others(piece: int, joins: list[Joint], of: dict[str, int]) -> set[int]:
     return {of[key] for joint in joins for key in joint.parts} - {piece}
 
 
-def _pieces(frame: Frame) -> list[CarriedPiece]:
+def placed_with(frame: Frame) -> list[CarriedPiece]:
     """The carried pieces, each part in the first that names it; what none names is a piece of its own."""
     seen: set[str] = set()
     pieces = []

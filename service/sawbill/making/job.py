@@ -8,6 +8,8 @@ from fractions import Fraction
 from functools import cached_property
 
 from sawbill.making.assembly import Placed, assembly
+from sawbill.making.drilling import Drilled, drilling
+from sawbill.making.marks import Mark, marks
 from sawbill.making.operations import Operations, operations
 from sawbill.making.rates import Minutes, Rates
 from sawbill.trade.frame import Frame
@@ -29,6 +31,16 @@ class Job:
     def operations(self) -> Operations:
         """What is done to the wood."""
         return operations(self.frame)
+
+    @cached_property
+    def marks(self) -> Mapping[str, Mark]:
+        """What every part is marked with."""
+        return marks(self.frame, self.operations.holes, self.ids)
+
+    @cached_property
+    def drilling(self) -> tuple[Drilled, ...]:
+        """The holes of every mark."""
+        return drilling(self.frame, self.operations.holes, self.ids, self.marks)
 
     @cached_property
     def placed(self) -> tuple[Placed, ...]:

@@ -46,7 +46,10 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class Offset:
-    """How far the middle of a hole is from a side of the part [nm]: the nearer one, `upper` or `lower` if it is so."""
+    """How far the middle of a hole is from a side of the part [nm]: always the side of the least x, y or z.
+
+    side: by the names of the furniture's sides, such as `left end` or `lower edge`.
+    """
 
     side: str
     distance: int
@@ -56,8 +59,9 @@ class Offset:
 class Hole:
     """A hole of one part, drilled square to a face of it.
 
-    diameter [nm]; depth: None where it goes through [nm]; into: the face it is drilled into; system: whose bits it
-    takes; offsets: where its middle is, from two sides.
+    diameter [nm]; depth: None where it goes through [nm]; into: the face it is drilled into, and `side` which of the
+    two, such as `left face`; toward: the way it is drilled along its axis; system: whose bits it takes; offsets: where
+    its middle is, from two sides.
     """
 
     part: str
@@ -65,6 +69,8 @@ class Hole:
     diameter: int
     depth: int | None
     into: Face
+    side: str
+    toward: Literal[1, -1]
     system: System
     offsets: tuple[Offset, Offset]
 
@@ -210,7 +216,7 @@ def _bolt_holes(frame: Frame, joint: Bolted) -> Iterator[Hole]:
         for key in reversed(joint.parts):
             thickness = _thickness(frame, key, joint.axis)
             depth = None if deep >= thickness else deep
-            yield _hole(frame, joint, key, "tee nut", tee_nut_hole(size), size.system, depth)
+            yield _hole(frame, joint, key, "tee nut", tee_nut_hole(size), size.system, depth, from_tip=True)
             deep -= thickness
             if deep <= 0:
                 return
@@ -231,19 +237,25 @@ def _thickness(frame: Frame, key: str, axis: Axis) -> int:
 
 
 def _hole(
-    frame: Frame, joint: Bolted | Screwed, key: str, purpose: Purpose, diameter: int, system: System, depth: int | None
+    frame: Frame,
+    joint: Bolted | Screwed,
+    key: str,
+    purpose: Purpose,
+    diameter: int,
+    system: System,
+    depth: int | None,
+    *,
+    from_tip: bool = False,
 ) -> Hole:
-    box, place = frame.boxes[key], frame.by_key[key].placement
+    """One hole in a part, drilled the way the fastener goes, or from where its tip comes out."""
+    low, place = frame.boxes[key].low, frame.by_key[key].placement
     sides = _SIDES[place.along, place.across]
     first, second = (
-        _offset(box.low[i], box.high[i], joint.head[i], side, axis) for i, axis, side in sides if axis != joint.axis
+        Offset(f"{frame.sides.name(axis, -1)} {face}", joint.head[i] - low[i])
+        for i, axis, face in sides
+        if axis != joint.axis
     )
-    (into,) = (side for _, axis, side in sides if axis == joint.axis)
-    return Hole(key, purpose, diameter, depth, into, system, (first, second))
-
-
-def _offset(low: int, high: int, at: int, side: Face, axis: Axis) -> Offset:
-    """How far a point is from the nearer side of a part."""
-    below = at - low <= high - at
-    word = f"{'lower' if below else 'upper'} {side}" if axis == "z" else side
-    return Offset(word, min(at - low, high - at))
+    (into,) = (face for _, axis, face in sides if axis == joint.axis)
+    toward: Literal[1, -1] = joint.toward if not from_tip else -1 if joint.toward == 1 else 1
+    side = f"{frame.sides.name(joint.axis, -1 if toward == 1 else 1)} {into}"
+    return Hole(key, purpose, diameter, depth, into, side, toward, system, (first, second))

@@ -116,8 +116,10 @@ def _drill(job: Job) -> Iterator[Step]:
         return
     told = "\n".join(drill_lines(job))
     text = (
-        "Lay out every hole from the sides named, and drill bolt holes square and in line through all that the bolt "
-        f"joins; drive tee nuts into the far face, from where the bolt's tip comes out.\n{told}"
+        "Number the parts of one letter that are drilled differently, as they are listed here. Sides are named as the "
+        f"part stands in the furniture, left and right as seen from {job.frame.sides.seen_from}. Lay out every hole "
+        "from the sides named, and drill bolt holes square and in line through all that the bolt joins; drive tee nuts "
+        "into the far face, from where the bolt's tip comes out.\n" + told
     )
     tees = sum(isinstance(joint, Bolted) and joint.end == "tee nut" for joint in job.frame.joints)
     time = job.time(

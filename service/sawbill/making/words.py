@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
+from sawbill.making.drilling import Drilled, Row
 from sawbill.making.job import Job
-from sawbill.making.operations import BIT_STEP, Hole
+from sawbill.making.operations import BIT_STEP
 from sawbill.trade.frame import Bolted, Hung, Joint, Screwed
 from sawbill.trade.lengths import METRE, System, format_length
 
@@ -15,20 +16,18 @@ DRILLED: Final = {"bolt": "for bolts", "tee nut": "for tee nuts", "screw": "for 
 
 
 def drill_lines(job: Job) -> list[str]:
-    """The holes, like ones in one line: how many, how wide, how deep, and where."""
-    alike: dict[tuple[object, ...], list[Hole]] = {}
-    for hole in job.operations.holes:
-        alike.setdefault((job.ids[hole.part], *_kind(hole)), []).append(hole)
-    told = [(job.ids[holes[0].part], job.quantity * len(holes), holes[0]) for holes in alike.values()]
-    told.sort(key=lambda each: (len(each[0]), each[0]))
-    return [f"{part}: {count_text(count, 'hole')}, {_hole_text(hole, job.units)}" for part, count, hole in told]
+    """The holes of every mark, as they are laid out on one part of it."""
+    return [line for each in job.drilling if each.rows for line in _drilled(job, each)]
 
 
-def _kind(hole: Hole) -> tuple[object, ...]:
-    """All that is told of a hole but its part, as values that are quickly compared."""
-    first, second = hole.offsets
-    where = first.side, first.distance, second.side, second.distance
-    return hole.purpose, hole.diameter, hole.depth, hole.into, hole.system, *where
+def _drilled(job: Job, each: Drilled) -> Iterator[str]:
+    """A heading for the parts of one mark, and the holes of the first of them."""
+    count = len(each.parts) * job.quantity
+    mirror = f", the mirror image of {each.mark.mirror_of}" if each.mark.mirror_of else ""
+    like = f"as in {each.parts[0]}" if count > 1 else each.parts[0]
+    yield f"{count} x {each.mark.name}{mirror}, {like}: {count_text(each.holes, 'hole')}{' each' if count > 1 else ''}"
+    for row in each.rows:
+        yield f"- {_row_text(row, job.units)}"
 
 
 def diameter_text(nm: int, system: System) -> str:
@@ -36,11 +35,13 @@ def diameter_text(nm: int, system: System) -> str:
     return format_length(nm, system, BIT_STEP[system])
 
 
-def _hole_text(hole: Hole, units: System) -> str:
-    deep = "through" if hole.depth is None else f"{format_length(hole.depth, units)} deep"
-    first, second = (f"{format_length(each.distance, units)} from the {each.side}" for each in hole.offsets)
-    wide = diameter_text(hole.diameter, hole.system)
-    return f"{wide}, {deep}, {DRILLED[hole.purpose]}, into the {hole.into}, {first}, {second}"
+def _row_text(row: Row, units: System) -> str:
+    deep = "through" if row.depth is None else f"{format_length(row.depth, units)} deep"
+    wide, places = diameter_text(row.diameter, row.system), listed([format_length(each, units) for each in row.places])
+    return (
+        f"{wide}, {deep}, {DRILLED[row.purpose]}, into the {row.side}: {places} from the {row.along}, "
+        f"{format_length(row.place, units)} from the {row.across}"
+    )
 
 
 def fasteners_text(job: Job, joints: Iterable[Joint], *, into: bool = True) -> str:

@@ -67,6 +67,20 @@ def cuts(row: Json) -> str:
     return " + ".join(f"{count} x {name}" if count > 1 else name for count, name in told)
 
 
+def marks(row: Json) -> str:
+    """Tell the marks of a letter: how many of one frame have which, and which are mirror images."""
+    told = (
+        f"{each['each']} x {each['mark']}" + (f" (mirror of {each['mirror_of']})" if each["mirror_of"] else "")
+        for each in row.get("marks") or ()
+    )
+    return ", ".join(told)
+
+
+def places(row: Json) -> str:
+    """Tell how far holes are from a side."""
+    return ", ".join(each["text"] for each in row["places"])
+
+
 def at_yard(row: Json) -> str:
     """Tell what to have cut at the yard, if anything."""
     if not row["yard_cuts"]:

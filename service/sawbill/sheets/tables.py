@@ -62,6 +62,8 @@ _CUTS: Final = Table(
         _LABEL, _LINE,
         c.words("design_values", "With which values their wood is reckoned; empty: no table tells of it.",
                 "SPF No.2, NDS Supplement 2018, Table 4A", between="; ", shown=False),
+        c.text("marks", "Where they are drilled differently: how many of one frame are alike.", "4 x C1, 4 x C2",
+               records.marks),
     ), records.listed("cut_list"),
 )  # fmt: skip
 _PLAN: Final = Table(
@@ -217,9 +219,27 @@ _WARNINGS: Final = Table(
     ), records.listed("warnings"),
 )  # fmt: skip
 
+_DRILLING: Final = Table(
+    "drilling", "Drilling", "The holes, mark by mark: of one part, and all that are like it.",
+    c.columns(
+        c.text("mark", "The mark: its letter alone where all of its parts are drilled alike.", "C2"),
+        c.whole("quantity", "How many parts have it.", 4),
+        c.text("like", "The part as which they are laid out; the others are turned to match.", "left head post 2"),
+        c.text("purpose", "What the holes are for: bolt, tee nut, screw or pilot.", "bolt"),
+        c.length("diameter", "How wide they are.", 11.1125, "7/16 in"),
+        c.length("depth", "How deep they are; empty where they go through.", 25.4, "1 in"),
+        c.text("into", "The side they are drilled into, as the part stands in the furniture.", "left face"),
+        c.text("places", "How far the middle of each is from one side.", "9 5/16 in, 10 3/4 in", records.places),
+        c.text("along", "From which side that is.", "lower end"),
+        c.length("place", "How far all of them are from another side.", 14.2875, "9/16 in"),
+        c.text("across", "From which side that is.", "head edge"),
+        c.text("part", "The letter of the cut list.", "C", shown=False), _LABEL, _LINE,
+    ), records.labelled("drilling"),
+)  # fmt: skip
+
 ALL: Final[Sequence[Table]] = (
     _SHOPPING, _CUTS, _PLAN, _STOPS, _HARDWARE, _SUPPLIES, _LEFTOVERS, _CHECKS, _STEPS, _TOOLS, _CARRIED, _SHARES,
-    _NEAR_MISSES, _WARNINGS, _COSTS, _CALCULATIONS,
+    _NEAR_MISSES, _WARNINGS, _COSTS, _CALCULATIONS, _DRILLING,
 )  # fmt: skip
 TABLES: Final[Mapping[str, Table]] = MappingProxyType({table.name: table for table in ALL})
 """Every table by name, in the order of a whole quote."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
+from typing import Final, Literal
 
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import Axis, Box, Point, bounds
@@ -19,6 +19,28 @@ from sawbill.trade.mattresses import Mattress
 Rounding = Literal["up", "down"]
 Market = Literal["US", "UK", "EU", "AU"]
 """Whose published rules for beds above the floor a frame is built for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sides:
+    """What the sides of a piece of furniture are called, all through its quote.
+
+    x, y: the side of the least and of the greatest x, and y; seen_from: where one stands to say left and right.
+    """
+
+    x: tuple[str, str]
+    y: tuple[str, str]
+    seen_from: str
+
+    def name(self, axis: Axis, toward: Literal[1, -1]) -> str:
+        """What lies that way along an axis: 1 for the greatest, -1 for the least."""
+        names = self.x if axis == "x" else self.y if axis == "y" else ("lower", "upper")
+        return names[toward == 1]
+
+
+SEEN_FROM_THE_FRONT: Final = Sides(("left", "right"), ("front", "back"), "the front")
+SEEN_FROM_THE_FOOT: Final = Sides(("head", "foot"), ("left", "right"), "the foot")
+"""Of beds that have a head and a foot."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +217,7 @@ class Note:
 
 @dataclass(frozen=True)
 class Frame:
-    """Placed parts and all that joins them."""
+    """Placed parts and all that joins them; its front, from which it is first shown, is the side of the least y."""
 
     parts: tuple[Part, ...]
     joints: tuple[Joint, ...] = ()
@@ -205,6 +227,7 @@ class Frame:
     notes: tuple[Note, ...] = field(default=())
     surfaces: tuple[Surface, ...] = ()
     straps: tuple[Strap, ...] = ()
+    sides: Sides = SEEN_FROM_THE_FRONT
 
     @cached_property
     def by_key(self) -> Mapping[str, Part]:

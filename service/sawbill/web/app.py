@@ -89,7 +89,7 @@ def check_names(offered: Iterable[Design]) -> None:
         f"design {design.name}: its option {option.name} has the name of a parameter of every quote; call it otherwise"
         for design in offered
         for option in design.options
-        if option.name in (*queries.QUOTE, queries.TRACE, *queries.FORM, *queries.COMPARISON)
+        if option.name in (*queries.QUOTE, queries.TRACE, queries.PLACED, *queries.FORM, *queries.COMPARISON)
     ]
     if taken:
         raise BadDesignError("\n".join(taken))

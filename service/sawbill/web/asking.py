@@ -39,10 +39,14 @@ class Asked:
     key: str | None
 
 
-def asked_quote(name: str, more: Sequence[str] = ()) -> Asked:
-    """Read the request at hand; more: what its query may hold beside a quote's. Raises Problem: no such design."""
+def asked_quote(name: str, more: Sequence[str] = (), **also: object) -> Asked:
+    """Read the request at hand; more: what its query may hold beside a quote's; also: what it asks besides.
+
+    Raises Problem: no such design.
+    """
     design = design_called(name)
     raw, faults = quote_request(design, more)
+    raw |= also
     return Asked(design, raw, faults, None if faults else _key(raw))
 
 
@@ -120,7 +124,7 @@ def row_key(
 
 def _key_as_row(raw: Mapping[str, Any], book: PriceBook) -> str:
     (line,) = raw["lines"]
-    common = {key: value for key, value in raw.items() if key not in ("price_book", "lines", "trace")}
+    common = {key: value for key, value in raw.items() if key not in ("price_book", "lines", "trace", "placed")}
     return row_key(common, line["design"], line["options"], line.get("quantity", 1), book)
 
 

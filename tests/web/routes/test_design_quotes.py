@@ -250,7 +250,7 @@ def every_option(design):
         "ceiling": "8 ft 11 15/16 in", "door_width": "30 1/2 in", "door_height": "78 1/2 in", "door_swing": "32 1/2 in",
         "vehicle_length": "72 in", "vehicle_width": "48 in", "vehicle_height": "32 in", "one_person": "20 kg",
         "heaviest_user": "110 kg", "species": "SPF,Douglas Fir-Larch", "grades": "No.2,No.1",
-        "indoors": "false", "on_error": "status", "unit": "mm", "trace": "bolted-end",
+        "indoors": "false", "on_error": "status", "unit": "mm", "trace": "bolted-end", "placed": "true",
     }  # fmt: skip
     for option in design.options:
         most = getattr(option, "most", None)

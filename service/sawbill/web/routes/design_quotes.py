@@ -8,12 +8,14 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from sawbill.web import forms, tabled
+from sawbill.web.answers import json_bytes
 from sawbill.web.asking import asked_quote, design_called, send
 from sawbill.web.media import JSON, Media
 from sawbill.web.recent import Made
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.schemas.answer import QuoteSchema
+from sawbill.web.schemas.placed import PlacedSchema
 
 design_quotes = Blueprint(
     "quotes of a design", __name__, description="One design by its address: the quote, its tables, its values."
@@ -30,6 +32,16 @@ def quote_design(form: Media, more: Sequence[str], design: str) -> Response:
         return tabled.quote_answer(tabled.answer_of(made.data), form, made.title, asked.design)
 
     return send(asked, tabled.form_of(form, "quote"), write, tabled.form_faults())
+
+
+def design_frame(form: Media, more: Sequence[str], design: str) -> Response:
+    """Give the frame of a design as data: its parts in their places, their letters and marks, and what joins them."""
+    asked = asked_quote(design, more, placed=True)
+
+    def write(made: Made) -> Response:
+        return Response(json_bytes(tabled.answer_of(made.data)["frame"]["placed"]), content_type=form.content_type)
+
+    return send(asked, tabled.form_of(form, "frame"), write)
 
 
 def design_table(form: Media, more: Sequence[str], design: str, table: str) -> Response:
@@ -55,6 +67,10 @@ def design_value(form: Media, more: Sequence[str], design: str, path: str) -> Re
 
 forms.serve(
     design_quotes, "/v1/designs/<design>/quote", quote_design, tabled.QUOTE_FORMS, QuoteSchema, *PROBLEMS,
+    access="read", path=NAME, parameters=QUERY,
+)  # fmt: skip
+forms.serve(
+    design_quotes, "/v1/designs/<design>/frame", design_frame, [JSON], PlacedSchema, *PROBLEMS,
     access="read", path=NAME, parameters=QUERY,
 )  # fmt: skip
 forms.serve(

@@ -22,6 +22,7 @@ from sawbill.web.schemas.request import (
     EXTRA_FOR_FEWER_SETUPS,
     NO_SLIVERS,
     OFFCUT_VALUE,
+    PLACED,
     TRACE,
     YARD_CUTS,
     LumberAskedSchema,
@@ -58,6 +59,7 @@ QUERY: Final = [
         else parameter(name, field.metadata["description"], field.metadata["examples"][0])
         for name, field in SiteAskedSchema().fields.items()
     ),
+    parameter("placed", PLACED, "yes", enum=["yes", "no", "true", "false"]),
     parameter("trace", f"{TRACE} With commas between.", "bolts,bending"),
     {
         "name": "options",

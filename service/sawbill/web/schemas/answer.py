@@ -8,6 +8,7 @@ from sawbill.checks.finding import Status as Found
 from sawbill.cutting import Status as Proven
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import OneOf, Sent
+from sawbill.web.schemas.placed import PlacedSchema
 
 
 class QuotedBookSchema(Sent):
@@ -224,6 +225,32 @@ class PlanCutSchema(Sent):
     grades = sent.rows(sent.text("A grade.", "No.2"), "The grades that will do; none named: any.")
 
 
+class MarkSchema(Sent):
+    """Parts of one letter that are drilled alike."""
+
+    mark = sent.text("What to mark them with: the letter and a number.", "C2")
+    each = sent.whole("How many of one frame.", 4)
+    mirror_of = sent.text("The mark whose mirror image they are; null of none before.", None, none=True)
+
+
+class DrilledSchema(Sent):
+    """Like holes in one line, in one part and all that are like it."""
+
+    line = sent.whole("The line of the request, from 0.", 0)
+    part = sent.text("The letter of the cut list.", "C")
+    mark = sent.text("The mark; the letter alone where all of its parts are drilled alike.", "C2")
+    quantity = sent.whole("How many parts have the mark, of all the frames of the line.", 4)
+    like = sent.text("The part as which they are laid out; the others are turned to match.", "left head post 2")
+    purpose = sent.text("What the holes are for.", "bolt", choices=["bolt", "tee nut", "screw", "pilot"])
+    diameter = sent.length("How wide they are.", 11.1125, "7/16 in")
+    depth = sent.length("How deep they are; null where they go through.", 25.4, "1 in", none=True)
+    into = sent.text("The side they are drilled into, as the part stands in the furniture.", "left face")
+    along = sent.text("The side that `places` are measured from.", "lower end")
+    places = sent.rows(sent.length("A distance.", 236.5375, "9 5/16 in"), "How far the middle of each is from there.")
+    across = sent.text("The side that `place` is measured from.", "head edge")
+    place = sent.length("How far all of them are from there.", 14.2875, "9/16 in")
+
+
 class CutLineSchema(PlanCutSchema):
     """Parts that are cut alike."""
 
@@ -232,6 +259,7 @@ class CutLineSchema(PlanCutSchema):
     ripped = sent.length(
         "The width they are ripped to; null where they keep their section's width.", 19.05, "3/4 in", none=True
     )
+    marks = sent.rows(MarkSchema, "Where its parts are drilled differently: which are alike. Empty where all are.")
     design_values = sent.rows(
         sent.text("Species and grade, or class, and the table.", "SPF No.2, NDS Supplement 2018, Table 4A"),
         "With which values the wood that is cut for them is reckoned, where it carries; none where of some no table "
@@ -444,6 +472,7 @@ class FrameSchema(Sent):
     mattress_tops = sent.rows(NamedLengthSchema, "How high its mattresses reach above the floor.")
     mass_kg = sent.number("The mass of one frame [kg], to a tenth.", 61.4)
     carried_pieces = sent.rows(CarriedPieceSchema, "What it comes apart into.")
+    placed = sent.group(PlacedSchema, "Part by part, where `placed` asks; else null.", none=True)
 
 
 class MinutesSchema(Sent):
@@ -526,6 +555,7 @@ class QuoteSchema(CuttingPlanSchema):
     checks = sent.rows(CheckSchema, "The rules the frames were checked against.")
     calculations = sent.rows(CalculationSchema, "The calculations that `trace` asks for.")
     calculation_sources = sent.rows(CalculationSourceSchema, "What their lines rest on, each once.")
+    drilling = sent.rows(DrilledSchema, "The holes, mark by mark.")
     steps = sent.rows(StepSchema, "What to do, in order, line by line; lines of own parts are cut and no more.")
     tools = sent.rows(ToolSchema, "The tools the steps take.")
     hands_on_minutes = sent.group(MinutesSchema, "The time at work of all steps together, taking apart among them.")

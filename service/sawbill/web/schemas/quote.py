@@ -27,10 +27,13 @@ from sawbill.estimating.summaries import FrameSummary
 from sawbill.estimating.suppliers import Visit
 from sawbill.estimating.takeoff import CutLine
 from sawbill.estimating.work import LineStep, Work, work_for
+from sawbill.making.drilling import Row
 from sawbill.making.rates import Minutes
+from sawbill.making.words import diameter_text
 from sawbill.trade.design_values import values_of
 from sawbill.trade.lengths import INCH, METRE, MM, STEP, System, format_length
 from sawbill.trade.option import lengths_out
+from sawbill.web.schemas.placing import placed_json
 
 Json = dict[str, Any]
 ENGINE: Final = __version__
@@ -54,8 +57,9 @@ def quote_json(quote: Quote, units: System | None = None, work: Work | None = No
     work: that of the quote in this system, where it is known already.
     """
     out = _Writer(quote, units or quote.request.units)
-    frames = [out.frame(summary) for summary in quote.frames]
     work = work or out.work()
+    frames = [{**out.frame(each), "placed": out.placed(each.line, work)} for each in quote.frames]
+    marks = marks_of(work)
     return {
         "engine": ENGINE,
         "units": out.units,
@@ -66,7 +70,7 @@ def quote_json(quote: Quote, units: System | None = None, work: Work | None = No
         "shares": [out.share(share) for share in shares(quote)],
         "trips": [out.trip(visit) for visit in quote.visits],
         "shopping_list": list(out.shopping_list()),
-        "cut_list": [out.cut_line(cut) for cut in quote.take_off.cut_list],
+        "cut_list": [{**out.cut_line(cut), "marks": marks.get(cut.id, [])} for cut in quote.take_off.cut_list],
         "saw_stops": list(out.saw_stops()),
         "cutting_plan": [out.cut_boards(boards) for boards in quote.purchase.boards.cut],
         "near_misses": [out.near_miss(each) for each in quote.near_misses],
@@ -79,6 +83,7 @@ def quote_json(quote: Quote, units: System | None = None, work: Work | None = No
         "calculations": [out.calculation(line, each) for line, each in quote.calculations],
         "calculation_sources": out.sources(),
         "areas": out.areas(),
+        "drilling": list(out.drilling(work)),
         "steps": [out.step(i, each) for i, each in enumerate(work.steps, 1)],
         "tools": [
             {"tool": tool.name, "size": tool.size, "quantity": tool.quantity, "use": tool.use} for tool in work.tools
@@ -91,6 +96,17 @@ def quote_json(quote: Quote, units: System | None = None, work: Work | None = No
         "frames": frames,
         "frame": frames[0] if len(frames) == 1 else None,
     }
+
+
+def marks_of(work: Work) -> dict[str, list[Json]]:
+    """The marks of every letter of the cut list whose parts are drilled differently."""
+    found: dict[str, list[Json]] = {}
+    for drilled in work.drilling.values():
+        for each in drilled:
+            if each.mark.name != each.letter:
+                mark = {"mark": each.mark.name, "each": len(each.parts), "mirror_of": each.mark.mirror_of}
+                found.setdefault(each.letter, []).append(mark)
+    return found
 
 
 def plan_json(quote: Quote) -> Json:
@@ -243,6 +259,37 @@ class _Writer:
             "species": list(cut.species or self.quote.request.species),
             "grades": list(cut.grades or self.quote.request.grades),
             "design_values": self.design_values(cut),
+        }
+
+    def drilling(self, work: Work) -> Iterator[Json]:
+        """One row for like holes in one line, of every mark that has any."""
+        for line, drilled in work.drilling.items():
+            quantity = self.quote.request.lines[line].quantity
+            for each in drilled:
+                for row in each.rows:
+                    yield {
+                        "line": line,
+                        "part": each.letter,
+                        "mark": each.mark.name,
+                        "quantity": quantity * len(each.parts),
+                        "like": each.parts[0],
+                        **self.row(row),
+                    }
+
+    def placed(self, line: int, work: Work) -> Json | None:
+        frame = self.quote.request.lines[line].frame
+        return placed_json(frame, work.drilling[line]) if frame and self.quote.request.placed else None
+
+    def row(self, row: Row) -> Json:
+        return {
+            "purpose": row.purpose,
+            "diameter": {**self.length(row.diameter), "text": diameter_text(row.diameter, row.system)},
+            "depth": None if row.depth is None else self.length(row.depth),
+            "into": row.side,
+            "along": row.along,
+            "places": [self.length(each) for each in row.places],
+            "across": row.across,
+            "place": self.length(row.place),
         }
 
     def design_values(self, cut: CutLine) -> list[str]:
