@@ -78,7 +78,7 @@ def test_the_shopping_list_adds_up_to_lumber_hardware_and_supplies(answer):
 
 def test_the_cutting_plan_tells_cuts_in_their_order_like_ones_together(bed):
     for row, board in zip(records("cutting-plan", bed), bed["cutting_plan"], strict=True):
-        told = re.findall(r"(?:(\d+) x )?([A-Z]+) ([^+(]+?)(?: \(rip and cut \d+\))?(?: \+ |$)", row["cuts"])
+        told = re.findall(r"(?:(\d+) x )?([A-Z]+) ([^+(]+?)(?: \(rip into \d+, cut \d+\))?(?: \+ |$)", row["cuts"])
         cuts = [(part, length) for count, part, length in told for _ in range(int(count or 1))]
         assert cuts == [(cut["part"], cut["length"]["text"]) for cut in board["cuts"]]
 

@@ -186,10 +186,9 @@ def order_of(wanted: Wanted, lots: Sequence[Lot]) -> Order:
         return frozenset(name for name, own in woods.items() if own == cut.section and cut.id in does_for[name])
 
     def strips(cut: CutLine) -> dict[str, int]:
-        """How many strips lie side by side across a board, a cut between each two."""
         width = cut.ripped or 0
         return {
-            material: (section.width + kerf) // (width + kerf)
+            material: strips_of(section.width, width, kerf)
             for material, section in sorted(woods.items())
             if section.thickness == cut.section.thickness and section.width >= width and cut.id in does_for[material]
         }
@@ -214,6 +213,11 @@ def order_of(wanted: Wanted, lots: Sequence[Lot]) -> Order:
         credit=wanted.credit,
         extra_cost=Fraction(request.shop.extra_for_fewer_setups),
     )  # fmt: skip
+
+
+def strips_of(width: int, ripped: int, kerf: int) -> int:
+    """How many strips of a width lie side by side across a board, a cut between each two [all nm]."""
+    return (width + kerf) // (ripped + kerf)
 
 
 def offcut_worth(cuts: Sequence[CutLine], request: Request, usable: Sequence[LumberOffer]) -> Fraction:

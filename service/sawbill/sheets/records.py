@@ -59,7 +59,7 @@ def cuts(row: Json) -> str:
     """Tell the cuts of a board in order, like ones together."""
     told: list[list[Any]] = []
     for cut in row["cuts"]:
-        name = f"{cut['part']} {cut['length']['text']}" + (f" (rip and cut {cut['parts']})" if cut["blank"] else "")
+        name = f"{cut['part']} {cut['length']['text']}" + (_ripped(cut))
         if told and told[-1][1] == name:
             told[-1][0] += 1
         else:
@@ -79,6 +79,11 @@ def marks(row: Json) -> str:
 def places(row: Json) -> str:
     """Tell how far holes are from a side."""
     return ", ".join(each["text"] for each in row["places"])
+
+
+def _ripped(cut: Json) -> str:
+    """Tell what is made of a blank: strips, and how many parts of them all."""
+    return f" (rip into {cut['strips']}, cut {cut['parts']})" if cut["blank"] else ""
 
 
 def at_yard(row: Json) -> str:

@@ -87,3 +87,26 @@ def test_a_fault_in_the_query_is_told_as_for_a_quote(client):
     answer = client.get("/v1/designs/bench/frame.json?price_book=sample-inch&lenght=4ft")
     assert answer.status_code == 422
     assert {fault["parameter"] for fault in answer.json["errors"]} == {"lenght"}
+
+
+@pytest.mark.parametrize("book", ["sample-inch", "sample-metric"])
+def test_a_blank_tells_its_strips_and_every_cut_its_mark_on_the_tape(client, book):
+    kerf, asked = 3.2, f"price_book={book}&mattress=eu-160&kerf=3.2+mm"
+    quote = client.get(f"/v1/designs/slatted-bed/quote.json?{asked}").json
+    widths = {row["part"]: row["ripped"] for row in quote["cut_list"]}
+    length = {row["part"]: row["length"]["mm"] for row in quote["cut_list"]}
+    blanks = [(row, cut) for row in quote["cutting_plan"] for cut in row["cuts"] if cut["blank"]]
+    assert blanks
+    for row, cut in blanks:
+        board = sections()[row["section"]].width / MM
+        strips, ripped = cut["strips"], widths[cut["part"]]["mm"]
+        assert strips * ripped + (strips - 1) * kerf <= board < (strips + 1) * ripped + strips * kerf
+        across = -(-cut["parts"] // strips)
+        assert across * length[cut["part"]] + (across - 1) * kerf <= cut["length"]["mm"] + 1e-6
+    for row in quote["cutting_plan"]:
+        end = 0
+        for cut in row["cuts"]:
+            assert cut["at"]["mm"] == pytest.approx(end + (kerf if end else 0))
+            assert cut["to"]["mm"] == pytest.approx(cut["at"]["mm"] + cut["length"]["mm"])
+            assert (cut["strips"] is None) is not cut["blank"]
+            end = cut["to"]["mm"]

@@ -273,8 +273,10 @@ class CutSchema(Sent):
     part = sent.text("The part, as the cut list names it.", "D")
     length = sent.length("The length cut off.", 381, "15 in")
     at = sent.length("Where it begins, from the board's squared end.", 1524, "60 in")
+    to = sent.length("Where it ends, from there: the mark on the tape; the saw cuts beyond it.", 1905, "75 in")
     parts = sent.whole("How many parts it gives: 1, or more out of a blank.", 1)
     blank = sent.flag("Whether it is a blank for small parts.", example=False)
+    strips = sent.whole("Into how many strips a blank is ripped; null of all else.", None, none=True)
 
 
 class CutBoardsSchema(Sent):

@@ -13,9 +13,10 @@ from sawbill import __version__
 from sawbill.checks.finding import Finding, Unit
 from sawbill.checks.strength.calculation import SOURCES as CALCULATION_SOURCES
 from sawbill.checks.strength.calculation import Calculation, printed
-from sawbill.cutting import carried_lengths
+from sawbill.cutting import Cut, carried_lengths
 from sawbill.estimating.boards import BoughtBoards, CutBoards
 from sawbill.estimating.comparison import waste_of
+from sawbill.estimating.lots import strips_of
 from sawbill.estimating.money import from_minor_units, money_text
 from sawbill.estimating.pricebook import SUPPLIES, HardwareOffer, SupplyOffer
 from sawbill.estimating.purchase import BoughtHardware, BoughtSupply
@@ -314,8 +315,10 @@ class _Writer:
                     "part": cut.key,
                     "length": self.length(cut.length),
                     "at": self.length(cut.at),
+                    "to": self.length(cut.at + cut.length),
                     "parts": cut.parts,
                     "blank": cut.blank,
+                    "strips": self.strips(boards, cut) if cut.blank else None,
                 }
                 for cut in board.cuts
             ],
@@ -323,6 +326,10 @@ class _Writer:
             "yard_cuts": [self.length(carried) for carried in board.carried],
             "yard_squares": boards.squared_at_yard,
         }
+
+    def strips(self, boards: CutBoards, cut: Cut) -> int:
+        (line,) = (line for line in self.quote.take_off.cut_list if line.id == cut.key)
+        return strips_of(boards.wood.section.width, line.ripped or 0, self.quote.request.shop.kerf)
 
     def leftovers(self) -> list[Json]:
         """What is worth keeping of the boards cut, and spare boards, as they are carried; alike ones are one row."""
