@@ -26,6 +26,26 @@ def test_a_beam_waits_for_the_end_boards_that_carry_its_hangers_and_the_slats_co
     assert [sum(isinstance(joint, Bolted) for joint in each.joins) for each in placed] == [0, 0, 2, 2, 0, 0]
 
 
+@pytest.mark.parametrize(("name", "rail"), [("bunk-bed", "upper left rail"), ("loft-bed", "left rail")])
+def test_a_ladder_and_a_guard_go_up_once_there_is_a_rail_to_join_them_to(name: str, rail: str) -> None:
+    order = [each.name for each in assembly(designs()[name].frame({}, reading()))]
+    assert set(order[:2]) == {"foot end", "head end"}
+    assert order.index("ladder") > order.index(rail)
+    assert order.index(rail.replace("rail", "guard")) > order.index(rail)
+
+
+@pytest.mark.parametrize("name", designs())
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+@given(data=st.data())
+def test_what_is_joined_to_nothing_yet_stands_on_the_floor(name: str, data: Any) -> None:
+    try:
+        frame = designs()[name].frame(data.draw(written_options(designs()[name])), reading())
+    except OptionFaultsError:
+        return
+    alone = [each for each in assembly(frame) if not each.joins]
+    assert all(min(frame.boxes[key].low[2] for key in each.parts) == 0 for each in alone)
+
+
 def blocks(*carried: CarriedPiece, joints: Any = ()) -> Frame:
     """A block on the floor and a board above it."""
     low = Part("low", "block", section("2x4"), 10 * INCH, Placement((0, 0, 0), "x", "y"))

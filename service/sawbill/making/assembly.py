@@ -28,7 +28,7 @@ class Placed:
 
 
 def assembly(frame: Frame) -> tuple[Placed, ...]:
-    """The carried pieces from the bottom up: none before what it rests on or hangs from; every part once.
+    """The carried pieces in the order they go up: none before what it rests on or hangs from; every part once.
 
     To take the frame apart is the reverse.
     """
@@ -67,18 +67,34 @@ def placed_with(frame: Frame) -> list[CarriedPiece]:
 
 
 def _order(frame: Frame, pieces: list[CarriedPiece], of: dict[str, int]) -> list[int]:
-    """From the lowest up; a piece waits for those that carry it, unless each waits for the other."""
+    """First what stands, then what can be joined to it; a piece waits for those that carry it, if none waits for it."""
     carriers: list[set[int]] = [set() for _ in pieces]
+    partners: list[set[int]] = [set() for _ in pieces]
     for joint in frame.joints:
+        joined = {of[key] for key in joint.parts}
+        for each in joined:
+            partners[each] |= joined - {each}
         if isinstance(joint, Resting | Hung):
             *carried, carrier = (of[key] for key in joint.parts)
             for each in carried:
                 carriers[each] |= {carrier} - {each}
     heights = [bounds(frame.boxes[key] for key in piece.parts).low[2] for piece in pieces]
+    bearing, floor = set().union(*carriers), frame.bounds.low[2]
     left = set(range(len(pieces)))
+
+    def turn(piece: int) -> tuple[int, bool, int, int, int]:
+        """Joined at two places, or at all; standing where others are joined to it; joined at one; the rest."""
+        there, lacking = len(partners[piece] - left), len(partners[piece] & left)
+        stands = heights[piece] == floor
+        if there > 1 or (there and not lacking):
+            return 0, piece not in bearing, lacking, heights[piece], piece
+        if stands and lacking > 1:
+            return 1, False, -there - lacking, 0, piece
+        return 3 - (there > 0), not stands, 0, heights[piece], piece
+
     order: list[int] = []
     while left:
         ready = [each for each in left if not carriers[each] & left] or left
-        order.append(min(ready, key=lambda each: (heights[each], each)))
+        order.append(min(ready, key=turn))
         left.remove(order[-1])
     return order

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from sawbill.making.assembly import Placed, assembly
 from sawbill.making.drilling import Drilled, drilling
+from sawbill.making.gluing import Glueing, gluing
 from sawbill.making.marks import Mark, marks
 from sawbill.making.operations import Operations, operations
 from sawbill.making.rates import Minutes, Rates
@@ -41,6 +42,11 @@ class Job:
     def drilling(self) -> tuple[Drilled, ...]:
         """The holes of every mark."""
         return drilling(self.frame, self.operations.holes, self.ids, self.marks)
+
+    @cached_property
+    def gluing(self) -> tuple[Glueing, ...]:
+        """Where the parts of every glue-up sit."""
+        return gluing(self.frame, self.operations.glue_ups, self.ids)
 
     @cached_property
     def placed(self) -> tuple[Placed, ...]:

@@ -17,7 +17,7 @@ from sawbill.making import cautions as say
 from sawbill.making.assembly import Placed
 from sawbill.making.job import Job
 from sawbill.making.rates import Minutes, Rates
-from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, listed, square_metres
+from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, listed, square_metres
 from sawbill.trade.fasteners import STRAP, STRAP_BELOW
 from sawbill.trade.frame import Bolted, Hung, Joint, Resting, Screwed
 from sawbill.trade.lengths import METRE, format_length
@@ -89,18 +89,11 @@ def _glue(job: Job) -> Iterator[Step]:
         return
     faces = [face for up in ups for face in up.faces]
     long, short = sum(not face.short for face in faces), sum(face.short for face in faces)
-    alike: Counter[tuple[tuple[str, int], ...]] = Counter(
-        tuple(Counter(job.ids[key] for key in up.parts).items()) for up in ups
-    )
-    told = [
-        f"{count * job.quantity} x {' + '.join(f'{n} {name}' if n > 1 else name for name, n in parts)}"
-        for parts, count in alike.items()
-    ]
     area = sum(face.area for face in faces) * job.quantity
     text = "\n".join((
         f"Spread both faces, bring them together flush and clamp them every 8 to 12 in (200 to 300 mm), the longest "
         f"faces first; {square_metres(area)} m2 of glue line in all. Leave the clamps on for the time the glue says.",
-        *told,
+        *glue_lines(job),
     ))  # fmt: skip
     rounds = max(1, long * job.quantity)
     clamped, rest = job.rates["clamp_time"], job.rates["glue_rest"]
@@ -166,7 +159,7 @@ def _assemble(job: Job) -> Iterator[Step]:
     people, lift = _people(job)
     notes = (*lift, *((say.STEADY,) if people > 1 else ()), *_tighten(job), *say.high_bed_cautions(job.frame))
     time = _joining(job, joints) + job.time(place=pieces * job.quantity)
-    text = "\n".join((f"Put it together where it will stand, from the bottom up:{each_of(job)}", *lines))
+    text = "\n".join((f"Put it together where it will stand, in this order:{each_of(job)}", *lines))
     yield Step("Assemble", text, job.names(key for placed in job.placed for key in placed.parts), time,
                people=people, cautions=notes)  # fmt: skip
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Final
+from typing import Any, Final
 
 from sawbill.making.drilling import Drilled, Row
+from sawbill.making.gluing import Glueing, Sitting
 from sawbill.making.job import Job
 from sawbill.making.operations import BIT_STEP
 from sawbill.trade.frame import Bolted, Hung, Joint, Screwed
@@ -28,6 +29,42 @@ def _drilled(job: Job, each: Drilled) -> Iterator[str]:
     yield f"{count} x {each.mark.name}{mirror}, {like}: {count_text(each.holes, 'hole')}{' each' if count > 1 else ''}"
     for row in each.rows:
         yield f"- {_row_text(row, job.units)}"
+
+
+def glue_lines(job: Job) -> list[str]:
+    """The glue-ups, like ones together: what becomes one, and where each part sits."""
+    alike: dict[tuple[object, ...], list[Glueing]] = {}
+    for each in job.gluing:
+        letters = Counter(job.ids[key] for key in each.parts)
+        alike.setdefault((tuple(letters.items()), "flush" if each.flush else each.rows), []).append(each)
+    return [line for (letters, *_), each in alike.items() for line in _glued(job, letters, each)]
+
+
+def _glued(job: Job, letters: Any, alike: Sequence[Glueing]) -> Iterator[str]:
+    """A heading for glue-ups that are alike, and where the parts of the first of them sit."""
+    first, count = alike[0], len(alike) * job.quantity
+    parts = " + ".join(f"{n} {letter}" if n > 1 else letter for letter, n in letters)
+    if first.flush:
+        yield f"{count} x {parts}, flush all round"
+        return
+    yield f"{count} x {parts}, {'as in ' if len(alike) > 1 else ''}{first.parts[0]}:"
+    for row in first.rows:
+        yield f"- {_sitting(job, row)}"
+
+
+def _sitting(job: Job, row: Sitting) -> str:
+    """Where like parts sit on another."""
+    what = f"{len(row.places)} {row.part}" if len(row.places) > 1 else row.part
+    starts = _starts(row.places, row.along, job.units), _starts((row.place,), row.across, job.units)
+    return f"{what} on the {row.side} of {row.onto}: begins {' and '.join(starts)}"
+
+
+def _starts(places: Sequence[int], side: str, units: System) -> str:
+    """How far something begins from a side."""
+    if places == (0,):
+        return f"level with the {side}"
+    told = listed([format_length(abs(each), units) for each in places])
+    return f"{told} {'beyond' if places[0] < 0 else 'from'} the {side}"
 
 
 def diameter_text(nm: int, system: System) -> str:
