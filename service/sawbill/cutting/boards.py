@@ -25,6 +25,8 @@ class Layout:
         return Layout(self.bin, tuple((r, n) for r, n in cuts if n))
 
 
+_ENDLESS = 2**62  # boards, where there is no limit
+
 Layouts = Counter[Layout]
 
 
@@ -146,9 +148,8 @@ def _row_ends(row: Row) -> list[tuple[str, int]]:
 
 def _bin_ends(problem: Problem, bin_index: int) -> list[tuple[str, int]]:
     """Where each stock key's boards end in the bin's sequence; an unlimited one goes on beyond every plan."""
-    endless = sum(problem.demand) + 1
     lots = problem.bins[bin_index].lots
-    ends = accumulate(endless if count is None else count for _, count in lots)
+    ends = accumulate(_ENDLESS if count is None else count for _, count in lots)
     return list(zip([key for key, _ in lots], ends, strict=True))
 
 

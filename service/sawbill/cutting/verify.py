@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from sawbill.cutting.order import Board, Cut, CuttingPlan, Order, Piece, SmallPart, Stock
 
@@ -13,15 +14,23 @@ def verify(order: Order, plan: CuttingPlan) -> list[str]:
     stocks = {stock.key: stock for stock in order.stocks}
     faults = [f"board of unknown stock {board.stock!r}" for board in plan.boards if board.stock not in stocks]
     boards = [(board, stocks[board.stock]) for board in plan.boards if board.stock in stocks]
+    asked = _Asked({piece.key: piece for piece in order.pieces}, {part.key: part for part in order.small_parts})
     for board, stock in boards:
-        faults += [f"board {board.stock!r}: {fault}" for fault in _board_faults(order, board, stock)]
+        faults += [f"board {board.stock!r}: {fault}" for fault in _board_faults(order, asked, board, stock)]
     faults += _count_faults(order, plan)
     faults += _stock_faults(order, plan)
     faults += _money_faults(order, plan, boards)
     return faults
 
 
-def _board_faults(order: Order, board: Board, stock: Stock) -> Iterator[str]:
+class _Asked(NamedTuple):
+    """What an order asks for, by key."""
+
+    pieces: dict[str, Piece]
+    parts: dict[str, SmallPart]
+
+
+def _board_faults(order: Order, asked: _Asked, board: Board, stock: Stock) -> Iterator[str]:
     if board.count < 1 or not board.cuts:
         yield "no boards, or nothing cut from them"
         return
@@ -30,7 +39,7 @@ def _board_faults(order: Order, board: Board, stock: Stock) -> Iterator[str]:
         if cut.at < free:
             yield f"{cut.key!r} at {cut.at} nm overlaps what lies before it, or its kerf, up to {free} nm"
         free = cut.at + cut.length + order.kerf
-        yield from _cut_faults(order, cut, stock)
+        yield from _cut_faults(order, asked, cut, stock)
     end, usable = free - order.kerf, stock.length - stock.trim
     if end > usable:
         yield f"cuts end at {end} nm, the usable length is {usable} nm"
@@ -61,13 +70,11 @@ def _carried_faults(order: Order, board: Board, stock: Stock) -> Iterator[str]:
         yield f"the lengths carried end at {end} nm, the usable length is {usable} nm"
 
 
-def _cut_faults(order: Order, cut: Cut, stock: Stock) -> Iterator[str]:
-    pieces = {piece.key: piece for piece in order.pieces}
-    parts = {part.key: part for part in order.small_parts}
-    if cut.blank and cut.key in parts:
-        yield from _blank_faults(order, cut, parts[cut.key], stock)
-    elif not cut.blank and cut.key in pieces:
-        yield from _piece_faults(cut, pieces[cut.key], stock)
+def _cut_faults(order: Order, asked: _Asked, cut: Cut, stock: Stock) -> Iterator[str]:
+    if cut.blank and cut.key in asked.parts:
+        yield from _blank_faults(order, cut, asked.parts[cut.key], stock)
+    elif not cut.blank and cut.key in asked.pieces:
+        yield from _piece_faults(cut, asked.pieces[cut.key], stock)
     else:
         yield f"{cut.key!r} is not in the order"
 

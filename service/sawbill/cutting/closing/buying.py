@@ -106,7 +106,7 @@ class Buyer:
         own = limited_to(self.problem, offer.counts)
         self.master.want(own.demand, offer.counts)
         for _ in range(ROUNDS):
-            value, _ = self.master.solve()
+            value, _ = self.master.solve(end)
             if value <= offer.cost + 1e-6 or time.monotonic() > end:
                 break
             duals = self.master.duals()

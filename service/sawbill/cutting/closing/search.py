@@ -6,26 +6,76 @@ import time
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from sawbill.cutting.closing import levels
-from sawbill.cutting.closing.dive import dive
+from sawbill.cutting.closing.dive import dive, together
 from sawbill.cutting.closing.known import Known
+from sawbill.cutting.closing.portion import portion
 from sawbill.cutting.linear import greedy
+from sawbill.cutting.linear.bound import length_duals, safe_bound
+from sawbill.cutting.linear.columns import price
+from sawbill.cutting.linear.greedy import Plan
 from sawbill.cutting.linear.knapsack import Knapsack
-from sawbill.cutting.linear.relaxation import Relaxation, relax, settle
+from sawbill.cutting.linear.laying import Laid, boards_of, lay
+from sawbill.cutting.linear.relaxation import NEAR, VERY_MANY, Relaxation, relax, settle
 from sawbill.cutting.linear.rough import rough
 from sawbill.cutting.problem import Problem
+
+FEW = 100  # lengths that are left then
+NEARLY = 1.02  # times the bound, up to which a plan shows that prices are nearly right
+WASTE = 2_000  # part of a board's cost that it may waste and be kept
 
 
 def at_first(problem: Problem, fillers: Sequence[Knapsack], end: float) -> tuple[Known, Relaxation]:
     """A plan at once, the linear programme's bound, and a better plan where that leaves a gap."""
-    plan = greedy.complete(problem, fillers, {})
+    plan = greedy.complete(problem, fillers, _start(problem, fillers, end))
     known = Known(plan, greedy.cost(plan), 0, "quick start")
     bound, relaxation = relax(problem, fillers, plan, end)
     known = known.with_bound(bound, "linear programme")
-    if known.open:
+    near = len(problem.rows) > VERY_MANY and known.cost - known.bound <= NEAR * known.cost
+    if known.open and not near:
         quick = rough(problem, fillers)
         known = known.with_plan(dive(problem, quick, relaxation.master, known.plan, known.bound, end), "dive")
     return known, relaxation
+
+
+def _start(problem: Problem, fillers: Sequence[Knapsack], end: float) -> Plan:
+    """Boards for the start where the greedy takes long: laid as if pieces were worth their lengths.
+
+    Where that is nearly the truth, what wastes next to nothing is kept until few lengths are left, which are planned as
+    an order of their own.
+    """
+    if len(problem.rows) <= VERY_MANY:
+        return {}
+    duals, left = length_duals(problem), [bin_.available for bin_ in problem.bins]
+    fillings = price(problem, fillers, duals, problem.demand)
+    laid = lay(problem, fillers, duals, fillings, problem.demand, left)
+    plan = boards_of(laid)
+    nearly = greedy.cost(plan) <= NEARLY * safe_bound(problem, duals, fillings)
+    if any(greedy.residual(problem, plan)) or not nearly:
+        return plan
+    kept = _kept(problem, laid, duals.scale)
+    if 2 * greedy.cost(kept) < greedy.cost(plan):
+        return plan
+    rest, left = greedy.residual(problem, kept), greedy.boards_left(problem, kept)
+    part = portion(problem, rest, left, {bin_.group for bin_ in problem.bins})
+    known, _ = at_first(part.problem, greedy.knapsacks(part.problem), end)
+    return min(plan, together(kept, part.plan(known.plan)), key=greedy.cost)
+
+
+def _kept(problem: Problem, laid: Sequence[Laid], scale: int) -> Plan:
+    """The boards laid first that waste next to nothing, until few lengths are left."""
+    kept: Plan = {}
+    rest = np.array(problem.demand)
+    for own in laid:
+        if np.count_nonzero(rest > 0) <= FEW:
+            break
+        if own.reduced * WASTE <= own.pattern.cost * scale:
+            kept[own.pattern] = kept.get(own.pattern, 0) + own.times
+            for row, amount in own.pattern.rows:
+                rest[row] -= amount * own.times
+    return kept
 
 
 def closed(

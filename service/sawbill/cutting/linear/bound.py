@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from sawbill.cutting.linear.columns import Duals, gain, price
+from sawbill.cutting.linear.columns import Duals, fine_scale, fullest, gain, price
 from sawbill.cutting.linear.knapsack import NEVER, Filling, Knapsack
 from sawbill.cutting.problem import Problem
 
@@ -57,3 +57,18 @@ def sound_duals(problem: Problem, fillers: Sequence[Knapsack], duals: Duals) -> 
         rows = tuple(u * shrink.numerator // shrink.denominator for u in sound.rows)
         bins = tuple(-(-m * shrink.numerator // shrink.denominator) for m in sound.bins)
         duals = Duals(rows, bins, duals.scale)
+
+
+def length_duals(problem: Problem) -> Duals:
+    """A piece is worth its length, as boards cost by length at least: near where boards can nearly be filled."""
+    rates = [Fraction(bin_.cost, bin_.room) for bin_ in problem.bins if bin_.cost and bin_.room]
+    rate, dearest = min(rates, default=Fraction(0)), max(bin_.cost for bin_ in problem.bins) + 1
+    scale = fine_scale(float(dearest), fullest(problem), dearest)
+    rows = tuple(int((row.length + problem.kerf) * rate * scale) // problem.unit for row in problem.rows)
+    return Duals(rows, (0,) * len(problem.bins), scale)
+
+
+def length_bound(problem: Problem, fillers: Sequence[Knapsack]) -> int:
+    """The bound at these prices: at once."""
+    duals = length_duals(problem)
+    return safe_bound(problem, duals, price(problem, fillers, duals, problem.demand))

@@ -8,6 +8,7 @@ all bins of a material at once, the pattern that breaks this most, and when none
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -18,6 +19,8 @@ from numpy.typing import NDArray
 from sawbill.cutting.linear.knapsack import NEVER, Filling, Knapsack
 from sawbill.cutting.problem import Pattern, Problem
 from sawbill.cutting.solver.quiet import QuietSolver
+
+_BLINK = 0.001  # what the solver is given when time is up: it ends with a basis [s]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +91,12 @@ class Master:
         for bin_index, row in self.row_of_bin.items():
             self.solver.changeRowBounds(row, -highspy.kHighsInf, float(left[bin_index] or 0))
 
-    def solve(self) -> tuple[float, NDArray[np.float64]]:
-        """The optimum over the patterns so far, and how often each is used."""
+    def solve(self, end: float) -> tuple[float, NDArray[np.float64]]:
+        """The optimum over the patterns so far, and how often each is used; end: the emergency stop.
+
+        Stopped, it is only what the solver had come to: nothing may be concluded from it.
+        """
+        self.solver.setOptionValue("time_limit", self.solver.getRunTime() + max(_BLINK, end - time.monotonic()))
         self.solver.run()
         solution = self.solver.getSolution()
         return self.solver.getInfo().objective_function_value, np.array(solution.col_value)

@@ -85,8 +85,9 @@ def _needed(filler: Knapsack, rest: Sequence[int]) -> int:
     """No board takes all the rest in less length than this [units]."""
     least: dict[int, int] = {}
     for item in filler.items:
-        length = -(-rest[item.row] * item.length // item.gives)
-        least[item.row] = min(length, least.get(item.row, length))
+        if rest[item.row]:
+            length = -(-rest[item.row] * item.length // item.gives)
+            least[item.row] = min(length, least.get(item.row, length))
     return sum(least.values())
 
 

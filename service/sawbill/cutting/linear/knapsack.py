@@ -25,12 +25,15 @@ DENSE = 0.2  # share of reachable positions from which it is quicker to hold all
 
 
 class Filling:
-    """The best filling of one bin: its value, and the items as (index, count), traced only when they are asked for."""
+    """The best filling of one bin: its value, and the items as (index, count), traced only when they are asked for.
 
-    __slots__ = ("_items", "_trace", "value")
+    upto: the best value of what takes up no more than each position, where a board may end anywhere.
+    """
 
-    def __init__(self, value: int, trace: Callable[[], Items] = tuple) -> None:
-        self.value, self._trace = value, trace
+    __slots__ = ("_items", "_trace", "upto", "value")
+
+    def __init__(self, value: int, trace: Callable[[], Items] = tuple, upto: Ints | None = None) -> None:
+        self.value, self._trace, self.upto = value, trace, upto
         self._items: Items | None = None
 
     @property
@@ -61,6 +64,7 @@ class Knapsack:
             self.positions = np.arange(room + 1, dtype=np.int64)
         self.dense = int(self.positions[-1]) == len(self.positions) - 1
         self._most = np.array(self.most, np.int64)
+        self._longest = sorted(range(len(self.items)), key=lambda i: (-self.items[i].length, -self.items[i].lends))
         self.any_end = not problem.no_slivers and (problem.keep is None or not problem.credit)
         self.ends = {b: self._ends(b) for b in self.bins}
         self.lasts = [len(ends) - 1 for ends in self.ends.values()]
@@ -103,21 +107,23 @@ class Knapsack:
             return {b: self._filling(best, taken, allowed, b, scale) for b in self.bins}
         tops = upto[self.lasts].tolist()
         return {
-            b: Filling(top, partial(self._trace_first, taken, allowed, upto, top))
+            b: Filling(top, partial(self._trace_first, taken, allowed, upto, top), upto)
             for b, top in zip(self.bins, tops, strict=True)
         }
 
     def longest_first(self, most: Sequence[int]) -> dict[int, Filling]:
         """A filling of each bin at once, the longest items that still fit in turn; its value is the length it takes."""
-        order = sorted(range(len(most)), key=lambda i: (-self.items[i].length, -self.items[i].lends))
-        order = [i for i in order if most[i] > 0]
+        order = [i for i in self._longest if most[i] > 0]
         return {b: self._longest_first(b, order, most) for b in self.bins}
 
     def _longest_first(self, bin_index: int, order: Sequence[int], most: Sequence[int]) -> Filling:
         room = left = self.problem.bins[bin_index].room
         items, lends = [], 0
+        shortest = self.items[order[-1]].length if order else 0
         for item in order:
             length = self.items[item].length
+            if left < shortest:
+                break
             if length <= left and (count := min(most[item], self.most[item], left // length)):
                 items.append((item, count))
                 left -= count * length

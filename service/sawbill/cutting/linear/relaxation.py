@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from sawbill.cutting.linear import basis as exact
 from sawbill.cutting.linear import columns
-from sawbill.cutting.linear.bound import safe_bound, sound_duals
+from sawbill.cutting.linear.bound import length_bound, safe_bound, sound_duals
 from sawbill.cutting.linear.columns import Duals, Master
 from sawbill.cutting.linear.greedy import Plan
-from sawbill.cutting.linear.knapsack import Knapsack
+from sawbill.cutting.linear.knapsack import Filling, Knapsack
+from sawbill.cutting.linear.laying import lay
 from sawbill.cutting.linear.reduced import Prospect, prospect
 from sawbill.cutting.linear.rough import rough
 from sawbill.cutting.problem import Pattern, Problem
@@ -22,6 +22,8 @@ ROUNDS = 3_000  # of column generation
 MANY = 25  # rows from which a round looks for more patterns
 OTHERS = 3  # times that it does
 QUICK_OTHERS = 12  # times that it does where that is quick
+VERY_MANY = 200  # rows from which a plan is looked for before the bound is the last that can be had
+NEAR = 3e-4  # part of the cost that the bound may still rise by then
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,39 +51,32 @@ def relax(problem: Problem, fillers: Sequence[Knapsack], plan: Plan, end: float)
     the costs, agree, the bound is final, though the programme may not be at its optimum yet.
     """
     master = Master(problem, plan)
-    bound = _generate(problem, fillers, master, end, early=True)
-    if time.monotonic() > end:
-        bound = max(bound, _by_length(problem, fillers))
+    bound = length_bound(problem, fillers) if len(problem.rows) > VERY_MANY or time.monotonic() > end else 0
+    bound = _generate(problem, fillers, master, end, bound, early=True)
     return bound, Relaxation(master, master.duals())
-
-
-def _by_length(problem: Problem, fillers: Sequence[Knapsack]) -> int:
-    """The bound when a piece is worth its length: at once, and near where boards can nearly be filled."""
-    rates = [Fraction(bin_.cost, bin_.room) for bin_ in problem.bins if bin_.cost and bin_.room]
-    rate, dearest = min(rates, default=Fraction(0)), max(bin_.cost for bin_ in problem.bins) + 1
-    scale = columns.fine_scale(float(dearest), columns.fullest(problem), dearest)
-    rows = tuple(int((row.length + problem.kerf) * rate * scale) // problem.unit for row in problem.rows)
-    duals = Duals(rows, (0,) * len(problem.bins), scale)
-    return safe_bound(problem, duals, columns.price(problem, fillers, duals, problem.demand))
 
 
 def settle(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, end: float) -> Relaxation:
     """At the optimum over all patterns, with exact prices from the basis or rounded ones made sound."""
     if relaxation.settled:
         return relaxation
-    _generate(problem, fillers, relaxation.master, end, early=False)
+    _generate(problem, fillers, relaxation.master, end, 0, early=False)
     basis = exact.exact_basis(problem, fillers, relaxation.master)
     duals = sound_duals(problem, fillers, relaxation.master.duals()) if basis is None else basis.duals
     views = tuple(prospect(problem, filler, duals) for filler in fillers)
     return replace(relaxation, duals=duals, basis=basis, views=views)
 
 
-def _generate(problem: Problem, fillers: Sequence[Knapsack], master: Master, end: float, *, early: bool) -> int:
-    """Rounds of column generation; the best bound met."""
-    bound, quick = 0, rough(problem, fillers)
+def _generate(
+    problem: Problem, fillers: Sequence[Knapsack], master: Master, end: float, bound: int, *, early: bool
+) -> int:  # fmt: skip
+    """Rounds of column generation; the best bound met, or the one given."""
+    quick = rough(problem, fillers)
     for _ in range(ROUNDS):
-        value, _ = master.solve()
+        value, _ = master.solve(end)
         duals = master.duals()
+        if early and len(problem.rows) > VERY_MANY and value - bound <= NEAR * value:
+            break
         if quick is not fillers and time.monotonic() < end and _quickly(problem, quick, master, duals):
             continue
         fillings = columns.price(problem, fillers, duals, problem.demand)
@@ -90,7 +85,7 @@ def _generate(problem: Problem, fillers: Sequence[Knapsack], master: Master, end
             break
         found = columns.improving(problem, duals, fillings)
         if len(problem.rows) > MANY:
-            found += _others(problem, fillers, duals, found, OTHERS)
+            found += _laid(problem, fillers, duals, fillings) or _others(problem, fillers, duals, found, OTHERS)
         if time.monotonic() > end or not master.add(found):
             break
     return bound
@@ -98,8 +93,17 @@ def _generate(problem: Problem, fillers: Sequence[Knapsack], master: Master, end
 
 def _quickly(problem: Problem, quick: Sequence[Knapsack], master: Master, duals: Duals) -> int:
     """Add what the rough knapsacks find; how many patterns that is."""
-    found = columns.improving(problem, duals, columns.price(problem, quick, duals, problem.demand))
-    return master.add(found + _others(problem, quick, duals, found, QUICK_OTHERS))
+    fillings = columns.price(problem, quick, duals, problem.demand)
+    found, laid = columns.improving(problem, duals, fillings), _laid(problem, quick, duals, fillings)
+    return master.add(found + (laid or _others(problem, quick, duals, found, QUICK_OTHERS)))
+
+
+def _laid(
+    problem: Problem, fillers: Sequence[Knapsack], duals: Duals, fillings: Mapping[int, Filling]
+) -> list[Pattern]:  # fmt: skip
+    """Of boards laid at these prices, those that would lower the optimum."""
+    left, least = [bin_.available for bin_ in problem.bins], -int(1e-7 * duals.scale)
+    return [own.pattern for own in lay(problem, fillers, duals, fillings, problem.demand, left, least)]
 
 
 def _others(

@@ -12,8 +12,8 @@ from sawbill.cutting.linear.grid import coarser
 from sawbill.cutting.linear.knapsack import Knapsack
 from sawbill.cutting.problem import Problem
 
-WORK = 2_000_000  # places in a board times items from which the exact knapsack is worth sparing
-COARSE = 5_000  # positions of the coarse grid
+WORK = 8_000_000  # places in a board times items from which the exact knapsack is worth sparing
+COARSE = 2_000  # positions of the coarse grid
 
 
 def rough(problem: Problem, fillers: Sequence[Knapsack]) -> Sequence[Knapsack]:
