@@ -42,6 +42,8 @@ def _on_grids(problem: Problem, end: float, enough: int | None, *, brief: bool) 
         share = (end - time.monotonic()) / (2 * (len(FINER) - turn))
         hoped = solve.find(coarser(problem, times, hopeful=True), time.monotonic() + share, enough, brief=brief)
         bound = max(bound, hoped.bound)
+        if best is not None and time.monotonic() > end:
+            break
         plan = _in_truth(problem, hoped.known.plan)
         if not _covers(problem, plan):
             plan = _mended(problem, times, plan, time.monotonic() + share)

@@ -85,7 +85,10 @@ def finish(found: Found, extra_cost: Fraction, end: float, *, tidy: bool = True)
     layouts, few, timed_out = _laid_out(problem, known.plan), 1, known.timed_out
     if tidy and not timed_out and found.relaxation is not None and len(problem.rows) <= exact.MOST_ROWS:
         relaxation = settle(problem, found.fillers, found.relaxation, end)
-        layouts, few, timed_out = _tidied(found, relaxation, extra_cost, end)
+        if relaxation.settled:
+            layouts, few, timed_out = _tidied(found, relaxation, extra_cost, end)
+        else:
+            timed_out = True
     status = Status.TIME_LIMIT if timed_out else Status.WITHIN_TOLERANCE
     spent = sum(problem.bins[own.bin].cost * n for own, n in layouts.items()) - worth(problem, layouts)
     if spent + _missing(known) <= found.bound:  # whatever the clock has cut short

@@ -21,7 +21,7 @@ _NEARLY = 1e-6  # a count so close to a whole number is one
 _ROUNDS = 50  # pricing rounds at each depth: the residual's new patterns
 MANY = 30  # lengths left from which several counts are rounded up at once
 _LAID = 4  # pricing rounds then
-_SHARE = 0.25  # of the boards that are left
+_SHARE = 0.25  # of the boards that are left, in the first dive; later ones take smaller steps
 
 
 def dive(
@@ -116,7 +116,7 @@ def _fix_several(
 ) -> Plan:
     """The whole parts of the counts and the largest of the others, as far as they give no surplus."""
     fixed: Plan = {}
-    rest, left, wanted = list(rest), list(left), _SHARE * sum(counts)
+    rest, left, wanted = list(rest), list(left), _SHARE * sum(counts) / (1 + turn)
     for count, n in sorted(((-count, n) for n, count in enumerate(counts) if count > _NEARLY))[turn:]:
         pattern, times = patterns[n], max(1, math.floor(-count + _NEARLY))
         if pattern.bin == MISSING:

@@ -27,6 +27,8 @@ is moved.
 
 from __future__ import annotations
 
+import math
+import time
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -93,15 +95,23 @@ class _Boards:
 
 
 def graph(
-    problem: Problem, views: Sequence[Prospect], duals: Duals, slack: int, missing: Sequence[int]
+    problem: Problem,
+    views: Sequence[Prospect],
+    duals: Duals,
+    slack: int,
+    missing: Sequence[int],
+    end: float = math.inf,
 ) -> Graph | None:
-    """The compressed graph of all plans within the slack; None when it is too large."""
+    """The compressed graph of all plans within the slack; None when it is too large, or time is up before it is made.
+
+    end: the emergency stop.
+    """
     arcs: list[tuple[int, Arc]] = []
     places, nodes = MOST_PLACES, 0
     for view in views:
         group = problem.bins[view.filler.bins[0]].group
         for boards in _shared(problem, view, duals):
-            levels = _places(view, boards, slack, places)
+            levels = _places(view, boards, slack, places, end)
             if levels is None:
                 return None
             places -= sum(len(level.at) for level in levels)
@@ -164,7 +174,7 @@ def _most_ahead(view: Prospect) -> list[Ints]:
     return found[::-1]
 
 
-def _places(view: Prospect, boards: _Boards, slack: int, limit: int) -> list[_Level] | None:
+def _places(view: Prospect, boards: _Boards, slack: int, limit: int, end: float) -> list[_Level] | None:
     """All places a path within the slack may pass, level by level, and at last those where all items are done with."""
     starts = np.array(sorted({at for at, _ in boards.entries.values()}), np.int64)
     best = np.full(len(starts), NEVER // 2, np.int64)
@@ -187,7 +197,7 @@ def _places(view: Prospect, boards: _Boards, slack: int, limit: int) -> list[_Le
             first += len(level.at)
         levels += own
         limit -= len(ends)
-        if limit < 0:
+        if limit < 0 or time.monotonic() > end:
             return None
     none = np.full(len(at), _NONE, np.int64)
     levels.append(_Level(_NONE, at, best, none, none, boards.ending(at), at))

@@ -63,9 +63,11 @@ def _stages(setting: Setting, known: Known) -> list[Stage]:
         found.append(choice.some)
     if setting.relaxation.basis is None:
         found.append(MoreDives(setting).go)
+        if choice is None and known.effort:
+            found.append(compressed.go)
     found.append(FewPatterns(setting).go)
     if choice is not None and known.effort:
         found += [compressed.soon, choice.more]
-    if known.effort:
+    if known.effort and compressed.go not in found:
         found.append(compressed.go)
     return found

@@ -84,6 +84,7 @@ def closed(
     """The cheapest plan, as far as steps, the clock and what is enough allow."""
     if known.open and time.monotonic() < end:
         relaxation = settle(problem, fillers, relaxation, end)
-        known = levels.close(problem, fillers, relaxation, known, end)
+        if relaxation.settled:
+            known = levels.close(problem, fillers, relaxation, known, end)
     cut_short = known.timed_out or time.monotonic() >= end
     return replace(known, timed_out=known.open and cut_short), relaxation

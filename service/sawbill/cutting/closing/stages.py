@@ -28,7 +28,8 @@ from sawbill.cutting.solver.answers import Effort, Outcome
 from sawbill.cutting.solver.helper import HELPER
 
 SOME_STEPS = 1_500  # of the search for the boards to buy, at each level
-DIVES = 4  # more of them, where the exact search has no basis to start from
+BRIEF_WORK = 60_000  # nodes times patterns, at most
+DIVES = 8  # more of them, where the exact search has no basis to start from
 MORE_STEPS = (0, 20_000, 100_000)  # of it where that has not settled one, by effort
 CORNER_WORK = 600_000  # columns the exact search may try, at each level
 CORNER_START = 20_000_000  # patterns times classes from which even to start it is too much work
@@ -49,7 +50,7 @@ class ExactSearch:
         """Up to a level, where it may begin."""
         problem, relaxation = self.setting.problem, self.setting.relaxation
         slack, scale = self.setting.slack(level), self.basis.duals.scale
-        sheaves = patterns.promising(problem, relaxation.views, slack, CORNER_PATTERNS)
+        sheaves = patterns.promising(problem, relaxation.views, slack, CORNER_PATTERNS, self.setting.end)
         if sheaves is None or patterns.size(sheaves) * self.basis.own.determinant > CORNER_START:
             return known
         beside = exact.corner_at(problem, self.basis, sheaves, slack)
@@ -128,7 +129,8 @@ class FewPatterns:
             return known
         self.asked = True
         few = self.setting.relaxation.master.patterns
-        answer = model.ask(self.setting.problem, few, known.bound, BRIEF_NODES, self.setting.end)
+        nodes = min(BRIEF_NODES, BRIEF_WORK // len(few))
+        answer = model.ask(self.setting.problem, few, known.bound, nodes, self.setting.end)
         known = replace(known, timed_out=known.timed_out or answer is None or answer.timed_out)
         plan = model.counted(few, answer)
         return known if plan is None else known.with_plan(plan, "restricted master")
@@ -152,7 +154,7 @@ class CompressedFlow:
         problem, relaxation = self.setting.problem, self.setting.relaxation
         slack = self.setting.slack(level)
         missing = reduced.missing(problem, relaxation.duals, slack)
-        own = flow.graph(problem, relaxation.views, relaxation.duals, slack, missing)
+        own = flow.graph(problem, relaxation.views, relaxation.duals, slack, missing, self.setting.end)
         if own is None or len(own.arcs) > arcs:
             return known
         seconds = self.setting.end - time.monotonic()

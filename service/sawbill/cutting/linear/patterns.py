@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -28,15 +30,17 @@ class Sheaf:
         return problem.pattern(self.bin, zip(self.order, self.counts[row].tolist(), strict=True))
 
 
-def promising(problem: Problem, views: Sequence[Prospect], slack: int, limit: int) -> list[Sheaf] | None:
-    """Every pattern whose reduced cost is within the slack and that no other dominates; None when too many.
+def promising(
+    problem: Problem, views: Sequence[Prospect], slack: int, limit: int, end: float = math.inf
+) -> list[Sheaf] | None:
+    """Every pattern whose reduced cost is within the slack and that no other dominates; None when too many, or late.
 
     Where leftovers are worth nothing a pattern that a further item fits is its fuller neighbour with a surplus.
     """
     found: list[Sheaf] = []
     dominance = not problem.credited
     for view in views:
-        fillings = _fillings(view, slack, 4 * limit)
+        fillings = _fillings(view, slack, 4 * limit, end)
         if fillings is None:
             return None
         for bin_index in view.filler.bins:
@@ -84,8 +88,8 @@ class _Fillings:
     counts: Ints
 
 
-def _fillings(view: Prospect, slack: int, limit: int) -> _Fillings | None:
-    """All fillings that may end within the slack, item by item; None when they are more than the limit."""
+def _fillings(view: Prospect, slack: int, limit: int, end: float) -> _Fillings | None:
+    """All fillings that may end within the slack, item by item; None when they are more than the limit, or late."""
     filler, order = view.filler, np.array(view.order, np.int64)
     own = _Fillings(np.zeros(1, np.int64), np.zeros(1, np.int64), np.zeros((1, 0), np.int64))
     most = [filler.most[item] for item in view.order]
@@ -96,7 +100,7 @@ def _fillings(view: Prospect, slack: int, limit: int) -> _Fillings | None:
             filler.positions, length, value, most[depth], ahead, slack, at_most, own.places, own.values, own.counts
         )
         own = _Fillings(*grown)
-        if len(own.places) > at_most:
+        if len(own.places) > at_most or time.monotonic() > end:
             return None
     return own
 

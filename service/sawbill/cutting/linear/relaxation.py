@@ -57,10 +57,15 @@ def relax(problem: Problem, fillers: Sequence[Knapsack], plan: Plan, end: float)
 
 
 def settle(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, end: float) -> Relaxation:
-    """At the optimum over all patterns, with exact prices from the basis or rounded ones made sound."""
+    """At the optimum over all patterns, with exact prices from the basis or rounded ones made sound.
+
+    Without them where time is up before.
+    """
     if relaxation.settled:
         return relaxation
     _generate(problem, fillers, relaxation.master, end, 0, early=False)
+    if time.monotonic() > end:
+        return relaxation
     basis = exact.exact_basis(problem, fillers, relaxation.master)
     duals = sound_duals(problem, fillers, relaxation.master.duals()) if basis is None else basis.duals
     views = tuple(prospect(problem, filler, duals) for filler in fillers)
