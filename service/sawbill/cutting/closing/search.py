@@ -18,23 +18,31 @@ from sawbill.cutting.linear.columns import price
 from sawbill.cutting.linear.greedy import Plan
 from sawbill.cutting.linear.knapsack import Knapsack
 from sawbill.cutting.linear.laying import Laid, boards_of, lay
-from sawbill.cutting.linear.relaxation import NEAR, VERY_MANY, Relaxation, relax, settle
+from sawbill.cutting.linear.relaxation import Relaxation, relax, settle
 from sawbill.cutting.linear.rough import rough
 from sawbill.cutting.problem import Problem
 
+VERY_MANY = 200  # lengths from which the first plan is laid, and a gap may be left for closer searches
+NEAR = 3e-4  # part of the cost that it may be
+PART_NEAR = 1e-3  # the same of a part that is planned by itself
 FEW = 100  # lengths that are left then
 NEARLY = 1.02  # times the bound, up to which a plan shows that prices are nearly right
 WASTE = 2_000  # part of a board's cost that it may waste and be kept
 
 
-def at_first(problem: Problem, fillers: Sequence[Knapsack], end: float) -> tuple[Known, Relaxation]:
-    """A plan at once, the linear programme's bound, and a better plan where that leaves a gap."""
+def at_first(
+    problem: Problem, fillers: Sequence[Knapsack], end: float, near: float | None = None
+) -> tuple[Known, Relaxation]:
+    """A plan at once, the linear programme's bound, and a better plan where that leaves a gap.
+
+    near: what part of the cost the gap may be for that; unless it is given, some of it where lengths are very many.
+    """
+    near = (NEAR if len(problem.rows) > VERY_MANY else 0.0) if near is None else near
     plan = greedy.complete(problem, fillers, _start(problem, fillers, end))
     known = Known(plan, greedy.cost(plan), 0, "quick start")
-    bound, relaxation = relax(problem, fillers, plan, end)
+    bound, relaxation = relax(problem, fillers, plan, end, near)
     known = known.with_bound(bound, "linear programme")
-    near = len(problem.rows) > VERY_MANY and known.cost - known.bound <= NEAR * known.cost
-    if known.open and not near:
+    if known.cost - known.bound > near * known.cost:
         quick = rough(problem, fillers)
         known = known.with_plan(dive(problem, quick, relaxation.master, known.plan, known.bound, end), "dive")
     return known, relaxation
@@ -60,7 +68,7 @@ def _start(problem: Problem, fillers: Sequence[Knapsack], end: float) -> Plan:
         return plan
     rest, left = greedy.residual(problem, kept), greedy.boards_left(problem, kept)
     part = portion(problem, rest, left, {bin_.group for bin_ in problem.bins})
-    known, _ = at_first(part.problem, greedy.knapsacks(part.problem), end)
+    known, _ = at_first(part.problem, greedy.knapsacks(part.problem), end, PART_NEAR)
     return min(plan, together(kept, part.plan(known.plan)), key=greedy.cost)
 
 

@@ -22,8 +22,6 @@ ROUNDS = 3_000  # of column generation
 MANY = 25  # rows from which a round looks for more patterns
 OTHERS = 3  # times that it does
 QUICK_OTHERS = 12  # times that it does where that is quick
-VERY_MANY = 200  # rows from which a plan is looked for before the bound is the last that can be had
-NEAR = 3e-4  # part of the cost that the bound may still rise by then
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +42,19 @@ class Relaxation:
         return bool(self.views)
 
 
-def relax(problem: Problem, fillers: Sequence[Knapsack], plan: Plan, end: float) -> tuple[int, Relaxation]:
-    """Column generation, starting from a plan's patterns, until the safe bound can rise no more.
+def relax(
+    problem: Problem, fillers: Sequence[Knapsack], plan: Plan, end: float, near: float = 0.0
+) -> tuple[int, Relaxation]:
+    """Column generation, starting from a plan's patterns, until the safe bound can rise no more, or by little.
+
+    near: what part of the cost it may still rise by.
 
     The optimum over the patterns at hand is never below the optimum over all: once both, rounded up to the step of
     the costs, agree, the bound is final, though the programme may not be at its optimum yet.
     """
     master = Master(problem, plan)
-    bound = length_bound(problem, fillers) if len(problem.rows) > VERY_MANY or time.monotonic() > end else 0
-    bound = _generate(problem, fillers, master, end, bound, early=True)
+    bound = length_bound(problem, fillers) if near or time.monotonic() > end else 0
+    bound = _generate(problem, fillers, master, end, bound, early=True, near=near)
     return bound, Relaxation(master, master.duals())
 
 
@@ -73,14 +75,15 @@ def settle(problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation
 
 
 def _generate(
-    problem: Problem, fillers: Sequence[Knapsack], master: Master, end: float, bound: int, *, early: bool
+    problem: Problem, fillers: Sequence[Knapsack], master: Master, end: float, bound: int, *, early: bool,
+    near: float = 0.0,
 ) -> int:  # fmt: skip
     """Rounds of column generation; the best bound met, or the one given."""
     quick = rough(problem, fillers)
     for _ in range(ROUNDS):
         value, _ = master.solve(end)
         duals = master.duals()
-        if early and len(problem.rows) > VERY_MANY and value - bound <= NEAR * value:
+        if near and value - bound <= near * value:
             break
         if quick is not fillers and time.monotonic() < end and _quickly(problem, quick, master, duals):
             continue
