@@ -77,10 +77,9 @@ def test_what_the_prices_for_one_share_tell_of_another_is_never_more_than_its_le
         section, shares = _Section(problem, group, tied), {way[n] for way in all_ways}
         (material,) = {bin_.material for bin_ in problem.bins if bin_.group == group}
         for share in shares:
-            demand = section.asked(share)
-            part, rows = section.part(demand), [row for row in section.rows if demand[row]]
-            fillers = greedy.knapsacks(part)
-            _, relaxation = relax(part, fillers, greedy.complete(part, fillers, {}), end)
-            section.learn(part, rows, relaxation.master.duals())
+            own = section.part(section.asked(share))
+            fillers = greedy.knapsacks(own.problem)
+            _, relaxation = relax(own.problem, fillers, greedy.complete(own.problem, fillers, {}), end)
+            section.learn(own.rows, relaxation.master.duals())
         for share in shares:
             assert 0 < section.least(share) <= least_cost_of(alone(order, material, share))

@@ -56,18 +56,17 @@ def _stages(setting: Setting, known: Known) -> list[Stage]:
     """Those that suit the problem, in the order of what they take."""
     found: list[Stage] = []
     choice = ChoiceOfBoards(setting) if suits(setting.problem) else None
-    compressed = CompressedFlow(setting)
+    compressed, few = CompressedFlow(setting), FewPatterns(setting)
     if setting.relaxation.basis is not None:
         found.append(ExactSearch(setting, setting.relaxation.basis).go)
     if choice is not None:
         found.append(choice.some)
     if setting.relaxation.basis is None:
         found.append(MoreDives(setting).go)
-        if choice is None and known.effort:
-            found.append(compressed.go)
-    found.append(FewPatterns(setting).go)
-    if choice is not None and known.effort:
-        found += [compressed.soon, choice.more]
-    if known.effort and compressed.go not in found:
-        found.append(compressed.go)
-    return found
+    if not known.effort:
+        return [*found, few.go]
+    if choice is not None:
+        return [*found, few.go, compressed.soon, choice.more, compressed.go]
+    if setting.relaxation.basis is None:
+        return [*found, compressed.go, few.go]
+    return [*found, few.go, compressed.go]

@@ -17,16 +17,17 @@ ways have in common are worked out once.
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from heapq import heappop, heappush
 from itertools import product
-from math import gcd, prod
+from math import prod
 from operator import le
 
-from sawbill.cutting.closing.dive import dive
+from sawbill.cutting.closing.dive import dive, together
 from sawbill.cutting.closing.known import ALL, Known
+from sawbill.cutting.closing.portion import Portion, portion
 from sawbill.cutting.closing.search import closed
 from sawbill.cutting.linear import greedy, reduced
 from sawbill.cutting.linear.bound import sound_duals
@@ -35,7 +36,7 @@ from sawbill.cutting.linear.greedy import Plan
 from sawbill.cutting.linear.knapsack import Knapsack
 from sawbill.cutting.linear.relaxation import Relaxation, relax
 from sawbill.cutting.linear.rough import rough
-from sawbill.cutting.problem import MISSING, Problem
+from sawbill.cutting.problem import Problem
 
 MOST_WAYS = 3_000  # to share the tied rows, beyond which they are not listed
 
@@ -91,8 +92,7 @@ class _Section:
     def __init__(self, problem: Problem, group: int, tied: Sequence[int]) -> None:
         self.problem, self.group, self.tied = problem, group, tied
         self.rows = sorted({item.row for item in problem.groups[group]})
-        self.bins = [b for b, bin_ in enumerate(problem.bins) if bin_.group == group]
-        self.widest = self.part({row: problem.rows[row].demand for row in self.rows})
+        self.widest = self.part({row: problem.rows[row].demand for row in self.rows}).problem
         self.cuts: list[tuple[int, tuple[int, ...], int]] = []
 
     @cached_property
@@ -100,22 +100,10 @@ class _Section:
         """For the largest share, so that they find the patterns of any."""
         return greedy.knapsacks(self.widest)
 
-    def part(self, demand: dict[int, int]) -> Problem:
-        """The problem of this section alone; rows of which nothing is asked are left out."""
-        whole = self.problem
-        rows = [row for row in self.rows if demand[row]]
-        bins = tuple(replace(whole.bins[b], group=0) for b in self.bins)
-        step = gcd(*(bin_.cost for bin_ in bins)) if whole.step > 1 else whole.step
-        return replace(
-            whole,
-            rows=tuple(replace(whole.rows[row], demand=demand[row]) for row in rows),
-            groups=(
-                tuple(replace(item, row=rows.index(item.row)) for item in whole.groups[self.group] if item.row in rows),
-            ),
-            bins=bins,
-            step=max(1, step),
-            penalty=-(-whole.penalty // max(1, step)) * max(1, step),
-        )
+    def part(self, demand: Mapping[int, int]) -> Portion:
+        """This section alone, with so much of its rows; those of which nothing is asked are left out."""
+        wanted = [demand.get(row, 0) for row in range(len(self.problem.rows))]
+        return portion(self.problem, wanted, [bin_.available for bin_ in self.problem.bins], {self.group})
 
     def asked(self, share: Share) -> dict[int, int]:
         """What is asked of each row, at a share of the tied ones."""
@@ -131,7 +119,7 @@ class _Section:
             most = max(most, -(-total // (scale * step)) * step)
         return most
 
-    def learn(self, part: Problem, rows: Sequence[int], duals: Duals) -> None:
+    def learn(self, rows: Sequence[int], duals: Duals) -> None:
         """What a share's prices tell of others, once sound for the patterns of all; no price where nothing is asked."""
         own = [0] * len(self.widest.rows)
         for row, u in zip(rows, duals.rows, strict=True):
@@ -143,27 +131,12 @@ class _Section:
         sure -= sum(u * self.problem.rows[row].demand for row, u in loose.items())
         self.cuts.append((sure, tuple(loose.values()), sound.scale))
 
-    def plan(self, rows: Sequence[int], plan: Plan) -> Plan:
-        """A plan for a share, in the patterns of the whole problem."""
-        items = [n for n, item in enumerate(self.problem.groups[self.group]) if item.row in rows]
-        found: Plan = {}
-        for pattern, count in plan.items():
-            if pattern.bin == MISSING:
-                found[self.problem.missing(rows[pattern.rows[0][0]])] = count
-            else:
-                own = ((items[item], n) for item, n in pattern.items)
-                found[self.problem.pattern(self.bins[pattern.bin], own)] = count
-        return found
-
 
 @dataclass(slots=True)
 class _Part:
     """A section's share: its problem, what is known of it, and how many efforts it was given, -1 before the dive."""
 
-    section: _Section
-    share: Share
-    rows: list[int]
-    problem: Problem
+    own: Portion
     fillers: list[Knapsack]
     known: Known
     relaxation: Relaxation | None
@@ -216,7 +189,7 @@ class Sections:
                 return True
         own = [self.parts[n][share] for n, share in enumerate(way)]
         bounds = [self._least(n, share) for n, share in enumerate(way)]
-        for part, bound in sorted(zip(own, bounds, strict=True), key=lambda each: len(each[0].problem.rows)):
+        for part, bound in sorted(zip(own, bounds, strict=True), key=lambda each: len(each[0].own.rows)):
             enough = self.known.cost - sum(bounds) + bound
             part.known = part.known.with_bound(bound, "sections")
             if part.efforts <= effort and part.known.bound < min(enough, part.known.cost):
@@ -229,30 +202,30 @@ class Sections:
     def _begin(self, n: int, share: Share) -> None:
         """The linear programme, or a plan for nothing; a plan for a share that contains this one is one for it."""
         section = self.sections[n]
-        demand = section.asked(share)
-        problem, rows = section.part(demand), [row for row in section.rows if demand[row]]
-        if not rows:
-            self.parts[n][share] = _Part(section, share, rows, problem, [], Known({}, 0, 0, "nothing to cut"), None)
+        own = section.part(section.asked(share))
+        if not own.rows:
+            self.parts[n][share] = _Part(own, [], Known({}, 0, 0, "nothing to cut"), None)
             return
-        fillers = greedy.knapsacks(problem)
-        plan = greedy.complete(problem, fillers, {})
-        bound, relaxation = relax(problem, fillers, plan, self.end)
-        section.learn(problem, rows, relaxation.master.duals())
-        known = Known(plan, greedy.cost(plan), bound, "linear programme")
-        self.parts[n][share] = _Part(section, share, rows, problem, fillers, known, relaxation)
+        fillers = greedy.knapsacks(own.problem)
+        plan = greedy.complete(own.problem, fillers, {})
+        bound, relaxation = relax(own.problem, fillers, plan, self.end)
+        section.learn(own.rows, relaxation.master.duals())
+        self.parts[n][share] = _Part(
+            own, fillers, Known(plan, greedy.cost(plan), bound, "linear programme"), relaxation
+        )
 
     def _search(self, part: _Part, enough: int) -> None:
         """For a cheaper plan of a share, if one is wanted: first a dive, then all stages."""
         assert part.relaxation is not None
         part.efforts += 1
         if not part.efforts:
-            quick, master = rough(part.problem, part.fillers), part.relaxation.master
-            plan = dive(part.problem, quick, master, part.known.plan, part.known.bound, self.end)
+            quick, master = rough(part.own.problem, part.fillers), part.relaxation.master
+            plan = dive(part.own.problem, quick, master, part.known.plan, part.known.bound, self.end)
             part.known = part.known.with_plan(plan, "dive")
             return
         effort = min(part.efforts - 1, self.known.effort)
         known = replace(part.known, enough=enough, effort=effort, timed_out=False)
-        part.known, part.relaxation = closed(part.problem, part.fillers, known, part.relaxation, self.end)
+        part.known, part.relaxation = closed(part.own.problem, part.fillers, known, part.relaxation, self.end)
 
     def _plan(self, way: Way) -> None:
         """Keep a way's plan, if it is cheaper: of each section that for its share, or for one that contains it."""
@@ -262,6 +235,5 @@ class Sections:
         for n, share in enumerate(way):
             able = [part for own, part in self.parts[n].items() if all(map(le, share, own))]
             part = min(able, key=lambda part: part.known.cost)
-            for pattern, count in part.section.plan(part.rows, part.known.plan).items():
-                plan[pattern] = plan.get(pattern, 0) + count
+            plan = together(plan, part.own.plan(part.known.plan))
         self.known = self.known.with_plan(plan, "sections")
