@@ -11,6 +11,7 @@ from functools import cache
 from typing import Final
 
 from sawbill.cutting import boards
+from sawbill.cutting.closing import search
 from sawbill.cutting.feasibility import check, too_long
 from sawbill.cutting.fine import find
 from sawbill.cutting.listed import small
@@ -102,11 +103,12 @@ def until(seconds: float) -> float:
 
 @cache
 def make_ready() -> None:
-    """Compile the loops, or load them, with a small order planned both ways, that of small orders and the general."""
+    """Compile the loops, or load them, with a small order planned every way: of small orders, in general, of large."""
     end = time.monotonic() + 600
     _plan_until(_TRIAL, end)
     for problem in normalise(_TRIAL):
         finish(find(problem, end), Fraction(0), end)
+        search.make_ready(problem)
 
 
 def _plan_until(order: Order, end: float) -> CuttingPlan | Infeasible:

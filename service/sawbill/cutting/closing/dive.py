@@ -116,7 +116,7 @@ def _fix_several(
 ) -> Plan:
     """The whole parts of the counts and the largest of the others, as far as they give no surplus."""
     fixed: Plan = {}
-    rest, left, wanted = list(rest), list(left), _SHARE * sum(counts) / (1 + turn)
+    rest, left, wanted = list(rest), list(left), 2 * _SHARE * sum(counts) / (2 + turn)
     for count, n in sorted(((-count, n) for n, count in enumerate(counts) if count > _NEARLY))[turn:]:
         pattern, times = patterns[n], max(1, math.floor(-count + _NEARLY))
         if pattern.bin == MISSING:

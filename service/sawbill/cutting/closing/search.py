@@ -48,6 +48,13 @@ def at_first(
     return known, relaxation
 
 
+def make_ready(problem: Problem) -> None:
+    """Compile what only orders of many lengths take, with a small one."""
+    fillers, duals = greedy.knapsacks(problem), length_duals(problem)
+    left = [bin_.available for bin_ in problem.bins]
+    lay(problem, fillers, duals, price(problem, fillers, duals, problem.demand), problem.demand, left)
+
+
 def _start(problem: Problem, fillers: Sequence[Knapsack], end: float) -> Plan:
     """Boards for the start where the greedy takes long: laid as if pieces were worth their lengths.
 

@@ -83,7 +83,7 @@ def lay(
         most = int(boards.rooms.max() // pieces.lengths.min()) + 1
         told, chosen = np.zeros((BOARDS * len(items) + 64, 4), np.int64), np.zeros((2, most), np.int64)
         laid = np.zeros((len(told), most), np.int64)
-        count = _laid(pieces, boards, filler.positions, upto, wanted, STEPS, chosen, laid, told)
+        count = _laid(pieces, boards, filler.positions, upto, wanted, STEPS, chosen, boards.rooms.copy(), laid, told)
         for (bin_, size, times, reduced), own in zip(told[:count].tolist(), laid, strict=False):
             if reduced < within:
                 inside = np.bincount(order[own[:size]])
@@ -109,14 +109,14 @@ def _boards(problem: Problem, filler: Knapsack, duals: Duals, left: Sequence[int
 
 @compiled
 def _laid(
-    pieces: Pieces, boards: Boards, positions: Ints, upto: Ints, rest: Ints, steps: int, chosen: Ints, laid: Ints,
-    told: Ints,
+    pieces: Pieces, boards: Boards, positions: Ints, upto: Ints, rest: Ints, steps: int, chosen: Ints,
+    promises: Ints, laid: Ints, told: Ints,
 ) -> int:  # fmt: skip
     """How many patterns there are; told: the bin, the size, the times and the reduced cost of each, laid: its items.
 
     A pattern is cut as often as it can be without surplus, and once at least.
     """
-    count, first, promises = 0, 0, np.empty(len(boards.rooms), np.int64)
+    count, first = 0, 0
     while first < len(pieces.rows) and count < len(told):
         if rest[pieces.rows[first]] <= 0:
             first += 1
@@ -167,7 +167,9 @@ def _best_with(
     rest[pieces.rows[first]] -= pieces.gives[first]
     chosen[0, 0] = first
     while steps > 0:
-        b = int(promises.argmin())
+        b = 0
+        for other in range(len(promises)):
+            b = other if promises[other] < promises[b] else b
         if promises[b] >= least:
             break
         promises[b] = _FAR
@@ -221,4 +223,11 @@ def _place(positions: Ints, room: int) -> int:
     """The last of the positions within a room, as an index."""
     if positions[-1] == len(positions) - 1:
         return min(room, len(positions) - 1)
-    return int(np.searchsorted(positions, room, side="right")) - 1
+    low, high = 0, len(positions)
+    while high - low > 1:
+        middle = (low + high) // 2
+        if positions[middle] <= room:
+            low = middle
+        else:
+            high = middle
+    return low
