@@ -53,20 +53,20 @@ def _part(problem: Problem, known: Known, part: int) -> int:
 
 
 def _stages(setting: Setting, known: Known) -> list[Stage]:
-    """Those that suit the problem, in the order of what they take."""
-    found: list[Stage] = []
+    """Those that suit the problem, in the order of what they take.
+
+    Without an exact basis lengths are many, and the solver takes longer than many steps of the choice.
+    """
     choice = ChoiceOfBoards(setting) if suits(setting.problem) else None
-    compressed, few = CompressedFlow(setting), FewPatterns(setting)
-    if setting.relaxation.basis is not None:
-        found.append(ExactSearch(setting, setting.relaxation.basis).go)
+    compressed, few, basis = CompressedFlow(setting), FewPatterns(setting), setting.relaxation.basis
+    found: list[Stage] = [] if basis is None else [ExactSearch(setting, basis).go]
     if choice is not None:
         found.append(choice.some)
-    if setting.relaxation.basis is None:
+    if basis is None:
+        found += [choice.more] if choice is not None and known.effort else []
         found.append(MoreDives(setting).go)
     if not known.effort:
         return [*found, few.go]
-    if choice is not None:
-        return [*found, few.go, compressed.soon, choice.more, compressed.go]
-    if setting.relaxation.basis is None:
-        return [*found, compressed.go, few.go]
-    return [*found, few.go, compressed.go]
+    if basis is None:
+        return [*found, few.go, compressed.go] if choice is not None else [*found, compressed.go, few.go]
+    return [*found, few.go, compressed.soon, choice.more, compressed.go] if choice else [*found, few.go, compressed.go]
