@@ -57,16 +57,13 @@ def _stages(setting: Setting, known: Known) -> list[Stage]:
 
     Without an exact basis lengths are many, and the solver takes longer than many steps of the choice.
     """
+    few, flow = FewPatterns(setting), CompressedFlow(setting)
     choice = ChoiceOfBoards(setting) if suits(setting.problem) else None
-    compressed, few, basis = CompressedFlow(setting), FewPatterns(setting), setting.relaxation.basis
-    found: list[Stage] = [] if basis is None else [ExactSearch(setting, basis).go]
-    if choice is not None:
-        found.append(choice.some)
-    if basis is None:
-        found += [choice.more] if choice is not None and known.effort else []
-        found.append(MoreDives(setting).go)
-    if not known.effort:
-        return [*found, few.go]
-    if basis is None:
-        return [*found, few.go, compressed.go] if choice is not None else [*found, compressed.go, few.go]
-    return [*found, few.go, compressed.soon, choice.more, compressed.go] if choice else [*found, few.go, compressed.go]
+    if setting.relaxation.basis is None:
+        first = [] if choice is None else [choice.some, choice.more][: 1 + bool(known.effort)]
+        last = [few.go, flow.go] if choice is not None else [flow.go, few.go]
+        return [*first, MoreDives(setting).go, *(last if known.effort else [few.go])]
+    exact = ExactSearch(setting, setting.relaxation.basis)
+    first = [exact.go] if choice is None else [exact.go, choice.some]
+    long = [flow.go] if choice is None else [flow.soon, choice.more, flow.go]
+    return [*first, few.go, *(long if known.effort else [])]
