@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sawbill.checks.statics.elimination import Floats, Ints, add_tie, eliminate, factor, solve
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 
 STEADY = 1e-7
 """A contact that pulls, or a gap that closes, by less than this is taken as it was [N]."""
@@ -52,7 +52,7 @@ def pressed(starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, stiff: Flo
     return rounds
 
 
-@compiled
+@compiled_part
 def unit(starts: Ints, dofs: Ints, matrix: Floats, over: int, under: int) -> Floats:
     """What a unit of force does that presses two dofs apart."""
     moved = np.zeros((len(starts) - 1, 1))
@@ -63,14 +63,14 @@ def unit(starts: Ints, dofs: Ints, matrix: Floats, over: int, under: int) -> Flo
     return moved[:, 0]
 
 
-@compiled
+@compiled_part
 def closing(contacts: Ints, t: int, moved: Floats) -> float:
     """How much a contact closes."""
     closes = float(moved[contacts[t, 0]])
     return closes - float(moved[contacts[t, 1]]) if contacts[t, 1] >= 0 else closes
 
 
-@compiled
+@compiled_part
 def forces_undone(which: Ints, contacts: Ints, stiff: Floats, units: Floats, loads: Floats, column: int) -> Floats:
     """The forces in contacts that are open that undo what they would pull with, were they shut."""
     undone, system = np.empty(len(which)), np.empty((len(which), len(which)))
@@ -83,7 +83,7 @@ def forces_undone(which: Ints, contacts: Ints, stiff: Floats, units: Floats, loa
     return undone
 
 
-@compiled
+@compiled_part
 def turned(
     which: Ints, undone: Floats, contacts: Ints, stiff: Floats, units: Floats, loads: Floats, column: int,
     is_open: NDArray[np.bool_], all_at_once: bool,

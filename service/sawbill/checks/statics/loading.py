@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sawbill.checks.statics.elimination import Floats, Ints
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 
 GAUSS = 0.5773502691896257
 """One over the square root of three."""
@@ -53,7 +53,7 @@ def spread_over(
                 put(loads, dofs[e + 1, 1], columns[p], part / 2 * (b - a) * (x**3 - x**2))
 
 
-@compiled
+@compiled_part
 def put(loads: Floats, dof: int, column: int, load: float) -> None:
     """Add a load to a dof in one column, or in all."""
     if column >= 0:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 
 Ints = NDArray[np.int64]
 
@@ -99,7 +99,7 @@ def _diagonal(basis: Ints, modulus: int) -> tuple[Ints, Ints]:
     return transform, orders
 
 
-@compiled
+@compiled_part
 def _smallest(work: Ints, t: int) -> tuple[int, int]:
     """The place of the smallest entry other than 0 from the t-th row and column on; -1 where there is none."""
     row, column, least = -1, -1, 0
