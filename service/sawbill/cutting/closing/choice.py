@@ -18,7 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from heapq import heapify, heappop, heappush
+from heapq import heappop, heappush
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -221,9 +221,8 @@ def _searched(
     """
     heap, turn, found, weights = [(0, 0, 0)][:0], 0, -1, costs.astype(np.float64)
     for n in range(len(waiting)):
-        heap.append((waiting[n, 0], waiting[n, 1], waiting[n, 2]))
+        heappush(heap, (waiting[n, 0], waiting[n, 1], waiting[n, 2]))
         turn = min(turn, waiting[n, 1])
-    heapify(heap)
     while found < 0 and len(heap) and heap[0][0] <= level and (steps > 0 or boxes.offered[heap[0][2]]):
         bound, _, box = heappop(heap)
         turn -= 3
