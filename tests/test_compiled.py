@@ -7,9 +7,12 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from sawbill import compiled as module
+from sawbill.compiled import compiled, compiled_part, inlined
 
 FORMS = """
 import sys
@@ -118,3 +121,27 @@ def test_where_nothing_can_be_written_there_is_no_room(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     assert module._has_room(tmp_path / "folder" / "within")
     assert not module._has_room(tmp_path / "file" / "within")
+
+
+@compiled_part
+def _more_than(number: int, other: int) -> bool:
+    return number > other
+
+
+@inlined
+def _twice(number: int) -> int:
+    return 2 * number
+
+
+@compiled
+def _largest_twice(numbers: NDArray[np.int64]) -> int:
+    largest = 0
+    for number in numbers:
+        largest = number if _more_than(number, largest) else largest
+    return _twice(largest)
+
+
+def test_parts_of_loops_do_the_same_in_a_loop_and_by_themselves() -> None:
+    assert _largest_twice(np.array([3, 7, 5])) == 14
+    assert _twice(7) == 14
+    assert _more_than(7, 5)

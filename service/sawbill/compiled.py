@@ -17,6 +17,7 @@ from typing import ParamSpec, TypeVar
 
 import numba
 import numpy as np
+from numba.extending import register_jitable
 from numpy.typing import NDArray
 
 Parameters = ParamSpec("Parameters")
@@ -33,6 +34,18 @@ def compiled(loop: Callable[Parameters, Result]) -> Callable[Parameters, Result]
     machine finds the same.
     """
     made: Callable[Parameters, Result] = numba.njit(cache=True, nogil=True, error_model="numpy")(loop)
+    return made
+
+
+def compiled_part(loop: Callable[Parameters, Result]) -> Callable[Parameters, Result]:
+    """The same function, compiled only as a part of the loops that call it; by itself it runs as it is written."""
+    made: Callable[Parameters, Result] = register_jitable(error_model="numpy", no_cfunc_wrapper=True)(loop)
+    return made
+
+
+def inlined(loop: Callable[Parameters, Result]) -> Callable[Parameters, Result]:
+    """The same, written into the one loop that calls it: for what is short, and too often done for a call."""
+    made: Callable[Parameters, Result] = register_jitable(inline="always")(loop)
     return made
 
 
@@ -88,7 +101,7 @@ def _has_room(folder: Path) -> bool:
 numba.config.CACHE_DIR = str(_folder())  # type: ignore[attr-defined]  # numba makes its settings as it loads
 
 
-@compiled
+@compiled_part
 def taller(rows: NDArray[Scalar]) -> NDArray[Scalar]:
     """The same rows, with room for as many more."""
     found = np.zeros((2 * len(rows), rows.shape[1]), rows.dtype)

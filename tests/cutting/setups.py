@@ -1,9 +1,14 @@
-"""The fewest boards and set-ups of a small order's cheapest plans by trying all plans: none of the planner's code."""
+"""The fewest boards and set-ups of a small order's cheapest plans: all plans tried, or a general solver asked.
+
+None of it is the planner's code.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache
+
+from ortools.sat.python import cp_model
 
 from sawbill.cutting import CuttingPlan, Order, Stock
 
@@ -97,6 +102,31 @@ def cheapest_by_setups(order: Order) -> dict[int, int]:
         return found
 
     return least(0, tuple(piece.count for piece in order.pieces), tuple(stock.available for stock in order.stocks))
+
+
+def proven_set_ups(order: Order, cost: int, boards: int) -> int:
+    """The fewest ways to cut a board of a plan of pieces at that cost and weight of boards, by OR-Tools CP-SAT."""
+    model, used, counts = cp_model.CpModel(), [], []
+    ways = [(stock, way) for stock in order.stocks for way in _ways(order, stock)]
+    for stock, way in ways:
+        most = min(piece.count // n for piece, n in zip(order.pieces, way, strict=True) if n)
+        count, is_used = model.new_int_var(0, most, f"{stock.key} {way}"), model.new_bool_var(f"use {stock.key} {way}")
+        model.add(count <= most * is_used)
+        counts.append(count)
+        used.append(is_used)
+    for n, piece in enumerate(order.pieces):
+        model.add(sum(count * way[n] for count, (_, way) in zip(counts, ways, strict=True)) == piece.count)
+    model.add(sum(count * stock.price for count, (stock, _) in zip(counts, ways, strict=True)) == cost)
+    model.add(sum(count * _weight(order, stock) for count, (stock, _) in zip(counts, ways, strict=True)) == boards)
+    for stock in order.stocks:
+        if stock.available is not None:
+            own = [count for count, (other, _) in zip(counts, ways, strict=True) if other == stock]
+            model.add(sum(own) <= stock.available)
+    model.minimize(sum(used))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    assert solver.solve(model) == cp_model.OPTIMAL
+    return round(solver.objective_value)
 
 
 def had(order: Order, plan: CuttingPlan) -> tuple[int, int, int]:

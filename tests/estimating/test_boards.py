@@ -507,6 +507,14 @@ def test_spare_boards_are_paid_at_the_price_their_item_is_bought_for() -> None:
     assert [(line.quantity, line.spare, line.amount) for line in found.bought] == [(5, 1, 1500)]
 
 
+def test_boards_that_reach_a_lower_price_and_are_not_cut_are_spare_boards_already() -> None:
+    """Sold from seven on: one is cut and six are left. Of the seven asked for as spare ones, one is bought more."""
+    offers = [offer(96, 400, least=7)]
+    one, seven = (buy_boards(cuts_of(90), request(replace(PLAIN, spare_boards=n)), offers) for n in (1, 7))
+    assert [(line.quantity, line.spare, line.asked, line.amount) for line in one.bought] == [(7, 6, 1, 2800)]
+    assert [(line.quantity, line.spare, line.asked, line.amount) for line in seven.bought] == [(8, 7, 7, 3200)]
+
+
 def test_spare_boards_come_from_limited_stock_while_it_lasts() -> None:
     spare = replace(PLAIN, spare_boards=1)
     enough = buy_boards(cuts_of(60), request(spare), [offer(96, 300, in_stock=2), offer(120, 500)])

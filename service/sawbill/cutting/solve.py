@@ -107,13 +107,14 @@ def _tidied(
     if listed:
         most = found.known.cost + int(found.known.cost * extra_cost) + 1
         sizes, prices = listing.sizes(problem), setups.prices_of(problem, relaxation.duals, most)
-        rank = setups.rank_of(problem, prices, layouts)
-        layouts, few = setups.fewest(problem, sizes, prices, layouts, rank, len(layouts))
+        rank, least = setups.rank_of(problem, prices, layouts), found.bound * prices.per_cost
+        layouts, few = setups.fewest(problem, sizes, prices, layouts, rank, len(layouts), least=least)
     if extra_cost and not timed_out:
         other, timed_out = best_of_equals(problem, found.fillers, relaxation, plan, extra_cost, end)
         layouts, few = min(layouts, _laid_out(problem, other), key=len), 1
         if listed:
-            layouts, few = setups.spending(problem, sizes, prices, layouts, found.known.cost, extra_cost)
+            cost = found.known.cost
+            layouts, few = setups.spending(problem, sizes, prices, layouts, cost, extra_cost, least=least)
     return layouts, few, timed_out
 
 

@@ -129,13 +129,18 @@ def lacking_of(wanted: Wanted, found: Infeasible) -> list[Lacking]:
 def told(wanted: Wanted, best: Deal, bound: int, end: float, *, tidy: bool = True) -> Boards:
     """Boards to buy and to cut: the deal with the best of its plans, if they shall be tidy."""
     deal = settled(best, wanted, end, tidy=tidy)
-    cut = {item_of(offer): number for offer, number in used_of(deal.lots, deal.plan.stocks).items()}
-    asked = spare_boards(wanted, deal.bought)
-    quantities = deal.bought + asked
+    used = used_of(deal.lots, deal.plan.stocks)
+    cut = {item_of(offer): number for offer, number in used.items()}
+    more = spare_boards(wanted, deal.bought, used)
+    if tidy and _cost(more) > _cost(spare_boards(wanted, best.bought, used_of(best.lots, best.draft.stocks))):
+        return told(wanted, best, bound, end, tidy=False)
+    quantities = deal.bought + more
+    spare = Counter({offer: number - cut.get(item_of(offer), 0) for offer, number in quantities.items()})
+    asked = _asked_for(wanted, spare)
     bought = [
-        BoughtBoards(offer, quantities[offer], quantities[offer] - cut.get(item_of(offer), 0), asked[offer])
+        BoughtBoards(offer, quantities[offer], spare[offer], asked[offer])
         for offer in sorted(quantities, key=item_of)
-    ]
+    ]  # fmt: skip
     paid = {item_of(offer): offer for offer in deal.bought}
     woods = [
         replace(lot.wood, offer=paid.get(item_of(lot.wood.offer))) if lot.wood.offer else lot.wood
@@ -168,20 +173,43 @@ def _cut_boards(wood: Wood, board: cutting.Board) -> CutBoards:
     return CutBoards(wood, board, sawn)
 
 
-def spare_boards(wanted: Wanted, bought: Counter[LumberOffer]) -> Counter[LumberOffer]:
-    """Asked-for spare boards: of each section the cheapest board that its longest piece can be cut from."""
+def spare_boards(wanted: Wanted, bought: Counter[LumberOffer], used: Counter[LumberOffer]) -> Counter[LumberOffer]:
+    """Spare boards to buy beyond those bought: of each section the cheapest that its longest piece can be cut from.
+
+    Boards bought and not used, to reach a lower price or a least order, are spare boards already.
+    """
     number = wanted.request.shop.spare_boards
-    prices = {item_of(offer): offer for offer in bought}
+    prices, cut = {item_of(offer): offer for offer in bought}, Counter[tuple[str, ...]]()
+    for offer, count in used.items():
+        cut[item_of(offer)] += count
     spare: Counter[LumberOffer] = Counter()
     for offers in _spare_offers(wanted):
+        paid = {item_of(offer): prices.get(item_of(offer), offer) for offer in offers}
+        missing = max(0, number - sum(bought[offer] - cut[item] for item, offer in paid.items() if bought[offer]))
         fitting = [
-            paid for offer in offers
-            if (paid := prices.get(item_of(offer), offer)).least_quantity <= bought[paid] + number
-            and (paid.in_stock is None or paid.in_stock >= bought[paid] + number)
+            offer for offer in paid.values()
+            if offer.least_quantity <= bought[offer] + missing
+            and (offer.in_stock is None or offer.in_stock >= bought[offer] + missing)
         ]  # fmt: skip
         if fitting:
-            spare[min(fitting, key=lambda offer: (offer.each, offer.usable_length))] += number
+            spare[min(fitting, key=lambda offer: (offer.each, offer.usable_length))] += missing
     return spare
+
+
+def _asked_for(wanted: Wanted, spare: Counter[LumberOffer]) -> Counter[LumberOffer]:
+    """Which of the boards that no cut is planned for are the spare ones asked for."""
+    asked: Counter[LumberOffer] = Counter()
+    for offers in _spare_offers(wanted):
+        items, left = {item_of(offer) for offer in offers}, wanted.request.shop.spare_boards
+        for offer in sorted(spare, key=item_of):
+            if item_of(offer) in items:
+                asked[offer] = min(left, spare[offer])
+                left -= asked[offer]
+    return asked
+
+
+def _cost(bought: Counter[LumberOffer]) -> int:
+    return sum(offer.each * number for offer, number in bought.items())
 
 
 def spare_at_least(wanted: Wanted) -> int:

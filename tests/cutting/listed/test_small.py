@@ -12,7 +12,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from tests.cutting.setups import best, cheapest_by_setups, had
+from tests.cutting.setups import best, cheapest_by_setups, had, proven_set_ups
 
 from sawbill.cutting import CuttingPlan, Infeasible, Order, Piece, SmallPart, Status, Stock, plan, verify
 from sawbill.cutting.listed import small, whole
@@ -80,6 +80,25 @@ def test_what_is_spent_on_set_ups_buys_the_fewest_at_the_least_cost(order: Order
         if found.stage == "small order":
             assert found.few == fewest == setups
             assert found.cost == costs[fewest]
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_fewest_set_ups_are_what_a_general_solver_proves(seed: int) -> None:
+    """Up to forty of three lengths, so that many sets leave counts open; by OR-Tools CP-SAT, over all ways to cut."""
+    rng = random.Random(f"set-ups {seed}")
+    stocks = tuple(
+        Stock(f"s{n}", "pine", length, length * 4 // 10 + rng.randint(-20, 20))
+        for n, length in enumerate(rng.sample(range(2100, 5000, 300), 2))
+    )
+    pieces = tuple(Piece(f"p{n}", rng.randint(500, 1500), rng.randint(2, 40), PINE) for n in range(3))
+    order = Order(stocks, pieces, kerf=3)
+    found = plan(order)
+    assert isinstance(found, CuttingPlan)
+    cost, boards, setups = had(order, found)
+    fewest = proven_set_ups(order, cost, boards)
+    assert found.few <= fewest <= setups
+    if found.few == setups:
+        assert setups == fewest
 
 
 @pytest.mark.usefixtures("no_small_ones")

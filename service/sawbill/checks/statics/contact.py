@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sawbill.checks.statics.elimination import Floats, Ints, add_tie, eliminate, factor, solve
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 
 STEADY = 1e-7
 """A contact that pulls, or a gap that closes, by less than this is taken as it was [N]."""
@@ -32,14 +32,18 @@ def pressed(starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, stiff: Flo
     columns, faces = loads.shape[1], len(contacts)
     rounds, is_open = np.zeros(columns, np.int64), np.zeros(faces, np.bool_)
     units = np.empty((faces, len(loads)))  # what a unit of force in each contact does, reckoned once it is asked for
-    known = np.zeros(faces, np.bool_)
+    known, parted = np.zeros(faces, np.bool_), np.empty(faces, np.int64)
     for c in range(columns):
         for turn in range(1, ROUNDS + 1):
-            which = np.flatnonzero(is_open)
+            count = 0
             for t in range(faces):
-                if is_open[t] and not known[t]:
-                    known[t] = True
-                    units[t] = unit(starts, dofs, matrix, contacts[t, 0], contacts[t, 1])
+                if is_open[t]:
+                    parted[count] = t
+                    count += 1
+                    if not known[t]:
+                        known[t] = True
+                        find_unit(starts, dofs, matrix, contacts[t, 0], contacts[t, 1], units[t])
+            which = parted[:count]
             undone = forces_undone(which, contacts, stiff, units, loads, c)
             if not turned(which, undone, contacts, stiff, units, loads, c, is_open, turn <= ALL_AT_ONCE):
                 rounds[c] = turn
@@ -48,29 +52,31 @@ def pressed(starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, stiff: Flo
                         loads[i, c] += units[which[j], i] * undone[j]
                 break
         if rounds[c] == 0:
-            is_open[:] = False
+            for t in range(faces):
+                is_open[t] = False
     return rounds
 
 
-@compiled
-def unit(starts: Ints, dofs: Ints, matrix: Floats, over: int, under: int) -> Floats:
+@compiled_part
+def find_unit(starts: Ints, dofs: Ints, matrix: Floats, over: int, under: int, found: Floats) -> None:
     """What a unit of force does that presses two dofs apart."""
     moved = np.zeros((len(starts) - 1, 1))
     moved[over, 0] += 1.0
     if under >= 0:
         moved[under, 0] -= 1.0
     solve(starts, dofs, matrix, moved)
-    return moved[:, 0]
+    for i in range(len(moved)):  # assigned as a whole it takes two seconds longer to compile
+        found[i] = moved[i, 0]
 
 
-@compiled
+@compiled_part
 def closing(contacts: Ints, t: int, moved: Floats) -> float:
     """How much a contact closes."""
     closes = float(moved[contacts[t, 0]])
     return closes - float(moved[contacts[t, 1]]) if contacts[t, 1] >= 0 else closes
 
 
-@compiled
+@compiled_part
 def forces_undone(which: Ints, contacts: Ints, stiff: Floats, units: Floats, loads: Floats, column: int) -> Floats:
     """The forces in contacts that are open that undo what they would pull with, were they shut."""
     undone, system = np.empty(len(which)), np.empty((len(which), len(which)))
@@ -83,7 +89,7 @@ def forces_undone(which: Ints, contacts: Ints, stiff: Floats, units: Floats, loa
     return undone
 
 
-@compiled
+@compiled_part
 def turned(
     which: Ints, undone: Floats, contacts: Ints, stiff: Floats, units: Floats, loads: Floats, column: int,
     is_open: NDArray[np.bool_], all_at_once: bool,

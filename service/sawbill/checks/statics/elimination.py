@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -48,7 +48,7 @@ def filled(count: int, beams: Ints, ties: Ints) -> tuple[Ints, Ints]:
     return starts, dofs[:total].copy()
 
 
-@compiled
+@compiled_part
 def at(starts: Ints, dofs: Ints, one: int, other: int) -> int:
     """Where the row of the first of two dofs has the other."""
     found, last = int(starts[min(one, other)]), max(one, other)
@@ -84,7 +84,7 @@ def assembled(
     return matrix
 
 
-@compiled
+@compiled_part
 def add_tie(starts: Ints, dofs: Ints, matrix: Floats, over: int, under: int, stiff: float) -> None:
     """A spring between two dofs."""
     matrix[starts[over]] += stiff
@@ -93,7 +93,7 @@ def add_tie(starts: Ints, dofs: Ints, matrix: Floats, over: int, under: int, sti
         matrix[at(starts, dofs, over, under)] -= stiff
 
 
-@compiled
+@compiled_part
 def factor(starts: Ints, dofs: Ints, matrix: Floats) -> None:
     """L D L', in its own place."""
     for i in range(len(starts) - 1):
@@ -108,7 +108,7 @@ def factor(starts: Ints, dofs: Ints, matrix: Floats) -> None:
                     matrix[q] -= share * matrix[r]
 
 
-@compiled
+@compiled_part
 def solve(starts: Ints, dofs: Ints, matrix: Floats, loads: Floats) -> None:
     """How far all gives way under loads, a column each, in their own place; matrix: as `factor` leaves it."""
     count, columns = loads.shape
@@ -128,7 +128,7 @@ def solve(starts: Ints, dofs: Ints, matrix: Floats, loads: Floats) -> None:
             loads[i, c] /= matrix[starts[i]]
 
 
-@compiled
+@compiled_part
 def eliminate(system: Floats, right: Floats) -> None:
     """Solve a small system that is symmetric and positive, in place of its right side (Gauss)."""
     n = len(right)

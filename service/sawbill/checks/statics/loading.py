@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sawbill.checks.statics.elimination import Floats, Ints
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 
 GAUSS = 0.5773502691896257
 """One over the square root of three."""
@@ -53,7 +53,7 @@ def spread_over(
                 put(loads, dofs[e + 1, 1], columns[p], part / 2 * (b - a) * (x**3 - x**2))
 
 
-@compiled
+@compiled_part
 def put(loads: Floats, dof: int, column: int, load: float) -> None:
     """Add a load to a dof in one column, or in all."""
     if column >= 0:
@@ -117,23 +117,18 @@ def effects(
     return moments, where, shears
 
 
-@compiled
 def gathered(
     over: Ints, under: Ints, link: Ints, force: Floats, nodes: int, links: int, members: int
 ) -> tuple[Floats, Floats, Floats]:
     """What holds every node up, what every link bears, and what every member presses onto the floor, by column.
 
     over, under: the nodes of each spring; link: its number, or below nothing one less than that of the member which is
-    on the floor there.
+    on the floor there. Added up spring by spring.
     """
-    up = np.zeros((nodes, force.shape[1]))
-    forces, floor = np.zeros((links, force.shape[1])), np.zeros((members, force.shape[1]))
-    for s in range(len(over)):
-        for c in range(force.shape[1]):
-            up[over[s], c] += force[s, c]
-            if under[s] >= 0:
-                up[under[s], c] -= force[s, c]
-                forces[link[s], c] += force[s, c]
-            else:
-                floor[-1 - link[s], c] += force[s, c]
+    columns, between = force.shape[1], under >= 0
+    up, forces, floor = np.zeros((nodes, columns)), np.zeros((links, columns)), np.zeros((members, columns))
+    both, signed = np.stack((over, under), axis=1).ravel(), np.stack((force, -force), axis=1).reshape(-1, columns)
+    np.add.at(up, both[both >= 0], signed[both >= 0])
+    np.add.at(forces, link[between], force[between])
+    np.add.at(floor, -1 - link[~between], force[~between])
     return up, forces, floor

@@ -18,13 +18,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from heapq import heapify, heappop, heappush
+from heapq import heappop, heappush
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 from sawbill.cutting.linear.knapsack import Flags, Knapsack
 from sawbill.cutting.linear.places import Ints
 from sawbill.cutting.linear.simplex import Floats, solved
@@ -221,9 +221,8 @@ def _searched(
     """
     heap, turn, found, weights = [(0, 0, 0)][:0], 0, -1, costs.astype(np.float64)
     for n in range(len(waiting)):
-        heap.append((waiting[n, 0], waiting[n, 1], waiting[n, 2]))
+        heappush(heap, (waiting[n, 0], waiting[n, 1], waiting[n, 2]))
         turn = min(turn, waiting[n, 1])
-    heapify(heap)
     while found < 0 and len(heap) and heap[0][0] <= level and (steps > 0 or boxes.offered[heap[0][2]]):
         bound, _, box = heappop(heap)
         turn -= 3
@@ -263,7 +262,7 @@ def _searched(
     return left, found, steps
 
 
-@compiled
+@compiled_part
 def _whole_cost(boxes: Boxes, box: int, counts: Floats, costs: Ints) -> int:
     """What the counts cost once they are whole; the box keeps them."""
     cost = 0
@@ -273,7 +272,7 @@ def _whole_cost(boxes: Boxes, box: int, counts: Floats, costs: Ints) -> int:
     return cost
 
 
-@compiled
+@compiled_part
 def _all_met(needs: Floats, counts: Ints) -> bool:
     """Whether a purchase meets every need."""
     for row in range(len(needs)):
@@ -285,7 +284,7 @@ def _all_met(needs: Floats, counts: Ints) -> bool:
     return True
 
 
-@compiled
+@compiled_part
 def _solved_in(boxes: Boxes, box: int, needs: Floats, costs: Floats, dear: float) -> tuple[Floats, Floats]:
     """What the programme buys in a box, parts of boards among it, and its prices; the box keeps the basis."""
     size, count = len(costs), len(needs)
@@ -295,7 +294,7 @@ def _solved_in(boxes: Boxes, box: int, needs: Floats, costs: Floats, dear: float
     return solved(needs, costs, dear, low, high, boxes.basic[box], boxes.at_high[box])
 
 
-@compiled
+@compiled_part
 def _widest_apart(boxes: Boxes, box: int, counts: Floats) -> int:
     """The bin whose count is furthest from whole, among those of which a box leaves the number open; -1 if none."""
     chosen, most = -1, -1.0
@@ -305,7 +304,7 @@ def _widest_apart(boxes: Boxes, box: int, counts: Floats) -> int:
     return chosen
 
 
-@compiled
+@compiled_part
 def _add_rates(rates: Rates, used: Ints, prices: Floats, needs: Floats, costs: Floats) -> None:
     """Keep the rates of some prices, unless they are there."""
     count = used[1]
@@ -329,7 +328,7 @@ def _add_rates(rates: Rates, used: Ints, prices: Floats, needs: Floats, costs: F
     used[1] = count + 1
 
 
-@compiled
+@compiled_part
 def _least(rates: Rates, used: Ints, lows: Ints, highs: Ints, step: int) -> int:
     """The least that a purchase in a box costs, by whatever rates say most; a multiple of the step."""
     most = 0.0
@@ -343,7 +342,7 @@ def _least(rates: Rates, used: Ints, lows: Ints, highs: Ints, step: int) -> int:
     return int(np.ceil(min(most, _HIGHEST) / step)) * step
 
 
-@compiled
+@compiled_part
 def _part(boxes: Boxes, used: Ints, whole: int, lows: Ints, highs: Ints) -> int:
     """Keep a part of a box, for which there must be room; its number."""
     count: int = used[0]

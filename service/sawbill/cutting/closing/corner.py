@@ -20,7 +20,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled, taller
+from sawbill.compiled import compiled, compiled_part, taller
 from sawbill.cutting.linear.lattice import Ints
 from sawbill.cutting.linear.sums import FAR, Corner, Graph, graph
 
@@ -131,7 +131,7 @@ def _cheapest(own: Graph, marks: Ints, slack: int, work: int, sums: Sums, most: 
     return best >= 0, least, _counts(sums.kept, best, len(own.costs)), sums.basics[max(best, 0)]
 
 
-@compiled
+@compiled_part
 def _with(
     sums: Sums, count: int, told: tuple[int, int, int, int, int, int], total: Ints, basic: Ints
 ) -> Sums:  # fmt: skip
@@ -147,7 +147,7 @@ def _with(
     return sums
 
 
-@compiled
+@compiled_part
 def _counts(kept: Ints, last: int, size: int) -> Ints:
     """How many of each column a sum is of, followed backwards."""
     counts, at = np.zeros(size, np.int64), max(last, 0)
@@ -157,7 +157,7 @@ def _counts(kept: Ints, last: int, size: int) -> Ints:
     return counts
 
 
-@compiled
+@compiled_part
 def _lack(basic: Ints) -> int:
     """By how much the counts of the basis that are below 0 are so."""
     lack = 0
@@ -166,14 +166,14 @@ def _lack(basic: Ints) -> int:
     return lack
 
 
-@compiled
+@compiled_part
 def _place(klass: int, orders: Ints, weights: Ints, place: Ints) -> None:
     """The coordinates of a class."""
     for part in range(len(orders)):
         place[part] = klass // weights[part] % orders[part]
 
 
-@compiled
+@compiled_part
 def _moved(place: Ints, move: Ints, orders: Ints, weights: Ints) -> int:
     """The class at a place moved on by so much in each coordinate."""
     klass = 0
@@ -183,7 +183,7 @@ def _moved(place: Ints, move: Ints, orders: Ints, weights: Ints) -> int:
     return klass
 
 
-@compiled
+@compiled_part
 def _whole(basic: Ints, fixed: NDArray[np.bool_]) -> bool:
     """Whether no count of the basis is below 0, nor other than 0 where it must be."""
     for row in range(len(basic)):  # noqa: SIM110  # no generator can be compiled
@@ -192,7 +192,7 @@ def _whole(basic: Ints, fixed: NDArray[np.bool_]) -> bool:
     return True
 
 
-@compiled
+@compiled_part
 def _within(total: Ints, most: Ints) -> bool:
     """Whether a sum gives no row more than it may have."""
     for row in range(len(total)):  # noqa: SIM110  # no generator can be compiled
@@ -201,7 +201,7 @@ def _within(total: Ints, most: Ints) -> bool:
     return True
 
 
-@compiled
+@compiled_part
 def _mending(basic: Ints, repair: NDArray[np.float64]) -> int:
     """The least that must still be spent to lift every count of the basis that is below 0."""
     most = 0.0
@@ -228,7 +228,7 @@ def _marks(given: Ints) -> Ints:
     return found
 
 
-@compiled
+@compiled_part
 def _slot(sums: Sums, mark: int, total: Ints) -> int:
     """Where a sum is held in the table, or may be put."""
     last = len(sums.table) - 1
@@ -245,7 +245,7 @@ def _slot(sums: Sums, mark: int, total: Ints) -> int:
     return slot
 
 
-@compiled
+@compiled_part
 def _roomier(table: Ints, kept: Ints) -> Ints:
     """The table with four times the room."""
     found = np.full(4 * len(table), -1)

@@ -13,7 +13,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 from sawbill.cutting.linear.places import MOST_PLACES, Ints, reachable
 from sawbill.cutting.problem import Problem
 
@@ -152,7 +152,7 @@ class Knapsack:
         return tuple((item, count) for item, count in enumerate(counts) if count)
 
 
-@compiled
+@compiled_part
 def splits(most: Ints) -> tuple[Ints, Ints]:
     """Items and copies, such that sums of an item's copies are exactly 0 .. its most: 1, 2, 4, ..., rest."""
     items, sizes = [], []

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 
 Ints = NDArray[np.int64]
 
@@ -57,7 +57,9 @@ def lattice(basis: Ints, most: int) -> Lattice | None:
     adjugate = np.rint(np.linalg.inv(basis) * determinant).astype(np.int64)
     if not np.array_equal(adjugate @ basis, determinant * np.eye(len(basis), dtype=np.int64)):
         return None
-    transform, orders = _diagonal(np.ascontiguousarray(basis), determinant)
+    work, transform = np.ascontiguousarray(basis % determinant), np.eye(len(basis), dtype=np.int64)
+    _make_diagonal(work, transform, determinant)
+    orders = np.gcd(np.diagonal(work), determinant)
     if np.prod(orders.astype(float)) != determinant:
         return None
     real = orders > 1
@@ -67,10 +69,12 @@ def lattice(basis: Ints, most: int) -> Lattice | None:
 
 
 @compiled
-def _diagonal(basis: Ints, modulus: int) -> tuple[Ints, Ints]:
-    """U and s of U B V = diag(s), modulo the determinant: clear the smallest entry's row and column, go on."""
-    size = len(basis)
-    work, transform = basis % modulus, np.eye(size).astype(np.int64)
+def _make_diagonal(work: Ints, transform: Ints, modulus: int) -> None:
+    """U and s of U B V = diag(s), modulo the determinant: clear the smallest entry's row and column, go on.
+
+    work: B, of which the multiples of s are left; transform: becomes U.
+    """
+    size = len(work)
     for t in range(size):
         row, column = _smallest(work, t)
         while row >= 0:
@@ -93,13 +97,9 @@ def _diagonal(basis: Ints, modulus: int) -> tuple[Ints, Ints]:
             if cleared:
                 break
             row, column = _smallest(work, t)
-    orders = np.empty(size, np.int64)
-    for t in range(size):
-        orders[t] = np.gcd(work[t, t], modulus)
-    return transform, orders
 
 
-@compiled
+@compiled_part
 def _smallest(work: Ints, t: int) -> tuple[int, int]:
     """The place of the smallest entry other than 0 from the t-th row and column on; -1 where there is none."""
     row, column, least = -1, -1, 0

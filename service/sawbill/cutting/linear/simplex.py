@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled_part
 
 Floats = NDArray[np.float64]
 
@@ -21,7 +21,7 @@ _TINY = 1e-9
 _HIGHEST = 1e100  # price, whatever rounding makes of it; any price not below 0 is sound
 
 
-@compiled
+@compiled_part
 def solved(
     rows: Floats,
     costs: Floats,
@@ -64,7 +64,7 @@ def solved(
     return counts, prices
 
 
-@compiled
+@compiled_part
 def _table(rows: Floats, basic: NDArray[np.intp]) -> Floats:
     """B^-1 (A, -I, 1), row by row in the order of the basis; none where rounding finds no inverse."""
     count, size = rows.shape
@@ -86,7 +86,7 @@ def _table(rows: Floats, basic: NDArray[np.intp]) -> Floats:
     return table
 
 
-@compiled
+@compiled_part
 def _clear(table: Floats, row: int, column: int) -> None:
     """Make a column of the table 1 in a row and 0 in all others."""
     by = table[row, column]
@@ -99,7 +99,7 @@ def _clear(table: Floats, row: int, column: int) -> None:
                 table[other, at] -= times * table[row, at]
 
 
-@compiled
+@compiled_part
 def _counts(
     table: Floats,
     inside: NDArray[np.bool_],
@@ -122,7 +122,7 @@ def _counts(
     return counts
 
 
-@compiled
+@compiled_part
 def _run(
     table: Floats,
     reduced: Floats,
@@ -158,7 +158,7 @@ def _run(
         basic[place] = entering
 
 
-@compiled
+@compiled_part
 def _entering(row: Floats, reduced: Floats, inside: NDArray[np.bool_], at_high: NDArray[np.bool_], out: float) -> int:
     """The column whose reduced cost is used up first as the basic one moves to its bound; -1 where there is none."""
     chosen, least = -1, np.inf

@@ -1,4 +1,10 @@
-"""How often each way to cut a board of a set is cut: the counts that a set's equations leave (see supports.py)."""
+"""How often each way to cut a board of a set is cut: the counts that a set's equations leave (see supports.py).
+
+The equations of all columns of a set but the last are brought into reduced form once: a column with a pivot is counted
+by one equation alone, from the counts of the columns without. Then each last column is tried: it may have to make up
+for equations that are left over, which settles its count. Columns that no equation settles are free: all their counts
+are tried, of the innermost those only that leave at least one of every other column.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled_part, inlined
 from sawbill.cutting.linear.places import Ints
 
 Floats = NDArray[np.float64]
@@ -22,7 +28,7 @@ class Columns(NamedTuple):
 
     given: of each row; equations: the same of rows that allow no surplus, as floats, and of what else must add up;
     bins: the limited bin's number, or -1; reduced: r_j; costs: what a board counts for in the rank; leftovers: what is
-    left of the board [nm].
+    left of the board [nm]; most: how many there may be.
     """
 
     given: Ints
@@ -31,6 +37,7 @@ class Columns(NamedTuple):
     reduced: Ints
     costs: Ints
     leftovers: Ints
+    most: Ints
 
 
 class Wanted(NamedTuple):
@@ -45,167 +52,185 @@ class Wanted(NamedTuple):
     roof: int
 
 
-@compiled
-def across(own: Columns, wanted: Wanted, chosen: Ints, count: int, matrix: Floats, sides: Floats) -> int:
-    """Combinations of the equations that are 0 for each of so many columns, one a row from matrix[0, count] on.
+class Equations(NamedTuple):
+    """The equations of a set of k columns in reduced form.
 
-    What one of them makes of the right-hand sides, the next column alone must add up to.
+    table: one equation a row: of k columns, of what was done to the equations, and its right-hand side; pivots: of each
+    column the equation that counts it, or -1; trial: counts; free: the columns whose counts are tried.
     """
-    rows, pivots = len(sides), 0
+
+    table: Floats
+    pivots: Ints
+    trial: Ints
+    free: Ints
+
+
+class Best(NamedTuple):
+    """The best plan so far: its columns, their counts, and its rank, of which MET says whether there is one."""
+
+    columns: Ints
+    counts: Ints
+    rank: Ints
+
+
+@compiled_part
+def reduce(own: Columns, wanted: Wanted, chosen: Ints, equations: Equations) -> int:
+    """Bring the equations of all columns of a set but the last into reduced form; how many pivots there are."""
+    table, size, rows, done = equations.table, len(chosen), len(wanted.sides), 0
+    width = size + rows + 1
     for row in range(rows):
-        for n in range(count):
-            matrix[row, n] = own.equations[chosen[n], row]
+        for n in range(size - 1):
+            table[row, n] = own.equations[chosen[n], row]
         for n in range(rows):
-            matrix[row, count + n] = 1.0 if n == row else 0.0
-        sides[row] = wanted.sides[row]
-    for n in range(count):
-        at = pivots
-        for row in range(pivots + 1, rows):
-            if abs(matrix[row, n]) > abs(matrix[at, n]):
+            table[row, size + n] = 1.0 if n == row else 0.0
+        table[row, width - 1] = wanted.sides[row]
+    for n in range(size - 1):
+        equations.pivots[n], at = -1, done
+        for row in range(done + 1, rows):
+            if abs(table[row, n]) > abs(table[at, n]):
                 at = row
-        if pivots == rows or abs(matrix[at, n]) < _NOTHING:
+        if done == rows or abs(table[at, n]) < _NOTHING:
             continue
-        for m in range(count + rows):
-            matrix[at, m], matrix[pivots, m] = matrix[pivots, m], matrix[at, m]
-        sides[at], sides[pivots] = sides[pivots], sides[at]
-        for row in range(pivots + 1, rows):
-            if matrix[row, n]:
-                factor = matrix[row, n] / matrix[pivots, n]
-                for m in range(n, count + rows):
-                    matrix[row, m] -= factor * matrix[pivots, m]
-                sides[row] -= factor * sides[pivots]
-        pivots += 1
-    for row in range(pivots, rows):  # to the front
-        sides[row - pivots] = sides[row]
-        for m in range(count, count + rows):
-            matrix[row - pivots, m] = matrix[row, m]
-    return rows - pivots
-
-
-@compiled
-def may_complete(column: Floats, matrix: Floats, sides: Floats, count: int, across: int) -> bool:
-    """Whether a whole number of a column may add up to all that the combinations say; where they are unsure, it may."""
-    for row in range(across):
-        gives = 0.0
-        for n in range(len(column)):
-            gives += matrix[row, count + n] * column[n]
-        if abs(gives) < _UNSURE:
-            if abs(sides[row]) > _WHOLE:
-                return False
-            continue
-        number = sides[row] / gives
-        if number < 1 - _WHOLE or abs(number - round(number)) > _WHOLE * max(1.0, number):
-            return False
-    return True
-
-
-@compiled
-def counted(
-    own: Columns, wanted: Wanted, chosen: Ints, trial: Ints, matrix: Floats, best: Ints, counts: Ints, rank: Ints
-) -> int:  # fmt: skip
-    """Try the counts of a set; how many were tried."""
-    size, rows, pivots = len(chosen), len(wanted.sides), 0
-    for row in range(rows):
-        for n in range(size):
-            matrix[row, n] = own.equations[chosen[n], row]
-        matrix[row, size] = wanted.sides[row]
-    for n in range(size):  # eliminate as far as the equations go
-        at = pivots
-        for row in range(pivots + 1, rows):
-            if abs(matrix[row, n]) > abs(matrix[at, n]):
-                at = row
-        if pivots == rows or abs(matrix[at, n]) < _NOTHING:
-            break
-        for m in range(size + 1):
-            matrix[at, m], matrix[pivots, m] = matrix[pivots, m], matrix[at, m]
+        factor = 1 / table[at, n]
+        for m in range(n, width):
+            table[at, m], table[done, m] = table[done, m], table[at, m] * factor
         for row in range(rows):
-            if row != pivots and matrix[row, n]:
-                factor = matrix[row, n] / matrix[pivots, n]
-                for m in range(n, size + 1):
-                    matrix[row, m] -= factor * matrix[pivots, m]
-        pivots += 1
-    if pivots == size:
-        for n in range(size):
-            trial[n] = round(matrix[n, size] / matrix[n, n])
-        _keep_better(own, wanted, chosen, trial, best, counts, rank)
-        return 1
-    return _one_by_one(own, wanted, chosen, trial, best, counts, rank)
+            factor = table[row, n]
+            if row != done and factor:
+                for m in range(n, width):
+                    table[row, m] -= factor * table[done, m]
+        equations.pivots[n] = done
+        done += 1
+    return done
 
 
-@compiled
-def _one_by_one(own: Columns, wanted: Wanted, chosen: Ints, trial: Ints, best: Ints, counts: Ints, rank: Ints) -> int:
-    """The same where the equations leave counts open: each from the most that may be down to 1, the last as it must."""
-    size, rows, tried = len(chosen), len(wanted.demand), 0
-    n = size - size  # a number of the same type as later on, for which all is compiled once
-    trial[n] = _highest(own, wanted, chosen, trial, n)
-    while n >= 0 and tried < COUNTS:
-        if trial[n] < 1:
-            n -= 1
-            if n >= 0:
-                trial[n] -= 1
-            continue
+@compiled_part
+def complete(own: Columns, wanted: Wanted, chosen: Ints, equations: Equations, known: int, best: Best) -> int:
+    """Try the counts of a set, of whose last column there are so many, 0 if that is open; how many were tried."""
+    last, tried = len(chosen) - 1, 0
+    _bring_in(own, chosen[last], equations)
+    free = _freed(own, chosen, equations, known)
+    inner = equations.free[free - 1] if free else last
+    while tried < COUNTS:
+        low, high = known, known
+        if free:
+            low, high = _between(equations, inner, own.most[chosen[inner]])
+        for count in range(high, low - 1, -1):
+            equations.trial[inner] = count
+            tried += 1
+            if _settled(equations):
+                _keep_better(own, wanted, chosen, equations.trial, best)
         tried += 1
-        if n < size - 1:
-            n += 1
-            trial[n] = _highest(own, wanted, chosen, trial, n)
-            continue
-        _keep_better(own, wanted, chosen, trial, best, counts, rank)
-        short = False  # fewer of the last give still less
-        for row in range(rows):
-            total = 0
-            for m in range(size):
-                total += own.given[chosen[m], row] * trial[m]
-            short = short or total < wanted.demand[row]
-        trial[n] = 0 if short else trial[n] - 1
+        n = free - 2
+        while n >= 0 and equations.trial[equations.free[n]] == 1:
+            equations.trial[equations.free[n]] = own.most[chosen[equations.free[n]]]
+            n -= 1
+        if n < 0:
+            return tried
+        equations.trial[equations.free[n]] -= 1
     return tried
 
 
-@compiled
-def _highest(own: Columns, wanted: Wanted, chosen: Ints, trial: Ints, n: int) -> int:
-    """How many of the n-th column there may be, those before it being settled and one of each after it."""
-    most, spent = 1 << 30, 0
-    for m in range(len(chosen)):
-        if m != n:
-            spent += own.reduced[chosen[m]] * (trial[m] if m < n else 1)
-    if own.reduced[chosen[n]]:
-        most = min(most, (wanted.slack - spent) // own.reduced[chosen[n]])
-    enough = 0
-    for row in range(len(wanted.demand)):
-        gives = own.given[chosen[n], row]
-        if not gives:
+@inlined
+def left_to(table: Floats, gives: Floats, most: int, size: int, done: int) -> int:
+    """How many of the last column the equations without a pivot ask for; 0 where that is open, -1 where it cannot be.
+
+    gives: of the last column in each equation; most: how many of it there may be.
+    """
+    rows, known, strongest = len(gives), 0, _UNSURE
+    for row in range(done, rows):
+        own, side = 0.0, table[row, size + rows]
+        for n in range(rows):
+            own += table[row, size + n] * gives[n]
+        if abs(own) < _UNSURE:  # where it is unsure, it may be
+            if abs(side) > max(_WHOLE, _UNSURE * most):
+                known = -1
+                break
             continue
-        left = wanted.demand[row]
-        for m in range(len(chosen)):
-            if m != n:
-                left -= own.given[chosen[m], row] * (trial[m] if m < n else 1)
-        if wanted.loose[row]:
-            enough = max(enough, -(-left // gives))
-        else:
-            most = min(most, left // gives)
-    if most == 1 << 30 or (most > enough > 0 and _only_loose(own, wanted, chosen[n])):
-        most = max(1, enough)
-    return most
+        number = side / own
+        if number < 1 - _WHOLE or abs(number - round(number)) > _WHOLE * max(1.0, number):
+            known = -1
+            break
+        if abs(own) > strongest:
+            known, strongest = round(number), abs(own)
+    return known
 
 
-@compiled
-def _only_loose(own: Columns, wanted: Wanted, column: int) -> bool:
-    """Whether a column gives nothing but small parts."""
-    for row in range(len(wanted.demand)):  # noqa: SIM110  # no generator can be compiled
-        if own.given[column, row] and not wanted.loose[row]:
+@inlined
+def _bring_in(own: Columns, column: int, equations: Equations) -> None:
+    """Do to the last column what was done to the equations."""
+    table, rows, last = equations.table, len(equations.table), len(equations.pivots) - 1
+    for row in range(rows):
+        gives = 0.0
+        for n in range(rows):
+            gives += table[row, last + 1 + n] * own.equations[column, n]
+        table[row, last] = gives
+
+
+@compiled_part
+def _freed(own: Columns, chosen: Ints, equations: Equations, known: int) -> int:
+    """How many columns are free, which are told with their most; known: how many there are of the last, or 0."""
+    last, free = len(chosen) - 1, 0
+    equations.pivots[last] = -1
+    for n in range(last + 1):
+        if equations.pivots[n] < 0 and not (n == last and known):
+            equations.free[free], equations.trial[n] = n, own.most[chosen[n]]
+            free += 1
+    if known:
+        equations.trial[last] = known
+    return free
+
+
+@compiled_part
+def _between(equations: Equations, inner: int, most: int) -> tuple[int, int]:
+    """The least and most of a column that leave at least one of each that has a pivot, as far as the others go."""
+    table, size, low, high = equations.table, len(equations.pivots), 1.0, float(most)
+    for n in range(size):
+        row = equations.pivots[n]
+        if row < 0:
+            continue
+        spare = table[row, size + len(table)] - 0.5
+        for m in range(size):
+            if equations.pivots[m] < 0 and m != inner:
+                spare -= table[row, m] * equations.trial[m]
+        slope = table[row, inner]
+        if slope > _NOTHING:
+            high = min(high, spare / slope + _WHOLE)
+        elif slope < -_NOTHING:
+            low = max(low, spare / slope - _WHOLE)
+        elif spare < 0:
+            return 1, 0
+    return (int(low) if int(low) == low else int(low) + 1), int(max(high, 0.0))
+
+
+@compiled_part
+def _settled(equations: Equations) -> bool:
+    """Count the columns that have a pivot from those that have none; whether all are whole and there is one of each."""
+    table, size = equations.table, len(equations.pivots)
+    for n in range(size):
+        row = equations.pivots[n]
+        if row < 0:
+            continue
+        count = table[row, size + len(table)]
+        for m in range(size):
+            if equations.pivots[m] < 0:
+                count -= table[row, m] * equations.trial[m]
+        if count < 0.5 or abs(count - round(count)) > _WHOLE * max(1.0, count):
             return False
+        equations.trial[n] = round(count)
     return True
 
 
-@compiled
-def _keep_better(own: Columns, wanted: Wanted, chosen: Ints, trial: Ints, best: Ints, counts: Ints, rank: Ints) -> None:
+@compiled_part
+def _keep_better(own: Columns, wanted: Wanted, chosen: Ints, trial: Ints, best: Best) -> None:
     """Keep counts that are a plan, exactly, and better than the best so far, if there is one."""
-    cost, leftover, size = 0, -1, len(chosen)
+    cost, leftover, size, rank = 0, -1, len(chosen), best.rank
     for n in range(size):
-        if trial[n] < 1 or trial[n] > 1 << 30:
+        if trial[n] > own.most[chosen[n]]:
             return
         cost += own.costs[chosen[n]] * trial[n]
         leftover = max(leftover, own.leftovers[chosen[n]])
-    if cost > wanted.roof or (rank[MET] and (cost, -leftover) > (rank[0], rank[1])):
+    if cost > wanted.roof or (rank[MET] and (cost > rank[0] or (cost == rank[0] and -leftover > rank[1]))):
         return
     for row in range(len(wanted.demand)):
         total = 0
@@ -219,14 +244,14 @@ def _keep_better(own: Columns, wanted: Wanted, chosen: Ints, trial: Ints, best: 
             total += trial[n] if own.bins[chosen[n]] == b else 0
         if total > wanted.boards[b]:
             return
-    if rank[MET] and (cost, -leftover) == (rank[0], rank[1]) and not _earlier(chosen, best):
+    if rank[MET] and cost == rank[0] and -leftover == rank[1] and not _earlier(chosen, best.columns):
         return
     rank[0], rank[1], rank[MET] = cost, -leftover, 1
     for n in range(size):
-        best[n], counts[n] = chosen[n], trial[n]
+        best.columns[n], best.counts[n] = chosen[n], trial[n]
 
 
-@compiled
+@compiled_part
 def _earlier(chosen: Ints, best: Ints) -> bool:
     """Whether a set's columns come first in order: the first column that only one of them has is this one's."""
     first, other = 1 << 30, 1 << 30

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 from sawbill.cutting.linear.places import Ints
 
 Floats = NDArray[np.float64]
@@ -75,7 +75,7 @@ def _solved(
     return False
 
 
-@compiled
+@compiled_part
 def _pivot(
     given: Floats, reduced: Floats, inverse: Floats, basic: Ints, values: Floats, prices: Floats, row: Floats,
     leaving: int, entering: int,

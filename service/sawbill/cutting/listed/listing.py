@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 from sawbill.cutting.boards import taken
 from sawbill.cutting.linear.places import Ints
 from sawbill.cutting.problem import Problem
@@ -158,7 +158,7 @@ def _listed(
     return count
 
 
-@compiled
+@compiled_part
 def _most(taken: Ints, most: Ints, row: int, left: int) -> int:
     """How many of a row fit in what is left."""
     count = int(most[row])
@@ -167,7 +167,7 @@ def _most(taken: Ints, most: Ints, row: int, left: int) -> int:
     return count
 
 
-@compiled
+@compiled_part
 def _ends_well(own: Sizes, counts: Ints, spare: int) -> bool:
     """Whether a board with so much to spare is held and leaves no forbidden sliver: a blank would take it up."""
     if spare < 0 or not own.no_slivers or spare == 0 or spare >= own.kerf:
@@ -178,7 +178,7 @@ def _ends_well(own: Sizes, counts: Ints, spare: int) -> bool:
     return False
 
 
-@compiled
+@compiled_part
 def _is_full(own: Sizes, b: int, counts: Ints, used: int) -> bool:
     """Whether no one of a row more could be laid in the board."""
     for row in range(own.most.shape[1]):

@@ -11,6 +11,7 @@ from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, gcd
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,13 +22,13 @@ from sawbill.cutting.linear.columns import Duals
 from sawbill.cutting.linear.places import Ints
 from sawbill.cutting.listed import listing, supports
 from sawbill.cutting.listed.counting import Columns, Wanted
-from sawbill.cutting.listed.listing import Listed, Priced, Sizes
+from sawbill.cutting.listed.listing import FAR, Listed, Priced, Sizes
 from sawbill.cutting.problem import Problem
 from sawbill.cutting.ties import weight
 
 MOST_WAYS = 3_000  # to cut a board
-STEPS = 400_000  # of the search for fewest set-ups
-SOME_STEPS = 60_000  # of it where there are many lengths: more of them seldom find or prove anything
+STEPS = 120_000  # of the search for fewest set-ups
+SOME_STEPS = 30_000  # of it where there are many lengths: more of them seldom find or prove anything
 MANY_ROWS = 6
 MOST_ROWS = 12  # different lengths: sets of them are bits
 _LARGEST = 2**60
@@ -76,79 +77,121 @@ def rank_of(problem: Problem, prices: Prices, layouts: Layouts) -> int:
 
 
 def fewest(
-    problem: Problem, own: Sizes, prices: Prices, layouts: Layouts, roof: int, known: int, *, least: int | None = None
+    problem: Problem, own: Sizes, prices: Prices, layouts: Layouts, roof: int, known: int, *, least: int = 0
 ) -> tuple[Layouts, int]:
     """The best plan of at most so many set-ups under a roof of the rank, or the one given; and how few are proven.
 
-    least: no plan has a lower rank than this, where that is known.
+    least: no plan has a lower rank than this.
     """
     slack = roof * prices.scale - prices.floor
+    near = _near(problem, own, prices, slack) if known > 0 else None
+    if near is None:
+        return layouts, 1
+    wanted = _wanted(problem, prices, near, slack, roof, tight=roof == least)
+    columns = _columns(problem, prices, near, wanted)
+    steps = STEPS if len(problem.rows) <= MANY_ROWS else SOME_STEPS
+    best = supports.fewest(columns, wanted, known, steps, least)
+    few = min(best.least, len(layouts))
+    if not best.columns:
+        return layouts, few
+    counts = np.zeros(len(near.ways.bins), np.int64)
+    counts[list(best.columns)] = best.counts
+    return laid_out(problem, near.ways, counts), few
+
+
+def spending(
+    problem: Problem, own: Sizes, prices: Prices, layouts: Layouts, cost: int, extra_cost: Fraction, *, least: int = 0
+) -> tuple[Layouts, int]:
+    """The best plan of fewer set-ups for as much more than the least cost as may be spent, or the one given."""
+    roof = (cost + int(cost * extra_cost) + 1) * prices.per_cost - 1
+    return fewest(problem, own, prices, layouts, roof, len(layouts) - 1, least=least)
+
+
+class Near(NamedTuple):
+    """Ways to cut a board whose reduced cost is within a slack, the least first.
+
+    given: of each row; reduced: their reduced costs; worth: what their leftovers are credited with [minor units].
+    """
+
+    ways: Listed
+    given: Ints
+    reduced: Ints
+    worth: Ints
+
+
+def _near(problem: Problem, own: Sizes, prices: Prices, slack: int) -> Near | None:
+    """All of them; None where there is none, or where they are too many to list."""
     values = own.gives * prices.rows
     costs = prices.costs * prices.scale + prices.bins
     rate = ceil(problem.credit * prices.per_cost * prices.scale) if problem.credited else 0
     priced = Priced(float(slack), costs, values, np.full(len(costs), rate, np.int64))
     ways = listing.listed(own, priced, full=True, limit=MOST_WAYS)
-    if ways is None or known < 1 or not len(ways.bins):
-        return layouts, 1
+    if ways is None or not len(ways.bins):
+        return None
     worth = worths(problem, ways)
     reduced = (
         costs[ways.bins] - (ways.counts * values[ways.bins]).sum(axis=1) - worth * (prices.per_cost * prices.scale)
     )
     near = np.argsort(reduced, kind="stable")
     near = near[reduced[near] <= slack]
-    ways, reduced = Listed(ways.bins[near], ways.counts[near], ways.used[near]), reduced[near]
-    limited = [b for b, bin_ in enumerate(problem.bins) if bin_.available is not None]
-    place = np.full(len(problem.bins), -1, np.int64)
-    place[limited] = np.arange(len(limited))
-    rooms = np.array([bin_.usable for bin_ in problem.bins], np.int64)
-    given, loose = ways.counts * own.gives[ways.bins], own.blank.astype(np.bool_)
-    equations, sides = _equations(problem, prices, given, reduced, slack, tight=roof == least)
-    columns = Columns(
-        given,
-        equations,
-        place[ways.bins],
-        reduced,
-        prices.costs[ways.bins] - prices.per_cost * worth[near],
-        np.maximum(0, rooms[ways.bins] - ways.used),
-    )
-    wanted = Wanted(
+    ways = Listed(ways.bins[near], ways.counts[near], ways.used[near])
+    return Near(ways, ways.counts * own.gives[ways.bins], reduced[near], worth[near])
+
+
+def _wanted(problem: Problem, prices: Prices, near: Near, slack: int, roof: int, *, tight: bool) -> Wanted:
+    return Wanted(
         np.array(problem.demand, np.int64),
-        loose,
-        sides,
-        np.array([problem.bins[b].available for b in limited], np.int64),
+        np.array([row.part is not None for row in problem.rows]),
+        _sides(problem, prices, near.reduced, slack, tight=tight),
+        np.array([bin_.available for bin_ in problem.bins if bin_.available is not None], np.int64),
         slack,
         roof,
     )
-    best = supports.fewest(columns, wanted, known, STEPS if len(problem.rows) <= MANY_ROWS else SOME_STEPS)
-    few = min(best.least, len(layouts))
-    if not best.columns:
-        return layouts, few
-    counts = np.zeros(len(ways.bins), np.int64)
-    counts[list(best.columns)] = best.counts
-    return laid_out(problem, ways, counts), few
 
 
-def spending(
-    problem: Problem, own: Sizes, prices: Prices, layouts: Layouts, cost: int, extra_cost: Fraction
-) -> tuple[Layouts, int]:
-    """The best plan of fewer set-ups for as much more than the least cost as may be spent, or the one given."""
-    roof = (cost + int(cost * extra_cost) + 1) * prices.per_cost - 1
-    return fewest(problem, own, prices, layouts, roof, len(layouts) - 1)
+def _columns(problem: Problem, prices: Prices, near: Near, wanted: Wanted) -> Columns:
+    ways, bins = near.ways, problem.bins
+    limited = [b for b, bin_ in enumerate(bins) if bin_.available is not None]
+    place = np.full(len(bins), -1, np.int64)
+    place[limited] = np.arange(len(limited))
+    there_are = np.array([FAR if bin_.available is None else bin_.available for bin_ in bins], np.int64)
+    usable = np.array([bin_.usable for bin_ in bins], np.int64)
+    equations = near.given[:, ~wanted.loose].astype(float)
+    if len(wanted.sides) > equations.shape[1]:
+        equations = np.column_stack([equations, near.reduced / _unit(near.reduced)])
+    return Columns(
+        near.given,
+        np.ascontiguousarray(equations),
+        place[ways.bins],
+        near.reduced,
+        prices.costs[ways.bins] - prices.per_cost * near.worth,
+        np.maximum(0, usable[ways.bins] - ways.used),
+        np.minimum(_most(near, wanted), there_are[ways.bins]),
+    )
 
 
-def _equations(
-    problem: Problem, prices: Prices, given: Ints, reduced: Ints, slack: int, *, tight: bool
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:  # fmt: skip
+def _most(near: Near, wanted: Wanted) -> Ints:
+    """How many boards of each way a plan may have, or needs: no more of pieces than asked, small parts until enough."""
+    each = np.maximum(near.given, 1)
+    exact = np.where((near.given > 0) & ~wanted.loose, wanted.demand // each, FAR).min(axis=1)
+    enough = np.where(near.given > 0, -(-wanted.demand // each), 0).max(axis=1)
+    within = np.where(near.reduced > 0, wanted.slack // np.maximum(near.reduced, 1), FAR)
+    most: Ints = np.minimum(np.where(exact < FAR, exact, enough), within)
+    return most
+
+
+def _sides(problem: Problem, prices: Prices, reduced: Ints, slack: int, *, tight: bool) -> NDArray[np.float64]:
     """What must add up exactly: rows that allow no surplus, and, where all is spent on boards, the slack."""
-    exact = [row for row, own in enumerate(problem.rows) if own.part is None]
-    sides = [float(problem.rows[row].demand) for row in exact]
-    columns = [given[:, exact].astype(float)]
-    free = any(prices.rows[row] for row in range(given.shape[1]) if row not in exact) or prices.bins.any()
+    sides = [float(row.demand) for row in problem.rows if row.part is None]
+    free = any(prices.rows[r] for r, row in enumerate(problem.rows) if row.part is not None) or prices.bins.any()
     if tight and not free:
-        unit = float(max(1, reduced.max(initial=0)))
-        columns.append((reduced / unit)[:, None])
-        sides.append(slack / unit)
-    return np.ascontiguousarray(np.hstack(columns)), np.array(sides, float)
+        sides.append(slack / _unit(reduced))
+    return np.array(sides, float)
+
+
+def _unit(reduced: Ints) -> float:
+    """By which reduced costs are made numbers of the size of the others."""
+    return float(max(1, reduced.max(initial=0)))
 
 
 def laid_out(problem: Problem, ways: Listed, counts: Ints) -> Layouts:

@@ -115,7 +115,9 @@ def finish(found: Small, extra_cost: Fraction, *, tidy: bool) -> Solution:
         if few < len(layouts):
             layouts = min([layouts, *_equals(found)], key=len)
         if extra_cost:
-            layouts, few = setups.spending(problem, found.sizes, found.prices, layouts, cost, extra_cost)
+            layouts, few = setups.spending(
+                problem, found.sizes, found.prices, layouts, cost, extra_cost, least=found.rank
+            )
     spent = sum(problem.bins[own.bin].cost * n for own, n in layouts.items()) - boards.worth(problem, layouts)
     status = Status.PROVEN if spent <= cost else Status.WITHIN_TOLERANCE
     return Solution(problem, layouts, cost, status, found.known.stage, few)

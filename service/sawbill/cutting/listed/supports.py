@@ -7,8 +7,8 @@ x_j >= 1,
 
 Sets of columns are tried by size, k upwards: on the uncovered row that fewest columns hold, each of these in turn, and
 none again that was tried there before. Left out are sets that cost more than the slack with one board each, give more
-than is asked, or leave rows that k - 1, k - 2, .. columns cannot cover. The counts of a set follow from its equations,
-or are tried one by one where these leave some open.
+than is asked, leave rows that k - 1, k - 2, .. columns cannot cover, or give too little with as many boards as there
+may be. The counts of a set follow from its equations, or are tried where these leave some open (see counting.py).
 """
 
 from __future__ import annotations
@@ -16,10 +16,22 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part, inlined
 from sawbill.cutting.linear.places import Ints
-from sawbill.cutting.listed.counting import COUNTS, MET, Columns, Floats, Wanted, across, counted, may_complete
+from sawbill.cutting.listed.counting import (
+    COUNTS,
+    MET,
+    Best,
+    Columns,
+    Equations,
+    Floats,
+    Wanted,
+    complete,
+    left_to,
+    reduce,
+)
 
 DEEPEST = 24  # set-ups beyond which none are counted
 AGAIN = 0.375  # of the steps, as many again to look for one set-up fewer, where it is not proven that there is none
@@ -33,52 +45,51 @@ class Fewest(NamedTuple):
     least: int
 
 
+class Held(NamedTuple):
+    """What tells at once that a set is none.
+
+    masks: the rows that a column holds, as bits; by_row: of each row the columns that hold it, from starts[row] on;
+    order: rows, those that fewest hold first; need: how many columns it takes at least to cover each set of rows;
+    gives: the most that all boards of a column give of a row, and, last, count for; caps: of any column; asked: of all.
+    """
+
+    masks: Ints
+    by_row: Ints
+    starts: Ints
+    order: Ints
+    need: Ints
+    gives: Floats
+    caps: Floats
+    asked: Floats
+
+
 class Work(NamedTuple):
     """Room for the search, by depth.
 
-    chosen: columns; trial: their counts; covered: rows, as bits; spent: reduced costs; held: of each row, one board
-    each; rows_at: the row branched on; next_: which of its columns comes next; banned: the depth, from 1, at which a
-    column was tried before; matrix, sides and solving: equations.
+    chosen: columns; covered: rows, as bits; spent: reduced costs; rows_at: the row branched on; next_: which of its
+    columns comes next; banned: the depth, from 1, at which a column was tried before; one: of each row, with one board
+    each; all: with as many as there may be; equations: of the set.
     """
 
     chosen: Ints
-    trial: Ints
     covered: Ints
     spent: Ints
     rows_at: Ints
     next_: Ints
     banned: Ints
-    held: Ints
-    matrix: Floats
-    sides: Floats
-    solving: Floats
+    one: Ints
+    all: Floats
+    equations: Equations
 
 
-def _work(own: Columns, wanted: Wanted, k: int) -> Work:
-    columns, rows = own.given.shape
-    equations = len(wanted.sides)
-    return Work(
-        chosen=np.zeros(k, np.int64),
-        trial=np.zeros(k, np.int64),
-        covered=np.zeros(k + 1, np.int64),
-        spent=np.zeros(k + 1, np.int64),
-        rows_at=np.zeros(k + 1, np.int64),
-        next_=np.zeros(k + 1, np.int64),
-        banned=np.zeros(columns, np.int64),
-        held=np.zeros((k + 1, rows), np.int64),
-        matrix=np.zeros((equations, k + equations)),
-        sides=np.zeros(equations),
-        solving=np.zeros((equations, k + 1)),
-    )
-
-
-def fewest(own: Columns, wanted: Wanted, known: int, steps: int) -> Fewest:
+def fewest(own: Columns, wanted: Wanted, known: int, steps: int, least_rank: int = 0) -> Fewest:
     """The best plan of fewest set-ups; known: so many are had; steps: of the search, in all.
 
     Of as many set-ups that of least cost, then with the largest leftover, then the first in the columns' order.
+    least_rank: no plan counts for less.
     """
-    search, again = _Search(own, wanted), int(AGAIN * steps)
-    k = least = max(1, int(search.need[-1]))
+    search, again = _Search(own, wanted, least_rank), int(AGAIN * steps)
+    k = least = max(1, int(search.held.need[-1]))
     while k <= min(known, DEEPEST) and steps > 0:
         best, steps = search.level(k, steps)
         if best:
@@ -97,24 +108,46 @@ def fewest(own: Columns, wanted: Wanted, known: int, steps: int) -> Fewest:
 class _Search:
     """What the levels of a search share."""
 
-    def __init__(self, own: Columns, wanted: Wanted) -> None:
+    def __init__(self, own: Columns, wanted: Wanted, least_rank: int) -> None:
         self.own, self.wanted = own, wanted
         held = own.given > 0
-        self.need = np.zeros(1 << held.shape[1], np.int64)
-        self.masks = held @ (1 << np.arange(held.shape[1]))
-        self.starts = np.concatenate([[0], np.cumsum(held.sum(axis=0))])
-        self.by_row = np.nonzero(held.T)[1]
-        self.order = np.argsort(held.sum(axis=0), kind="stable")
-        _cover(np.unique(self.masks), self.need)
+        masks, need = held @ (1 << np.arange(held.shape[1])), np.zeros(1 << held.shape[1], np.int64)
+        _cover(np.unique(masks), need)
+        gives = np.column_stack([own.given, own.costs]) * own.most[:, None].astype(float)
+        self.held = Held(
+            masks=masks,
+            by_row=np.nonzero(held.T)[1],
+            starts=np.concatenate([[0], np.cumsum(held.sum(axis=0))]),
+            order=np.argsort(held.sum(axis=0), kind="stable"),
+            need=need,
+            gives=gives,
+            caps=gives.max(axis=0),
+            asked=np.array([*wanted.demand, least_rank]) * (1 - 1e-9),
+        )
 
     def level(self, k: int, steps: int) -> tuple[tuple[tuple[int, ...], tuple[int, ...]] | None, int]:
         """The best plan of k columns that so many steps find, if any, and the steps left."""
-        best, counts, rank = np.zeros(k, np.int64), np.zeros(k, np.int64), np.zeros(3, np.int64)
-        left = _level(
-            self.own, self.wanted, self.masks, self.starts, self.by_row, self.order, self.need, k, steps,
-            _work(self.own, self.wanted, k), best, counts, rank,
-        )  # fmt: skip
-        return (tuple(best.tolist()), tuple(counts.tolist())) if rank[MET] else None, int(left)
+        best = Best(np.zeros(k, np.int64), np.zeros(k, np.int64), np.zeros(3, np.int64))
+        left = _level(self.own, self.wanted, self.held, k, steps, _work(self.own, self.wanted, k), best)
+        return (tuple(best.columns.tolist()), tuple(best.counts.tolist())) if best.rank[MET] else None, int(left)
+
+
+def _work(own: Columns, wanted: Wanted, k: int) -> Work:
+    columns, rows = own.given.shape
+    equations = len(wanted.sides)
+    chosen, trial, pivots, free = np.zeros((4, k), np.int64)
+    covered, spent, rows_at, next_ = np.zeros((4, k + 1), np.int64)
+    return Work(
+        chosen,
+        covered,
+        spent,
+        rows_at,
+        next_,
+        banned=np.zeros(columns, np.int64),
+        one=np.zeros((k + 1, rows), np.int64),
+        all=np.zeros((k + 1, rows + 1)),
+        equations=Equations(np.zeros((equations, k + equations + 1)), pivots, trial, free),
+    )
 
 
 @compiled
@@ -128,33 +161,22 @@ def _cover(masks: Ints, need: Ints) -> None:
 
 
 @compiled
-def _level(
-    own: Columns, wanted: Wanted, masks: Ints, starts: Ints, by_row: Ints, order: Ints, need: Ints, k: int, steps: int,
-    work: Work, best: Ints, counts: Ints, rank: Ints,
-) -> int:  # fmt: skip
-    """All sets of k columns; the steps left. Once one is a plan, `best`, `counts` and `rank` hold the best."""
-    columns, rows = own.given.shape
-    chosen, trial, banned, held, matrix = work.chosen, work.trial, work.banned, work.held, work.matrix
-    covered, spent, rows_at, next_ = work.covered, work.spent, work.rows_at, work.next_
-    sides, solving, combined, equations = work.sides, work.solving, 0, len(wanted.sides)
-    whole = (1 << rows) - 1
-    depth, fresh = 0, True
+def _level(own: Columns, wanted: Wanted, held: Held, k: int, steps: int, work: Work, best: Best) -> int:
+    """All sets of k columns; the steps left. Once one is a plan, `best` holds the best."""
+    chosen, banned, next_, rows_at, spent = work.chosen, work.banned, work.next_, work.rows_at, work.spent
+    table, gives, most, reduced = work.equations.table, own.equations, own.most, own.reduced
+    starts, by_row, covered = held.starts, held.by_row, work.covered
+    depth, fresh, done = 0, True, 0
     while depth >= 0:
-        if fresh:  # which row to branch on: the uncovered one that fewest columns hold
-            rows_at[depth], next_[depth], fresh = -1, 0, False
-            for n in range(rows):
-                if not covered[depth] >> order[n] & 1:
-                    rows_at[depth] = order[n]
-                    break
+        if fresh:
+            rows_at[depth], next_[depth], fresh = _to_branch_on(held.order, covered[depth]), 0, False
             if depth == k - 1:
-                combined = across(own, wanted, chosen, k - 1, matrix, sides)
-                steps -= k * equations
-        row = rows_at[depth]
-        first, last = (starts[row], starts[row + 1]) if row >= 0 else (0, columns)
-        j = (by_row[first + next_[depth]] if row >= 0 else next_[depth]) if next_[depth] < last - first else -1
-        if j < 0 or steps <= 0 or spent[depth] + own.reduced[j] > wanted.slack:  # the others cost still more
+                done = reduce(own, wanted, chosen, work.equations)
+                steps -= k * len(wanted.sides)
+        j = _column(by_row, starts, rows_at[depth], next_[depth], len(banned))
+        if j < 0 or steps <= 0 or spent[depth] + reduced[j] > wanted.slack:  # the others cost still more
             for n in range(next_[depth]):
-                j = by_row[first + n] if row >= 0 else n
+                j = _column(by_row, starts, rows_at[depth], n, len(banned))
                 if banned[j] == depth + 1:
                     banned[j] = 0
             depth -= 1
@@ -164,23 +186,60 @@ def _level(
         if banned[j]:
             continue
         banned[j] = depth + 1
-        cost, mask = spent[depth] + own.reduced[j], covered[depth] | masks[j]
-        if need[whole & ~mask] > k - depth - 1:
+        covered[depth + 1], spent[depth + 1] = covered[depth] | held.masks[j], spent[depth] + reduced[j]
+        if held.need[len(held.need) - 1 & ~covered[depth + 1]] > k - depth - 1:
+            continue
+        last = left_to(table, gives[j], most[j], k, done) if depth == k - 1 else 0
+        if last < 0:
             continue
         steps -= 1
-        fits = True
-        for n in range(rows):
-            held[depth + 1, n] = held[depth, n] + own.given[j, n]
-            fits = fits and (wanted.loose[n] or held[depth + 1, n] <= wanted.demand[n])
-        if not fits:
+        if not _fits(own.given[j], work.one, wanted.demand, wanted.loose, depth):
+            continue
+        if not _is_enough(held.gives[j], work.all, held.caps, held.asked, depth, k - depth - 1):
             continue
         chosen[depth] = j
-        if depth + 1 == k:
-            if not may_complete(own.equations[j], matrix, sides, k - 1, combined):
-                continue
-            tried = counted(own, wanted, chosen, trial, solving, best, counts, rank)
-            steps -= 20 * k * k + 10 * k * tried if tried < COUNTS else steps
+        if depth + 1 < k:
+            depth, fresh = depth + 1, True
             continue
-        spent[depth + 1], covered[depth + 1] = cost, mask
-        depth, fresh = depth + 1, True
+        tried = complete(own, wanted, chosen, work.equations, last, best)
+        steps -= 3 * k * tried if tried < COUNTS else steps
     return steps
+
+
+@inlined
+def _to_branch_on(order: Ints, covered: int) -> int:
+    """The uncovered row that fewest columns hold, -1 where all are covered."""
+    found = -1
+    for row in order:
+        if not covered >> row & 1:
+            found = row
+            break
+    return found
+
+
+@compiled_part
+def _column(by_row: Ints, starts: Ints, row: int, n: int, columns: int) -> int:
+    """The n-th column that holds a row, or of all where it is -1; -1 after the last."""
+    if row < 0:
+        return n if n < columns else -1
+    return by_row[starts[row] + n] if n < starts[row + 1] - starts[row] else -1
+
+
+@inlined
+def _fits(given: Ints, one: Ints, demand: Ints, loose: NDArray[np.bool_], depth: int) -> bool:
+    """Whether one board of each column gives no more than may be, a column added to those before."""
+    fits = True
+    for n in range(len(given)):
+        one[depth + 1, n] = one[depth, n] + given[n]
+        fits = fits and (loose[n] or one[depth + 1, n] <= demand[n])
+    return fits
+
+
+@inlined
+def _is_enough(gives: Floats, all_: Floats, caps: Floats, asked: Floats, depth: int, more: int) -> bool:
+    """Whether all boards of the columns, with so many more columns, may give enough, a column added likewise."""
+    enough = True
+    for n in range(len(gives)):
+        all_[depth + 1, n] = all_[depth, n] + gives[n]
+        enough = enough and all_[depth + 1, n] + more * caps[n] >= asked[n]
+    return enough

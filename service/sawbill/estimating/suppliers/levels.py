@@ -15,7 +15,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -23,7 +23,7 @@ NEVER = 2**50
 """A cost that no purchase has."""
 
 
-@compiled
+@compiled_part
 def forward(j: int, tables: Ints, origins: Ints, needs: Ints, rows: Ints, packs: Ints, shut: Ints, shares: Ints) -> int:
     """Fill tables[i, n]: the least that the first i rows of a need cost for n steps; what the whole costs.
 
@@ -43,7 +43,7 @@ def forward(j: int, tables: Ints, origins: Ints, needs: Ints, rows: Ints, packs:
     return int(tables[last - first, steps])
 
 
-@compiled
+@compiled_part
 def with_row(
     before: int, after: int, steps: int, tables: Ints, origins: Ints, row: int, rows: Ints, packs: Ints, share: int
 ) -> int:
@@ -72,7 +72,7 @@ def with_row(
     return int(used[steps])
 
 
-@compiled
+@compiled_part
 def bound_of(
     needs: Ints,
     rows: Ints,
@@ -163,7 +163,7 @@ def raised(
     return best, best_shares
 
 
-@compiled
+@compiled_part
 def fitted(shares: Floats, rows: Ints, fees: Ints) -> None:
     """Take as much from each share of a fee as makes them fit it, none below nothing (the nearest point that fits)."""
     sums = np.zeros(len(fees))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 from sawbill.estimating.suppliers.levels import NEVER, Ints, forward, with_row
 
 
-@compiled
+@compiled_part
 def swept(
     needs: Ints,
     rows: Ints,
@@ -66,7 +66,7 @@ def swept(
     return total
 
 
-@compiled
+@compiled_part
 def gains(
     needs: Ints, rows: Ints, packs: Ints, shut: Ints, shares: Ints, tables: Ints, origins: Ints, saved: Ints
 ) -> int:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from sawbill import cutting
 from sawbill.cutting import Infeasible
 from sawbill.estimating.boards import Boards, lacking_of, share_of, spare_at_least, spare_boards, told
-from sawbill.estimating.deals import Deal, best_deal
+from sawbill.estimating.deals import Deal, best_deal, used_of
 from sawbill.estimating.lots import Lot, Wanted, Wood, order_of
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bits, item_key, members, tier_of
@@ -104,7 +104,7 @@ class BoardWant:
         if isinstance(found, Infeasible):
             return Unmet(tuple(lacking_of(wanted, found)), found.proven)
         deal, bound = found
-        spare = spare_boards(wanted, deal.bought)
+        spare = spare_boards(wanted, deal.bought, used_of(deal.lots, deal.draft.stocks))
         if self._spare is None:
             self._spare = len(spare)
         if len(spare) < self._spare:  # who sells none is no better for it
