@@ -5,7 +5,8 @@ A style sheet would be lost where a drawing is copied out of a page, and black b
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from typing import Final, Literal
 from xml.sax.saxutils import escape, quoteattr
 
@@ -57,6 +58,21 @@ class Canvas:
         at = " ".join(f"{number(x)},{number(y)}" for x, y in points)
         stroke = f' stroke="{colour}" stroke-width="{number(line)}"' if line else ""
         self._elements.append(f'<polygon points="{at}" fill="{fill}"{stroke}/>')
+
+    def curve(self, points: Sequence[tuple[float, float]], fill: str, *, line: float, colour: str) -> None:
+        """A closed shape that rounds its corners: curves from the middle of each side to that of the next."""
+        middles = [((a + c) / 2, (b + d) / 2) for (a, b), (c, d) in zip(points, (*points[1:], points[0]), strict=True)]
+        path = f"M{number(middles[-1][0])} {number(middles[-1][1])}" + "".join(
+            f"Q{number(x)} {number(y)} {number(u)} {number(v)}" for (x, y), (u, v) in zip(points, middles, strict=True)
+        )
+        self._elements.append(f'<path d="{path}Z" fill="{fill}" stroke="{colour}" stroke-width="{number(line)}"/>')
+
+    @contextmanager
+    def group(self, kind: str) -> Iterator[None]:
+        """Keep together what is drawn meanwhile; kind: what it is, for whoever reads the file."""
+        self._elements.append(f"<g class={quoteattr(kind)}>")
+        yield
+        self._elements.append("</g>")
 
     def rectangle(
         self, x: float, y: float, width: float, height: float, *, line: float = THIN, fill: str = "none", kind: str = ""

@@ -102,7 +102,7 @@ def _tones(canvas: Canvas, ink: Ink, view: View, low: Floats, high: Floats, fit:
 def _lines(canvas: Canvas, picture: Picture, boxes: tuple[Box, ...], fit: Fit) -> tuple[list[Stroke], list[Stroke]]:
     """Draw all lines; those of the wood, and those over free paper, are returned."""
     seen = seen_lines(picture.view, boxes, _grain(picture, boxes, fit), least=LEAST / fit.scale)
-    ghosts = _mattress_strokes(picture, boxes, fit)
+    ghosts = mattress_strokes(picture.view, picture.mattresses, boxes, fit)
     trails = [_flat(picture.view, fit, a, b) for a, b in unhidden(picture.view, boxes, picture.trails)]
     canvas.strokes(ghosts, SEAM, dash=MATTRESS_DASH, kind="mattress")
     by_kind = {kind: [fit.stroke(line) for line in seen if line.kind == kind] for kind in ("grain", "seam", "outline")}
@@ -121,16 +121,17 @@ def _grain(picture: Picture, boxes: tuple[Box, ...], fit: Fit) -> list[int]:
     return found
 
 
-def _mattress_strokes(picture: Picture, boxes: tuple[Box, ...], fit: Fit) -> list[Stroke]:
+def mattress_strokes(view: View, mattresses: Sequence[Box], boxes: Sequence[Box], fit: Fit) -> list[Stroke]:
     """The edges of mattresses that neither the wood nor the mattress itself hides."""
-    if not picture.mattresses:
-        return []
     ways = []
-    for mattress in picture.mattresses:
+    for mattress in mattresses:
         at = corners(*spans((mattress,)))[0]
-        ways += [(at[i], at[i | 1 << k]) for i in range(8) for k in range(3) if not i >> k & 1]
-    every = (*boxes, *picture.mattresses)
-    return [_flat(picture.view, fit, a, b) for a, b in unhidden(picture.view, every, ways)]
+        ways += [(at[i], at[i | 1 << k]) for i in range(8) for k in range(3) if not i >> k & 1 and not _to_eye(view, k)]
+    return [_flat(view, fit, a, b) for a, b in unhidden(view, (*boxes, *mattresses), ways)]
+
+
+def _to_eye(view: View, axis: int) -> bool:
+    return abs(view.toward[axis]) > 1 - 1e-9
 
 
 def _flat(view: View, fit: Fit, a: Floats, b: Floats) -> Stroke:
