@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from sawbill.drawings.paper import lettering
-from sawbill.drawings.paper.svg import THIN, Canvas, number
+from sawbill.drawings.paper.svg import THIN, Canvas, Stroke
 
 GAP: Final = 1.5
 """Between an outline and its extension lines [mm]."""
@@ -52,34 +52,35 @@ def upward(canvas: Canvas, top: float, bottom: float, outline: float, line: floa
         canvas.text(line - 1, top - PAST, text, turned=True, kind="overall")
 
 
-def run_across(canvas: Canvas, places: Sequence[tuple[float, str]], outline: float, *, long: float = 9.0) -> float:
-    """Running dimensions below a view, turned; places: along the view, and what is written. Where they end [mm]."""
+def run_across(
+    canvas: Canvas, places: Sequence[tuple[float, str]], outline: float, *, long: float = 9.0
+) -> list[Stroke]:
+    """Running dimensions below a view, turned; places: along the view, and what is written. Their lines."""
     ordered = sorted(places)
     at = spread([x for x, _ in ordered], PITCH)
     elbow, end = outline + GAP + (long - JOG) / 2, outline + GAP + (long + JOG) / 2
-    lowest = end
+    lines: list[Stroke] = []
     for (x, text), to in zip(ordered, at, strict=True):
-        canvas.strokes([(x, outline + GAP, x, elbow), (x, elbow, to, end), (to, end, to, outline + GAP + long)], THIN,
-                       kind="running")  # fmt: skip
+        lines += [(x, outline + GAP, x, elbow), (x, elbow, to, end), (to, end, to, outline + GAP + long)]
         y = outline + GAP + long + 0.8 + lettering.width(text, lettering.SMALL)
         canvas.text(to + lettering.SMALL / 2, y, text, turned=True, kind="running")
-        lowest = max(lowest, y)
-    return lowest
+    canvas.strokes(lines, THIN, kind="running")
+    return lines
 
 
-def run_upward(canvas: Canvas, places: Sequence[tuple[float, str]], outline: float, *, long: float = 9.0) -> float:
-    """Running dimensions left of a view; places: down the paper, and what is written. Where they end [mm]."""
+def run_upward(
+    canvas: Canvas, places: Sequence[tuple[float, str]], outline: float, *, long: float = 9.0
+) -> list[Stroke]:
+    """Running dimensions left of a view; places: down the paper, and what is written. Their lines."""
     ordered = sorted(places)
     at = spread([y for y, _ in ordered], PITCH)
     elbow, end = outline - GAP - (long - JOG) / 2, outline - GAP - (long + JOG) / 2
-    least = end
+    lines: list[Stroke] = []
     for (y, text), to in zip(ordered, at, strict=True):
-        canvas.strokes([(outline - GAP, y, elbow, y), (elbow, y, end, to), (end, to, outline - GAP - long, to)], THIN,
-                       kind="running")  # fmt: skip
-        x = outline - GAP - long - 0.8
-        canvas.text(x, to + lettering.SMALL / 2, text, anchor="end", kind="running")
-        least = min(least, x - lettering.width(text, lettering.SMALL))
-    return least
+        lines += [(outline - GAP, y, elbow, y), (elbow, y, end, to), (end, to, outline - GAP - long, to)]
+        canvas.text(outline - GAP - long - 0.8, to + lettering.SMALL / 2, text, anchor="end", kind="running")
+    canvas.strokes(lines, THIN, kind="running")
+    return lines
 
 
 def spread(wanted: Sequence[float], pitch: float) -> list[float]:
@@ -96,8 +97,3 @@ def spread(wanted: Sequence[float], pitch: float) -> list[float]:
         blocks.append((mean, size))
     level = [mean for mean, size in blocks for _ in range(size)]
     return [mean + i * pitch for i, mean in enumerate(level)]
-
-
-def count_text(text: str, count: int) -> str:
-    """A dimension that holds for several places."""
-    return f"{text} ({number(count)} places)" if count > 1 else text

@@ -14,14 +14,15 @@ LINE: Final = 3.9
 """From line to line [mm]."""
 PAD: Final = 1.4
 """Between a text and the edges of its cell [mm]."""
-AFTER: Final = 5.0
+AFTER: Final = 4.0
 """Below a table [mm]."""
-NARROWEST: Final = 12.0
+WIDEST: Final = 75.0
+"""No column counts for more than this when they share too little room [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under headings; name: what stands above them, and after it a remark."""
+    """Rows under headings, or a remark alone; name: what stands above them, and before the remark."""
 
     name: str
     remark: str
@@ -35,16 +36,19 @@ class Table:
 
 def draw_tables(canvas: Canvas, tables: Sequence[Table], area: Area) -> list[Table]:
     """Draw tables one below the other; the rows that have no room are returned, as tables."""
-    top, left = area.top, []
+    top = area.top
+    left: list[Table] = []
     for table in tables:
-        if not table.rows:
+        if not (table.rows or table.remark) or (table.headings and not table.rows):
             continue
         if left:
             left.append(table)
             continue
-        drawn, top = _draw(canvas, table, Area(area.left, top, area.right, area.bottom))
-        if drawn < len(table.rows):
-            left.append(table.without(drawn))
+        rows, top = _draw(canvas, table, Area(area.left, top, area.right, area.bottom))
+        if rows is not None and (rows < len(table.rows)):
+            left.append(table.without(rows))
+        elif rows is None:
+            left.append(table)
     return left
 
 
@@ -54,35 +58,50 @@ def height(tables: Sequence[Table], width: float) -> float:
     for table in tables:
         if table.rows:
             wide = _widths(table, width)
-            total += 2 * LINE + 3 * PAD + sum(_height(row, wide) for row in table.rows) + AFTER
+            total += sum(_height(row, wide) for row in (table.headings, *table.rows))
+        if table.rows or (table.remark and not table.headings):
+            total += len(_remark(table, width)) * LINE + PAD + AFTER
     return max(total - AFTER, 0.0)
 
 
-def _draw(canvas: Canvas, table: Table, area: Area) -> tuple[int, float]:
-    """How many rows had room, and where the next table may begin."""
-    widths = _widths(table, area.width)
-    least = 2 * LINE + 3 * PAD + _height(table.rows[0], widths)
+def _draw(canvas: Canvas, table: Table, area: Area) -> tuple[int | None, float]:
+    """How many rows had room, none at all if not even the first had, and where the next table may begin."""
+    widths = _widths(table, area.width) if table.rows else []
+    remark = _remark(table, area.width)
+    least = len(remark) * LINE + PAD + sum(_height(row, widths) for row in (table.headings, *table.rows[:1]) if widths)
     if area.top + least > area.bottom:
-        return 0, area.bottom
-    y = area.top + LINE
+        return None, area.bottom
+    y, drawn = area.top, 0
     with canvas.group("table"):
-        canvas.text(area.left, y, table.name, lettering.SMALL, bold=True, kind="name")
-        after = area.left + lettering.width(table.name, lettering.SMALL, bold=True) + 3
-        canvas.text(after, y, table.remark, lettering.SMALL, kind="remark")
-        right = area.left + sum(widths)
+        canvas.text(area.left, y + LINE, table.name, lettering.SMALL, bold=True, kind="name")
+        indent = _indent(table)
+        for i, line in enumerate(remark):
+            y += LINE
+            canvas.text(area.left + (0 if i else indent), y, line, lettering.SMALL, kind="remark")
         y += PAD
-        rules = [(area.left, y, right, y)]
-        y += _row(canvas, table.headings, widths, area.left, y, "heading")
-        rules.append((area.left, y, right, y))
-        drawn = 0
+        rules = []
+        if table.rows:
+            rules.append(y)
+            y += _row(canvas, table.headings, widths, area.left, y, "heading")
+            rules.append(y)
         for row in table.rows:
             if y + _height(row, widths) > area.bottom:
                 break
             y += _row(canvas, row, widths, area.left, y, "row")
-            rules.append((area.left, y, right, y))
+            rules.append(y)
             drawn += 1
-        canvas.strokes(rules, THIN, kind="rule")
+        canvas.strokes(((area.left, at, area.left + sum(widths), at) for at in rules), THIN, kind="rule")
     return drawn, y + AFTER
+
+
+def _indent(table: Table) -> float:
+    return lettering.width(table.name, lettering.SMALL, bold=True) + 3
+
+
+def _remark(table: Table, room: float) -> list[str]:
+    """The lines of the remark, the first of which stands after the name."""
+    first, *rest = lettering.wrapped(table.remark, lettering.SMALL, room - _indent(table))
+    return [first, *(lettering.wrapped(" ".join(rest), lettering.SMALL, room) if rest else ())]
 
 
 def _row(canvas: Canvas, row: Sequence[str], widths: Sequence[float], x: float, y: float, kind: str) -> float:
@@ -103,17 +122,15 @@ def _height(row: Sequence[str], widths: Sequence[float]) -> float:
 
 
 def _widths(table: Table, room: float) -> list[float]:
-    """As wide as the longest text of each column; the widest give way where that is too much."""
+    """As wide as the longest text of each column; all give way alike where that is too much."""
     columns = list(zip(table.headings, *table.rows, strict=True))
-    wide = [max(lettering.width(text, lettering.SMALL) for text in column) + 2 * PAD for column in columns]
-    least = [max(lettering.width(word, lettering.SMALL) for text in column for word in text.split(" ")) + 2 * PAD
-             for column in columns]  # fmt: skip
-    while sum(wide) > room + 1e-6:
-        order = sorted(range(len(wide)), key=lambda i: least[i] - wide[i])
-        first = max((i for i in order if wide[i] > least[i] + 1e-6), key=lambda i: wide[i], default=None)
-        if first is None:
-            break
-        others = [wide[i] for i in range(len(wide)) if i != first and wide[i] < wide[first] - 0.01]
-        to = max([*others, least[first], wide[first] - (sum(wide) - room)])
-        wide[first] = max(to, least[first]) if to < wide[first] - 0.01 else max(least[first], wide[first] - 5)
-    return wide
+    whole = [max(lettering.width(text, lettering.SMALL) for text in column) + 2 * PAD for column in columns]
+    least = [
+        max(lettering.width(word, lettering.SMALL) for text in column for word in text.split(" ")) + 2 * PAD
+        for column in columns
+    ]
+    if sum(whole) <= room:
+        return whole
+    capped = [max(low, min(high, WIDEST)) for low, high in zip(least, whole, strict=True)]
+    share = (room - sum(least)) / max(sum(capped) - sum(least), 1e-9)
+    return [low + (high - low) * max(0.0, share) for low, high in zip(least, capped, strict=True)]

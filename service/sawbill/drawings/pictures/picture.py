@@ -30,6 +30,8 @@ LEAST_END: Final = 2.0
 INSTANCES: Final = 5
 """How many parts alike are looked at for a place for their letter."""
 _PLACES: Final = ((0.5, 0.5), (0.25, 0.5), (0.75, 0.5))
+_MORE: Final = tuple((a, b) for b in (0.5, 0.12, 0.88) for a in (0.1, 0.9, 0.38, 0.62, 0.03, 0.97, 0.008, 0.992))
+"""Where on a face its part's letter may point to, along and across it; and where else if none of these is seen."""
 MATTRESS_DASH: Final = (5 * 0.5, 0.6, 0.5, 0.6, 0.5, 0.6)
 
 
@@ -149,21 +151,30 @@ def _labels(picture: Picture, low: Floats, high: Floats, fit: Fit, ink: Ink) -> 
     found = []
     for label, mine in sorted(parts.items(), key=lambda item: (len(item[0]), item[0])):
         nearest = sorted(mine, key=lambda i: (-round(float(depth[i]), 3), i))[:INSTANCES]
-        points = np.concatenate([_places(picture.view, low[i], high[i]) for i in nearest])
-        seen = points[hiding.free(points, low, high, np.array(picture.view.toward))]
-        flat = fit.points(picture.view.flat(seen))
+        flat = fit.points(picture.view.flat(seen_places(picture.view, low, high, nearest)))
         clear = ink.clear(flat, 1.3, 1.3)
         found.append(Label(label, picture.counts[label], flat[clear] if clear.any() else flat))
     return found
 
 
-def _places(view: View, low: Floats, high: Floats) -> Floats:
-    """Places along the middle of each face of a box that the eye sees, the largest face first."""
+def seen_places(view: View, low: Floats, high: Floats, mine: Sequence[int]) -> Floats:
+    """Places on some of many boxes that none of all hides: on the middle of faces if any is seen there."""
+    toward = np.array(view.toward)
+    for shares in (_PLACES, _MORE):
+        points = np.concatenate([_places(view, low[i], high[i], shares) for i in mine])
+        found: Floats = points[hiding.free(points, low, high, toward)]
+        if len(found):
+            break
+    return found
+
+
+def _places(view: View, low: Floats, high: Floats, shares: Sequence[tuple[float, float]]) -> Floats:
+    """Places on each face of a box that the eye sees, the largest face first."""
     found = []
     for axis, points in tones.faces(view, low, high):
         first, second = points[1] - points[0], points[3] - points[0]
         long, short = (first, second) if np.linalg.norm(first) >= np.linalg.norm(second) else (second, first)
-        places = np.array([points[0] + a * long + b * short for a, b in _PLACES])
+        places = np.array([points[0] + a * long + b * short for a, b in shares])
         size = abs(np.linalg.norm(first) * np.linalg.norm(second) * view.toward[axis])
         found.append((-size, axis, places))
     return np.concatenate([places for *_, places in sorted(found, key=lambda each: each[:2])])

@@ -20,7 +20,7 @@ SEEN_FROM: Final = {
     FRONT.name: "from the front", BACK.name: "from the back", LEFT.name: "from the left", RIGHT.name: "from the right",
     TOP.name: "from above",
 }  # fmt: skip
-FACES: Final = (("left end", "right end"), ("underside", "top"), ("seen face", "far face"))
+FACES: Final = (("left side", "right side"), ("underside", "top"), ("seen face", "far face"))
 """What the ends of start, up and deep are called on the sheet: the lesser first."""
 
 

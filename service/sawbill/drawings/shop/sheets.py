@@ -1,0 +1,123 @@
+"""The sheets of pieces and parts: two views to scale, and the tables that say all that a drawing cannot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from sawbill.drawings.paper.scale import DENOMINATORS, printed
+from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Area, Heading, blank, sheet
+from sawbill.drawings.paper.table import Table, draw_tables, height
+from sawbill.drawings.shop.datum import SEEN_FROM
+from sawbill.drawings.shop.places import place_tables
+from sawbill.drawings.shop.views import Layout, draw_views, laid_out
+from sawbill.drawings.shop.work import Work, part_works, piece_works
+from sawbill.drawings.subject import Subject
+from sawbill.trade.boxes import bounds
+
+INSET: Final = 4.0
+TALLEST: Final = 0.62
+"""What part of a sheet's height the views of a long piece take at most, for the tables to have the rest."""
+WIDEST: Final = 0.5
+"""What part of its width those of a tall piece take at most."""
+SMALLER: Final = 1.5
+"""How much smaller the views may be for the tables to fit on the same sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One sheet; name: unique among those of a frame; letters: which parts it draws and names."""
+
+    name: str
+    title: str
+    svg: str
+
+
+def piece_sheets(subject: Subject) -> list[Page]:
+    """A sheet for each carried piece of several parts, those alike on one."""
+    found = []
+    for i, (name, works) in enumerate(piece_works(subject), 1):
+        found += list(_pages(f"piece-{i}", name, works))
+    return found
+
+
+def part_sheets(subject: Subject) -> list[Page]:
+    """A sheet for each part that has holes of its own or is ripped."""
+    groups = part_works(subject)
+    found = []
+    for i, (letter, works) in enumerate(groups, 1):
+        kinds = [each for each, _ in groups].count(letter)
+        number = [each for each, _ in groups[:i]].count(letter)
+        name = subject.frame.by_key[works[0].keys[0]].name
+        title = f"{letter}, {name}" + (f" ({number} of {kinds} kinds)" if kinds > 1 else "")
+        found += list(_pages(f"part-{letter}-{number}" if kinds > 1 else f"part-{letter}", title, works))
+    return found
+
+
+def place_sheets(subject: Subject) -> list[Page]:
+    """Where every carried piece stands, from the left, from the front and above the floor."""
+    found: list[Page] = []
+    left = place_tables(subject)
+    while left:
+        number = len(found) + 1
+        name = "places" if number == 1 else f"places-{number}"
+        page = sheet(Heading(name, subject.title, "where each piece stands", NOT_TO_SCALE, subject.system,
+                             "A table: where each carried piece begins and ends."))  # fmt: skip
+        left = draw_tables(page.canvas, left, page.area.inset(INSET))
+        found.append(Page(name, "where each piece stands", page.canvas.svg()))
+    return found
+
+
+def _pages(name: str, title: str, works: Sequence[Work]) -> Iterator[Page]:
+    """The sheet of pieces alike, and as many more as its tables take."""
+    work, subject = works[0], works[0].subject
+    area = blank(subject.system).inset(INSET)
+    tables = work.tables
+    layout, beside = _layout(work, area, tables)
+    count = f" ({len(works)} alike)" if len(works) > 1 else ""
+    number = 1
+    while True:
+        heading = Heading(
+            name if number == 1 else f"{name}-{number}", subject.title,
+            title + count + (f", sheet {number}" if number > 1 else ""),
+            f"1:{layout.denominator}" if number == 1 else NOT_TO_SCALE, subject.system,
+            f"{title}: seen {work.look.words}, with where each part is and each hole.",
+            projected=number == 1, note=_note(works) if number == 1 else "",
+        )  # fmt: skip
+        page = sheet(heading)
+        if number == 1:
+            draw_views(page.canvas, work, layout)
+        tables = draw_tables(page.canvas, tables, beside if number == 1 else area)
+        yield Page(heading.name, heading.drawing, page.canvas.svg())
+        if not tables:
+            return
+        number += 1
+
+
+def _layout(work: Work, area: Area, tables: Sequence[Table]) -> tuple[Layout, Area]:
+    """The largest scale at which the views leave room for the tables: below long pieces, right of tall ones."""
+    found: list[tuple[Layout, Area, bool]] = []
+    for denominator in DENOMINATORS[work.subject.system]:
+        layout = laid_out(work, area, denominator)
+        under = Area(area.left, layout.bottom, area.right, area.bottom)
+        if layout.right <= area.right and layout.bottom - area.top <= TALLEST * area.height:
+            found.append((layout, under, height(tables, under.width) <= under.height))
+        beside = Area(layout.right + 4, area.top, area.right, area.bottom)
+        if layout.right - area.left <= WIDEST * area.width and layout.bottom <= area.bottom:
+            found.append((layout, beside, height(tables, beside.width) <= beside.height))
+    most = found[0][0].denominator * SMALLER
+    fitting = [each for each in found if each[2] and each[0].denominator <= most]
+    layout, place, _ = (fitting or found)[0]
+    return layout, place
+
+
+def _note(works: Sequence[Work]) -> str:
+    """Where the pieces of a sheet stand, and how each is looked at."""
+    seen = {SEEN_FROM[work.look.view.name] for work in works}
+    if len(works) == 1:
+        work = works[0]
+        box, whole = bounds(work.subject.boxes(work.keys)), work.subject.frame.bounds
+        x, y, z = (printed(box.low[k] - whole.low[k], work.subject.system) for k in range(3))
+        return f"It begins {x} from the left, {y} from the front, {z} above the floor."
+    return f"Looked at {' or '.join(sorted(seen))}: see where each piece stands."
