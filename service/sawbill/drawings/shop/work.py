@@ -19,6 +19,8 @@ from sawbill.trade.frame import Glued, Hung, Joint
 
 Place = tuple[int, int, int]
 """Along start, up and deep [nm]."""
+_PARTS = "start: from the left end; up: from the underside; deep: from the face seen; each with each"
+_HOLES = "where the drill goes in, each start with each up and deep; the number is that in the drawing"
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +77,9 @@ class Work:
     def tables(self) -> list[Table]:
         """All that the drawing does not say by itself."""
         return [
-            Table("PARTS", "start: from the left end; up: from the underside; deep: from the face seen; each with each",
-                  ("part", "what", "start", "up", "deep"), tuple(self._part_rows())),
-            Table("HOLES", "where the drill goes in, each start with each up and deep; the number is that in the drawing", ("no.", "start", "up", "deep", "drilled from", "holes",
-                  "for"), tuple(row.cells for row in self.hole_rows)),
+            Table("PARTS", _PARTS, ("part", "what", "start", "up", "deep"), tuple(self._part_rows())),
+            Table("HOLES", _HOLES, ("no.", "start", "up", "deep", "drilled from", "holes", "for"),
+                  tuple(row.cells for row in self.hole_rows)),
             Table("HANGERS", "", ("hanger", "on part", "on its", "start", "up", "deep"), tuple(self._hanger_rows())),
             Table("GLUE", self._glue(), (), ()),
         ]  # fmt: skip
