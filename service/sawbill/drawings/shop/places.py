@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 
 from sawbill.drawings.paper.scale import counted, printed_span
 from sawbill.drawings.paper.table import Table
@@ -11,24 +12,46 @@ from sawbill.drawings.shop.folding import folded
 from sawbill.drawings.subject import Subject
 from sawbill.trade.boxes import bounds
 
+_COLUMNS = ("from the left", "from the front", "above the floor")
+
 
 def place_tables(subject: Subject) -> list[Table]:
-    """One row for a piece, or for pieces alike that agree in all but one place."""
-    whole = subject.frame.bounds
-    alike: dict[tuple[str, str, str], list[tuple[Span, Span, Span]]] = defaultdict(list)
+    """One row for a piece, or for pieces alike that stand in a row."""
+    alike: dict[tuple[str, ...], list[tuple[str, ...]]] = defaultdict(list)
     for piece in subject.pieces:
-        box = bounds(subject.boxes(piece.parts))
-        a, b, c = ((box.low[k] - whole.low[k], box.high[k] - whole.low[k]) for k in range(3))
         letters = " ".join(dict.fromkeys(subject.labels[key] for key in piece.parts))
-        seen = SEEN_FROM[datum(subject.boxes(piece.parts), whole).view.name]
-        alike[piece.kind, letters, seen].append((a, b, c))
-    rows = []
-    for (kind, letters, seen), places in alike.items():
+        alike[piece.kind, letters].append(piece.parts)
+    rows = [
+        (counted(kind, count), letters, *cells)
+        for (kind, letters), pieces in alike.items()
+        for count, *cells in _rows(subject, pieces)
+    ]
+    remark = "front: the side that the picture of the whole shows in front; each with each"
+    return [Table("WHERE EACH PIECE STANDS", remark, ("piece", "parts", *_COLUMNS, "seen"), _words(rows))]
+
+
+def standing_table(subject: Subject, pieces: Sequence[tuple[str, ...]]) -> Table:
+    """Where all stand that one sheet is for, and from where each is seen as the sheet shows it."""
+    rows = _rows(subject, pieces)
+    return Table("WHERE THEY STAND", "each with each", ("how many", *_COLUMNS, "seen"), _words(rows))
+
+
+def _rows(subject: Subject, pieces: Sequence[tuple[str, ...]]) -> list[tuple[int, str, str, str, str]]:
+    """How many, their spans along three axes, and from where they are seen; those that agree but for one as one."""
+    whole = subject.frame.bounds
+    alike: dict[str, list[tuple[Span, Span, Span]]] = defaultdict(list)
+    for parts in pieces:
+        boxes = subject.boxes(parts)
+        box = bounds(boxes)
+        a, b, c = ((box.low[k] - whole.low[k], box.high[k] - whole.low[k]) for k in range(3))
+        alike[SEEN_FROM[datum(boxes, whole).view.name]].append((a, b, c))
+    found = []
+    for seen, places in alike.items():
         for row in folded(places):
-            count = len(row[0]) * len(row[1]) * len(row[2])
-            cells = (", ".join(printed_span(span, subject.system) for span in values) for values in row)
-            rows.append((counted(kind, count), letters, *cells, seen))
-    return [
-        Table("WHERE EACH PIECE STANDS", "front: the side that the picture of the whole shows in front",
-              ("piece", "parts", "from the left", "from the front", "above the floor", "its sheet looks"), tuple(rows))
-    ]  # fmt: skip
+            x, y, z = (", ".join(printed_span(span, subject.system) for span in values) for values in row)
+            found.append((len(row[0]) * len(row[1]) * len(row[2]), x, y, z, seen))
+    return found
+
+
+def _words(rows: Sequence[tuple[object, ...]]) -> tuple[tuple[str, ...], ...]:
+    return tuple(tuple(str(cell) for cell in row) for row in rows)

@@ -6,21 +6,20 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from sawbill.drawings.paper.scale import DENOMINATORS, printed
+from sawbill.drawings.paper.scale import DENOMINATORS
 from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Area, Heading, blank, sheet
 from sawbill.drawings.paper.table import Table, draw_tables, height
-from sawbill.drawings.shop.datum import SEEN_FROM
-from sawbill.drawings.shop.places import place_tables
+from sawbill.drawings.shop.places import place_tables, standing_table
 from sawbill.drawings.shop.views import Layout, draw_views, laid_out
 from sawbill.drawings.shop.work import Work, part_works, piece_works
 from sawbill.drawings.subject import Subject
-from sawbill.trade.boxes import bounds
 
 INSET: Final = 4.0
 TALLEST: Final = 0.62
 """What part of a sheet's height the views of a long piece take at most, for the tables to have the rest."""
 WIDEST: Final = 0.5
 """What part of its width those of a tall piece take at most."""
+NOTE: Final = "Circle: a hole; dash-dotted: a hole seen from its side; dashed: hidden edges."
 SMALLER: Final = 1.5
 """How much smaller the views may be for the tables to fit on the same sheet."""
 
@@ -73,7 +72,7 @@ def _pages(name: str, title: str, works: Sequence[Work]) -> Iterator[Page]:
     """The sheet of pieces alike, and as many more as its tables take."""
     work, subject = works[0], works[0].subject
     area = blank(subject.system).inset(INSET)
-    tables = work.tables
+    tables = [*work.tables, standing_table(subject, [each.keys for each in works])]
     layout, beside = _layout(work, area, tables)
     count = f" ({len(works)} alike)" if len(works) > 1 else ""
     number = 1
@@ -83,7 +82,7 @@ def _pages(name: str, title: str, works: Sequence[Work]) -> Iterator[Page]:
             title + count + (f", sheet {number}" if number > 1 else ""),
             f"1:{layout.denominator}" if number == 1 else NOT_TO_SCALE, subject.system,
             f"{title}: seen {work.look.words}, with where each part is and each hole.",
-            projected=number == 1, note=_note(works) if number == 1 else "",
+            projected=number == 1, note=NOTE if number == 1 else "",
         )  # fmt: skip
         page = sheet(heading)
         if number == 1:
@@ -110,14 +109,3 @@ def _layout(work: Work, area: Area, tables: Sequence[Table]) -> tuple[Layout, Ar
     fitting = [each for each in found if each[2] and each[0].denominator <= most]
     layout, place, _ = (fitting or found)[0]
     return layout, place
-
-
-def _note(works: Sequence[Work]) -> str:
-    """Where the pieces of a sheet stand, and how each is looked at."""
-    seen = {SEEN_FROM[work.look.view.name] for work in works}
-    if len(works) == 1:
-        work = works[0]
-        box, whole = bounds(work.subject.boxes(work.keys)), work.subject.frame.bounds
-        x, y, z = (printed(box.low[k] - whole.low[k], work.subject.system) for k in range(3))
-        return f"It begins {x} from the left, {y} from the front, {z} above the floor."
-    return f"Looked at {' or '.join(sorted(seen))}: see where each piece stands."
