@@ -36,7 +36,7 @@ def _sawn(boards: CutBoards, lines: Mapping[str, CutLine], kerf: int) -> SawnBoa
         for cut in board.cuts
     )
     words = " ".join(each for each in (wood.section.name, wood.species, wood.grade) if each)
-    return SawnBoard(words, board.count, wood.length, wood.trim, pieces, board.leftover, board.carried)
+    return SawnBoard(words, board.count, wood.length, wood.trim, kerf, pieces, board.leftover, board.carried)
 
 
 def _strips(line: CutLine, width: int, kerf: int) -> tuple[int, int, int]:

@@ -7,14 +7,14 @@ from collections import Counter, defaultdict
 from itertools import product
 
 import pytest
+from tests.drawings.read import Drawing, number, numbers, spans
+from tests.drawings.subjects import NAMES, marked, subject
 
 from sawbill.drawings.shop.sheets import part_sheets, piece_sheets, place_sheets
 from sawbill.drawings.subject import Subject
 from sawbill.making.operations import operations
 from sawbill.trade.frame import Bolted, Screwed
 from sawbill.trade.lengths import STEP, System
-from tests.drawings.read import Drawing, number, numbers, spans
-from tests.drawings.subjects import NAMES, marked, subject
 
 WAYS = {
     "from the front": ((0, 1), (2, 1), (1, 1)),
@@ -45,7 +45,9 @@ class Rebuilt:
             name: [row for page in pages for row in page.table(name)] for name in ("PARTS", "HOLES", "WHERE THEY STAND")
         }
         for stand in rows["WHERE THEY STAND"]:
-            places = (spans(stand[name], self.system) for name in ("from the left", "from the front", "above the floor"))
+            places = (
+                spans(stand[name], self.system) for name in ("from the left", "from the front", "above the floor")
+            )
             for whole in product(*places):
                 mine = [
                     (row["part"].split("\u00a0")[0], in_frame(local, whole, stand["seen"]))

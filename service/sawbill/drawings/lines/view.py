@@ -51,6 +51,7 @@ ISOMETRIC: Final = oblique("isometric", 305, 28)
 """From the front, over its right end: all fronts are seen, low beds look low, and edges of square parts stay apart."""
 FROM_BEHIND: Final = oblique("from behind", 125, 28)
 FROM_BELOW: Final = oblique("from below", 305, -28)
+BELOW_BEHIND: Final = oblique("from below and behind", 125, -28)
 
 FRONT: Final = View("front", (1, 0, 0), (0, 0, 1), (0, -1, 0))
 BACK: Final = View("back", (-1, 0, 0), (0, 0, 1), (0, 1, 0))

@@ -21,6 +21,7 @@ class Ink:
     def __init__(self, area: Area, lines: Iterable[tuple[float, float, float, float]]) -> None:
         self.area = area
         self.lines: Floats = np.array(list(lines), np.float64).reshape(-1, 4)
+        self._barred: Floats = np.zeros((0, 4))
         self._taken: NDArray[np.bool_] = np.zeros((int(area.height / CELL) + 1, int(area.width / CELL) + 1), np.bool_)
         self._sums: NDArray[np.int64] | None = None
 
@@ -37,6 +38,17 @@ class Ink:
         inside |= np.logical_and.reduce([side <= abs(w).max() for side, w in zip(sides, ways, strict=True)])
         self._taken[top : top + len(y), left : left + len(x)] |= inside
         self._sums = None
+
+    def bar(self, *lines: tuple[float, float, float, float]) -> None:
+        """Add lines that no leader may cross."""
+        self.cross(*lines)
+        self._barred = np.concatenate((self._barred, np.array(lines, np.float64).reshape(-1, 4)))
+
+    def write(self, area: Area) -> None:
+        """Mark a rectangle as written in: nothing else is written there, and no leader crosses it."""
+        a, b, c, d = area.left, area.top, area.right, area.bottom
+        self.take(area)
+        self.bar((a, b, c, b), (c, b, c, d), (c, d, a, d), (a, d, a, b))
 
     def take(self, area: Area) -> None:
         """Mark a rectangle as taken."""
@@ -95,12 +107,11 @@ class Ink:
 
     def crossings(self, starts: Floats, ends: Floats) -> NDArray[np.int64]:
         """How many lines each stroke (n, 2), (n, 2) crosses."""
-        lines = self._near(np.concatenate((starts, ends)), np.zeros(2))
-        p, d = lines[None, :, :2], (lines[:, 2:] - lines[:, :2])[None]
-        q, e = starts[:, None], (ends - starts)[:, None]
-        side = _turn(d, q - p) * _turn(d, q + e - p) < 0
-        other = _turn(e, p - q) * _turn(e, p + d - q) < 0
-        found: NDArray[np.int64] = (side & other).sum(axis=1)
+        return _crossed(self._near(np.concatenate((starts, ends)), np.zeros(2)), starts, ends)
+
+    def stopped(self, starts: Floats, ends: Floats) -> NDArray[np.bool_]:
+        """Which strokes cross a line that none may cross."""
+        found: NDArray[np.bool_] = _crossed(self._barred, starts, ends) > 0
         return found
 
     def _near(self, points: Floats, around: Floats) -> Floats:
@@ -124,6 +135,16 @@ class Ink:
             self._sums = np.zeros((self._taken.shape[0] + 1, self._taken.shape[1] + 1), np.int64)
             self._sums[1:, 1:] = self._taken.cumsum(axis=0, dtype=np.int64).cumsum(axis=1)
         return self._sums
+
+
+def _crossed(lines: Floats, starts: Floats, ends: Floats) -> NDArray[np.int64]:
+    """How many of some lines (m, 4) each stroke crosses."""
+    p, d = lines[None, :, :2], (lines[:, 2:] - lines[:, :2])[None]
+    q, e = starts[:, None], (ends - starts)[:, None]
+    side = _turn(d, q - p) * _turn(d, q + e - p) < 0
+    other = _turn(e, p - q) * _turn(e, p + d - q) < 0
+    found: NDArray[np.int64] = (side & other).sum(axis=1)
+    return found
 
 
 def _turn(a: Floats, b: Floats) -> Floats:

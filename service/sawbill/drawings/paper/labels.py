@@ -85,7 +85,7 @@ def _beside(canvas: Canvas, ink: Ink, label: Label) -> bool:
     (x, y), line = point.tolist(), (*point.tolist(), *end.tolist())
     canvas.circle(x, y, DOT, line=0, fill="#000", kind="leader")
     canvas.strokes([line], THIN, kind="leader")
-    ink.cross(line, line, line)  # three times: no other leader is to cross it
+    ink.bar(line)
     _text(canvas, ink, label, centre)
     return True
 
@@ -100,9 +100,12 @@ def _leader(ink: Ink, label: Label, point: Floats) -> tuple[float, Floats, Float
     there = np.flatnonzero(ink.room(centres, width, height))[:_TRIED]
     if not len(there):
         return None
-    crossed = ink.crossings(np.repeat(point[None], len(there), axis=0), ends[there])
-    cost = lengths[there] + PER_CROSSING * crossed
+    starts = np.repeat(point[None], len(there), axis=0)
+    cost = lengths[there] + PER_CROSSING * ink.crossings(starts, ends[there])
+    cost[ink.stopped(starts, ends[there])] = np.inf
     best = int(np.argmin(cost))
+    if np.isinf(cost[best]):
+        return None
     return float(cost[best]), point, ends[there[best]], centres[there[best]]
 
 
@@ -119,9 +122,7 @@ def _text(canvas: Canvas, ink: Ink, label: Label, centre: Floats) -> None:
     canvas.text(x, y, label.text, lettering.NORMAL, bold=True, kind="label")
     wide = lettering.width(label.text, lettering.NORMAL, bold=True)
     canvas.text(x + wide + 0.7, y, label.counted, lettering.SMALL, kind="count")
-    box = Area(x, y - lettering.NORMAL, x + label.width, y)
-    ink.take(box)
-    ink.draw((box.left, box.top, box.right, box.bottom), (box.left, box.bottom, box.right, box.top))
+    ink.write(Area(x, y - lettering.NORMAL, x + label.width, y))
 
 
 def seen_points(points: Sequence[Floats], visible: Sequence[NDArray[np.bool_]]) -> Floats:

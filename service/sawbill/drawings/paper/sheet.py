@@ -13,7 +13,7 @@ BORDER: Final = 10.0
 FILING: Final = 20.0
 """How far the frame is from the edges of the paper, and from the one it is filed by (ISO 5457) [mm]."""
 FRAME: Final = 0.7
-BLOCK: Final = 13.0
+BLOCK: Final = 14.0
 """How high the title block is [mm]; it is as wide as ISO 7200 lets it be at most."""
 BLOCK_WIDTH: Final = 180.0
 UNIT_NAME: Final[dict[System, str]] = {"inch": "inches", "metric": "mm"}
@@ -71,9 +71,20 @@ class Heading:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
-    """A sheet to draw on: its canvas, and the area that is free above the title block."""
+class Page:
+    """A finished drawing. name: unique among those of one frame; unseen: the letters of parts that it does not show."""
 
+    name: str
+    title: str
+    svg: str
+    unseen: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sheet to draw on: its name, its canvas, and the area that is free above the title block."""
+
+    name: str
     canvas: Canvas
     area: Area
 
@@ -93,7 +104,7 @@ def sheet(heading: Heading) -> Sheet:
         FILING, BORDER, paper.width - FILING - BORDER, paper.height - 2 * BORDER, line=FRAME, kind="frame"
     )  # fmt: skip
     _title_block(canvas, heading, paper)
-    return Sheet(canvas, blank(heading.system))
+    return Sheet(heading.name, canvas, blank(heading.system))
 
 
 def _title_block(canvas: Canvas, heading: Heading, paper: Paper) -> None:
@@ -112,17 +123,28 @@ def _title_block(canvas: Canvas, heading: Heading, paper: Paper) -> None:
         canvas.strokes([(at, top, at, bottom)], THIN)
     if heading.projected:
         _projection_symbol(canvas, (at + right) / 2, (top + bottom) / 2, heading.system)
-    _fitted(canvas, FILING + 2, bottom - 2.6, heading.note, left - FILING - 4, lettering.SMALL)
+    _fitted(canvas, FILING + 2, bottom - 2.6, heading.note, left - FILING - 4, lettering.SMALL, 3)
 
 
-def _fitted(canvas: Canvas, x: float, y: float, text: str, room: float, height: float = lettering.NORMAL) -> None:
-    """A text at its height if there is room, else smaller, else in as many lines as it takes, upwards."""
+def _fitted(
+    canvas: Canvas, x: float, y: float, text: str, room: float, height: float = lettering.NORMAL, most: int = 2
+) -> None:
+    """A text at its height if there is room, else smaller, in up to `most` lines; what is too long is cut short."""
     if lettering.width(text, height) <= room:
         canvas.text(x, y, text, height)
         return
     lines = lettering.wrapped(text, lettering.SMALL, room)
+    if len(lines) > most:
+        lines[most - 1 :] = [_cut_short(" ".join(lines[most - 1 :]), room)]
     for i, line in enumerate(reversed(lines)):
-        canvas.text(x, y - i * 3.9, line, lettering.SMALL)
+        canvas.text(x, y + 0.8 - i * 3.7, line, lettering.SMALL)
+
+
+def _cut_short(text: str, room: float) -> str:
+    """As many letters as there is room for, and that some are missing."""
+    while text and lettering.width(f"{text}…", lettering.SMALL) > room:
+        text = text[:-1]
+    return f"{text}…"
 
 
 def _projection_symbol(canvas: Canvas, x: float, y: float, system: System) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import Final
 
 from sawbill.drawings.paper import lettering
@@ -53,11 +54,13 @@ def draw_tables(canvas: Canvas, tables: Sequence[Table], area: Area) -> list[Tab
 
 
 def height(tables: Sequence[Table], width: float) -> float:
-    """How much room tables take below each other [mm]."""
+    """How much room tables take below each other; infinite where a column's longest word has none [mm]."""
     total = 0.0
     for table in tables:
         if table.rows:
             wide = _widths(table, width)
+            if sum(wide) > width + 1e-6:
+                return inf
             total += sum(_height(row, wide) for row in (table.headings, *table.rows))
         if table.rows or (table.remark and not table.headings):
             total += len(_remark(table, width)) * LINE + PAD + AFTER

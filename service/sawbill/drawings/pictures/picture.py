@@ -28,7 +28,7 @@ LEAST: Final = 0.5
 LEAST_END: Final = 2.0
 """An end narrower than this shows no grain [mm]."""
 INSTANCES: Final = 5
-"""How many parts alike are looked at for a place for their letter."""
+"""How many parts alike, the nearest, are looked at for a place for their letter before all others are."""
 _PLACES: Final = ((0.5, 0.5), (0.25, 0.5), (0.75, 0.5))
 _MORE: Final = tuple((a, b) for b in (0.5, 0.12, 0.88) for a in (0.1, 0.9, 0.38, 0.62, 0.03, 0.97, 0.008, 0.992))
 """Where on a face its part's letter may point to, along and across it; and where else if none of these is seen."""
@@ -150,8 +150,11 @@ def _labels(picture: Picture, low: Floats, high: Floats, fit: Fit, ink: Ink) -> 
         parts.setdefault(picture.labels[key], []).append(i)
     found = []
     for label, mine in sorted(parts.items(), key=lambda item: (len(item[0]), item[0])):
-        nearest = sorted(mine, key=lambda i: (-round(float(depth[i]), 3), i))[:INSTANCES]
-        flat = fit.points(picture.view.flat(seen_places(picture.view, low, high, nearest)))
+        nearest = sorted(mine, key=lambda i: (-round(float(depth[i]), 3), i))
+        seen = seen_places(picture.view, low, high, nearest[:INSTANCES])
+        if not len(seen) and nearest[INSTANCES:]:
+            seen = seen_places(picture.view, low, high, nearest[INSTANCES:])
+        flat = fit.points(picture.view.flat(seen))
         clear = ink.clear(flat, 1.3, 1.3)
         found.append(Label(label, picture.counts[label], flat[clear] if clear.any() else flat))
     return found

@@ -14,7 +14,7 @@ from sawbill.drawings.lines.seen import seen_lines
 from sawbill.drawings.lines.view import FRONT, LEFT, RIGHT, TOP, View, spans
 from sawbill.drawings.paper import dimensions, lettering
 from sawbill.drawings.paper.scale import DENOMINATORS, printed
-from sawbill.drawings.paper.sheet import Area, Heading, blank, sheet
+from sawbill.drawings.paper.sheet import Area, Heading, Page, blank, sheet
 from sawbill.drawings.paper.svg import DASHED, THICK, THIN, Canvas
 from sawbill.drawings.pictures.person import HEIGHT, WIDTH, person
 from sawbill.drawings.pictures.picture import MATTRESS_DASH, OUTLINE, SEAM, Fit, mattress_strokes
@@ -58,8 +58,8 @@ class _Layout:
     height: float
 
 
-def sides(subject: Subject, views: Sequence[View] | None = None) -> str:
-    """Three views on a sheet, or those asked for: SVG."""
+def sides(subject: Subject, views: Sequence[View] | None = None) -> Page:
+    """Three views on a sheet, or those asked for."""
     chosen = tuple(views or (FRONT, LEFT if subject.system == "metric" else RIGHT, TOP))
     area = blank(subject.system).inset(3)
     every = (*subject.frame.boxes.values(), *map(mattress_box, subject.frame.sleeping_places))
@@ -79,7 +79,7 @@ def sides(subject: Subject, views: Sequence[View] | None = None) -> str:
         _view(page.canvas, subject, every, _Spot(spot.view, spot.x + dx, spot.y + dy), denominator, len(chosen))
     if layout.person:
         person(page.canvas, layout.person[0] + dx, layout.person[1] + dy, 1 / denominator)
-    return page.canvas.svg()
+    return Page(page.name, names, page.canvas.svg())
 
 
 def _largest(subject: Subject, views: Sequence[View], boxes: Sequence[Box], area: Area) -> tuple[int, _Layout]:

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections import Counter
 
 from sawbill.drawings.lines.view import ISOMETRIC, View
-from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Heading, sheet
+from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Heading, Page, sheet
 from sawbill.drawings.pictures.picture import Picture, draw
 from sawbill.drawings.subject import Subject
 from sawbill.trade.boxes import Box
 from sawbill.trade.frame import SleepingPlace
 
 
-def standing(subject: Subject, view: View = ISOMETRIC) -> tuple[str, list[str]]:
-    """The whole frame with its mattresses as ghosts: SVG, and the letters that are not in it."""
+def standing(subject: Subject, view: View = ISOMETRIC) -> Page:
+    """The whole frame; seen from the front with its mattresses as ghosts."""
     keys = tuple(subject.frame.by_key)
     picture = Picture(
         view, subject.frame.boxes, subject.grain(keys), subject.labels, Counter(subject.labels[key] for key in keys),
@@ -22,8 +22,8 @@ def standing(subject: Subject, view: View = ISOMETRIC) -> tuple[str, list[str]]:
     drawing = "as it stands" if view is ISOMETRIC else f"as it stands, {view.name}"
     words = f"Parallel projection of {len(keys)} parts, {view.name}; letters are those of the cut list."
     page = sheet(Heading(view.name.replace(" ", "-"), subject.title, drawing, NOT_TO_SCALE, subject.system, words))
-    left = draw(page.canvas, page.area, picture)
-    return page.canvas.svg(), left
+    unseen = draw(page.canvas, page.area, picture)
+    return Page(page.name, drawing, page.canvas.svg(), tuple(unseen))
 
 
 def mattress_box(place: SleepingPlace) -> Box:

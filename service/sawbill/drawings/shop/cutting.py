@@ -13,7 +13,7 @@ from typing import Final
 from sawbill.drawings.paper import lettering
 from sawbill.drawings.paper.dimensions import spread
 from sawbill.drawings.paper.scale import drill, printed
-from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Area, Heading, blank, sheet
+from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Area, Heading, Page, blank, sheet
 from sawbill.drawings.paper.svg import THICK, THIN, Canvas, Stroke
 from sawbill.trade.lengths import System
 
@@ -47,6 +47,8 @@ class SawnPiece:
 class SawnBoard:
     """So many boards cut alike. words: what they are; trim: sawn off to square the end, the blade included [nm].
 
+    kerf: what one cut takes [nm].
+
     yard: the lengths into which the yard cuts it first [nm].
     """
 
@@ -54,23 +56,24 @@ class SawnBoard:
     count: int
     length: int
     trim: int
+    kerf: int
     pieces: tuple[SawnPiece, ...]
     leftover: int
     yard: tuple[int, ...] = ()
 
 
-def cutting_sheets(title: str, boards: Sequence[SawnBoard], system: System) -> list[tuple[str, str]]:
-    """As many sheets as the boards take: the name of each, and its SVG."""
+def cutting_sheets(title: str, boards: Sequence[SawnBoard], system: System) -> list[Page]:
+    """As many sheets as the boards take."""
     area = blank(system).inset(5)
     longest = max((board.length for board in boards), default=1)
-    found: list[tuple[str, str]] = []
+    found: list[Page] = []
     waiting = list(boards)
     while waiting:
         number = len(found) + 1
         name = "cutting" if number == 1 else f"cutting-{number}"
         words = "Bars for boards, each with its parts, the cuts between them and what is left over, and running marks."
-        page = sheet(Heading(name, title, "how boards are cut" + (f", sheet {number}" if number > 1 else ""),
-                             NOT_TO_SCALE, system, words, note=NOTE))  # fmt: skip
+        drawing = "how boards are cut" + (f", sheet {number}" if number > 1 else "")
+        page = sheet(Heading(name, title, drawing, NOT_TO_SCALE, system, words, note=NOTE))
         y = area.top
         while waiting:
             bar = _Bar(waiting[0], area, y, area.width / longest, system)
@@ -79,7 +82,7 @@ def cutting_sheets(title: str, boards: Sequence[SawnBoard], system: System) -> l
             bar.draw(page.canvas)
             waiting.pop(0)
             y = bar.bottom
-        found.append((name, page.canvas.svg()))
+        found.append(Page(name, drawing, page.canvas.svg()))
     return found
 
 
@@ -96,11 +99,8 @@ class _Bar:
     def _words(self) -> str:
         """What boards these are, and all that is no part of them."""
         board = self.board
-        first = board.pieces[0]
-        last = board.length - board.trim - board.leftover
-        kerf = (board.pieces[1].at if len(board.pieces) > 1 else last) - first.at - first.length
         count = "1 board" if board.count == 1 else f"{board.count} boards"
-        trim, kerf_, left = drill(board.trim, self.system), drill(kerf, self.system), self._length(board.leftover)
+        trim, kerf_, left = drill(board.trim, self.system), drill(board.kerf, self.system), self._length(board.leftover)
         lost = f"trim {trim}, kerf {kerf_}, left {left}"
         yard = f"; cut by the yard into {', '.join(self._length(each) for each in board.yard)}" if board.yard else ""
         return f"{count} of {board.words}, {self._length(board.length)} long: {lost}{yard}"

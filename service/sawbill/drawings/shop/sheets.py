@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from math import inf
 from typing import Final
 
 from sawbill.drawings.paper.scale import DENOMINATORS
-from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Area, Heading, blank, sheet
+from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Area, Heading, Page, blank, sheet
 from sawbill.drawings.paper.table import Table, draw_tables, height
 from sawbill.drawings.shop.places import place_tables, standing_table
 from sawbill.drawings.shop.views import Layout, draw_views, laid_out
@@ -22,15 +22,6 @@ WIDEST: Final = 0.5
 NOTE: Final = "Circle: a hole; dash-dotted: a hole seen from its side; dashed: hidden edges."
 SMALLER: Final = 1.5
 """How much smaller the views may be for the tables to fit on the same sheet."""
-
-
-@dataclass(frozen=True, slots=True)
-class Page:
-    """One sheet; name: unique among those of a frame; letters: which parts it draws and names."""
-
-    name: str
-    title: str
-    svg: str
 
 
 def piece_sheets(subject: Subject) -> list[Page]:
@@ -96,16 +87,16 @@ def _pages(name: str, title: str, works: Sequence[Work]) -> Iterator[Page]:
 
 def _layout(work: Work, area: Area, tables: Sequence[Table]) -> tuple[Layout, Area]:
     """The largest scale at which the views leave room for the tables: below long pieces, right of tall ones."""
-    found: list[tuple[Layout, Area, bool]] = []
+    found: list[tuple[Layout, Area, float]] = []
     for denominator in DENOMINATORS[work.subject.system]:
         layout = laid_out(work, area, denominator)
         under = Area(area.left, layout.bottom, area.right, area.bottom)
         if layout.right <= area.right and layout.bottom - area.top <= TALLEST * area.height:
-            found.append((layout, under, height(tables, under.width) <= under.height))
+            found.append((layout, under, height(tables, under.width)))
         beside = Area(layout.right + 4, area.top, area.right, area.bottom)
         if layout.right - area.left <= WIDEST * area.width and layout.bottom <= area.bottom:
-            found.append((layout, beside, height(tables, beside.width) <= beside.height))
+            found.append((layout, beside, height(tables, beside.width)))
     most = found[0][0].denominator * SMALLER
-    fitting = [each for each in found if each[2] and each[0].denominator <= most]
-    layout, place, _ = (fitting or found)[0]
+    fitting = [each for each in found if each[2] <= each[1].height and each[0].denominator <= most]
+    layout, place, _ = (fitting or [each for each in found if each[2] < inf] or found)[0]
     return layout, place

@@ -187,9 +187,7 @@ def _number(canvas: Canvas, ink: Ink, at: Floats, text: str) -> None:
     if len(clear):
         x, y = centres[clear[0]].tolist()
         canvas.text(x, y + lettering.SMALL / 2, text, anchor="middle", kind="number")
-        box = Area(x - wide / 2, y - lettering.SMALL / 2, x + wide / 2, y + lettering.SMALL / 2)
-        ink.draw((box.left, box.top, box.right, box.bottom), (box.left, box.bottom, box.right, box.top))
-        ink.take(box)
+        ink.write(Area(x - wide / 2, y - lettering.SMALL / 2, x + wide / 2, y + lettering.SMALL / 2))
 
 
 def _letters(canvas: Canvas, ink: Ink, work: Work, view: View, fit: Fit, wanted: Collection[str]) -> list[str]:
