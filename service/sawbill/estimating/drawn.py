@@ -1,24 +1,29 @@
-"""A quote as drawings see it: the furniture of a line with the letters of its parts, and the boards as sawn."""
+"""What drawings see of a request and its quote: furniture with the letters of its parts, and boards as sawn."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
+from sawbill import registry
 from sawbill.drawings.shop.cutting import SawnBoard, SawnPiece
 from sawbill.drawings.subject import Subject
 from sawbill.estimating.boards import CutBoards
 from sawbill.estimating.quote import Quote
-from sawbill.estimating.takeoff import CutLine
-from sawbill.trade.lengths import System
+from sawbill.estimating.request import USUAL_LABEL, Request
+from sawbill.estimating.takeoff import CutLine, take_off
 
 
-def subject_of(quote: Quote, line: int, title: str, system: System) -> Subject:
-    """The furniture of a line of a request. Raises LookupError: the line has none."""
-    frame = quote.request.lines[line].frame
-    if frame is None:
-        raise LookupError(f"line {line} has no furniture")
-    letters = {key: cut.id for cut in quote.take_off.cut_list if cut.line == line for key in cut.keys}
-    return Subject(title, frame, letters, system)
+def subjects_of(request: Request) -> list[Subject]:
+    """The furniture of a request, line by line; a line of own parts has none."""
+    cut_list = take_off(request.lines, request.shop.step).cut_list
+    found = []
+    for number, line in enumerate(request.lines):
+        if line.frame is not None and line.design is not None:
+            unnamed = line.label in (line.design, USUAL_LABEL.format(number + 1))
+            title = registry.designs()[line.design].title if unnamed else line.label
+            letters = {key: cut.id for cut in cut_list if cut.line == number for key in cut.keys}
+            found.append(Subject(title, line.frame, letters, request.units))
+    return found
 
 
 def sawn_boards(quote: Quote) -> list[SawnBoard]:
