@@ -1,0 +1,81 @@
+"""Drawings of a design by address: views, model, all sheets; what is remembered; what is refused."""
+
+import io
+import zipfile
+
+import pytest
+from tests.drawings.read import Drawing
+
+from sawbill.drawings.catalogue import VIEWS
+from sawbill.web.reckoning import drawings as reckoned
+
+BED = "/v1/designs/slatted-bed"
+QUERY = "?price_book=sample-inch&mattress=king"
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_every_view_is_to_be_had_as_svg(client, view):
+    answer = client.get(f"{BED}/drawing.svg{QUERY}&view={view}")
+    assert answer.status_code == 200
+    assert answer.content_type == "image/svg+xml"
+    assert Drawing(answer.text).title.startswith("Knock-down slatted bed: ")
+
+
+def test_unset_it_is_the_picture_of_the_whole_with_the_letters_of_the_cut_list(client):
+    answer = client.get(f"{BED}/drawing.svg{QUERY}")
+    assert answer.data == client.get(f"{BED}/drawing.svg{QUERY}&view=isometric").data
+    rows = client.get(f"{BED}/quote.json{QUERY}").json["cut_list"]
+    shown = Drawing(client.get(f"{BED}/drawing.svg{QUERY}&view=exploded").text).kind("label")
+    assert set(shown) == {row["part"] for row in rows}
+
+
+def test_metric_books_give_millimetres_on_a4(client):
+    drawing = Drawing(client.get(f"{BED}/drawing.svg?price_book=sample-metric&view=sides").text)
+    assert drawing.root.get("width") == "297mm"
+    assert "mm" in [text.text for text in drawing.texts]
+
+
+def test_a_drawing_is_not_sent_to_whom_has_it_nor_drawn_twice(client, monkeypatch):
+    address = f"{BED}/drawing.svg{QUERY}&view=sides"
+    first = client.get(address)
+    assert client.get(address, headers={"If-None-Match": first.headers["ETag"]}).status_code == 304
+    monkeypatch.setattr(reckoned, "subjects_of", lambda request: pytest.fail("it is drawn once more"))
+    assert client.get(address).data == first.data
+
+
+def test_the_model_is_binary_gltf(client):
+    answer = client.get(f"{BED}/model.glb{QUERY}")
+    assert answer.content_type == "model/gltf-binary"
+    assert answer.data[:4] == b"glTF"
+
+
+def test_all_sheets_come_in_a_zip_with_how_the_boards_of_the_quote_are_cut(client):
+    answer = client.get(f"{BED}/drawings.zip{QUERY}")
+    assert answer.content_type == "application/zip"
+    plan = client.get(f"{BED}/quote.json{QUERY}").json["cutting_plan"]
+    with zipfile.ZipFile(io.BytesIO(answer.data)) as archive:
+        (cutting,) = (name for name in archive.namelist() if "cutting" in name)
+        told = Drawing(archive.read(cutting).decode()).kind("board")
+    counts = [int(text.split(" ")[0]) for text in told if " of " in text]
+    assert counts == [row["count"] for row in plan]
+
+
+@pytest.mark.parametrize(
+    ("address", "code", "told"),
+    [
+        (f"{BED}/drawing.svg{QUERY}&view=inside", "not-a-choice", 'view is "inside"; it may be isometric, exploded'),
+        (f"{BED}/drawing.svg{QUERY}&clear_height=9km", "out-of-range", "clear_height"),
+        (f"{BED}/model.glb{QUERY}&view=top", "unknown-parameter", "there is no parameter view"),
+        (f"{BED}/drawing.svg?view=top", "missing", "price_book"),
+    ],
+)
+def test_what_is_asked_wrongly_is_told_with_what_would_be_right(client, address, code, told):
+    answer = client.get(address)
+    assert answer.status_code == 422
+    (fault,) = answer.json["errors"]
+    assert told in fault["detail"]
+    assert fault["parameter"] in told or fault["parameter"] in ("view", "price_book", "clear_height")
+
+
+def test_an_unknown_design_is_not_found(client):
+    assert client.get("/v1/designs/no-bed/drawing.svg?price_book=sample-inch").status_code == 404
