@@ -74,6 +74,11 @@ class Drawing:
                 found += [dict(zip(headings, _cells(row), strict=True)) for row in self.groups("row", table)]
         return found
 
+    def remarks(self, name: str) -> list[str]:
+        """What stands behind the name of a table."""
+        tables = [table for table in self.groups("table") if next(_own(table, "name"), "") == name]
+        return [" ".join(_own(table, "remark")) for table in tables]
+
     def groups(self, kind: str, within: object = None) -> Iterator[object]:
         start = self.root if within is None else within
         yield from (each for each in start.iter(f"{NS}g") if each.get("class") == kind)  # type: ignore[attr-defined]

@@ -44,6 +44,7 @@ class Rebuilt:
         rows = {
             name: [row for page in pages for row in page.table(name)] for name in ("PARTS", "HOLES", "WHERE THEY STAND")
         }
+        rows["WHERE THEY STAND"] += [row for page in pages for row in one_line(page)]
         for stand in rows["WHERE THEY STAND"]:
             places = (
                 spans(stand[name], self.system) for name in ("from the left", "from the front", "above the floor")
@@ -82,6 +83,24 @@ class Rebuilt:
                     offsets = [min(at[k] - box[k][0], box[k][1] - at[k]) for k in range(3) if k != axis]
                     deep = number(depth, self.system) if depth else None
                     self.holes[letter, number(bit, self.system), deep, *sorted(offsets)] += 1  # type: ignore[index]
+
+
+def one_line(page: Drawing) -> list[dict[str, str]]:
+    """Where a piece stands, if a sheet says it in a line and not in a table."""
+    found = []
+    for name in ("WHERE IT STANDS", "WHERE THEY STAND"):
+        for remark in page.remarks(name):
+            cells = remark.split("; ")
+            if len(cells) == 4:
+                places = {f"{words} {end}": cell for cell, words, end in map(ended, cells[:3])}
+                found.append({**places, "seen": cells[3].removeprefix("seen ")})
+    return found
+
+
+def ended(cell: str) -> tuple[str, str, str]:
+    """Spans, and the three words that say from where."""
+    told, one, two, three = cell.rsplit(" ", 3)
+    return told, f"{one} {two}", three
 
 
 def in_frame(local: object, whole: Box, seen: str) -> Box:

@@ -112,8 +112,8 @@ def _title_block(canvas: Canvas, heading: Heading, paper: Paper) -> None:
     left, top = right - BLOCK_WIDTH, bottom - BLOCK
     canvas.strokes(((left, top, right, top), (left, top, left, bottom)), THICK)
     cells = [
-        ("Title", heading.furniture, 66.0), ("Drawing", heading.drawing, 66.0), ("Scale", heading.scale, 16.0),
-        ("Units", UNIT_NAME[heading.system], 16.0),
+        ("Title", heading.furniture, 64.0), ("Drawing", heading.drawing, 66.0), ("Scale", heading.scale, 15.0),
+        ("Units", UNIT_NAME[heading.system], 18.0),
     ]  # fmt: skip
     at = left
     for caption, text, wide in cells:

@@ -33,6 +33,10 @@ def place_tables(subject: Subject) -> list[Table]:
 def standing_table(subject: Subject, pieces: Sequence[tuple[str, ...]]) -> Table:
     """Where all stand that one sheet is for, and from where each is seen as the sheet shows it."""
     rows = _rows(subject, pieces)
+    if len(rows) == 1:
+        ((count, *cells, seen),) = rows
+        where = "; ".join(f"{cell} {column}" for cell, column in zip(cells, _COLUMNS, strict=True))
+        return Table("WHERE IT STANDS" if count == 1 else "WHERE THEY STAND", f"{where}; seen {seen}", (), ())
     return Table("WHERE THEY STAND", "each with each", ("how many", *_COLUMNS, "seen"), _words(rows))
 
 

@@ -78,10 +78,10 @@ class Work:
         """All that the drawing does not say by itself."""
         return [
             Table("PARTS", _PARTS, ("part", "what", "start", "up", "deep"), tuple(self._part_rows())),
+            Table("GLUE", self._glue(), (), ()),
             Table("HOLES", _HOLES, ("no.", "start", "up", "deep", "drilled from", "holes", "for"),
                   tuple(row.cells for row in self.hole_rows)),
             Table("HANGERS", "", ("hanger", "on part", "on its", "start", "up", "deep"), tuple(self._hanger_rows())),
-            Table("GLUE", self._glue(), (), ()),
         ]  # fmt: skip
 
     def _part_rows(self) -> Iterator[tuple[str, ...]]:
