@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.drawings.faults import faults
 from tests.drawings.read import Drawing
-from tests.drawings.subjects import NAMES, marked, of, subject
+from tests.drawings.subjects import NAMES, of, subject
 
 from sawbill.drawings.catalogue import VIEWS, pictures, sheets
 from sawbill.drawings.subject import Subject
@@ -35,7 +35,7 @@ def look(drawn: Subject) -> None:
 @pytest.mark.parametrize("system", ["inch", "metric"])
 @pytest.mark.parametrize("name", NAMES)
 def test_no_text_leaves_the_frame_or_lies_over_anything_and_every_letter_is_seen(name: str, system: System) -> None:
-    look(marked(subject(name, system)))
+    look(subject(name, system))
 
 
 @pytest.mark.parametrize("system", ["inch", "metric"])
@@ -48,7 +48,7 @@ def test_so_it_is_for_options_at_random(name: str, system: System, data: Any) ->
         frame = design.frame(data.draw(written_options(design, system)), reading(system))
     except OptionFaultsError:
         return
-    look(marked(of(frame, design.title, system)))
+    look(of(frame, design.title, system))
 
 
 @pytest.mark.parametrize("view", VIEWS)

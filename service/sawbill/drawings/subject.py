@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
+from sawbill.drawings.lines.view import View
 from sawbill.making.assembly import Placed, assembly
 from sawbill.trade.boxes import AXES, Box
 from sawbill.trade.frame import Frame, Joint
@@ -45,6 +47,14 @@ class Subject:
     def piece_of(self) -> Mapping[str, int]:
         """By part: which of the pieces it belongs to."""
         return {key: i for i, piece in enumerate(self.pieces) for key in piece.parts}
+
+    def seen_from(self, view: View) -> str:
+        """From where a view that looks along an axis is seen, by the names that the frame's sides have."""
+        axis = next(k for k in range(3) if abs(view.toward[k]) > 0.99)
+        toward: Literal[1, -1] = 1 if view.toward[axis] > 0 else -1
+        if axis == 2:
+            return "from above" if toward > 0 else "from below"
+        return f"from the {self.frame.sides.name(AXES[axis], toward)}"
 
     def boxes(self, keys: tuple[str, ...]) -> tuple[Box, ...]:
         """The space of parts."""

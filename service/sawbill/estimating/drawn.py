@@ -8,13 +8,16 @@ from sawbill import registry
 from sawbill.drawings.shop.cutting import SawnBoard, SawnPiece
 from sawbill.drawings.subject import Subject
 from sawbill.estimating.boards import CutBoards
+from sawbill.estimating.lots import strips_of
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.request import USUAL_LABEL, Request
 from sawbill.estimating.takeoff import CutLine, take_off
+from sawbill.making.marks import marks
+from sawbill.making.operations import operations
 
 
 def subjects_of(request: Request) -> list[Subject]:
-    """The furniture of a request, line by line; a line of own parts has none."""
+    """The furniture of a request, line by line, its parts by their marks; a line of own parts has none."""
     cut_list = take_off(request.lines, request.shop.step).cut_list
     found = []
     for number, line in enumerate(request.lines):
@@ -22,7 +25,8 @@ def subjects_of(request: Request) -> list[Subject]:
             unnamed = line.label in (line.design, USUAL_LABEL.format(number + 1))
             title = registry.designs()[line.design].title if unnamed else line.label
             letters = {key: cut.id for cut in cut_list if cut.line == number for key in cut.keys}
-            found.append(Subject(title, line.frame, letters, request.units))
+            told = marks(line.frame, operations(line.frame).holes, letters)
+            found.append(Subject(title, line.frame, {key: mark.name for key, mark in told.items()}, request.units))
     return found
 
 
@@ -47,4 +51,4 @@ def _sawn(boards: CutBoards, lines: Mapping[str, CutLine], kerf: int) -> SawnBoa
 def _strips(line: CutLine, width: int, kerf: int) -> tuple[int, int, int]:
     """Into how many strips a board so wide is ripped, a cut between each two; how wide; how long a part is [nm]."""
     ripped = line.ripped or width
-    return (width + kerf) // (ripped + kerf), ripped, line.length
+    return strips_of(width, ripped, kerf), ripped, line.length

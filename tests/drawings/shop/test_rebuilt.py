@@ -8,23 +8,19 @@ from itertools import product
 
 import pytest
 from tests.drawings.read import Drawing, number, numbers, spans
-from tests.drawings.subjects import NAMES, marked, subject
+from tests.drawings.subjects import NAMES, subject
 
 from sawbill.drawings.shop.sheets import part_sheets, piece_sheets, place_sheets
 from sawbill.drawings.subject import Subject
-from sawbill.making.operations import operations
-from sawbill.trade.frame import Bolted, Screwed
+from sawbill.making.operations import Offset, operations
+from sawbill.trade.frame import Bolted, Screwed, Sides
 from sawbill.trade.lengths import STEP, System
 
-WAYS = {
-    "from the front": ((0, 1), (2, 1), (1, 1)),
-    "from the back": ((0, -1), (2, 1), (1, -1)),
-    "from the left": ((1, -1), (2, 1), (0, 1)),
-    "from the right": ((1, 1), (2, 1), (0, -1)),
-    "from above": ((0, 1), (1, 1), (2, -1)),
-}
+FRONT, BACK = ((0, 1), (2, 1), (1, 1)), ((0, -1), (2, 1), (1, -1))
+LEFT, RIGHT = ((1, -1), (2, 1), (0, 1)), ((1, 1), (2, 1), (0, -1))
+ABOVE = ((0, 1), (1, 1), (2, -1))
 """By where one stands: along which axis of the frame, and which way, start, up and deep are counted."""
-SIDES = {"left side": (0, 1), "right side": (0, -1), "underside": (1, 1), "top": (1, -1), "seen face": (2, 1),
+SIDES = {"left-hand side": (0, 1), "right-hand side": (0, -1), "underside": (1, 1), "top": (1, -1), "seen face": (2, 1),
          "far face": (2, -1)}  # fmt: skip
 """By the face a drill goes in at: along which of them it goes, and which way."""
 Box = tuple[tuple[int, int], ...]
@@ -33,8 +29,13 @@ Box = tuple[tuple[int, int], ...]
 class Rebuilt:
     """Parts and holes as read. parts: by letter the boxes; holes: by letter, what is drilled where [nm]."""
 
-    def __init__(self, system: System) -> None:
+    def __init__(self, system: System, sides: Sides) -> None:
         self.system = system
+        self.ways = {
+            f"from the {sides.y[0]}": FRONT, f"from the {sides.y[1]}": BACK, f"from the {sides.x[0]}": LEFT,
+            f"from the {sides.x[1]}": RIGHT, "from above": ABOVE,
+        }  # fmt: skip
+        self.columns = (f"from the {sides.x[0]}", f"from the {sides.y[0]}", "above the floor")
         self.parts: dict[str, list[Box]] = defaultdict(list)
         self.holes: Counter[tuple[str, int, int | None, int, int]] = Counter()
         self.entries: dict[tuple[int, int], list[tuple[int, ...]]] = defaultdict(list)
@@ -46,12 +47,10 @@ class Rebuilt:
         }
         rows["WHERE THEY STAND"] += [row for page in pages for row in one_line(page)]
         for stand in rows["WHERE THEY STAND"]:
-            places = (
-                spans(stand[name], self.system) for name in ("from the left", "from the front", "above the floor")
-            )
+            places = (spans(stand[name], self.system) for name in self.columns)
             for whole in product(*places):
                 mine = [
-                    (row["part"].split("\u00a0")[0], in_frame(local, whole, stand["seen"]))
+                    (row["part"].split("\u00a0")[0], in_frame(local, whole, self.ways[stand["seen"]]))
                     for row in rows["PARTS"]
                     for local in product(*(spans(row[name], self.system) for name in ("start", "up", "deep")))
                 ]
@@ -68,9 +67,9 @@ class Rebuilt:
     def drill(self, row: dict[str, str], whole: Box, seen: str, parts: list[tuple[str, Box]]) -> None:
         """The holes of a row, each in the part of its letter that stands where the drill goes."""
         which, sign = SIDES[row["drilled from"]]
-        axis, along = WAYS[seen][which]
+        axis, along = self.ways[seen][which]
         for local in product(*(numbers(row[name], self.system) for name in ("start", "up", "deep"))):
-            at = tuple(each[0] for each in in_frame([(value, value) for value in local], whole, seen))
+            at = tuple(each[0] for each in in_frame([(value, value) for value in local], whole, self.ways[seen]))
             self.entries[axis, sign * along].append(at)
             for words in row["holes"].split("; "):
                 told = re.fullmatch(r"(\S+) (\S+?)(?: through|, (.+?) deep)(?: from the .+?)?(?: \((\d+) layers\))?",
@@ -103,10 +102,10 @@ def ended(cell: str) -> tuple[str, str, str]:
     return told, f"{one} {two}", three
 
 
-def in_frame(local: object, whole: Box, seen: str) -> Box:
+def in_frame(local: object, whole: Box, ways: tuple[tuple[int, int], ...]) -> Box:
     """From start, up and deep to the axes of the frame."""
     found: list[tuple[int, int]] = [(0, 0)] * 3
-    for (axis, sign), (low, high) in zip(WAYS[seen], local, strict=True):  # type: ignore[call-overload]
+    for (axis, sign), (low, high) in zip(ways, local, strict=True):  # type: ignore[call-overload]
         begin, end = whole[axis]
         found[axis] = (begin + low, begin + high) if sign > 0 else (end - high, end - low)
     return tuple(found)
@@ -122,7 +121,7 @@ def close(one: Box, other: Box, by: int) -> bool:
 
 def rebuilt(drawn: Subject) -> Rebuilt:
     """Everything, from the words on the sheets."""
-    found = Rebuilt(drawn.system)
+    found = Rebuilt(drawn.system, drawn.frame.sides)
     for sheets, known in ((piece_sheets(drawn), False), (part_sheets(drawn), True)):
         by_sheet: dict[str, list[Drawing]] = defaultdict(list)
         for page in sheets:
@@ -131,8 +130,7 @@ def rebuilt(drawn: Subject) -> Rebuilt:
             found.read(pages, known=known)
     for page in place_sheets(drawn):
         for row in Drawing(page.svg).table("WHERE EACH PIECE STANDS"):
-            names = ("from the left", "from the front", "above the floor")
-            for box in product(*(spans(row[name], drawn.system) for name in names)):
+            for box in product(*(spans(row[name], drawn.system) for name in found.columns)):
                 if " " not in row["parts"] and not found.has(row["parts"], box):
                     found.parts[row["parts"]].append(box)
     return found
@@ -141,7 +139,7 @@ def rebuilt(drawn: Subject) -> Rebuilt:
 @pytest.mark.parametrize("system", ["inch", "metric"])
 @pytest.mark.parametrize("name", NAMES)
 def test_the_sheets_alone_give_every_part_in_its_place(name: str, system: System) -> None:
-    drawn = marked(subject(name, system))
+    drawn = subject(name, system)
     low = drawn.frame.bounds.low
     found = rebuilt(drawn)
     wanted: dict[str, list[Box]] = defaultdict(list)
@@ -159,7 +157,7 @@ def test_the_sheets_alone_give_every_part_in_its_place(name: str, system: System
 @pytest.mark.parametrize("system", ["inch", "metric"])
 @pytest.mark.parametrize("name", NAMES)
 def test_the_sheets_alone_give_every_hole_as_the_drill_list_has_it(name: str, system: System) -> None:
-    drawn = marked(subject(name, system))
+    drawn = subject(name, system)
     found = rebuilt(drawn).holes
     bit = STEP[system] // (4 if system == "inch" else 2)
 
@@ -168,7 +166,7 @@ def test_the_sheets_alone_give_every_hole_as_the_drill_list_has_it(name: str, sy
 
     wanted = Counter(
         (drawn.labels[hole.part], to(hole.diameter, bit), None if hole.depth is None else to(hole.depth, bit),
-         *sorted(offset.distance for offset in hole.offsets))
+         *sorted(nearer(drawn, hole.part, offset) for offset in hole.offsets))
         for hole in operations(drawn.frame).holes
     )  # fmt: skip
     assert Counter(hole[:3] for hole in found.elements()) == Counter(hole[:3] for hole in wanted.elements())
@@ -180,9 +178,16 @@ def test_the_sheets_alone_give_every_hole_as_the_drill_list_has_it(name: str, sy
         left.remove(near)
 
 
+def nearer(drawn: Subject, key: str, offset: Offset) -> int:
+    """How far a hole is from the nearer of two opposite sides, whichever the drill list counts from [nm]."""
+    part = drawn.frame.by_key[key]
+    across = {"end": part.length, "edge": part.width, "face": part.section.thickness}
+    return min(offset.distance, across[offset.side.rpartition(" ")[2]] - offset.distance)
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_every_bolt_and_screw_goes_in_where_a_sheet_says(name: str) -> None:
-    drawn = marked(subject(name))
+    drawn = subject(name)
     low = drawn.frame.bounds.low
     entries = rebuilt(drawn).entries
     for joint in drawn.frame.joints:

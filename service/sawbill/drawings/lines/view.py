@@ -55,8 +55,8 @@ BELOW_BEHIND: Final = oblique("from below and behind", 125, -28)
 
 FRONT: Final = View("front", (1, 0, 0), (0, 0, 1), (0, -1, 0))
 BACK: Final = View("back", (-1, 0, 0), (0, 0, 1), (0, 1, 0))
-RIGHT: Final = View("right side", (0, 1, 0), (0, 0, 1), (1, 0, 0))
-LEFT: Final = View("left side", (0, -1, 0), (0, 0, 1), (-1, 0, 0))
+RIGHT: Final = View("right", (0, 1, 0), (0, 0, 1), (1, 0, 0))
+LEFT: Final = View("left", (0, -1, 0), (0, 0, 1), (-1, 0, 0))
 TOP: Final = View("top", (1, 0, 0), (0, 1, 0), (0, 0, 1))
 BELOW: Final = View("below", (1, 0, 0), (0, -1, 0), (0, 0, -1))
 

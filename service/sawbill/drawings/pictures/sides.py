@@ -64,13 +64,13 @@ def sides(subject: Subject, views: Sequence[View] | None = None) -> Page:
     area = blank(subject.system).inset(3)
     every = (*subject.frame.boxes.values(), *map(mattress_box, subject.frame.sleeping_places))
     denominator, layout = _largest(subject, chosen, every, area)
-    names = " and ".join(view.name for view in chosen) if len(chosen) < 3 else "front, side and top"
+    names = f"seen {subject.seen_from(chosen[0])}" if len(chosen) == 1 else "front, side and top"
     heading = Heading(
-        "-".join(view.name.replace(" ", "-") for view in chosen) if len(chosen) < 3 else "sides", subject.title, names,
+        chosen[0].name if len(chosen) == 1 else "sides", subject.title, names,
         f"1:{denominator}", subject.system,
-        f"Views from the {names} at 1:{denominator} with running dimensions from the left end and the floor.",
+        f"Views at 1:{denominator}, {', '.join(map(subject.seen_from, chosen))}, with running dimensions.",
         projected=len(chosen) > 1,
-        note="Dimensions run from the left end and from the floor; dash-dotted: the mattress.",
+        note="Dimensions run from the left-hand end and from the floor; dash-dotted: the mattress.",
     )  # fmt: skip
     page = sheet(heading)
     dx = area.left + (area.width - layout.width) / 2
@@ -141,7 +141,7 @@ def _view(canvas: Canvas, subject: Subject, every: Sequence[Box], spot: _Spot, d
     outline = [fit.stroke(line) for line in lines if line.kind == "outline"]
     canvas.strokes(outline, THICK if denominator < FINE else OUTLINE, kind="outline")
     box = Area(spot.x, spot.y, spot.x + (right - left) / denominator, spot.y + (top - bottom) / denominator)
-    canvas.text(box.left, box.top - 3, view.name, lettering.SMALL)
+    canvas.text(box.left, box.top - 3, f"seen {subject.seen_from(view)}", lettering.SMALL)
     _dimensions(canvas, subject, view, fit, box, views)
 
 

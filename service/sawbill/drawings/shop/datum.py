@@ -1,6 +1,6 @@
 """From where everything on a shop sheet is measured: start, up and deep, as the sheet is looked at.
 
-start: from the left end; up: from below; deep: from the face that is seen, away from the eye. A piece is looked at
+start: from the left-hand end; up: from below; deep: from the face that is seen, away from the eye. A piece is looked at
 along its thinnest side, and from the inside of the furniture where it has one.
 """
 
@@ -16,11 +16,7 @@ from sawbill.trade.boxes import Box, Point, bounds
 from sawbill.trade.lengths import System
 
 Span = tuple[int, int]
-SEEN_FROM: Final = {
-    FRONT.name: "from the front", BACK.name: "from the back", LEFT.name: "from the left", RIGHT.name: "from the right",
-    TOP.name: "from above",
-}  # fmt: skip
-FACES: Final = (("left side", "right side"), ("underside", "top"), ("seen face", "far face"))
+FACES: Final = (("left-hand side", "right-hand side"), ("underside", "top"), ("seen face", "far face"))
 """What the ends of start, up and deep are called on the sheet: the lesser first."""
 
 
@@ -40,11 +36,6 @@ class Datum:
             for way in (self.view.right, self.view.up, self.view.toward)
         )
         return right, up, (toward[0], -toward[1])
-
-    @property
-    def words(self) -> str:
-        """From where it is seen, in words."""
-        return f"{SEEN_FROM[self.view.name]}{', its inside' if self.inside else ''}"
 
     def span(self, box: Box, which: int) -> Span:
         """From where to where a box reaches along start (0), up (1) or deep (2) [nm]."""
@@ -84,7 +75,7 @@ def datum(boxes: Sequence[Box], whole: Box) -> Datum:
 
 
 def end_view(look: Datum, system: System) -> View:
-    """What stands right of the main view: its right end in third angle, its left end in first angle."""
+    """What stands right of the main view: its right-hand end in third angle, its left-hand end in first."""
     side = 1 if system == "inch" else -1
     x, y, z = look.view.right
     toward = side * x, side * y, side * z

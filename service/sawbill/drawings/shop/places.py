@@ -7,12 +7,10 @@ from collections.abc import Sequence
 
 from sawbill.drawings.paper.scale import counted, printed_span
 from sawbill.drawings.paper.table import Table
-from sawbill.drawings.shop.datum import SEEN_FROM, Span, datum
+from sawbill.drawings.shop.datum import Span, datum
 from sawbill.drawings.shop.folding import folded
 from sawbill.drawings.subject import Subject
 from sawbill.trade.boxes import bounds
-
-_COLUMNS = ("from the left", "from the front", "above the floor")
 
 
 def place_tables(subject: Subject) -> list[Table]:
@@ -26,8 +24,8 @@ def place_tables(subject: Subject) -> list[Table]:
         for (kind, letters), pieces in alike.items()
         for count, *cells in _rows(subject, pieces)
     ]
-    remark = "front: the side that the picture of the whole shows in front; each with each"
-    return [Table("WHERE EACH PIECE STANDS", remark, ("piece", "parts", *_COLUMNS, "seen"), _words(rows))]
+    remark = f"each with each; the picture of the whole shows the {subject.frame.sides.y[0]} side in front"
+    return [Table("WHERE EACH PIECE STANDS", remark, ("piece", "parts", *_columns(subject), "seen"), _words(rows))]
 
 
 def standing_table(subject: Subject, pieces: Sequence[tuple[str, ...]]) -> Table:
@@ -35,9 +33,15 @@ def standing_table(subject: Subject, pieces: Sequence[tuple[str, ...]]) -> Table
     rows = _rows(subject, pieces)
     if len(rows) == 1:
         ((count, *cells, seen),) = rows
-        where = "; ".join(f"{cell} {column}" for cell, column in zip(cells, _COLUMNS, strict=True))
+        where = "; ".join(f"{cell} {column}" for cell, column in zip(cells, _columns(subject), strict=True))
         return Table("WHERE IT STANDS" if count == 1 else "WHERE THEY STAND", f"{where}; seen {seen}", (), ())
-    return Table("WHERE THEY STAND", "each with each", ("how many", *_COLUMNS, "seen"), _words(rows))
+    return Table("WHERE THEY STAND", "each with each", ("how many", *_columns(subject), "seen"), _words(rows))
+
+
+def _columns(subject: Subject) -> tuple[str, str, str]:
+    """From which side each of three spans is counted."""
+    sides = subject.frame.sides
+    return f"from the {sides.x[0]}", f"from the {sides.y[0]}", "above the floor"
 
 
 def _rows(subject: Subject, pieces: Sequence[tuple[str, ...]]) -> list[tuple[int, str, str, str, str]]:
@@ -48,7 +52,7 @@ def _rows(subject: Subject, pieces: Sequence[tuple[str, ...]]) -> list[tuple[int
         boxes = subject.boxes(parts)
         box = bounds(boxes)
         a, b, c = ((box.low[k] - whole.low[k], box.high[k] - whole.low[k]) for k in range(3))
-        alike[SEEN_FROM[datum(boxes, whole).view.name]].append((a, b, c))
+        alike[subject.seen_from(datum(boxes, whole).view)].append((a, b, c))
     found = []
     for seen, places in alike.items():
         for row in folded(places):

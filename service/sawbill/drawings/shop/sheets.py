@@ -72,7 +72,7 @@ def _pages(name: str, title: str, works: Sequence[Work]) -> Iterator[Page]:
             name if number == 1 else f"{name}-{number}", subject.title,
             title + count + (f", sheet {number}" if number > 1 else ""),
             f"1:{layout.denominator}" if number == 1 else NOT_TO_SCALE, subject.system,
-            f"{title}: seen {work.look.words}, with where each part is and each hole.",
+            f"{title}: seen {work.seen}, with where each part is and each hole.",
             projected=number == 1, note=NOTE if number == 1 else "",
         )  # fmt: skip
         page = sheet(heading)

@@ -52,7 +52,7 @@ class Layout:
     @property
     def right(self) -> float:
         """Where the views end, with room for what is beside them."""
-        return max(self.end.right + LEFT / 2, self.end.left + lettering.width("right end", lettering.SMALL) + 3)
+        return max(self.end.right + LEFT / 2, self.end.left + lettering.width("right-hand end", lettering.SMALL) + 3)
 
     @property
     def bottom(self) -> float:
@@ -79,7 +79,7 @@ def draw_views(canvas: Canvas, work: Work, layout: Layout) -> list[str]:
     end = end_view(work.look, work.subject.system)
     side = "right" if work.subject.system == "inch" else "left"
     canvas.text(layout.main.left, layout.main.top - ABOVE + 3, _caption(work), kind="caption")
-    canvas.text(layout.end.left, layout.end.top - ABOVE + 3, f"{side} end", kind="caption")
+    canvas.text(layout.end.left, layout.end.top - ABOVE + 3, f"{side}-hand end", kind="caption")
     around = Area(layout.main.left - 2, layout.main.top - ABOVE + 4, layout.right, layout.main.bottom + 1)
     ink = Ink(around, ())
     ink.draw(*_dimensions(canvas, work, layout))
@@ -95,7 +95,7 @@ def draw_views(canvas: Canvas, work: Work, layout: Layout) -> list[str]:
 
 
 def _caption(work: Work) -> str:
-    return f"seen {work.look.words}"
+    return f"seen {work.seen}"
 
 
 def _size(view: View, box: tuple[Floats, Floats], denominator: int) -> tuple[float, float]:

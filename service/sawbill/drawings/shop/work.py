@@ -19,7 +19,7 @@ from sawbill.trade.frame import Glued, Hung, Joint
 
 Place = tuple[int, int, int]
 """Along start, up and deep [nm]."""
-_PARTS = "start: from the left end; up: from the underside; deep: from the face seen; each with each"
+_PARTS = "start: from the left-hand end; up: from the underside; deep: from the face seen; each with each"
 _HOLES = "where the drill goes in, each start with each up and deep; the number is that in the drawing"
 
 
@@ -45,6 +45,11 @@ class Work:
     def look(self) -> Datum:
         """How the parts are looked at."""
         return datum(self.subject.boxes(self.keys), self.subject.frame.bounds)
+
+    @property
+    def seen(self) -> str:
+        """From where the parts are looked at, in words."""
+        return f"{self.subject.seen_from(self.look.view)}{', its inside' if self.look.inside else ''}"
 
     @cached_property
     def mine(self) -> list[tuple[Fastener, tuple[Drilling, ...]]]:
