@@ -24,7 +24,7 @@ def drawn(request: Request, book: PriceBook, view: str, file: Path | None) -> by
     suffix = file.suffix.lower() if file else ".svg"
     if suffix == ".zip":
         return drawings_zip(make_quote(request, book))
-    (subject,) = subjects_of(request)
+    (subject,) = subjects_of(request).values()
     if suffix == ".glb":
         return glb(subject)
     if suffix == ".svg":

@@ -16,17 +16,18 @@ from sawbill.making.marks import marks
 from sawbill.making.operations import operations
 
 
-def subjects_of(request: Request) -> list[Subject]:
-    """The furniture of a request, line by line, its parts by their marks; a line of own parts has none."""
+def subjects_of(request: Request) -> dict[int, Subject]:
+    """The furniture of a request by its line, parts by their marks; a line of own parts has none."""
     cut_list = take_off(request.lines, request.shop.step).cut_list
-    found = []
+    found = {}
     for number, line in enumerate(request.lines):
         if line.frame is not None and line.design is not None:
             unnamed = line.label in (line.design, USUAL_LABEL.format(number + 1))
             title = registry.designs()[line.design].title if unnamed else line.label
             letters = {key: cut.id for cut in cut_list if cut.line == number for key in cut.keys}
             told = marks(line.frame, operations(line.frame).holes, letters)
-            found.append(Subject(title, line.frame, {key: mark.name for key, mark in told.items()}, request.units))
+            labels = {key: mark.name for key, mark in told.items()}
+            found[number] = Subject(title, line.frame, labels, request.units)
     return found
 
 

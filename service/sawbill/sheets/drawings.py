@@ -31,10 +31,10 @@ def drawings_zip(quote: Quote) -> bytes:
 def _files(quote: Quote) -> Iterator[tuple[str, bytes]]:
     """Furniture by furniture, each with its model; then how the boards of all are cut."""
     subjects = subjects_of(quote.request)
-    for number, subject in enumerate(subjects, 1):
+    for number, subject in subjects.items():
         line = f"line-{number}-" if len(subjects) > 1 else ""
         yield from ((f"{line}{page.name}.svg", page.svg.encode()) for page in sheets(subject))
         yield f"{line}model.glb", glb(subject)
-    title = subjects[0].title if len(subjects) == 1 else "All furniture"
+    title = next(iter(subjects.values())).title if len(subjects) == 1 else "All furniture"
     for page in cutting_sheets(title, sawn_boards(quote), quote.request.units):
         yield f"{page.name}.svg", page.svg.encode()

@@ -85,11 +85,11 @@ class Rebuilt:
 
 
 def one_line(page: Drawing) -> list[dict[str, str]]:
-    """Where a piece stands, if a sheet says it in a line and not in a table."""
+    """Where pieces stand, if a sheet says it in lines and not in a table."""
     found = []
     for name in ("WHERE IT STANDS", "WHERE THEY STAND"):
-        for remark in page.remarks(name):
-            cells = remark.split("; ")
+        for line in (line for remark in page.remarks(name) for line in remark.split(". ")):
+            cells = line.split("; ")
             if len(cells) == 4:
                 places = {f"{words} {end}": cell for cell, words, end in map(ended, cells[:3])}
                 found.append({**places, "seen": cells[3].removeprefix("seen ")})

@@ -8,7 +8,11 @@ import pytest
 from tests.drawings.read import Drawing
 
 from sawbill.drawings.catalogue import VIEWS
+from sawbill.store import Store
+from sawbill.web.app import create_app
 from sawbill.web.reckoning import drawings as reckoned
+from sawbill.web.routes import drawings as routes
+from sawbill.web.settings import Settings
 
 BED = "/v1/designs/slatted-bed"
 QUERY = "?price_book=sample-inch&mattress=king"
@@ -80,3 +84,62 @@ def test_what_is_asked_wrongly_is_told_with_what_would_be_right(client, address,
 
 def test_an_unknown_design_is_not_found(client):
     assert client.get("/v1/designs/no-bed/drawing.svg?price_book=sample-inch").status_code == 404
+
+
+@pytest.fixture
+def keeping(tmp_path):
+    """A client of a service that keeps quotes."""
+    with Store.open(tmp_path / "data") as opened:
+        opened.prepare()
+        _, secret = opened.tokens.make("ann", "test", ("quote",))
+    client = create_app(Settings(data=str(tmp_path / "data"))).test_client()
+    client.environ_base["HTTP_AUTHORIZATION"] = f"Bearer {secret}"
+    return client
+
+
+REQUEST = {
+    "price_book": "sample-inch",
+    "lines": [
+        {"label": "spare wood", "parts": [{"name": "shelf", "section": "2x4", "length": "3 ft", "quantity": 2}]},
+        {"design": "bench", "quantity": 2},
+    ],
+}
+
+
+def test_a_stored_quote_is_drawn_line_by_line_as_it_was_made(keeping):
+    address = keeping.post("/v1/quotes", json=REQUEST).headers["Location"]
+    answer = keeping.get(f"{address}/drawing.svg?view=exploded&line=1")
+    assert answer.status_code == 200
+    assert Drawing(answer.text).title == "Knock-down bench: taken apart"
+    tag = {"If-None-Match": answer.headers["ETag"]}
+    assert keeping.get(f"{address}/drawing.svg?view=exploded&line=1", headers=tag).status_code == 304
+    with zipfile.ZipFile(io.BytesIO(keeping.get(f"{address}/drawings.zip").data)) as archive:
+        assert any(name.endswith("-cutting.svg") for name in archive.namelist())
+
+
+@pytest.mark.parametrize(
+    ("query", "told"),
+    [
+        ("line=0", "line is 0; the lines with furniture are 1"),
+        ("line=one", 'line is "one"; the first line is 0'),
+        ("view=inside&line=1", 'view is "inside"; it may be isometric'),
+    ],
+)
+def test_a_line_without_furniture_is_told_from_those_with_it(keeping, query, told):
+    address = keeping.post("/v1/quotes", json=REQUEST).headers["Location"]
+    answer = keeping.get(f"{address}/drawing.svg?{query}")
+    assert answer.status_code == 422
+    assert told in answer.json["errors"][0]["detail"]
+
+
+def test_a_quote_of_an_older_engine_is_not_drawn_as_something_else(keeping, monkeypatch):
+    address = keeping.post("/v1/quotes", json=REQUEST).headers["Location"]
+    monkeypatch.setattr(routes, "ENGINE", "sawbill 99.0")
+    answer = keeping.get(f"{address}/drawing.svg?line=1")
+    assert answer.status_code == 404
+    assert "quote it anew to draw it" in answer.json["detail"]
+
+
+def test_whose_a_stored_quote_is_not_is_told_that_there_is_none(keeping, client):
+    assert keeping.get("/v1/quotes/00000000000000000000/drawing.svg").status_code == 404
+    assert client.get("/v1/quotes/00000000000000000000/drawing.svg").status_code == 409, "it keeps none"

@@ -135,5 +135,12 @@ def _widths(table: Table, room: float) -> list[float]:
     if sum(whole) <= room:
         return whole
     capped = [max(low, min(high, WIDEST)) for low, high in zip(least, whole, strict=True)]
-    share = (room - sum(least)) / max(sum(capped) - sum(least), 1e-9)
-    return [low + (high - low) * max(0.0, share) for low, high in zip(least, capped, strict=True)]
+    if sum(capped) <= room:
+        return _stretched(capped, whole, room)
+    return _stretched(least, capped, room)
+
+
+def _stretched(least: Sequence[float], most: Sequence[float], room: float) -> list[float]:
+    """Widths between two bounds that fill the room, as far as they can: each as far on its way as the others."""
+    share = (room - sum(least)) / max(sum(most) - sum(least), 1e-9)
+    return [low + (high - low) * min(1.0, max(0.0, share)) for low, high in zip(least, most, strict=True)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from typing import Final
 
 from sawbill.drawings.paper.scale import counted, printed_span
 from sawbill.drawings.paper.table import Table
@@ -11,6 +12,9 @@ from sawbill.drawings.shop.datum import Span, datum
 from sawbill.drawings.shop.folding import folded
 from sawbill.drawings.subject import Subject
 from sawbill.trade.boxes import bounds
+
+FEW: Final = 2
+"""Up to so many places are told in a line each, and not in a table."""
 
 
 def place_tables(subject: Subject) -> list[Table]:
@@ -31,10 +35,14 @@ def place_tables(subject: Subject) -> list[Table]:
 def standing_table(subject: Subject, pieces: Sequence[tuple[str, ...]]) -> Table:
     """Where all stand that one sheet is for, and from where each is seen as the sheet shows it."""
     rows = _rows(subject, pieces)
-    if len(rows) == 1:
-        ((count, *cells, seen),) = rows
-        where = "; ".join(f"{cell} {column}" for cell, column in zip(cells, _columns(subject), strict=True))
-        return Table("WHERE IT STANDS" if count == 1 else "WHERE THEY STAND", f"{where}; seen {seen}", (), ())
+    if len(rows) <= FEW:
+        columns = _columns(subject)
+        told = [
+            "; ".join([*(f"{cell} {column}" for cell, column in zip(cells, columns, strict=True)), f"seen {seen}"])
+            for _, *cells, seen in rows
+        ]
+        name = "WHERE IT STANDS" if len(pieces) == 1 else "WHERE THEY STAND"
+        return Table(name, ". ".join(told), (), ())
     return Table("WHERE THEY STAND", "each with each", ("how many", *_columns(subject), "seen"), _words(rows))
 
 

@@ -26,6 +26,7 @@ LEFT: Final = 22.0
 ABOVE: Final = 14.0
 BELOW: Final = 15.0
 BETWEEN: Final = 16.0
+BESIDE: Final = 6.0
 """Room around the views, for dimensions, letters and what they are called [mm]."""
 HIDDEN_UP_TO: Final = 12
 """To this denominator hidden edges are drawn."""
@@ -52,7 +53,7 @@ class Layout:
     @property
     def right(self) -> float:
         """Where the views end, with room for what is beside them."""
-        return max(self.end.right + LEFT / 2, self.end.left + lettering.width("right-hand end", lettering.SMALL) + 3)
+        return self.end.right + BESIDE
 
     @property
     def bottom(self) -> float:
@@ -69,7 +70,8 @@ def laid_out(work: Work, area: Area, denominator: int) -> Layout:
     main = Area(left, top, left + wide, top + high)
     starts = _chosen([work.look.span(box, 0) for box in work.subject.boxes(work.keys)], main.width)
     texts = max(lettering.width(printed(at, work.subject.system), lettering.SMALL) for at in starts)
-    from_ = max(main.right + BETWEEN, left + lettering.width(_caption(work), lettering.SMALL) + 4)
+    captions = lettering.width(_caption(work), lettering.SMALL) + lettering.width("right-hand end", lettering.SMALL) + 4
+    from_ = max(main.right + BETWEEN, left + captions - deep - BESIDE)
     beside = Area(from_, top, from_ + deep, top + high)
     return Layout(denominator, main, beside, max(texts, 8.0) + BELOW)
 
@@ -79,7 +81,9 @@ def draw_views(canvas: Canvas, work: Work, layout: Layout) -> list[str]:
     end = end_view(work.look, work.subject.system)
     side = "right" if work.subject.system == "inch" else "left"
     canvas.text(layout.main.left, layout.main.top - ABOVE + 3, _caption(work), kind="caption")
-    canvas.text(layout.end.left, layout.end.top - ABOVE + 3, f"{side}-hand end", kind="caption")
+    caption = f"{side}-hand end"
+    start = min(layout.end.left, layout.right - lettering.width(caption, lettering.SMALL))
+    canvas.text(start, layout.end.top - ABOVE + 3, caption, kind="caption")
     around = Area(layout.main.left - 2, layout.main.top - ABOVE + 4, layout.right, layout.main.bottom + 1)
     ink = Ink(around, ())
     ink.draw(*_dimensions(canvas, work, layout))
@@ -131,7 +135,7 @@ def _hangers(canvas: Canvas, ink: Ink, work: Work, view: View, fit: Fit) -> None
             (x1, y1), (x2, y2) = fit.points(np.array(((left, bottom), (right, top)))).tolist()
             lines = [(x1, y1, x2, y1), (x2, y1, x2, y2), (x2, y2, x1, y2), (x1, y2, x1, y1)]
             canvas.strokes(lines, THIN, dash=MATTRESS_DASH, kind="hanger")
-            ink.draw(*lines)
+            ink.cross(*lines)
 
 
 def _holes(canvas: Canvas, ink: Ink, work: Work, view: View, fit: Fit, *, main: bool) -> None:
@@ -151,7 +155,7 @@ def _holes(canvas: Canvas, ink: Ink, work: Work, view: View, fit: Fit, *, main: 
                 if fastener.axis != start:
                     numbers.append((np.array(ways[-1][:2]), str(row.number)))
     canvas.strokes(ways, THIN, dash=CENTRE, kind="drilling")
-    ink.draw(*ways)
+    ink.cross(*ways)
     for at, text in numbers:
         _number(canvas, ink, at, text)
 
@@ -163,7 +167,7 @@ def _circle(canvas: Canvas, ink: Ink, at: Floats, radius: float) -> None:
     cross = [(x - reach, y, x + reach, y), (x, y - reach, x, y + reach)]
     canvas.circle(x, y, radius, line=THIN, fill="#fff", kind="hole")
     canvas.strokes(cross, 0.13, kind="hole")
-    ink.draw(*cross)
+    ink.cross(*cross)
 
 
 def _way(work: Work, view: View, fit: Fit, head: tuple[int, int, int], holes: Sequence[Drilling]) -> Stroke:

@@ -14,7 +14,7 @@ from sawbill.drawings.shop.folding import folded
 from sawbill.drawings.shop.holes import Drilling, Fastener, fasteners_of
 from sawbill.drawings.subject import Subject
 from sawbill.making.operations import glue_ups
-from sawbill.trade.boxes import Box, Point, bounds
+from sawbill.trade.boxes import Box, Point, bounds, point
 from sawbill.trade.frame import Glued, Hung, Joint
 
 Place = tuple[int, int, int]
@@ -105,8 +105,9 @@ class Work:
 
     @cached_property
     def hung(self) -> tuple[tuple[int, Box], ...]:
-        """What hangs in hangers on these parts: the axis it comes along, and its space."""
-        return tuple((axis, hung) for _, _, axis, _, hung in self._hangers())
+        """What hangs in hangers on these parts: the axis it comes along, and how much of it lies before the part."""
+        boxes = self.subject.frame.boxes
+        return tuple((axis, _before(hung, boxes[key], axis)) for _, key, axis, _, hung in self._hangers())
 
     def _hangers(self) -> Iterator[tuple[Hung, str, int, int, Box]]:
         """Each hanger: its joint, the part it is on, along which axis and whether (-1) on that part's far end of it."""
@@ -184,6 +185,13 @@ class Work:
 
     def _drill(self, nm: int) -> str:
         return drill(nm, self.subject.system)
+
+
+def _before(hung: Box, carrier: Box, axis: int) -> Box:
+    """What of a box lies before another, seen along an axis."""
+    both = hung.common(carrier)
+    low = point(hung.low[k] if k == axis else both.low[k] for k in range(3))
+    return Box(low, point(hung.high[k] if k == axis else both.high[k] for k in range(3)))
 
 
 def piece_works(subject: Subject) -> list[tuple[str, list[Work]]]:

@@ -12,6 +12,7 @@ from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.drawn import subjects_of
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import make_quote
+from sawbill.estimating.request import RequestFault
 from sawbill.sheets.drawings import drawings_zip
 from sawbill.web import problems
 from sawbill.web.problems import Problem
@@ -31,11 +32,14 @@ class Drawn:
     lasting: bool = True
 
 
-def one(shared: Sequence[PriceBook], asked: Asked, what: str) -> Drawn | Problem:
-    """Draw the furniture of the first line; what: one of KINDS."""
+def one(shared: Sequence[PriceBook], asked: Asked, what: str, line: int = 0) -> Drawn | Problem:
+    """Draw the furniture of a line; what: one of KINDS. A Problem too where the line is of own parts, or is none."""
     try:
         request, _ = read(body_read(asked.body), Prices(shared, asked.named), asked)
-        subject = subjects_of(request)[0]
+        subject = subjects_of(request).get(line)
+        if subject is None:
+            told = f"line is {line}; the lines with furniture are {', '.join(map(str, subjects_of(request))) or 'none'}"
+            raise problems.faulty([RequestFault(("line",), "not-a-choice", told)], "parameter")
         return Drawn(glb(subject) if what == MODEL else VIEWS[what](subject).svg.encode())
     except Problem as problem:
         return problem
