@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sawbill.drawings.lines import hiding
-from sawbill.drawings.lines.edges import edges
+from sawbill.drawings.lines.edges import Edge, edges
 from sawbill.drawings.lines.view import Floats, View, spans
 from sawbill.trade.boxes import Box
 from sawbill.trade.lengths import MM
@@ -20,6 +20,8 @@ from sawbill.trade.lengths import MM
 Kind = Literal["outline", "seam", "grain", "hidden"]
 RANK: Final[dict[Kind, int]] = {"outline": 0, "seam": 1, "grain": 2, "hidden": 3}
 """Where lines coincide the first is drawn."""
+AT_ONCE: Final = 256
+"""How many edges are held against all boxes at once: what that takes of memory stays small."""
 _SAME: Final = 0.05
 """Lines closer than this are one [mm]."""
 
@@ -92,16 +94,22 @@ def _edge_lines(view: View, boxes: Sequence[Box], low: Floats, high: Floats, *, 
     for axis in range(3):
         if abs(toward[axis]) > 1 - 1e-9:
             continue
-        mine = [edge for edge in every if edge.axis == axis]
-        if not mine:
-            continue
-        starts = np.array([edge.start for edge in mine], np.float64) / MM
-        lengths = np.array([edge.length for edge in mine], np.float64) / MM
-        whose, begins, ends = hiding.seen(*hiding.along_axis(axis, starts, low, high, toward), lengths)
-        kinds: list[Kind] = [mine[i].kind for i in whose]
-        found += _flat_lines(view, axis, starts[whose], begins, ends, kinds)
-        if hidden:
-            found += _flat_lines(view, axis, starts, 0 * lengths, lengths, ["hidden"] * len(mine))
+        along = [edge for edge in every if edge.axis == axis]
+        for first in range(0, len(along), AT_ONCE):
+            found += _along(view, axis, along[first : first + AT_ONCE], low, high, hidden=hidden)
+    return found
+
+
+def _along(view: View, axis: int, mine: Sequence[Edge], low: Floats, high: Floats, *, hidden: bool) -> list[Line]:
+    """What is seen of edges along one axis; hidden: and all of each, for where nothing else is drawn."""
+    toward = np.array(view.toward)
+    starts = np.array([edge.start for edge in mine], np.float64) / MM
+    lengths = np.array([edge.length for edge in mine], np.float64) / MM
+    whose, begins, ends = hiding.seen(*hiding.along_axis(axis, starts, low, high, toward), lengths)
+    kinds: list[Kind] = [mine[i].kind for i in whose]
+    found = _flat_lines(view, axis, starts[whose], begins, ends, kinds)
+    if hidden:
+        found += _flat_lines(view, axis, starts, 0 * lengths, lengths, ["hidden"] * len(mine))
     return found
 
 

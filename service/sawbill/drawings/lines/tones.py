@@ -49,8 +49,9 @@ def faces(view: View, low: Floats, high: Floats) -> list[tuple[int, Floats]]:
         if abs(view.toward[axis]) < 1e-12:
             continue
         first, second = (k for k in range(3) if k != axis)
-        at = high if view.toward[axis] > 0 else low
-        points = np.tile(at, (4, 1))
+        at = (high if view.toward[axis] > 0 else low)[axis]
+        points = np.empty((4, 3))
+        points[:, axis] = at
         points[:, first] = (low[first], high[first], high[first], low[first])
         points[:, second] = (low[second], low[second], high[second], high[second])
         found.append((axis, points))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import ceil, floor
 from typing import Final
 
 import numpy as np
@@ -26,17 +27,21 @@ class Ink:
         self._sums: NDArray[np.int64] | None = None
 
     def cover(self, corners: Floats) -> None:
-        """Mark a convex shape (n, 2) as covered."""
-        at = (corners - (self.area.left, self.area.top)) / CELL
-        (left, top), (right, bottom) = np.floor(at.min(axis=0)).astype(int), np.ceil(at.max(axis=0)).astype(int)
-        left, top = max(left, 0), max(top, 0)
-        x = np.arange(left, min(right, self._taken.shape[1])) + 0.5
-        y = (np.arange(top, min(bottom, self._taken.shape[0])) + 0.5)[:, None]
-        ways = np.roll(at, -1, axis=0) - at
-        sides = [w[0] * (y - p[1]) - w[1] * (x - p[0]) for p, w in zip(at, ways, strict=True)]
-        inside = np.logical_and.reduce([side >= -abs(w).max() for side, w in zip(sides, ways, strict=True)])
-        inside |= np.logical_and.reduce([side <= abs(w).max() for side, w in zip(sides, ways, strict=True)])
-        self._taken[top : top + len(y), left : left + len(x)] |= inside
+        """Mark a parallelogram (4, 2) as covered, and every cell that it touches."""
+        at = ((corners - (self.area.left, self.area.top)) / CELL).tolist()
+        (px, py), (ux, uy), _, (vx, vy) = at
+        ux, uy, vx, vy = ux - px, uy - py, vx - px, vy - py
+        det = ux * vy - uy * vx
+        left, right = max(floor(min(x for x, _ in at)), 0), min(ceil(max(x for x, _ in at)), self._taken.shape[1])
+        top, bottom = max(floor(min(y for _, y in at)), 0), min(ceil(max(y for _, y in at)), self._taken.shape[0])
+        if abs(det) < 1e-9 or left >= right or top >= bottom:
+            return
+        x = np.arange(left, right) + (0.5 - px)
+        y = (np.arange(top, bottom) + (0.5 - py))[:, None]
+        a, b = x * (vy / det) - y * (vx / det), y * (ux / det) - x * (uy / det)
+        ease_a, ease_b = max(abs(vx), abs(vy)) / abs(det), max(abs(ux), abs(uy)) / abs(det)
+        inside = (a >= -ease_a) & (a <= 1 + ease_a) & (b >= -ease_b) & (b <= 1 + ease_b)
+        self._taken[top:bottom, left:right] |= inside
         self._sums = None
 
     def bar(self, *lines: tuple[float, float, float, float]) -> None:

@@ -69,28 +69,31 @@ def explode(subject: Subject) -> Exploded:
 
 
 def _shown(subject: Subject) -> tuple[list[int], dict[str, int]]:
-    """The pieces drawn: of rows of loose boards alike the first two and the last; how many of each letter are drawn."""
-    rows: dict[tuple[object, ...], list[int]] = defaultdict(list)
+    """The pieces drawn, of rows of loose boards alike the first two and the last; of each kind how many are not."""
+    boxes = [bounds(subject.boxes(piece.parts)) for piece in subject.pieces]
+    alike: dict[tuple[object, ...], list[int]] = defaultdict(list)
     for i, piece in enumerate(subject.pieces):
-        box = bounds(subject.boxes(piece.parts))
         name = tuple(subject.labels[key] for key in piece.parts) if len(piece.parts) == 1 else (i,)
-        rows[(name, box.size, *_off_row(subject, piece.kind, box))].append(i)
+        alike[(piece.kind, name, boxes[i].size)].append(i)
     left_out: set[int] = set()
     hidden: dict[str, int] = {}
-    for row in rows.values():
-        if len(row) > SHOWN:
-            left_out |= set(row[2:-1])
-            kind = subject.pieces[row[0]].kind
-            hidden[kind] = hidden.get(kind, 0) + len(row) - SHOWN
+    for fellows in alike.values():
+        for row in _rows(fellows, [boxes[i].low for i in fellows]):
+            if len(row) > SHOWN:
+                left_out |= set(row[2:-1])
+                kind = subject.pieces[row[0]].kind
+                hidden[kind] = hidden.get(kind, 0) + len(row) - SHOWN
     return [i for i in range(len(subject.pieces)) if i not in left_out], hidden
 
 
-def _off_row(subject: Subject, kind: str, box: Box) -> tuple[int, ...]:
-    """Where a piece is across the row that it stands in: along the floor if its fellows are spread there, else up."""
-    fellows = [bounds(subject.boxes(piece.parts)).low for piece in subject.pieces if piece.kind == kind]
-    spread = [len({low[k] for low in fellows}) for k in range(3)]
+def _rows(fellows: Sequence[int], lows: Sequence[Point]) -> list[list[int]]:
+    """Pieces alike as the rows they stand in: along the floor if they are spread there, else one above the other."""
+    spread = [len({low[k] for low in lows}) for k in range(3)]
     along = spread.index(max(spread[:2])) if max(spread[:2]) > 1 else 2
-    return tuple(box.low[k] for k in range(3) if k != along)
+    rows: dict[tuple[int, ...], list[int]] = defaultdict(list)
+    for i, low in zip(fellows, lows, strict=True):
+        rows[tuple(low[k] for k in range(3) if k != along)].append(i)
+    return list(rows.values())
 
 
 def _links(subject: Subject, shown: set[int]) -> Mapping[int, list[_Link]]:

@@ -19,6 +19,8 @@ TALLEST: Final = 0.62
 """What part of a sheet's height the views of a long piece take at most, for the tables to have the rest."""
 WIDEST: Final = 0.5
 """What part of its width those of a tall piece take at most."""
+LARGER: Final = 1.4
+"""How much larger the views have to be on a sheet of their own to get one where the tables do not fit beside them."""
 NOTE: Final = "Circle: a hole; dash-dotted: a hole seen from its side; dashed: hidden edges."
 SMALLER: Final = 1.5
 """How much smaller the views may be for the tables to fit on the same sheet."""
@@ -85,6 +87,15 @@ def _pages(name: str, title: str, works: Sequence[Work]) -> Iterator[Page]:
         number += 1
 
 
+def _alone(work: Work, area: Area) -> Layout:
+    """The views as large as a sheet holds them without tables."""
+    for denominator in DENOMINATORS[work.subject.system]:
+        layout = laid_out(work, area, denominator)
+        if layout.right <= area.right and layout.bottom <= area.bottom:
+            break
+    return layout
+
+
 def _layout(work: Work, area: Area, tables: Sequence[Table]) -> tuple[Layout, Area]:
     """The largest scale at which the views leave room for the tables: below long pieces, right of tall ones."""
     found: list[tuple[Layout, Area, float]] = []
@@ -99,4 +110,7 @@ def _layout(work: Work, area: Area, tables: Sequence[Table]) -> tuple[Layout, Ar
     most = found[0][0].denominator * SMALLER
     fitting = [each for each in found if each[2] <= each[1].height and each[0].denominator <= most]
     layout, place, _ = (fitting or [each for each in found if each[2] < inf] or found)[0]
+    largest = _alone(work, area)
+    if not fitting and largest.denominator * LARGER <= layout.denominator:
+        return largest, Area(area.left, largest.bottom, area.right, area.bottom)
     return layout, place

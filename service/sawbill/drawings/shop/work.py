@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -34,11 +34,11 @@ class HoleRow:
 
 @dataclass(frozen=True)
 class Work:
-    """Parts of one piece, and how they are looked at. fasteners: of the whole frame."""
+    """Parts of one piece, and how they are looked at. fasteners: of the whole frame, by the parts they go through."""
 
     subject: Subject
     keys: tuple[str, ...]
-    fasteners: Sequence[Fastener]
+    fasteners: Mapping[str, Sequence[Fastener]]
     joints: tuple[Joint, ...] = ()
 
     @cached_property
@@ -55,7 +55,8 @@ class Work:
     def mine(self) -> list[tuple[Fastener, tuple[Drilling, ...]]]:
         """The bolts and screws that need holes in these parts, with those holes."""
         keys = set(self.keys)
-        found = ((each, tuple(hole for hole in each.drillings if hole.part in keys)) for each in self.fasteners)
+        through = {id(each): each for key in self.keys for each in self.fasteners.get(key, ())}
+        found = ((each, tuple(hole for hole in each.drillings if hole.part in keys)) for each in through.values())
         return [(each, holes) for each, holes in found if holes]
 
     @cached_property
@@ -194,9 +195,17 @@ def _before(hung: Box, carrier: Box, axis: int) -> Box:
     return Box(low, point(hung.high[k] if k == axis else both.high[k] for k in range(3)))
 
 
+def _by_part(subject: Subject) -> Mapping[str, Sequence[Fastener]]:
+    found: dict[str, list[Fastener]] = defaultdict(list)
+    for fastener in fasteners_of(subject.frame):
+        for key in fastener.parts:
+            found[key].append(fastener)
+    return found
+
+
 def piece_works(subject: Subject) -> list[tuple[str, list[Work]]]:
     """The pieces of more than one part, those alike together under one name."""
-    every = fasteners_of(subject.frame)
+    every = _by_part(subject)
     found: dict[tuple[object, ...], tuple[list[str], list[Work]]] = {}
     for piece in subject.pieces:
         if len(piece.parts) > 1:
@@ -212,14 +221,13 @@ def part_works(subject: Subject) -> list[tuple[str, list[Work]]]:
 
     What is drilled after it is glued is drilled in its piece, and stands on that sheet.
     """
-    every = fasteners_of(subject.frame)
+    every = _by_part(subject)
     glued = {key for up in glue_ups(subject.frame) for key in up.parts}
-    drilled = {hole.part for fastener in every for hole in fastener.drillings} - glued
+    drilled = set(every) - glued
     found: dict[tuple[object, ...], tuple[str, list[Work]]] = {}
     for part in subject.frame.parts:
         if part.key in drilled or part.ripped is not None:
-            holes = every if part.key in drilled else ()
-            work = Work(subject, (part.key,), holes)
+            work = Work(subject, (part.key,), every if part.key in drilled else {})
             label = subject.labels[part.key]
             found.setdefault((label, work.signature), (label, []))[1].append(work)
     return sorted(found.values(), key=lambda each: (len(each[0]), each[0]))
