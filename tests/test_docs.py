@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from sawbill.cli import main
+from sawbill.drawings.catalogue import VIEWS
 from sawbill.registry import designs
 from sawbill.store import Store
 from sawbill.testing import check_design
@@ -57,6 +58,19 @@ def test_a_posted_request_of_the_readme_is_answered(client: Any, path: str, name
 @pytest.mark.parametrize("line", re.findall(r"\.venv/bin/sawbill (quote .*)", README))
 def test_each_quote_command_of_the_readme_works(line: str) -> None:
     assert CliRunner().invoke(main, shlex.split(line)).exit_code == 0
+
+
+@pytest.mark.parametrize("line", re.findall(r"\.venv/bin/sawbill (draw .*)", README))
+def test_each_drawing_command_of_the_readme_works(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert CliRunner().invoke(main, shlex.split(line)).exit_code == 0
+    (written,) = tmp_path.iterdir()
+    assert written.stat().st_size > 1_000
+
+
+def test_the_readme_names_every_view_that_can_be_drawn() -> None:
+    told = README.split("is one view:")[1].split("The second is")[0]
+    assert re.findall(r"`(\w+)`", told) == list(VIEWS)
 
 
 def test_the_plan_command_of_the_readme_reads_the_table_of_the_readme(

@@ -12,6 +12,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.drawings.faults import faults
+from tests.drawings.read import Drawing
 
 PACKAGE = Path(__file__).parent / "third_party"
 MODULE = Path("garden_stands") / "plant_stand.py"
@@ -35,6 +37,19 @@ def run(installed: Path, *command: str, cwd: Path | None = None) -> subprocess.C
         [sys.executable, *command],
         cwd=cwd or installed, env=environment, capture_output=True, text=True, timeout=120,
     )  # fmt: skip
+
+
+DRAW = """
+import json
+from sawbill.drawings.catalogue import sheets
+from sawbill.estimating.drawn import subjects_of
+from sawbill.estimating.request import read_request
+from sawbill.files.shelf import Shelf, sample_folder
+from sawbill.registry import designs
+book = Shelf(sample_folder()).get("sample-inch")
+request = read_request({"lines": [{"design": "plant-stand"}]}, book, designs())
+print(json.dumps({page.name: page.svg for page in sheets(subjects_of(request)[0])}))
+"""
 
 
 @pytest.fixture(scope="module")
@@ -90,6 +105,17 @@ def test_it_is_quoted_with_its_cut_list_its_screws_and_a_total(answers: dict[str
     assert cut == {"board": ("2x6", "40 in", 4), "foot": ("2x4", "23 1/2 in", 2)}
     assert [(row["item"], row["quantity"]) for row in quote["hardware"]] == [("wood screw", 16)]
     assert float(quote["totals"]["total"]) > 0
+
+
+def test_it_is_drawn_on_every_sheet_without_a_line_of_its_own(installed: Path) -> None:
+    done = run(installed, "-c", DRAW)
+    assert done.returncode == 0, done.stderr
+    told = json.loads(done.stdout)
+    assert [name for name in told if name.startswith("isometric")] and "piece-1" in told and "places" in told
+    drawing = Drawing(told["piece-1"])
+    assert faults(drawing) == []
+    assert {row["part"].split("\u00a0")[0] for row in drawing.table("PARTS")} == {"A", "B"}
+    assert len(drawing.table("HOLES")) >= 1
 
 
 def test_its_own_test_passes(installed: Path) -> None:

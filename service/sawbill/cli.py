@@ -1,4 +1,4 @@
-"""The `sawbill` command: serve, quote, compare, plan, check-prices, those of `cli_store` and of `cli_books`.
+"""The `sawbill` command: serve, quote, draw, compare, plan, check-prices, those of `cli_store` and of `cli_books`.
 
 Exit codes: 0 done; 1 the answer is no (a faulty price book, an order that cannot be bought, no quote in
 a whole comparison); 2 a faulty request.
@@ -18,6 +18,7 @@ import click
 
 import sawbill
 from sawbill import cli_books, cli_store
+from sawbill.drawings.catalogue import VIEWS
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote, make_quote
@@ -191,13 +192,40 @@ def quote(
     line = {"design": design, "label": design, "quantity": quantity, "options": options}
     place = _named("--site", site, "NAME=VALUE, such as --site ceiling='8 ft'")
     raw = {"lines": [line], "site": place, **_asked_lumber(species, grades), **({"units": units} if units else {})}
+    _print(quote_json(_made(_request(raw, book), book)), form, table)
+
+
+@main.command()
+@click.argument("design")
+@click.option(
+    "--set", "settings", multiple=True, metavar="OPTION=VALUE", help="An option of the design; may be repeated."
+)
+@_prices
+@_units
+@click.option("--view", type=click.Choice(list(VIEWS)), default="isometric", show_default=True, help="What is drawn.")
+@click.option(
+    "--output",
+    "-o",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="The file: .svg for a view, .glb for a model, .zip for all sheets; a view is printed unless given.",
+)
+def draw(
+    design: str, settings: Sequence[str], prices: str, units: str | None, view: str, output: Path | None
+) -> None:  # fmt: skip
+    """Draw a DESIGN: one view of it, its model, or every sheet to build it from."""
+    from sawbill.cli_draw import drawn
+
+    book = _book(prices)
+    options = _named("--set", settings, "OPTION=VALUE, such as --set mattress=queen")
+    request = _request({"lines": [{"design": design, "options": options}], **({"units": units} if units else {})}, book)
     try:
-        request = read_request(raw, book, designs())
-    except BadDesignError as error:
-        _refuse([str(error)])
-    except RequestFaultsError as error:
-        raise click.UsageError("\n".join(fault.detail for fault in error.faults)) from None
-    _print(quote_json(_made(request, book)), form, table)
+        data = drawn(request, book, view, output)
+    except NothingFitsError as error:
+        _refuse(each.message for each in error.lacking)
+    if output is None:
+        click.echo(data, nl=False)
+    else:
+        output.write_bytes(data)
 
 
 @main.command("compare")
@@ -292,6 +320,16 @@ def check_prices(book: str) -> None:
         f"{read.title}: revision {read.revision}, {len(read.lumber)} lumber prices, "
         f"{len(read.hardware)} of hardware, {len(read.supplies)} of supplies; no faults"
     )
+
+
+def _request(raw: dict[str, Any], book: PriceBook) -> Request:
+    """Read a request, or say everything that is wrong with it."""
+    try:
+        return read_request(raw, book, designs())
+    except BadDesignError as error:
+        _refuse([str(error)])
+    except RequestFaultsError as error:
+        raise click.UsageError("\n".join(fault.detail for fault in error.faults)) from None
 
 
 def _made(request: Request, book: PriceBook) -> Quote:

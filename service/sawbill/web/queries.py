@@ -40,6 +40,8 @@ PLACED: Final = "placed"
 FORM: Final = ("excel", "on_error", "unit")
 """The parameters that say how an answer is written, which no option may have the name of either."""
 
+DRAWN: Final = ("view",)
+"""The parameters that say what is drawn, which no option may have the name of either."""
 
 COMPARISON: Final = ("designs", "sort", "judge_by", "baseline", "least", "most")
 """The parameters of a comparison that a quote has not, which no option may have the name of either."""
@@ -56,7 +58,7 @@ def parameters(*known: str) -> dict[str, str]:
 def quote_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, Any], list[RequestFault]]:
     """Give the query of the request at hand as the JSON of a request, and what is wrong with its names.
 
-    more: what the query may hold beside it, of FORM.
+    more: what the query may hold beside it, of FORM or DRAWN.
     """
     options = [option.name for option in design.options]
     given, faults = _read((*QUOTE, TRACE, PLACED, *more, *options))

@@ -25,7 +25,9 @@ from sawbill.making.rates import Minutes
 MOST_QUOTES: Final = 128
 """How many quotes are held; the oldest goes first."""
 MOST_BYTES: Final = 200_000
-"""The largest quote that is held [bytes]."""
+"""The largest quote or drawing that is held [bytes]."""
+MOST_DRAWINGS: Final = 256
+"""How many drawings are held."""
 MOST_FIGURES: Final = 5_000
 """Of how many quotes the figures are held: of ten of the largest comparisons."""
 FILE: Final = "recent.sqlite"
@@ -35,6 +37,7 @@ _TABLES: Final = """
     PRAGMA journal_mode = WAL; PRAGMA synchronous = OFF;
     CREATE TABLE IF NOT EXISTS quotes (key TEXT PRIMARY KEY, data BLOB NOT NULL, title TEXT NOT NULL);
     CREATE TABLE IF NOT EXISTS figures (key TEXT PRIMARY KEY, data TEXT NOT NULL);
+    CREATE TABLE IF NOT EXISTS drawings (key TEXT PRIMARY KEY, data BLOB NOT NULL);
 """
 _SHORTEN: Final = "DELETE FROM {table} WHERE rowid <= (SELECT max(rowid) FROM {table}) - ?"
 _LOG: Final = logging.getLogger("sawbill.web.recent")
@@ -53,7 +56,7 @@ class Made:
 
 
 class Recent:
-    """Quotes, and the figures of quotes, by what they were made from: request, revision and engine."""
+    """Quotes, figures of quotes and drawings, by what they were made from: request, revision and engine."""
 
     def __init__(self, folder: Path | None = None) -> None:
         """Folder: where the processes that serve together hold it; None: this process is by itself."""
@@ -87,6 +90,17 @@ class Recent:
         if figures.proof is not cutting.Status.TIME_LIMIT:
             self._all("REPLACE INTO figures VALUES (?, ?)", [key, _written(figures)])
             self._all(_SHORTEN.format(table="figures"), [MOST_FIGURES])
+
+    def drawing(self, key: str) -> bytes | None:
+        """Give a drawing, if it is held."""
+        found = self._all("SELECT data FROM drawings WHERE key = ?", [key])
+        return bytes(found[0][0]) if found else None
+
+    def hold_drawing(self, key: str, data: bytes) -> None:
+        """Hold a drawing, unless it is very large."""
+        if len(data) <= MOST_BYTES:
+            self._all("REPLACE INTO drawings VALUES (?, ?)", [key, data])
+            self._all(_SHORTEN.format(table="drawings"), [MOST_DRAWINGS])
 
     def _all(self, statement: str, values: Sequence[object]) -> list[tuple[Any, ...]]:
         """Run a statement, of one thread at a time; one that fails finds nothing, and is told of if it is the first."""

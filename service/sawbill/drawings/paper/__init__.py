@@ -1,0 +1,1 @@
+"""The sheet: lettering that is measured, lines, dimensions, labels, tables, frame and title block."""

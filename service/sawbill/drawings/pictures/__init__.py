@@ -1,0 +1,1 @@
+"""The whole piece of furniture: as it stands, taken apart, from three sides."""

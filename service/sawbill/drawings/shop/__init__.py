@@ -1,0 +1,1 @@
+"""Sheets for the shop: how each piece is put together, where each hole is, how boards are cut."""

@@ -1,0 +1,92 @@
+"""Every hole of a frame with its place in space: what is drilled, from which side, how wide and how deep."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from sawbill.making.operations import Purpose, bolt_hole, pilot_hole, screw_hole, tee_nut_hole
+from sawbill.trade import fasteners
+from sawbill.trade.boxes import AXES, Point
+from sawbill.trade.frame import Bolted, Frame, Screwed
+from sawbill.trade.lengths import System, format_length
+
+Toward = Literal[1, -1]
+_ENDS: Final = {"tee nut": "tee nut", "hex nut": "washer and nut"}
+
+
+@dataclass(frozen=True, slots=True)
+class Drilling:
+    """One hole in one part. at: a point of its middle line; axis (0 to 2), toward: the way the drill goes [nm].
+
+    depth: None where it goes through the part [nm].
+    """
+
+    part: str
+    purpose: Purpose
+    axis: int
+    toward: Toward
+    at: Point
+    diameter: int
+    depth: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Fastener:
+    """What goes into holes in line: in words, where its head is, and which way it goes in."""
+
+    words: str
+    axis: int
+    toward: Toward
+    head: Point
+    parts: tuple[str, ...]
+    end: str
+    system: System
+    drillings: tuple[Drilling, ...]
+
+
+def fasteners_of(frame: Frame) -> list[Fastener]:
+    """Every bolt and screw of a frame with its holes. Raises FastenerError: a joint for which there is none."""
+    return [
+        _bolt(frame, joint) if isinstance(joint, Bolted) else _screw(frame, joint)
+        for joint in frame.joints
+        if isinstance(joint, Bolted | Screwed)
+    ]
+
+
+def _bolt(frame: Frame, joint: Bolted) -> Fastener:
+    size = fasteners.bolt_sizes()[joint.size]
+    axis = AXES.index(joint.axis)
+    found = [Drilling(key, "bolt", axis, joint.toward, joint.head, bolt_hole(size), None) for key in joint.parts]
+    if joint.end == "tee nut" and tee_nut_hole(size) > bolt_hole(size):
+        found += _barrel(frame, joint, axis, size)
+    length = format_length(frame.bolt_length(joint), size.system)
+    return Fastener(f"bolt {joint.size} x {length}", axis, joint.toward, joint.head, joint.parts, _ENDS[joint.end],
+                    size.system, tuple(found))  # fmt: skip
+
+
+def _barrel(frame: Frame, joint: Bolted, axis: int, size: fasteners.BoltSize) -> Iterator[Drilling]:
+    """The wider hole for the tee nut's barrel, from where the bolt's tip comes out, as deep as the barrel is long."""
+    back: Toward = -1 if joint.toward == 1 else 1
+    deep = size.tee_nut.barrel_length
+    for key in reversed(joint.parts):
+        low, high = frame.boxes[key].span(joint.axis)
+        through = deep >= high - low
+        yield Drilling(key, "tee nut", axis, back, joint.head, tee_nut_hole(size), None if through else deep)
+        deep -= high - low
+        if deep <= 0:
+            return
+
+
+def _screw(frame: Frame, joint: Screwed) -> Fastener:
+    size = fasteners.screw_sizes()[joint.size]
+    axis, (first, second) = AXES.index(joint.axis), joint.parts
+    low, high = frame.boxes[first].span(joint.axis)
+    length = frame.screw_length(joint)
+    holes = (
+        Drilling(first, "screw", axis, joint.toward, joint.head, screw_hole(size), None),
+        Drilling(second, "pilot", axis, joint.toward, joint.head, pilot_hole(size), length - (high - low)),
+    )
+    return Fastener(f"screw {joint.size} x {format_length(length, size.system)}", axis, joint.toward, joint.head,
+                    joint.parts, "", size.system, holes)  # fmt: skip

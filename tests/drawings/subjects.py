@@ -1,0 +1,31 @@
+"""Furniture to draw in tests, with letters as the cut list gives them."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from sawbill.drawings.subject import Subject
+from sawbill.estimating.takeoff import Line, take_off
+from sawbill.making.marks import marks
+from sawbill.making.operations import operations
+from sawbill.registry import designs
+from sawbill.testing import reading
+from sawbill.trade.frame import Frame
+from sawbill.trade.lengths import STEP, System
+
+NAMES = tuple(designs())
+
+
+def of(frame: Frame, title: str, system: System = "inch") -> Subject:
+    """Furniture with the marks of its parts."""
+    cuts = take_off([Line("", 1, frame=frame)], STEP[system]).cut_list
+    letters = {key: cut.id for cut in cuts for key in cut.keys}
+    told = marks(frame, operations(frame).holes, letters)
+    return Subject(title, frame, {key: mark.name for key, mark in told.items()}, system)
+
+
+@cache
+def subject(name: str, system: System = "inch") -> Subject:
+    """A design with its defaults."""
+    design = designs()[name]
+    return of(design.frame({}, reading(system)), design.title, system)

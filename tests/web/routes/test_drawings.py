@@ -1,0 +1,145 @@
+"""Drawings of a design by address: views, model, all sheets; what is remembered; what is refused."""
+
+import io
+import re
+import zipfile
+
+import pytest
+from tests.drawings.read import Drawing
+
+from sawbill.drawings.catalogue import VIEWS
+from sawbill.store import Store
+from sawbill.web.app import create_app
+from sawbill.web.reckoning import drawings as reckoned
+from sawbill.web.routes import drawings as routes
+from sawbill.web.settings import Settings
+
+BED = "/v1/designs/slatted-bed"
+QUERY = "?price_book=sample-inch&mattress=king"
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_every_view_is_to_be_had_as_svg(client, view):
+    answer = client.get(f"{BED}/drawing.svg{QUERY}&view={view}")
+    assert answer.status_code == 200
+    assert answer.content_type == "image/svg+xml"
+    assert Drawing(answer.text).title.startswith("Knock-down slatted bed: ")
+
+
+def test_unset_it_is_the_picture_of_the_whole_with_the_letters_of_the_cut_list(client):
+    answer = client.get(f"{BED}/drawing.svg{QUERY}")
+    assert answer.data == client.get(f"{BED}/drawing.svg{QUERY}&view=isometric").data
+    rows = client.get(f"{BED}/quote.json{QUERY}").json["cut_list"]
+    shown = Drawing(client.get(f"{BED}/drawing.svg{QUERY}&view=exploded").text).kind("label")
+    assert {re.sub(r"[0-9]", "", mark) for mark in shown} == {row["part"] for row in rows}
+
+
+def test_metric_books_give_millimetres_on_a4(client):
+    drawing = Drawing(client.get(f"{BED}/drawing.svg?price_book=sample-metric&view=sides").text)
+    assert drawing.root.get("width") == "297mm"
+    assert "mm" in [text.text for text in drawing.texts]
+
+
+def test_a_drawing_is_not_sent_to_whom_has_it_nor_drawn_twice(client, monkeypatch):
+    address = f"{BED}/drawing.svg{QUERY}&view=sides"
+    first = client.get(address)
+    assert client.get(address, headers={"If-None-Match": first.headers["ETag"]}).status_code == 304
+    monkeypatch.setattr(reckoned, "subjects_of", lambda request: pytest.fail("it is drawn once more"))
+    assert client.get(address).data == first.data
+
+
+def test_the_model_is_binary_gltf(client):
+    answer = client.get(f"{BED}/model.glb{QUERY}")
+    assert answer.content_type == "model/gltf-binary"
+    assert answer.data[:4] == b"glTF"
+
+
+def test_all_sheets_come_in_a_zip_with_how_the_boards_of_the_quote_are_cut(client):
+    answer = client.get(f"{BED}/drawings.zip{QUERY}")
+    assert answer.content_type == "application/zip"
+    plan = client.get(f"{BED}/quote.json{QUERY}").json["cutting_plan"]
+    with zipfile.ZipFile(io.BytesIO(answer.data)) as archive:
+        (cutting,) = (name for name in archive.namelist() if "cutting" in name)
+        told = Drawing(archive.read(cutting).decode()).kind("board")
+    counts = [int(text.split(" ")[0]) for text in told if " of " in text]
+    assert counts == [row["count"] for row in plan]
+
+
+@pytest.mark.parametrize(
+    ("address", "code", "told"),
+    [
+        (f"{BED}/drawing.svg{QUERY}&view=inside", "not-a-choice", 'view is "inside"; it may be isometric, exploded'),
+        (f"{BED}/drawing.svg{QUERY}&clear_height=9km", "out-of-range", "clear_height"),
+        (f"{BED}/model.glb{QUERY}&view=top", "unknown-parameter", "there is no parameter view"),
+        (f"{BED}/drawing.svg?view=top", "missing", "price_book"),
+    ],
+)
+def test_what_is_asked_wrongly_is_told_with_what_would_be_right(client, address, code, told):
+    answer = client.get(address)
+    assert answer.status_code == 422
+    (fault,) = answer.json["errors"]
+    assert told in fault["detail"]
+    assert fault["parameter"] in told or fault["parameter"] in ("view", "price_book", "clear_height")
+
+
+def test_an_unknown_design_is_not_found(client):
+    assert client.get("/v1/designs/no-bed/drawing.svg?price_book=sample-inch").status_code == 404
+
+
+@pytest.fixture
+def keeping(tmp_path):
+    """A client of a service that keeps quotes."""
+    with Store.open(tmp_path / "data") as opened:
+        opened.prepare()
+        _, secret = opened.tokens.make("ann", "test", ("quote",))
+    client = create_app(Settings(data=str(tmp_path / "data"))).test_client()
+    client.environ_base["HTTP_AUTHORIZATION"] = f"Bearer {secret}"
+    return client
+
+
+REQUEST = {
+    "price_book": "sample-inch",
+    "lines": [
+        {"label": "spare wood", "parts": [{"name": "shelf", "section": "2x4", "length": "3 ft", "quantity": 2}]},
+        {"design": "bench", "quantity": 2},
+    ],
+}
+
+
+def test_a_stored_quote_is_drawn_line_by_line_as_it_was_made(keeping):
+    address = keeping.post("/v1/quotes", json=REQUEST).headers["Location"]
+    answer = keeping.get(f"{address}/drawing.svg?view=exploded&line=1")
+    assert answer.status_code == 200
+    assert Drawing(answer.text).title == "Knock-down bench: taken apart"
+    tag = {"If-None-Match": answer.headers["ETag"]}
+    assert keeping.get(f"{address}/drawing.svg?view=exploded&line=1", headers=tag).status_code == 304
+    with zipfile.ZipFile(io.BytesIO(keeping.get(f"{address}/drawings.zip").data)) as archive:
+        assert any(name.endswith("-cutting.svg") for name in archive.namelist())
+
+
+@pytest.mark.parametrize(
+    ("query", "told"),
+    [
+        ("line=0", "line is 0; the lines with furniture are 1"),
+        ("line=one", 'line is "one"; the first line is 0'),
+        ("view=inside&line=1", 'view is "inside"; it may be isometric'),
+    ],
+)
+def test_a_line_without_furniture_is_told_from_those_with_it(keeping, query, told):
+    address = keeping.post("/v1/quotes", json=REQUEST).headers["Location"]
+    answer = keeping.get(f"{address}/drawing.svg?{query}")
+    assert answer.status_code == 422
+    assert told in answer.json["errors"][0]["detail"]
+
+
+def test_a_quote_of_an_older_engine_is_not_drawn_as_something_else(keeping, monkeypatch):
+    address = keeping.post("/v1/quotes", json=REQUEST).headers["Location"]
+    monkeypatch.setattr(routes, "ENGINE", "sawbill 99.0")
+    answer = keeping.get(f"{address}/drawing.svg?line=1")
+    assert answer.status_code == 404
+    assert "quote it anew to draw it" in answer.json["detail"]
+
+
+def test_whose_a_stored_quote_is_not_is_told_that_there_is_none(keeping, client):
+    assert keeping.get("/v1/quotes/00000000000000000000/drawing.svg").status_code == 404
+    assert client.get("/v1/quotes/00000000000000000000/drawing.svg").status_code == 409, "it keeps none"
