@@ -136,7 +136,9 @@ def _reaches(
     bolts: Sequence[Bolted], part: Part, side: Side, boxes: Mapping[str, Box]
 ) -> tuple[Reach | None, ...]:  # fmt: skip
     own, i, along = boxes[part.key], AXES.index(bolts[0].axis), AXES.index(side.grain)
-    beside = [boxes[other.key] for other in side.parts if other is not part and boxes[other.key].shared(own)[i] > 0]
+    start, end = own.low[i], own.high[i]
+    others = (boxes[other.key] for other in side.parts if other is not part) if len(side.parts) > 1 else ()
+    beside = [other for other in others if other.low[i] < end and start < other.high[i]]
     box, across = bounds([own, *beside]) if beside else own, 3 - i - along
     low, high = box.low, box.high
     return tuple(

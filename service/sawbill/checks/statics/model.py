@@ -170,7 +170,8 @@ class Model:
         stiffs = np.concatenate((stiff[~presses], [HELD] * len(self._held)))
         base = elimination.assembled(*self._rows, self._turns, self._beams, self._lengths, self._stiffs, fixed, stiffs)
         moved = loads.copy()
-        rounds = contact.pressed(*self._rows, base, ties[presses], stiff[presses], moved)
+        gaps = np.zeros(int(presses.sum()))
+        rounds = contact.pressed(*self._rows, base, ties[presses], stiff[presses], gaps, moved)
         closes = moved[ties[:, 0]] - (ties[:, 1:] >= 0) * moved[ties[:, 1]]
         force = stiff[:, None] * closes
         force[presses] = np.maximum(force[presses], 0.0)
@@ -243,18 +244,23 @@ class Model:
         return nodes
 
     def _numbered(self) -> NDArray[np.int64]:
-        """The dofs of every node, down and turn (-1: none), numbered along the frame: so the band is narrow."""
+        """The dofs of every node, down and turn (-1: none), in the order in which least is filled in between them.
+
+        First what carries nothing, such as slats, which then ties no more together than what it lies on; then what
+        lies, along the frame; last what stands, which ties together all that it bears.
+        """
+        carry = {link.carrier for link in self.paths.links if link.carries}
         across = []
         for member, nodes in zip(self.paths.members, self._nodes, strict=True):
+            last = 2 if member.upright else int(member in carry)
             if member.axis == "x":
-                across += [(place, member.number) for place in nodes]
+                across += [(last, place, member.number) for place in nodes]
             else:
                 box = self.paths.frame.boxes[member.parts[0].key]
-                across += [((box.low[0] + box.high[0]) / 2 / MM, member.number)] * len(nodes)
-        order = sorted(range(len(across)), key=across.__getitem__)
+                across += [(last, (box.low[0] + box.high[0]) / 2 / MM, member.number)] * len(nodes)
         dofs, count = np.full((len(across), 2), -1, np.int64), 0
-        for node in order:
-            upright = self.paths.members[across[node][1]].upright
+        for node in sorted(range(len(across)), key=across.__getitem__):
+            upright = across[node][0] == 2
             dofs[node] = (count, -1) if upright else (count, count + 1)
             count += 1 if upright else 2
         return dofs

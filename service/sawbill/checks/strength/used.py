@@ -38,6 +38,13 @@ class Used:
     column: int = -1
 
 
+def first_most(used: Floats) -> tuple[int, ...]:
+    """Where the most is, row by row the first of those alike."""
+    flat = used.ravel()
+    at = int(np.argmax(flat * (1 + ALIKE) >= flat.max()))
+    return tuple(int(each) for each in np.unravel_index(at, used.shape))
+
+
 class Columns:
     """The columns of what was solved in which the frame stands, those that last alike together."""
 
@@ -64,6 +71,10 @@ class Columns:
         most: Floats = np.maximum.reduceat(np.abs(found[:, order]), starts, axis=1)
         return most
 
+    def lasts(self, standard: Standard) -> Floats:
+        """The factor of each duration by a standard, CD or kmod."""
+        return np.array([each.cd if standard == "NDS" else each.kmod for each in self.of])
+
     def worst(self, uses: Iterable[Used]) -> Mapping[tuple[str, Standard], Used]:
         """The most of each rule by each standard, in the column where that is."""
         found: dict[tuple[str, Standard], Used] = {}
@@ -72,15 +83,6 @@ class Columns:
             if known is None or each.used > known.used * (1 + ALIKE):
                 found[each.rule, each.standard] = each
         return {key: self._found(each) for key, each in found.items()}
-
-    def most_along(self, rule: str, first: int, shares: tuple[float, ...]) -> list[float]:
-        """The most of a moment or a shear along a beam, its share of it in each of its pieces, by duration."""
-        most = self.moments if rule == "bending" else self.shears
-        rows = most[first : first + len(shares)]
-        if min(shares) < 1:
-            rows = rows * np.array(shares)[:, None]
-        along: list[float] = rows.max(axis=0).tolist()
-        return along
 
     def _found(self, used: Used) -> Used:
         """The same, with the row and the column where it is."""
