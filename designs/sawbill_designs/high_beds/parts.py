@@ -25,7 +25,6 @@ from sawbill_designs.high_beds.plan import WIDEST_SURFACE_GAP, Level, Plan, Post
 from sawbill_designs.parts_in_common import (
     SHORTER_SLAT,
     Assembly,
-    crossing_screw,
     laminated,
     laminations,
     mirrored,
@@ -132,31 +131,28 @@ def side_guard(
 
 
 def _upright(at: Plan, level: Level, side: str, boards: tuple[Part, ...], x: int) -> Assembly:
-    """The upright of a side guard: outside of rail and boards, its two bolts through rail and ledger.
+    """The upright of a side guard, laminated as the posts are: outside of rail and boards, bolted to rail and ledger.
 
-    It reaches below the rail as far as its lowest bolt wants wood under it.
+    Who falls against the guard bends it and pulls at its bolts, which have large washers at both ends where there is
+    room. It reaches below the rail as far as its lowest bolt wants wood under it.
     """
-    o, front = at.o, at.post_depth - at.o.post.thickness
-    bottom = level.underside + at.rail_levels[0] - END_GRAIN * at.bolt.diameter
-    upright = Part(
-        level.name(f"{side} guard upright"), "guard upright", o.post, level.top - bottom,
-        Placement((x, front, bottom), "z", "x"),
-    )  # fmt: skip
-    held = (upright.key, level.name(f"{side} rail"), level.name(f"{side} ledger"))
-    bolts = tuple(
-        Bolted(held, o.bolt_size, (x + o.post.width // 2, front, level.underside + z), "y", 1) for z in at.rail_levels
-    )
-    size, from_board = crossing_screw(o.screw_size, o.post.thickness, o.guard.thickness)
+    o, middle = at.o, at.o.post.width // 2
+    places = at.upright_bolts or tuple((z, middle) for z in at.rail_levels)
+    end: tuple[fasteners.BoltEnd, bool] = ("nut", True) if at.upright_bolts else ("tee nut", False)
+    bottom = level.underside + min(z for z, _ in places) - END_GRAIN * at.bolt.diameter
+    place, key = Placement((x, 0, bottom), "z", "x"), level.name(f"{side} guard upright")
+    whole = laminated(key, "guard upright", o.post, level.top - bottom, place, at.layers)
+    held = (*whole.keys, level.name(f"{side} rail"), level.name(f"{side} ledger"))
+    bolts = tuple(Bolted(held, o.bolt_size, (x + across, 0, level.underside + z), "y", 1, *end) for z, across in places)
+    size = screw_that_holds(o.screw_size, o.guard.thickness, o.post.thickness)
     screws = tuple(
-        Screwed((board.key, upright.key), size, (sx, at.post_depth + o.guard.thickness, z), "y", -1)
-        if from_board
-        else Screwed((upright.key, board.key), size, (sx, front, z), "y", 1)
+        Screwed((board.key, whole.keys[-1]), size, (sx, at.post_depth + o.guard.thickness, z), "y", -1)
         for board in boards
         for sx, z in (
             (x + o.post.width * i // 4, board.placement.origin[2] + board.width * i // 4) for i in (1, 3)
         )
     )  # fmt: skip
-    return Assembly((upright,), (*bolts, *screws))
+    return whole + Assembly((), (*bolts, *screws))
 
 
 def deck(at: Plan, level: Level, joined: Iterable[Assembly]) -> tuple[Assembly, Assembly]:

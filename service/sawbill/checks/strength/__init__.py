@@ -31,8 +31,10 @@ def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Findi
     found = reckon(frame, site, materials)
     if found is None:
         return []
-    told = [*findings(found.columns, found.worst, found.posts, found.sag, nearest_bolts(found.bearing, found.timber))]
-    told += unknown_of(found.timber.unknown, [each for each in found.model.loose if not _backed(found.paths, each)])
+    nearest = nearest_bolts(found.bearing, found.timber)
+    told = [*findings(found.columns, found.worst, found.posts, found.sag, nearest, found.asked)]
+    loose = [each for each in found.model.loose if not _backed(found.paths, each)]
+    told += unknown_of(found.timber.unknown, [*loose, *found.pushed.loose])
     return [*told, *falls(found.columns.fallen(found.paths)), RACKING]
 
 

@@ -14,6 +14,7 @@ from sawbill.checks.resistance.wood import SOURCES, Standard
 from sawbill.checks.site import words
 from sawbill.checks.strength.beams import SAG, Sag
 from sawbill.checks.strength.posts import SLENDER, Post
+from sawbill.checks.strength.pushes.demands import Asked, Bent, Rule
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.lengths import MM
 
@@ -31,6 +32,10 @@ _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
     "bolted-end": {"NDS": "3.4.3.3", "EC5": "8.1.4"},
     "bearing": {"NDS": "3.10.2", "EC5": "6.1.5"},
     "screws": {"NDS": "12.3.1, 12.1.5", "EC5": "8.2.2, 8.7.1"},
+    "pushed-boards": {"NDS": "3.3", "EC5": "6.1.6"},
+    "pushed-uprights": {"NDS": "3.1.2, 3.3", "EC5": "5.2, 6.1.6"},
+    "pushed-fasteners": {"NDS": "3.10.2, 12.2.2, 12.2.5", "EC5": "8.5.2, 8.7.2"},
+    "slat-screws": {"NDS": "12.2.2, 12.2.5", "EC5": "8.7.2"},
 }
 _BAD: Final = {
     "bending": "The {} may break when {}: choose a deeper or thicker section for it, or better grades.",
@@ -41,7 +46,14 @@ _BAD: Final = {
     "bearing": "The {} may be crushed where it rests or bears when {}: choose wider sections there, or better grades.",
     "screws": "The screws of the {} may bend or crush its wood when {}, if glue fails: choose a larger screw_size.",
 }
-RULES: Final = frozenset(_BAD)
+_PUSHED: Final[Mapping[Rule, str]] = {
+    "pushed-boards": "The {} may break when {}: choose a thicker section for it, or better grades.",
+    "pushed-uprights": "The {} may break where it is held when {}: choose a thicker section for it, or better grades.",
+    "pushed-fasteners": "What holds the {} may be pulled through its wood, or out of it, when {}: choose a larger "
+    "bolt_size or screw_size, or better grades.",
+    "slat-screws": "The screws of the {} may be pulled out when {}: choose a larger screw_size.",
+}
+RULES: Final = frozenset({*_BAD, *_PUSHED})
 """The rules that tell how much is used of what wood and bolts bear."""
 TRACED: Final = RULES | {"sag", "slender-post"}
 """The rules whose calculation can be asked for."""
@@ -58,6 +70,7 @@ def findings(
     posts: Sequence[Post],
     sag: Sag | None,
     nearest: Mapping[Standard, tuple[Distance, Member]],
+    asked: Mapping[tuple[Rule, Standard], Asked],
 ) -> Iterator[Finding]:
     """Each rule held against what uses the most of it."""
     for rule, bad in _BAD.items():
@@ -68,12 +81,26 @@ def findings(
                     rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
                     _keys(worst.member), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
                 )  # fmt: skip
+    yield from _pushed(asked)
     for standard, (distance, member) in nearest.items():
         yield _distance(standard, distance, member)
     if (slender := most_slender(posts)) is not None:
         yield _slender(slender)
     if sag is not None:
         yield _sag(sag, columns)
+
+
+def _pushed(asked: Mapping[tuple[Rule, Standard], Asked]) -> Iterator[Finding]:
+    """What pushes use most of."""
+    for rule, bad in _PUSHED.items():
+        for standard, source in SOURCES.items():
+            if (worst := asked.get((rule, standard))) is not None:
+                demand = worst.demand
+                told = demand.part.name if isinstance(demand, Bent) else demand.held, demand.when
+                yield compare(
+                    rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
+                    (demand.part.key,), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
+                )  # fmt: skip
 
 
 def _distance(standard: Standard, distance: Distance, member: Member) -> Finding:

@@ -17,6 +17,8 @@ from sawbill.checks.statics.model import Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
 from sawbill.checks.strength.joints import bolted, pressed
 from sawbill.checks.strength.posts import Post, buckling, posts_of
+from sawbill.checks.strength.pushes.demands import Asked, Rule, most_asked
+from sawbill.checks.strength.pushes.follow import Pushed
 from sawbill.checks.strength.screws import Group, groups_of, screwed
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.frame import Frame
@@ -25,7 +27,7 @@ from sawbill.trade.lumber import Materials
 
 @dataclass(frozen=True)
 class Reckoned:
-    """A frame in its wood under its cases: there: what is always on each member."""
+    """A frame in its wood under its cases; there: what is always on each member; user: what one weighs [g]."""
 
     paths: LoadPaths
     cases: Sequence[Case]
@@ -36,6 +38,7 @@ class Reckoned:
     columns: Columns
     beams: Sequence[Beam]
     posts: Sequence[Post]
+    user: int
 
     @cached_property
     def bearing(self) -> Sequence[Support]:
@@ -63,6 +66,16 @@ class Reckoned:
         return self.columns.worst(uses)
 
     @cached_property
+    def pushed(self) -> Pushed:
+        """What pushes ask of it."""
+        return Pushed(self.paths, self.user)
+
+    @cached_property
+    def asked(self) -> Mapping[tuple[Rule, Standard], Asked]:
+        """The most that pushes use of each rule by each standard."""
+        return most_asked(self.pushed.demands, self.timber)
+
+    @cached_property
     def sag(self) -> Sag | None:
         """The greatest sag for its span."""
         return sagging(self.beams, self.model, self.columns)
@@ -79,5 +92,5 @@ def reckon(frame: Frame, site: Site, materials: Materials) -> Reckoned | None:
     weights = {member: sum(load for _, _, load in patches) for member, patches in there.items()}
     return Reckoned(
         paths, told, there, model, timber, solved, Columns(told, solved),
-        beams_of(paths, model, timber), posts_of(paths, timber, weights),
+        beams_of(paths, model, timber), posts_of(paths, timber, weights), site.heaviest_user,
     )  # fmt: skip

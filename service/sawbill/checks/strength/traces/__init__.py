@@ -13,10 +13,12 @@ from sawbill.checks.site import Site
 from sawbill.checks.strength.beams import Layer
 from sawbill.checks.strength.calculation import Calculation
 from sawbill.checks.strength.findings import most_slender
+from sawbill.checks.strength.pushes.demands import Rule
 from sawbill.checks.strength.reckoned import Reckoned, reckon
 from sawbill.checks.strength.traces import ec5, nds
 from sawbill.checks.strength.traces.joints import write_bearing, write_bolted_end, write_bolts
 from sawbill.checks.strength.traces.members import write_moment, write_shear, write_way
+from sawbill.checks.strength.traces.pushes import written_push
 from sawbill.checks.strength.traces.screws import write_screws
 from sawbill.checks.strength.traces.shape import written_sag, written_slender
 from sawbill.checks.strength.used import Used
@@ -35,6 +37,9 @@ def calculations(frame: Frame, site: Site, materials: Materials, rules: Sequence
             write_way(sheet, reckoned, used.column)
             _WRITERS[rule](sheet, reckoned, used)
             yield sheet
+    for (pushed, _), asked in reckoned.asked.items() if reckoned else ():
+        if pushed in rules:
+            yield written_push(asked, _PUSHED[pushed])
     if reckoned and "sag" in rules and reckoned.sag is not None:
         yield written_sag(reckoned, reckoned.sag)
     if reckoned and "slender-post" in rules and (slender := most_slender(reckoned.posts)) is not None:
@@ -133,4 +138,8 @@ _TITLES: Final[Mapping[str, str]] = {
     "bending": "Bending", "shear": "Shear along the grain", "posts": "Posts that stand", "bolts": "Bolts across",
     "bolted-end": "Wood that bolts carry", "bearing": "Wood pressed across its grain",
     "screws": "Screws that carry alone",
+}  # fmt: skip
+_PUSHED: Final[Mapping[Rule, str]] = {
+    "pushed-boards": "Boards that are pushed", "pushed-uprights": "Uprights that are pushed",
+    "pushed-fasteners": "What holds boards and uprights that are pushed", "slat-screws": "Screws of slats, from below",
 }  # fmt: skip
