@@ -66,8 +66,8 @@ def put(loads: Floats, dof: int, column: int, load: float) -> None:
 @compiled
 def effects(
     starts: Ints, ends: Floats, places: Floats, up: Floats, patches: Floats, first: Ints
-) -> tuple[Floats, Floats, Floats]:
-    """The greatest moment, where that is, and the greatest shear, of each piece of a member between two nodes.
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """The greatest moment, where that is, and the greatest shear, of each piece of a member; the moment at every node.
 
     By what stands to the left of a place alone, so that every piece is in balance: ends: where each member begins and
     ends; up: what each node is held up with, a column each; patches: sorted by member and column, first: where those
@@ -75,7 +75,7 @@ def effects(
     """
     members, columns = len(starts) - 1, up.shape[1]
     moments = np.zeros((len(places) + members, columns))
-    where, shears = np.zeros_like(moments), np.zeros_like(moments)
+    where, shears, bent = np.zeros_like(moments), np.zeros_like(moments), np.zeros_like(up)
     for m in range(members):
         if ends[m, 0] >= ends[m, 1]:  # it stands
             continue
@@ -113,8 +113,9 @@ def effects(
                     if abs(moment) > abs(moments[piece, c]):
                         moments[piece, c], where[piece, c] = moment, x
                 if s < starts[m + 1]:
+                    bent[s, c] = moment
                     shear += up[s, c]
-    return moments, where, shears
+    return moments, where, shears, bent
 
 
 @compiled

@@ -54,7 +54,8 @@ class Solved:
     """What each column of loads does, `columns` of them for each way the frame may be as stiff.
 
     forces: what the one presses onto the other at every link; floor: what every member presses onto the floor;
-    moments, where, shears: of every piece of a member between two nodes (see `Model.pieces`) [N mm, mm, N];
+    moments, where, shears: of every piece of a member between two nodes (see `Model.pieces`) [N mm, mm, N]; bent: the
+    moment at every node [N mm];
     gone: which members give way by so much that nothing holds them; stands: whether the frame does.
     """
 
@@ -64,6 +65,7 @@ class Solved:
     moments: Floats
     where: Floats
     shears: Floats
+    bent: Floats
     gone: NDArray[np.bool_]
     stands: NDArray[np.bool_]
 
@@ -130,7 +132,7 @@ class Model:
         """What loads do, each case on top of what is always there, for each way the frame may be as stiff."""
         loads, patches, first = self._loaded(always, cases)
         found = [self._recovered(loads, patches, first, way) for way in ways or self.ways()]
-        return Solved(len(cases), *(np.concatenate([each[i] for each in found], axis=-1) for i in range(7)))
+        return Solved(len(cases), *(np.concatenate([each[i] for each in found], axis=-1) for i in range(8)))
 
     def _loaded(self, always: Loads, cases: Sequence[Loads]) -> tuple[Floats, Floats, NDArray[np.int64]]:
         """The loads on every dof, a column a case; all patches, and where those of each member and case begin."""
@@ -191,10 +193,10 @@ class Model:
             len(self.paths.links),
             len(self.paths.members),
         )
-        moments, where, shears = loading.effects(self._starts, self._spans, self._places, up, patches, first)
+        moments, where, shears, bent = loading.effects(self._starts, self._spans, self._places, up, patches, first)
         down = np.abs(state.moved[self._dofs[:, 0]])
         gone = np.maximum.reduceat(down, self._starts[:-1], axis=0) > LOOSE
-        return forces, floor, moments, where, shears, gone, state.found & ~gone.any(axis=0)
+        return forces, floor, moments, where, shears, bent, gone, state.found & ~gone.any(axis=0)
 
     def _stiffness_in(self, way: Way) -> Floats:
         """How stiff every spring is, if fasteners are so many times as stiff as by the book."""
@@ -265,11 +267,16 @@ class Model:
             count += 1 if upright else 2
         return dofs
 
-    def _node(self, member: Member, place: float) -> int:
+    def node(self, member: Member, place: float) -> int:
+        """The row of the node of a member that is nearest to a place."""
         nodes = self._nodes[member.number]
         after = 0 if member.upright else bisect_left(nodes, place)
         near = after and (after == len(nodes) or place - nodes[after - 1] <= nodes[after] - place)
         return int(self._starts[member.number]) + after - bool(near)
+
+    def place(self, node: int) -> float:
+        """Where along its member the node of a row is [mm]."""
+        return float(self._places[node])
 
     def _elements(self) -> tuple[NDArray[np.int64], Floats, Floats]:
         """What lies between two nodes: its dofs, how long it is, how stiff E I [N mm2]."""
@@ -308,7 +315,7 @@ class Model:
             idle = fastener and (link.member, link.carrier) in rests
             ladder = self.paths.climbed(link.member) != self.paths.climbed(link.carrier)
             for over, under in side:
-                a, b = self._node(link.member, over), self._node(link.carrier, under)
+                a, b = self.node(link.member, over), self.node(link.carrier, under)
                 yield Spring(a, b, stiff, link.presses, fastener, idle, ladder, number)
 
     def _floor(self) -> Iterable[Spring]:

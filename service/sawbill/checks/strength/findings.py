@@ -32,6 +32,9 @@ _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
     "bolted-end": {"NDS": "3.4.3.3", "EC5": "8.1.4"},
     "bearing": {"NDS": "3.10.2", "EC5": "6.1.5"},
     "screws": {"NDS": "12.3.1, 12.1.5", "EC5": "8.2.2, 8.7.1"},
+    "net-section": {"NDS": "3.1.2, 3.3", "EC5": "5.2, 6.1.6"},
+    "torsion": {"NDS": "no clause: Fv of 3.4", "EC5": "6.1.8"},
+    "hangers": {"NDS": "12.3.1", "EC5": "8.2.3, 8.3.1"},
     "pushed-boards": {"NDS": "3.3", "EC5": "6.1.6"},
     "pushed-uprights": {"NDS": "3.1.2, 3.3", "EC5": "5.2, 6.1.6"},
     "pushed-fasteners": {"NDS": "3.10.2, 12.2.2, 12.2.5", "EC5": "8.5.2, 8.7.2"},
@@ -44,6 +47,12 @@ _BAD: Final = {
     "bolts": "The bolts of the {} may crush its wood or bend when {}: choose a larger bolt_size or a deeper section.",
     "bolted-end": "The {} may split at its bolts when {}: choose a deeper or thicker section for it, or better grades.",
     "bearing": "The {} may be crushed where it rests or bears when {}: choose wider sections there, or better grades.",
+    "net-section": "The {} may break at the holes of its bolts when {}: choose a deeper or thicker section for it, or "
+    "better grades.",
+    "torsion": "The {} may split, for what hangs on one side twists it, when {}: choose a thicker section for it, or "
+    "better grades.",
+    "hangers": "The nails of the hanger on the {} may bend or crush its wood when {}: choose better grades, or a leg "
+    "under the beam.",
     "screws": "The screws of the {} may bend or crush its wood when {}, if glue fails: choose a larger screw_size.",
 }
 _PUSHED: Final[Mapping[Rule, str]] = {

@@ -15,11 +15,14 @@ from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.site import Site
 from sawbill.checks.statics.model import Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
+from sawbill.checks.strength.hangers import hung
+from sawbill.checks.strength.holes import Weakened, bored, weakened
 from sawbill.checks.strength.joints import bolted, pressed
 from sawbill.checks.strength.posts import Post, buckling, posts_of
 from sawbill.checks.strength.pushes.demands import Asked, Rule, most_asked
 from sawbill.checks.strength.pushes.follow import Pushed
 from sawbill.checks.strength.screws import Group, groups_of, screwed
+from sawbill.checks.strength.twist import Twisted, twisted, twists
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
@@ -56,12 +59,24 @@ class Reckoned:
         return list(groups_of(self.bearing, self.paths, self.screwed_joints))
 
     @cached_property
+    def weakened(self) -> Sequence[Weakened]:
+        """Beams at the holes of bolts."""
+        return list(weakened(self.beams, self.paths, self.model))
+
+    @cached_property
+    def twisted(self) -> Sequence[Twisted]:
+        """Beams at their holds, twisted by what they carry beside their middle."""
+        return list(twisted(self.beams, self.paths))
+
+    @cached_property
     def worst(self) -> Mapping[tuple[str, Standard], Used]:
         """The most that is used of each rule by each standard."""
         uses: Iterable[Used] = chain(
             bent(self.beams, self.columns), buckling(self.posts, self.columns),
             bolted(self.paths, self.timber, self.columns), pressed(self.paths, self.timber, self.columns),
             screwed(self.screws, self.screwed_joints, self.columns),
+            bored(self.weakened, self.columns), twists(self.twisted, self.columns),
+            hung(self.paths, self.timber, self.columns),
         )  # fmt: skip
         return self.columns.worst(uses)
 

@@ -56,7 +56,8 @@ class Columns:
             lasting.setdefault(self.case(column).lasting, []).append(column)
         self.of: Mapping[Lasting, NDArray[np.int64]] = {key: np.array(each) for key, each in lasting.items()}
         self.sag = [column for each in lasting.values() for column in each if self.case(column).sags]
-        self.moments, self.shears, self.forces = map(self._most, (solved.moments, solved.shears, solved.forces))
+        whole = solved.moments, solved.shears, solved.forces, solved.bent
+        self.moments, self.shears, self.forces, self.bent = map(self._most, whole)
 
     def case(self, column: int) -> Case:
         """The case of a column."""
@@ -70,6 +71,10 @@ class Columns:
         starts = np.cumsum([0, *map(len, self.of.values())])[:-1]
         most: Floats = np.maximum.reduceat(np.abs(found[:, order]), starts, axis=1)
         return most
+
+    def most_of(self, found: Floats) -> list[float]:
+        """The most of one row of all columns, up or down, by duration."""
+        return [float(np.abs(found[these]).max()) for these in self.of.values()]
 
     def lasts(self, standard: Standard) -> Floats:
         """The factor of each duration by a standard, CD or kmod."""
@@ -89,7 +94,9 @@ class Columns:
         if used.column >= 0:
             return used
         solved, these = self.solved, self.of[used.lasting]
-        whole = {"bending": solved.moments, "shear": solved.shears}.get(used.rule, solved.forces)
+        whole = {"bending": solved.moments, "shear": solved.shears, "net-section": solved.bent}.get(
+            used.rule, solved.forces
+        )
         sizes = np.abs(whole[used.row : used.row + len(used.shares), these]) * np.array(used.shares)[:, None]
         row, column = divmod(int(sizes.argmax()), len(these))
         return replace(used, row=used.row + row, column=int(these[column]))

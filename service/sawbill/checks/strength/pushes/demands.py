@@ -45,7 +45,7 @@ class Bent:
 
     force: what comes to it; span: of what lies between two, 0 of what stands out; reach: of what stands out; wide,
     thick: across and along the push, of each of so many layers alike; hole: what bolts take off its width there.
-    tied: how high each of the boards stands that an upright in the middle ties together, the one pushed first.
+    tied: how high over what it is held to an upright in the middle ties boards together, the one pushed first.
     """
 
     rule: Rule
@@ -68,9 +68,8 @@ class Bent:
 
     @property
     def tied_share(self) -> float:
-        """What a board takes of a push at the upright that ties it to others: as springs alike on a stiff bar."""
-        middle = sum(self.tied) / len(self.tied)
-        return 1 / len(self.tied) + (self.tied[0] - middle) ** 2 / sum((z - middle) ** 2 for z in self.tied)
+        """What a board takes of a push at the upright that ties it to others: springs alike on a stiff, hinged bar."""
+        return self.tied[0] ** 2 / sum(z**2 for z in self.tied)
 
     @property
     def share(self) -> float:

@@ -6,20 +6,18 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from typing import Final
 
 from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.resistance.bored import hole_of
 from sawbill.checks.resistance.pulled import THREAD
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.strength.pushes.demands import PAD, Bent, Comes, Couple, Demand, Pulled, Rule, Shared
 from sawbill.checks.strength.pushes.walls import LIFT, Push, pushes
 from sawbill.trade import fasteners
-from sawbill.trade.boxes import AXES, bounds
+from sawbill.trade.boxes import AXES, Box, bounds
 from sawbill.trade.frame import Bolted, Part, Screwed
 from sawbill.trade.lengths import MM
 
-PLAY: Final = {"inch": 1.5875, "metric": 1.0}
-"""How much wider than its bolt a hole may be [mm] (NDS 2018, 12.1.3.2: 1/16 in; EN 1995-1-1, 10.4.3)."""
 Fastener = Bolted | Screwed
 Reaction = tuple[Member, float, Comes]
 """What comes to a member: how high, and how much."""
@@ -83,37 +81,45 @@ class Pushed:
         firm = [each for each in found.values() if each.member in self._grounded]
         return sorted(firm if len(firm) > 1 else found.values(), key=lambda each: each.place(1 - push.axis))
 
-    def _bent(self, push: Push, board: Part, supports: Sequence[Fixed]) -> Iterator[Bent]:
+    def _bent(self, push: Push, board: Part, supports: Sequence[Fixed]) -> Iterator[Demand]:
         box, along = self._boxes[board.key], 1 - push.axis
         places = [each.place(along) for each in supports]
         wide, thick = box.size[2] / MM, box.size[push.axis] / MM
         low, high = max(pairwise(places), key=lambda span: span[1] - span[0])
-        tied = self._tied(push, board, (low, high)) if len(supports) == 2 else ()
-        yield Bent("pushed-boards", push.when, board, push.force, high - low, 0.0, wide, thick, 1, 0.0, tied)
+        tied = self._tied(push, board, (low, high)) if len(supports) == 2 else None
+        heights = tied[0] if tied else ()
+        yield Bent("pushed-boards", push.when, board, push.force, high - low, 0.0, wide, thick, 1, 0.0, heights)
+        if tied:
+            yield from self._hinge(push, board, *tied)
         for fixed, reach in zip((supports[0], supports[-1]), _reaches(box.span(AXES[along]), places), strict=True):
             if reach:
                 hole = _holes(fixed.joints, 2)
                 yield Bent("pushed-boards", push.when, board, push.force, 0.0, reach, wide, thick, 1, hole)
 
-    def _tied(self, push: Push, board: Part, span: tuple[float, float]) -> tuple[float, ...]:
-        """How high the boards stand that an upright in the middle third of a span ties together, this one first.
+    def _tied(self, push: Push, board: Part, span: tuple[float, float]) -> tuple[tuple[float, ...], Fixed] | None:
+        """How an upright in the middle third of a span, which is held below, ties boards together.
 
-        What holds the upright besides them is not counted.
+        As how high each is over what holds the upright, this one first, and what that is; None: there is none.
         """
-        axis, along = AXES[push.axis], 1 - push.axis
-        third, others = (span[1] - span[0]) / 3, dict[str, float]()
-        for joint in self._joints[board.key]:
-            for key in joint.parts if joint.axis == axis else ():
-                upright = self._paths.of[key]
-                if upright.upright and span[0] + third <= joint.head[along] / MM <= span[1] - third:
-                    own = {each.key for part in upright.parts for each in self._fixed_to(part)}
-                    others |= {each.key: each.placement.origin[2] / MM for each in push.wall if each.key in own}
-        here = others.pop(board.key, None)
-        return () if here is None else (here, *others.values())
+        axis, along, third = AXES[push.axis], 1 - push.axis, (span[1] - span[0]) / 3
+        for joint in self._joints[board.key] if len(push.wall) > 1 else ():
+            if joint.axis != axis or not span[0] + third <= joint.head[along] / MM <= span[1] - third:
+                continue
+            for upright in {self._paths.of[key] for key in joint.parts}:
+                held = [each for each in self._held(push, upright) if each.place(2) < _middle(self._boxes[board.key])]
+                if upright.upright and held:
+                    below = max(held, key=lambda each: each.place(2))
+                    fixed = {key for part in upright.parts for each in self._joints[part.key] for key in each.parts}
+                    others = [each.key for each in push.wall if each.key in fixed and each is not board]
+                    heights = [_middle(self._boxes[key]) - below.place(2) for key in (board.key, *others)]
+                    return tuple(heights), below
+        return None
 
-    def _fixed_to(self, part: Part) -> Iterator[Part]:
-        for joint in self._joints[part.key]:
-            yield from (self._paths.frame.by_key[key] for key in joint.parts if key != part.key)
+    def _hinge(self, push: Push, board: Part, heights: tuple[float, ...], below: Fixed) -> Iterator[Pulled]:
+        """What holds such an upright below: it is pulled, or pressed, by what the boards do not take."""
+        rest = abs(1 - heights[0] * sum(heights) / sum(height**2 for height in heights))
+        pull = Shared(replace(push.force, push=push.force.push * rest), len(below.joints))
+        yield from self._ends("pushed-fasteners", push.when, below.joints[:1], board.name, pull)
 
     def _torn(self, push: Push, board: Part, supports: Sequence[Fixed], forces: Sequence[Comes]) -> Iterator[Pulled]:
         """The fasteners of a board that is pushed off what it is fixed to."""
@@ -215,7 +221,7 @@ class Pushed:
                 yield Pulled(rule, when, last, held, joint.size, "thread", (size.diameter / MM, thread), pull)
                 continue
             bolt = fasteners.bolt_sizes()[joint.size]
-            washer = bolt.washer(large=joint.large_washers)[1] / MM, bolt.diameter / MM + PLAY[bolt.system]
+            washer = bolt.washer(large=joint.large_washers)[1] / MM, hole_of(joint.size)
             flange = bolt.tee_nut.flange_diameter / MM, bolt.tee_nut.barrel_diameter / MM
             for part, (outer, hole) in ((first, washer), (last, flange if joint.end == "tee nut" else washer)):
                 i = AXES.index(part.placement.along)
@@ -242,7 +248,11 @@ def _forces(push: Push, span: tuple[int, int], supports: Sequence[Fixed]) -> lis
     return forces
 
 
+def _middle(box: Box) -> float:
+    """How high the middle of a board is."""
+    return (box.low[2] + box.high[2]) / 2 / MM
+
+
 def _holes(joints: Iterable[Fastener], axis: int) -> float:
     """What the holes of bolts take off a width along an axis; screws fill theirs (EN 1995-1-1, 5.2)."""
-    bolts = {joint.head[axis]: fasteners.bolt_sizes()[joint.size] for joint in joints if isinstance(joint, Bolted)}
-    return sum(bolt.diameter / MM + PLAY[bolt.system] for bolt in bolts.values())
+    return sum({joint.head[axis]: hole_of(joint.size) for joint in joints if isinstance(joint, Bolted)}.values())

@@ -16,10 +16,12 @@ from sawbill.checks.strength.findings import most_slender
 from sawbill.checks.strength.pushes.demands import Rule
 from sawbill.checks.strength.reckoned import Reckoned, reckon
 from sawbill.checks.strength.traces import ec5, nds
+from sawbill.checks.strength.traces.hangers import write_hangers
 from sawbill.checks.strength.traces.joints import write_bearing, write_bolted_end, write_bolts
 from sawbill.checks.strength.traces.members import write_moment, write_shear, write_way
 from sawbill.checks.strength.traces.pushes import written_push
 from sawbill.checks.strength.traces.screws import write_screws
+from sawbill.checks.strength.traces.sections import write_net_section, write_torsion
 from sawbill.checks.strength.traces.shape import written_sag, written_slender
 from sawbill.checks.strength.used import Used
 from sawbill.trade.frame import Frame
@@ -132,12 +134,14 @@ def _posts(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
 _Writer = Callable[[Calculation, Reckoned, Used], None]
 _WRITERS: Final[Mapping[str, _Writer]] = {
     "bending": _bending, "shear": _shear, "posts": _posts, "bolts": write_bolts, "bolted-end": write_bolted_end,
-    "bearing": write_bearing, "screws": write_screws,
+    "bearing": write_bearing, "screws": write_screws, "net-section": write_net_section, "torsion": write_torsion,
+    "hangers": write_hangers,
 }  # fmt: skip
 _TITLES: Final[Mapping[str, str]] = {
     "bending": "Bending", "shear": "Shear along the grain", "posts": "Posts that stand", "bolts": "Bolts across",
     "bolted-end": "Wood that bolts carry", "bearing": "Wood pressed across its grain",
-    "screws": "Screws that carry alone",
+    "screws": "Screws that carry alone", "net-section": "Bending at the holes of bolts",
+    "torsion": "Twist by what is carried beside the middle", "hangers": "Nails of hangers",
 }  # fmt: skip
 _PUSHED: Final[Mapping[Rule, str]] = {
     "pushed-boards": "Boards that are pushed", "pushed-uprights": "Uprights that are pushed",

@@ -65,14 +65,12 @@ def _bent(sheet: Calculation, demand: Bent, wood: Graded) -> None:
 def _tied(sheet: Calculation, demand: Bent) -> None:
     """What an upright in the middle, which ties several boards together, leaves of the moment, as c."""
     count = len(demand.tied)
-    sheet.given("N", "boards that an upright in the middle ties together", float(count), "", "frame")
     for n, height in enumerate(demand.tied, 1):
-        sheet.given(f"z{n}", "height of this board" if n == 1 else "height of another", height, "mm", "frame")
-    names = [f"z{n}" for n in range(1, count + 1)]
-    sheet.reckon("zm", "their middle", f"({' + '.join(names)}) / N", "mm")
-    squares = " + ".join(f"({name} - zm)^2" for name in names)
-    name, formula = "its share of a push at the upright: springs alike on a stiff bar", "1 / N + (z1 - zm)^2"
-    sheet.reckon("s", name, f"{formula} / ({squares})", "")
+        which = "this board" if n == 1 else "another that the upright ties to it"
+        sheet.given(f"z{n}", f"height of {which}, over what holds the upright", height, "mm", "frame")
+    squares = " + ".join(f"z{n}^2" for n in range(1, count + 1))
+    name = "its share of a push at the upright: springs alike on a stiff bar, hinged where it is held"
+    sheet.reckon("s", name, f"z1^2 / ({squares})", "")
     sheet.reckon("c", "of the moment without the upright, wherever along the board it is pushed",
                  "max(0.75, s + (1 - s) / 8)", "")  # fmt: skip
 
