@@ -31,6 +31,8 @@ FOOT: Final = 100.0
 """How wide a foot is (common practice, no source)."""
 SEAT: Final = 350.0
 """How wide and deep one sits (common practice, no source)."""
+BACK: Final = 150 * MM
+"""What stands so far above where one sits is a back [nm] (common practice, no source)."""
 STEP: Final = 120.0
 """One who drops onto a beam does so anywhere: it is reckoned in steps of no more than this (no source)."""
 FOR_TWO: Final = 1200 * MM

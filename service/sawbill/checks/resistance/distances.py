@@ -21,7 +21,7 @@ from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds
 from sawbill.trade.frame import Bolted, Part
 
 Kind = Literal["end", "loaded edge", "edge", "spacing"]
-_LISTED: Final = 80 * 10**6
+LISTED: Final = 80 * 10**6
 """The least of a loaded end by Eurocode 5, whatever the diameter (Table 8.4)."""
 
 
@@ -242,7 +242,7 @@ class _AskedEc5(_Asked):
 
     def end(self, d: int, *, upright: bool, toward: bool) -> tuple[int, int]:
         """a3,t and a3,c: toward the end 7d and 80 mm, away from it 4d; across the grain (1 + 6 sin 90) d."""
-        least = (max(7 * d, _LISTED) if toward else 4 * d) if upright else 7 * d
+        least = (max(7 * d, LISTED) if toward else 4 * d) if upright else 7 * d
         return least, least
 
     def edge(self, d: int, *, loaded: bool) -> int:

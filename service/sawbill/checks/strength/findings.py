@@ -9,10 +9,10 @@ from typing import Final
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckoned
 from sawbill.checks.load_paths import Member
 from sawbill.checks.resistance import nds
-from sawbill.checks.resistance.distances import Distance
 from sawbill.checks.resistance.wood import SOURCES, Standard
 from sawbill.checks.site import words
 from sawbill.checks.strength.beams import SAG, Sag
+from sawbill.checks.strength.joints import Near
 from sawbill.checks.strength.posts import SLENDER, Post
 from sawbill.checks.strength.pushes.demands import Asked, Bent, Rule
 from sawbill.checks.strength.used import Columns, Used
@@ -64,11 +64,14 @@ _PUSHED: Final[Mapping[Rule, str]] = {
 }
 RULES: Final = frozenset({*_BAD, *_PUSHED})
 """The rules that tell how much is used of what wood and bolts bear."""
-TRACED: Final = RULES | {"sag", "slender-post"}
+TRACED: Final = RULES | {"sag", "slender-post", "bolt-distance", "screw-distance"}
 """The rules whose calculation can be asked for."""
 ASKED: Final = RULES | {"unknown-strength", "held-at-one-place", "stands"}
 """The rules of which one at least is told wherever strength was asked for."""
 _DISTANCES: Final[Mapping[Standard, str]] = {"NDS": "12.5.1, Tables 12.5.1A to D", "EC5": "8.5.1.1, Table 8.4"}
+_SCREW_DISTANCES: Final[Mapping[Standard, str]] = {
+    "NDS": "12.1.5.7, by its commentary, from memory", "EC5": "8.7.1, Table 8.2",
+}  # fmt: skip
 _WORDS: Final = {"end": "end", "loaded edge": "edge they press on", "edge": "edge", "spacing": "next bolt"}
 _GOOD: Final = "The most of it is used by the {}, when {}."
 
@@ -78,7 +81,7 @@ def findings(
     most: Mapping[tuple[str, Standard], Used],
     posts: Sequence[Post],
     sag: Sag | None,
-    nearest: Mapping[Standard, tuple[Distance, Member]],
+    nearest: Mapping[str, Mapping[Standard, Near]],
     asked: Mapping[tuple[Rule, Standard], Asked],
 ) -> Iterator[Finding]:
     """Each rule held against what uses the most of it."""
@@ -91,8 +94,8 @@ def findings(
                     _keys(worst.member), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
                 )  # fmt: skip
     yield from _pushed(asked)
-    for standard, (distance, member) in nearest.items():
-        yield _distance(standard, distance, member)
+    yield from (_bolt_distance(standard, near) for standard, near in nearest["bolt-distance"].items())
+    yield from (_screw_distance(standard, near) for standard, near in nearest["screw-distance"].items())
     if (slender := most_slender(posts)) is not None:
         yield _slender(slender)
     if sag is not None:
@@ -112,14 +115,26 @@ def _pushed(asked: Mapping[tuple[Rule, Standard], Asked]) -> Iterator[Finding]:
                 )  # fmt: skip
 
 
-def _distance(standard: Standard, distance: Distance, member: Member) -> Finding:
+def _bolt_distance(standard: Standard, near: Near) -> Finding:
+    distance = near.distance
     return compare(
         "bolt-distance", SOURCES[standard], distance.found, ">=", distance.least,
         ("Wherever bolts carry, one at least is far enough from ends, edges and others; what is nearer counts for "
          "less, or not at all.",
-         f"The bolts of the {_name(member)} are too near to the {_WORDS[distance.kind]} of the {distance.part}, "
+         f"The bolts of the {_name(near.member)} are too near to the {_WORDS[distance.kind]} of the {distance.part}, "
          "which may split: choose a smaller bolt_size or a wider section."),
-        _keys(member), Status.FAIL, clause=_DISTANCES[standard],
+        _keys(near.member), Status.FAIL, clause=_DISTANCES[standard],
+    )  # fmt: skip
+
+
+def _screw_distance(standard: Standard, near: Near) -> Finding:
+    distance, words = near.distance, {**_WORDS, "spacing": "next screw"}
+    return compare(
+        "screw-distance", SOURCES[standard], distance.found, ">=", distance.least,
+        ("Screws that carry are far enough from ends, edges and each other, in bored holes.",
+         f"The screws of the {_name(near.member)} are near to the {words[distance.kind]} of the {distance.part}: bore "
+         "their holes, and look whether it splits; or choose a smaller screw_size or a wider section."),
+        _keys(near.member), clause=_SCREW_DISTANCES[standard],
     )  # fmt: skip
 
 

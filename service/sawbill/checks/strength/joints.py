@@ -39,17 +39,30 @@ def bolted(paths: LoadPaths, timber: Timber, columns: Columns) -> Iterator[Used]
         yield Used(rule, standard, float(used[row, at]), paths.links[number].member, lasting[at], number)
 
 
-def nearest_bolts(bearing: Iterable[Support], timber: Timber) -> Mapping[Standard, tuple[Distance, Member]]:
+@dataclass(frozen=True, slots=True)
+class Near:
+    """A distance of fasteners of a diameter [nm], and the member that they hold."""
+
+    distance: Distance
+    member: Member
+    diameter: int
+
+
+def nearest_bolts(bearing: Iterable[Support], timber: Timber) -> Mapping[Standard, Near]:
     """The bolts with the least room for what they should have, by standard."""
-    found: dict[Standard, tuple[Distance, Member]] = {}
+    found: dict[Standard, Near] = {}
     for link in bearing:
         held = timber.held(link)
         for standard in dict.fromkeys(standard for standard, _ in held.bears) if held else ():
             near = held.counted[standard].nearest if held else None
-            known = found.get(standard)
-            if near and (known is None or near.found * known[0].least < known[0].found * near.least):
-                found[standard] = near, link.member
+            if near and nearer(near, found.get(standard)):
+                found[standard] = Near(near, link.member, timber.diameter(link))
     return found
+
+
+def nearer(distance: Distance, known: Near | None) -> bool:
+    """Whether a distance is shorter for what it should be than one that is known."""
+    return known is None or distance.found * known.distance.least < known.distance.found * distance.least
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,11 +17,11 @@ from sawbill.checks.statics.model import Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
 from sawbill.checks.strength.hangers import hung
 from sawbill.checks.strength.holes import Weakened, bored, weakened
-from sawbill.checks.strength.joints import bolted, pressed
+from sawbill.checks.strength.joints import Near, bolted, nearest_bolts, pressed
 from sawbill.checks.strength.posts import Post, buckling, posts_of
 from sawbill.checks.strength.pushes.demands import Asked, Rule, most_asked
 from sawbill.checks.strength.pushes.follow import Pushed
-from sawbill.checks.strength.screws import Group, groups_of, screwed
+from sawbill.checks.strength.screws import Group, groups_of, nearest_screws, screwed
 from sawbill.checks.strength.twist import Twisted, twisted, twists
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.frame import Frame
@@ -89,6 +89,14 @@ class Reckoned:
     def asked(self) -> Mapping[tuple[Rule, Standard], Asked]:
         """The most that pushes use of each rule by each standard."""
         return most_asked(self.pushed.demands, self.timber)
+
+    @cached_property
+    def nearest(self) -> Mapping[str, Mapping[Standard, Near]]:
+        """The shortest distance of bolts and of screws that carry, for what it should be, by rule and standard."""
+        return {
+            "bolt-distance": nearest_bolts(self.bearing, self.timber),
+            "screw-distance": nearest_screws(self.screws, self.paths.frame, self.timber),
+        }
 
     @cached_property
     def sag(self) -> Sag | None:

@@ -8,9 +8,9 @@ from itertools import product
 from typing import Final
 
 from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.loads import BACK
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.strength.pushes.demands import Comes
-from sawbill.checks.tipping import BACK
 from sawbill.trade.boxes import Box, bounds
 from sawbill.trade.frame import Frame, Part
 from sawbill.trade.lengths import MM

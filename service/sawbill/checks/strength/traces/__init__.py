@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Final
 
-from sawbill.checks.resistance.wood import Graded
+from sawbill.checks.finding import PRACTICE, Finding
+from sawbill.checks.resistance.wood import SOURCES, Graded
 from sawbill.checks.site import Site
 from sawbill.checks.strength.beams import Layer
 from sawbill.checks.strength.calculation import Calculation
@@ -22,7 +23,7 @@ from sawbill.checks.strength.traces.members import write_moment, write_shear, wr
 from sawbill.checks.strength.traces.pushes import written_push
 from sawbill.checks.strength.traces.screws import write_screws
 from sawbill.checks.strength.traces.sections import write_net_section, write_torsion
-from sawbill.checks.strength.traces.shape import written_sag, written_slender
+from sawbill.checks.strength.traces.shape import written_distance, written_sag, written_slender
 from sawbill.checks.strength.used import Used
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
@@ -42,10 +43,19 @@ def calculations(frame: Frame, site: Site, materials: Materials, rules: Sequence
     for (pushed, _), asked in reckoned.asked.items() if reckoned else ():
         if pushed in rules:
             yield written_push(asked, _PUSHED[pushed])
+    for rule, by in reckoned.nearest.items() if reckoned else ():
+        if rule in rules:
+            yield from (written_distance(rule, standard, near) for standard, near in by.items())
     if reckoned and "sag" in rules and reckoned.sag is not None:
         yield written_sag(reckoned, reckoned.sag)
     if reckoned and "slender-post" in rules and (slender := most_slender(reckoned.posts)) is not None:
         yield written_slender(slender)
+
+
+def is_of(sheet: Calculation, finding: Finding) -> bool:
+    """Whether a calculation is that of a finding."""
+    sources: Mapping[str, str] = {"NDS": SOURCES["NDS"], "EC5": SOURCES["EC5"], "practice": PRACTICE}
+    return (sheet.rule, sources[sheet.standard]) == (finding.rule, finding.source)
 
 
 def _layer(reckoned: Reckoned, used: Used) -> tuple[Layer, float, Graded]:
