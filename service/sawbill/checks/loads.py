@@ -13,15 +13,14 @@ from itertools import pairwise
 from math import ceil
 from typing import Final
 
-from sawbill.checks.carrying import mass_of
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.resistance.wood import Lasting
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.statics.model import Patch
 from sawbill.trade.boxes import Axis
 from sawbill.trade.frame import SleepingPlace, Surface
-from sawbill.trade.lengths import INCH, MM
-from sawbill.trade.lumber import Materials
+from sawbill.trade.lengths import INCH, METRE, MM
+from sawbill.trade.lumber import HEAVIEST, Materials
 
 G: Final = 9.80665 / 1000
 """Standard gravity, for grams [N/g]."""
@@ -67,16 +66,16 @@ class Case:
 
 def always(paths: LoadPaths, materials: Materials) -> Mapping[Member, list[Patch]]:
     """What is always there: the wood's own weight, mattresses."""
-    frame = paths.frame
-    loads: dict[Member, list[Patch]] = {}
-    weighed: dict[object, float] = {}
+    frame, loads, dense = paths.frame, dict[Member, list[Patch]](), dict[int, float]()
 
     def weight(member: Member) -> float:
-        parts = member.parts + member.fillers
-        alike = tuple((part.section.name, part.width, part.length, id(materials.get(part.key))) for part in parts)
-        if alike not in weighed:
-            weighed[alike] = float(mass_of(frame, [part.key for part in parts], materials)) * G
-        return weighed[alike]
+        total = 0.0
+        for part in member.parts + member.fillers:
+            woods = materials.get(part.key, ())
+            if id(woods) not in dense:
+                dense[id(woods)] = float(max((each.weight_kg_m3 for each in woods), default=HEAVIEST)) * 1000 / METRE**3
+            total += part.section.thickness * part.width * part.length * dense[id(woods)]
+        return total * G
 
     for member in paths.members:
         loads[member] = [(member.low, member.high, weight(member))]

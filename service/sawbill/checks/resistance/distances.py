@@ -81,9 +81,7 @@ def counted(bolts: Sequence[Bolted], sides: Sequence[Side], boxes: Mapping[str, 
     Each distance is that of the part of a side that has the most room.
     """
     found: dict[Standard, Counted] = {}
-    group = _group(bolts, sides, boxes)
-    for standard in ASKED:
-        count, chosen, nearest, left = _chosen(standard, group)
+    for standard, (count, chosen, nearest, left) in _chosen(_group(bolts, sides, boxes)).items():
         keys = frozenset(sides[i].bolted[j].key for i, j in left)
         found[standard] = Counted(count, tuple(bolts[i] for i in chosen), nearest, keys)
     return found
@@ -148,9 +146,16 @@ def _reaches(
     )  # fmt: skip
 
 
+_Choice = tuple[float, tuple[int, ...], Distance, frozenset[tuple[int, int]]]
+"""As `Counted`, of the places of bolts, and of sides and parts."""
+
+
 @lru_cache(maxsize=4_096)  # the corners of a bed are alike, and so are beds
-def _chosen(standard: Standard, group: _Group) -> tuple[float, tuple[int, ...], Distance, frozenset[tuple[int, int]]]:
-    """As `Counted`, of the places of bolts, and of sides and parts."""
+def _chosen(group: _Group) -> Mapping[Standard, _Choice]:
+    return {standard: _chosen_by(standard, group) for standard in ASKED}
+
+
+def _chosen_by(standard: Standard, group: _Group) -> _Choice:
     asked, numbers = ASKED[standard], range(len(group.places))
     own = [[[_own(asked, *part, side, i, group) for part in side.parts] for side in group.sides] for i in numbers]
     rooms = [[d for side in each for d in max(filter(None, side), key=_shortest, default=[])] for each in own]

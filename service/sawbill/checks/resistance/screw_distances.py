@@ -43,6 +43,7 @@ def distances(
 ) -> Iterator[Distance]:  # fmt: skip
     """Every distance of screws in a part; up: whether they press it upward, as they do what they carry."""
     i, upright = AXES.index(part.placement.along), part.placement.along == "z"
+    joints = sorted(joints, key=lambda joint: joint.head[i])
     for number, joint in enumerate(joints):
         across, d = 3 - i - AXES.index(joint.axis), fasteners.screw_sizes()[joint.size].diameter
         if across == i:
@@ -58,7 +59,9 @@ def distances(
         if not upright and across == 2:
             yield told("loaded edge", loaded, least["loaded edge"])
         yield told("edge", min(edges), least["edge"])
-        for other in joints[number + 1 :]:
+        for other in joints[number + 1 :]:  # the first that is far enough along is the last to look at
             along, beside = abs(joint.head[i] - other.head[i]), abs(joint.head[across] - other.head[across])
             ways = told("spacing", along, least["along"]), told("spacing", beside, least["across"])
             yield max(ways, key=lambda each: each.found / each.least)
+            if along >= ways[0].least:
+                break

@@ -131,8 +131,18 @@ class Model:
     def solve(self, always: Loads, cases: Sequence[Loads], ways: Sequence[Way] | None = None) -> Solved:
         """What loads do, each case on top of what is always there, for each way the frame may be as stiff."""
         loads, patches, first = self._loaded(always, cases)
-        found = [self._recovered(loads, patches, first, way) for way in ways or self.ways()]
-        return Solved(len(cases), *(np.concatenate([each[i] for each in found], axis=-1) for i in range(8)))
+        told = ways or self.ways()
+        count, columns, members = len(cases), len(cases) * len(told), len(self.paths.members)
+        up, forces = np.zeros((len(self._places), columns)), np.zeros((len(self.paths.links), columns))
+        floor, gone = np.zeros((members, columns)), np.zeros((members, columns), np.bool_)
+        found = np.zeros(columns, np.bool_)
+        for number, way in enumerate(told):
+            state, at = self._state(loads, way), number * count
+            loading.gathered(self._ends[0], self._ends[1], self._links, state.force, up, forces, floor, at)
+            loading.gone_from(self._starts, self._dofs, state.moved, LOOSE, gone, at)
+            found[at : at + count] = state.found
+        effects = loading.effects(self._starts, self._spans, self._places, up, patches, first, count)
+        return Solved(count, forces, floor, *effects, gone, found & ~gone.any(axis=0))
 
     def _loaded(self, always: Loads, cases: Sequence[Loads]) -> tuple[Floats, Floats, NDArray[np.int64]]:
         """The loads on every dof, a column a case; all patches, and where those of each member and case begin."""
@@ -149,7 +159,7 @@ class Model:
         return [(each, there) for there in ladder for each in stiff]
 
     def _patches(self, always: Loads, cases: Sequence[Loads]) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64]]:
-        """All loads, by member and column: (from, to, how much), the member and the column of each."""
+        """All loads, by member and column: (from, to, how much, how much for each mm), the member and the column."""
         told = [
             (member.number, column, (low + high) / 2, max(high - low, _POINT) / 2, load)
             for column, loads in enumerate((always, *cases), -1)
@@ -158,7 +168,7 @@ class Model:
         told.sort()
         table = np.array(told or [(0, 0, 0.0, 1.0, 0.0)])
         middle, half = table[:, 2], table[:, 3]
-        patches = np.stack((middle - half, middle + half, table[:, 4]), axis=1)
+        patches = np.stack((middle - half, middle + half, table[:, 4], table[:, 4] / (2 * half)), axis=1)
         return np.ascontiguousarray(patches), table[:, 0].astype(np.int64), table[:, 1].astype(np.int64)
 
     def state(self, always: Loads, cases: Sequence[Loads], way: Way) -> State:
@@ -178,25 +188,6 @@ class Model:
         force = stiff[:, None] * closes
         force[presses] = np.maximum(force[presses], 0.0)
         return State(moved, closes, force, rounds > 0)
-
-    def _recovered(
-        self, loads: Floats, patches: Floats, first: NDArray[np.int64], way: Way
-    ) -> tuple[NDArray[np.generic], ...]:
-        """What is told of one way, in the order of `Solved`."""
-        state = self._state(loads, way)
-        up, forces, floor = loading.gathered(
-            self._ends[0],
-            self._ends[1],
-            self._links,
-            state.force,
-            len(self._places),
-            len(self.paths.links),
-            len(self.paths.members),
-        )
-        moments, where, shears, bent = loading.effects(self._starts, self._spans, self._places, up, patches, first)
-        down = np.abs(state.moved[self._dofs[:, 0]])
-        gone = np.maximum.reduceat(down, self._starts[:-1], axis=0) > LOOSE
-        return forces, floor, moments, where, shears, bent, gone, state.found & ~gone.any(axis=0)
 
     def _stiffness_in(self, way: Way) -> Floats:
         """How stiff every spring is, if fasteners are so many times as stiff as by the book."""

@@ -58,6 +58,11 @@ class Beam:
     span: float
     first: int
 
+    @property
+    def pieces(self) -> int:
+        """How many pieces it has, from node to node."""
+        return len(self.layers[0].shares)
+
 
 def beams_of(paths: LoadPaths, model: Model, timber: Timber) -> list[Beam]:
     """The members of a frame that lie and are held at two places or more, in wood of which all is known."""
@@ -155,13 +160,24 @@ class Sag:
     least: int
 
 
+def _cannot_sag(beam: Beam, moment: float, worst: Sag) -> bool:
+    """Whether a beam sags no more than what is known, even were all of it as weak as its weakest layer."""
+    least = min(
+        min(wood.elasticity for wood in layer.woods) * layer.width * layer.depth**3 / 12 for layer in beam.layers
+    )
+    return 5 / 48 * moment * beam.span / least <= worst.sag / worst.span * (1 + 1e-9)
+
+
 def sagging(beams: Sequence[Beam], model: Model, columns: Columns) -> Sag | None:
     """The greatest sag for its span: that of an even load with the same moment."""
     worst: Sag | None = None
     if not columns.sag:
         return None
     pieces = model.pieces
+    most = columns.solved.moments[:, columns.sag].max(axis=1)
     for beam in beams:
+        if worst is not None and _cannot_sag(beam, float(most[beam.first : beam.first + beam.pieces].max()), worst):
+            continue
         stiff = [
             min(wood.elasticity for wood in layer.woods) * layer.width * layer.depth**3 / 12 for layer in beam.layers
         ]

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.loads import Case
 from sawbill.checks.resistance.wood import Lasting, Standard
+from sawbill.checks.statics.loading import most_by
 from sawbill.checks.statics.model import Floats, Solved
 from sawbill.trade.frame import Part
 
@@ -56,21 +57,16 @@ class Columns:
             lasting.setdefault(self.case(column).lasting, []).append(column)
         self.of: Mapping[Lasting, NDArray[np.int64]] = {key: np.array(each) for key, each in lasting.items()}
         self.sag = [column for each in lasting.values() for column in each if self.case(column).sags]
-        whole = solved.moments, solved.shears, solved.forces, solved.bent
-        self.moments, self.shears, self.forces, self.bent = map(self._most, whole)
+        group = np.full(len(solved.stands), -1, np.int64)
+        for number, these in enumerate(self.of.values()):
+            group[these] = number
+        self.moments, self.shears, self.forces, self.bent = (
+            most_by(found, group, len(self.of)) for found in (solved.moments, solved.shears, solved.forces, solved.bent)
+        )
 
     def case(self, column: int) -> Case:
         """The case of a column."""
         return self.cases[column % len(self.cases)]
-
-    def _most(self, found: Floats) -> Floats:
-        """The most of each row, up or down, by duration."""
-        if not self.of:
-            return np.zeros((len(found), 0))
-        order = np.concatenate([*self.of.values()])
-        starts = np.cumsum([0, *map(len, self.of.values())])[:-1]
-        most: Floats = np.maximum.reduceat(np.abs(found[:, order]), starts, axis=1)
-        return most
 
     def most_of(self, found: Floats) -> list[float]:
         """The most of one row of all columns, up or down, by duration."""

@@ -195,14 +195,20 @@ class Pushed:
 
     def _lifted(self, force: Comes) -> Iterator[Pulled]:
         """The screws that hold a slat down at one end."""
+        known: set[object] = set()
         for place in self._paths.frame.sleeping_places:
             for key in place.slats:
                 ends: defaultdict[Member, list[Fastener]] = defaultdict(list)
                 for joint in self._joints[key]:
                     if isinstance(joint, Screwed) and joint.axis == "z" and joint.parts[0] == key:
                         ends[self._paths.of[joint.parts[1]]].append(joint)
-                for joints in ends.values():
-                    pull, name = Shared(force, len(joints)), self._paths.frame.by_key[key].name
+                name = self._paths.frame.by_key[key].name
+                for carrier, joints in ends.items():
+                    alike = name, carrier, joints[0].size, len(joints)
+                    if alike in known:
+                        continue
+                    known.add(alike)
+                    pull = Shared(force, len(joints))
                     yield from self._ends("slat-screws", "someone pushes up from below", joints[:1], name, pull)
 
     def _ends(

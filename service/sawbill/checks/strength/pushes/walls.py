@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Final
@@ -12,7 +12,7 @@ from sawbill.checks.loads import BACK
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.strength.pushes.demands import Comes
 from sawbill.trade.boxes import Box, bounds
-from sawbill.trade.frame import Frame, Part
+from sawbill.trade.frame import Part
 from sawbill.trade.lengths import MM
 
 GUARD: Final = 500.0
@@ -46,12 +46,15 @@ def pushes(paths: LoadPaths, user: int) -> Iterator[Push]:
     frame, weight = paths.frame, user / HEAVIEST_USER
     high = {bed.place for bed in frame.high_beds}
     seats = [each for each in frame.surfaces if each.use == "seat" and each.parts]
+    lying = [(key, box) for key, box in frame.boxes.items() if frame.by_key[key].placement.along != "z"]
     areas = [(place.opening, place.opening.low[2], place.name in high) for place in frame.sleeping_places]
     boxes = [bounds(frame.boxes[key] for key in each.parts) for each in seats]
     areas += [(box, box.high[2], False) for box in boxes]
     for area, base, guarded in areas:
         for axis, toward in product((0, 1), (-1, 1)):
-            wall = tuple(each for each in _beside(paths, area, axis, toward) if frame.boxes[each.key].low[2] >= base)
+            wall = tuple(
+                each for each in _beside(paths, lying, area, axis, toward) if frame.boxes[each.key].low[2] >= base
+            )
             boards = wall
             if not guarded:
                 tops = [frame.boxes[board.key].high[2] for board in wall]
@@ -64,14 +67,16 @@ def pushes(paths: LoadPaths, user: int) -> Iterator[Push]:
                 yield Push(when, force, axis, toward, boards, wall)
 
 
-def _beside(paths: LoadPaths, area: Box, axis: int, toward: int) -> Iterator[Part]:
+def _beside(
+    paths: LoadPaths, lying: Sequence[tuple[str, Box]], area: Box, axis: int, toward: int
+) -> Iterator[Part]:  # fmt: skip
     """The boards that lie along one side of an area, or stand on it there; the way up is none."""
-    frame: Frame = paths.frame
-    for key, box in frame.boxes.items():
-        part = frame.by_key[key]
-        middle = (area.low[axis] + area.high[axis]) // 2
-        beyond = box.low[axis] >= middle if toward > 0 else box.high[axis] <= middle
-        along = box.low[1 - axis] < area.high[1 - axis] and area.low[1 - axis] < box.high[1 - axis]
-        lies = part.placement.along == "xy"[1 - axis]
-        if beyond and along and lies and box.low[2] < area.high[2] + REACH and not paths.climbed(paths.of[key]):
-            yield part
+    along, middle = "xy"[1 - axis], (area.low[axis] + area.high[axis]) // 2
+    low, high, top = area.low[1 - axis], area.high[1 - axis], area.high[2] + REACH
+    for key, box in lying:
+        if not (box.low[axis] >= middle if toward > 0 else box.high[axis] <= middle) or box.low[2] >= top:
+            continue
+        if box.low[1 - axis] < high and low < box.high[1 - axis]:
+            part = paths.frame.by_key[key]
+            if part.placement.along == along and not paths.climbed(paths.of[key]):
+                yield part
