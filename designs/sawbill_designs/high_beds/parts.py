@@ -63,14 +63,41 @@ def end_boards(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
 
 
 def end_guard(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
-    """The guard boards at the ladder's end, each on one bolt into each post of the bed."""
+    """The guard boards at the ladder's end, each on one bolt into each post of the bed; those of a wide bed tied."""
     o, whole = at.o, Assembly()
     for i, (z, (_, height)) in enumerate(zip(level.guards, level.guard_bolts, strict=True), 1):
         key = level.name(f"{at.ends[0]} guard board {i}")
         place = Placement((-o.guard.thickness, 0, z), "y", "z")
         board = Part(key, "end guard board", o.guard, level.back + at.post_depth, place)
         whole += Assembly((board,), _into_posts(at, board, (height,), posts))
-    return whole
+    return whole + _end_upright(at, level, whole.parts) if level.wide else whole
+
+
+def _end_upright(at: Plan, level: Level, boards: Sequence[Part]) -> Assembly:
+    """An upright outside of the middle of an end's guard boards and end boards, screwed to all of them.
+
+    It ties them together, so that none is pushed out alone; none where they are not of one thickness.
+    """
+    o = at.o
+    if o.guard.thickness != o.end_board.thickness or not boards:
+        return Assembly()
+    wide, bottom = int(o.post.width), level.end_boards[0]
+    y, outer = (level.back + at.post_depth - wide) // 2, -o.guard.thickness - o.post.thickness
+    upright = Part(
+        level.name(f"{at.ends[0]} guard tie"), "end guard tie", o.post, level.top - bottom,
+        Placement((outer, y, bottom), "z", "y"),
+    )  # fmt: skip
+    size = screw_that_holds(o.screw_size, o.guard.thickness, o.post.thickness)
+    crossed = [(board.key, board.placement.origin[2], board.width) for board in boards]
+    crossed += [
+        (level.name(f"{at.ends[0]} end board {i}"), z, int(o.end_board.width))
+        for i, z in enumerate(level.end_boards, 1)
+    ]
+    screws = tuple(
+        Screwed((key, upright.key), size, (0, y + wide * n // 4, z + high * n // 4), "x", -1)
+        for key, z, high in crossed for n in (1, 3)
+    )  # fmt: skip
+    return Assembly((upright,), screws)
 
 
 def _into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Iterable[Post]) -> tuple[Bolted, ...]:

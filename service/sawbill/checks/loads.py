@@ -194,13 +194,14 @@ def _looks(paths: LoadPaths, member: Member) -> object:
 
 
 def _along(member: Member, weight: float) -> Iterator[Patch]:
-    """One who sits anywhere between the first and the last that carries a member: in the middle of each span, over
-    each support or beside it where that is the last, and in steps between; none where it is no beam."""
+    """One who sits anywhere between the first and the last that carries a member: in the middle of each span, over each
+    support and just beside it, and in steps between; none where it is no beam."""
     if member.upright or len(member.places) < 2:
         return
     first, last = member.places[0], member.places[-1]
     half = min(SEAT, last - first) / 2
     middles = {(low + high) / 2 for low, high in pairwise(member.places)} | set(member.places)
+    middles |= {place + side * half for place in member.places for side in (-1, 1)}
     steps = ceil((last - first - 2 * half) / STEP)
     middles |= {first + half + (last - first - 2 * half) * i / steps for i in range(steps + 1)} if steps else set()
     for middle in sorted({min(max(each, first + half), last - half) for each in middles}):

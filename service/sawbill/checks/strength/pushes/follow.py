@@ -11,7 +11,7 @@ from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.resistance.bored import hole_of
 from sawbill.checks.resistance.pulled import THREAD
 from sawbill.checks.site import HEAVIEST_USER
-from sawbill.checks.strength.pushes.demands import PAD, Bent, Comes, Couple, Demand, Pulled, Rule, Shared
+from sawbill.checks.strength.pushes.demands import OFF, PAD, Bent, Comes, Couple, Demand, Pulled, Rule, Shared
 from sawbill.checks.strength.pushes.walls import LIFT, Push, pushes
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Box, bounds
@@ -76,8 +76,9 @@ class Pushed:
         own, axis = self._paths.of[board.key], AXES[push.axis]
         found: dict[Member, Fixed] = {}
         for joint in self._joints[board.key]:
-            for member in {self._paths.of[key] for key in joint.parts} - {own} if joint.axis == axis else ():
-                found.setdefault(member, Fixed(member)).joints.append(joint)
+            for member in dict.fromkeys(self._paths.of[key] for key in joint.parts if joint.axis == axis):
+                if member is not own:
+                    found.setdefault(member, Fixed(member)).joints.append(joint)
         firm = [each for each in found.values() if each.member in self._grounded]
         return sorted(firm if len(firm) > 1 else found.values(), key=lambda each: each.place(1 - push.axis))
 
@@ -87,32 +88,38 @@ class Pushed:
         wide, thick = box.size[2] / MM, box.size[push.axis] / MM
         low, high = max(pairwise(places), key=lambda span: span[1] - span[0])
         tied = self._tied(push, board, (low, high)) if len(supports) == 2 else None
-        heights = tied[0] if tied else ()
-        yield Bent("pushed-boards", push.when, board, push.force, high - low, 0.0, wide, thick, 1, 0.0, heights)
+        how = tied[:2] if tied else ()
+        yield Bent("pushed-boards", push.when, board, push.force, high - low, 0.0, wide, thick, 1, 0.0, *how)
         if tied:
-            yield from self._hinge(push, board, *tied)
+            yield from self._hinge(push, board, tied[0], tied[2])
         for fixed, reach in zip((supports[0], supports[-1]), _reaches(box.span(AXES[along]), places), strict=True):
             if reach:
                 hole = _holes(fixed.joints, 2)
                 yield Bent("pushed-boards", push.when, board, push.force, 0.0, reach, wide, thick, 1, hole)
 
-    def _tied(self, push: Push, board: Part, span: tuple[float, float]) -> tuple[tuple[float, ...], Fixed] | None:
-        """How an upright in the middle third of a span, which is held below, ties boards together.
+    def _tied(
+        self, push: Push, board: Part, span: tuple[float, float]
+    ) -> tuple[tuple[float, ...], float, Fixed] | None:  # fmt: skip
+        """How an upright about the middle of a span, and held below, ties boards together.
 
-        As how high each is over what holds the upright, this one first, and what that is; None: there is none.
+        As how high each is over what holds the upright, this one first, how far it stands from the middle, and what
+        holds it; None: there is none.
         """
-        axis, along, third = AXES[push.axis], 1 - push.axis, (span[1] - span[0]) / 3
+        axis, along, near = AXES[push.axis], 1 - push.axis, 2 * OFF * (span[1] - span[0])
         for joint in self._joints[board.key] if len(push.wall) > 1 else ():
-            if joint.axis != axis or not span[0] + third <= joint.head[along] / MM <= span[1] - third:
+            if joint.axis != axis:
                 continue
-            for upright in {self._paths.of[key] for key in joint.parts}:
+            for upright in dict.fromkeys(self._paths.of[key] for key in joint.parts):
                 held = [each for each in self._held(push, upright) if each.place(2) < _middle(self._boxes[board.key])]
-                if upright.upright and held:
+                where = self._boxes[upright.parts[0].key]
+                middle = (where.low[along] + where.high[along]) / 2 / MM
+                off = abs(middle - sum(span) / 2)
+                if upright.upright and held and off <= near:
                     below = max(held, key=lambda each: each.place(2))
                     fixed = {key for part in upright.parts for each in self._joints[part.key] for key in each.parts}
                     others = [each.key for each in push.wall if each.key in fixed and each is not board]
                     heights = [_middle(self._boxes[key]) - below.place(2) for key in (board.key, *others)]
-                    return tuple(heights), below
+                    return tuple(heights), off, below
         return None
 
     def _hinge(self, push: Push, board: Part, heights: tuple[float, ...], below: Fixed) -> Iterator[Pulled]:
@@ -155,8 +162,8 @@ class Pushed:
         boards = {self._paths.of[board.key] for board in push.wall}
         found: dict[Member, Fixed] = {}
         for joint in {id(joint): joint for part in member.parts for joint in self._joints[part.key]}.values():
-            for other in {self._paths.of[key] for key in joint.parts} - boards - {member}:
-                if not other.upright:
+            for other in dict.fromkeys(self._paths.of[key] for key in joint.parts):
+                if not other.upright and other not in boards:
                     found.setdefault(other, Fixed(other)).joints.append(joint)
         return list(found.values())
 

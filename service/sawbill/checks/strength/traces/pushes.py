@@ -71,8 +71,9 @@ def _tied(sheet: Calculation, demand: Bent) -> None:
     squares = " + ".join(f"z{n}^2" for n in range(1, count + 1))
     name = "its share of a push at the upright: springs alike on a stiff bar, hinged where it is held"
     sheet.reckon("s", name, f"z1^2 / ({squares})", "")
+    sheet.given("o", "how far the upright stands from the middle", demand.off, "mm", "frame")
     sheet.reckon("c", "of the moment without the upright, wherever along the board it is pushed",
-                 "max(0.75, s + (1 - s) / 8)", "")  # fmt: skip
+                 "1 - (1 - max(0.75, s + (1 - s) / 5)) * min(1, max(0, 2 - 20 * o / L))", "")  # fmt: skip
 
 
 def _pulled(sheet: Calculation, demand: Pulled, wood: Graded) -> None:
