@@ -25,6 +25,8 @@ from sawbill_designs.high_beds.plan import WIDEST_SURFACE_GAP, Level, Plan, Post
 from sawbill_designs.parts_in_common import (
     SHORTER_SLAT,
     Assembly,
+    crossing_screw,
+    diagonal_places,
     laminated,
     laminations,
     mirrored,
@@ -87,14 +89,16 @@ def _end_upright(at: Plan, level: Level, boards: Sequence[Part]) -> Assembly:
         level.name(f"{at.ends[0]} guard tie"), "end guard tie", o.post, level.top - bottom,
         Placement((outer, y, bottom), "z", "y"),
     )  # fmt: skip
-    size = screw_that_holds(o.screw_size, o.guard.thickness, o.post.thickness)
+    size, outside = crossing_screw(o.screw_size, o.guard.thickness, o.post.thickness)
     crossed = [(board.key, board.placement.origin[2], board.width) for board in boards]
     crossed += [
         (level.name(f"{at.ends[0]} end board {i}"), z, int(o.end_board.width))
         for i, z in enumerate(level.end_boards, 1)
     ]
     screws = tuple(
-        Screwed((key, upright.key), size, (0, y + wide * n // 4, z + high * n // 4), "x", -1)
+        Screwed((upright.key, key), size, (outer, y + wide * n // 4, z + high * n // 4), "x", 1)
+        if outside
+        else Screwed((key, upright.key), size, (0, y + wide * n // 4, z + high * n // 4), "x", -1)
         for key, z, high in crossed for n in (1, 3)
     )  # fmt: skip
     return Assembly((upright,), screws)
@@ -164,21 +168,26 @@ def _upright(at: Plan, level: Level, side: str, boards: tuple[Part, ...], x: int
     room. It reaches below the rail as far as its lowest bolt wants wood under it.
     """
     o, middle = at.o, at.o.post.width // 2
+    size, outside = crossing_screw(o.screw_size, o.guard.thickness, o.post.thickness)
+    layers = 1 if outside else at.layers  # screws from outside reach no further than through one layer
     places = at.upright_bolts or tuple((z, middle) for z in at.rail_levels)
     end: tuple[fasteners.BoltEnd, bool] = ("nut", True) if at.upright_bolts else ("tee nut", False)
-    bottom = level.underside + min(z for z, _ in places) - END_GRAIN * at.bolt.diameter
-    place, key = Placement((x, 0, bottom), "z", "x"), level.name(f"{side} guard upright")
-    whole = laminated(key, "guard upright", o.post, level.top - bottom, place, at.layers)
+    bottom, y = level.underside + min(z for z, _ in places) - END_GRAIN * at.bolt.diameter, at.post_depth
+    front, key = y - layers * o.post.thickness, level.name(f"{side} guard upright")
+    place = Placement((x, front, bottom), "z", "x")
+    whole = laminated(key, "guard upright", o.post, level.top - bottom, place, layers)
     held = (*whole.keys, level.name(f"{side} rail"), level.name(f"{side} ledger"))
-    bolts = tuple(Bolted(held, o.bolt_size, (x + across, 0, level.underside + z), "y", 1, *end) for z, across in places)
-    size = screw_that_holds(o.screw_size, o.guard.thickness, o.post.thickness)
+    bolts = tuple(
+        Bolted(held, o.bolt_size, (x + across, front, level.underside + z), "y", 1, *end) for z, across in places
+    )
+    inmost = whole.keys[-1]
     screws = tuple(
-        Screwed((board.key, whole.keys[-1]), size, (sx, at.post_depth + o.guard.thickness, z), "y", -1)
+        Screwed((inmost, board.key), size, (sx, front, z), "y", 1)
+        if outside
+        else Screwed((board.key, inmost), size, (sx, y + o.guard.thickness, z), "y", -1)
         for board in boards
-        for sx, z in (
-            (x + o.post.width * i // 4, board.placement.origin[2] + board.width * i // 4) for i in (1, 3)
-        )
-    )  # fmt: skip
+        for sx, z in diagonal_places(whole.parts[0], board, "x")
+    )
     return whole + Assembly((), (*bolts, *screws))
 
 
