@@ -45,9 +45,9 @@ def distances(
     i, upright = AXES.index(part.placement.along), part.placement.along == "z"
     joints = sorted(joints, key=lambda joint: joint.head[i])
     for number, joint in enumerate(joints):
-        across, d = 3 - i - AXES.index(joint.axis), fasteners.screw_sizes()[joint.size].diameter
-        if across == i:
+        if joint.axis == part.placement.along:
             continue  # into end grain
+        across, d = 3 - i - AXES.index(joint.axis), fasteners.screw_sizes()[joint.size].diameter
         least = least_of(standard, joint.size, upright=upright)
 
         def told(kind: str, found: int, times: float, d: int = d) -> Distance:
