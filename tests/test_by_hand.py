@@ -13,7 +13,10 @@ from sawbill.web.app import create_app
 
 PAGE = (Path(__file__).parent.parent / "service" / "by-hand.md").read_text()
 LINE = re.compile(r"^    ([A-Za-z][A-Za-z0-9]*) = (.+) = ([0-9.]+)$", re.MULTILINE)
-RULES = {"bolts": "bolts", "end": "bolted-end", "bending": "bending", "bearing": "bearing"}
+RULES = {
+    "bolts": "bolts", "end": "bolted-end", "bending": "bending", "bearing": "bearing", "twist": "torsion",
+    "hanger": "hangers",
+}  # fmt: skip
 """The last line of each part, and the rule that it is of."""
 
 
@@ -53,3 +56,5 @@ def test_what_is_taken_from_the_statics_of_the_frame_is_what_the_service_answers
     assert known["M"] == pytest.approx(forces["bending"]["M"], rel=2e-4)
     assert known["R"] == pytest.approx(-forces["bending"]["P2"], abs=0.1)
     assert forces["bearing"]["P"] == pytest.approx(1878, abs=0.5)
+    assert forces["hangers"]["P"] == pytest.approx(1079, abs=0.5)
+    assert known["T"] == pytest.approx(forces["torsion"]["T"], rel=2e-4)

@@ -22,6 +22,7 @@ from sawbill_designs.bolt_places import (
     Face,
     Point2,
     bolt_places,
+    fits,
     in_layer,
     lane,
     wrench_room,
@@ -102,6 +103,7 @@ class Layout:
     bolt: fasteners.BoltSize
     layers: int
     rail_bolts: tuple[Point2, ...]
+    pulled: bool
     cross_bottom: int
     cross_bolts: tuple[int, ...]
 
@@ -186,7 +188,7 @@ def build(o: Options) -> Frame:
     front, rear = rail + bolts, mirrored(rail + bolts, "y", o.depth, "front", "rear")
     back = _back(at, dict(zip(names, at.legs, strict=True))) if o.back else Assembly()
     if o.back:
-        rear = _through_uprights(rear, o.leg.thickness)
+        rear = _through_uprights(rear, o.leg.thickness, pulled=at.pulled)
     seat = _seat(at)
     return frame_of(
         front, rear, *frames.values(), seat, back,
@@ -212,10 +214,12 @@ def _layout(o: Options) -> Layout:
                 name, f"{name}: {o[name].name} is wider than the legs are high; choose a narrower one, or a higher seat"
             )
     rail = Face((deck - o.rail.width, deck), (0, o.leg.width), deck, (0, FAR))
+    pulled = replace(rail, large=True)
+    rail = pulled if o.back and fits(pulled, bolt) else rail
     rail_bolts = bolt_places(rail, bolt, "rail", f"a rail of {o.rail.name} on legs of {o.leg.name}")
     bottom = max(0, deck - o.rail.width - o.cross_board.width)
     cross_bolts = _cross_bolts(o, bolt, (bottom, min(bottom + o.cross_board.width, deck)), [z for z, _ in rail_bolts])
-    at = Layout(o, bolt, laminations(o.leg, LEG_THICKNESS), rail_bolts, bottom, cross_bolts)
+    at = Layout(o, bolt, laminations(o.leg, LEG_THICKNESS), rail_bolts, rail.large, bottom, cross_bolts)
     _refuse_shallow(at)
     return at
 
@@ -241,8 +245,8 @@ def _cross_bolts(o: Options, bolt: fasteners.BoltSize, face: Point2, taken: list
 def _refuse_shallow(at: Layout) -> None:
     """Refuse a seat too shallow for its legs and the ends of their bolts."""
     o, ends = at.o, BETWEEN_BORES + 2 * at.bolt.washer_thickness
-    for upright in (0, o.leg.thickness if o.back else 0):
-        ends += _beyond(at, o.rail.thickness + at.leg_depth + upright)
+    grip = o.rail.thickness + at.leg_depth
+    ends += _beyond(at, grip) + (_beyond(at, grip + o.leg.thickness, pulled=at.pulled) if o.back else _beyond(at, grip))
     _beyond(at, at.frame_width)
     least = 2 * (o.rail.thickness + at.leg_depth) + ends
     if o.depth < least:
@@ -253,10 +257,14 @@ def _refuse_shallow(at: Layout) -> None:
         )
 
 
-def _beyond(at: Layout, grip: int) -> int:
-    """How far the bolt of a grip comes out of its tee nut [nm]. Raises RefusalError: none is long enough."""
+def _beyond(at: Layout, grip: int, *, pulled: bool = False) -> int:
+    """How far the bolt of a grip comes out of its tee nut, or of the wood where it is pulled and has a nut [nm].
+
+    Raises RefusalError: none is long enough.
+    """
     try:
-        return fasteners.bolt_length(at.bolt, grip, "tee nut") - at.bolt.washer_thickness - grip
+        length = fasteners.bolt_length(at.bolt, grip, "nut" if pulled else "tee nut", large=pulled)
+        return length - at.bolt.washer(large=pulled)[0] - grip
     except fasteners.FastenerError as error:
         raise RefusalError("bolt_size", f"bolt_size: {error}; choose another size, or thinner wood") from None
 
@@ -297,15 +305,20 @@ def _rail_bolts(at: Layout, name: str, x: int) -> Assembly:
     )
 
 
-def _through_uprights(rear: Assembly, thickness: int) -> Assembly:
-    """The rear rail's bolts let through the uprights of a back, which the same bolts hold."""
+def _through_uprights(rear: Assembly, thickness: int, *, pulled: bool) -> Assembly:
+    """The rear rail's bolts let through the uprights of a back, which the same bolts hold.
 
-    def longer(joint: Bolted) -> Bolted:
+    Who leans against the back pulls at them, so they have large washers at both ends where these lie flat.
+    """
+
+    def through(joint: Bolted) -> Bolted:
         x, y, z = joint.head
         upright = joint.parts[1].partition(" rear leg")[0] + " upright"
-        return replace(joint, parts=(upright, *joint.parts), head=(x, y + thickness, z))
+        parts, head = (upright, *joint.parts), (x, y + thickness, z)
+        longer = replace(joint, parts=parts, head=head)
+        return replace(longer, end="nut", large_washers=True) if pulled else longer
 
-    return Assembly(rear.parts, tuple(longer(joint) for joint in rear.joints if isinstance(joint, Bolted)))
+    return Assembly(rear.parts, tuple(through(joint) for joint in rear.joints if isinstance(joint, Bolted)))
 
 
 def _seat(at: Layout) -> Assembly:

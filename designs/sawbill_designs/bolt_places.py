@@ -50,7 +50,7 @@ class Face:
     lying: from which height to which the board is; top: of the upright; across: from where to where that is along the
     board; ends: where the board ends; down: whether the bolts press the board's lower edge, as of a board that is
     stood on, and not its upper one; apart: the least between two bolts one above the other, for what passes between
-    them; abreast: whether two may be side by side.
+    them; abreast: whether two may be side by side; large: whether large washers lie on it.
     """
 
     lying: Point2
@@ -60,11 +60,13 @@ class Face:
     down: bool = False
     apart: int = 0
     abreast: bool = True
+    large: bool = False
 
     def room(self, bolt: BoltSize, rules: Rules) -> tuple[Point2, Point2]:
         """From which height to which, and from where to where, the middles of bolts may be; empty turned round."""
         d, loaded = bolt.diameter, LOADED_EDGE * bolt.diameter
-        edge = max(rules.edge * d // 2, bolt.washer_diameter // 2, bolt.tee_nut.flange_diameter // 2)
+        washer = -(-bolt.washer(large=self.large)[1] // 2)
+        edge = max(rules.edge * d // 2, washer, bolt.tee_nut.flange_diameter // 2)
         below, above = (loaded, edge) if self.down else (edge, loaded)
         heights = self.lying[0] + below, min(self.lying[1] - above, self.top - rules.head * d // 2)
         first = max(self.across[0] + edge, self.ends[0] + rules.end * d // 2)
@@ -82,11 +84,10 @@ def lane(bolt: BoltSize) -> int:
     return bolt.tee_nut.barrel_diameter + BETWEEN_BORES
 
 
-def wrench_room(bolt: BoltSize) -> int:
+def wrench_room(bolt: BoltSize, *, large: bool = False) -> int:
     """The least between two bolts side by side [nm]: washers and flanges lie flat, a socket goes over each head."""
-    return (
-        max(bolt.washer_diameter, bolt.tee_nut.flange_diameter, (bolt.socket_diameter + bolt.head_diameter) // 2) + MM
-    )
+    washer = bolt.washer(large=large)[1]
+    return max(washer, bolt.tee_nut.flange_diameter, (bolt.socket_diameter + bolt.head_diameter) // 2) + MM
 
 
 def clamped(wanted: int, span: Point2) -> int:
@@ -138,13 +139,35 @@ def ways_of(face: Face, bolt: BoltSize, rules: Rules) -> Iterator[tuple[Point2, 
         return
     d, level = bolt.diameter, (low + high) // 2
     middle = clamped((face.across[0] + face.across[1]) // 2, (first, last))
-    above = max(rules.stacked * d // 2, face.apart, wrench_room(bolt))
-    beside = max(rules.abreast * d // 2, wrench_room(bolt))
+    above = max(rules.stacked * d // 2, face.apart, wrench_room(bolt, large=face.large))
+    beside = max(rules.abreast * d // 2, wrench_room(bolt, large=face.large))
     if high - low >= above:
         yield (low, middle), (high, middle)
     if last - first >= beside and face.abreast:
         yield (level, first), (level, last)
     yield ((level, middle),)
+
+
+def pulled_places(face: Face, bolt: BoltSize) -> tuple[Point2, ...]:
+    """Where the bolts go that hold an upright which is pushed outward at its top, each as its height and its place.
+
+    They are pulled, the more the higher they are: two side by side as high as may be, and one below them; else one
+    above the other, or one alone. None: there is no room.
+    """
+    found = [way for rules in (BOTH, NDS, LEAST) for way in _pulled(face, bolt, rules)]
+    return max(found, key=len, default=())
+
+
+def _pulled(face: Face, bolt: BoltSize, rules: Rules) -> Iterator[tuple[Point2, ...]]:
+    (low, high), (first, last) = face.room(bolt, rules)
+    if low > high or first > last:
+        return
+    apart, d = wrench_room(bolt, large=face.large), bolt.diameter
+    middle = clamped((face.across[0] + face.across[1]) // 2, (first, last))
+    below = ((low, middle),) if high - low >= max(rules.stacked * d // 2, apart) else ()
+    yield ((high, middle), *below)
+    if last - first >= max(rules.abreast * d // 2, apart):
+        yield ((high, first), (high, last), *below)
 
 
 def _refused(face: Face, bolt: BoltSize, option: str, section: str) -> str:

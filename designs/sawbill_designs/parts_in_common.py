@@ -34,6 +34,8 @@ BLOCK_HEIGHT: Final = INCH * 3 // 4
 SHORTEST_BLOCK: Final = INCH // 2
 SHORTEST_LEG: Final = 1 * INCH
 """A beam closer than this to the floor has no piece of its leg under it (practice)."""
+SCREW_END: Final = 7
+"""How many diameters a screw that carries is from the end of a board, where there is room (EN 1995-1-1, Table 8.2)."""
 TWO_SCREWS: Final = 60 * MM
 """From this width a board is held by two screws where it crosses another part (practice)."""
 

@@ -18,6 +18,7 @@ from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.bolt_places import BETWEEN_BORES
 from sawbill_designs.options_in_common import SCREW_SIZE
 from sawbill_designs.parts_in_common import (
+    SCREW_END,
     Assembly,
     board_run,
     carried_by_name,
@@ -124,8 +125,12 @@ class Layout:
         taken = [y for start, width in self.boards for y in screw_places(start, width)]
         found = []
         for _, start, width in self.uprights:
-            inside = (start + diameter, start + width - diameter)
-            places = [clear_place(start + width * i // 4, inside, taken, room) for i in (1, 3)]
+            end, inside = SCREW_END * diameter, (start + diameter, start + width - diameter)
+            better = max(inside[0], end), min(inside[1], self.o.depth - end)
+            ways = [
+                [clear_place(start + width * i // 4, span, taken, room) for i in (1, 3)] for span in (better, inside)
+            ]
+            places = next((way for way in ways if None not in way and way[0] != way[1]), ways[-1])
             if places[0] is None or places[1] is None:
                 raise RefusalError(
                     "shelf_board",
@@ -218,7 +223,7 @@ def _cleat(at: Layout, key: str, uprights: tuple[Part, ...], side: str, level: i
     outward = 1 if side == "right" else -1
     head = inner - outward * o.upright.thickness if from_upright else inner + outward * o.cleat.thickness
     toward: Literal[1, -1] = 1 if (side == "right") == from_upright else -1
-    heights = [low + o.cleat.width * fifth // 5 for fifth in ((1, 3) if side == "right" else (2, 4))]
+    heights = [low + o.cleat.width * n // 20 for n in ((4, 11) if side == "right" else (8, 15))]
     screws = tuple(
         Screwed((upright.key, key) if from_upright else (key, upright.key), size, (head, y, z), "x", toward)
         for upright, places in zip(uprights, at.across, strict=True)

@@ -36,6 +36,7 @@ from sawbill_designs.bolt_places import (
     in_layer,
     lane,
     loaded_edge,
+    pulled_places,
 )
 from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
@@ -68,6 +69,8 @@ BESIDE_POST: Final = INCH // 4
 """The least an upright stands inside of the post, off the washer of the end board's bolt (practice)."""
 END_GRAIN: Final = 4
 """How many diameters of a post's end are left above its bolts (NDS 2018, Table 12.5.1A; EN 1995-1-1, Table 8.4)."""
+BACK: Final = 150 * MM
+"""So far above the mattress one leans against a board (common practice, no source)."""
 WIDEST_HEADBOARD_GAP: Final = 3 * INCH
 
 OPTIONS: Final = (
@@ -355,7 +358,11 @@ def _blocks(at: Layout, ledger: Part) -> Assembly:
 
 
 def _upright_board(at: Layout, end: str) -> Assembly:
-    """A headboard or footboard: boards across two uprights, each bolted to the end board by two bolts."""
+    """A headboard or footboard: boards across two uprights, each bolted to the end board.
+
+    Where it is high enough to lean against, the uprights are laminated, and their bolts have large washers if there is
+    room.
+    """
     o = at.o
     beside = max(BESIDE_POST, (at.bolt.washer_diameter - o.post.thickness) // 2)
     inner = o.rail.thickness + at.post_depth + beside
@@ -368,19 +375,27 @@ def _upright_board(at: Layout, end: str) -> Assembly:
     end_top = at.end_board_bottom + o.end_board.width
     low = max(o.clear_height + o.rail.width, end_top, at.mattress_base) + UNDER_SLATS
     top = max(at.mattress_base + o.mattress.thickness + o[f"{end}board_rise"], low + o.end_board.width)
-    upright = Part(
-        f"left {end}board upright", f"{end}board upright", o.post, top,
-        Placement((-o.post.thickness, inner, 0), "z", "y"),
-    )  # fmt: skip
+    leaned = top >= at.mattress_base + o.mattress.thickness + BACK
+    layers = laminations(o.post, POST_THICKNESS) if leaned and not _from_behind(o) else 1
+    place = Placement((-layers * o.post.thickness, inner, 0), "z", "y")
+    upright = laminated(f"left {end}board upright", f"{end}board upright", o.post, top, place, layers)
     face = Face((at.end_board_bottom, end_top), (inner, inner + o.post.width))
-    places = bolt_places(face, at.bolt, "end_board", f"an end board of {o.end_board.name} on a {end}board's upright")
-    bolts = tuple(
-        Bolted((upright.key, f"{end} end board"), o.bolt_size, (-o.post.thickness, y, z), "x", 1) for z, y in places
-    )
-    left = Assembly((upright,), bolts)
+    words = f"an end board of {o.end_board.name} on a {end}board's upright"
+    pulled = pulled_places(replace(face, large=True), at.bolt) if leaned else ()
+    places = pulled or bolt_places(face, at.bolt, "end_board", words)
+    through, x = (*upright.keys, f"{end} end board"), place.origin[0]
+    ends: tuple[fasteners.BoltEnd, bool] = ("nut", True) if pulled else ("tee nut", False)
+    bolts = tuple(Bolted(through, o.bolt_size, (x, y, z), "x", 1, *ends) for z, y in places)
+    left = upright + Assembly((), bolts)
     both = left + mirrored(left, "y", at.width, "left", "right")
-    whole = both + _cross_boards(at, end, both.parts, low, top)
+    inmost = tuple(part for part in both.parts if part.box.high[0] == 0)
+    whole = both + _cross_boards(at, end, inmost, low, top)
     return whole if end == "head" else mirrored(whole, "x", at.length, "head", "head")
+
+
+def _from_behind(o: Options) -> bool:
+    """Whether the screws of a headboard's boards go in from behind its uprights."""
+    return crossing_screw(o.screw_size, o.end_board.thickness, o.post.thickness)[1]
 
 
 def _cross_boards(at: Layout, end: str, uprights: tuple[Part, ...], low: int, top: int) -> Assembly:

@@ -193,10 +193,11 @@ def test_the_hardware_of_a_price_book_says_what_it_is_listed_by():
         "hex bolt": (True, True),
         "hex nut": (True, False),
         "washer": (True, False),
+        "large washer": (True, False),
         "tee nut": (True, False),
         "wood screw": (True, True),
         "joist hanger": (True, False),
         "hanger nail": (False, True),
         "wall strap": (False, False),
     }
-    assert [name for name, item in ITEMS.items() if not item.everywhere] == ["wall strap"]
+    assert [name for name, item in ITEMS.items() if not item.everywhere] == ["large washer", "wall strap"]

@@ -23,6 +23,7 @@ from sawbill_designs.bolt_places import BETWEEN_BORES, lane
 from sawbill_designs.high_beds.plan import Level, Plan, clear_places
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
+    SCREW_END,
     Assembly,
     laminated,
     laminations,
@@ -186,7 +187,11 @@ def _sideways(up: WayUp, bearer: Part, upright: Part, down: tuple[Screwed, ...])
     (_, low, bottom), (_, high, top) = bearer.box.common(upright.box).low, bearer.box.common(upright.box).high
     bolts = [up.level.underside + z for z in at.rail_levels] if up.layers == 1 else []
     zs = clear_places((bottom + thick, top - thick), ((bottom + top) // 2,), bolts, lane(at.bolt))
-    wanted = (low + (high - low) * n // 4 for n in (1, 3))
-    ys = clear_places((low + thick, high - thick), wanted, (each.head[1] for each in down), thick + BETWEEN_BORES)
+    wanted = [low + (high - low) * n // 4 for n in (1, 3)]
+    end, inside = SCREW_END * fasteners.screw_sizes()[size].diameter, (low + thick, high - thick)
+    better = max(inside[0], bearer.box.low[1] + end), min(inside[1], bearer.box.high[1] - end)
+    taken = [each.head[1] for each in down]
+    ways = [clear_places(span, wanted, taken, thick + BETWEEN_BORES) for span in (better, inside)]
+    ys = max(ways, key=len)
     x = up.inner + o.post.thickness
     return tuple(Screwed((bearer.key, upright.key), size, (x, y, z), "x", -1) for z in zs for y in ys)

@@ -27,7 +27,7 @@ def ledger_screws(at: Plan, level: Level, slats: Sequence[Part], joined: Iterabl
     except RefusalError:
         return ()
     wide = fasteners.screw_sizes()[size].diameter
-    room = (at.bolt.tee_nut.barrel_diameter + wide) // 2 + BETWEEN_BORES // 2
+    room = (at.bolt.large_washer_diameter + wide) // 2 + BETWEEN_BORES // 2
     z = level.underside + int(min(o.ledger.width, o.rail.width)) // 2
     ends = sorted(slat.box.span("x") for slat in slats)
     near, far = (

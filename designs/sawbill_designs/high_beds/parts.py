@@ -26,6 +26,7 @@ from sawbill_designs.parts_in_common import (
     SHORTER_SLAT,
     Assembly,
     crossing_screw,
+    diagonal_places,
     laminated,
     laminations,
     mirrored,
@@ -64,14 +65,43 @@ def end_boards(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
 
 
 def end_guard(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
-    """The guard boards at the ladder's end, each on one bolt into each post of the bed."""
+    """The guard boards at the ladder's end, each on one bolt into each post of the bed; those of a wide bed tied."""
     o, whole = at.o, Assembly()
     for i, (z, (_, height)) in enumerate(zip(level.guards, level.guard_bolts, strict=True), 1):
         key = level.name(f"{at.ends[0]} guard board {i}")
         place = Placement((-o.guard.thickness, 0, z), "y", "z")
         board = Part(key, "end guard board", o.guard, level.back + at.post_depth, place)
         whole += Assembly((board,), _into_posts(at, board, (height,), posts))
-    return whole
+    return whole + _end_upright(at, level, whole.parts) if level.wide else whole
+
+
+def _end_upright(at: Plan, level: Level, boards: Sequence[Part]) -> Assembly:
+    """An upright outside of the middle of an end's guard boards and end boards, screwed to all of them.
+
+    It ties them together, so that none is pushed out alone; none where they are not of one thickness.
+    """
+    o = at.o
+    if o.guard.thickness != o.end_board.thickness or not boards:
+        return Assembly()
+    wide, bottom = int(o.post.width), level.end_boards[0]
+    y, outer = (level.back + at.post_depth - wide) // 2, -o.guard.thickness - o.post.thickness
+    upright = Part(
+        level.name(f"{at.ends[0]} guard tie"), "end guard tie", o.post, level.top - bottom,
+        Placement((outer, y, bottom), "z", "y"),
+    )  # fmt: skip
+    size, outside = crossing_screw(o.screw_size, o.guard.thickness, o.post.thickness)
+    crossed = [(board.key, board.placement.origin[2], board.width) for board in boards]
+    crossed += [
+        (level.name(f"{at.ends[0]} end board {i}"), z, int(o.end_board.width))
+        for i, z in enumerate(level.end_boards, 1)
+    ]
+    screws = tuple(
+        Screwed((upright.key, key), size, (outer, y + wide * n // 4, z + high * n // 4), "x", 1)
+        if outside
+        else Screwed((key, upright.key), size, (0, y + wide * n // 4, z + high * n // 4), "x", -1)
+        for key, z, high in crossed for n in (1, 3)
+    )  # fmt: skip
+    return Assembly((upright,), screws)
 
 
 def _into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Iterable[Post]) -> tuple[Bolted, ...]:
@@ -132,31 +162,33 @@ def side_guard(
 
 
 def _upright(at: Plan, level: Level, side: str, boards: tuple[Part, ...], x: int) -> Assembly:
-    """The upright of a side guard: outside of rail and boards, its two bolts through rail and ledger.
+    """The upright of a side guard, laminated as the posts are: outside of rail and boards, bolted to rail and ledger.
 
-    It reaches below the rail as far as its lowest bolt wants wood under it.
+    Who falls against the guard bends it and pulls at its bolts, which have large washers at both ends where there is
+    room. It reaches below the rail as far as its lowest bolt wants wood under it.
     """
-    o, front = at.o, at.post_depth - at.o.post.thickness
-    bottom = level.underside + at.rail_levels[0] - END_GRAIN * at.bolt.diameter
-    upright = Part(
-        level.name(f"{side} guard upright"), "guard upright", o.post, level.top - bottom,
-        Placement((x, front, bottom), "z", "x"),
-    )  # fmt: skip
-    held = (upright.key, level.name(f"{side} rail"), level.name(f"{side} ledger"))
+    o, middle = at.o, at.o.post.width // 2
+    size, outside = crossing_screw(o.screw_size, o.guard.thickness, o.post.thickness)
+    layers = 1 if outside else at.layers  # screws from outside reach no further than through one layer
+    places = at.upright_bolts or tuple((z, middle) for z in at.rail_levels)
+    end: tuple[fasteners.BoltEnd, bool] = ("nut", True) if at.upright_bolts else ("tee nut", False)
+    bottom, y = level.underside + min(z for z, _ in places) - END_GRAIN * at.bolt.diameter, at.post_depth
+    front, key = y - layers * o.post.thickness, level.name(f"{side} guard upright")
+    place = Placement((x, front, bottom), "z", "x")
+    whole = laminated(key, "guard upright", o.post, level.top - bottom, place, layers)
+    held = (*whole.keys, level.name(f"{side} rail"), level.name(f"{side} ledger"))
     bolts = tuple(
-        Bolted(held, o.bolt_size, (x + o.post.width // 2, front, level.underside + z), "y", 1) for z in at.rail_levels
+        Bolted(held, o.bolt_size, (x + across, front, level.underside + z), "y", 1, *end) for z, across in places
     )
-    size, from_board = crossing_screw(o.screw_size, o.post.thickness, o.guard.thickness)
+    inmost = whole.keys[-1]
     screws = tuple(
-        Screwed((board.key, upright.key), size, (sx, at.post_depth + o.guard.thickness, z), "y", -1)
-        if from_board
-        else Screwed((upright.key, board.key), size, (sx, front, z), "y", 1)
+        Screwed((inmost, board.key), size, (sx, front, z), "y", 1)
+        if outside
+        else Screwed((board.key, inmost), size, (sx, y + o.guard.thickness, z), "y", -1)
         for board in boards
-        for sx, z in (
-            (x + o.post.width * i // 4, board.placement.origin[2] + board.width * i // 4) for i in (1, 3)
-        )
-    )  # fmt: skip
-    return Assembly((upright,), (*bolts, *screws))
+        for sx, z in diagonal_places(whole.parts[0], board, "x")
+    )
+    return whole + Assembly((), (*bolts, *screws))
 
 
 def deck(at: Plan, level: Level, joined: Iterable[Assembly]) -> tuple[Assembly, Assembly]:

@@ -26,6 +26,8 @@ from sawbill_designs.bolt_places import (
     beside_end,
     in_layer,
     lane,
+    loaded_edge,
+    pulled_places,
     wrench_room,
 )
 from sawbill_designs.high_beds.rail_bolts import ways
@@ -269,6 +271,16 @@ class Plan:
     def rail_levels(self) -> tuple[int, ...]:
         """The heights above a rail's underside at which bolts go through it."""
         return tuple(sorted({z for _, z in self.rail_bolts}))
+
+    @cached_property
+    def upright_bolts(self) -> tuple[tuple[int, int], ...]:
+        """Where the bolts of a guard's upright go: their z from the rail's underside, their x from the upright's edge.
+
+        Large washers and nuts lie flat on the ledger; none where there is no room for them.
+        """
+        o, washer = self.o, -(-self.bolt.large_washer_diameter // 2)
+        top = min(o.rail.width, o.ledger.width - washer + loaded_edge(self.bolt))
+        return pulled_places(Face((0, top), (0, o.post.width), large=True), self.bolt)
 
     def post_key(self, post: str, layer: int) -> str:
         """The key of a lamination of a post, counted from 0."""

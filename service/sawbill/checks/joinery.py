@@ -58,7 +58,7 @@ def bore(frame: Frame, joint: Bolted | Screwed) -> Bore:
         bolt = fasteners.bolt_sizes()[joint.size]
         tee = joint.end == "tee nut"
         width = bolt.tee_nut.barrel_diameter if tee else bolt.diameter
-        length, washer = frame.bolt_length(joint), bolt.washer_thickness
+        length, washer = frame.bolt_length(joint), bolt.washer(large=joint.large_washers)[0]
         grip = frame.grip(joint)
     else:
         width = fasteners.screw_sizes()[joint.size].diameter
@@ -132,10 +132,11 @@ def _ends(each: Bore) -> tuple[Box, ...]:
     far = list(joint.head)
     far[i] = each.wood.high[i] if joint.toward == 1 else each.wood.low[i]
     away: Literal[1, -1] = -1 if joint.toward == 1 else 1
-    flange = bolt.tee_nut.flange_diameter if joint.end == "tee nut" else bolt.washer_diameter
+    thick, wide = bolt.washer(large=joint.large_washers)
+    flange = bolt.tee_nut.flange_diameter if joint.end == "tee nut" else wide
     return (
-        rod(joint.head, joint.axis, away, bolt.washer_thickness, bolt.washer_diameter),
-        rod((far[0], far[1], far[2]), joint.axis, joint.toward, bolt.washer_thickness, flange),
+        rod(joint.head, joint.axis, away, thick, wide),
+        rod((far[0], far[1], far[2]), joint.axis, joint.toward, thick, flange),
     )
 
 

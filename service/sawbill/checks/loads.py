@@ -13,15 +13,14 @@ from itertools import pairwise
 from math import ceil
 from typing import Final
 
-from sawbill.checks.carrying import mass_of
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.resistance.wood import Lasting
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.statics.model import Patch
 from sawbill.trade.boxes import Axis
 from sawbill.trade.frame import SleepingPlace, Surface
-from sawbill.trade.lengths import INCH, MM
-from sawbill.trade.lumber import Materials
+from sawbill.trade.lengths import INCH, METRE, MM
+from sawbill.trade.lumber import HEAVIEST, Materials
 
 G: Final = 9.80665 / 1000
 """Standard gravity, for grams [N/g]."""
@@ -31,6 +30,8 @@ FOOT: Final = 100.0
 """How wide a foot is (common practice, no source)."""
 SEAT: Final = 350.0
 """How wide and deep one sits (common practice, no source)."""
+BACK: Final = 150 * MM
+"""What stands so far above where one sits is a back [nm] (common practice, no source)."""
 STEP: Final = 120.0
 """One who drops onto a beam does so anywhere: it is reckoned in steps of no more than this (no source)."""
 FOR_TWO: Final = 1200 * MM
@@ -65,16 +66,16 @@ class Case:
 
 def always(paths: LoadPaths, materials: Materials) -> Mapping[Member, list[Patch]]:
     """What is always there: the wood's own weight, mattresses."""
-    frame = paths.frame
-    loads: dict[Member, list[Patch]] = {}
-    weighed: dict[object, float] = {}
+    frame, loads, dense = paths.frame, dict[Member, list[Patch]](), dict[int, float]()
 
     def weight(member: Member) -> float:
-        parts = member.parts + member.fillers
-        alike = tuple((part.section.name, part.width, part.length, id(materials.get(part.key))) for part in parts)
-        if alike not in weighed:
-            weighed[alike] = float(mass_of(frame, [part.key for part in parts], materials)) * G
-        return weighed[alike]
+        total = 0.0
+        for part in member.parts + member.fillers:
+            woods = materials.get(part.key, ())
+            if id(woods) not in dense:
+                dense[id(woods)] = float(max((each.weight_kg_m3 for each in woods), default=HEAVIEST)) * 1000 / METRE**3
+            total += part.section.thickness * part.width * part.length * dense[id(woods)]
+        return total * G
 
     for member in paths.members:
         loads[member] = [(member.low, member.high, weight(member))]
@@ -193,13 +194,14 @@ def _looks(paths: LoadPaths, member: Member) -> object:
 
 
 def _along(member: Member, weight: float) -> Iterator[Patch]:
-    """One who sits anywhere between the first and the last that carries a member: in the middle of each span, over
-    each support or beside it where that is the last, and in steps between; none where it is no beam."""
+    """One who sits anywhere between the first and the last that carries a member: in the middle of each span, over each
+    support and just beside it, and in steps between; none where it is no beam."""
     if member.upright or len(member.places) < 2:
         return
     first, last = member.places[0], member.places[-1]
     half = min(SEAT, last - first) / 2
     middles = {(low + high) / 2 for low, high in pairwise(member.places)} | set(member.places)
+    middles |= {place + side * half for place in member.places for side in (-1, 1)}
     steps = ceil((last - first - 2 * half) / STEP)
     middles |= {first + half + (last - first - 2 * half) * i / steps for i in range(steps + 1)} if steps else set()
     for middle in sorted({min(max(each, first + half), last - half) for each in middles}):

@@ -14,7 +14,7 @@ from typing import Final
 
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare
 from sawbill.checks.footprint import Edge, Place, footprint
-from sawbill.checks.loads import SEAT, SEAT_LENGTH, SHELF, G
+from sawbill.checks.loads import BACK, SEAT, SEAT_LENGTH, SHELF, G
 from sawbill.checks.site import HEAVIEST_USER, Site
 from sawbill.trade.boxes import AXES, Box, bounds
 from sawbill.trade.fasteners import STRAP_BELOW, STRAP_PULL
@@ -32,8 +32,6 @@ LEAN: Final = 0.25
 """One who sits leans against a back with a quarter of his weight (common practice, no source)."""
 ON_THE_EDGE: Final = 60.0
 """How far in one sits who sits on an edge [mm] (common practice, no source)."""
-BACK: Final = 150 * MM
-"""What stands so far above where one sits is a back [nm] (common practice, no source)."""
 TO_THE_WALL: Final = 0.5
 """It does not tip over an edge that faces a wall it is tied to, within 60 degrees: the cosine (no source)."""
 WORST: Final = 1_000_000

@@ -125,7 +125,8 @@ def frame_hardware(frame: Frame) -> Counter[Need]:
         if isinstance(joint, Bolted):
             needs[Need("hex bolt", joint.size, frame.bolt_length(joint))] += 1
             needs[Need("tee nut" if joint.end == "tee nut" else "hex nut", joint.size, None)] += 1
-            needs[Need("washer", joint.size, None)] += 1 if joint.end == "tee nut" else 2
+            washer = "large washer" if joint.large_washers else "washer"
+            needs[Need(washer, joint.size, None)] += 1 if joint.end == "tee nut" else 2
         elif isinstance(joint, Screwed):
             needs[Need("wood screw", joint.size, frame.screw_length(joint))] += 1
         elif isinstance(joint, Hung):

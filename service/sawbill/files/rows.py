@@ -41,6 +41,7 @@ _FIND_SIZE: Final[Mapping[str, Callable[[str], tables.Named]]] = {
     "hex bolt": fasteners.find_bolt,
     "hex nut": fasteners.find_bolt,
     "washer": fasteners.find_bolt,
+    "large washer": fasteners.find_bolt,
     "tee nut": fasteners.find_bolt,
     "wood screw": fasteners.find_screw,
     "joist hanger": fasteners.find_hanger,

@@ -140,6 +140,8 @@ _FASTENERS: Final = Table(
         c.flag("has_size", "Whether an item is sold by size.", example=True),
         c.flag("has_length", "Whether an item is sold by length.", example=True),
         _SOURCE,
+        c.length("large_washer_thickness", "How thick a bolt's large washer is.", 3.175, "1/8 in"),
+        c.length("large_washer_diameter", "How wide a bolt's large washer is.", 38.1, "1 1/2 in"),
     ), _fasteners,
 )  # fmt: skip
 

@@ -88,8 +88,5 @@ def _corners(boxes: Sequence[Box]) -> tuple[NDArray[np.int64], NDArray[np.int64]
 
 def bounds(boxes: Iterable[Box]) -> Box:
     """The smallest box around all of them."""
-    boxes = list(boxes)
-    return Box(
-        point(min(box.low[i] for box in boxes) for i in range(3)),
-        point(max(box.high[i] for box in boxes) for i in range(3)),
-    )
+    lows, highs = zip(*((box.low, box.high) for box in boxes), strict=True)
+    return Box(point(map(min, zip(*lows, strict=True))), point(map(max, zip(*highs, strict=True))))

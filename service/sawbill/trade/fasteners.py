@@ -62,6 +62,7 @@ ITEMS: Final[Mapping[str, Item]] = MappingProxyType(
             Item("hex bolt", has_size=True, has_length=True),
             Item("hex nut", has_size=True, has_length=False),
             Item("washer", has_size=True, has_length=False),
+            Item("large washer", has_size=True, has_length=False, everywhere=False),
             Item("tee nut", has_size=True, has_length=False),
             Item("wood screw", has_size=True, has_length=True),
             Item("joist hanger", has_size=True, has_length=False),
@@ -106,8 +107,16 @@ class BoltSize:
     washer_diameter: int
     nut_height: int
     tee_nut: TeeNut
+    large_washer_thickness: int
+    large_washer_diameter: int
     across_flats: int
     source: str
+
+    def washer(self, *, large: bool) -> tuple[int, int]:
+        """How thick and how wide its washer is [nm]; large: one that spreads a pull over more wood."""
+        if large:
+            return self.large_washer_thickness, self.large_washer_diameter
+        return self.washer_thickness, self.washer_diameter
 
     @property
     def head_diameter(self) -> int:
@@ -122,12 +131,13 @@ class BoltSize:
 
 @dataclass(frozen=True, slots=True)
 class ScrewSize:
-    """A wood screw of one diameter, and that at the root of its thread; lengths shortest first [nm]."""
+    """A wood screw of one diameter, that at the root of its thread and of its head; lengths shortest first [nm]."""
 
     name: str
     system: System
     diameter: int
     root: int
+    head: int
     lengths: tuple[int, ...]
     source: str
 
@@ -152,7 +162,7 @@ class Hanger:
 def bolt_sizes() -> Mapping[str, BoltSize]:
     """List the bolts by size."""
     columns = ("name", "system", "diameter", "pitch", "thread_rule", "lengths")
-    parts = ("washer_thickness", "washer_diameter", "nut_height")
+    parts = ("washer_thickness", "washer_diameter", "large_washer_thickness", "large_washer_diameter", "nut_height")
     tee_nut = ("barrel_length", "barrel_diameter", "flange_diameter")
     return tables.by_name(_bolt(row) for row in tables.rows("bolts", *columns, *parts, *tee_nut, "across_flats"))
 
@@ -166,10 +176,11 @@ def screw_sizes() -> Mapping[str, ScrewSize]:
             _SYSTEMS[row["system"]],
             parse_length(row["diameter"]),
             parse_length(row["root_diameter"]),
+            parse_length(row["head_diameter"]),
             _lengths(row["lengths"]),
             row["source"],
         )
-        for row in tables.rows("screws", "name", "system", "diameter", "root_diameter", "lengths")
+        for row in tables.rows("screws", "name", "system", "diameter", "root_diameter", "head_diameter", "lengths")
     )
 
 
@@ -214,16 +225,17 @@ def thread_length(size: BoltSize, length: int) -> int:
     return min(length, step.diameters * size.diameter + step.extra)
 
 
-def bolt_length(size: BoltSize, grip: int, end: BoltEnd) -> int:
+def bolt_length(size: BoltSize, grip: int, end: BoltEnd, *, large: bool = False) -> int:
     """Choose the shortest standard bolt that clamps a grip of wood [nm] with a washer under its head.
 
     Into a tee nut its tip comes through the barrel, which lies in the far end of the grip, and its thread
     begins before the barrel. Into a nut, on a second washer, its thread reaches and two threads show beyond.
+    large: whether the washers are large.
 
     Raises FastenerError: the grip is too thin for the barrel, or fits no standard length.
     Source: common practice, no source.
     """
-    least, thread_from = _reach(size, grip, end)
+    least, thread_from = _reach(size, grip, end, size.washer(large=large)[0])
     long_enough = [length for length in size.lengths if length >= least]
     for length in long_enough:
         if length - thread_length(size, length) <= thread_from:
@@ -263,15 +275,15 @@ def hanger_for(thickness: int, system: System) -> Hanger:
     raise FastenerError(f"no joist hanger takes a beam {beam} thick: the widest seat is {seats[-1].name}")
 
 
-def _reach(size: BoltSize, grip: int, end: BoltEnd) -> tuple[int, int]:
+def _reach(size: BoltSize, grip: int, end: BoltEnd, washer: int) -> tuple[int, int]:
     """From under the bolt's head: how far it must reach, and by where its thread must have begun [nm]."""
     if end == "tee nut":
         if grip < size.tee_nut.barrel_length:
             barrel, thin = (format_length(nm, size.system) for nm in (size.tee_nut.barrel_length, grip))
             raise FastenerError(f"a {size.name} tee nut needs {barrel} of wood for its barrel; the grip is {thin}")
-        tip = size.washer_thickness + grip
+        tip = washer + grip
         return tip, tip - size.tee_nut.barrel_length
-    nut_from = grip + 2 * size.washer_thickness
+    nut_from = grip + 2 * washer
     return nut_from + size.nut_height + 2 * size.pitch, nut_from
 
 
@@ -288,6 +300,8 @@ def _bolt(row: tables.Row) -> BoltSize:
         washer_diameter=parse_length(row["washer_diameter"]),
         nut_height=parse_length(row["nut_height"]),
         tee_nut=TeeNut(*(parse_length(row[key]) for key in ("barrel_length", "barrel_diameter", "flange_diameter"))),
+        large_washer_thickness=parse_length(row["large_washer_thickness"]),
+        large_washer_diameter=parse_length(row["large_washer_diameter"]),
         across_flats=parse_length(row["across_flats"]),
         source=row["source"],
     )

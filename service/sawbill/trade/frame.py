@@ -118,7 +118,7 @@ class Bolted:
     """A bolt through parts, named from its head to its far end.
 
     head: where the bolt's axis enters the first part; toward: +1 or -1 along `axis`; size: a bolt size of
-    `fasteners`; end: what its thread goes into.
+    `fasteners`; end: what its thread goes into; large_washers: whether its washers are large, for it is pulled.
     """
 
     parts: tuple[str, ...]
@@ -127,6 +127,7 @@ class Bolted:
     axis: Axis
     toward: Literal[1, -1]
     end: fasteners.BoltEnd = "tee nut"
+    large_washers: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,7 +252,9 @@ class Frame:
 
     def bolt_length(self, joint: Bolted) -> int:
         """The standard length a bolted joint takes [nm]. Raises FastenerError: the grip is too thick."""
-        return fasteners.bolt_length(fasteners.bolt_sizes()[joint.size], self.grip(joint), joint.end)
+        return fasteners.bolt_length(
+            fasteners.bolt_sizes()[joint.size], self.grip(joint), joint.end, large=joint.large_washers
+        )
 
     def screw_length(self, joint: Screwed) -> int:
         """The standard length a screw may have [nm]. Raises FastenerError: no screw holds."""

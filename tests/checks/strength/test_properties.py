@@ -3,20 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.checks.strength.test_strength import hung_shelf, shelf
 
 from sawbill.checks.site import HEAVIEST_USER, Site
 from sawbill.checks.strength import RULES, check_strength
+from sawbill.checks.strength.pushes.demands import Bent, Comes
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.registry import designs
+from sawbill.testing import reading
+from sawbill.trade.design import Design
 from sawbill.trade.frame import Frame
-from sawbill.trade.lumber import Material, Materials, find_grade, find_species
+from sawbill.trade.lengths import INCH, MM
+from sawbill.trade.lumber import Material, Materials, find_grade, find_species, section
+from sawbill.trade.option import Length
 
 Ask = Callable[[PriceBook, dict[str, Any]], Request]
 Make = Callable[..., Frame]
@@ -58,6 +66,8 @@ LENGTHS = [
     ("bench", "height", 16, 20),
     ("bunk-bed", "clear_between", 34, 38),
     ("shelf-unit", "width", 30, 40),
+    ("loft-bed", "head_room", 60, 63),
+    ("slatted-bed", "headboard_rise", 14, 17),
 ]
 
 
@@ -67,7 +77,10 @@ def test_a_sixteenth_of_an_inch_more_changes_a_use_by_less_than_half_a_point(
 ) -> None:
     """With the same wood and the same parts; at every inch, every half, and just beside them."""
     steps = sorted({n * 16 + k for n in range(least, most) for k in (0, 1, 7, 8, 9, 15)})
-    frames = {n: built(design, **{option: f"{n // 16} {n % 16}/16 in" if n % 16 else f"{n // 16} in"}) for n in steps}
+    also = {"headboard": "yes"} if option == "headboard_rise" else {}
+    frames = {
+        n: built(design, **also, **{option: f"{n // 16} {n % 16}/16 in" if n % 16 else f"{n // 16} in"}) for n in steps
+    }
     found = {n: used(frame, wood(frame)) for n, frame in frames.items()}
     pairs = [(n, n + 1) for n in steps if n + 1 in frames and names(frames[n]) == names(frames[n + 1])]
     assert len(pairs) > 2 * (most - least)
@@ -109,3 +122,78 @@ def test_a_better_grade_of_any_part_never_uses_more(built: Make, design: str, da
 def test_the_same_request_gives_the_same_findings(built: Make, design: str) -> None:
     one, other = built(design), built(design)
     assert check_strength(one, Site(), wood(one)) == check_strength(other, Site(), wood(other))
+
+
+# ---- longer, lower, and in other units
+
+LONGER = [
+    ("bench", "length", ("30 in", "31 in", "32 in", "33 in", "34 in", "35 in", "36 in")),
+    ("shelf-unit", "width", ("30 in", "32 in", "34 in", "36 in", "40 in")),
+    ("slatted-bed", "mattress", tuple(f"60 in x {n} in" for n in range(78, 84))),
+    ("daybed", "mattress", tuple(f"39 in x {n} in" for n in range(75, 81))),
+    ("loft-bed", "mattress", tuple(f"38 in x {n} in" for n in range(75, 81))),
+]
+STRESSED = ("bending", "shear", "bolted-end", "pushed-boards")
+
+
+@pytest.mark.parametrize(("design", "option", "lengths"), LONGER)
+def test_a_longer_span_never_uses_less(built: Make, design: str, option: str, lengths: tuple[str, ...]) -> None:
+    """With the same parts in the same wood; where the parts are others, nothing is said."""
+    frames = [built(design, **{option: length}) for length in lengths]
+    compared = 0
+    for one, other in pairwise(frames):
+        if names(one) == names(other):
+            before, after = used(one, wood(one)), used(other, wood(other))
+            assert all(after[rule] >= before[rule] - Fraction(1, 1000) for rule in STRESSED if rule in before)
+            compared += 1
+    assert compared
+
+
+@pytest.mark.parametrize("along", ["flat", "hung"])
+def test_less_depth_never_uses_less(along: str) -> None:
+    """A shelf of thinner boards, and one of lower ones hung by bolts, each of the same grade."""
+    if along == "flat":
+        frames = [shelf(f"{n}x10", 48 * INCH) for n in (4, 3, 2)]
+    else:
+        frames = [lower_hung(INCH * 2, name) for name in ("2x10", "2x8", "2x6")]
+    told = [used(frame, wood(frame)) for frame in frames]
+    for deep, low in pairwise(told):
+        assert all(
+            low[rule] >= deep[rule] for rule in ("bending", "shear", "bolted-end", "net-section") if rule in deep
+        )
+
+
+def lower_hung(up: int, name: str) -> Frame:
+    """The shelf of `hung_shelf` in boards of another section, its bolts as far over their lower edge."""
+    frame = hung_shelf(up)
+    board, *posts = frame.parts
+    return replace(frame, parts=(replace(board, section=section(name)), *posts))
+
+
+@pytest.mark.parametrize("design", DESIGNS)
+def test_the_same_frame_in_inches_and_in_millimetres_uses_the_same(design: str) -> None:
+    """Every option written in either: the frames are equal, and so is all that is found of them."""
+    plan = designs()[design]
+    in_inches = plan.frame(written(plan, "inch"), reading("inch"))
+    in_mm = plan.frame(written(plan, "mm"), reading("inch"))
+    assert in_inches == in_mm
+    assert check_strength(in_inches, Site(), wood(in_inches)) == check_strength(in_mm, Site(), wood(in_mm))
+
+
+def written(plan: Design, unit: str) -> dict[str, str]:
+    """Every length of a design's options as it is by default in inches, in a unit."""
+    given = {option.name: option.default for option in plan.options if isinstance(option, Length)}
+    as_text = {"inch": lambda nm: f"{Fraction(nm, INCH)} in", "mm": lambda nm: f"{Fraction(nm, MM).__float__()} mm"}
+    return {name: as_text[unit](nm) for name, nm in given.items() if nm is not None}
+
+
+def test_uses_do_not_jump_where_an_upright_leaves_the_middle() -> None:
+    """Our own threshold: within a twentieth of the middle it counts, from a tenth on it does not."""
+    heights = (450.0, 290.0, 130.0)
+
+    def share(off: float) -> float:
+        return Bent("pushed-boards", "", None, Comes(500.0, "EN 747"), 1800.0, 0.0, 90, 38, 1, 0.0, heights, off).share  # type: ignore[arg-type]
+
+    steps = [share(n * 1.5) for n in range(200)]
+    assert (steps[0], steps[59], steps[121]) == (0.75, 0.75, 1.0)
+    assert all(0 <= b - a < 0.005 for a, b in pairwise(steps))

@@ -69,3 +69,28 @@ def test_on_the_page_each_check_leads_to_its_own_calculation(client):
     for sheet in sheets:
         place = f"calculation-{sheet['line']}-{sheet['rule']}-{sheet['standard']}"
         assert (text.count(f'href="#{place}"'), text.count(f'id="{place}"')) == (1, 1), place
+
+
+def test_each_check_in_the_json_tells_where_its_calculation_is_and_how_to_ask_for_it(client):
+    whole = client.get(f"{BED}/quote.json{ASKED.replace('bolts,bending', 'all')}").json
+    led = [check for check in whole["checks"] if check["calculation"]]
+    places = [check["calculation"].split("/") for check in led]
+    assert {(first, name) for first, name, _ in places} == {("", "calculations")}
+    assert sorted(int(number) for _, _, number in places) == list(range(len(whole["calculations"])))
+    for check, (*_, number) in zip(led, places, strict=True):
+        assert whole["calculations"][int(number)]["rule"] == check["rule"] == check["trace"]
+    asked = client.get(f"{BED}/quote.json{ASKED}").json
+    for check in asked["checks"]:
+        assert bool(check["calculation"]) == (check["rule"] in ("bolts", "bending"))
+        if check["trace"]:
+            alone = client.get(f"{BED}/quote.json?price_book=sample-inch&mattress=queen&trace={check['trace']}").json
+            assert {sheet["rule"] for sheet in alone["calculations"]} == {check["rule"]}
+
+
+def test_the_trace_of_a_rule_that_is_not_met_or_of_another_line_leads_to_its_own(client):
+    lines = [{"design": "bench"}, {"design": "shelf-unit"}]
+    quote = client.post("/v1/quotes", json={"price_book": "sample-inch", "lines": lines, "trace": ["all"]}).json
+    for check in quote["checks"]:
+        if check["calculation"]:
+            sheet = quote["calculations"][int(check["calculation"].rsplit("/", 1)[1])]
+            assert (sheet["line"], sheet["rule"]) == (check["line"], check["rule"])

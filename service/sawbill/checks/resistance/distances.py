@@ -21,7 +21,7 @@ from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds
 from sawbill.trade.frame import Bolted, Part
 
 Kind = Literal["end", "loaded edge", "edge", "spacing"]
-_LISTED: Final = 80 * 10**6
+LISTED: Final = 80 * 10**6
 """The least of a loaded end by Eurocode 5, whatever the diameter (Table 8.4)."""
 
 
@@ -81,9 +81,7 @@ def counted(bolts: Sequence[Bolted], sides: Sequence[Side], boxes: Mapping[str, 
     Each distance is that of the part of a side that has the most room.
     """
     found: dict[Standard, Counted] = {}
-    group = _group(bolts, sides, boxes)
-    for standard in ASKED:
-        count, chosen, nearest, left = _chosen(standard, group)
+    for standard, (count, chosen, nearest, left) in _chosen(_group(bolts, sides, boxes)).items():
         keys = frozenset(sides[i].bolted[j].key for i, j in left)
         found[standard] = Counted(count, tuple(bolts[i] for i in chosen), nearest, keys)
     return found
@@ -136,7 +134,9 @@ def _reaches(
     bolts: Sequence[Bolted], part: Part, side: Side, boxes: Mapping[str, Box]
 ) -> tuple[Reach | None, ...]:  # fmt: skip
     own, i, along = boxes[part.key], AXES.index(bolts[0].axis), AXES.index(side.grain)
-    beside = [boxes[other.key] for other in side.parts if other is not part and boxes[other.key].shared(own)[i] > 0]
+    start, end = own.low[i], own.high[i]
+    others = (boxes[other.key] for other in side.parts if other is not part) if len(side.parts) > 1 else ()
+    beside = [other for other in others if other.low[i] < end and start < other.high[i]]
     box, across = bounds([own, *beside]) if beside else own, 3 - i - along
     low, high = box.low, box.high
     return tuple(
@@ -146,9 +146,16 @@ def _reaches(
     )  # fmt: skip
 
 
+_Choice = tuple[float, tuple[int, ...], Distance, frozenset[tuple[int, int]]]
+"""As `Counted`, of the places of bolts, and of sides and parts."""
+
+
 @lru_cache(maxsize=4_096)  # the corners of a bed are alike, and so are beds
-def _chosen(standard: Standard, group: _Group) -> tuple[float, tuple[int, ...], Distance, frozenset[tuple[int, int]]]:
-    """As `Counted`, of the places of bolts, and of sides and parts."""
+def _chosen(group: _Group) -> Mapping[Standard, _Choice]:
+    return {standard: _chosen_by(standard, group) for standard in ASKED}
+
+
+def _chosen_by(standard: Standard, group: _Group) -> _Choice:
     asked, numbers = ASKED[standard], range(len(group.places))
     own = [[[_own(asked, *part, side, i, group) for part in side.parts] for side in group.sides] for i in numbers]
     rooms = [[d for side in each for d in max(filter(None, side), key=_shortest, default=[])] for each in own]
@@ -240,7 +247,7 @@ class _AskedEc5(_Asked):
 
     def end(self, d: int, *, upright: bool, toward: bool) -> tuple[int, int]:
         """a3,t and a3,c: toward the end 7d and 80 mm, away from it 4d; across the grain (1 + 6 sin 90) d."""
-        least = (max(7 * d, _LISTED) if toward else 4 * d) if upright else 7 * d
+        least = (max(7 * d, LISTED) if toward else 4 * d) if upright else 7 * d
         return least, least
 
     def edge(self, d: int, *, loaded: bool) -> int:

@@ -6,6 +6,7 @@ Whichever it is, what it bears is told of the loads as they are (see `ec5`). Str
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Literal
 
 from sawbill.checks.resistance import bolts, ec5, nds
@@ -41,6 +42,7 @@ class Graded:
         """Its mean modulus of elasticity."""
         return self.values.e if isinstance(self.values, NdsValues) else self.values.e_mean
 
+    @lru_cache(maxsize=4_096)  # noqa: B019  # `graded` makes each kind of wood once, and few of them
     def bending(self, depth: float, width: float, backed: float, lu: float, lasting: Lasting) -> float:
         """What it bears in bending, so deep and wide as it stands, held sideways at the ends of a length alone.
 
@@ -68,6 +70,7 @@ class Graded:
             return nds.shear(self.values, lasting.cd)
         return ec5.shear(self.values, lasting.kmod)
 
+    @lru_cache(maxsize=4_096)  # noqa: B019
     def compression(self, le: float, side: float, lasting: Lasting) -> float:
         """What it bears as a column of an effective length, side: the one by which it gives way."""
         if isinstance(self.values, NdsValues):
@@ -84,12 +87,14 @@ class AtBolt:
     along: bool
 
 
+@lru_cache(maxsize=1_024)
 def graded(material: Material) -> Graded | None:
     """Find what a material bears; None: no table tells."""
     values = values_of(material)
     return None if values is None else Graded(material, values)
 
 
+@lru_cache(maxsize=4_096)  # the corners of a bed are alike, and so are beds
 def bolt_load(side: AtBolt, main: AtBolt, diameter: float) -> tuple[Standard, float] | None:
     """What a bolt bears between two members [N] with CD or kmod 1; None: no one standard knows both woods."""
     one, other = side.wood.values, main.wood.values

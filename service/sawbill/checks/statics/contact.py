@@ -18,8 +18,10 @@ always ends (Murty, Linear Complementarity, 1988, chapter 4)."""
 
 
 @compiled
-def pressed(starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, stiff: Floats, loads: Floats) -> Ints:
-    """How far each dof gives way, in place of its loads, with contacts that only press.
+def pressed(
+    starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, stiff: Floats, gaps: Floats, loads: Floats
+) -> Ints:  # fmt: skip
+    """How far each dof gives way, in place of its loads, with contacts that only press, once their gaps have closed.
 
     After how many rounds by column, 0: no state was found. A linear complementarity problem with one answer: solved
     once with all contacts shut, then for each column with the forces that undo those that would pull (the formula of
@@ -27,13 +29,20 @@ def pressed(starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, stiff: Flo
     """
     for t in range(len(contacts)):
         add_tie(starts, dofs, matrix, contacts[t, 0], contacts[t, 1], stiff[t])
+        for c in range(loads.shape[1]):  # shut before its gap is closed, it would press by so much less
+            loads[contacts[t, 0], c] += stiff[t] * gaps[t]
+            if contacts[t, 1] >= 0:
+                loads[contacts[t, 1], c] -= stiff[t] * gaps[t]
     factor(starts, dofs, matrix)
     solve(starts, dofs, matrix, loads)
     columns, faces = loads.shape[1], len(contacts)
     rounds, is_open = np.zeros(columns, np.int64), np.zeros(faces, np.bool_)
     units = np.empty((faces, len(loads)))  # what a unit of force in each contact does, reckoned once it is asked for
-    known, parted = np.zeros(faces, np.bool_), np.empty(faces, np.int64)
+    effects = np.empty((faces, faces))  # how much it closes every contact
+    known, parted, closes = np.zeros(faces, np.bool_), np.empty(faces, np.int64), np.empty(faces)
     for c in range(columns):
+        find_closed(contacts, loads[:, c], closes)
+        closes -= gaps
         for turn in range(1, ROUNDS + 1):
             count = 0
             for t in range(faces):
@@ -43,9 +52,10 @@ def pressed(starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, stiff: Flo
                     if not known[t]:
                         known[t] = True
                         find_unit(starts, dofs, matrix, contacts[t, 0], contacts[t, 1], units[t])
+                        find_closed(contacts, units[t], effects[t])
             which = parted[:count]
-            undone = forces_undone(which, contacts, stiff, units, loads, c)
-            if not turned(which, undone, contacts, stiff, units, loads, c, is_open, turn <= ALL_AT_ONCE):
+            undone = forces_undone(which, stiff, effects, closes)
+            if not turned(which, undone, stiff, effects, closes, is_open, turn <= ALL_AT_ONCE):
                 rounds[c] = turn
                 for j in range(len(which)):
                     for i in range(len(loads)):
@@ -70,20 +80,22 @@ def find_unit(starts: Ints, dofs: Ints, matrix: Floats, over: int, under: int, f
 
 
 @compiled_part
-def closing(contacts: Ints, t: int, moved: Floats) -> float:
-    """How much a contact closes."""
-    closes = float(moved[contacts[t, 0]])
-    return closes - float(moved[contacts[t, 1]]) if contacts[t, 1] >= 0 else closes
+def find_closed(contacts: Ints, moved: Floats, found: Floats) -> None:
+    """How much every contact closes."""
+    for t in range(len(contacts)):
+        found[t] = moved[contacts[t, 0]]
+        if contacts[t, 1] >= 0:
+            found[t] -= moved[contacts[t, 1]]
 
 
 @compiled_part
-def forces_undone(which: Ints, contacts: Ints, stiff: Floats, units: Floats, loads: Floats, column: int) -> Floats:
+def forces_undone(which: Ints, stiff: Floats, effects: Floats, closes: Floats) -> Floats:
     """The forces in contacts that are open that undo what they would pull with, were they shut."""
     undone, system = np.empty(len(which)), np.empty((len(which), len(which)))
     for i in range(len(which)):
-        undone[i] = closing(contacts, which[i], loads[:, column])
+        undone[i] = closes[which[i]]
         for j in range(len(which)):
-            system[i, j] = -closing(contacts, which[i], units[which[j]])
+            system[i, j] = -effects[which[j], which[i]]
         system[i, i] += 1 / stiff[which[i]]
     eliminate(system, undone)
     return undone
@@ -91,17 +103,18 @@ def forces_undone(which: Ints, contacts: Ints, stiff: Floats, units: Floats, loa
 
 @compiled_part
 def turned(
-    which: Ints, undone: Floats, contacts: Ints, stiff: Floats, units: Floats, loads: Floats, column: int,
-    is_open: NDArray[np.bool_], all_at_once: bool,
+    which: Ints, undone: Floats, stiff: Floats, effects: Floats, closes: Floats, is_open: NDArray[np.bool_],
+    all_at_once: bool,
 ) -> bool:  # fmt: skip
     """Open contacts that pull and shut those whose gap is closed, all or the last of them; whether there are any."""
+    force = closes.copy()
+    for j in range(len(which)):
+        for t in range(len(force)):
+            force[t] += effects[which[j], t] * undone[j]
     any_of = False
-    for t in range(len(contacts) - 1, -1, -1):
-        force = closing(contacts, t, loads[:, column])
-        for j in range(len(which)):
-            force += closing(contacts, t, units[which[j]]) * undone[j]
-        force *= stiff[t]
-        if (force < -STEADY) if not is_open[t] else (force > STEADY):
+    for t in range(len(force) - 1, -1, -1):
+        pressed_by = force[t] * stiff[t]
+        if (pressed_by < -STEADY) if not is_open[t] else (pressed_by > STEADY):
             is_open[t] = not is_open[t]
             any_of = True
             if not all_at_once:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sawbill.checks.statics.elimination import Floats, Ints
 from sawbill.compiled import compiled, compiled_part
@@ -15,7 +16,8 @@ GAUSS = 0.5773502691896257
 def spread_over(
     loads: Floats, patches: Floats, which: Ints, columns: Ints, starts: Ints, places: Floats, dofs: Ints
 ) -> None:
-    """Put patches (from, to, how much) of members on the dofs of their nodes: by the shapes of a beam that is bent.
+    """Put patches (from, to, how much, how much for each mm) of members on the dofs of their nodes: by the shapes of a
+    beam that is bent.
 
     which: the member of each, columns: its column, -1 for all; starts: the first node of each member; an end that
     reaches past the last node loads it with a force and a moment.
@@ -65,22 +67,24 @@ def put(loads: Floats, dof: int, column: int, load: float) -> None:
 
 @compiled
 def effects(
-    starts: Ints, ends: Floats, places: Floats, up: Floats, patches: Floats, first: Ints
-) -> tuple[Floats, Floats, Floats]:
-    """The greatest moment, where that is, and the greatest shear, of each piece of a member between two nodes.
+    starts: Ints, ends: Floats, places: Floats, up: Floats, patches: Floats, first: Ints, cases: int
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """The greatest moment, where that is, and the greatest shear, of each piece of a member; the moment at every node.
 
     By what stands to the left of a place alone, so that every piece is in balance: ends: where each member begins and
     ends; up: what each node is held up with, a column each; patches: sorted by member and column, first: where those
-    of a member begin that are there in all columns, then those of each column. A member of n nodes has n + 1 pieces.
+    of a member begin that are there in all columns, then those of each of so many cases; columns are cases over and
+    over. A member of n nodes has n + 1 pieces.
     """
     members, columns = len(starts) - 1, up.shape[1]
     moments = np.zeros((len(places) + members, columns))
-    where, shears = np.zeros_like(moments), np.zeros_like(moments)
+    where, shears, bent = np.zeros_like(moments), np.zeros_like(moments), np.zeros_like(up)
     for m in range(members):
         if ends[m, 0] >= ends[m, 1]:  # it stands
             continue
-        row = m * (columns + 1)
+        row = m * (cases + 1)
         for c in range(columns):
+            case = row + c % cases + 1
             shear, moment, x = 0.0, 0.0, ends[m, 0]
             for s in range(starts[m], starts[m + 1] + 1):
                 piece = s + m
@@ -89,17 +93,17 @@ def effects(
                 while x < end:
                     stop, rate = end, 0.0
                     for k in range(2):  # what is always there, then what is there in this column
-                        r = row + (c + 1) * k
+                        r = case if k else row
                         for p in range(first[r], first[r + 1]):
                             if x < patches[p, 0] < stop:
                                 stop = patches[p, 0]
                             elif x < patches[p, 1] < stop:
                                 stop = patches[p, 1]
                     for k in range(2):
-                        r = row + (c + 1) * k
+                        r = case if k else row
                         for p in range(first[r], first[r + 1]):
                             if patches[p, 0] <= x and patches[p, 1] >= stop:
-                                rate += patches[p, 2] / (patches[p, 1] - patches[p, 0])
+                                rate += patches[p, 3]
                     reach = stop - x
                     left = shear - rate * reach
                     if shear > 0.0 > left:
@@ -113,22 +117,47 @@ def effects(
                     if abs(moment) > abs(moments[piece, c]):
                         moments[piece, c], where[piece, c] = moment, x
                 if s < starts[m + 1]:
+                    bent[s, c] = moment
                     shear += up[s, c]
-    return moments, where, shears
+    return moments, where, shears, bent
 
 
+@compiled
 def gathered(
-    over: Ints, under: Ints, link: Ints, force: Floats, nodes: int, links: int, members: int
-) -> tuple[Floats, Floats, Floats]:
-    """What holds every node up, what every link bears, and what every member presses onto the floor, by column.
+    over: Ints, under: Ints, link: Ints, force: Floats, up: Floats, forces: Floats, floor: Floats, column: int
+) -> None:
+    """Add up what holds every node up, what every link bears, and what every member presses onto the floor.
 
     over, under: the nodes of each spring; link: its number, or below nothing one less than that of the member which is
-    on the floor there. Added up spring by spring.
+    on the floor there; column: the first of the columns that are told of.
     """
-    columns, between = force.shape[1], under >= 0
-    up, forces, floor = np.zeros((nodes, columns)), np.zeros((links, columns)), np.zeros((members, columns))
-    both, signed = np.stack((over, under), axis=1).ravel(), np.stack((force, -force), axis=1).reshape(-1, columns)
-    np.add.at(up, both[both >= 0], signed[both >= 0])
-    np.add.at(forces, link[between], force[between])
-    np.add.at(floor, -1 - link[~between], force[~between])
-    return up, forces, floor
+    for s in range(len(over)):
+        for c in range(force.shape[1]):
+            at = column + c
+            up[over[s], at] += force[s, c]
+            if under[s] >= 0:
+                up[under[s], at] -= force[s, c]
+                forces[link[s], at] += force[s, c]
+            else:
+                floor[-1 - link[s], at] += force[s, c]
+
+
+@compiled
+def gone_from(starts: Ints, dofs: Ints, moved: Floats, most: float, gone: NDArray[np.bool_], column: int) -> None:
+    """Which members give way by more than the most at any node; column: the first of the columns that are told of."""
+    for m in range(len(starts) - 1):
+        for node in range(starts[m], starts[m + 1]):
+            for c in range(moved.shape[1]):
+                if abs(moved[dofs[node, 0], c]) > most:
+                    gone[m, column + c] = True
+
+
+@compiled
+def most_by(found: Floats, group: Ints, groups: int) -> Floats:
+    """The most of each row, up or down, of the columns of each group; those of group -1 are left out."""
+    most = np.zeros((found.shape[0], groups))
+    for row in range(found.shape[0]):
+        for c in range(found.shape[1]):
+            if group[c] >= 0 and abs(found[row, c]) > most[row, group[c]]:
+                most[row, group[c]] = abs(found[row, c])
+    return most

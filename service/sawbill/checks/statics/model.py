@@ -54,7 +54,8 @@ class Solved:
     """What each column of loads does, `columns` of them for each way the frame may be as stiff.
 
     forces: what the one presses onto the other at every link; floor: what every member presses onto the floor;
-    moments, where, shears: of every piece of a member between two nodes (see `Model.pieces`) [N mm, mm, N];
+    moments, where, shears: of every piece of a member between two nodes (see `Model.pieces`) [N mm, mm, N]; bent: the
+    moment at every node [N mm];
     gone: which members give way by so much that nothing holds them; stands: whether the frame does.
     """
 
@@ -64,6 +65,7 @@ class Solved:
     moments: Floats
     where: Floats
     shears: Floats
+    bent: Floats
     gone: NDArray[np.bool_]
     stands: NDArray[np.bool_]
 
@@ -129,8 +131,18 @@ class Model:
     def solve(self, always: Loads, cases: Sequence[Loads], ways: Sequence[Way] | None = None) -> Solved:
         """What loads do, each case on top of what is always there, for each way the frame may be as stiff."""
         loads, patches, first = self._loaded(always, cases)
-        found = [self._recovered(loads, patches, first, way) for way in ways or self.ways()]
-        return Solved(len(cases), *(np.concatenate([each[i] for each in found], axis=-1) for i in range(7)))
+        told = ways or self.ways()
+        count, columns, members = len(cases), len(cases) * len(told), len(self.paths.members)
+        up, forces = np.zeros((len(self._places), columns)), np.zeros((len(self.paths.links), columns))
+        floor, gone = np.zeros((members, columns)), np.zeros((members, columns), np.bool_)
+        found = np.zeros(columns, np.bool_)
+        for number, way in enumerate(told):
+            state, at = self._state(loads, way), number * count
+            loading.gathered(self._ends[0], self._ends[1], self._links, state.force, up, forces, floor, at)
+            loading.gone_from(self._starts, self._dofs, state.moved, LOOSE, gone, at)
+            found[at : at + count] = state.found
+        effects = loading.effects(self._starts, self._spans, self._places, up, patches, first, count)
+        return Solved(count, forces, floor, *effects, gone, found & ~gone.any(axis=0))
 
     def _loaded(self, always: Loads, cases: Sequence[Loads]) -> tuple[Floats, Floats, NDArray[np.int64]]:
         """The loads on every dof, a column a case; all patches, and where those of each member and case begin."""
@@ -147,7 +159,7 @@ class Model:
         return [(each, there) for there in ladder for each in stiff]
 
     def _patches(self, always: Loads, cases: Sequence[Loads]) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64]]:
-        """All loads, by member and column: (from, to, how much), the member and the column of each."""
+        """All loads, by member and column: (from, to, how much, how much for each mm), the member and the column."""
         told = [
             (member.number, column, (low + high) / 2, max(high - low, _POINT) / 2, load)
             for column, loads in enumerate((always, *cases), -1)
@@ -156,7 +168,7 @@ class Model:
         told.sort()
         table = np.array(told or [(0, 0, 0.0, 1.0, 0.0)])
         middle, half = table[:, 2], table[:, 3]
-        patches = np.stack((middle - half, middle + half, table[:, 4]), axis=1)
+        patches = np.stack((middle - half, middle + half, table[:, 4], table[:, 4] / (2 * half)), axis=1)
         return np.ascontiguousarray(patches), table[:, 0].astype(np.int64), table[:, 1].astype(np.int64)
 
     def state(self, always: Loads, cases: Sequence[Loads], way: Way) -> State:
@@ -170,30 +182,12 @@ class Model:
         stiffs = np.concatenate((stiff[~presses], [HELD] * len(self._held)))
         base = elimination.assembled(*self._rows, self._turns, self._beams, self._lengths, self._stiffs, fixed, stiffs)
         moved = loads.copy()
-        rounds = contact.pressed(*self._rows, base, ties[presses], stiff[presses], moved)
+        gaps = np.zeros(int(presses.sum()))
+        rounds = contact.pressed(*self._rows, base, ties[presses], stiff[presses], gaps, moved)
         closes = moved[ties[:, 0]] - (ties[:, 1:] >= 0) * moved[ties[:, 1]]
         force = stiff[:, None] * closes
         force[presses] = np.maximum(force[presses], 0.0)
         return State(moved, closes, force, rounds > 0)
-
-    def _recovered(
-        self, loads: Floats, patches: Floats, first: NDArray[np.int64], way: Way
-    ) -> tuple[NDArray[np.generic], ...]:
-        """What is told of one way, in the order of `Solved`."""
-        state = self._state(loads, way)
-        up, forces, floor = loading.gathered(
-            self._ends[0],
-            self._ends[1],
-            self._links,
-            state.force,
-            len(self._places),
-            len(self.paths.links),
-            len(self.paths.members),
-        )
-        moments, where, shears = loading.effects(self._starts, self._spans, self._places, up, patches, first)
-        down = np.abs(state.moved[self._dofs[:, 0]])
-        gone = np.maximum.reduceat(down, self._starts[:-1], axis=0) > LOOSE
-        return forces, floor, moments, where, shears, gone, state.found & ~gone.any(axis=0)
 
     def _stiffness_in(self, way: Way) -> Floats:
         """How stiff every spring is, if fasteners are so many times as stiff as by the book."""
@@ -243,27 +237,37 @@ class Model:
         return nodes
 
     def _numbered(self) -> NDArray[np.int64]:
-        """The dofs of every node, down and turn (-1: none), numbered along the frame: so the band is narrow."""
+        """The dofs of every node, down and turn (-1: none), in the order in which least is filled in between them.
+
+        First what carries nothing, such as slats, which then ties no more together than what it lies on; then what
+        lies, along the frame; last what stands, which ties together all that it bears.
+        """
+        carry = {link.carrier for link in self.paths.links if link.carries}
         across = []
         for member, nodes in zip(self.paths.members, self._nodes, strict=True):
+            last = 2 if member.upright else int(member in carry)
             if member.axis == "x":
-                across += [(place, member.number) for place in nodes]
+                across += [(last, place, member.number) for place in nodes]
             else:
                 box = self.paths.frame.boxes[member.parts[0].key]
-                across += [((box.low[0] + box.high[0]) / 2 / MM, member.number)] * len(nodes)
-        order = sorted(range(len(across)), key=across.__getitem__)
+                across += [(last, (box.low[0] + box.high[0]) / 2 / MM, member.number)] * len(nodes)
         dofs, count = np.full((len(across), 2), -1, np.int64), 0
-        for node in order:
-            upright = self.paths.members[across[node][1]].upright
+        for node in sorted(range(len(across)), key=across.__getitem__):
+            upright = across[node][0] == 2
             dofs[node] = (count, -1) if upright else (count, count + 1)
             count += 1 if upright else 2
         return dofs
 
-    def _node(self, member: Member, place: float) -> int:
+    def node(self, member: Member, place: float) -> int:
+        """The row of the node of a member that is nearest to a place."""
         nodes = self._nodes[member.number]
         after = 0 if member.upright else bisect_left(nodes, place)
         near = after and (after == len(nodes) or place - nodes[after - 1] <= nodes[after] - place)
         return int(self._starts[member.number]) + after - bool(near)
+
+    def place(self, node: int) -> float:
+        """Where along its member the node of a row is [mm]."""
+        return float(self._places[node])
 
     def _elements(self) -> tuple[NDArray[np.int64], Floats, Floats]:
         """What lies between two nodes: its dofs, how long it is, how stiff E I [N mm2]."""
@@ -302,7 +306,7 @@ class Model:
             idle = fastener and (link.member, link.carrier) in rests
             ladder = self.paths.climbed(link.member) != self.paths.climbed(link.carrier)
             for over, under in side:
-                a, b = self._node(link.member, over), self._node(link.carrier, under)
+                a, b = self.node(link.member, over), self.node(link.carrier, under)
                 yield Spring(a, b, stiff, link.presses, fastener, idle, ladder, number)
 
     def _floor(self) -> Iterable[Spring]:

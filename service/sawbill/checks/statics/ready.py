@@ -5,7 +5,10 @@ from __future__ import annotations
 from functools import cache
 from typing import Final
 
+import numpy as np
+
 from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.statics.loading import most_by
 from sawbill.checks.statics.model import Model
 from sawbill.trade.frame import Frame, Part, Placement, Resting
 from sawbill.trade.lumber import section
@@ -24,4 +27,5 @@ def make_ready() -> None:
     board = Part("board", "board", wood, _LONG, Placement((0, 0, wood.thickness), "x", "y"))
     paths = LoadPaths(Frame((*blocks, board), (Resting(("board", "near")), Resting(("board", "far")))))
     middle = (paths.of["board"].high / 2,) * 2
-    Model(paths).solve({}, [{paths.of["board"]: [(*middle, 1.0)]}, {paths.of["board"]: [(0.0, 0.0, 1.0)]}])
+    solved = Model(paths).solve({}, [{paths.of["board"]: [(*middle, 1.0)]}, {paths.of["board"]: [(0.0, 0.0, 1.0)]}])
+    most_by(solved.moments, np.zeros(solved.moments.shape[1], np.int64), 1)

@@ -12,7 +12,6 @@ from sawbill.checks.finding import PRACTICE, Finding, not_checked
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.site import Site
 from sawbill.checks.strength.findings import ASKED, NOT_RECKONED, RULES, TRACED, falls, findings, unknown_of
-from sawbill.checks.strength.joints import nearest_bolts
 from sawbill.checks.strength.reckoned import reckon
 from sawbill.trade.boxes import AXES, bounds
 from sawbill.trade.frame import Frame
@@ -31,8 +30,9 @@ def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Findi
     found = reckon(frame, site, materials)
     if found is None:
         return []
-    told = [*findings(found.columns, found.worst, found.posts, found.sag, nearest_bolts(found.bearing, found.timber))]
-    told += unknown_of(found.timber.unknown, [each for each in found.model.loose if not _backed(found.paths, each)])
+    told = [*findings(found.columns, found.worst, found.posts, found.sag, found.nearest, found.asked)]
+    loose = [each for each in found.model.loose if not _backed(found.paths, each)]
+    told += unknown_of(found.timber.unknown, [*loose, *found.pushed.loose])
     return [*told, *falls(found.columns.fallen(found.paths)), RACKING]
 
 

@@ -6,7 +6,7 @@ Layers glued side by side share a load by their shapes, and give way to the side
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -15,9 +15,9 @@ import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths, Member, layer_stiffness
 from sawbill.checks.resistance.timber import Timber
-from sawbill.checks.resistance.wood import Graded, Lasting
+from sawbill.checks.resistance.wood import Graded, Lasting, Standard
 from sawbill.checks.statics.model import Model
-from sawbill.checks.strength.used import Columns, Used
+from sawbill.checks.strength.used import Columns, Used, first_most
 from sawbill.trade.boxes import AXES
 from sawbill.trade.frame import Part
 from sawbill.trade.lengths import MM
@@ -57,6 +57,11 @@ class Beam:
     layers: tuple[Layer, ...]
     span: float
     first: int
+
+    @property
+    def pieces(self) -> int:
+        """How many pieces it has, from node to node."""
+        return len(self.layers[0].shares)
 
 
 def beams_of(paths: LoadPaths, model: Model, timber: Timber) -> list[Beam]:
@@ -98,23 +103,48 @@ def _layers(paths: LoadPaths, member: Member, pieces: Sequence[tuple[float, floa
 
 
 def bent(beams: Sequence[Beam], columns: Columns) -> Iterator[Used]:
-    """Bending and shear of every layer; of beams that are alike the one that is used most."""
-    alike: defaultdict[object, list[tuple[Beam, Layer]]] = defaultdict(list)
-    for beam in beams:
-        for layer in beam.layers:
-            key = layer.part.name, layer.depth, layer.width, layer.backed, layer.shares, id(layer.woods), beam.span
-            alike[key].append((beam, layer))
-    for group in alike.values():
-        span, layer = group[0][0].span, group[0][1]
-        area = layer.width * layer.depth
-        for rule, section in (("bending", area * layer.depth / 6), ("shear", area / 1.5)):
-            most = [columns.most_along(rule, beam.first, each.shares) for beam, each in group]
-            for i, lasting in enumerate(columns.of):
-                at = max(range(len(group)), key=lambda n: most[n][i])  # used at once
-                for wood in layer.woods:
-                    used = most[at][i] / section / layer.bears(rule, wood, span, lasting)
-                    beam, part = group[at]
-                    yield Used(rule, wood.standard, used, beam.member, lasting, beam.first, part.shares, part.part)
+    """Bending and shear of the layers that use most of it."""
+    each = [(beam, layer) for beam in beams for layer in beam.layers]
+    durations = [*columns.of]
+    if not each or not durations:
+        return
+    counts = [len(layer.shares) for _, layer in each]
+    rows = np.concatenate([np.arange(beam.first, beam.first + n) for (beam, _), n in zip(each, counts, strict=True)])
+    shares = np.concatenate([layer.shares for _, layer in each])[:, None]
+    starts = np.cumsum([0, *counts[:-1]])
+    areas = np.array([layer.width * layer.depth for _, layer in each])
+    woods = _woods_of(each)
+    for rule, most in (("bending", columns.moments), ("shear", columns.shears)):
+        section = areas * [layer.depth / 6 for _, layer in each] if rule == "bending" else areas / 1.5
+        stress = np.maximum.reduceat(most[rows] * shares, starts) / section[:, None]
+        known: dict[object, list[float]] = {}
+        for standard, which in woods.items():
+            bears = [_bears(known, rule, each[i][1], wood, each[i][0].span, durations) for i, wood in which]
+            used = stress[[i for i, _ in which]] / np.array(bears)
+            row, at = first_most(used)
+            beam, layer = each[which[row][0]]
+            yield Used(
+                rule, standard, float(used[row, at]), beam.member, durations[at], beam.first, layer.shares, layer.part
+            )
+
+
+def _woods_of(each: Sequence[tuple[Beam, Layer]]) -> Mapping[Standard, list[tuple[int, Graded]]]:
+    """By standard, the number of each layer with each of its woods."""
+    found: defaultdict[Standard, list[tuple[int, Graded]]] = defaultdict(list)
+    for i, (_, layer) in enumerate(each):
+        for wood in layer.woods:
+            found[wood.standard].append((i, wood))
+    return found
+
+
+def _bears(
+    known: dict[object, list[float]], rule: str, layer: Layer, wood: Graded, span: float, durations: Sequence[Lasting]
+) -> list[float]:
+    """What it bears for each duration; of layers alike reckoned once."""
+    alike = (wood, layer.depth, layer.width, layer.backed, span) if rule == "bending" else wood
+    if alike not in known:
+        known[alike] = [layer.bears(rule, wood, span, lasting) for lasting in durations]
+    return known[alike]
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,13 +160,24 @@ class Sag:
     least: int
 
 
+def _cannot_sag(beam: Beam, moment: float, worst: Sag) -> bool:
+    """Whether a beam sags no more than what is known, even were all of it as weak as its weakest layer."""
+    least = min(
+        min(wood.elasticity for wood in layer.woods) * layer.width * layer.depth**3 / 12 for layer in beam.layers
+    )
+    return 5 / 48 * moment * beam.span / least <= worst.sag / worst.span * (1 + 1e-9)
+
+
 def sagging(beams: Sequence[Beam], model: Model, columns: Columns) -> Sag | None:
     """The greatest sag for its span: that of an even load with the same moment."""
     worst: Sag | None = None
     if not columns.sag:
         return None
     pieces = model.pieces
+    most = columns.solved.moments[:, columns.sag].max(axis=1)
     for beam in beams:
+        if worst is not None and _cannot_sag(beam, float(most[beam.first : beam.first + beam.pieces].max()), worst):
+            continue
         stiff = [
             min(wood.elasticity for wood in layer.woods) * layer.width * layer.depth**3 / 12 for layer in beam.layers
         ]

@@ -9,18 +9,20 @@ from typing import Final
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckoned
 from sawbill.checks.load_paths import Member
 from sawbill.checks.resistance import nds
-from sawbill.checks.resistance.distances import Distance
 from sawbill.checks.resistance.wood import SOURCES, Standard
 from sawbill.checks.site import words
 from sawbill.checks.strength.beams import SAG, Sag
+from sawbill.checks.strength.joints import Near
 from sawbill.checks.strength.posts import SLENDER, Post
+from sawbill.checks.strength.pushes.demands import Asked, Bent, Rule
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.lengths import MM
 
 NOT_RECKONED: Final = (
-    "Of its strength these were not reckoned: whether it sways or racks; pushes against guards, backs and "
-    "headboards; hangers; the screws of slats; glue that no screws back; wood lost to holes; posts bent and rails "
-    "twisted by what hangs on one side of them; hard knocks and wear. Try it with care before anyone trusts it."
+    "Of its strength these were not reckoned: whether it sways or racks; how a push on a guard or a back twists what "
+    "its uprights are bolted to, and what then holds that; how twisted rails pull at their bolts; posts bent by what "
+    "hangs on one side of them; the steel of hangers; glue that no screws back; wood pulled apart across its grain; "
+    "hard knocks, wear, damp and rot. Try it with care before anyone trusts it."
 )
 """What is left out, in one place and in plain words."""
 _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
@@ -31,6 +33,13 @@ _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
     "bolted-end": {"NDS": "3.4.3.3", "EC5": "8.1.4"},
     "bearing": {"NDS": "3.10.2", "EC5": "6.1.5"},
     "screws": {"NDS": "12.3.1, 12.1.5", "EC5": "8.2.2, 8.7.1"},
+    "net-section": {"NDS": "3.1.2, 3.3", "EC5": "5.2, 6.1.6"},
+    "torsion": {"NDS": "no clause: Fv of 3.4", "EC5": "6.1.8"},
+    "hangers": {"NDS": "12.3.1", "EC5": "8.2.3, 8.3.1"},
+    "pushed-boards": {"NDS": "3.3", "EC5": "6.1.6"},
+    "pushed-uprights": {"NDS": "3.1.2, 3.3", "EC5": "5.2, 6.1.6"},
+    "pushed-fasteners": {"NDS": "3.10.2, 12.2.2, 12.2.5", "EC5": "8.5.2, 8.7.2"},
+    "slat-screws": {"NDS": "12.2.2, 12.2.5", "EC5": "8.7.2"},
 }
 _BAD: Final = {
     "bending": "The {} may break when {}: choose a deeper or thicker section for it, or better grades.",
@@ -39,15 +48,31 @@ _BAD: Final = {
     "bolts": "The bolts of the {} may crush its wood or bend when {}: choose a larger bolt_size or a deeper section.",
     "bolted-end": "The {} may split at its bolts when {}: choose a deeper or thicker section for it, or better grades.",
     "bearing": "The {} may be crushed where it rests or bears when {}: choose wider sections there, or better grades.",
+    "net-section": "The {} may break at the holes of its bolts when {}: choose a deeper or thicker section for it, or "
+    "better grades.",
+    "torsion": "The {} may split, for what hangs on one side twists it, when {}: choose a thicker section for it, or "
+    "better grades.",
+    "hangers": "The nails of the hanger on the {} may bend or crush its wood when {}: choose better grades, or a leg "
+    "under the beam.",
     "screws": "The screws of the {} may bend or crush its wood when {}, if glue fails: choose a larger screw_size.",
 }
-RULES: Final = frozenset(_BAD)
+_PUSHED: Final[Mapping[Rule, str]] = {
+    "pushed-boards": "The {} may break when {}: choose a thicker section for it, or better grades.",
+    "pushed-uprights": "The {} may break where it is held when {}: choose a thicker section for it, or better grades.",
+    "pushed-fasteners": "What holds the {} may be pulled through its wood, or out of it, when {}: choose a larger "
+    "bolt_size or screw_size, or better grades.",
+    "slat-screws": "The screws of the {} may be pulled out when {}: choose a larger screw_size.",
+}
+RULES: Final = frozenset({*_BAD, *_PUSHED})
 """The rules that tell how much is used of what wood and bolts bear."""
-TRACED: Final = RULES | {"sag", "slender-post"}
+TRACED: Final = RULES | {"sag", "slender-post", "bolt-distance", "screw-distance"}
 """The rules whose calculation can be asked for."""
 ASKED: Final = RULES | {"unknown-strength", "held-at-one-place", "stands"}
 """The rules of which one at least is told wherever strength was asked for."""
 _DISTANCES: Final[Mapping[Standard, str]] = {"NDS": "12.5.1, Tables 12.5.1A to D", "EC5": "8.5.1.1, Table 8.4"}
+_SCREW_DISTANCES: Final[Mapping[Standard, str]] = {
+    "NDS": "12.1.5.7, by its commentary, from memory", "EC5": "8.7.1, Table 8.2",
+}  # fmt: skip
 _WORDS: Final = {"end": "end", "loaded edge": "edge they press on", "edge": "edge", "spacing": "next bolt"}
 _GOOD: Final = "The most of it is used by the {}, when {}."
 
@@ -57,7 +82,8 @@ def findings(
     most: Mapping[tuple[str, Standard], Used],
     posts: Sequence[Post],
     sag: Sag | None,
-    nearest: Mapping[Standard, tuple[Distance, Member]],
+    nearest: Mapping[str, Mapping[Standard, Near]],
+    asked: Mapping[tuple[Rule, Standard], Asked],
 ) -> Iterator[Finding]:
     """Each rule held against what uses the most of it."""
     for rule, bad in _BAD.items():
@@ -68,22 +94,48 @@ def findings(
                     rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
                     _keys(worst.member), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
                 )  # fmt: skip
-    for standard, (distance, member) in nearest.items():
-        yield _distance(standard, distance, member)
+    yield from _pushed(asked)
+    yield from (_bolt_distance(standard, near) for standard, near in nearest["bolt-distance"].items())
+    yield from (_screw_distance(standard, near) for standard, near in nearest["screw-distance"].items())
     if (slender := most_slender(posts)) is not None:
         yield _slender(slender)
     if sag is not None:
         yield _sag(sag, columns)
 
 
-def _distance(standard: Standard, distance: Distance, member: Member) -> Finding:
+def _pushed(asked: Mapping[tuple[Rule, Standard], Asked]) -> Iterator[Finding]:
+    """What pushes use most of."""
+    for rule, bad in _PUSHED.items():
+        for standard, source in SOURCES.items():
+            if (worst := asked.get((rule, standard))) is not None:
+                demand = worst.demand
+                told = demand.part.name if isinstance(demand, Bent) else demand.held, demand.when
+                yield compare(
+                    rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
+                    (demand.part.key,), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
+                )  # fmt: skip
+
+
+def _bolt_distance(standard: Standard, near: Near) -> Finding:
+    distance = near.distance
     return compare(
         "bolt-distance", SOURCES[standard], distance.found, ">=", distance.least,
         ("Wherever bolts carry, one at least is far enough from ends, edges and others; what is nearer counts for "
          "less, or not at all.",
-         f"The bolts of the {_name(member)} are too near to the {_WORDS[distance.kind]} of the {distance.part}, "
+         f"The bolts of the {_name(near.member)} are too near to the {_WORDS[distance.kind]} of the {distance.part}, "
          "which may split: choose a smaller bolt_size or a wider section."),
-        _keys(member), Status.FAIL, clause=_DISTANCES[standard],
+        _keys(near.member), Status.FAIL, clause=_DISTANCES[standard],
+    )  # fmt: skip
+
+
+def _screw_distance(standard: Standard, near: Near) -> Finding:
+    distance, words = near.distance, {**_WORDS, "spacing": "next screw"}
+    return compare(
+        "screw-distance", SOURCES[standard], distance.found, ">=", distance.least,
+        ("Screws that carry are far enough from ends, edges and each other, in bored holes.",
+         f"The screws of the {_name(near.member)} are near to the {words[distance.kind]} of the {distance.part}: bore "
+         "their holes, and look whether it splits; or choose a smaller screw_size or a wider section."),
+        _keys(near.member), clause=_SCREW_DISTANCES[standard],
     )  # fmt: skip
 
 

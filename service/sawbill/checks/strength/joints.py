@@ -3,46 +3,66 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+
+import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
 from sawbill.checks.resistance.distances import Distance
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Graded, Standard
-from sawbill.checks.strength.used import Columns, Used
+from sawbill.checks.strength.used import Columns, Used, first_most
 from sawbill.trade.frame import Part
 from sawbill.trade.lengths import MM
 
 
 def bolted(paths: LoadPaths, timber: Timber, columns: Columns) -> Iterator[Used]:
-    """The bolts of every link that has some, each with its share, and the wood that they carry."""
+    """The bolts of every link that has some, each with its share, and the wood that they carry: those used most."""
+    borne: defaultdict[tuple[str, Standard], list[tuple[int, float]]] = defaultdict(list)
     for number, link in enumerate(paths.links):
-        held = timber.held(link)
+        held = timber.held(link) if link.bolts else None
         if held is None:
             continue
-        force = columns.forces[number].tolist()
-        for rule, bearing in (("bolts", held.bears), ("bolted-end", held.splits)):
-            for standard, bears in bearing:
-                count = held.counted[standard].count if rule == "bolts" else 1.0
-                if not count:
-                    continue  # the rule on distances tells
-                for lasting, most in zip(columns.of, force, strict=True):
-                    lasts = lasting.cd if standard == "NDS" else lasting.kmod
-                    yield Used(rule, standard, most / (count * bears * lasts), link.member, lasting, number)
+        for standard, each in held.bears:
+            if count := held.counted[standard].count:  # else the rule on distances tells
+                borne["bolts", standard].append((number, count * each))
+        for standard, each in held.splits:
+            borne["bolted-end", standard].append((number, each))
+    lasting = [*columns.of]
+    for (rule, standard), links in borne.items() if lasting else ():
+        numbers = [number for number, _ in links]
+        bears = np.array([bears for _, bears in links])[:, None]
+        used = columns.forces[numbers] / bears / columns.lasts(standard)
+        row, at = first_most(used)
+        number = numbers[row]
+        yield Used(rule, standard, float(used[row, at]), paths.links[number].member, lasting[at], number)
 
 
-def nearest_bolts(bearing: Iterable[Support], timber: Timber) -> Mapping[Standard, tuple[Distance, Member]]:
+@dataclass(frozen=True, slots=True)
+class Near:
+    """A distance of fasteners of a diameter [nm], and the member that they hold."""
+
+    distance: Distance
+    member: Member
+    diameter: int
+
+
+def nearest_bolts(bearing: Iterable[Support], timber: Timber) -> Mapping[Standard, Near]:
     """The bolts with the least room for what they should have, by standard."""
-    found: dict[Standard, tuple[Distance, Member]] = {}
+    found: dict[Standard, Near] = {}
     for link in bearing:
         held = timber.held(link)
         for standard in dict.fromkeys(standard for standard, _ in held.bears) if held else ():
             near = held.counted[standard].nearest if held else None
-            known = found.get(standard)
-            if near and (known is None or near.found * known[0].least < known[0].found * near.least):
-                found[standard] = near, link.member
+            if near and nearer(near, found.get(standard)):
+                found[standard] = Near(near, link.member, timber.diameter(link))
     return found
+
+
+def nearer(distance: Distance, known: Near | None) -> bool:
+    """Whether a distance is shorter for what it should be than one that is known."""
+    return known is None or distance.found * known.distance.least < known.distance.found * distance.least
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,15 +126,19 @@ def _faces(paths: LoadPaths, number: int, link: Support) -> Iterator[tuple[str, 
 
 def pressed(paths: LoadPaths, timber: Timber, columns: Columns) -> Iterator[Used]:
     """Wood pressed across its grain where it rests, or bears what rests on it; of faces alike the most pressed."""
-    alike: defaultdict[object, list[Face]] = defaultdict(list)
+    faces: defaultdict[Standard, list[tuple[Face, float]]] = defaultdict(list)
+    known: dict[object, Sequence[tuple[Standard, float]]] = {}
     for face in faces_of(paths):
-        alike[face.part.name, face.sizes, face.share, id(timber.woods(face.part))].append(face)
-    for faces in alike.values():
-        forces = columns.forces[[face.link for face in faces]]
-        for wood in timber.woods(faces[0].part):
-            bears = faces[0].bears(wood)
-            for i, (lasting, at) in enumerate(zip(columns.of, forces.argmax(axis=0).tolist(), strict=True)):
-                face = faces[at]
-                lasts = 1.0 if wood.standard == "NDS" else lasting.kmod
-                used = float(forces[at, i]) / (bears * lasts)
-                yield Used("bearing", wood.standard, used, face.member, lasting, face.link, part=face.part)
+        woods = timber.woods(face.part)
+        alike = face.sizes, face.share, id(woods)
+        if alike not in known:
+            known[alike] = [(wood.standard, face.bears(wood)) for wood in woods]
+        for standard, bears in known[alike]:
+            faces[standard].append((face, bears))
+    lasting = [*columns.of]
+    for standard, each in faces.items() if lasting else ():
+        used = columns.forces[[face.link for face, _ in each]] / np.array([bears for _, bears in each])[:, None]
+        used = used if standard == "NDS" else used / columns.lasts(standard)
+        row, at = first_most(used)
+        face = each[row][0]
+        yield Used("bearing", standard, float(used[row, at]), face.member, lasting[at], face.link, part=face.part)

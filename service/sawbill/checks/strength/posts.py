@@ -15,7 +15,7 @@ import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.resistance.timber import Timber
-from sawbill.checks.resistance.wood import Graded, Lasting
+from sawbill.checks.resistance.wood import Graded
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.boxes import Box, bounds
 from sawbill.trade.lengths import MM
@@ -77,24 +77,30 @@ def _least_area(boxes: Sequence[Box], top: float) -> float:
 
 def buckling(posts: Sequence[Post], columns: Columns) -> Iterator[Used]:
     """How much of each post its loads use."""
-    known: dict[tuple[Graded, float, float, Lasting], float] = {}  # the posts of a bed are alike
+    durations = [*columns.of]
+    if not durations:
+        return
+    order = np.concatenate([*columns.of.values()])
+    when = np.repeat(np.arange(len(durations)), [len(these) for these in columns.of.values()])
+    known: dict[tuple[Graded, float, float], list[float]] = {}  # the posts of a bed are alike
 
-    def stress(wood: Graded, le: float, side: float, lasting: Lasting) -> float:
-        key = wood, le, side, lasting
+    def stresses(wood: Graded, le: float, side: float) -> list[float]:
+        key = wood, le, side
         if key not in known:
-            known[key] = wood.compression(le, side, lasting)
+            known[key] = [wood.compression(le, side, lasting) for lasting in durations]
         return known[key]
 
     for post in posts:
         links = [link for link, _, _ in post.levels]
-        pressed = np.maximum(columns.solved.forces[links], 0.0)
+        forces = np.maximum(columns.solved.forces[links][:, order], 0.0)
         for wood in post.woods:
-            for lasting, these in columns.of.items():
-                bears = [area * stress(wood, height * post.sway, post.side, lasting) for _, height, area in post.levels]
-                used = post.weight / min(bears) + sum(
-                    row[these] / each for row, each in zip(pressed, bears, strict=True)
-                )
-                at = int(np.argmax(used))
-                yield Used(
-                    "posts", wood.standard, float(used[at]), post.member, lasting, links[0], column=int(these[at])
-                )
+            bears = np.array([
+                [area * each for each in stresses(wood, height * post.sway, post.side)]
+                for _, height, area in post.levels
+            ])  # fmt: skip
+            used = (post.weight / bears.min(axis=0))[when] + (forces / bears[:, when]).sum(axis=0)
+            at = int(np.argmax(used))
+            yield Used(
+                "posts", wood.standard, float(used[at]), post.member, durations[when[at]], links[0],
+                column=int(order[at]),
+            )  # fmt: skip

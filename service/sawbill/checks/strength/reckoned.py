@@ -15,9 +15,14 @@ from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.site import Site
 from sawbill.checks.statics.model import Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
-from sawbill.checks.strength.joints import bolted, pressed
+from sawbill.checks.strength.hangers import hung
+from sawbill.checks.strength.holes import Weakened, bored, weakened
+from sawbill.checks.strength.joints import Near, bolted, nearest_bolts, pressed
 from sawbill.checks.strength.posts import Post, buckling, posts_of
-from sawbill.checks.strength.screws import Group, groups_of, screwed
+from sawbill.checks.strength.pushes.demands import Asked, Rule, most_asked
+from sawbill.checks.strength.pushes.follow import Pushed
+from sawbill.checks.strength.screws import Group, groups_of, nearest_screws, screwed
+from sawbill.checks.strength.twist import Twisted, twisted, twists
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
@@ -25,7 +30,7 @@ from sawbill.trade.lumber import Materials
 
 @dataclass(frozen=True)
 class Reckoned:
-    """A frame in its wood under its cases: there: what is always on each member."""
+    """A frame in its wood under its cases; there: what is always on each member; user: what one weighs [g]."""
 
     paths: LoadPaths
     cases: Sequence[Case]
@@ -36,6 +41,7 @@ class Reckoned:
     columns: Columns
     beams: Sequence[Beam]
     posts: Sequence[Post]
+    user: int
 
     @cached_property
     def bearing(self) -> Sequence[Support]:
@@ -53,14 +59,44 @@ class Reckoned:
         return list(groups_of(self.bearing, self.paths, self.screwed_joints))
 
     @cached_property
+    def weakened(self) -> Sequence[Weakened]:
+        """Beams at the holes of bolts."""
+        return list(weakened(self.beams, self.paths, self.model))
+
+    @cached_property
+    def twisted(self) -> Sequence[Twisted]:
+        """Beams at their holds, twisted by what they carry beside their middle."""
+        return list(twisted(self.beams, self.paths))
+
+    @cached_property
     def worst(self) -> Mapping[tuple[str, Standard], Used]:
         """The most that is used of each rule by each standard."""
         uses: Iterable[Used] = chain(
             bent(self.beams, self.columns), buckling(self.posts, self.columns),
             bolted(self.paths, self.timber, self.columns), pressed(self.paths, self.timber, self.columns),
             screwed(self.screws, self.screwed_joints, self.columns),
+            bored(self.weakened, self.columns), twists(self.twisted, self.columns),
+            hung(self.paths, self.timber, self.columns),
         )  # fmt: skip
         return self.columns.worst(uses)
+
+    @cached_property
+    def pushed(self) -> Pushed:
+        """What pushes ask of it."""
+        return Pushed(self.paths, self.user)
+
+    @cached_property
+    def asked(self) -> Mapping[tuple[Rule, Standard], Asked]:
+        """The most that pushes use of each rule by each standard."""
+        return most_asked(self.pushed.demands, self.timber)
+
+    @cached_property
+    def nearest(self) -> Mapping[str, Mapping[Standard, Near]]:
+        """The shortest distance of bolts and of screws that carry, for what it should be, by rule and standard."""
+        return {
+            "bolt-distance": nearest_bolts(self.bearing, self.timber),
+            "screw-distance": nearest_screws(self.screws, self.paths.frame, self.timber),
+        }
 
     @cached_property
     def sag(self) -> Sag | None:
@@ -79,5 +115,5 @@ def reckon(frame: Frame, site: Site, materials: Materials) -> Reckoned | None:
     weights = {member: sum(load for _, _, load in patches) for member, patches in there.items()}
     return Reckoned(
         paths, told, there, model, timber, solved, Columns(told, solved),
-        beams_of(paths, model, timber), posts_of(paths, timber, weights),
+        beams_of(paths, model, timber), posts_of(paths, timber, weights), site.heaviest_user,
     )  # fmt: skip

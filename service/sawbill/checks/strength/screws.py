@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
+from sawbill.checks.resistance.screw_distances import distances
 from sawbill.checks.resistance.screwed import ScrewedJoints
+from sawbill.checks.resistance.timber import Timber
+from sawbill.checks.resistance.wood import Standard
+from sawbill.checks.strength.joints import Near, nearer
 from sawbill.checks.strength.used import Columns, Used
-from sawbill.trade.frame import Part, Screwed
+from sawbill.trade import fasteners
+from sawbill.trade.frame import Frame, Part, Screwed
 
 TOO_SHORT: Final = 1000.0
 """As how much of a limit counts what bears nothing, as screws do that are too short."""
@@ -48,6 +53,35 @@ def groups_of(bearing: Iterable[Support], paths: LoadPaths, joints: ScrewedJoint
             seats[seat, link.carrier].append(numbers[id(link)])
     for (seat, member), links in seats.items():
         yield Group(tuple(links), member, paths.frame.by_key[seat], joints.inside(seat))
+
+
+def nearest_screws(groups: Iterable[Group], frame: Frame, timber: Timber) -> Mapping[Standard, Near]:
+    """The screws that carry with the least room for what they should have, by standard."""
+    found: dict[Standard, Near] = {}
+    known: set[object] = set()
+    for group in groups:
+        for side in (0, 1):
+            by_part: defaultdict[str, list[Screwed]] = defaultdict(list)
+            for joint in group.joints:
+                by_part[joint.parts[side]].append(joint)
+            for key, joints in by_part.items():
+                part, box = frame.by_key[key], frame.boxes[key]
+                low = box.low
+                alike = (
+                    part.name,
+                    box.size,
+                    id(timber.woods(part)),
+                    tuple(tuple(a - b for a, b in zip(joint.head, low, strict=True)) for joint in joints),
+                )
+                if alike in known:
+                    continue
+                known.add(alike)
+                diameter = max(fasteners.screw_sizes()[joint.size].diameter for joint in joints)
+                for standard in dict.fromkeys(wood.standard for wood in timber.woods(part)):
+                    for distance in distances(standard, joints, part, box, up=part in group.member.parts):
+                        if nearer(distance, found.get(standard)):
+                            found[standard] = Near(distance, group.member, diameter)
+    return found
 
 
 def screwed(groups: Iterable[Group], joints: ScrewedJoints, columns: Columns) -> Iterator[Used]:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.loads import Case
 from sawbill.checks.resistance.wood import Lasting, Standard
+from sawbill.checks.statics.loading import most_by
 from sawbill.checks.statics.model import Floats, Solved
 from sawbill.trade.frame import Part
 
@@ -38,6 +39,13 @@ class Used:
     column: int = -1
 
 
+def first_most(used: Floats) -> tuple[int, ...]:
+    """Where the most is, row by row the first of those alike."""
+    flat = used.ravel()
+    at = int(np.argmax(flat * (1 + ALIKE) >= flat.max()))
+    return tuple(int(each) for each in np.unravel_index(at, used.shape))
+
+
 class Columns:
     """The columns of what was solved in which the frame stands, those that last alike together."""
 
@@ -49,20 +57,24 @@ class Columns:
             lasting.setdefault(self.case(column).lasting, []).append(column)
         self.of: Mapping[Lasting, NDArray[np.int64]] = {key: np.array(each) for key, each in lasting.items()}
         self.sag = [column for each in lasting.values() for column in each if self.case(column).sags]
-        self.moments, self.shears, self.forces = map(self._most, (solved.moments, solved.shears, solved.forces))
+        group = np.full(len(solved.stands), -1, np.int64)
+        for number, these in enumerate(self.of.values()):
+            group[these] = number
+        self.moments, self.shears, self.forces, self.bent = (
+            most_by(found, group, len(self.of)) for found in (solved.moments, solved.shears, solved.forces, solved.bent)
+        )
 
     def case(self, column: int) -> Case:
         """The case of a column."""
         return self.cases[column % len(self.cases)]
 
-    def _most(self, found: Floats) -> Floats:
-        """The most of each row, up or down, by duration."""
-        if not self.of:
-            return np.zeros((len(found), 0))
-        order = np.concatenate([*self.of.values()])
-        starts = np.cumsum([0, *map(len, self.of.values())])[:-1]
-        most: Floats = np.maximum.reduceat(np.abs(found[:, order]), starts, axis=1)
-        return most
+    def most_of(self, found: Floats) -> list[float]:
+        """The most of one row of all columns, up or down, by duration."""
+        return [float(np.abs(found[these]).max()) for these in self.of.values()]
+
+    def lasts(self, standard: Standard) -> Floats:
+        """The factor of each duration by a standard, CD or kmod."""
+        return np.array([each.cd if standard == "NDS" else each.kmod for each in self.of])
 
     def worst(self, uses: Iterable[Used]) -> Mapping[tuple[str, Standard], Used]:
         """The most of each rule by each standard, in the column where that is."""
@@ -73,21 +85,14 @@ class Columns:
                 found[each.rule, each.standard] = each
         return {key: self._found(each) for key, each in found.items()}
 
-    def most_along(self, rule: str, first: int, shares: tuple[float, ...]) -> list[float]:
-        """The most of a moment or a shear along a beam, its share of it in each of its pieces, by duration."""
-        most = self.moments if rule == "bending" else self.shears
-        rows = most[first : first + len(shares)]
-        if min(shares) < 1:
-            rows = rows * np.array(shares)[:, None]
-        along: list[float] = rows.max(axis=0).tolist()
-        return along
-
     def _found(self, used: Used) -> Used:
         """The same, with the row and the column where it is."""
         if used.column >= 0:
             return used
         solved, these = self.solved, self.of[used.lasting]
-        whole = {"bending": solved.moments, "shear": solved.shears}.get(used.rule, solved.forces)
+        whole = {"bending": solved.moments, "shear": solved.shears, "net-section": solved.bent}.get(
+            used.rule, solved.forces
+        )
         sizes = np.abs(whole[used.row : used.row + len(used.shares), these]) * np.array(used.shares)[:, None]
         row, column = divmod(int(sizes.argmax()), len(these))
         return replace(used, row=used.row + row, column=int(these[column]))

@@ -382,6 +382,11 @@ class CheckSchema(Sent):
     status = sent.text("How it came out.", "pass", choices=[status.value for status in Found])
     message = sent.text("What that means for the maker.", "The slats are close enough for a foam mattress.")
     parts = sent.rows(sent.text("A part, as the cut list names it.", "D"), "The parts it concerns.")
+    trace = sent.text("The word of `trace` that asks for its calculation; null where it has none.", "bolts", none=True)
+    calculation = sent.text(
+        "Where its calculation is in this JSON, as a JSON Pointer (RFC 6901); null where it was not asked for.",
+        "/calculations/4", none=True,
+    )  # fmt: skip
 
 
 class CalculationLineSchema(Sent):

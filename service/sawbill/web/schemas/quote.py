@@ -10,9 +10,11 @@ from math import ceil
 from typing import Any, Final
 
 from sawbill import __version__
+from sawbill.checks import strength
 from sawbill.checks.finding import Finding, Unit
 from sawbill.checks.strength.calculation import SOURCES as CALCULATION_SOURCES
 from sawbill.checks.strength.calculation import Calculation, printed
+from sawbill.checks.strength.traces import is_of
 from sawbill.cutting import Cut, carried_lengths
 from sawbill.estimating.boards import BoughtBoards, CutBoards
 from sawbill.estimating.comparison import waste_of
@@ -410,7 +412,16 @@ class _Writer:
             "status": finding.status.value,
             "message": finding.message,
             "parts": self.ids(line, finding.parts),
+            "trace": finding.rule if finding.rule in strength.TRACED and finding.found is not None else None,
+            "calculation": self.calculation_of(line, finding),
         }
+
+    def calculation_of(self, line: int, finding: Finding) -> str | None:
+        """Where the calculation of a finding is in this JSON, as a JSON Pointer; None: it was not asked for."""
+        for i, (number, sheet) in enumerate(self.quote.calculations):
+            if number == line and is_of(sheet, finding):
+                return f"/calculations/{i}"
+        return None
 
     def calculation(self, line: int, sheet: Calculation) -> Json:
         """A calculation as it is written out by hand."""

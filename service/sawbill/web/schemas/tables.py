@@ -103,7 +103,15 @@ def fasteners_json(units: System | None) -> Json:
 
 
 def _bolt(each: BoltSize, length: Callable[[int], Json]) -> Json:
-    sizes = ("diameter", "pitch", "washer_thickness", "washer_diameter", "nut_height")
+    sizes = (
+        "diameter",
+        "pitch",
+        "washer_thickness",
+        "washer_diameter",
+        "large_washer_thickness",
+        "large_washer_diameter",
+        "nut_height",
+    )
     nut = ("barrel_length", "barrel_diameter", "flange_diameter")
     return {
         "name": each.name,
@@ -211,6 +219,8 @@ class BoltSchema(Sent):
     pitch = sent.length("From one thread to the next.", 1.5875, "1/16 in")
     washer_thickness = sent.length("How thick its washer is.", 1.651, "0.065 in")
     washer_diameter = sent.length("How wide its washer is.", 25.4, "1 in")
+    large_washer_thickness = sent.length("How thick a large washer of it is.", 3.175, "1/8 in")
+    large_washer_diameter = sent.length("How wide a large washer of it is.", 38.1, "1 1/2 in")
     nut_height = sent.length("How high its nut is.", 8.56, "0.337 in")
     tee_nut = sent.group(TeeNutSchema, "Its tee nut.")
     thread_rule = sent.text("The standard that says how much of it is threaded.", "ASME B18.2.1")

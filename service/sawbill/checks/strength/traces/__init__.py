@@ -8,17 +8,22 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Final
 
-from sawbill.checks.resistance.wood import Graded
+from sawbill.checks.finding import PRACTICE, Finding
+from sawbill.checks.resistance.wood import SOURCES, Graded
 from sawbill.checks.site import Site
 from sawbill.checks.strength.beams import Layer
 from sawbill.checks.strength.calculation import Calculation
 from sawbill.checks.strength.findings import most_slender
+from sawbill.checks.strength.pushes.demands import Rule
 from sawbill.checks.strength.reckoned import Reckoned, reckon
 from sawbill.checks.strength.traces import ec5, nds
+from sawbill.checks.strength.traces.hangers import write_hangers
 from sawbill.checks.strength.traces.joints import write_bearing, write_bolted_end, write_bolts
 from sawbill.checks.strength.traces.members import write_moment, write_shear, write_way
+from sawbill.checks.strength.traces.pushes import written_push
 from sawbill.checks.strength.traces.screws import write_screws
-from sawbill.checks.strength.traces.shape import written_sag, written_slender
+from sawbill.checks.strength.traces.sections import write_net_section, write_torsion
+from sawbill.checks.strength.traces.shape import written_distance, written_sag, written_slender
 from sawbill.checks.strength.used import Used
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
@@ -35,10 +40,22 @@ def calculations(frame: Frame, site: Site, materials: Materials, rules: Sequence
             write_way(sheet, reckoned, used.column)
             _WRITERS[rule](sheet, reckoned, used)
             yield sheet
+    for (pushed, _), asked in reckoned.asked.items() if reckoned else ():
+        if pushed in rules:
+            yield written_push(asked, _PUSHED[pushed])
+    for rule, by in reckoned.nearest.items() if reckoned else ():
+        if rule in rules:
+            yield from (written_distance(rule, standard, near) for standard, near in by.items())
     if reckoned and "sag" in rules and reckoned.sag is not None:
         yield written_sag(reckoned, reckoned.sag)
     if reckoned and "slender-post" in rules and (slender := most_slender(reckoned.posts)) is not None:
         yield written_slender(slender)
+
+
+def is_of(sheet: Calculation, finding: Finding) -> bool:
+    """Whether a calculation is that of a finding."""
+    sources: Mapping[str, str] = {"NDS": SOURCES["NDS"], "EC5": SOURCES["EC5"], "practice": PRACTICE}
+    return (sheet.rule, sources[sheet.standard]) == (finding.rule, finding.source)
 
 
 def _layer(reckoned: Reckoned, used: Used) -> tuple[Layer, float, Graded]:
@@ -127,10 +144,16 @@ def _posts(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
 _Writer = Callable[[Calculation, Reckoned, Used], None]
 _WRITERS: Final[Mapping[str, _Writer]] = {
     "bending": _bending, "shear": _shear, "posts": _posts, "bolts": write_bolts, "bolted-end": write_bolted_end,
-    "bearing": write_bearing, "screws": write_screws,
+    "bearing": write_bearing, "screws": write_screws, "net-section": write_net_section, "torsion": write_torsion,
+    "hangers": write_hangers,
 }  # fmt: skip
 _TITLES: Final[Mapping[str, str]] = {
     "bending": "Bending", "shear": "Shear along the grain", "posts": "Posts that stand", "bolts": "Bolts across",
     "bolted-end": "Wood that bolts carry", "bearing": "Wood pressed across its grain",
-    "screws": "Screws that carry alone",
+    "screws": "Screws that carry alone", "net-section": "Bending at the holes of bolts",
+    "torsion": "Twist by what is carried beside the middle", "hangers": "Nails of hangers",
+}  # fmt: skip
+_PUSHED: Final[Mapping[Rule, str]] = {
+    "pushed-boards": "Boards that are pushed", "pushed-uprights": "Uprights that are pushed",
+    "pushed-fasteners": "What holds boards and uprights that are pushed", "slat-screws": "Screws of slats, from below",
 }  # fmt: skip

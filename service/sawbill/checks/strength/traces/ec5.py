@@ -21,14 +21,15 @@ def factors(sheet: Calculation, lasting: Lasting) -> None:
     sheet.given("gQ", "partial factor of the loads, gamma Q", ec5.GAMMA_Q, "", "EN 1990", "Table A1.2(B)")
 
 
-def _listed(sheet: Calculation, wood: Graded, symbol: str, name: str, value: float, unit: str = "MPa") -> None:
+def listed(sheet: Calculation, wood: Graded, symbol: str, name: str, value: float, unit: str = "MPa") -> None:
+    """Write a value of its strength class."""
     sheet.given(symbol, f"{name} of {_values(wood).name}", value, unit, "EN 338", "Table 1")
 
 
 def bending(sheet: Calculation, wood: Graded, layer: Layer, span: float, lasting: Lasting) -> None:
     """What it bears in bending (6.33); b and d are there."""
     values = _values(wood)
-    _listed(sheet, wood, "fmk", "characteristic bending strength", values.fm_k)
+    listed(sheet, wood, "fmk", "characteristic bending strength", values.fm_k)
     factors(sheet, lasting)
     if layer.depth < 150:
         sheet.reckon("kh", "depth factor", "min((150 / d)^0.2, 1.3)", "", "EC5", "3.1")
@@ -44,7 +45,7 @@ def bending(sheet: Calculation, wood: Graded, layer: Layer, span: float, lasting
 
 
 def _lateral(sheet: Calculation, wood: Graded, layer: Layer, width: float, span: float) -> None:
-    _listed(sheet, wood, "E05", "fifth percentile of the modulus of elasticity", _values(wood).e_05)
+    listed(sheet, wood, "E05", "fifth percentile of the modulus of elasticity", _values(wood).e_05)
     sheet.given("l", "length held sideways at its ends alone", span, "mm", "frame")
     sheet.given("bb", "width with what is glued beside it", width, "mm", "frame")
     sheet.reckon("lef", "effective length, loaded on its upper edge", "0.9 * l + 2 * d", "mm", "EC5", "Table 6.1")
@@ -59,7 +60,7 @@ def _lateral(sheet: Calculation, wood: Graded, layer: Layer, width: float, span:
 
 def shear(sheet: Calculation, wood: Graded, lasting: Lasting) -> None:
     """What it bears in shear."""
-    _listed(sheet, wood, "fvk", "characteristic shear strength", _values(wood).fv_k)
+    listed(sheet, wood, "fvk", "characteristic shear strength", _values(wood).fv_k)
     factors(sheet, lasting)
     sheet.given("kcr", "share of the width that cracks leave", ec5.K_CR, "", "EC5", "6.1.7(2)")
     sheet.reckon("fv'", "what it bears, of the loads as they are", "fvk * kmod / gM * kcr / gQ", "MPa", "EC5", "6.13")
@@ -67,7 +68,7 @@ def shear(sheet: Calculation, wood: Graded, lasting: Lasting) -> None:
 
 def bearing(sheet: Calculation, wood: Graded, beside: tuple[float, float], lasting: Lasting) -> None:
     """What it bears across its grain; the length of the face lb is there."""
-    _listed(sheet, wood, "fc90k", "characteristic strength across the grain", _values(wood).fc_90_k)
+    listed(sheet, wood, "fc90k", "characteristic strength across the grain", _values(wood).fc_90_k)
     factors(sheet, lasting)
     for symbol, each in zip(("u1", "u2"), beside, strict=True):
         sheet.given(symbol, "wood beside it, to its end or half way to the next face", max(0.0, each), "mm", "frame")
@@ -81,8 +82,8 @@ def compression(sheet: Calculation, wood: Graded, number: int, lasting: Lasting)
     """What a post bears at one load's height (6.3.2); its effective length le and the side d are there."""
     values, n = _values(wood), number
     if n == 1:
-        _listed(sheet, wood, "fc0k", "characteristic strength along the grain", values.fc_0_k)
-        _listed(sheet, wood, "E05", "fifth percentile of the modulus of elasticity", values.e_05)
+        listed(sheet, wood, "fc0k", "characteristic strength along the grain", values.fc_0_k)
+        listed(sheet, wood, "E05", "fifth percentile of the modulus of elasticity", values.e_05)
         factors(sheet, lasting)
     formula = f"le{n} / d * sqrt(12) / pi * sqrt(fc0k / E05)"
     slender = sheet.reckon(f"lrel{n}", "relative slenderness", formula, "", "EC5", "6.21")

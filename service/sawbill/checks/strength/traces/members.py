@@ -101,8 +101,12 @@ def _forces(reckoned: Reckoned, member: Member, column: int) -> Iterator[tuple[s
 def write_moment(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
     """The moment of a member where it is used most."""
     forces = write_forces(sheet, reckoned, used.member, used.column)
-    x = float(reckoned.solved.where[used.row, used.column])
-    sheet.given("x", "where it is bent most", x, "mm", "model")
+    write_moment_at(sheet, forces, float(reckoned.solved.where[used.row, used.column]), "where it is bent most")
+
+
+def write_moment_at(sheet: Calculation, forces: Sequence[Force], x: float, name: str) -> None:
+    """The moment of a member at a place, of the forces on it."""
+    sheet.given("x", name, x, "mm", "model")
     before = [each for each in forces if each.low < x]
     for each in before:
         sheet.reckon(f"m{each.number}", "its moment there: force by lever", each.term(x, lever=True), "N mm")

@@ -86,13 +86,16 @@ def _nds(sheet: Calculation, n: int, side: Graded, main: Graded) -> None:
         sheet.given(f"KD{n}", "reduction term, up to 0.17 in", 2.2, "", "NDS", "Table 12.3.1B")
     else:
         sheet.reckon(f"KD{n}", "reduction term", f"10 * Dr{n} / 25.4 + 0.5", "", "NDS", "Table 12.3.1B")
-    _modes(sheet, n)
+    write_yield_modes(sheet, n, "Dr")
 
 
-def _modes(sheet: Calculation, n: int) -> None:
+def write_yield_modes(sheet: Calculation, n: int, root: str) -> None:
+    """Z, the least of six, of what is there under the number n; root: what goes into the equations as the diameter."""
+
     def reckon(symbol: str, name: str, formula: str, clause: str) -> None:
         for each in ("Fem", "Fes", "Fyb", "KD", "Dr", "Re", "Rt", "ts", "tm", "k1", "k2", "k3"):
-            formula = formula.replace(f"[{each}]", f"{each}{n}" if each[0] != "k" else f"{each}x{n}")
+            known = root if each == "Dr" else each
+            formula = formula.replace(f"[{each}]", f"{known}{n}" if each[0] != "k" else f"{each}x{n}")
         sheet.reckon(symbol, name, formula, "N" if symbol.startswith("Z") else "", "NDS", clause)
 
     note = "Table 12.3.1A, note"

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from typing import Final
+
+from sawbill.checks.resistance.distances import LISTED
+from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.strength.beams import SAG, Sag
-from sawbill.checks.strength.calculation import Calculation
+from sawbill.checks.strength.calculation import Calculation, Source
+from sawbill.checks.strength.joints import Near
 from sawbill.checks.strength.posts import SLENDER, Post
 from sawbill.checks.strength.reckoned import Reckoned
 from sawbill.checks.strength.traces.members import write_moment, write_way
 from sawbill.checks.strength.used import Used
 from sawbill.trade.design_values import NdsValues
+from sawbill.trade.lengths import MM
+
+_SCREWS: Final = {"NDS": "12.1.5.7, its commentary, from memory", "EC5": "Table 8.2"}
 
 
 def written_sag(reckoned: Reckoned, sag: Sag) -> Calculation:
@@ -34,6 +42,28 @@ def written_sag(reckoned: Reckoned, sag: Sag) -> Calculation:
     sheet.reckon("f", "sag, as of an even load with this moment in the middle", "5 * M * L^2 / (48 * EI)", "mm")
     sheet.reckon("most", "what it may sag by", f"L / {SAG}", "mm", "practice")
     sheet.reckon("used", "share used", "f / most", "share of 1")
+    return sheet
+
+
+def written_distance(rule: str, standard: Standard, near: Near) -> Calculation:
+    """The shortest distance of fasteners, for what it should be."""
+    distance, bolts = near.distance, rule == "bolt-distance"
+    name = max(near.member.parts, key=lambda part: part.width).name
+    what = "bolts" if bolts else "screws"
+    sheet = Calculation(rule, standard, f"Distances of {what} that carry", name, "it bears anything")
+    source: Source = "NDS" if standard == "NDS" else "EC5"
+    table = {"NDS": "Tables 12.5.1A to D", "EC5": "Table 8.4"} if bolts else _SCREWS
+    if bolts and standard == "EC5" and distance.least == LISTED:
+        sheet.given(
+            "least", "the least of a loaded end, whatever the diameter", LISTED / MM, "mm", source, table[standard]
+        )
+    else:
+        sheet.given("D", f"diameter of the {what}", near.diameter / MM, "mm", "frame")
+        sheet.given("n", "the least, in diameters", distance.least / near.diameter, "", source, table[standard])
+        sheet.reckon("least", "the least", "n * D", "mm")
+    sheet.given("found", f"from the middle of one to the {distance.kind} in the {distance.part}", distance.found / MM,
+                "mm", "frame")  # fmt: skip
+    sheet.reckon("used", "share used", "least / found", "share of 1")
     return sheet
 
 

@@ -1,0 +1,67 @@
+"""How far screws that carry are from ends, edges and each other, in holes that are bored, as all of ours are.
+
+The NDS asks that nothing splits, and its commentary says how far (12.1.5.7 with Table C12.1.5.7, from memory);
+Eurocode 5 has Table 8.2. Of loads that are upright. Lengths [nm].
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Final
+
+from sawbill.checks.resistance.distances import Distance
+from sawbill.checks.resistance.wood import Standard
+from sawbill.trade import fasteners
+from sawbill.trade.boxes import AXES, Box
+from sawbill.trade.frame import Part, Screwed
+from sawbill.trade.lengths import MM
+
+Least = Mapping[str, float]
+"""The least distances in diameters: of an end, of the edge that is pressed on and of the other, along and across."""
+_NDS: Final[Mapping[bool, Least]] = {
+    True: {"end": 10, "loaded edge": 2.5, "edge": 2.5, "along": 10, "across": 2.5},
+    False: {"end": 5, "loaded edge": 2.5, "edge": 2.5, "along": 5, "across": 2.5},
+}
+_EC5: Final[Mapping[bool, Least]] = {
+    True: {"end": 12, "loaded edge": 3, "edge": 3, "along": 5, "across": 3},
+    False: {"end": 7, "loaded edge": 7, "edge": 3, "along": 4, "across": 4},
+}
+_THIN: Final = 5 * MM
+"""Below this diameter the edge that is pressed on is 5 d away and not 7 d."""
+
+
+def least_of(standard: Standard, size: str, *, upright: bool) -> Least:
+    """The least distances in a part that stands, whose grain runs along the load, or that lies."""
+    if standard == "NDS":
+        return _NDS[upright]
+    thin = fasteners.screw_sizes()[size].diameter < _THIN
+    return {**_EC5[upright], "loaded edge": 5.0} if thin and not upright else _EC5[upright]
+
+
+def distances(
+    standard: Standard, joints: Sequence[Screwed], part: Part, box: Box, *, up: bool
+) -> Iterator[Distance]:  # fmt: skip
+    """Every distance of screws in a part; up: whether they press it upward, as they do what they carry."""
+    i, upright = AXES.index(part.placement.along), part.placement.along == "z"
+    joints = sorted(joints, key=lambda joint: joint.head[i])
+    for number, joint in enumerate(joints):
+        if joint.axis == part.placement.along:
+            continue  # into end grain
+        across, d = 3 - i - AXES.index(joint.axis), fasteners.screw_sizes()[joint.size].diameter
+        least = least_of(standard, joint.size, upright=upright)
+
+        def told(kind: str, found: int, times: float, d: int = d) -> Distance:
+            return Distance(kind, part.name, found, round(times * d), round(times * d))  # type: ignore[arg-type]
+
+        ends, edges = ((joint.head[k] - box.low[k], box.high[k] - joint.head[k]) for k in (i, across))
+        yield told("end", min(ends), least["end"])
+        loaded = edges[1] if up else edges[0]
+        if not upright and across == 2:
+            yield told("loaded edge", loaded, least["loaded edge"])
+        yield told("edge", min(edges), least["edge"])
+        for other in joints[number + 1 :]:  # the first that is far enough along is the last to look at
+            along, beside = abs(joint.head[i] - other.head[i]), abs(joint.head[across] - other.head[across])
+            ways = told("spacing", along, least["along"]), told("spacing", beside, least["across"])
+            yield max(ways, key=lambda each: each.found / each.least)
+            if along >= ways[0].least:
+                break
