@@ -94,16 +94,15 @@ def clamped(wanted: int, span: Point2) -> int:
     return min(max(wanted, span[0]), span[1])
 
 
-def in_layer(depth: int, layer: Point2, bolt: BoltSize) -> int:
+def in_layer(depth: int, layer: Point2, bolt: BoltSize, clear: int = 0) -> int:
     """How deep a bolt goes into one layer of an upright so deep, through a board that ends at its face [nm].
 
-    Where both standards ask for it, else in the middle of the layer; off the glue lines.
+    Off the glue lines and no less deep than `clear`; as far from the upright's other edge, which it is pressed toward
+    when the furniture is pushed, as a loaded edge wants, or as the layer lets it.
     """
-    off, d = bolt.tee_nut.barrel_diameter // 2 + MM, bolt.diameter
-    low = max(BOTH.end * d // 2, layer[0] + (off if layer[0] else 0))
-    high = min(depth - BOTH.edge * d // 2, layer[1] - (off if layer[1] < depth else 0))
-    middle = (layer[0] + layer[1]) // 2
-    return clamped(middle, (low, high)) if low <= high else middle
+    off = bolt.tee_nut.barrel_diameter // 2 + MM
+    low, high = layer[0] + (off if layer[0] else 0), layer[1] - (off if layer[1] < depth else 0)
+    return clamped(max(clear, min((layer[0] + layer[1]) // 2, depth - loaded_edge(bolt))), (low, high))
 
 
 def beside_end(width: int, bolt: BoltSize) -> int:

@@ -240,7 +240,7 @@ def _bolts(at: Layout, course: Point2) -> tuple[tuple[Point2, ...], int]:
     places = bolt_places(face, at.bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
     levels = sorted({z for z, _ in places})
     if len(levels) == 2:
-        return places, (levels[0] + levels[1]) // 2
+        return places, clamped((course[0] + course[1]) // 2, (levels[0] + lane(at.bolt), levels[1] - lane(at.bolt)))
     below = replace(face, lying=(course[0], course[1] - lane(at.bolt)))
     if high - lane(at.bolt) < low:
         raise RefusalError("rail", _too_low(at))

@@ -32,6 +32,7 @@ from sawbill_designs.bolt_places import (
     Face,
     Point2,
     bolt_places,
+    clamped,
     fits,
     in_layer,
     lane,
@@ -242,7 +243,7 @@ def _layout(o: Options) -> Layout:
     board = Face((0, o.end_board.width), (0, FAR))
     bolt_places(board, bolt, "end_board", f"an end board of {o.end_board.name}", 1)  # refused where it is too narrow
     depth, flange = layers * o.post.thickness, bolt.tee_nut.flange_diameter // 2
-    end_bolt_y = in_layer(depth, (depth - o.post.thickness, depth), bolt)
+    end_bolt_y = in_layer(depth, (depth - o.post.thickness, depth), bolt, int(o.ledger.thickness) + flange)
     grip = o.end_board.thickness + o.post.width
     above_deck = end_bolt + flange > o.ledger.width
     blocked = o.ledger.thickness > end_bolt_y - flange or above_deck
@@ -273,7 +274,7 @@ def _bolts(o: Options, bolt: fasteners.BoltSize, post: Point2, rise: int) -> tup
     places = bolt_places(whole, bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
     levels = sorted({z for z, _ in places})
     if len(levels) == 2:
-        return places, (levels[0] + levels[1]) // 2
+        return places, clamped(o.end_board.width // 2, (levels[0] + room, levels[1] - room))
     end = Face((0, FAR), post, rise).room(bolt, LEAST)[0]
     low = replace(whole, top=end[1] - room + END_GRAIN // 2 * bolt.diameter)
     if not fits(low, bolt):

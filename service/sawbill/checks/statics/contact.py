@@ -18,8 +18,10 @@ always ends (Murty, Linear Complementarity, 1988, chapter 4)."""
 
 
 @compiled
-def pressed(starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, stiff: Floats, loads: Floats) -> Ints:
-    """How far each dof gives way, in place of its loads, with contacts that only press.
+def pressed(
+    starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, stiff: Floats, gaps: Floats, loads: Floats
+) -> Ints:  # fmt: skip
+    """How far each dof gives way, in place of its loads, with contacts that only press, once their gaps have closed.
 
     After how many rounds by column, 0: no state was found. A linear complementarity problem with one answer: solved
     once with all contacts shut, then for each column with the forces that undo those that would pull (the formula of
@@ -27,6 +29,10 @@ def pressed(starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, stiff: Flo
     """
     for t in range(len(contacts)):
         add_tie(starts, dofs, matrix, contacts[t, 0], contacts[t, 1], stiff[t])
+        for c in range(loads.shape[1]):  # shut before its gap is closed, it would press by so much less
+            loads[contacts[t, 0], c] += stiff[t] * gaps[t]
+            if contacts[t, 1] >= 0:
+                loads[contacts[t, 1], c] -= stiff[t] * gaps[t]
     factor(starts, dofs, matrix)
     solve(starts, dofs, matrix, loads)
     columns, faces = loads.shape[1], len(contacts)
@@ -40,8 +46,8 @@ def pressed(starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, stiff: Flo
                 if is_open[t] and not known[t]:
                     known[t] = True
                     units[t] = unit(starts, dofs, matrix, contacts[t, 0], contacts[t, 1])
-            undone = forces_undone(which, contacts, stiff, units, loads, c)
-            if not turned(which, undone, contacts, stiff, units, loads, c, is_open, turn <= ALL_AT_ONCE):
+            undone = forces_undone(which, contacts, stiff, gaps, units, loads, c)
+            if not turned(which, undone, contacts, stiff, gaps, units, loads, c, is_open, turn <= ALL_AT_ONCE):
                 rounds[c] = turn
                 for j in range(len(which)):
                     for i in range(len(loads)):
@@ -71,11 +77,13 @@ def closing(contacts: Ints, t: int, moved: Floats) -> float:
 
 
 @compiled
-def forces_undone(which: Ints, contacts: Ints, stiff: Floats, units: Floats, loads: Floats, column: int) -> Floats:
+def forces_undone(
+    which: Ints, contacts: Ints, stiff: Floats, gaps: Floats, units: Floats, loads: Floats, column: int
+) -> Floats:  # fmt: skip
     """The forces in contacts that are open that undo what they would pull with, were they shut."""
     undone, system = np.empty(len(which)), np.empty((len(which), len(which)))
     for i in range(len(which)):
-        undone[i] = closing(contacts, which[i], loads[:, column])
+        undone[i] = closing(contacts, which[i], loads[:, column]) - gaps[which[i]]
         for j in range(len(which)):
             system[i, j] = -closing(contacts, which[i], units[which[j]])
         system[i, i] += 1 / stiff[which[i]]
@@ -85,13 +93,13 @@ def forces_undone(which: Ints, contacts: Ints, stiff: Floats, units: Floats, loa
 
 @compiled
 def turned(
-    which: Ints, undone: Floats, contacts: Ints, stiff: Floats, units: Floats, loads: Floats, column: int,
-    is_open: NDArray[np.bool_], all_at_once: bool,
+    which: Ints, undone: Floats, contacts: Ints, stiff: Floats, gaps: Floats, units: Floats, loads: Floats,
+    column: int, is_open: NDArray[np.bool_], all_at_once: bool,
 ) -> bool:  # fmt: skip
     """Open contacts that pull and shut those whose gap is closed, all or the last of them; whether there are any."""
     any_of = False
     for t in range(len(contacts) - 1, -1, -1):
-        force = closing(contacts, t, loads[:, column])
+        force = closing(contacts, t, loads[:, column]) - gaps[t]
         for j in range(len(which)):
             force += closing(contacts, t, units[which[j]]) * undone[j]
         force *= stiff[t]

@@ -170,7 +170,8 @@ class Model:
         stiffs = np.concatenate((stiff[~presses], [HELD] * len(self._held)))
         base = elimination.assembled(*self._rows, self._turns, self._beams, self._lengths, self._stiffs, fixed, stiffs)
         moved = loads.copy()
-        rounds = contact.pressed(*self._rows, base, ties[presses], stiff[presses], moved)
+        gaps = np.zeros(int(presses.sum()))
+        rounds = contact.pressed(*self._rows, base, ties[presses], stiff[presses], gaps, moved)
         closes = moved[ties[:, 0]] - (ties[:, 1:] >= 0) * moved[ties[:, 1]]
         force = stiff[:, None] * closes
         force[presses] = np.maximum(force[presses], 0.0)

@@ -18,7 +18,7 @@ from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.lengths import MM
 
 NOT_RECKONED: Final = (
-    "Of its strength these were not reckoned: whether it sways or racks; pushes against guards, backs and "
+    "Of its strength these were not reckoned: pushes against guards, backs and "
     "headboards; hangers; the screws of slats; glue that no screws back; wood lost to holes; posts bent and rails "
     "twisted by what hangs on one side of them; hard knocks and wear. Try it with care before anyone trusts it."
 )
@@ -41,9 +41,9 @@ _BAD: Final = {
     "bearing": "The {} may be crushed where it rests or bears when {}: choose wider sections there, or better grades.",
     "screws": "The screws of the {} may bend or crush its wood when {}, if glue fails: choose a larger screw_size.",
 }
-RULES: Final = frozenset(_BAD)
+RULES: Final = frozenset(_BAD) | {"racking"}
 """The rules that tell how much is used of what wood and bolts bear."""
-TRACED: Final = RULES | {"sag", "slender-post"}
+TRACED: Final = RULES | {"sag", "slender-post", "sway"}
 """The rules whose calculation can be asked for."""
 ASKED: Final = RULES | {"unknown-strength", "held-at-one-place", "stands"}
 """The rules of which one at least is told wherever strength was asked for."""

@@ -9,6 +9,7 @@ from itertools import chain
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
 from sawbill.checks.loads import Case, always, cases
+from sawbill.checks.racking import Direction, rack
 from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Standard
@@ -36,6 +37,7 @@ class Reckoned:
     columns: Columns
     beams: Sequence[Beam]
     posts: Sequence[Post]
+    user: int
 
     @cached_property
     def bearing(self) -> Sequence[Support]:
@@ -63,6 +65,11 @@ class Reckoned:
         return self.columns.worst(uses)
 
     @cached_property
+    def directions(self) -> Sequence[Direction]:
+        """The frame pushed along, and across."""
+        return list(rack(self.paths, self.timber, self.screwed_joints, self.user))
+
+    @cached_property
     def sag(self) -> Sag | None:
         """The greatest sag for its span."""
         return sagging(self.beams, self.model, self.columns)
@@ -79,5 +86,5 @@ def reckon(frame: Frame, site: Site, materials: Materials) -> Reckoned | None:
     weights = {member: sum(load for _, _, load in patches) for member, patches in there.items()}
     return Reckoned(
         paths, told, there, model, timber, solved, Columns(told, solved),
-        beams_of(paths, model, timber), posts_of(paths, timber, weights),
+        beams_of(paths, model, timber), posts_of(paths, timber, weights), site.heaviest_user,
     )  # fmt: skip

@@ -1,0 +1,168 @@
+"""What bolts, screws and wood bear at the corners of an elevation, and how much of it a push uses.
+
+A bolt's or screw's force is what turns the corner over its arm, and its share of what slides it; that may run along the
+grain of one member and across that of the other, or the other way round, and the worse counts. Forces [N].
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+from typing import Final, Literal
+
+import numpy as np
+
+from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.racking.distances import shares
+from sawbill.checks.racking.elevations import TOWARD, Corner
+from sawbill.checks.racking.sway import Hold, Racked, Swayed, under_washer
+from sawbill.checks.resistance.screwed import ScrewedJoints
+from sawbill.checks.resistance.timber import Timber
+from sawbill.checks.resistance.wood import AtBolt, Graded, Lasting, Standard, bolt_load
+from sawbill.trade import fasteners
+from sawbill.trade.boxes import AXES
+from sawbill.trade.frame import Bolted
+from sawbill.trade.lengths import MM
+
+What = Literal["bolts", "screws", "pressed face", "washers"]
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """How much of what something at a corner bears a push uses; column: which push.
+
+    moment: what turns the corner there [N mm]; slide: what slides it, for each fastener [N]; force: what of both comes
+    to the one that bears [N]; bears: what that bears, for as long as the push lasts [N].
+    """
+
+    what: What
+    standard: Standard
+    used: float
+    hold: int
+    column: int
+    moment: float
+    slide: float
+    force: float
+    bears: float
+
+
+class Bearing:
+    """What holds the corners of a frame, in the wood that is cut for it; what is alike is looked at once."""
+
+    def __init__(self, paths: LoadPaths, timber: Timber, screwed: ScrewedJoints, lasting: Lasting) -> None:
+        self.paths, self.timber, self.screwed, self.lasting = paths, timber, screwed, lasting
+        self._known: dict[object, Mapping[Standard, float]] = {}
+
+    def uses(self, racked: Racked, swayed: Swayed) -> Iterator[Use]:
+        """The most of each kind at corners that are alike."""
+        worst: dict[object, tuple[float, int, int, float, float]] = {}
+        corners = racked.seen.corners
+        slides = np.hypot(swayed.forces[:, 0], swayed.forces[:, 1])
+        for number, hold in enumerate(racked.holds):
+            if hold.kind == "glue":
+                continue
+            corner = corners[hold.corner]
+            count = sum(isinstance(each, Bolted) == isinstance(hold.by[0], Bolted) for each in corner.fasteners)
+            moments = np.abs(swayed.turning[number])
+            forces = moments / hold.arm + slides[hold.corner] / count * (moments > 0)
+            column = int(forces.argmax())
+            key = hold.kind, _names(corner), hold.by[0].size, len(hold.by)
+            if key not in worst or forces[column] > worst[key][0] * (1 + 1e-9):
+                worst[key] = (float(forces[column]), number, column, float(moments[column]),
+                              float(slides[hold.corner, column]) / count)  # fmt: skip
+        for force, number, column, moment, slide in worst.values():
+            hold = racked.holds[number]
+            yield from self._of(racked, hold, number, column, (moment, slide, force))
+
+    def _of(
+        self, racked: Racked, hold: Hold, number: int, column: int, found: tuple[float, float, float]
+    ) -> Iterator[Use]:
+        corner, (moment, _, force) = racked.seen.corners[hold.corner], found
+        what: What = "bolts" if isinstance(hold.by[0], Bolted) else "screws"
+        if force:
+            bearing = self.fastener(corner, hold, racked.seen.along)
+            for standard, bears in bearing.items():
+                bears *= self._lasts(standard)
+                yield Use(what, standard, force / bears if bears else 1000.0, number, column, *found, bears)
+        if hold.kind == "butt" and moment:
+            butt, press = corner.butts[hold.butt], moment / hold.arm * len(hold.by)
+            for standard, bears in self.face(hold, corner).items():
+                yield Use("pressed face", standard, press / bears, number, column, moment, 0.0, press, bears)
+            pull = press * butt.prying / len(butt.holding)
+            for standard, bears in self.washers(butt.holding).items() if butt.prying else ():
+                yield Use("washers", standard, pull / bears, number, column, moment, 0.0, pull, bears)
+
+    def _lasts(self, standard: Standard) -> float:
+        return self.lasting.cd if standard == "NDS" else self.lasting.kmod
+
+    def fastener(self, corner: Corner, hold: Hold, along: str) -> Mapping[Standard, float]:
+        """What the weakest fastener of a hold bears across itself, with CD or kmod 1."""
+        if not isinstance(hold.by[0], Bolted):
+            found: dict[Standard, float] = {}
+            for each in dict.fromkeys(hold.by):
+                for standard, bears in self.screwed.together((each,)).items():  # type: ignore[arg-type]  # screws
+                    found[standard] = min(bears, found.get(standard, bears))
+            return found
+        bolts: list[Bolted] = [each for each in hold.by if isinstance(each, Bolted)]
+        pair = self.at_bolt(corner, bolts[0])
+        least: dict[Standard, float] = {}
+        for *_, standard, bears in pair:
+            least[standard] = min(bears, least.get(standard, bears))
+        if not least:
+            return {}
+        counted = shares(self.paths, corner, bolts if hold.kind == "bolts" else bolts[:1])
+        return {standard: bears * counted[standard] for standard, bears in least.items()}
+
+    def at_bolt(self, corner: Corner, bolt: Bolted) -> Sequence[tuple[AtBolt, AtBolt, Standard, float]]:
+        """Both woods at a bolt and what it bears in them, for all pairs, along the grain of the one or the other."""
+        members, boxes, i = (corner.one, corner.other), self.paths.frame.boxes, AXES.index(bolt.axis)
+        parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
+        thick = [sum(boxes[part.key].size[i] for part in side) / MM for side in parts]
+        woods = [tuple(dict.fromkeys(wood for part in side for wood in self.timber.woods(part))) for side in parts]
+        if not all(self.timber.woods(part) for side in parts for part in side):
+            return []
+        diameter, found = fasteners.bolt_sizes()[bolt.size].diameter / MM, []
+        square = members[0].axis != members[1].axis
+        for one, other in product(*woods):
+            for turned in (False, True):
+                a = AtBolt(one, thick[0], turned)
+                b = AtBolt(other, thick[1], (not turned) if square else turned)
+                load = bolt_load(a, b, diameter)
+                if load is not None:
+                    found.append((a, b, *load))
+        return found
+
+    def face(self, hold: Hold, corner: Corner) -> Mapping[Standard, float]:
+        """What the edge of an end that butts may press with, across the grain of what it butts against."""
+        butt = corner.butts[hold.butt]
+        long, wide = butt.part.section.thickness / MM, butt.pressed
+        return self._across(self.timber.woods(butt.against), long, wide)
+
+    def washers(self, bolts: Sequence[Bolted]) -> Mapping[Standard, float]:
+        """What a bolt may be pulled with, its washers pressed across the grain."""
+        side = under_washer(bolts[0]) ** 0.5
+        parts = [self.paths.frame.by_key[key] for key in (bolts[0].parts[0], bolts[0].parts[-1])]
+        woods = [wood for part in parts for wood in self.timber.woods(part)]
+        return {
+            standard: bears * (3.0 if standard == "EC5" else 1.0)  # 8.5.2(2), from memory
+            for standard, bears in self._across(woods, side, side).items()
+        }
+
+    def _across(self, woods: Sequence[Graded], long: float, wide: float) -> Mapping[Standard, float]:
+        found: dict[Standard, float] = {}
+        for wood in dict.fromkeys(woods):
+            bears = wood.bearing(long, wide, (0.0, 0.0), (0.0, 0.0))
+            bears *= 1.0 if wood.standard == "NDS" else self.lasting.kmod
+            found[wood.standard] = min(bears, found.get(wood.standard, bears))
+        return found
+
+
+def _names(corner: Corner) -> tuple[str, str]:
+    """What both members are called."""
+    return corner.one.parts[0].name, corner.other.parts[0].name
+
+
+PLANES: Final = TOWARD
+"""So that distances are reckoned in the plane that is looked at."""
+Members = tuple[Member, Member]
