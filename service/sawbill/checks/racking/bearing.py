@@ -13,9 +13,9 @@ from typing import Final, Literal
 
 import numpy as np
 
-from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.racking.distances import shares
-from sawbill.checks.racking.elevations import TOWARD, Corner
+from sawbill.checks.racking.elevations import Corner
 from sawbill.checks.racking.sway import Hold, Racked, Swayed, under_washer
 from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import Timber
@@ -25,6 +25,8 @@ from sawbill.trade.boxes import AXES
 from sawbill.trade.frame import Bolted
 from sawbill.trade.lengths import MM
 
+ALIKE: Final = 1e-9
+"""Of two that bear as much, but for the last digits, the first is told."""
 What = Literal["bolts", "screws", "pressed face", "washers"]
 
 
@@ -56,24 +58,31 @@ class Bearing:
 
     def uses(self, racked: Racked, swayed: Swayed) -> Iterator[Use]:
         """The most of each kind at corners that are alike."""
-        worst: dict[object, tuple[float, int, int, float, float]] = {}
-        corners = racked.seen.corners
-        slides = np.hypot(swayed.forces[:, 0], swayed.forces[:, 1])
-        for number, hold in enumerate(racked.holds):
-            if hold.kind == "glue":
-                continue
-            corner = corners[hold.corner]
-            count = sum(isinstance(each, Bolted) == isinstance(hold.by[0], Bolted) for each in corner.fasteners)
-            moments = np.abs(swayed.turning[number])
-            forces = moments / hold.arm + slides[hold.corner] / count * (moments > 0)
-            column = int(forces.argmax())
-            key = hold.kind, _names(corner), hold.by[0].size, len(hold.by)
-            if key not in worst or forces[column] > worst[key][0] * (1 + 1e-9):
-                worst[key] = (float(forces[column]), number, column, float(moments[column]),
-                              float(slides[hold.corner, column]) / count)  # fmt: skip
-        for force, number, column, moment, slide in worst.values():
-            hold = racked.holds[number]
-            yield from self._of(racked, hold, number, column, (moment, slide, force))
+        corners, holds = racked.seen.corners, racked.holds
+        if not holds:
+            return
+        counts = [[0, 0] for _ in corners]
+        for corner, count in zip(corners, counts, strict=True):
+            for each in corner.fasteners:
+                count[isinstance(each, Bolted)] += 1
+        shared = np.array([counts[h.corner][isinstance(h.by[0], Bolted)] if h.by else 1 for h in holds], np.float64)
+        moments = np.abs(swayed.turning)
+        slides = np.hypot(swayed.forces[:, 0], swayed.forces[:, 1])[[h.corner for h in holds]] / shared[:, None]
+        slides[moments == 0] = 0.0
+        forces = moments / np.array([h.arm for h in holds])[:, None] + slides
+        columns = forces.argmax(axis=1)
+        rows = np.arange(len(holds))
+        most = forces[rows, columns].tolist()
+        worst: dict[object, int] = {}
+        for number, hold in enumerate(holds):
+            if hold.by:
+                key = hold.kind, _names(corners[hold.corner]), hold.by[0].size, len(hold.by)
+                if key not in worst or most[number] > most[worst[key]] * (1 + ALIKE):
+                    worst[key] = number
+        for number in worst.values():
+            at = number, columns[number]
+            yield from self._of(racked, holds[number], number, int(at[1]),
+                                (float(moments[at]), float(slides[at]), float(forces[at])))  # fmt: skip
 
     def _of(
         self, racked: Racked, hold: Hold, number: int, column: int, found: tuple[float, float, float]
@@ -161,8 +170,3 @@ class Bearing:
 def _names(corner: Corner) -> tuple[str, str]:
     """What both members are called."""
     return corner.one.parts[0].name, corner.other.parts[0].name
-
-
-PLANES: Final = TOWARD
-"""So that distances are reckoned in the plane that is looked at."""
-Members = tuple[Member, Member]

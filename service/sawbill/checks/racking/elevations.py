@@ -14,7 +14,7 @@ from itertools import pairwise
 from typing import Final
 
 from sawbill.checks.load_paths import LoadPaths, Member
-from sawbill.trade.boxes import AXES, Axis, Box
+from sawbill.trade.boxes import AXES, Axis, Box, bounds
 from sawbill.trade.frame import Bolted, Glued, Part, Screwed
 from sawbill.trade.lengths import MM
 
@@ -29,14 +29,12 @@ TOWARD: Final[Mapping[Axis, Axis]] = {"x": "y", "y": "x"}
 class Butt:
     """Where the end of what lies butts against a face of what is held to a post.
 
-    sense: 1 where that is its right end; at: the place of the face across; low, high: from where to where it is;
-    holding: the bolts that keep the part it butts against on the post; prying: how many times the press they are
-    pulled with, for they hold it beside the place where it is pressed, 0 where it is pressed onto the post; part,
-    against: what butts, and on what.
+    sense: 1 where that is its right end; low, high: from where to where the face is; part, against: what butts, and on
+    what; holding: the bolts that keep that on the post; prying: how many times the press they are pulled with, for they
+    are beside the place where it is pressed; 0 where it is pressed onto the post.
     """
 
     sense: int
-    at: float
     low: float
     high: float
     part: Part
@@ -91,136 +89,172 @@ class Elevation:
         ), tuple(tuple(each.spots) for each in self.corners)  # fmt: skip
 
 
-def elevations(paths: LoadPaths, along: Axis) -> list[Elevation]:
-    """Those of a frame that can keep it from leaning along an axis."""
-    corners = _corners(paths, along)
-    grounded, seen, found = set(paths.grounded), set[Member](), []
+class Crossings:
+    """The joints of a frame that hold members to each other sideways, looked at once for both directions.
+
+    Each as the joint, the members it passes through in turn; glued: faces between members that cross.
+    """
+
+    def __init__(self, paths: LoadPaths) -> None:
+        """Of the members of a frame; without those of its ladder."""
+        self.paths = paths
+        self._around: dict[Member, Box] = {}
+        self._ends: dict[Axis, dict[Member, list[Bolted]]] = {}
+        of = paths.of
+        ladders = {key for bed in paths.frame.high_beds if bed.ladder for key in bed.ladder.parts}
+        self.fastened: list[tuple[Fastener, list[Member]]] = []
+        self.glued: list[tuple[Glued, Member, Member]] = []
+        for joint in paths.frame.joints:
+            if isinstance(joint, Bolted | Screwed):
+                if joint.axis != "z":
+                    members = [*dict.fromkeys([of[key] for key in joint.parts if key not in ladders])]
+                    if len(members) > 1:
+                        self.fastened.append((joint, members))
+            elif isinstance(joint, Glued):
+                one, other = of[joint.parts[0]], of[joint.parts[1]]
+                if one.axis != other.axis and joint.parts[0] not in ladders:
+                    self.glued.append((joint, one, other))
+
+    def around(self, member: Member) -> Box:
+        """The box around a member."""
+        if member not in self._around:
+            self._around[member] = bounds(self.paths.frame.boxes[part.key] for part in member.parts)
+        return self._around[member]
+
+    def ends(self, along: Axis) -> Mapping[Member, Sequence[Bolted]]:
+        """The bolts along an axis whose first or last member stands, by that."""
+        if along not in self._ends:
+            found: dict[Member, list[Bolted]] = {}
+            for joint, members in self.fastened:
+                if joint.axis == along and isinstance(joint, Bolted):
+                    for member in (members[0], members[-1]):
+                        if member.upright:
+                            found.setdefault(member, []).append(joint)
+            self._ends[along] = found
+        return self._ends[along]
+
+
+def elevations(crossings: Crossings, along: Axis) -> list[Elevation]:
+    """Those of a frame that can keep it from leaning along an axis.
+
+    An upright that neither stands on the floor nor on another, such as that of a guard, is left out: what it does is
+    not needed, and its screws would be taken to bear what they may let go.
+    """
+    corners, grounded = _corners(crossings, along), set(crossings.paths.grounded)
     stacked = {each for c in corners if c.one.upright and c.other.upright for each in (c.one, c.other)}
     idle = {each for c in corners for each in (c.one, c.other) if each.upright} - grounded - stacked
     corners = [each for each in corners if not (each.one in idle or each.other in idle)]
+    found = []
+    for together in _together(corners):
+        feet = [each for each in together if each.upright and each in grounded]
+        if len(feet) > 1:
+            inside = [each for each in corners if each.one in together]
+            _butt(crossings, along, inside)
+            found.append(Elevation(along, list(together), inside, feet))
+    return found
+
+
+def _together(corners: Sequence[Corner]) -> Iterator[dict[Member, None]]:
+    """The members that corners hold together, in their order."""
     linked: defaultdict[Member, list[Member]] = defaultdict(list)
     for corner in corners:
         linked[corner.one].append(corner.other)
         linked[corner.other].append(corner.one)
+    seen = set[Member]()
     for first in linked:
-        if first in seen:
-            continue
-        together, waiting = [], [first]
-        seen.add(first)
-        while waiting:
-            member = waiting.pop()
-            together.append(member)
-            for other in linked[member]:
-                if other not in seen:
-                    seen.add(other)
-                    waiting.append(other)
-        feet = [each for each in together if each.upright and each in grounded]
-        if len(feet) > 1:
-            inside = set(together)
-            together.sort(key=lambda member: member.number)
-            feet.sort(key=lambda member: member.number)
-            found.append(Elevation(along, together, [each for each in corners if each.one in inside], feet))
-    return found
+        if first not in seen:
+            together, waiting = [first], [first]
+            seen.add(first)
+            while waiting:
+                for other in linked[waiting.pop()]:
+                    if other not in seen:
+                        seen.add(other)
+                        together.append(other)
+                        waiting.append(other)
+            yield dict.fromkeys(sorted(together, key=lambda member: member.number))
 
 
-def _corners(paths: LoadPaths, along: Axis) -> list[Corner]:
+def _corners(crossings: Crossings, along: Axis) -> list[Corner]:
     """Every corner of a direction."""
-    toward, plane = TOWARD[along], (along, "z")
-    i, k = AXES.index(along), 2
-    found: dict[tuple[Member, Member], Corner] = {}
-    holding: defaultdict[tuple[str, Member], list[Bolted]] = defaultdict(list)
-    of, boxes, climbed = paths.of, paths.frame.boxes, paths.climbed
-    glued: list[Glued] = []
-    for joint in paths.frame.joints:
-        if isinstance(joint, Glued):
-            glued.append(joint)
-        elif isinstance(joint, Bolted | Screwed) and joint.axis != "z":
-            members = [*dict.fromkeys(of[key] for key in joint.parts)]
-            if len(members) < 2:
-                continue
-            if joint.axis == along:
-                for member, other in ((members[0], members[-1]), (members[-1], members[0])):
-                    if member.upright and isinstance(joint, Bolted):
-                        for key in joint.parts:
-                            if of[key] is other:
-                                holding[key, member].append(joint)
-                continue
-            inside = [each for each in members if each.axis in plane and not climbed(each)]
+    toward, i = TOWARD[along], AXES.index(along)
+    found: dict[tuple[int, int], Corner] = {}
+    for joint, members in crossings.fastened:
+        if joint.axis == toward:
+            inside = [each for each in members if each.axis != toward]
             for one, other in pairwise(inside):
                 corner = _corner(found, one, other)
                 corner.fasteners.append(joint)
-                corner.spots.append((joint.head[i] / MM, joint.head[k] / MM))
-    for joint in glued:
-        one, other = (of[key] for key in joint.parts)
-        if one is other or one.axis == other.axis or {one.axis, other.axis} != set(plane) or climbed(one):
-            continue
-        a, b = (boxes[key] for key in joint.parts)
-        if a.shared(b)[AXES.index(toward)] == 0:
+                corner.spots.append((joint.head[i] / MM, joint.head[2] / MM))
+    boxes = crossings.paths.frame.boxes
+    for glued, one, other in crossings.glued:
+        a, b = (boxes[key] for key in glued.parts)
+        if toward not in (one.axis, other.axis) and a.shared(b)[AXES.index(toward)] == 0:
             face = a.common(b)
             _corner(found, one, other).glue.append(
-                (face.low[i] / MM, face.high[i] / MM, face.low[k] / MM, face.high[k] / MM)
+                (face.low[i] / MM, face.high[i] / MM, face.low[2] / MM, face.high[2] / MM)
             )
-    corners = list(found.values())
-    if holding:
-        _butt(paths, along, corners, holding)
-    return corners
+    return list(found.values())
 
 
-def _corner(found: dict[tuple[Member, Member], Corner], one: Member, other: Member) -> Corner:
+def _corner(found: dict[tuple[int, int], Corner], one: Member, other: Member) -> Corner:
     if other.number < one.number:
         one, other = other, one
-    if (one, other) not in found:
-        found[one, other] = Corner(one, other)
-    return found[one, other]
+    key = one.number, other.number
+    if key not in found:
+        found[key] = Corner(one, other)
+    return found[key]
 
 
-def _butt(
-    paths: LoadPaths, along: Axis, corners: Sequence[Corner], holding: Mapping[tuple[str, Member], list[Bolted]]
-) -> None:
-    """Find what butts at corners: the end of what lies against what is held to the post there."""
-    held: defaultdict[Member, list[str]] = defaultdict(list)
-    for key, post in holding:
-        held[post].append(key)
+def _butt(crossings: Crossings, along: Axis, corners: Sequence[Corner]) -> None:
+    """Find what butts at corners: the end of what lies against what bolts along the eye's own across hold to a post."""
+    i, boxes = AXES.index(along), crossings.paths.frame.boxes
+    posts = {each for c in corners if c.one.upright != c.other.upright for each in (c.one, c.other) if each.upright}
+    faces = {post: _faces(crossings, along, post) for post in posts}
     for corner in corners:
-        for post, lying in ((corner.one, corner.other), (corner.other, corner.one)):
-            if post.upright and not lying.upright:
-                corner.butts += _butts(paths, along, lying, post, [(key, holding[key, post]) for key in held[post]])
+        post, lying = (corner.one, corner.other) if corner.one.upright else (corner.other, corner.one)
+        if not lying.upright and (held := faces[post]):
+            for part in lying.parts:
+                box = boxes[part.key]
+                for sense, place in ((1, box.high[i]), (-1, box.low[i])):
+                    for key, bolts in held.get((sense, place), ()):
+                        if (butt := _met(crossings, along, sense, (part, key), post, bolts)) is not None:
+                            corner.butts.append(butt)
 
 
-def _butts(
-    paths: LoadPaths, along: Axis, lying: Member, post: Member, held: Sequence[tuple[str, Sequence[Bolted]]]
-) -> Iterator[Butt]:
-    i, j, boxes = AXES.index(along), AXES.index(TOWARD[along]), paths.frame.boxes
-    for part in lying.parts:
-        box = boxes[part.key]
-        for key, fasteners in held:
-            against = boxes[key]
-            if against.low[i] == box.high[i]:
-                sense, at = 1, box.high[i]
-            elif against.high[i] == box.low[i]:
-                sense, at = -1, box.low[i]
-            else:
-                continue
-            shared = box.common(against)
-            if shared.low[j] < shared.high[j] and shared.low[2] < shared.high[2]:
-                stands = [boxes[each.key] for each in post.parts]
-                pulled = any(
-                    against.low[i] >= each.high[i] if sense > 0 else against.high[i] <= each.low[i] for each in stands
-                )
-                prying = _prying(shared, against, stands, fasteners, j) if pulled else 0.0
-                yield Butt(sense, at / MM, shared.low[2] / MM, shared.high[2] / MM, part, paths.frame.by_key[key],
-                           fasteners, prying)  # fmt: skip
+_Held = Mapping[tuple[int, int], Sequence[tuple[str, Sequence[Bolted]]]]
+"""What bolts hold to a post, by the sense in which its face looks against what comes, and where that is."""
 
 
-def _prying(pressed: Box, against: Box, post: Sequence[Box], fasteners: Sequence[Bolted], j: int) -> float:
-    """How many times a press the fasteners are pulled with that hold a part to a post, if it is pressed beside it.
+def _faces(crossings: Crossings, along: Axis, post: Member) -> _Held:
+    of, boxes = crossings.paths.of, crossings.paths.frame.boxes
+    held: dict[str, list[Bolted]] = {}
+    for joint in crossings.ends(along).get(post, ()):
+        for key in joint.parts:
+            if of[key] is not post:
+                held.setdefault(key, []).append(joint)
+    found: dict[tuple[int, int], list[tuple[str, list[Bolted]]]] = {}
+    for key, bolts in held.items():
+        low, high = boxes[key].span(along)
+        found.setdefault((1, low), []).append((key, bolts))
+        found.setdefault((-1, high), []).append((key, bolts))
+    return found
 
-    It turns about the edge of the face they share that is furthest from the press.
-    """
-    lows = [max(each.low[j], against.low[j]) for each in post]
-    highs = [min(each.high[j], against.high[j]) for each in post]
-    low, high = min(lows), max(highs)
-    middle = (pressed.low[j] + pressed.high[j]) / 2
-    bolts = sum(each.head[j] for each in fasteners) / len(fasteners)
-    far = high if middle < bolts else low
-    return max(1.0, abs(far - middle) / max(abs(far - bolts), 1.0))
+
+def _met(
+    crossings: Crossings, along: Axis, sense: int, keys: tuple[Part, str], post: Member, bolts: Sequence[Bolted]
+) -> Butt | None:
+    """Whether an end meets a face, and how the bolts behind that are pulled: about the far edge of what lies on the
+    post."""
+    frame = crossings.paths.frame
+    i, j, part, against = AXES.index(along), AXES.index(TOWARD[along]), keys[0], frame.boxes[keys[1]]
+    box, stands = frame.boxes[part.key], crossings.around(post)
+    start, end = max(box.low[j], against.low[j]), min(box.high[j], against.high[j])
+    low, high = max(box.low[2], against.low[2]), min(box.high[2], against.high[2])
+    if start >= end or low >= high:
+        return None
+    prying = 0.0
+    if against.low[i] >= stands.high[i] if sense > 0 else against.high[i] <= stands.low[i]:
+        middle, held = (start + end) / 2, sum(each.head[j] for each in bolts) / len(bolts)
+        far = min(stands.high[j], against.high[j]) if middle < held else max(stands.low[j], against.low[j])
+        prying = max(1.0, abs(far - middle) / max(abs(far - held), 1.0))
+    return Butt(sense, low / MM, high / MM, part, frame.by_key[keys[1]], bolts, prying)

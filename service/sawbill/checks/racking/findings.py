@@ -11,7 +11,7 @@ from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckone
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import MINUTES, G
 from sawbill.checks.racking.bearing import Bearing, Use
-from sawbill.checks.racking.elevations import elevations
+from sawbill.checks.racking.elevations import Crossings, elevations
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import Timber
@@ -73,8 +73,9 @@ def rack(paths: LoadPaths, timber: Timber, screwed: ScrewedJoints, user: int) ->
     shove = SHOVE if paths.frame.sleeping_places or any(s.use == "seat" for s in paths.frame.surfaces) else SHAKE
     bearing = Bearing(paths, timber, screwed, MINUTES)
     ways: tuple[Axis, Axis] = ("x", "y")
+    crossings = Crossings(paths)
     for along in ways:
-        seen = elevations(paths, along)
+        seen = elevations(crossings, along)
         unlike = {each.key(paths.frame.boxes): each for each in reversed(seen)}
         racked = [Racked(paths, each) for each in reversed(unlike.values())]
         pushes = [user * G * push / max(1, len(seen)) for push in (SHAKE, shove)]
