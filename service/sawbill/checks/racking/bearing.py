@@ -123,6 +123,11 @@ class Bearing:
         counted = shares(self.paths, corner, bolts if hold.kind == "bolts" else bolts[:1])
         return {standard: bears * counted[standard] for standard, bears in least.items()}
 
+    @staticmethod
+    def diameter(bolt: Bolted) -> float:
+        """Of a bolt [mm]."""
+        return fasteners.bolt_sizes()[bolt.size].diameter / MM
+
     def at_bolt(self, corner: Corner, bolt: Bolted) -> Sequence[tuple[AtBolt, AtBolt, Standard, float]]:
         """Both woods at a bolt and what it bears in them, for all pairs, along the grain of the one or the other."""
         members, boxes, i = (corner.one, corner.other), self.paths.frame.boxes, AXES.index(bolt.axis)
@@ -131,7 +136,7 @@ class Bearing:
         woods = [tuple(dict.fromkeys(wood for part in side for wood in self.timber.woods(part))) for side in parts]
         if not all(self.timber.woods(part) for side in parts for part in side):
             return []
-        diameter, found = fasteners.bolt_sizes()[bolt.size].diameter / MM, []
+        diameter, found = self.diameter(bolt), []
         square = members[0].axis != members[1].axis
         for one, other in product(*woods):
             for turned in (False, True):

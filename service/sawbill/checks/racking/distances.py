@@ -25,30 +25,40 @@ loaded edges, and for Eurocode 5, as the push lasts seconds (common practice, no
 
 def shares(paths: LoadPaths, corner: Corner, bolts: Sequence[Bolted]) -> Mapping[Standard, float]:
     """How much of each bolt counts, by standard: of two that are a couple, of one where an end butts."""
-    upward = len(bolts) > 1 and abs(bolts[0].head[2] - bolts[1].head[2]) < _level(bolts)
     found: dict[Standard, float] = {}
     for standard in ASKED:
-        least = 1.0
-        for member in (corner.one, corner.other):
-            along = member.upright == upward
-            parts = [part for part in member.parts if part.key in bolts[0].parts]
-            least = min(least, max(_share(standard, paths, part, member, bolts, along=along) for part in parts))
-        found[standard] = least
+        there, asked = nearest(paths, corner, bolts, standard)
+        found[standard] = 0.0 if there < HALF * asked else min(1.0, there / asked)
     return found
+
+
+def nearest(paths: LoadPaths, corner: Corner, bolts: Sequence[Bolted], standard: Standard) -> tuple[int, int]:
+    """The distance that decides it: what there is, and what is asked."""
+    each = [
+        max(
+            (min(distances(standard, paths, part, member, bolts, along=along), key=_ratio) for part in parts),
+            key=_ratio,
+        )
+        for member, parts, along in _sides(corner, bolts)
+    ]
+    return min(each, key=_ratio)
+
+
+def _ratio(distance: tuple[int, int]) -> float:
+    return distance[0] / distance[1]
+
+
+def _sides(corner: Corner, bolts: Sequence[Bolted]) -> Iterator[tuple[Member, Sequence[Part], bool]]:
+    """Both members, their parts at the bolts, and whether the force runs along their grain."""
+    upward = len(bolts) > 1 and abs(bolts[0].head[2] - bolts[1].head[2]) < _level(bolts)
+    for member in (corner.one, corner.other):
+        yield member, [part for part in member.parts if part.key in bolts[0].parts], member.upright == upward
 
 
 def _level(bolts: Sequence[Bolted]) -> int:
     """How far two bolts are apart level."""
     i = AXES.index(bolts[0].axis)
     return abs(bolts[0].head[1 - i] - bolts[1].head[1 - i])
-
-
-def _share(
-    standard: Standard, paths: LoadPaths, part: Part, member: Member, bolts: Sequence[Bolted], *, along: bool
-) -> float:  # fmt: skip
-    """The least factor of any bolt in a part; along: whether the force runs along its grain."""
-    factor = min(found / full for found, full in distances(standard, paths, part, member, bolts, along=along))
-    return 0.0 if factor < HALF else min(1.0, factor)
 
 
 def _glued(paths: LoadPaths, part: Part, member: Member, bolt: Bolted) -> Box:

@@ -11,7 +11,7 @@ from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckone
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import MINUTES, G
 from sawbill.checks.racking.bearing import Bearing, Use
-from sawbill.checks.racking.elevations import Crossings, elevations
+from sawbill.checks.racking.elevations import Corner, Crossings, elevations
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import Timber
@@ -30,19 +30,23 @@ SWAYS: Final = 40
 12.12-1, from memory; borrowed)."""
 LOOSE: Final = 10.0
 """Or by so much where it is low: nobody feels it as loose [mm] (common practice, no source)."""
+SHAKEN: Final = "one shakes it {}"
+SHOVED: Final = "someone stumbles against it {}"
 WAYS: Final[Mapping[Axis, str]] = {"x": "lengthwise", "y": "sideways"}
 """What each direction is called."""
 
 
 @dataclass(frozen=True, slots=True)
 class Direction:
-    """A frame pushed along an axis: by how many elevations it shares that, each of those that differ.
+    """A frame pushed along an axis: how many elevations share that, how it is shoved in users' weights, each of those
+    that differ.
 
     worst: by standard, of which of them.
     """
 
     along: Axis
     share: int
+    shove: float
     racked: Sequence[Racked]
     swayed: Sequence[Swayed]
     worst: Mapping[Standard, tuple[int, Use]]
@@ -85,7 +89,7 @@ def rack(paths: LoadPaths, timber: Timber, screwed: ScrewedJoints, user: int) ->
             for use in bearing.uses(each, under) if under.stands.all() else ():
                 if use.standard not in worst or use.used > worst[use.standard][1].used * (1 + 1e-9):
                     worst[use.standard] = number, use
-        yield Direction(along, len(seen), racked, swayed, worst)
+        yield Direction(along, len(seen), shove, racked, swayed, worst)
 
 
 def findings(paths: LoadPaths, directions: Sequence[Direction]) -> Iterator[Finding]:
@@ -113,7 +117,7 @@ def _sway(direction: Direction, number: int, column: int) -> Finding:
     found = ceil(round(float(swayed.sway[column]) * 1000, 6)) * MM // 1000
     return compare(
         "sway", PRACTICE, found, "<=", most,
-        (f"It sways little when one shakes it {name}, its bolts tight or not.",
+        (f"The most of it is used by the {post.parts[0].name}, when {SHAKEN.format(name)}.",
          f"It sways {name} when one shakes it, once its bolts are loose: give its corners bolts or screws further "
          "apart, or fix it to a wall."),
         tuple(part.key for part in post.parts),
@@ -126,14 +130,20 @@ _WHAT: Final = {
 }  # fmt: skip
 
 
+def named(use: Use, corner: Corner) -> str:
+    """What is used, in words."""
+    return _WHAT[use.what].format(corner.other.parts[0].name, corner.one.parts[0].name)
+
+
 def _used(direction: Direction, standard: Standard, number: int, use: Use) -> Finding:
     racked, name = direction.racked[number], WAYS[direction.along]
     corner = racked.seen.corners[racked.holds[use.hold].corner]
-    what = _WHAT[use.what].format(corner.other.parts[0].name, corner.one.parts[0].name)
+    what = named(use, corner)
     keys = tuple(part.key for member in (corner.one, corner.other) for part in member.parts)
     return compare(
         "racking", SOURCES[standard], ceil(round(use.used * 1000, 6)), "<=", 1000,
-        (f"The most of it is used of the {what}, when someone stumbles against it {name}.",
-         f"The {what} may give when someone stumbles against it {name}: choose larger or more of them, further apart."),
+        (f"The most of it is used by the {what}, when {SHOVED.format(name)}.",
+         f"The {what} may give when {SHOVED.format(name)}: choose larger ones, or wider boards there, which have "
+         "them further apart."),
         keys, Status.FAIL, clause={"NDS": "12.3.1, 12.5.1", "EC5": "8.2.2, 8.5.1.1"}[standard], unit="share",
     )  # fmt: skip

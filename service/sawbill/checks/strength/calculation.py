@@ -13,13 +13,17 @@ from dataclasses import dataclass, field
 from math import pi, sqrt
 from typing import Final, Literal
 
-Source = Literal["NDS", "EC5", "EN 338", "EN 1725", "EN 1990", "frame", "model", "practice", "definition", ""]
+Source = Literal[
+    "NDS", "EC5", "EN 338", "EN 1725", "EN 1990", "EN 12520", "ASCE 7", "frame", "model", "practice", "definition", "",
+]  # fmt: skip
 SOURCES: Final[Mapping[str, str]] = {
     "NDS": "National Design Specification for Wood Construction (NDS), 2018, allowable stress design",
     "EC5": "EN 1995-1-1:2004 (Eurocode 5), with A1:2008 and A2:2014, recommended values",
     "EN 338": "EN 338:2016, Table 1: strength classes",
     "EN 1725": "EN 1725:1998, loads of a test, from a secondary source",
     "EN 1990": "EN 1990:2002, Table A1.2(B): partial factors of actions",
+    "EN 12520": "EN 12520: the legs of a seat pushed sideways, from memory; of beds borrowed",
+    "ASCE 7": "ASCE 7-16, Table 12.12-1: how far a storey may drift, from memory; borrowed",
     "frame": "measured on the frame, as it stands in this quote",
     "model": "from the statics of the whole frame: beams, springs and faces that only press; in balance, as shown",
     "practice": "common practice, no source",

@@ -17,6 +17,7 @@ from sawbill.checks.strength.reckoned import Reckoned, reckon
 from sawbill.checks.strength.traces import ec5, nds
 from sawbill.checks.strength.traces.joints import write_bearing, write_bolted_end, write_bolts
 from sawbill.checks.strength.traces.members import write_moment, write_shear, write_way
+from sawbill.checks.strength.traces.racking import written_racking, written_sway
 from sawbill.checks.strength.traces.screws import write_screws
 from sawbill.checks.strength.traces.shape import written_sag, written_slender
 from sawbill.checks.strength.used import Used
@@ -35,6 +36,10 @@ def calculations(frame: Frame, site: Site, materials: Materials, rules: Sequence
             write_way(sheet, reckoned, used.column)
             _WRITERS[rule](sheet, reckoned, used)
             yield sheet
+    if reckoned and "racking" in rules:
+        yield from written_racking(reckoned)
+    if reckoned and "sway" in rules:
+        yield from written_sway(reckoned)
     if reckoned and "sag" in rules and reckoned.sag is not None:
         yield written_sag(reckoned, reckoned.sag)
     if reckoned and "slender-post" in rules and (slender := most_slender(reckoned.posts)) is not None:
