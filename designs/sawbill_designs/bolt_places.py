@@ -102,6 +102,7 @@ def in_layer(depth: int, layer: Point2, bolt: BoltSize, clear: int = 0) -> int:
     """
     off = bolt.tee_nut.barrel_diameter // 2 + MM
     low, high = layer[0] + (off if layer[0] else 0), layer[1] - (off if layer[1] < depth else 0)
+    high = max(low, min(high, depth - LEAST.edge * bolt.diameter // 2))
     return clamped(max(clear, min((layer[0] + layer[1]) // 2, depth - loaded_edge(bolt))), (low, high))
 
 
