@@ -29,7 +29,7 @@ from sawbill.trade.lengths import MM
 Floats = NDArray[np.float64]
 FIT: Final = 0.5
 """How far an end that butts may be from the face, as it is sawn and put together [mm] (common practice, no source)."""
-PINNED: Final = 1e6
+PINNED: Final = 1e8
 """What holds a foot to the floor [N/mm] (no source)."""
 NEAR: Final = 1.0
 """Corners of a member no further apart than this are at one node [mm]."""
