@@ -295,17 +295,19 @@ def _cross_screws(at: Layout, board: Part, leg: Assembly, across: tuple[int, int
     """
     o, (x, start, head) = at.o, across
     size = screw_that_holds(stout(o.screw_size), o.cross_board.thickness, o.leg.width)
-    wide, y = fasteners.screw_sizes()[size].diameter, at.leg_depth // 4
+    wide, layer = fasteners.screw_sizes()[size].diameter, at.layers // 4
+    y = (2 * layer + 1) * int(o.leg.thickness) // 2 if at.layers > 1 else at.leg_depth // 4
     low, high = board.box.span("z")
     room = (at.bolt.tee_nut.barrel_diameter + wide) // 2 + BETWEEN_BORES
     taken, span = [z for z, _ in at.rail_bolts], (low + SCREW_EDGE * wide, min(high, at.deck) - SCREW_EDGE * wide)
-    layer = leg.keys[y // int(o.leg.thickness)]
     found: list[int] = []
     for wanted in span:
         z = clear_place(wanted, span, [*taken, *found], room)
         if z is not None:
             found.append(z)
-            yield Screwed((board.key, layer), size, (head, o.rail.thickness + y, z), "x", 1 if start < x else -1)
+            yield Screwed(
+                (board.key, leg.keys[layer]), size, (head, o.rail.thickness + y, z), "x", 1 if start < x else -1
+            )
 
 
 def _rail_bolts(at: Layout, name: str, x: int) -> Assembly:

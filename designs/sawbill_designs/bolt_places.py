@@ -6,7 +6,7 @@ Sources: NDS 2018, Tables 12.5.1A to D; EN 1995-1-1, Table 8.4.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -124,6 +124,15 @@ def bolt_places(face: Face, bolt: BoltSize, option: str, section: str, most: int
     if bolt.system == "metric":
         return ways[0]
     return next((way for way in ways if len(way) == 2), ways[0])
+
+
+def ends_apart(span: Point2, taken: Iterable[int], bolt: BoltSize) -> tuple[int, ...]:
+    """Two heights as far apart in a span as leave those taken a lane, for bolts that cross them; none: no room [nm]."""
+    taken = tuple(taken)
+    free = [z for z in (*span, *(t + side * lane(bolt) for t in taken for side in (-1, 1)))
+            if span[0] <= z <= span[1] and all(abs(z - t) >= lane(bolt) for t in taken)]  # fmt: skip
+    apart = max(LEAST.stacked * bolt.diameter // 2, wrench_room(bolt))
+    return (min(free), max(free)) if free and max(free) - min(free) >= apart else ()
 
 
 def fits(face: Face, bolt: BoltSize) -> bool:

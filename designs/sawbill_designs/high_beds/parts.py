@@ -105,18 +105,21 @@ def _screws_into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Ite
     beside = at.bolt.washer_diameter // 2 + wide
     taken = [z for level in at.levels for z in at.across(level, at.rail_bolts)]
     ends = low + SCREW_EDGE * wide, high - SCREW_EDGE * wide
-    columns = [(at.post_depth // 4, clear_places(ends, ends, taken, room))]
+    layer = at.layers // 4
+    inset = (2 * layer + 1) * int(at.o.post.thickness) // 2 if at.layers > 1 else at.post_depth // 4
+    columns = [(inset, layer, clear_places(ends, ends, taken, room))]
     if board.width >= TWO_COLUMNS:
         off = [(z, room) for z in taken] + [(z, beside) for z in heights]
         free = [z for end in ends if (z := _off(end, ends, off)) is not None]
-        columns.append((at.post_depth - at.post_depth // 4, tuple(free)))
+        columns.append((at.post_depth - inset, at.layers - 1 - layer, tuple(free)))
     for each in posts:
         if each.bottom <= low and high <= each.top:
-            for inset, places in columns:
-                y = inset if each.back is None else each.back + at.post_depth - inset
-                layer = at.post_key(each.key, inset // int(at.o.post.thickness))
+            for deep, number, places in columns:
+                y = deep if each.back is None else each.back + at.post_depth - deep
                 for z in places:
-                    yield Screwed((board.key, layer), size, (-board.section.thickness, y, z), "x", 1)
+                    yield Screwed(
+                        (board.key, at.post_key(each.key, number)), size, (-board.section.thickness, y, z), "x", 1
+                    )
 
 
 def _off(wanted: int, span: tuple[int, int], taken: Iterable[tuple[int, int]]) -> int | None:

@@ -93,9 +93,19 @@ class Level:
 
     @property
     def rail_boards(self) -> int:
-        """How many boards, glued edge to edge, make a rail that stands above the slats; two at least for far bolts."""
-        count = int(-(-(self.base + UPSTAND - self.underside) // self.o.rail.width))
-        return max(count, 2) if self.o.braced and self.guarded else count
+        """How many boards, glued edge to edge, make a rail that stands above the slats; and that takes a bolt there, if
+        it then leaves the mattress above it, over which one climbs in."""
+        width = int(self.o.rail.width)
+        count = -(-(self.base + UPSTAND - self.underside) // width)
+        deep = -(-(self.base + self._over_slats - self.underside) // width)
+        low = self.underside + deep * width <= self.base + self.mattress.thickness
+        return deep if self.o.braced and self.guarded and low else count
+
+    @property
+    def _over_slats(self) -> int:
+        """How far a rail stands above the slats that takes a bolt there."""
+        bolt = fasteners.bolt_sizes()[self.o.bolt_size]
+        return bolt.washer_diameter // 2 + MM + loaded_edge(bolt)
 
     @property
     def rail_top(self) -> int:
@@ -104,8 +114,8 @@ class Level:
 
     @property
     def high_bolt(self) -> int | None:
-        """The height of the bolt in the upper board of a deep rail, far from the others; None: there is none."""
-        braced = self.o.braced and self.guarded
+        """The height of the bolt of a deep rail above the slats, far from the others; None: there is none."""
+        braced = self.o.braced and self.guarded and self.rail_top >= self.base + self._over_slats
         return self.rail_top - loaded_edge(fasteners.bolt_sizes()[self.o.bolt_size]) if braced else None
 
     @property

@@ -89,7 +89,7 @@ def test_what_is_not_reckoned_of_the_strength_is_said_once_beside_the_checks(cli
     path = "/v1/designs/slatted-bed/quote?price_book=sample-inch"
     [told] = [each for each in client.get(path).json["warnings"] if each["code"] == "not-reckoned"]
     assert told["severity"] == "note"
-    for left_out in ("racks", "pushes against guards", "hangers", "screws of slats", "holes", "glue"):
+    for left_out in ("pushes against guards", "hangers", "screws of slats", "holes", "glue"):
         assert left_out in told["message"]
     text = page(path).text
     assert text.count(told["message"]) == 1
