@@ -1,7 +1,7 @@
 """A knock-down slatted bed: two side rails with ledgers, four laminated posts, two end boards, loose slats.
 
-x runs from head to foot, y from the left rail to the right, z up from the floor. The four bolts of the end
-boards come out, the beam lifts out of its hangers, and the bed is two rails, two end boards, a beam and slats.
+x runs from head to foot, y from the left rail to the right, z up from the floor. The bolts of the end boards, four in
+all or eight, come out, the beam lifts out of its hangers, and the bed is two rails, two end boards, a beam and slats.
 """
 
 from __future__ import annotations
@@ -445,7 +445,7 @@ DESIGN: Final = Design(
     title="Knock-down slatted bed",
     summary=(
         "Two side rails with glued ledgers, four laminated posts, two end boards, a centre beam that lifts out, "
-        "and loose slats. Comes apart with four bolts; no piece is longer than a rail."
+        "and loose slats. Comes apart with four bolts, or eight if asked for; no piece is longer than a rail."
     ),
     options=OPTIONS,
     build=build,

@@ -54,7 +54,7 @@ class Bearing:
 
     def __init__(self, paths: LoadPaths, timber: Timber, screwed: ScrewedJoints, lasting: Lasting) -> None:
         self.paths, self.timber, self.screwed, self.lasting = paths, timber, screwed, lasting
-        self._known: dict[object, Mapping[Standard, float]] = {}
+        self._known: dict[object, Sequence[tuple[AtBolt, AtBolt, Standard, float]]] = {}
 
     def uses(self, racked: Racked, swayed: Swayed) -> Iterator[Use]:
         """The most of each kind at corners that are alike."""
@@ -114,9 +114,8 @@ class Bearing:
                     found[standard] = min(bears, found.get(standard, bears))
             return found
         bolts: list[Bolted] = [each for each in hold.by if isinstance(each, Bolted)]
-        pair = self.at_bolt(corner, bolts[0])
         least: dict[Standard, float] = {}
-        for *_, standard, bears in pair:
+        for *_, standard, bears in self.at_bolts(corner, bolts):
             least[standard] = min(bears, least.get(standard, bears))
         if not least:
             return {}
@@ -128,24 +127,23 @@ class Bearing:
         """Of a bolt [mm]."""
         return fasteners.bolt_sizes()[bolt.size].diameter / MM
 
-    def at_bolt(self, corner: Corner, bolt: Bolted) -> Sequence[tuple[AtBolt, AtBolt, Standard, float]]:
-        """Both woods at a bolt and what it bears in them, for all pairs, along the grain of the one or the other."""
+    def at_bolts(self, corner: Corner, bolts: Sequence[Bolted]) -> Sequence[tuple[AtBolt, AtBolt, Standard, float]]:
+        """Both woods at each bolt and what it bears in them, for all pairs, along the grain of the one or the other."""
+        alike = {bolt.parts: bolt for bolt in bolts}
+        return [found for bolt in alike.values() for found in self._at_bolt(corner, bolt)]
+
+    def _at_bolt(self, corner: Corner, bolt: Bolted) -> Sequence[tuple[AtBolt, AtBolt, Standard, float]]:
         members, boxes, i = (corner.one, corner.other), self.paths.frame.boxes, AXES.index(bolt.axis)
         parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
         thick = [sum(boxes[part.key].size[i] for part in side) / MM for side in parts]
         woods = [tuple(dict.fromkeys(wood for part in side for wood in self.timber.woods(part))) for side in parts]
         if not all(self.timber.woods(part) for side in parts for part in side):
             return []
-        diameter, found = self.diameter(bolt), []
         square = members[0].axis != members[1].axis
-        for one, other in product(*woods):
-            for turned in (False, True):
-                a = AtBolt(one, thick[0], turned)
-                b = AtBolt(other, thick[1], (not turned) if square else turned)
-                load = bolt_load(a, b, diameter)
-                if load is not None:
-                    found.append((a, b, *load))
-        return found
+        key = bolt.size, square, *thick, *(id(wood) for side in woods for wood in side)
+        if key not in self._known:
+            self._known[key] = _loads(woods, thick, self.diameter(bolt), square=square)
+        return self._known[key]
 
     def face(self, hold: Hold, corner: Corner) -> Mapping[Standard, float]:
         """What the edge of an end that butts may press with, across the grain of what it butts against."""
@@ -170,6 +168,19 @@ class Bearing:
             bears *= 1.0 if wood.standard == "NDS" else self.lasting.kmod
             found[wood.standard] = min(bears, found.get(wood.standard, bears))
         return found
+
+
+def _loads(
+    woods: Sequence[Sequence[Graded]], thick: Sequence[float], diameter: float, *, square: bool
+) -> Sequence[tuple[AtBolt, AtBolt, Standard, float]]:  # fmt: skip
+    """What a bolt bears in all pairs of two woods; square: whether their grains are square to each other."""
+    found = []
+    for one, other in product(*woods):
+        for turned in (False, True):
+            a, b = AtBolt(one, thick[0], turned), AtBolt(other, thick[1], turned != square)
+            if (load := bolt_load(a, b, diameter)) is not None:
+                found.append((a, b, *load))
+    return found
 
 
 def _names(corner: Corner) -> tuple[str, str]:

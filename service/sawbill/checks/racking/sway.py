@@ -172,7 +172,10 @@ class Racked:
         base = elimination.assembled(
             *rows, self._turns, self._beams, self._lengths, self._rigid, self._fixed, self._fixed_stiff
         )
-        rounds = contact.pressed(*rows, base, held, stiff[playing], gaps[playing], moved)
+        order = [*range(0, columns, 2), *range(1, columns, 2)]  # what is shut one way is open the other
+        solved, found = np.ascontiguousarray(moved[:, order]), np.empty(columns, np.int64)
+        found[order] = contact.pressed(*rows, base, held, stiff[playing], gaps[playing], solved)
+        moved[:, order] = solved
         closes = moved[self._held[:, 0]] - moved[self._held[:, 1]]
         turning = stiff[:, None] * (closes - gaps[:, None])
         turning[playing] = np.maximum(turning[playing], 0.0)
@@ -183,7 +186,7 @@ class Racked:
         sway = np.array([abs(moved[dof, column]) for column, (dof, _) in enumerate(where)])
         heights = np.array([member.high - member.low for member in self.seen.grounded])
         every = np.tile(np.repeat(heights, 2), len(pushes))
-        return Swayed(every, sway, forces.reshape(-1, 2, columns), turning, (rounds > 0) & (sway < FALLS))
+        return Swayed(every, sway, forces.reshape(-1, 2, columns), turning, (found > 0) & (sway < FALLS))
 
 
 def holds_of(number: int, corner: Corner) -> Iterator[Hold]:

@@ -148,7 +148,7 @@ def _bolts(
     sheet: Calculation, reckoned: Reckoned, bearing: Bearing, corner: Corner, hold: Hold, use: Use
 ) -> None:  # fmt: skip
     bolts = [each for each in hold.by if isinstance(each, Bolted)]
-    pairs = [pair for pair in bearing.at_bolt(corner, bolts[0]) if pair[2] == use.standard]
+    pairs = [pair for pair in bearing.at_bolts(corner, bolts) if pair[2] == use.standard]
     side, main, _, _ = min(pairs, key=lambda pair: pair[3])
     diameter = bearing.diameter(bolts[0])
     sheet.given("D", "diameter of the bolts", diameter, "mm", "frame")
