@@ -52,8 +52,8 @@ def test_a_post_lamination_has_two_bolt_holes_three_and_four_diameters_from_its_
 
 
 def test_the_inmost_lamination_has_the_end_boards_bolt_as_a_third_hole_through_its_edge(queen: Frame) -> None:
-    """By hand: the end board's middle is 1-3/4 in over 8; 1/2 in off the glue line its tee nut, an inch wide, passes the
-    ledger, 1-1/2 in thick. The tee nut's own hole is 7/16 in."""
+    """By hand: the end board's middle is 1-3/4 in over 8; 1/2 in off the glue line its tee nut, an inch wide, passes
+    the ledger, 1-1/2 in thick. The tee nut's own hole is 7/16 in."""
     third, nut = [hole for hole in holes_of(queen, "left head post 2") if hole.into == "edge"]
     assert places(third) == places(nut) == (("lower end", 9.75), ("left face", 0.5))
     assert (third.side, third.depth, nut.purpose, nut.diameter) == ("head edge", None, "tee nut", 7 * INCH // 16)
