@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.checks.racking.ladders import PAIRS, SLIP, THICK, WIDE, E, Rack, by_pynite, racks
 
-from sawbill.checks.racking import sway
+from sawbill.checks.racking import holds
 
 BOLT, SCREW = SLIP[True], SLIP[False]
 
@@ -94,8 +94,8 @@ def test_more_play_or_a_harder_push_never_sways_less(rack: Rack, push: float, mo
     once = rack.pushed(push).sway
     assert (rack.pushed(push * more).sway >= once * (1 - 1e-6) - 1e-6).all()
     with pytest.MonkeyPatch.context() as patch:
-        usual = sway.play_of
-        patch.setattr(sway, "play_of", lambda bolt: more * usual(bolt))
+        usual = holds.play_of
+        patch.setattr(holds, "play_of", lambda bolt: more * usual(bolt))
         assert (replace(rack).pushed(push).sway >= once * (1 - 1e-6) - 1e-6).all()
 
 

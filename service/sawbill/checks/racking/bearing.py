@@ -16,7 +16,8 @@ import numpy as np
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.racking.distances import shares
 from sawbill.checks.racking.elevations import Corner
-from sawbill.checks.racking.sway import Hold, Racked, Swayed, under_washer
+from sawbill.checks.racking.holds import Hold, under_washer
+from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import AtBolt, Graded, Lasting, Standard, bolt_load

@@ -10,7 +10,7 @@ from sawbill.checks.racking.bearing import Bearing, Use
 from sawbill.checks.racking.distances import nearest
 from sawbill.checks.racking.elevations import Corner
 from sawbill.checks.racking.findings import LOOSE, SHAKE, SHAKEN, SHOVED, SWAYS, WAYS, named
-from sawbill.checks.racking.sway import Hold, play_of, stiffness, under_washer
+from sawbill.checks.racking.holds import Hold, play_of, stiffness, under_washer
 from sawbill.checks.resistance.wood import Graded
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.strength.calculation import Calculation
