@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -66,40 +67,47 @@ class Racked:
         self._number(ats, grounded)
 
     def _number(self, ats: Sequence[tuple[float, float]], grounded: set[Member]) -> None:
-        """Dofs: every node's move across its member and turn, then every member's move along itself."""
+        """Dofs: every node's move across its member and its turn, then every member's move along itself."""
         order = sorted(
-            (at if member.upright else 0.0, member.number, i, member)
+            (at if member.upright else 0.0, member.number, i)
             for member, places in self._nodes.items() for i, at in enumerate(places)
         )  # fmt: skip
-        first = {(number, i): 2 * n for n, (_, number, i, _) in enumerate(order)}
-        slides = {}
-        count = 2 * len(order)
-        for member in self._nodes:
-            if member not in grounded:
-                slides[member], count = count, count + 1
-        turns = np.zeros(count, np.bool_)
-        turns[1 : 2 * len(order) : 2] = True
+        self._first = {(number, i): 2 * n for n, (_, number, i) in enumerate(order)}
+        slides = [member for member in self._nodes if member not in grounded]
+        self._slides = {member: 2 * len(order) + n for n, member in enumerate(slides)}
+        self._turns = np.zeros(2 * len(order) + len(slides), np.bool_)
+        self._turns[1 : 2 * len(order) : 2] = True
+        feet = [self._first[member.number, 0] for member in self.seen.grounded]
+        self.tops = [self._first[member.number, len(self._nodes[member]) - 1] for member in self.seen.grounded]
+        self._span()
+        turning = self._tie(ats)
+        fixed = [(*turning[hold.corner], hold.stiff) for hold in self.holds if not hold.sense]
+        ties = [*self._moves.tolist(), *((foot, -1) for foot in feet), *((a, b) for a, b, _ in fixed)]
+        self._fixed = np.array(ties, np.int64)
+        self._fixed_stiff = np.array([*self._stiffs, *([PINNED] * len(feet)), *(k for _, _, k in fixed)])
+        held = [turning[hold.corner][:: hold.sense or 1] for hold in self.holds]
+        self._held = np.array(held, np.int64).reshape(-1, 2)
+
+    def _span(self) -> None:
+        """The beams between the nodes of each member."""
         beams, lengths, rigid = [], [], []
         for member, places in self._nodes.items():
             each = _bends(self.paths, member, self.seen.along)
-            for i in range(len(places) - 1):
-                a, b = first[member.number, i], first[member.number, i + 1]
+            for i, (low, high) in enumerate(pairwise(places)):
+                a, b = self._first[member.number, i], self._first[member.number, i + 1]
                 beams.append((a, a + 1, b, b + 1))
-                lengths.append(places[i + 1] - places[i])
+                lengths.append(high - low)
                 rigid.append(each)
+        self._beams = np.array(beams, np.int64).reshape(-1, 4)
+        self._lengths, self._rigid = np.array(lengths, np.float64), np.array(rigid, np.float64)
 
-        def node(member: Member, at: tuple[float, float]) -> int:
-            place = at[1] if member.upright else at[0]
-            places = self._nodes[member]
-            nearest = min(range(len(places)), key=lambda i: abs(places[i] - place))
-            return first[member.number, nearest]
-
+    def _tie(self, ats: Sequence[tuple[float, float]]) -> list[tuple[int, int]]:
+        """The springs of corners along and up; the dofs by which each turns."""
         ties, stiffs, turning = [], [], []
         for corner, at in zip(self.seen.corners, ats, strict=True):
-            stiff = _slides(corner)
-            moves = []
+            stiff, moves = _slides(corner), []
             for member in (corner.one, corner.other):
-                own, slide = node(member, at), slides.get(member, -1)
+                own, slide = self._node(member, at), self._slides.get(member, -1)
                 moves.append(((own, slide) if member.upright else (slide, own), own + 1))
             (one, turn), (other, turned) = moves
             for a, b in zip(one, other, strict=True):
@@ -107,18 +115,12 @@ class Racked:
                 ties.append((0, -1) if both else (b, a) if a < 0 else (a, b))
                 stiffs.append(0.0 if both else stiff)
             turning.append((turn, turned))
-        feet = [first[member.number, 0] for member in self.seen.grounded]
-        self.tops = [first[member.number, len(self._nodes[member]) - 1] for member in self.seen.grounded]
-        fixed = [(*turning[hold.corner], hold.stiff) for hold in self.holds if not hold.sense]
-        self._beams = np.array(beams, np.int64).reshape(-1, 4)
-        self._lengths, self._rigid = np.array(lengths, np.float64), np.array(rigid, np.float64)
-        self._turns, self._moves = turns, np.array(ties, np.int64).reshape(-1, 2)
-        self._stiffs = np.array(stiffs, np.float64)
-        self._fixed = np.array([*ties, *((foot, -1) for foot in feet), *((a, b) for a, b, _ in fixed)], np.int64)
-        self._fixed_stiff = np.array([*stiffs, *([PINNED] * len(feet)), *(k for _, _, k in fixed)])
-        self._held = np.array(
-            [turning[hold.corner][:: hold.sense or 1] for hold in self.holds], np.int64
-        ).reshape(-1, 2)  # fmt: skip
+        self._moves, self._stiffs = np.array(ties, np.int64).reshape(-1, 2), np.array(stiffs, np.float64)
+        return turning
+
+    def _node(self, member: Member, at: tuple[float, float]) -> int:
+        place, places = at[1] if member.upright else at[0], self._nodes[member]
+        return self._first[member.number, min(range(len(places)), key=lambda i: abs(places[i] - place))]
 
     def pushed(self, pushes: Sequence[float]) -> Swayed:
         """Each push at the top of every post by itself, to the right and to the left: columns in that order."""
