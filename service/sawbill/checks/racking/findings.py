@@ -10,7 +10,7 @@ from typing import Final
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckoned
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import MINUTES, G
-from sawbill.checks.racking.bearing import Bearing, Use
+from sawbill.checks.racking.bearing import Bearing, Use, What
 from sawbill.checks.racking.elevations import Corner, Crossings, elevations
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.screwed import ScrewedJoints
@@ -130,6 +130,14 @@ _WHAT: Final = {
 }  # fmt: skip
 
 
+_CLAUSES: Final[Mapping[What, Mapping[Standard, str]]] = {
+    "bolts": {"NDS": "12.3.1, 12.5.1", "EC5": "8.2.2, 8.5.1.1"},
+    "screws": {"NDS": "12.3.1, 12.1.5", "EC5": "8.2.2, 8.7.1"},
+    "pressed face": {"NDS": "3.10.2", "EC5": "6.1.5"},
+    "washers": {"NDS": "3.10.2", "EC5": "8.5.2"},
+}
+
+
 def named(use: Use, corner: Corner) -> str:
     """What is used, in words."""
     return _WHAT[use.what].format(corner.other.parts[0].name, corner.one.parts[0].name)
@@ -145,5 +153,5 @@ def _used(direction: Direction, standard: Standard, number: int, use: Use) -> Fi
         (f"The most of it is used by the {what}, when {SHOVED.format(name)}.",
          f"The {what} may give when {SHOVED.format(name)}: choose larger ones, or wider boards there, which have "
          "them further apart."),
-        keys, Status.FAIL, clause={"NDS": "12.3.1, 12.5.1", "EC5": "8.2.2, 8.5.1.1"}[standard], unit="share",
+        keys, Status.FAIL, clause=_CLAUSES[use.what][standard], unit="share",
     )  # fmt: skip
