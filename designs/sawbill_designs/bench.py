@@ -6,6 +6,7 @@ rails come out: what is left is two rails, leg frames of two legs and a cross bo
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -42,6 +43,7 @@ from sawbill_designs.parts_in_common import (
     mirrored,
     screw_places,
     screw_that_holds,
+    stout,
 )
 
 LEG_THICKNESS: Final = 60 * MM
@@ -52,6 +54,8 @@ BETWEEN_FRAMES: Final = 2 * INCH
 """The least room between two leg frames, for a wrench and the ends of bolts (common practice, no source)."""
 UNDER_BACK: Final = 1 * INCH
 """How far the lowest board of a back stays above the seat, so that water and crumbs go (practice)."""
+SCREW_EDGE: Final = 4
+"""How many diameters a screw stays from the edge of a board (common practice, no source)."""
 WIDEST_BACK_GAP: Final = 3 * INCH
 """The widest gap between the boards of a back, where their width allows it (common practice, no source)."""
 
@@ -70,7 +74,7 @@ OPTIONS: Final = (
     ),
     option.Section("rail", "Section of the two rails under the seat, standing on edge.", role="rail"),
     option.Section("leg", "Section that the legs are laminated from, and of a back's uprights.", role="post"),
-    option.Section("cross_board", "Section of the boards that join front to rear legs.", role="end_board"),
+    option.Section("cross_board", "Section of the boards that join front to rear legs.", role="rail"),
     option.Section("seat_board", "Section of the boards of the seat, laid flat across the rails.", role="slat"),
     option.Length(
         "seat_gap", "Widest gap between seat boards; outdoors leave at least 1/8 in (3 mm).",
@@ -270,7 +274,7 @@ def _beyond(at: Layout, grip: int, *, pulled: bool = False) -> int:
 
 
 def _leg_frame(at: Layout, name: str, x: int) -> Assembly:
-    """The front and the rear leg at x, and the cross board bolted to the inmost lamination of each.
+    """The front and the rear leg at x, and the cross board bolted to the inmost lamination of each, screwed to another.
 
     The cross board stands on the side of the legs that faces the middle of the bench.
     """
@@ -288,8 +292,30 @@ def _leg_frame(at: Layout, name: str, x: int) -> Assembly:
     bolts = tuple(
         Bolted((board.key, leg.keys[-1]), o.bolt_size, (head, y, z), "x", 1 if last else -1) for z in at.cross_bolts
     )
-    half = leg + Assembly((), bolts)
+    half = leg + Assembly((), (*bolts, *_cross_screws(at, board, leg, (x, start, head))))
     return half + Assembly((board,)) + mirrored(half, "y", o.depth, "front", "rear")
+
+
+def _cross_screws(at: Layout, board: Part, leg: Assembly, across: tuple[int, int, int]) -> Iterator[Screwed]:
+    """Two screws beside the bolts of a cross board, one high and one low, which have no play, so that it does not sway.
+
+    across: where the leg begins, the board does, and its screws' heads are.
+    """
+    o, (x, start, head) = at.o, across
+    size = screw_that_holds(stout(o.screw_size), o.cross_board.thickness, o.leg.width)
+    wide, layer = fasteners.screw_sizes()[size].diameter, at.layers // 4
+    y = (2 * layer + 1) * int(o.leg.thickness) // 2 if at.layers > 1 else at.leg_depth // 4
+    low, high = board.box.span("z")
+    room = (at.bolt.tee_nut.barrel_diameter + wide) // 2 + BETWEEN_BORES
+    taken, span = [z for z, _ in at.rail_bolts], (low + SCREW_EDGE * wide, min(high, at.deck) - SCREW_EDGE * wide)
+    found: list[int] = []
+    for wanted in span:
+        z = clear_place(wanted, span, [*taken, *found], room)
+        if z is not None:
+            found.append(z)
+            yield Screwed(
+                (board.key, leg.keys[layer]), size, (head, o.rail.thickness + y, z), "x", 1 if start < x else -1
+            )
 
 
 def _rail_bolts(at: Layout, name: str, x: int) -> Assembly:

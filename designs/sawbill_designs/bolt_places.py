@@ -6,7 +6,7 @@ Sources: NDS 2018, Tables 12.5.1A to D; EN 1995-1-1, Table 8.4.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -95,16 +95,16 @@ def clamped(wanted: int, span: Point2) -> int:
     return min(max(wanted, span[0]), span[1])
 
 
-def in_layer(depth: int, layer: Point2, bolt: BoltSize) -> int:
+def in_layer(depth: int, layer: Point2, bolt: BoltSize, clear: int = 0) -> int:
     """How deep a bolt goes into one layer of an upright so deep, through a board that ends at its face [nm].
 
-    Where both standards ask for it, else in the middle of the layer; off the glue lines.
+    Off the glue lines and no less deep than `clear`; as far from the upright's other edge, which it is pressed toward
+    when the furniture is pushed, as a loaded edge wants, or as the layer lets it.
     """
-    off, d = bolt.tee_nut.barrel_diameter // 2 + MM, bolt.diameter
-    low = max(BOTH.end * d // 2, layer[0] + (off if layer[0] else 0))
-    high = min(depth - BOTH.edge * d // 2, layer[1] - (off if layer[1] < depth else 0))
-    middle = (layer[0] + layer[1]) // 2
-    return clamped(middle, (low, high)) if low <= high else middle
+    off = bolt.tee_nut.barrel_diameter // 2 + MM
+    low, high = layer[0] + (off if layer[0] else 0), layer[1] - (off if layer[1] < depth else 0)
+    high = max(low, min(high, depth - LEAST.edge * bolt.diameter // 2))
+    return clamped(max(clear, min((layer[0] + layer[1]) // 2, depth - loaded_edge(bolt))), (low, high))
 
 
 def beside_end(width: int, bolt: BoltSize) -> int:
@@ -125,6 +125,15 @@ def bolt_places(face: Face, bolt: BoltSize, option: str, section: str, most: int
     if bolt.system == "metric":
         return ways[0]
     return next((way for way in ways if len(way) == 2), ways[0])
+
+
+def ends_apart(span: Point2, taken: Iterable[int], bolt: BoltSize) -> tuple[int, ...]:
+    """Two heights as far apart in a span as leave those taken a lane, for bolts that cross them; none: no room [nm]."""
+    taken = tuple(taken)
+    free = [z for z in (*span, *(t + side * lane(bolt) for t in taken for side in (-1, 1)))
+            if span[0] <= z <= span[1] and all(abs(z - t) >= lane(bolt) for t in taken)]  # fmt: skip
+    apart = max(LEAST.stacked * bolt.diameter // 2, wrench_room(bolt))
+    return (min(free), max(free)) if free and max(free) - min(free) >= apart else ()
 
 
 def fits(face: Face, bolt: BoltSize) -> bool:

@@ -27,8 +27,8 @@ from sawbill.trade.frame import (
     SleepingPlace,
 )
 from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_down, round_up
-from sawbill_designs.bolt_places import FAR, LEAST, Face, Point2, bolt_places, clamped, in_layer, lane
-from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
+from sawbill_designs.bolt_places import FAR, LEAST, NDS, Face, Point2, bolt_places, clamped, ends_apart, in_layer, lane
+from sawbill_designs.options_in_common import BOLT_SIZE, CORNER_BOLTS, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
     POST_THICKNESS,
@@ -85,6 +85,7 @@ OPTIONS: Final = (
         choices=("auto", "none", "beam", "beam and leg"), default="auto",
     ),
     BOLT_SIZE,
+    CORNER_BOLTS,
     SCREW_SIZE,
     mattress_allowance("the deck is, between the stops if any"),
     slat_clearance("its place the beam is, which lifts out"),
@@ -240,13 +241,29 @@ def _bolts(at: Layout, course: Point2) -> tuple[tuple[Point2, ...], int]:
     places = bolt_places(face, at.bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
     levels = sorted({z for z, _ in places})
     if len(levels) == 2:
-        return places, (levels[0] + levels[1]) // 2
+        return places, clamped((course[0] + course[1]) // 2, (levels[0] + lane(at.bolt), levels[1] - lane(at.bolt)))
     below = replace(face, lying=(course[0], course[1] - lane(at.bolt)))
     if high - lane(at.bolt) < low:
         raise RefusalError("rail", _too_low(at))
     places = bolt_places(below, at.bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
     level = clamped(places[0][0], (low, high - lane(at.bolt)))
     return tuple((level, x) for _, x in places), high
+
+
+def _end_bolts(at: Layout, course: Point2) -> tuple[int, ...]:
+    """How high the end rail's one bolt or two are. Raises RefusalError: two have no room."""
+    places, alone = _bolts(at, course)
+    if at.o.corner_bolts == 1:
+        return (alone,)
+    span = Face(course, (0, FAR), at.post_top).room(at.bolt, NDS)[0]
+    found = ends_apart(span, (z for z, _ in places), at.bolt)
+    if not found:
+        raise RefusalError(
+            "corner_bolts",
+            f"corner_bolts: two {at.bolt.name} bolts of an end rail have no room beside those of the side rail; choose "
+            "one, or a smaller bolt_size",
+        )
+    return found
 
 
 def _too_low(at: Layout) -> str:
@@ -288,8 +305,9 @@ def _end(at: Layout) -> Assembly:
     depth = at.post_layers * o.post.thickness
     y = inner + in_layer(depth, (depth - o.post.thickness, depth), at.bolt)
     bolts = tuple(
-        Bolted((rail.key, f"left head post{layer}"), o.bolt_size, (0, y, _bolts(at, course)[1]), "x", 1)
+        Bolted((rail.key, f"left head post{layer}"), o.bolt_size, (0, y, z), "x", 1)
         for rail, course in zip(rails, at.courses, strict=True)
+        for z in _end_bolts(at, course)
     )
     left = Assembly((), bolts)
     return Assembly(rails) + left + mirrored(left, "y", at.width, "left", "right")

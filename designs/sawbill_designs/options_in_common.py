@@ -18,6 +18,13 @@ SCREW_SIZE: Final = option.Choice(
 )  # fmt: skip
 
 
+CORNER_BOLTS: Final = option.Count(
+    "corner_bolts", "Bolts at either end of an end board: one, which keeps the bed square with the board's end against "
+    "the rail; two hold it by themselves.",
+    default=1, least=1, most=2,
+)  # fmt: skip
+
+
 def mattress_allowance(what: str = "the bed is inside") -> option.Length:
     """Room around a mattress; what: that which is so much larger than it."""
     return option.Length(

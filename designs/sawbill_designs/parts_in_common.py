@@ -36,6 +36,8 @@ SHORTEST_LEG: Final = 1 * INCH
 """A beam closer than this to the floor has no piece of its leg under it (practice)."""
 SCREW_END: Final = 7
 """How many diameters a screw that carries is from the end of a board, where there is room (EN 1995-1-1, Table 8.2)."""
+STOUT: Final = {"inch": "#10", "metric": "5 mm"}
+"""The thinnest screws that keep furniture from swaying (practice)."""
 TWO_SCREWS: Final = 60 * MM
 """From this width a board is held by two screws where it crosses another part (practice)."""
 
@@ -318,6 +320,12 @@ def crossing_screw(least: str, near: int, far: int) -> tuple[str, bool]:
     with suppress(RefusalError):
         return screw_that_holds(least, near, far), False
     return screw_that_holds(least, far, near), True
+
+
+def stout(least: str) -> str:
+    """The screw size for what keeps furniture from swaying: no thinner than #10 or 5 mm."""
+    sizes = screw_sizes()
+    return max((least, STOUT[sizes[least].system]), key=lambda name: sizes[name].diameter)
 
 
 def screw_that_holds(least: str, through: int, into: int) -> str:

@@ -27,6 +27,7 @@ from sawbill_designs.parts_in_common import (
     frame_of,
     screw_places,
     screw_that_holds,
+    stout,
 )
 
 FOOT: Final = 2 * INCH
@@ -63,7 +64,7 @@ OPTIONS: Final = (
     option.Choice(
         "back_bracing", "Rails across the back, which keep it from leaning sideways: at top and bottom, behind every "
         "opening between shelves, or none, for a unit fixed to a wall at both its sides.",
-        choices=("top and bottom", "every opening", "none"), default="top and bottom",
+        choices=("top and bottom", "every opening", "none"), default="every opening",
     ),
     option.Section("back_rail", "Section of the rails across the back.", role="rail"),
     SCREW_SIZE,
@@ -273,7 +274,7 @@ def _rails(at: Layout) -> Assembly:
     """The back rails over the whole width, each on two screws in every frame, clear of those of the cleats."""
     o = at.o
     name, _, width = at.uprights[-1]
-    size = screw_that_holds(o.screw_size, o.back_rail.thickness, width)
+    size = screw_that_holds(stout(o.screw_size), o.back_rail.thickness, width)
     diameters = fasteners.screw_sizes()[size].diameter + fasteners.screw_sizes()[at.cleat_screw[0]].diameter
     taken = [level - o.cleat.width + o.cleat.width * fifth // 5 for level in at.levels for fifth in range(1, 5)]
     parts, screws = [], []
@@ -291,11 +292,11 @@ def _rails(at: Layout) -> Assembly:
 
 
 def _clear_heights(rail: Part, taken: list[int], room: int) -> list[int]:
-    """The heights nearest to a rail's quarters where a screw keeps off all that are taken, and off the other."""
+    """The heights nearest to a rail's edges where a screw keeps off all that are taken, and off the other."""
     low, width = rail.placement.origin[2], rail.width
     span, found = (low + width // 8, low + width - width // 8), list[int]()
-    for quarter in (1, 3):
-        place = clear_place(low + width * quarter // 4, span, [*taken, *found], room)
+    for wanted in span:
+        place = clear_place(wanted, span, [*taken, *found], room)
         found += [] if place is None else [place]
     if not found:
         raise RefusalError(

@@ -1,7 +1,7 @@
 """A knock-down slatted bed: two side rails with ledgers, four laminated posts, two end boards, loose slats.
 
-x runs from head to foot, y from the left rail to the right, z up from the floor. The four bolts of the end
-boards come out, the beam lifts out of its hangers, and the bed is two rails, two end boards, a beam and slats.
+x runs from head to foot, y from the left rail to the right, z up from the floor. The bolts of the end boards, four in
+all or eight, come out, the beam lifts out of its hangers, and the bed is two rails, two end boards, a beam and slats.
 """
 
 from __future__ import annotations
@@ -29,16 +29,19 @@ from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.bolt_places import (
     FAR,
     LEAST,
+    NDS,
     Face,
     Point2,
     bolt_places,
+    clamped,
+    ends_apart,
     fits,
     in_layer,
     lane,
     loaded_edge,
     pulled_places,
 )
-from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
+from sawbill_designs.options_in_common import BOLT_SIZE, CORNER_BOLTS, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
     BEDDING,
     BLOCK_HEIGHT,
@@ -113,6 +116,7 @@ OPTIONS: Final = (
         default=2 * INCH, metric_default=50 * MM, least=0, most=36 * INCH,
     ),
     BOLT_SIZE,
+    CORNER_BOLTS,
     SCREW_SIZE,
     mattress_allowance(),
     slat_clearance("their place the loose pieces are: slats, beam, spacer blocks"),
@@ -130,7 +134,7 @@ class Layout:
     post_layers: int
     post_top: int
     rail_bolts: tuple[tuple[int, int], ...]
-    end_bolt: int
+    end_bolts: tuple[int, ...]
     end_bolt_y: int
     end_board_bottom: int
     set_back: int
@@ -241,16 +245,17 @@ def _layout(o: Options) -> Layout:
     rise, layers = o.ledger.width + o.slat.thickness, laminations(o.post, POST_THICKNESS)
     post = o.end_board.thickness, o.end_board.thickness + o.post.width
     rail_bolts, end_bolt = _bolts(o, bolt, post, rise)
-    highest = max(end_bolt, *(z for z, _ in rail_bolts))
+    lowest = max(0, end_bolt + loaded_edge(bolt) - o.end_board.width)
+    bottom = max(lowest, min(end_bolt - o.end_board.width // 2, o.ledger.width // 2))  # where it meets the beam
+    end_bolts = _two_end_bolts(o, bolt, bottom, rise, rail_bolts) if o.corner_bolts == 2 else (end_bolt,)
+    highest = max(*end_bolts, *(z for z, _ in rail_bolts))
     board = Face((0, o.end_board.width), (0, FAR))
     bolt_places(board, bolt, "end_board", f"an end board of {o.end_board.name}", 1)  # refused where it is too narrow
     depth, flange = layers * o.post.thickness, bolt.tee_nut.flange_diameter // 2
-    end_bolt_y = in_layer(depth, (depth - o.post.thickness, depth), bolt)
+    end_bolt_y = in_layer(depth, (depth - o.post.thickness, depth), bolt, int(o.ledger.thickness) + flange)
     grip = o.end_board.thickness + o.post.width
-    above_deck = end_bolt + flange > o.ledger.width
+    above_deck = max(end_bolts) + flange > o.ledger.width
     blocked = o.ledger.thickness > end_bolt_y - flange or above_deck
-    lowest = max(0, end_bolt + loaded_edge(bolt) - o.end_board.width)
-    bottom = max(lowest, min(end_bolt - o.end_board.width // 2, o.ledger.width // 2))  # where it meets the beam
     return Layout(
         o,
         bolt,
@@ -259,7 +264,7 @@ def _layout(o: Options) -> Layout:
         post_layers=layers,
         post_top=o.clear_height + max(o.ledger.width - UNDER_SLATS, min(rise, highest + END_GRAIN * bolt.diameter)),
         rail_bolts=tuple((o.clear_height + z, x) for z, x in rail_bolts),
-        end_bolt=o.clear_height + end_bolt,
+        end_bolts=tuple(o.clear_height + z for z in end_bolts),
         end_bolt_y=o.rail.thickness + end_bolt_y,
         end_board_bottom=o.clear_height + bottom,
         set_back=fasteners.bolt_length(bolt, grip, "tee nut") - grip if blocked else 0,
@@ -276,7 +281,7 @@ def _bolts(o: Options, bolt: fasteners.BoltSize, post: Point2, rise: int) -> tup
     places = bolt_places(whole, bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
     levels = sorted({z for z, _ in places})
     if len(levels) == 2:
-        return places, (levels[0] + levels[1]) // 2
+        return places, clamped(o.end_board.width // 2, (levels[0] + room, levels[1] - room))
     end = Face((0, FAR), post, rise).room(bolt, LEAST)[0]
     low = replace(whole, top=end[1] - room + END_GRAIN // 2 * bolt.diameter)
     if not fits(low, bolt):
@@ -288,6 +293,21 @@ def _bolts(o: Options, bolt: fasteners.BoltSize, post: Point2, rise: int) -> tup
         )
     places = bolt_places(low, bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
     return places, min(places[0][0] + room, end[1])
+
+
+def _two_end_bolts(
+    o: Options, bolt: fasteners.BoltSize, bottom: int, rise: int, rail_bolts: tuple[Point2, ...]
+) -> tuple[int, ...]:  # fmt: skip
+    """Where two bolts of an end board go, clear of the rail's. Raises RefusalError: there is no room."""
+    board = Face((bottom, bottom + o.end_board.width), (0, FAR), rise)
+    found = ends_apart(board.room(bolt, NDS)[0], (z for z, _ in rail_bolts), bolt)
+    if not found:
+        raise RefusalError(
+            "corner_bolts",
+            f"corner_bolts: two {bolt.name} bolts of an end board of {o.end_board.name} have no room beside those of "
+            "the rail; choose one, or a smaller bolt_size",
+        )
+    return found
 
 
 def _side(at: Layout) -> Assembly:
@@ -321,8 +341,8 @@ def _end_board(at: Layout) -> Assembly:
         Placement((0, o.rail.thickness, at.end_board_bottom), "y", "z"), rounding="down",
     )  # fmt: skip
     layer = f" {at.post_layers}" if at.post_layers > 1 else ""
-    bolt = Bolted((board.key, f"left head post{layer}"), o.bolt_size, (0, at.end_bolt_y, at.end_bolt), "x", 1)
-    left = Assembly((), (bolt,))
+    held = (board.key, f"left head post{layer}")
+    left = Assembly((), tuple(Bolted(held, o.bolt_size, (0, at.end_bolt_y, z), "x", 1) for z in at.end_bolts))
     return Assembly((board,)) + left + mirrored(left, "y", at.width, "left", "right")
 
 
@@ -440,7 +460,7 @@ DESIGN: Final = Design(
     title="Knock-down slatted bed",
     summary=(
         "Two side rails with glued ledgers, four laminated posts, two end boards, a centre beam that lifts out, "
-        "and loose slats. Comes apart with four bolts; no piece is longer than a rail."
+        "and loose slats. Comes apart with four bolts, or eight if asked for; no piece is longer than a rail."
     ),
     options=OPTIONS,
     build=build,

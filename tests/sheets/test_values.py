@@ -35,7 +35,8 @@ def test_counts_are_those_of_the_lists(bed):
         told({**bed, "checks": [{"status": "pass"}, {"status": "warn"}, {"status": "fail"}]}, "worst_check") == "fail"
     )
     assert told({**bed, "checks": [{"status": "pass"}, {"status": "warn"}]}, "warned_checks") == "1"
-    used = [check["utilisation"] for check in bed["checks"] if check["rule"] in ("bending", "shear", "posts", "bolts")]
+    strength = ("bending", "shear", "posts", "bolts", "bolted-end", "bearing", "screws", "racking")
+    used = [check["utilisation"] for check in bed["checks"] if check["rule"] in strength]
     assert told(bed, "worst_utilisation") == plain(Decimal(str(max(used))))
     with pytest.raises(UnknownValueError, match="no single worst_utilisation"):
         told({**bed, "checks": []}, "worst_utilisation")

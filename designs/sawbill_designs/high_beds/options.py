@@ -42,6 +42,10 @@ WOOD: Final = (
         "slat_gap", "Widest gap between slats: no more than 75 mm, so that nothing slips through.",
         default=INCH * 5 // 2, metric_default=70 * MM, least=INCH // 2, most=75 * MM,
     ),
+    option.Flag(
+        "braced", "What keeps it from swaying: for the bed one may fall from, two-board rails, bolts far apart; "
+        "screws beside the bolts of the end boards.", default=True,
+    ),
     BOLT_SIZE,
     SCREW_SIZE,
     mattress_allowance(),

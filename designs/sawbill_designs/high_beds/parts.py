@@ -10,7 +10,7 @@ Everything is built at the ladder's end and on the ladder's side, and mirrored t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from typing import Final
@@ -32,10 +32,15 @@ from sawbill_designs.parts_in_common import (
     mirrored,
     screw_that_holds,
     slat_run,
+    stout,
 )
 
 END_GRAIN: Final = 4
 """How many diameters of an upright's end are left below its bolts (NDS 2018, Table 12.5.1A; EN 1995-1-1, Table 8.4)."""
+TWO_COLUMNS: Final = 120 * MM
+"""From this width a board has four screws in a post (practice)."""
+SCREW_EDGE: Final = 4
+"""How many diameters a screw stays from the edge of a board (common practice, no source)."""
 FREE_BEAM: Final = 60 * MM
 """The least thickness of the laminations of a beam that no leg stands under: two of 2-by, one of 3-by (practice)."""
 
@@ -61,6 +66,7 @@ def end_boards(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
         board = Part(key, "end board", o.end_board, at.width, place)
         heights = at.end_bolts(level, z, at.rail_bolts)
         whole += Assembly((board,), _into_posts(at, board, heights, posts))
+        whole += Assembly((), tuple(_screws_into_posts(at, board, heights, posts)) if o.braced else ())
     return whole
 
 
@@ -72,6 +78,7 @@ def end_guard(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
         place = Placement((-o.guard.thickness, 0, z), "y", "z")
         board = Part(key, "end guard board", o.guard, level.back + at.post_depth, place)
         whole += Assembly((board,), _into_posts(at, board, (height,), posts))
+        whole += Assembly((), tuple(_screws_into_posts(at, board, (height,), posts)) if o.braced else ())
     return whole + _end_upright(at, level, whole.parts) if level.wide else whole
 
 
@@ -116,6 +123,43 @@ def _into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Iterable[P
     return tuple(found)
 
 
+def _screws_into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Iterable[Post]) -> Iterator[Screwed]:
+    """Screws beside the bolts, that have no play: in each post two above each other, and two more in wide boards.
+
+    The first two are in its outer lamination, the others in that which takes the bolts, off their washers.
+    """
+    low, high = board.placement.origin[2], board.placement.origin[2] + board.width
+    size = screw_that_holds(stout(at.o.screw_size), board.section.thickness, at.o.post.width)
+    wide = fasteners.screw_sizes()[size].diameter
+    room = (at.bolt.tee_nut.barrel_diameter + wide) // 2 + BETWEEN_BORES // 2
+    beside = at.bolt.washer_diameter // 2 + wide
+    taken = [z for level in at.levels for z in at.across(level, at.rail_bolts)]
+    ends = low + SCREW_EDGE * wide, high - SCREW_EDGE * wide
+    layer = at.layers // 4
+    inset = (2 * layer + 1) * int(at.o.post.thickness) // 2 if at.layers > 1 else at.post_depth // 4
+    columns = [(inset, layer, clear_places(ends, ends, taken, room))]
+    if board.width >= TWO_COLUMNS:
+        off = [(z, room) for z in taken] + [(z, beside) for z in heights]
+        free = [z for end in ends if (z := _off(end, ends, off)) is not None]
+        columns.append((at.post_depth - inset, at.layers - 1 - layer, tuple(free)))
+    for each in posts:
+        if each.bottom <= low and high <= each.top:
+            for deep, number, places in columns:
+                y = deep if each.back is None else each.back + at.post_depth - deep
+                for z in places:
+                    yield Screwed(
+                        (board.key, at.post_key(each.key, number)), size, (-board.section.thickness, y, z), "x", 1
+                    )
+
+
+def _off(wanted: int, span: tuple[int, int], taken: Iterable[tuple[int, int]]) -> int | None:
+    """The place nearest to the wanted one that keeps off each of those taken by as much as that wants [nm]."""
+    taken = tuple(taken)
+    near = {wanted, *span, *(place + side * room for place, room in taken for side in (-1, 1))}
+    clear = [n for n in near if span[0] <= n <= span[1] and all(abs(n - place) >= room for place, room in taken)]
+    return min(clear, key=lambda n: (abs(n - wanted), n), default=None)
+
+
 def side_rail(at: Plan, level: Level, side: str, posts: tuple[str, str]) -> Assembly:
     """A rail and its ledger on the ladder's side, bolted to its post at the ladder's end and to that at the other."""
     o, y, length = at.o, at.post_depth, at.inside_length
@@ -136,7 +180,16 @@ def side_rail(at: Plan, level: Level, side: str, posts: tuple[str, str]) -> Asse
         for x, z in at.rail_bolts
         for name, at_x in ((posts[0], x), (posts[1], length - x))
     )
-    return Assembly((*rails, ledger), (*edges, *faces, *bolts))
+    return Assembly((*rails, ledger), (*edges, *faces, *bolts, *_high_bolts(at, level, rails[-1], posts)))
+
+
+def _high_bolts(at: Plan, level: Level, board: Part, posts: tuple[str, str]) -> Iterator[Bolted]:
+    """The bolts of a deep rail's upper board into both posts, their heads inside."""
+    if level.high_bolt is None:
+        return
+    y = at.post_depth + board.section.thickness
+    for name, x in ((posts[0], at.beside_end), (posts[1], at.inside_length - at.beside_end)):
+        yield Bolted((board.key, *at.post_keys(name)[::-1]), at.o.bolt_size, (x, y, level.high_bolt), "y", -1)
 
 
 def side_guard(

@@ -94,13 +94,30 @@ class Level:
 
     @property
     def rail_boards(self) -> int:
-        """How many boards, glued edge to edge, make a rail that stands above the slats."""
-        return int(-(-(self.base + UPSTAND - self.underside) // self.o.rail.width))
+        """How many boards, glued edge to edge, make a rail that stands above the slats; and that takes a bolt there, if
+        it then leaves the mattress above it, over which one climbs in."""
+        width = int(self.o.rail.width)
+        count = -(-(self.base + UPSTAND - self.underside) // width)
+        deep = -(-(self.base + self._over_slats - self.underside) // width)
+        low = self.underside + deep * width <= self.base + self.mattress.thickness
+        return deep if self.o.braced and self.guarded and low else count
+
+    @property
+    def _over_slats(self) -> int:
+        """How far a rail stands above the slats that takes a bolt there."""
+        bolt = fasteners.bolt_sizes()[self.o.bolt_size]
+        return bolt.washer_diameter // 2 + MM + loaded_edge(bolt)
 
     @property
     def rail_top(self) -> int:
         """The height of the rails' upper edge."""
         return self.underside + self.rail_boards * int(self.o.rail.width)
+
+    @property
+    def high_bolt(self) -> int | None:
+        """The height of the bolt of a deep rail above the slats, far from the others; None: there is none."""
+        braced = self.o.braced and self.guarded and self.rail_top >= self.base + self._over_slats
+        return self.rail_top - loaded_edge(fasteners.bolt_sizes()[self.o.bolt_size]) if braced else None
 
     @property
     def wide(self) -> bool:
@@ -239,12 +256,17 @@ class Plan:
 
     def end_bolts(self, level: Level, z: int, rail_bolts: Sequence[tuple[int, int]]) -> tuple[int, ...]:
         """The heights of the bolts of an end board at a height, clear of those across the bed."""
-        taken = [*(level.underside + up for _, up in rail_bolts), *(z for z, _ in level.guard_bolts)]
+        taken = self.across(level, rail_bolts)
         board = Face((z, z + self.o.end_board.width), (0, FAR))
         wanted, span = board.room(self.bolt, BOTH)[0], board.room(self.bolt, LEAST)[0]
         places = clear_places(span, wanted if wanted[0] < wanted[1] else span, taken, lane(self.bolt))
         near = len(places) == 2 and places[1] - places[0] < max(LEAST.stacked * self.bolt.diameter // 2, self.wrench)
         return places[:1] if near else places
+
+    def across(self, level: Level, rail_bolts: Sequence[tuple[int, int]]) -> list[int]:
+        """The heights of all bolts that cross the posts of a bed from side to side."""
+        high = [] if level.high_bolt is None else [level.high_bolt]
+        return [*(level.underside + up for _, up in rail_bolts), *high, *(z for z, _ in level.guard_bolts)]
 
     @property
     def wrench(self) -> int:

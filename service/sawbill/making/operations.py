@@ -17,8 +17,6 @@ from sawbill.trade.lumber import Section
 Purpose = Literal["bolt", "tee nut", "screw", "pilot"]
 Face = Literal["face", "edge", "end"]
 
-BOLT_PLAY: Final[dict[System, int]] = {"inch": INCH // 16, "metric": MM}
-"""How much wider than a bolt its hole is [nm]: NDS 2018, 12.1.3.2, asks for 1/32 to 1/16 in."""
 BIT_STEP: Final[dict[System, int]] = {"inch": INCH // 64, "metric": MM // 2}
 """The step of drill bits [nm] (common practice, no source)."""
 _FACES: Final[tuple[Face, Face, Face]] = ("end", "edge", "face")
@@ -163,8 +161,8 @@ def glue_ups(frame: Frame) -> tuple[GlueUp, ...]:
 
 
 def bolt_hole(size: BoltSize) -> int:
-    """The diameter of a bolt's hole [nm]. Source: BOLT_PLAY."""
-    return size.diameter + BOLT_PLAY[size.system]
+    """The diameter of a bolt's hole [nm]. Source: `fasteners.BOLT_PLAY`."""
+    return size.diameter + fasteners.bolt_play(size)
 
 
 def tee_nut_hole(size: BoltSize) -> int:

@@ -10,13 +10,16 @@ from types import MappingProxyType
 from typing import Final, Literal
 
 from sawbill.trade import tables
-from sawbill.trade.lengths import INCH, System, format_length, parse_length
+from sawbill.trade.lengths import INCH, MM, System, format_length, parse_length
 
 BoltEnd = Literal["tee nut", "nut"]
 
 LOADED_EDGE: Final = 4
 """How many diameters a bolt stays from the edge it presses on, across the grain (NDS 2018, Table 12.5.1C; EN 1995-1-1,
 Table 8.4)."""
+BOLT_PLAY: Final[Mapping[System, int]] = {"inch": INCH // 32, "metric": MM // 2}
+"""How much wider than a bolt its hole is [nm]: the least that NDS 2018, 12.1.3.2, asks for, of 1/32 to 1/16 in; of
+metric bolts common practice, EN 1995-1-1, 10.4.3, allows up to 1 mm. Frames sway by it until their bolts bear."""
 SOCKET: Final = (3, 2)
 """A socket is so many times as wide as the flats it turns (common practice, no source)."""
 SCREW_COVER: Final = INCH // 8
@@ -214,6 +217,11 @@ def find_screw(name: str) -> ScrewSize:
 def find_hanger(name: str) -> Hanger:
     """Find a joist hanger by its printed seat. Raises UnknownNameError."""
     return tables.find("joist hanger", name, hangers())
+
+
+def bolt_play(size: BoltSize) -> int:
+    """How much wider than a bolt its hole is [nm]. Source: BOLT_PLAY."""
+    return BOLT_PLAY[size.system]
 
 
 def thread_length(size: BoltSize, length: int) -> int:

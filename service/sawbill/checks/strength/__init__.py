@@ -1,4 +1,4 @@
-"""Whether the wood holds: bending, shear, posts, bolts, bearing and sag of a frame in the wood that is cut for it.
+"""Whether the wood holds: bending, shear, posts, bolts, bearing, sag and sway of a frame in the wood cut for it.
 
 Each rule is held against the member and the case that use the most of it. What no table tells the strength of is said;
 `NOT_RECKONED` says what is not reckoned at all.
@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from sawbill.checks.finding import PRACTICE, Finding, not_checked
+from sawbill.checks import racking
+from sawbill.checks.finding import Finding
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.site import Site
 from sawbill.checks.strength.findings import ASKED, NOT_RECKONED, RULES, TRACED, falls, findings, unknown_of
@@ -20,8 +21,6 @@ from sawbill.trade.lumber import Materials
 
 BACKED: Final = 0.75
 """What lies so much of its length against what carries it does not bend (common practice, no source)."""
-RACKING: Final = not_checked("racking", PRACTICE, "Whether it sways or racks is not reckoned: push at it before use.")
-"""So that no frame reads as sound throughout while that is unknown."""
 __all__ = ["ASKED", "NOT_RECKONED", "RULES", "TRACED", "check_strength"]
 
 
@@ -31,9 +30,10 @@ def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Findi
     if found is None:
         return []
     told = [*findings(found.columns, found.worst, found.posts, found.sag, found.nearest, found.asked)]
+    told += racking.findings(found.paths, found.directions)
     loose = [each for each in found.model.loose if not _backed(found.paths, each)]
     told += unknown_of(found.timber.unknown, [*loose, *found.pushed.loose])
-    return [*told, *falls(found.columns.fallen(found.paths)), RACKING]
+    return [*told, *falls(found.columns.fallen(found.paths))]
 
 
 def _backed(paths: LoadPaths, member: Member) -> bool:

@@ -14,16 +14,18 @@ from math import pi, sqrt
 from typing import Final, Literal
 
 Source = Literal[
-    "NDS", "EC5", "EN 338", "EN 1725", "EN 1990", "EN 747", "EN 12520", "frame", "model", "practice", "definition", ""
-]
+    "NDS", "EC5", "EN 338", "EN 1725", "EN 1990", "EN 747", "EN 12520", "ASCE 7", "frame", "model", "practice",
+    "definition", "",
+]  # fmt: skip
 SOURCES: Final[Mapping[str, str]] = {
     "NDS": "National Design Specification for Wood Construction (NDS), 2018, allowable stress design",
     "EC5": "EN 1995-1-1:2004 (Eurocode 5), with A1:2008 and A2:2014, recommended values",
     "EN 338": "EN 338:2016, Table 1: strength classes",
     "EN 1725": "EN 1725:1998, loads of a test, from a secondary source",
     "EN 747": "EN 747-2, loads of a test on beds above the floor, from memory, for a user of 110 kg",
-    "EN 12520": "EN 12520, loads of a test on seats, from memory, for a user of 110 kg",
+    "EN 12520": "EN 12520, loads of a test on seats and their legs, from memory; of beds borrowed",
     "EN 1990": "EN 1990:2002, Table A1.2(B): partial factors of actions",
+    "ASCE 7": "ASCE 7-16, Table 12.12-1: how far a storey may drift, from memory; borrowed",
     "frame": "measured on the frame, as it stands in this quote",
     "model": "from the statics of the whole frame: beams, springs and faces that only press; in balance, as shown",
     "practice": "common practice, no source",

@@ -19,10 +19,10 @@ from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.lengths import MM
 
 NOT_RECKONED: Final = (
-    "Of its strength these were not reckoned: whether it sways or racks; how a push on a guard or a back twists what "
-    "its uprights are bolted to, and what then holds that; how twisted rails pull at their bolts; posts bent by what "
-    "hangs on one side of them; the steel of hangers; glue that no screws back; wood pulled apart across its grain; "
-    "hard knocks, wear, damp and rot. Try it with care before anyone trusts it."
+    "Of its strength these were not reckoned: how a push on a guard or a back twists what its uprights are bolted to, "
+    "and what then holds that; how twisted rails pull at their bolts; posts bent by what hangs on one side of them; "
+    "the steel of hangers; glue that no screws back; wood pulled apart across its grain; hard knocks, wear, damp and rot. "
+    "Try it with care before anyone trusts it."
 )
 """What is left out, in one place and in plain words."""
 _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
@@ -63,9 +63,9 @@ _PUSHED: Final[Mapping[Rule, str]] = {
     "bolt_size or screw_size, or better grades.",
     "slat-screws": "The screws of the {} may be pulled out when {}: choose a larger screw_size.",
 }
-RULES: Final = frozenset({*_BAD, *_PUSHED})
+RULES: Final = frozenset({*_BAD, *_PUSHED, "racking"})
 """The rules that tell how much is used of what wood and bolts bear."""
-TRACED: Final = RULES | {"sag", "slender-post", "bolt-distance", "screw-distance"}
+TRACED: Final = RULES | {"sag", "slender-post", "sway", "bolt-distance", "screw-distance"}
 """The rules whose calculation can be asked for."""
 ASKED: Final = RULES | {"unknown-strength", "held-at-one-place", "stands"}
 """The rules of which one at least is told wherever strength was asked for."""

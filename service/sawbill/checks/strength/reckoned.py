@@ -9,6 +9,7 @@ from itertools import chain
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
 from sawbill.checks.loads import Case, always, cases
+from sawbill.checks.racking import Direction, rack
 from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Standard
@@ -97,6 +98,11 @@ class Reckoned:
             "bolt-distance": nearest_bolts(self.bearing, self.timber),
             "screw-distance": nearest_screws(self.screws, self.paths.frame, self.timber),
         }
+
+    @cached_property
+    def directions(self) -> Sequence[Direction]:
+        """The frame pushed along, and across."""
+        return list(rack(self.paths, self.timber, self.screwed_joints, self.user))
 
     @cached_property
     def sag(self) -> Sag | None:

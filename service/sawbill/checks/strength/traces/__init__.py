@@ -21,6 +21,7 @@ from sawbill.checks.strength.traces.hangers import write_hangers
 from sawbill.checks.strength.traces.joints import write_bearing, write_bolted_end, write_bolts
 from sawbill.checks.strength.traces.members import write_moment, write_shear, write_way
 from sawbill.checks.strength.traces.pushes import written_push
+from sawbill.checks.strength.traces.racking import written_racking, written_sway
 from sawbill.checks.strength.traces.screws import write_screws
 from sawbill.checks.strength.traces.sections import write_net_section, write_torsion
 from sawbill.checks.strength.traces.shape import written_distance, written_sag, written_slender
@@ -46,6 +47,10 @@ def calculations(frame: Frame, site: Site, materials: Materials, rules: Sequence
     for rule, by in reckoned.nearest.items() if reckoned else ():
         if rule in rules:
             yield from (written_distance(rule, standard, near) for standard, near in by.items())
+    if reckoned and "racking" in rules:
+        yield from written_racking(reckoned)
+    if reckoned and "sway" in rules:
+        yield from written_sway(reckoned)
     if reckoned and "sag" in rules and reckoned.sag is not None:
         yield written_sag(reckoned, reckoned.sag)
     if reckoned and "slender-post" in rules and (slender := most_slender(reckoned.posts)) is not None:

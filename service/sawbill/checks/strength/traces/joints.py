@@ -60,18 +60,18 @@ def write_bolts(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
         "n", "as how many bolts they count, for their distances", held.counted[used.standard].count, "", *source
     )
     if used.standard == "NDS":
-        _nds_modes(sheet, side, main, d)
+        write_nds_modes(sheet, side, main, d)
         sheet.given("CD", "load duration factor", used.lasting.cd, "", "NDS", "Table 2.3.2")
         sheet.reckon("Z'", "adjusted value of a bolt", "Z * CD", "N", "NDS", "Table 11.3.1")
         sheet.reckon("used", "share used", "P / (n * Z')", "share of 1")
     else:
-        _ec5_modes(sheet, side, main)
+        write_ec5_modes(sheet, side, main)
         by_ec5.factors(sheet, used.lasting)
         sheet.reckon("F'", "what a bolt bears, of the loads as they are", "FvRk * kmod / gM / gQ", "N", "EC5", "2.17")
         sheet.reckon("used", "share used", "P / (n * F')", "share of 1")
 
 
-def _nds_modes(sheet: Calculation, side: AtBolt, main: AtBolt, d: float) -> None:
+def write_nds_modes(sheet: Calculation, side: AtBolt, main: AtBolt, d: float) -> None:
     """Z, the least of six (Table 12.3.1A)."""
     if not any(line.symbol == "psi" for line in sheet.lines):
         sheet.given("psi", "one psi", MPA_PER_PSI, "MPa", "definition")
@@ -108,7 +108,7 @@ def _nds_modes(sheet: Calculation, side: AtBolt, main: AtBolt, d: float) -> None
     sheet.reckon("Z", "the least of the six", "min(Z1, Z2, Z3, Z4, Z5, Z6)", "N", "NDS", "12.3.1")
 
 
-def _ec5_modes(sheet: Calculation, side: AtBolt, main: AtBolt) -> None:
+def write_ec5_modes(sheet: Calculation, side: AtBolt, main: AtBolt) -> None:
     """FvRk, the least of six (8.6)."""
     for number, each in enumerate((side, main), 1):
         values = each.wood.values

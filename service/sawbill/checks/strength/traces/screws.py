@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import product
 
 from sawbill.checks.resistance import screws
-from sawbill.checks.resistance.wood import Graded
+from sawbill.checks.resistance.wood import Graded, Standard
 from sawbill.checks.strength.calculation import Calculation
 from sawbill.checks.strength.reckoned import Reckoned
 from sawbill.checks.strength.traces import ec5 as by_ec5
@@ -29,15 +29,9 @@ def write_screws(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
     for joint in group.joints:
         alike.setdefault(_looks(reckoned, joint), []).append(joint)
     terms = []
-    for number, ((size, through, length), same) in enumerate(alike.items(), 1):
+    for number, ((size, _, _), same) in enumerate(alike.items(), 1):
         sheet.given(f"n{number}", f"screws alike, {size}", float(len(same)), "", "frame")
-        if used.standard == "NDS":
-            sheet.given(f"D{number}", "their diameter", fasteners.screw_sizes()[size].diameter / MM, "mm", "frame")
-        sheet.given(f"Dr{number}", "at the root of the thread", fasteners.screw_sizes()[size].root / MM, "mm", "frame")
-        sheet.given(f"ts{number}", "through the first part", through, "mm", "frame")
-        sheet.given(f"L{number}", "their length", length, "mm", "frame")
-        side, main = _worst(reckoned, same[0], used)
-        (_nds if used.standard == "NDS" else _ec5)(sheet, number, side, main)
+        write_screw(sheet, reckoned, number, same[0], used.standard)
         terms.append(f"n{number} * Z{number}")
     if used.standard == "NDS":
         sheet.given("CD", "load duration factor", used.lasting.cd, "", "NDS", "Table 2.3.2")
@@ -49,16 +43,28 @@ def write_screws(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
     sheet.reckon("used", "share used", f"abs({' + '.join(names)}) / Z'", "share of 1")
 
 
+def write_screw(sheet: Calculation, reckoned: Reckoned, number: int, joint: Screwed, standard: Standard) -> None:
+    """What one screw bears: Z with its number."""
+    size, through, length = _looks(reckoned, joint)
+    if standard == "NDS":
+        sheet.given(f"D{number}", "their diameter", fasteners.screw_sizes()[size].diameter / MM, "mm", "frame")
+    sheet.given(f"Dr{number}", "at the root of the thread", fasteners.screw_sizes()[size].root / MM, "mm", "frame")
+    sheet.given(f"ts{number}", "through the first part", through, "mm", "frame")
+    sheet.given(f"L{number}", "their length", length, "mm", "frame")
+    side, main = _worst(reckoned, joint, standard)
+    (_nds if standard == "NDS" else _ec5)(sheet, number, side, main)
+
+
 def _looks(reckoned: Reckoned, joint: Screwed) -> tuple[str, float, float]:
     frame = reckoned.paths.frame
     low, high = frame.boxes[joint.parts[0]].span(joint.axis)
     return joint.size, (high - low) / MM, frame.screw_length(joint) / MM
 
 
-def _worst(reckoned: Reckoned, joint: Screwed, used: Used) -> tuple[Graded, Graded]:
+def _worst(reckoned: Reckoned, joint: Screwed, standard: Standard) -> tuple[Graded, Graded]:
     """The woods in which a screw bears least: those with the least density."""
     woods = [reckoned.timber.woods(reckoned.paths.frame.by_key[key]) for key in joint.parts]
-    pairs = [pair for pair in product(*woods) if all(each.standard == used.standard for each in pair)]
+    pairs = [pair for pair in product(*woods) if all(each.standard == standard for each in pair)]
     return min(pairs, key=lambda pair: sum(_density(each) for each in pair))  # type: ignore[return-value]
 
 

@@ -1,0 +1,5 @@
+"""Whether furniture leans or comes apart at its corners when it is pushed from its side or its end: racking."""
+
+from sawbill.checks.racking.findings import Direction, findings, rack
+
+__all__ = ["Direction", "findings", "rack"]

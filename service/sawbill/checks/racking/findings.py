@@ -1,0 +1,157 @@
+"""What racking comes to, in findings: how far a frame sways along and across, and how much of its corners that uses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import ceil
+from typing import Final
+
+from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckoned
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.loads import MINUTES, G
+from sawbill.checks.racking.bearing import Bearing, Use, What
+from sawbill.checks.racking.elevations import Corner, Crossings, elevations
+from sawbill.checks.racking.sway import Racked, Swayed
+from sawbill.checks.resistance.screwed import ScrewedJoints
+from sawbill.checks.resistance.timber import Timber
+from sawbill.checks.resistance.wood import SOURCES, Standard
+from sawbill.checks.site import HEAVIEST_USER
+from sawbill.trade.boxes import Axis
+from sawbill.trade.lengths import MM
+
+SHAKE: Final = 120 / (HEAVIEST_USER * G)
+"""One shakes furniture with one hand, in his weights: 120 N (common practice, no source)."""
+SHOVE: Final = 300 / (HEAVIEST_USER * G)
+"""One stumbles against a bed or a seat, or drops into it aslant, in his weights: 300 N, as the legs of a seat are
+pushed sideways (EN 12520, from memory; for beds borrowed)."""
+SWAYS: Final = 40
+"""Furniture may sway by this part of its height when it is shaken: as far as a storey of a house may (ASCE 7-16, Table
+12.12-1, from memory; borrowed)."""
+LOOSE: Final = 10.0
+"""Or by so much where it is low: nobody feels it as loose [mm] (common practice, no source)."""
+SHAKEN: Final = "one shakes it {}"
+SHOVED: Final = "someone stumbles against it {}"
+WAYS: Final[Mapping[Axis, str]] = {"x": "lengthwise", "y": "sideways"}
+"""What each direction is called."""
+
+
+@dataclass(frozen=True, slots=True)
+class Direction:
+    """A frame pushed along an axis: how many elevations share that, how it is shoved in users' weights, each of those
+    that differ.
+
+    worst: by standard, of which of them.
+    """
+
+    along: Axis
+    share: int
+    shove: float
+    racked: Sequence[Racked]
+    swayed: Sequence[Swayed]
+    worst: Mapping[Standard, tuple[int, Use]]
+
+    @property
+    def furthest(self) -> tuple[int, int] | None:
+        """Which elevation sways furthest for what it may, by which push; None: nothing keeps it from falling."""
+        found = None
+        most = -1.0
+        for number, swayed in enumerate(self.swayed):
+            if not swayed.stands.all():
+                return None
+            half = len(swayed.sway) // 2
+            ratios = [sway / limit(top) for sway, top in zip(swayed.sway[:half], swayed.tops[:half], strict=True)]
+            for column, ratio in enumerate(ratios):
+                if ratio > most * (1 + 1e-9):
+                    found, most = (number, column), ratio
+        return found
+
+
+def limit(top: float) -> float:
+    """How far what is so high may sway [mm]."""
+    return max(LOOSE, top / SWAYS)
+
+
+def rack(paths: LoadPaths, timber: Timber, screwed: ScrewedJoints, user: int) -> Iterator[Direction]:
+    """Push a frame along and across, for users of a mass [g]."""
+    shove = SHOVE if paths.frame.sleeping_places or any(s.use == "seat" for s in paths.frame.surfaces) else SHAKE
+    bearing = Bearing(paths, timber, screwed, MINUTES)
+    ways: tuple[Axis, Axis] = ("x", "y")
+    crossings = Crossings(paths)
+    for along in ways:
+        seen = elevations(crossings, along)
+        unlike = {each.key(paths.frame.boxes): each for each in reversed(seen)}
+        racked = [Racked(paths, each) for each in reversed(unlike.values())]
+        pushes = [user * G * push / max(1, len(seen)) for push in (SHAKE, shove)]
+        swayed = [each.pushed(pushes) for each in racked]
+        worst: dict[Standard, tuple[int, Use]] = {}
+        for number, (each, under) in enumerate(zip(racked, swayed, strict=True)):
+            for use in bearing.uses(each, under) if under.stands.all() else ():
+                if use.standard not in worst or use.used > worst[use.standard][1].used * (1 + 1e-9):
+                    worst[use.standard] = number, use
+        yield Direction(along, len(seen), shove, racked, swayed, worst)
+
+
+def findings(paths: LoadPaths, directions: Sequence[Direction]) -> Iterator[Finding]:
+    """Sway and strength along, then across; none of what stands on no posts, for that does not lean."""
+    keys = tuple(part.key for member in paths.grounded if member.upright for part in member.parts)
+    for each in directions if keys else ():
+        furthest, name = each.furthest, WAYS[each.along]
+        if furthest is None:
+            yield unreckoned(
+                "sway", PRACTICE,
+                f"Nothing that is reckoned keeps it from leaning over {name}: give its corners a second bolt or two "
+                "screws, far apart, or fix it to a wall.", keys,
+            )  # fmt: skip
+            continue
+        number, column = furthest
+        yield _sway(each, number, column)
+        for standard, (which, use) in each.worst.items():
+            yield _used(each, standard, which, use)
+
+
+def _sway(direction: Direction, number: int, column: int) -> Finding:
+    swayed, racked, name = direction.swayed[number], direction.racked[number], WAYS[direction.along]
+    post = racked.seen.grounded[column // 2 % len(racked.seen.grounded)]
+    most = int(limit(float(swayed.tops[column])) * MM)
+    found = ceil(round(float(swayed.sway[column]) * 1000, 6)) * MM // 1000
+    return compare(
+        "sway", PRACTICE, found, "<=", most,
+        (f"The most of it is used by the {post.parts[0].name}, when {SHAKEN.format(name)}.",
+         f"It sways {name} when one shakes it, once its bolts are loose: give its corners bolts or screws further "
+         "apart, or fix it to a wall."),
+        tuple(part.key for part in post.parts),
+    )  # fmt: skip
+
+
+_WHAT: Final = {
+    "bolts": "bolts between the {} and the {}", "screws": "screws between the {} and the {}",
+    "pressed face": "wood where the {} presses on the {}", "washers": "washers that hold the {} against the {}",
+}  # fmt: skip
+
+
+_CLAUSES: Final[Mapping[What, Mapping[Standard, str]]] = {
+    "bolts": {"NDS": "12.3.1, 12.5.1", "EC5": "8.2.2, 8.5.1.1"},
+    "screws": {"NDS": "12.3.1, 12.1.5", "EC5": "8.2.2, 8.7.1"},
+    "pressed face": {"NDS": "3.10.2", "EC5": "6.1.5"},
+    "washers": {"NDS": "3.10.2", "EC5": "8.5.2"},
+}
+
+
+def named(use: Use, corner: Corner) -> str:
+    """What is used, in words."""
+    return _WHAT[use.what].format(corner.other.parts[0].name, corner.one.parts[0].name)
+
+
+def _used(direction: Direction, standard: Standard, number: int, use: Use) -> Finding:
+    racked, name = direction.racked[number], WAYS[direction.along]
+    corner = racked.seen.corners[racked.holds[use.hold].corner]
+    what = named(use, corner)
+    keys = tuple(part.key for member in (corner.one, corner.other) for part in member.parts)
+    return compare(
+        "racking", SOURCES[standard], ceil(round(use.used * 1000, 6)), "<=", 1000,
+        (f"The most of it is used by the {what}, when {SHOVED.format(name)}.",
+         f"The {what} may give when {SHOVED.format(name)}: choose larger ones, or wider boards there, which have "
+         "them further apart."),
+        keys, Status.FAIL, clause=_CLAUSES[use.what][standard], unit="share",
+    )  # fmt: skip

@@ -1,0 +1,136 @@
+"""What racking comes to in the designs: as they are, with less to hold them, and after what is advised."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from itertools import pairwise
+from typing import Any
+
+import pytest
+
+from sawbill.checks.finding import Finding, Status
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.racking.elevations import Crossings, elevations
+from sawbill.checks.site import Site
+from sawbill.checks.strength import check_strength
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.quote import Quote
+from sawbill.estimating.request import Request
+from sawbill.registry import designs
+from sawbill.trade.frame import Frame, Part, Placement, Resting, Surface
+from sawbill.trade.lengths import INCH
+from sawbill.trade.lumber import Material, find_grade, find_species, section
+
+Ask = Callable[[PriceBook, dict[str, Any]], Request]
+DESIGNS = tuple(designs())
+
+
+@pytest.fixture(scope="module")
+def built(ask: Ask, samples: Mapping[str, PriceBook]) -> Callable[..., Frame]:
+    def build(design: str, book: str = "sample-inch", **options: str) -> Frame:
+        frame = ask(samples[book], {"lines": [{"design": design, "options": options}]}).lines[0].frame
+        assert frame is not None
+        return frame
+
+    return build
+
+
+def found(frame: Frame, user: int = 110_000) -> list[Finding]:
+    wood = find_species("SPF"), find_grade("No.2")
+    materials = {part.key: (Material(part.section, *wood),) for part in frame.parts}
+    rows = check_strength(frame, Site(heaviest_user=user), materials)
+    return [each for each in rows if each.rule in ("sway", "racking")]
+
+
+@pytest.mark.parametrize("book", ["sample-inch", "sample-metric"])
+@pytest.mark.parametrize("design", DESIGNS)
+def test_every_design_as_it_is_sways_little_both_ways(
+    quote: Callable[[PriceBook, Any], Quote], samples: Mapping[str, PriceBook], design: str, book: str
+) -> None:
+    """In the wood that is bought for it."""
+    told = quote(samples[book], {"lines": [{"design": design}]})
+    rows = [each for _, each in told.findings if each.rule in ("sway", "racking")]
+    assert [each.rule for each in rows] == ["sway", "racking"] * 2
+    assert {each.status for each in rows} == {Status.PASS}, [each.message for each in rows]
+    assert all("lengthwise" in each.message for each in rows[:2])
+    assert all("sideways" in each.message for each in rows[2:])
+
+
+def test_a_loft_bed_that_is_not_braced_sways_and_bracing_it_does(built: Callable[..., Frame]) -> None:
+    """The messages advise bolts and screws further apart: what `braced` gives it."""
+    told = found(built("loft-bed", braced="no"))
+    assert [(each.rule, each.status) for each in told] == [("sway", Status.WARN), ("racking", Status.FAIL)] * 2
+    assert all("further apart" in each.message for each in told)
+    assert {each.status for each in found(built("loft-bed"))} == {Status.PASS}
+
+
+def test_wider_boards_hold_where_narrow_ones_give(built: Callable[..., Frame]) -> None:
+    narrow = found(built("bench", cross_board="2x4"))[-1]
+    wide = found(built("bench", cross_board="2x6"))[-1]
+    assert (narrow.status, wide.status) == (Status.FAIL, Status.PASS)
+    assert "wider boards" in narrow.message and "screws between the cross board" in narrow.message
+
+
+def test_a_shelf_unit_without_rails_behind_is_held_by_nothing_lengthwise(built: Callable[..., Frame]) -> None:
+    lengthwise, *sideways = found(built("shelf-unit", back_bracing="none"))
+    assert lengthwise.status is Status.UNRECKONED and "leaning over lengthwise" in lengthwise.message
+    assert "fix it to a wall" in lengthwise.message and len(lengthwise.parts) == 4
+    assert [each.status for each in sideways] == [Status.PASS] * 2
+
+
+def test_what_stands_on_no_posts_does_not_lean() -> None:
+    """A board on two blocks that lie on the floor."""
+    wood = section("2x6")
+    places = (("a", 0), ("b", 40 * INCH))
+    blocks = [Part(key, "block", wood, wood.width, Placement((x, 0, 0), "y", "x")) for key, x in places]
+    board = Part("board", "board", wood, 46 * INCH, Placement((0, 0, wood.thickness), "x", "y"))
+    rests = tuple(Resting(("board", each.key)) for each in blocks)
+    frame = Frame((*blocks, board), rests, surfaces=(Surface("shelf", "shelf", ("board",)),))
+    assert found(frame) == []
+
+
+def test_a_ladder_holds_nothing_for_it_may_be_taken_away(built: Callable[..., Frame]) -> None:
+    frame = built("bunk-bed")
+    ladder = {key for bed in frame.high_beds if bed.ladder for key in bed.ladder.parts}
+    for along in ("x", "y"):
+        for seen in elevations(Crossings(LoadPaths(frame)), along):
+            assert not ladder & {part.key for member in seen.members for part in member.parts}
+
+
+@pytest.mark.parametrize("way", [{"ladder_side": "right"}, {"ladder_end": "head"}])
+def test_mirror_images_sway_alike(built: Callable[..., Frame], way: dict[str, str]) -> None:
+    one, other = (
+        [(each.rule, each.found, each.most) for each in found(built("bunk-bed", **options))] for options in ({}, way)
+    )
+    assert one == other
+
+
+def test_lengths_in_millimetres_come_to_the_same(built: Callable[..., Frame]) -> None:
+    one, other = (
+        [(each.rule, each.found) for each in found(built("slatted-bed", clear_height=height))]
+        for height in ("10 in", "254 mm")
+    )
+    assert one == other
+
+
+@pytest.mark.parametrize("design", DESIGNS)
+def test_heavier_users_push_harder_in_proportion(built: Callable[..., Frame], design: str) -> None:
+    frame = built(design)
+    for one, other in zip(found(frame, 55_000), found(frame, 110_000), strict=True):
+        assert one.found is not None and other.found is not None
+        assert one.found <= other.found, one.rule
+
+
+STEPS = [("slatted-bed", "clear_height", 8), ("low-platform", "height", 10), ("daybed", "seat_height", 13),
+         ("bench", "height", 18), ("bunk-bed", "clear_between", 34), ("loft-bed", "head_room", 60),
+         ("shelf-unit", "width", 36), ("shelf-unit", "height", 72)]  # fmt: skip
+
+
+@pytest.mark.parametrize(("design", "option", "inches"), STEPS)
+def test_a_sixteenth_more_changes_little(built: Callable[..., Frame], design: str, option: str, inches: int) -> None:
+    """Less than half a point of what is used, and of how far it sways."""
+    rows = [found(built(design, **{option: f"{inches} {n}/16 in" if n else f"{inches} in"})) for n in range(6)]
+    for before, after in pairwise(rows):
+        for one, other in zip(before, after, strict=True):
+            assert one.utilisation is not None and other.utilisation is not None
+            assert abs(one.utilisation - other.utilisation) < 0.005, (one.rule, one.message)

@@ -1,0 +1,118 @@
+"""How far frames sway: by hand, by a library of others, and what more bolts, play and pushing do."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.checks.racking.ladders import PAIRS, SLIP, THICK, WIDE, E, Rack, by_pynite, racks
+
+from sawbill.checks.racking import holds
+
+BOLT, SCREW = SLIP[True], SLIP[False]
+
+
+def test_a_frame_of_two_posts_and_a_board_sways_as_by_hand() -> None:
+    """Posts 900 high and 800 apart, a board 600 to 695 over the floor on two bolts M8 at each, 60 mm apart.
+
+    They turn by 2 x 0.5 / 60 rad until the bolts bear. Then each corner bears 60 x 900 / 2 N mm, on K 60^2 / 2. The
+    board bends in an S: M L / 6 E I. Posts: 60 N over 252.5 mm to the pushed one's top, and both to the floor, 30 N
+    each, on pins. The board is pushed over by 30 N, each corner up or down by 60 x 900 / 800 N.
+    """
+    pairs = ((0, 30, True),)
+    rack = Rack((0, 800), 900, (600,), (pairs, pairs))
+    inertia, span, h = THICK * WIDE**3 / 12, 800.0, 900.0
+    moment = 60 * h / 2
+    swayed = rack.pushed(60.0)
+    stiff = BOLT * 60**2 / 2
+    turned = 2 * 0.5 / 60 + moment / stiff + moment * span / 6 / (E * inertia)
+    tilted = 60 * h / span / (2 * BOLT) * 2 / span  # the corners slide up and down
+    assert swayed.stands.all()
+    assert swayed.turning.max() == pytest.approx(moment, rel=0.02), "the pushed post slides a little further"
+    assert turned * h < swayed.sway.max() < (turned + tilted) * h + 60 * h**3 / 3 / (E * inertia) + 60 / BOLT
+    assert swayed.sway.max() == pytest.approx(turned * h, rel=0.12)
+
+
+@given(rack=racks(), push=st.floats(5, 500))
+@settings(max_examples=60)
+def test_frames_sway_as_a_library_reckons_them(rack: Rack, push: float) -> None:
+    """Those of its corners whose play has closed are told to the library, which knows no play; the rest is its own."""
+    swayed = rack.pushed(push)
+    for column in range(len(swayed.sway)):
+        if swayed.stands[column]:
+            top, moves = by_pynite(rack, swayed, column, push)
+            assert swayed.sway[column] == pytest.approx(top, rel=1e-4, abs=1e-6)
+            found = swayed.forces[:, :, column]
+            assert np.abs(found - np.array(moves)).max() < 1e-4 * push + 1e-4 * np.abs(found).max()
+
+
+@given(rack=racks(), push=st.floats(5, 500))
+@settings(max_examples=60)
+def test_what_has_play_bears_once_that_is_closed_and_never_pulls(rack: Rack, push: float) -> None:
+    swayed = rack.pushed(push)
+    assert (swayed.turning[[bool(hold.sense) for hold in rack.racked.holds]] >= 0).all()
+    for corner in range(len(rack.racked.seen.corners)):
+        both = [n for n, hold in enumerate(rack.racked.holds) if hold.corner == corner and hold.kind == "bolts"]
+        if both:
+            assert (swayed.turning[both].min(axis=0) == 0).all(), "one way at a time"
+
+
+@given(rack=racks(), push=st.floats(5, 500))
+@settings(max_examples=60)
+def test_all_that_holds_a_post_balances_the_push(rack: Rack, push: float) -> None:
+    """About the feet, the corners turn the posts back as much as the push turns them over; along, boards are still."""
+    swayed, seen = rack.pushed(push), rack.racked.seen
+    for column in np.flatnonzero(swayed.stands):
+        turned = sum(
+            swayed.turning[n, column] * (hold.sense or 1) * (1 if seen.corners[hold.corner].one.upright else -1)
+            for n, hold in enumerate(rack.racked.holds)
+        )
+        assert abs(turned) == pytest.approx(push * rack.high, rel=1e-4)
+        for member in seen.members:
+            if not member.upright:
+                along = [
+                    swayed.forces[n, 0, column] * (1 if corner.one is member else -1)
+                    for n, corner in enumerate(seen.corners) if member in (corner.one, corner.other)
+                ]  # fmt: skip
+                assert abs(sum(along)) < 1e-4 * push
+
+
+@given(rack=racks(), push=st.floats(5, 500), pair=PAIRS, data=st.data())
+@settings(max_examples=60)
+def test_more_bolts_or_screws_never_sway_more(rack: Rack, push: float, pair: tuple[int, int, bool], data) -> None:
+    corner = data.draw(st.integers(0, len(rack.fixed) - 1))
+    before, after = rack.pushed(push), rack.with_one_more(corner, pair).pushed(push)
+    assert (after.sway <= before.sway * (1 + 1e-6) + 1e-6).all()
+
+
+@given(rack=racks(), push=st.floats(5, 500), more=st.floats(1, 5))
+@settings(max_examples=60)
+def test_more_play_or_a_harder_push_never_sways_less(rack: Rack, push: float, more: float) -> None:
+    once = rack.pushed(push).sway
+    assert (rack.pushed(push * more).sway >= once * (1 - 1e-6) - 1e-6).all()
+    with pytest.MonkeyPatch.context() as patch:
+        usual = holds.play_of
+        patch.setattr(holds, "play_of", lambda bolt: more * usual(bolt))
+        assert (replace(rack).pushed(push).sway >= once * (1 - 1e-6) - 1e-6).all()
+
+
+@given(rack=racks(), push=st.floats(5, 500))
+@settings(max_examples=60)
+def test_a_mirror_image_sways_alike(rack: Rack, push: float) -> None:
+    """From right to left, pushed the other way."""
+    far, count = rack.posts[-1], len(rack.posts)
+    rows = [rack.fixed[i : i + count] for i in range(0, len(rack.fixed), count)]
+    turned = tuple(tuple((-a, u, b) for a, u, b in pairs) for row in rows for pairs in row[::-1])
+    other = replace(rack, posts=tuple(far - x for x in rack.posts[::-1]), fixed=turned)
+    one, two = rack.pushed(push).sway, other.pushed(push).sway
+    assert two == pytest.approx(one.reshape(count, 2)[::-1, ::-1].ravel(), rel=1e-6, abs=1e-6)
+    assert one == pytest.approx(rack.pushed(push).sway, rel=0)
+
+
+def test_a_frame_of_single_bolts_falls() -> None:
+    swayed = Rack((0, 800), 900, (300, 600), ((), (), (), ())).pushed(60.0)
+    assert not swayed.stands.any(), "boards on one bolt each are a parallelogram"
+    assert SCREW < BOLT
