@@ -10,7 +10,7 @@ from flask import Flask
 from jinja2 import StrictUndefined
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-from sawbill.backroom import Here, Room
+from sawbill.backroom import Here, Once, Room
 from sawbill.files.shelf import Shelf
 from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
@@ -58,7 +58,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     app.config["BY_ADDRESS"] = not settings.proxies
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
     app.extensions["sawbill"] = Service(
-        offered, Shelf(settings.books), settings, Keeper(settings.data), Recent(folder), room=room or Here()
+        offered, Shelf(settings.books), settings, Keeper(settings.data), Recent(folder), room=Once(room or Here())
     )  # fmt: skip
     working.employ(app)
     handing_in.employ(app)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import logging
 import time
+from collections import Counter
 from collections.abc import Callable, Sequence
 from concurrent.futures import CancelledError, Future
 from dataclasses import dataclass
-from threading import Semaphore
+from threading import Lock
 from typing import Any, Final
 
 from flask import Flask, Response, current_app, g, request
@@ -22,8 +23,11 @@ from sawbill.web.problems import Problem
 from sawbill.web.reckoning import prices
 from sawbill.web.reckoning.prices import Body
 
-MOST_AT_WORK: Final = 48
-"""How many requests of a process may have work done at once: fewer than it has threads."""
+MOST_AT_WORK: Final = 128
+"""How many requests of a process may have work done at once, or wait for the same to be done for others: fewer than it
+has threads. How much of that is begun, the back room decides."""
+MOST_OF_ONE: Final = 64
+"""How many of those may be one caller's."""
 _PLACES: Final = "sawbill-places"
 SMALL: Final = 64_000
 """Up to how many bytes a body is looked through where it came in: more holds up others too long."""
@@ -38,22 +42,42 @@ class BrokenError(Exception):
     """A task met a fault of ours; the message is its trace."""
 
 
-class Work:
-    """Whether one request has work done: of those there are fewer at once than requests, so that others get through."""
+class Places:
+    """Who has work done: fewer at once than there are threads, so that other requests get through."""
 
-    def __init__(self, places: Semaphore) -> None:
-        self._places, self._taken = places, False
+    def __init__(self, most: int = MOST_AT_WORK, of_one: int = MOST_OF_ONE) -> None:
+        self._most, self._of_one = most, of_one
+        self._lock, self._taken = Lock(), Counter[str]()
+
+    def take(self, caller: str) -> bool:
+        """Take a place for a caller, and whether there was any."""
+        with self._lock:
+            free = self._taken.total() < self._most and self._taken[caller] < self._of_one
+            self._taken[caller] += free
+        return free
+
+    def give_back(self, caller: str) -> None:
+        """Give a place back."""
+        with self._lock:
+            self._taken -= Counter([caller])
+
+
+class Work:
+    """Whether one request has work done."""
+
+    def __init__(self, places: Places, caller: str) -> None:
+        self._places, self._caller, self._taken = places, caller, False
 
     def begin(self) -> bool:
         """Take a place, unless it has one, and whether there was any."""
-        self._taken = self._taken or self._places.acquire(blocking=False)
+        self._taken = self._taken or self._places.take(self._caller)
         return self._taken
 
     def end(self) -> None:
         """Give the place back."""
         if self._taken:
             self._taken = False
-            self._places.release()
+            self._places.give_back(self._caller)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +185,7 @@ class Asker:
 def asker(rank: Rank = Rank.SINGLE, *, at_once: bool = True) -> Asker:
     """Tell for whom the request at hand has tasks done; at_once: whether all of it has one deadline."""
     if "work" not in g:
-        g.work = Work(current_app.extensions[_PLACES])
+        g.work = Work(current_app.extensions[_PLACES], g.get("bucket", ""))
         g.late = time.monotonic() + current_app.config["DEADLINE"]
     presence = request.environ.get(LEFT)
     late, seconds = g.late if at_once else None, current_app.config["DEADLINE"]
@@ -170,7 +194,7 @@ def asker(rank: Rank = Rank.SINGLE, *, at_once: bool = True) -> Asker:
 
 def employ(app: Flask) -> None:
     """Give an application places for requests that have work done."""
-    app.extensions[_PLACES] = Semaphore(MOST_AT_WORK)
+    app.extensions[_PLACES] = Places()
     app.after_request(_leave)
 
 

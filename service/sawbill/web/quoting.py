@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from flask import current_app
 
-from sawbill.backroom import Here, Room
+from sawbill.backroom import Here, Once, Room
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import RequestFault
 from sawbill.files.shelf import Shelf
@@ -36,7 +36,7 @@ class Service:
     keeper: Keeper
     recent: Recent = field(default_factory=Recent)
     meters: Meters = field(default_factory=Meters)
-    room: Room = field(default_factory=Here)
+    room: Room = field(default_factory=lambda: Once(Here()))
 
     @property
     def library(self) -> Library:
