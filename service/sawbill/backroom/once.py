@@ -86,7 +86,7 @@ class Once:
     def _done(self, key: tuple[Any, ...], flight: _Flight, work: Future[Answer]) -> None:
         with self._lock:
             self._forget(key, flight)
-            waiting, flight.waiting = flight.waiting, []
+            waiting, flight.waiting, flight.work = flight.waiting, [], None
         give = _giving(work)
         for future in waiting:
             with suppress(InvalidStateError):  # cancelled in between

@@ -124,15 +124,25 @@ class Asker:
     ) -> tuple[Any, float]:
         """Have a task done, and give what came of it and how long an engine was at it [s]. Raises Problem."""
         self.begin()
-        future, began = self.watched(room).submit(self.task(function, arguments, shared)), time.monotonic()
+        value, seconds = self._answer(self.watched(room), self.task(function, arguments, shared))
+        self.charge(seconds)
+        if isinstance(value, Problem):
+            try:
+                raise value
+            finally:
+                del value  # else it holds itself, by its trace, and all that was sent
+        return value, seconds
+
+    def _answer(self, room: Room, task: Task) -> tuple[Any, float]:
+        """Wait for the answer to a task. Raises Problem."""
+        future, began = room.submit(task), time.monotonic()
         try:
             answer = future.result()
         except (RoomError, CancelledError) as error:
             self.charge(time.monotonic() - began if isinstance(error, TookTooLongError) else 0.0)
             raise self.problem_of(error) from error
-        self.charge(answer.seconds)
-        if isinstance(answer.value, Problem):
-            raise answer.value
+        finally:
+            del future  # it holds what is raised here
         return answer.value, answer.seconds
 
     def task(
