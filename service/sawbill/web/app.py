@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from flask import Flask
-from jinja2 import StrictUndefined
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from sawbill.backroom import Here, Once, Room
@@ -28,7 +27,7 @@ from sawbill.web.routes.designs import designs as design_routes
 from sawbill.web.routes.jobs import jobs
 from sawbill.web.routes.links import links
 from sawbill.web.routes.operations import operations
-from sawbill.web.routes.pages import PAGES, health, pages
+from sawbill.web.routes.pages import health, pages
 from sawbill.web.routes.price_books import price_books
 from sawbill.web.routes.quote_tables import quote_tables
 from sawbill.web.routes.quotes import quotes
@@ -47,11 +46,9 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     settings = settings or read_settings(os.environ)
     offered = designs()
     check_names(offered.values())
-    app = Flask("sawbill.web", template_folder=str(PAGES), static_folder=None)
+    app = Flask("sawbill.web", static_folder=None)
     app.url_rule_class = AddressRule
     app.json = StrictJson(app)
-    app.jinja_env.undefined = StrictUndefined
-    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.url_map.merge_slashes = False
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body
     app.config["DEADLINE"] = settings.deadline

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import Final
 
 from sawbill.backroom import packed
 from sawbill.backroom.task import Shared
-from sawbill.estimating.pricebook import SHORT_DIGITS, PriceBook
+from sawbill.estimating.pricebook import SHORT_DIGITS, PriceBook, canonical
 from sawbill.estimating.request import RequestFault
-from sawbill.files.asjson import read_json
 from sawbill.files.cells import nearest
 from sawbill.files.faults import BookFaultsError, SawbillError, shown
 from sawbill.files.shelf import BOOK_NAME, Shelf, UnknownBookError
 from sawbill.store import BookEntry, DeletedBookError, UnknownStoredBookError, Who
 from sawbill.web.keeping import Keeper
 from sawbill.web.problems import book_at_fault
+from sawbill.web.reckoning import books as reckoning
 from sawbill.web.reckoning.prices import Named
+
+SMALL: Final = 1_000
+"""How many rows a book may have that is written, compared or packed where it is asked for."""
 
 
 class UnknownRevisionError(SawbillError):
@@ -111,10 +114,8 @@ class Library:
         return _parsed(name, self.keeper.store.books.content(name, revision, self.who()))
 
 
-@lru_cache(maxsize=16)
-def _parsed(name: str, content: bytes) -> PriceBook:
-    """Read a stored book, which is for ever what its bytes say."""
-    return read_json(name, json.loads(content))
+_parsed = lru_cache(maxsize=16)(reckoning.kept)
+"""A stored book, which is for ever what its bytes say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +153,29 @@ class _ByKey:
 
 @lru_cache(maxsize=16)
 def _packed(held: _ByKey) -> Shared:
-    return packed(held.key, held.book)
+    book = held.book
+    return packed(held.key, book) if is_small(book) else stored(book.name, book.revision, canonical(book))
+
+
+def stored(name: str, revision: str, content: bytes) -> Shared:
+    """Pack a book as it is stored: it is an engine that reads it."""
+    return packed(f"{name}@{revision}", _Stored(name, content))
+
+
+@dataclass(frozen=True, slots=True)
+class _Stored:
+    """A book as it is stored; once it is unpacked, it is the book."""
+
+    name: str
+    content: bytes
+
+    def __reduce__(self) -> tuple[Callable[[str, bytes], PriceBook], tuple[str, bytes]]:
+        return reckoning.kept, (self.name, self.content)
+
+
+def is_small(book: PriceBook) -> bool:
+    """Whether what is done with all its rows takes no longer than some 50 ms."""
+    return len(book.lumber) + len(book.hardware) + len(book.supplies) <= SMALL
 
 
 def _key(book: PriceBook) -> str:

@@ -13,7 +13,7 @@ from sawbill.web import forms, problems, tabled
 from sawbill.web.answers import json_bytes
 from sawbill.web.asking import tag_of, tagged
 from sawbill.web.callers import Access
-from sawbill.web.media import JSON, Media
+from sawbill.web.media import JSON, TABLE_FORMS, Media
 from sawbill.web.queries import parameters
 from sawbill.web.schemas.quote import ENGINE
 
@@ -53,5 +53,5 @@ def serve(
 
     view.__name__, view.__doc__ = called, about
     forms.serve(
-        blueprint, f"/v1/{name}", view, tabled.TABLE_FORMS, schema, *kinds, access=access, path=[], own=query
+        blueprint, f"/v1/{name}", view, TABLE_FORMS, schema, *kinds, access=access, path=[], own=query
     )  # fmt: skip

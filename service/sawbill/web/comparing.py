@@ -31,9 +31,9 @@ def read(
     """
     found = books.for_request(service.library, asker.names(service.room, body))
     asked = Asked(body, found.named, tuple(faults), query, at_once)
-    comparing, _ = asker.done(service.room, comparisons.comparing, (asked,), found.shared)
-    assert isinstance(comparing, Comparing)
-    return comparing
+    read, _ = asker.done(service.room, comparisons.comparing, (asked,), found.shared)
+    assert isinstance(read, comparisons.Read)
+    return read.with_books(found.books)
 
 
 def rows(comparing: Comparing, service: Service, asker: Asker) -> Iterator[Row]:

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
 from typing import Any, Final
 
 from flask import Response, request
 
-from sawbill.estimating.drift import Drift, drift, sold_by
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.files.asjson import read_json
+from sawbill.backroom.task import Shared
 from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote
-from sawbill.web import callers, tabled
+from sawbill.web import books, callers, tabled
+from sawbill.web.handing_in import asker
 from sawbill.web.media import JSON, Media
 from sawbill.web.problems import Problem
 from sawbill.web.quoting import Made, service
+from sawbill.web.reckoning import books as reckoning
 from sawbill.web.schemas.quote import ENGINE
 
 KEY: Final = "Idempotency-Key"
@@ -101,15 +100,20 @@ def content(stored: StoredQuote) -> dict[str, Any]:
     return found
 
 
-def drift_of(before: StoredQuote, after: Mapping[str, Any], book: PriceBook) -> Drift:
-    """What became of a stored quote; after, book: the quote of the same request now, and what it was made from."""
-    then = revision(before)
-    return drift(content(before), after, sold_by(then), sold_by(book))
+def drift_of(before: StoredQuote, after: bytes, book: Shared) -> dict[str, Any]:
+    """What became of a stored quote; after, book: the quote of the same request now, and what it was made from.
+
+    Raises Problem.
+    """
+    both = (revision(before), book)
+    found: dict[str, Any] = asker().done(service().room, reckoning.drifted, (before.result, after), both)[0]
+    return found
 
 
-def revision(stored: StoredQuote) -> PriceBook:
+def revision(stored: StoredQuote) -> Shared:
     """The price book that a stored quote was made from, as it was then."""
-    return read_json(stored.summary.book, json.loads(store().books.revision(stored.summary.revision)))
+    of = stored.summary
+    return books.stored(of.book, of.revision, store().books.revision(of.revision))
 
 
 def quote_answer(stored: StoredQuote, status: int = 200, form: Media = JSON) -> Response:
@@ -117,7 +121,7 @@ def quote_answer(stored: StoredQuote, status: int = 200, form: Media = JSON) -> 
     if form is JSON:
         response = Response(stored.result, status, content_type=JSON.content_type)
     else:
-        response = tabled.quote_answer(content(stored), form, stored.summary.book)
+        response = tabled.quote_answer(stored.result, form, stored.summary.book)
         response.status_code = status
     response.headers["Cache-Control"] = "no-store"
     response.headers["Link"] = f'<{address(stored.summary.id)}/about>; rel="describedby"'

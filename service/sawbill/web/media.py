@@ -34,6 +34,8 @@ XLSX: Final = Media(
 )  # fmt: skip
 TXT: Final = Media("txt", "text/plain", described="Plain text in UTF-8.")
 HTML: Final = Media("html", "text/html", described="A page, to read and to print.")
+TABLE_FORMS: Final = (JSON, CSV, XLSX, TXT, HTML)
+"""The forms that any table is to be had in."""
 
 
 def accepted(offered: Sequence[Media], otherwise: str = ", or name its suffix") -> Media:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
 
-from flask import Flask, Response, current_app, render_template, request
+from flask import Flask, Response, current_app, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from sawbill.estimating.boards import NothingFitsError
@@ -33,6 +33,7 @@ from sawbill.store import (
     UnknownStoredBookError,
     UnknownTokenError,
 )
+from sawbill.web import render
 from sawbill.web.answers import json_bytes
 
 CONTENT_TYPE: Final = "application/problem+json"
@@ -243,7 +244,7 @@ def answer(problem: Mapping[str, Any], headers: Mapping[str, str] = MappingProxy
             status = 200  # a sheet shows nothing of an answer with another status
     elif request.path.endswith(".html") and "text/html" in request.headers.get("Accept", ""):
         kind = KINDS[problem["type"].rpartition("/")[2]]
-        response = Response(render_template("problem.html", problem=problem, remedy=kind.remedy))
+        response = Response(render.page("problem.html", problem=problem, remedy=kind.remedy))
     else:
         response = Response(json_bytes(problem), content_type=CONTENT_TYPE)
     response.status_code = status

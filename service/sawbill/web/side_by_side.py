@@ -3,34 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Final
+from typing import Final
 from urllib.parse import urlencode
 
-from flask import Response, render_template, request
+from flask import Response, request
 
 from sawbill.estimating.judging import CRITERIA
 from sawbill.sheets.columns import Json
-from sawbill.sheets.comparison import comparison_table, comparison_text, option_text
+from sawbill.sheets.comparison import option_text
 from sawbill.trade.lengths import System
+from sawbill.web import render
 from sawbill.web.access import LINK
-from sawbill.web.answers import json_answer
-from sawbill.web.media import HTML, JSON, TXT, Media
+from sawbill.web.media import HTML, JSON, Media
 from sawbill.web.queries import QUOTE
-from sawbill.web.tabled import sent, table_answer
+from sawbill.web.reckoning import writing
+from sawbill.web.tabled import answer_of, look, sent, written
 
 _ROWS_OWN: Final = ("price_book", "quantity")
 """Parameters of a quote of which every row has one of its own."""
 
 
-def compared_answer(answer: dict[str, Any], form: Media, units: System) -> Response:
-    """Send a comparison in a form that is sent at once; units: whose paper it is printed on."""
+def compared_answer(data: bytes, form: Media, units: System) -> Response:
+    """Send a comparison, which is JSON, in a form that is sent at once; units: whose paper it is printed on."""
     if form is JSON:
-        return json_answer(answer)
-    if form is TXT:
-        return sent(comparison_text(answer) + "\n", form, "comparison")
+        return Response(data, content_type=form.content_type, headers={"Cache-Control": "no-cache"})
     if form is HTML:
-        return sent(_page(answer), form, "comparison")
-    return table_answer(comparison_table(answer), {**answer, "units": units}, form)
+        return sent(_page(answer_of(data)), form, "comparison")
+    return sent(written(writing.comparison, data, look(form), units), form, "comparison")
 
 
 def _page(answer: Json) -> str:
@@ -39,7 +38,7 @@ def _page(answer: Json) -> str:
     rows = answer["rows"]
     currencies = list(dict.fromkeys(row["currency"] for row in rows))
     sort = query.get("sort", "")
-    return render_template(
+    return render.page(
         "comparison.html",
         comparison=answer,
         options=list(dict.fromkeys(name for row in rows for name in row["options"])),
@@ -52,14 +51,14 @@ def _page(answer: Json) -> str:
         sort=sort,
         baselines={row["row"]: _address(query, baseline=str(row["row"])) for row in rows},
         quotes={row["row"]: _quote(row, common, query["price_book"]) for row in rows},
-        query=_written(query),
+        query=_as_query(query),
         path=request.path.removesuffix(f".{HTML.suffix}"),
     )
 
 
 def _address(query: Mapping[str, str], **changed: str) -> str:
     """The same comparison with something told otherwise."""
-    return f"{request.path}?{_written({**query, **changed})}"
+    return f"{request.path}?{_as_query({**query, **changed})}"
 
 
 def _quote(row: Json, common: Mapping[str, str], books: str) -> str:
@@ -68,9 +67,9 @@ def _quote(row: Json, common: Mapping[str, str], books: str) -> str:
     pinned = f"{row['price_book']}@{row['revision']}"
     book = pinned if pinned in books.replace(" ", "").split(",") else row["price_book"]
     asked = {"price_book": book, **row["options"], **quantity, **common}
-    return f"/v1/designs/{row['design']}/quote.{HTML.suffix}?{_written(asked)}"
+    return f"/v1/designs/{row['design']}/quote.{HTML.suffix}?{_as_query(asked)}"
 
 
-def _written(query: Mapping[str, object]) -> str:
+def _as_query(query: Mapping[str, object]) -> str:
     """A query as an address has it; commas stay commas."""
     return urlencode(query, safe=",")

@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from decimal import Decimal
-from typing import Final
+from typing import Any, Final
 
-from flask import Response, render_template, request
+from flask import Response, request
 
 from sawbill.estimating.request import RequestFault
 from sawbill.files.cells import nearest
 from sawbill.files.csvtable import guarded, write_rows
 from sawbill.files.faults import shown
-from sawbill.sheets.columns import Column, Json, Table, plain
-from sawbill.sheets.csvform import csv_bytes
-from sawbill.sheets.jsonform import json_number, table_json
-from sawbill.sheets.tables import ALL, TABLES
-from sawbill.sheets.text import quote_text, table_text
+from sawbill.sheets.columns import Json, Table, plain
+from sawbill.sheets.jsonform import json_number
+from sawbill.sheets.tables import TABLES
 from sawbill.sheets.values import (
     UnknownValueError,
     WrongUnitError,
@@ -25,15 +23,19 @@ from sawbill.sheets.values import (
     check_unit,
     value_of,
 )
-from sawbill.sheets.workbook import workbook_bytes
 from sawbill.trade.design import Design
-from sawbill.web import media
+from sawbill.web import handing_in, media
 from sawbill.web.access import LINK
 from sawbill.web.answers import json_bytes
-from sawbill.web.media import CSV, HTML, JSON, TXT, XLSX, Media
+from sawbill.web.media import CSV, HTML, JSON, TABLE_FORMS, TXT, XLSX, Media
 from sawbill.web.problems import Problem
+from sawbill.web.quoting import service
+from sawbill.web.reckoning import writing
+from sawbill.web.reckoning.writing import Look, Title
 
-TABLE_FORMS: Final = (JSON, CSV, XLSX, TXT, HTML)
+SMALL: Final = 100_000
+"""How long the JSON of an answer may be that is written in another form where it is asked for [bytes]: what is larger
+takes more than some 50 ms as a workbook."""
 VALUE_FORMS: Final = (TXT, JSON, CSV)
 QUOTE_FORMS: Final = (JSON, HTML, XLSX, TXT)
 
@@ -83,46 +85,39 @@ def form_of(form: Media, *what: str) -> tuple[str, ...]:
 
 
 def table_answer(table: Table, answer: Json, form: Media) -> Response:
-    """Send a table of a quote or a catalogue in some form."""
-    if form is CSV:
-        data: bytes | str = csv_bytes(table, answer, bom=request.args.get("excel") == "1")
-    elif form is XLSX:
-        data = workbook_bytes([table], answer, table.title)
-    elif form is TXT:
-        data = table_text(table, answer) + "\n"
-    elif form is HTML:
-        data = _page(table, answer)
-    else:
-        data = json_bytes(table_json(table, answer))
-    return sent(data, form, table.name)
+    """Send a catalogue in some form."""
+    return sent(writing.table(table, answer, look(form)), form, table.name)
 
 
-def quote_answer(answer: Json, form: Media, title: str, design: Design | None = None) -> Response:
-    """Send a whole quote as a page, as a workbook of all its tables, or as text; title: of its price book."""
-    if form is XLSX:
-        return sent(workbook_bytes(ALL, answer, "Quote"), form, "quote")
-    if form is TXT:
-        return sent(quote_text(answer) + "\n", form, "quote")
-    labels = dict.fromkeys(line["label"] for line in answer["lines"])
-    page = render_template(
-        "quote.html",
-        quote=answer,
-        title=title,
-        design=design,
-        heading=design.title if design else ", ".join(labels),
-        asked={name: text for name, text in _query() if name not in ("price_book", "units", LINK)},
-        query=_query(),
-        path=request.path.removesuffix(f".{HTML.suffix}"),
-    )
-    return sent(page, form, "quote")
+def one_table(table: Table, data: bytes, form: Media) -> Response:
+    """Send a table of a quote in some form."""
+    return sent(written(writing.one_table, data, look(form), table.name), form, table.name)
 
 
-def plan_answer(answer: Json, form: Media) -> Response:
+def quote_answer(data: bytes, form: Media, book: str, design: Design | None = None) -> Response:
+    """Send a whole quote as a page, as a workbook of all its tables, or as text; book: the title of its price book."""
+    asked = tuple((name, text) for name, text in _query() if name not in ("price_book", "units", LINK))
+    title = Title(book, design.name if design else "", design.title if design else "", asked)
+    return sent(written(writing.quote, data, look(form), title), form, "quote")
+
+
+def plan_answer(data: bytes, form: Media) -> Response:
     """Send a cutting plan as a workbook of those of a quote's tables that it has, or as text."""
-    if form is XLSX:
-        tables = [table for table in ALL if any(True for _ in table.records(answer))]
-        return sent(workbook_bytes(tables, answer, "Cutting plan"), form, "cutting-plan")
-    return sent(quote_text(answer) + "\n", form, "cutting-plan")
+    return sent(written(writing.plan, data, look(form)), form, "cutting-plan")
+
+
+def written(write: Callable[..., bytes | str], data: bytes, *how: Any) -> bytes | str:
+    """Write an answer in some form: a small one here, a large one in the back room. Raises Problem."""
+    if len(data) <= SMALL:
+        return write((), data, *how)
+    found: bytes | str = handing_in.asker().done(service().room, write, (data, *how))[0]
+    return found
+
+
+def look(form: Media) -> Look:
+    """Tell how the request at hand wants an answer written."""
+    path = request.path.removesuffix(f".{form.suffix}")
+    return Look(form.suffix, path, tuple(_query()), request.args.get("excel") == "1")
 
 
 def value_answer(answer: Json, path: str, form: Media) -> Response:
@@ -149,16 +144,6 @@ def sent(data: bytes | str, form: Media, name: str) -> Response:
     if form in (CSV, XLSX):
         response.headers["Content-Disposition"] = f'inline; filename="{name}.{form.suffix}"'
     return response
-
-
-def _page(table: Table, answer: Json) -> str:
-    rows = [[plain(cell) for cell in row] for row in table.rows(answer)]
-    shown_columns: Sequence[tuple[int, Column]] = [
-        (i, column) for i, column in enumerate(table.columns) if column.shown and (not rows or any(r[i] for r in rows))
-    ]
-    return render_template(
-        "table.html", table=table, columns=shown_columns, rows=rows, quote=answer, query=_query(), forms=TABLE_FORMS
-    )
 
 
 def _query() -> list[tuple[str, str]]:

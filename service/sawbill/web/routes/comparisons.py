@@ -226,7 +226,8 @@ def _answer(asked: Comparing, form: Media) -> Response:
         return Response(_lines(asked), content_type=form.content_type, headers={"Cache-Control": "no-store"})
     start = time.perf_counter()
     rows = list(rows_of(asked, service(), handing_in.asker(Rank.ROW)))
-    response = compared_answer(comparison_json(asked.compared, asked.books, rows), form, asked.books[0].units)
+    data = json_bytes(comparison_json(asked.compared, asked.books, rows))
+    response = compared_answer(data, form, asked.books[0].units)
     late = any(row.figures is not None and row.figures.proof is Status.TIME_LIMIT for row in rows)
     response.headers["Cache-Control"] = "no-store" if late else CACHE
     response.headers["Server-Timing"] = f"engine;dur={(time.perf_counter() - start) * 1000:.1f}"

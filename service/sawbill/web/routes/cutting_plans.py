@@ -53,9 +53,7 @@ def plan_cutting() -> Response:
     made = make(body_of(JSON_TYPE), form="pieces")
     content = made.quote.data
     response = (
-        Response(content, content_type=form.content_type)
-        if form is media.JSON
-        else tabled.plan_answer(tabled.answer_of(content), form)
+        Response(content, content_type=form.content_type) if form is media.JSON else tabled.plan_answer(content, form)
     )
     response.headers.extend([("Cache-Control", "no-store"), ("Server-Timing", f"engine;dur={made.milliseconds:.1f}")])
     response.vary.add("Accept")

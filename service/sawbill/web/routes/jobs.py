@@ -61,16 +61,16 @@ def _in(form: Media) -> None:
         parameters(*(each["name"] for each in written))
         if faults := form_faults():
             raise problems.faulty(faults, "parameter")
-        answer = json.loads(_result(job_id))
-        response = compared_answer(answer, form, _units(answer))
+        data = _result(job_id)
+        response = compared_answer(data, form, _units(json.loads(data)))
         response.headers["Cache-Control"] = "no-store"
         return response
 
     result.__name__ = f"get_job_result_{form.suffix}"
     result.__doc__ = f"Give what a job came to as a table, as {form.suffix.upper()}."
     route(
-        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS, access="kept", path=ID,
-        parameters=written,
+        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS, *problems.RECKONED,
+        access="kept", path=ID, parameters=written,
         responses={"200": {"description": "What it came to.", "content": media.content([form], ComparisonSchema)}},
     )(result)  # fmt: skip
 

@@ -10,7 +10,7 @@ from flask_smorest import Blueprint
 
 from sawbill.estimating.request import RequestFault
 from sawbill.files.faults import shown
-from sawbill.web import access, callers, filters, kept, media, paging, problems, shape, tabled
+from sawbill.web import access, books, callers, filters, kept, media, paging, problems, shape, tabled
 from sawbill.web.answers import JSON_UTF8, json_answer
 from sawbill.web.bodies import JSON_TYPE, body_of, json_body
 from sawbill.web.media import Media
@@ -25,7 +25,6 @@ from sawbill.web.schemas.kept import (
     KeptListSchema,
     RequoteSchema,
     about_json,
-    drift_json,
 )
 from sawbill.web.schemas.request import QuoteRequestSchema
 
@@ -135,7 +134,7 @@ def _worked_out(form: Media) -> Response:
     if form is media.JSON:
         response = Response(made.quote.data, content_type=JSON_UTF8)
     else:
-        response = tabled.quote_answer(tabled.answer_of(made.quote.data), form, made.quote.title)
+        response = tabled.quote_answer(made.quote.data, form, made.quote.title)
     response.headers.extend([_timing(made), ("Cache-Control", "no-store")])
     return response
 
@@ -279,16 +278,16 @@ def requote(quote_id: str) -> Response:
     if earlier is None:
         made = make(kept.asked_again(before))
         headers.append(_timing(made))
-        content, book = tabled.answer_of(made.quote.data), made.book
+        data, book = made.quote.data, books.shared(made.book)
         earlier = kept.keep(made, before.summary.label, key).quote if keep else None
     if earlier is not None:
-        content, book = kept.content(earlier), kept.revision(earlier)
+        data, book = earlier.result, kept.revision(earlier)
         headers.append(("Location", kept.address(earlier.summary.id)))
     answer = {
         "before": about_json(before.summary),
-        "drift": drift_json(kept.drift_of(before, content, book), book.currency),
+        "drift": kept.drift_of(before, data, book),
         "kept": kept.address(earlier.summary.id) if earlier else None,
-        "quote": content,
+        "quote": tabled.answer_of(data),
     }
     response = json_answer(answer, cache="no-store", headers=headers)
     response.status_code = 201 if earlier else 200
