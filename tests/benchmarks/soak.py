@@ -23,7 +23,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 from tests.benchmarks.load import resident
-from tests.web.serving import children, started
+from tests.web.serving import started, under
 
 from sawbill.store import Store
 
@@ -89,11 +89,7 @@ def hostile(service, ended):
 
 def processes(service):
     """All processes of the service but the first."""
-    found, level = [], [service.process.pid]
-    while level:
-        level = [each for process in level for each in children(process)]
-        found += level
-    return found
+    return under(service.process.pid)[1:]
 
 
 def kill(service, ended, pause, killed):

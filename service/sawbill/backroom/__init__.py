@@ -9,7 +9,7 @@ A room elsewhere, such as on a cluster, is one more class with `submit`. Nothing
 from sawbill.backroom.once import Once
 from sawbill.backroom.remote import Remote
 from sawbill.backroom.several import Here, several
-from sawbill.backroom.starting import opened
+from sawbill.backroom.starting import beside, opened
 from sawbill.backroom.task import (
     Answer,
     FailedError,
@@ -40,6 +40,7 @@ __all__ = [
     "Task",
     "TooLargeError",
     "TookTooLongError",
+    "beside",
     "opened",
     "packed",
     "several",
