@@ -192,6 +192,35 @@ def archive(toml):
     return written.getvalue()
 
 
+def workbook(digits):
+    """A price book as a workbook with 5,500 numbers of so many digits in it."""
+    written = io.BytesIO()
+    book = Shelf(sample_folder()).get("sample-inch")
+    row, number = b'<row r="%d"><c r="A%d"><v>%s</v></c></row>', b"9" * digits
+    flood = b"".join(row % (place, place, number) for place in range(1_000, 6_500)) + b"</sheetData>"
+    with (
+        zipfile.ZipFile(io.BytesIO(forms.WORKBOOK.write(book))) as good,
+        zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as bad,
+    ):
+        for name in good.namelist():
+            part = good.read(name)
+            bad.writestr(name, part.replace(b"</sheetData>", flood) if name.endswith("sheet3.xml") else part)
+    return written.getvalue()
+
+
+def test_a_workbook_of_numbers_of_thousands_of_digits_is_refused_at_once_with_one_error(service, shown):
+    data, began = workbook(4_200), time.monotonic()
+    answer = service.ask(
+        "/v1/price-books/digits", "PUT", data, 60, Content_Type=forms.WORKBOOK.media_type, If_None_Match="*",
+        **shown("greedy"),
+    )  # fmt: skip
+    assert time.monotonic() - began < DEADLINE, "it took 27 s"
+    assert (answer[0], kind_of(answer)) == (422, "invalid-request")
+    (error,) = json.loads(answer[2])["errors"]
+    assert error["code"] == "number-too-long"
+    assert error["detail"] == "the cell A1000 has a number of 4200 digits; a spreadsheet keeps 15: write it so"
+
+
 def keys(count):
     return json.dumps({"price_book": "sample-inch", "lines": [], **{f"line {n}": n for n in range(count)}}).encode()
 
