@@ -194,7 +194,7 @@ def main(minutes, kills, data):
     folder = Path(tempfile.mkdtemp(prefix="soak-"))
     data = data or str(folder / "data")
     with Store.open(data) as store:
-        store.prepare()
+        store.migrate()
         _, secret = store.tokens.make("good", "soak", ["quote"])
     service = started(folder, "--data", data, "--workers", "2")
     service.ask_again("/healthz")
