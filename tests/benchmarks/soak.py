@@ -212,9 +212,8 @@ def main(minutes, kills, data):
     gone, code = lost(service, told), service.end()
     broken = half(data)
     alone, beside = (p99(within(told.times, each)) for each in (turns.alone, turns.beside))
-    print(
-        f"quotes acknowledged {len(told.kept)}, lost {gone}, half {broken}; asked again {told.failed}; kills {len(killed)}"
-    )
+    print(f"quotes acknowledged {len(told.kept)}, lost {gone}, half {broken}")
+    print(f"processes killed {len(killed)}; asked again {told.failed} times")
     print(f"p99 of good ones alone {alone:.2f} s, beside {beside:.2f} s: {beside / alone:.1f} times")
     print(f"memory {first:.0f} MiB at first, {last:.0f} MiB at last")
     return not (gone or broken or code or (not kills and beside > MOST_SLOWER * alone) or last > first * MOST_GROWN)
