@@ -10,10 +10,10 @@ import os
 from sawbill.backroom import Limits, beside
 from sawbill.cutting.solver.helper import HELPER
 from sawbill.files.secrets import without_files
-from sawbill.web import logs
 from sawbill.web.app import create_app
+from sawbill.web.http import logs
 from sawbill.web.reckoning import readiness
-from sawbill.web.settings import read_settings
+from sawbill.web.running.settings import read_settings
 
 logs.configure()
 settings = read_settings(without_files(os.environ))

@@ -19,9 +19,9 @@ from sawbill.cutting import EMERGENCY
 from sawbill.web.door.house import Times
 from sawbill.web.door.worker import SPARE, THREADS
 from sawbill.web.healthy import USUAL_PORT, fault
-from sawbill.web.listening import ACCEPTED
-from sawbill.web.server import GRACE
-from sawbill.web.settings import NAMES, USUAL_DEADLINE, read_settings
+from sawbill.web.running.listening import ACCEPTED
+from sawbill.web.running.server import GRACE
+from sawbill.web.running.settings import NAMES, USUAL_DEADLINE, read_settings
 
 ROOT = Path(__file__).parents[2]
 DOCKER = ROOT / "docker"

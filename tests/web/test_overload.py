@@ -14,7 +14,7 @@ from tests.web.serving import served
 from sawbill.files import forms
 from sawbill.files.shelf import Shelf, sample_folder
 from sawbill.store import Store
-from sawbill.web.handing_in import MOST_OF_ONE
+from sawbill.web.work.handing_in import MOST_OF_ONE
 
 ENDLESS = """
 from dataclasses import replace

@@ -9,10 +9,11 @@ from tests.web.guarded import Kept
 from sawbill.backroom import Here
 from sawbill.estimating.pricebook import canonical
 from sawbill.files.asjson import read_json
-from sawbill.web import books, tabled
 from sawbill.web.app import create_app
+from sawbill.web.library import books
 from sawbill.web.reckoning import comparisons
-from sawbill.web.settings import Settings
+from sawbill.web.running.settings import Settings
+from sawbill.web.written import tabled
 
 
 class Watched(Here):

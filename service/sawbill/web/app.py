@@ -13,12 +13,12 @@ from sawbill.backroom import Here, Once, Room
 from sawbill.files.shelf import Shelf
 from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
-from sawbill.web import access, handing_in, logs, openapi, problems, queries, working
-from sawbill.web.answers import StrictJson, protect
-from sawbill.web.keeping import Keeper
-from sawbill.web.paths import AddressRule
-from sawbill.web.quoting import Service, service
-from sawbill.web.recent import Recent
+from sawbill.web import openapi
+from sawbill.web.admission import access
+from sawbill.web.http import logs, problems, queries
+from sawbill.web.http.answers import StrictJson, protect
+from sawbill.web.http.paths import AddressRule
+from sawbill.web.library.keeping import Keeper
 from sawbill.web.routes.book_rights import book_rights
 from sawbill.web.routes.comparisons import comparisons
 from sawbill.web.routes.cutting_plans import cutting_plans
@@ -33,7 +33,10 @@ from sawbill.web.routes.quote_tables import quote_tables
 from sawbill.web.routes.quotes import quotes
 from sawbill.web.routes.table_lists import table_lists
 from sawbill.web.routes.tables import tables
-from sawbill.web.settings import Settings, read_settings
+from sawbill.web.running.settings import Settings, read_settings
+from sawbill.web.work import handing_in, working
+from sawbill.web.work.quoting import Service, service
+from sawbill.web.work.recent import Recent
 
 
 def create_app(settings: Settings | None = None, folder: Path | None = None, room: Room | None = None) -> Flask:

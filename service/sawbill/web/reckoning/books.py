@@ -12,10 +12,10 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.files import forms
 from sawbill.files.asjson import read_json
 from sawbill.files.faults import BookFaultsError
-from sawbill.web import problems
-from sawbill.web.answers import json_bytes
-from sawbill.web.bodies import read_json_text
-from sawbill.web.problems import Problem
+from sawbill.web.http import problems
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.http.bodies import read_json_text
+from sawbill.web.http.problems import Problem
 from sawbill.web.schemas.changes import changes_json
 from sawbill.web.schemas.kept import drift_json
 from sawbill.web.schemas.price_book import book_json

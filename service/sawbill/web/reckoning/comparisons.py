@@ -12,8 +12,8 @@ from sawbill.estimating.comparison import Common, Figures, NoQuote, answer
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Pointer, RequestFault, RequestFaultsError
-from sawbill.web import problems, shape
-from sawbill.web.problems import Problem
+from sawbill.web.http import problems, shape
+from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Body, Named, Prices, body_read
 from sawbill.web.schemas.comparison import ComparisonRequestSchema
 

@@ -15,9 +15,9 @@ from sawbill.sheets.tables import ALL, TABLES
 from sawbill.sheets.text import quote_text, table_text
 from sawbill.sheets.workbook import workbook_bytes
 from sawbill.trade.lengths import System
-from sawbill.web import render
-from sawbill.web.answers import json_bytes
-from sawbill.web.media import CSV, HTML, TABLE_FORMS, TXT, XLSX
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.http.media import CSV, HTML, TABLE_FORMS, TXT, XLSX
+from sawbill.web.written import render
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,14 +7,15 @@ from typing import Final
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.web import media, tabled
-from sawbill.web.bodies import JSON_TYPE, body_of
+from sawbill.web.http import media
+from sawbill.web.http.bodies import JSON_TYPE, body_of
+from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import JSON, route
-from sawbill.web.queries import parameters
-from sawbill.web.quoting import make
 from sawbill.web.routes.quotes import POSTED, PROBLEMS
 from sawbill.web.schemas.answer import CuttingPlanSchema
 from sawbill.web.schemas.request import CuttingPlanRequestSchema
+from sawbill.web.work.quoting import make
+from sawbill.web.written import tabled
 
 cutting_plans = Blueprint("cutting plans", __name__, description="Own pieces alone: which boards, and how to cut them.")
 

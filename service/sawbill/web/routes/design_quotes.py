@@ -7,15 +7,15 @@ from collections.abc import Sequence
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.web import forms, tabled
-from sawbill.web.answers import json_bytes
-from sawbill.web.asking import asked_quote, design_called, send
-from sawbill.web.media import JSON, TABLE_FORMS, Media
-from sawbill.web.recent import Made
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.http.media import JSON, TABLE_FORMS, Media
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.schemas.answer import QuoteSchema
 from sawbill.web.schemas.placed import PlacedSchema
+from sawbill.web.work.asking import asked_quote, design_called, send
+from sawbill.web.work.recent import Made
+from sawbill.web.written import forms, tabled
 
 design_quotes = Blueprint(
     "quotes of a design", __name__, description="One design by its address: the quote, its tables, its values."

@@ -9,15 +9,16 @@ from marshmallow import Schema
 
 from sawbill.files.faults import BookFaultsError, shown
 from sawbill.trade.mattresses import mattress_sizes
-from sawbill.web import problems, reader, render
-from sawbill.web.access import takes
-from sawbill.web.answers import json_answer
+from sawbill.web.admission.access import takes
+from sawbill.web.http import problems
+from sawbill.web.http.answers import json_answer
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import described, route
-from sawbill.web.problems import Problem
-from sawbill.web.queries import parameters
-from sawbill.web.quoting import service
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.work.quoting import service
+from sawbill.web.written import reader, render
 
 pages = PlainBlueprint("pages", __name__)
 health = Blueprint("service", __name__, description="The service itself.")

@@ -16,12 +16,13 @@ from sawbill.files.faults import shown
 from sawbill.files.shelf import BOOK_NAME, UnknownBookError
 from sawbill.store import Store
 from sawbill.store.books import UNDO_WINDOW
-from sawbill.web import book_forms, books, callers, catalogues, paging, preconditions, problems
-from sawbill.web.answers import JSON_UTF8, json_answer
+from sawbill.web.admission import callers
+from sawbill.web.http import paging, preconditions, problems
+from sawbill.web.http.answers import JSON_UTF8, json_answer
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import parameters
+from sawbill.web.library import books
 from sawbill.web.openapi import JSON, parameter, route
-from sawbill.web.problems import Problem
-from sawbill.web.queries import parameters
-from sawbill.web.quoting import service
 from sawbill.web.reckoning import books as reckoning
 from sawbill.web.schemas.changes import ChangesSchema
 from sawbill.web.schemas.price_book import (
@@ -33,6 +34,8 @@ from sawbill.web.schemas.price_book import (
     revision_json,
     summary_json,
 )
+from sawbill.web.work.quoting import service
+from sawbill.web.written import book_forms, catalogues
 
 price_books = Blueprint("price books", __name__, description="What the suppliers sell, and at what prices.")
 

@@ -9,15 +9,17 @@ from flask import Response, request
 from flask_smorest import Blueprint
 
 from sawbill.store import StoredQuote
-from sawbill.web import forms, kept, media, problems, tabled
-from sawbill.web.asking import tag_of, tagged
-from sawbill.web.media import HTML, TABLE_FORMS, TXT, XLSX, Media
+from sawbill.web.http import media, problems
+from sawbill.web.http.media import HTML, TABLE_FORMS, TXT, XLSX, Media
+from sawbill.web.http.queries import parameters
+from sawbill.web.library import kept
 from sawbill.web.openapi import route
-from sawbill.web.queries import parameters
 from sawbill.web.routes.quotes import ID
 from sawbill.web.routes.quotes import READS as READS_QUOTE
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.work.asking import tag_of, tagged
+from sawbill.web.written import forms, tabled
 
 quote_tables = Blueprint("tables of quotes", __name__, description="The tables and values of stored quotes.")
 

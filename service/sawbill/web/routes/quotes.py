@@ -10,14 +10,15 @@ from flask_smorest import Blueprint
 
 from sawbill.estimating.request import RequestFault
 from sawbill.files.faults import shown
-from sawbill.web import access, books, callers, filters, kept, media, paging, problems, shape, tabled
-from sawbill.web.answers import JSON_UTF8, json_answer
-from sawbill.web.bodies import JSON_TYPE, body_of, json_body
-from sawbill.web.media import Media
+from sawbill.web.admission import access, callers
+from sawbill.web.http import filters, media, paging, problems, shape
+from sawbill.web.http.answers import JSON_UTF8, json_answer
+from sawbill.web.http.bodies import JSON_TYPE, body_of, json_body
+from sawbill.web.http.media import Media
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import parameters
+from sawbill.web.library import books, kept
 from sawbill.web.openapi import JSON, parameter, route
-from sawbill.web.problems import Problem
-from sawbill.web.queries import parameters
-from sawbill.web.quoting import Made, make
 from sawbill.web.schemas.answer import QuoteSchema
 from sawbill.web.schemas.kept import (
     AboutAskedSchema,
@@ -27,6 +28,8 @@ from sawbill.web.schemas.kept import (
     about_json,
 )
 from sawbill.web.schemas.request import QuoteRequestSchema
+from sawbill.web.work.quoting import Made, make
+from sawbill.web.written import tabled
 
 quotes = Blueprint("quotes", __name__, description="Several lines, one purchase.")
 
