@@ -18,7 +18,7 @@ from sawbill.files.forms import BY_SUFFIX, Form
 from sawbill.files.shelf import sample_folder
 from sawbill.files.workbook import write_workbook
 from sawbill.web.app import create_app
-from sawbill.web.settings import Settings
+from sawbill.web.running.settings import Settings
 
 
 def run(*words: str) -> Result:

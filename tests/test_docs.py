@@ -16,8 +16,8 @@ from sawbill.registry import designs
 from sawbill.store import Store
 from sawbill.testing import check_design
 from sawbill.web.app import create_app
-from sawbill.web.queries import FORM
-from sawbill.web.settings import Settings
+from sawbill.web.http.queries import FORM
+from sawbill.web.running.settings import Settings
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text()

@@ -106,9 +106,9 @@ def serve(host: str, port: int, workers: int, books: Path | None, data: str | No
     """
     from sawbill.backroom import Remote
     from sawbill.store import StoreError
-    from sawbill.web import listening, server, shared
     from sawbill.web.app import create_app
-    from sawbill.web.settings import SettingsError, read_settings
+    from sawbill.web.running import listening, server, shared
+    from sawbill.web.running.settings import SettingsError, read_settings
 
     reached_at = [each for each in listening.handed_over() or [host] if not _is_loopback(each)]
     given = {"SAWBILL_BOOKS": books and str(books), "SAWBILL_DATA": data}

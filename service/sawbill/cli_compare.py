@@ -18,10 +18,10 @@ from sawbill.estimating.comparison import Common, Figures, NoQuote, Question, Ro
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.sheets.comparison import comparison_table, comparison_text
 from sawbill.sheets.csvform import csv_bytes
-from sawbill.web.comparing import AHEAD
 from sawbill.web.reckoning import readiness
 from sawbill.web.reckoning.comparisons import row
 from sawbill.web.schemas.compared import comparison_json
+from sawbill.web.work.comparing import AHEAD
 
 FEW: Final = 4
 """Up to how many rows it is not worth to start processes."""

@@ -61,3 +61,16 @@ def note(_, mark):
     """Leave a mark, for who was asked in which order."""
     with Path(mark[0]).open("a") as file:
         file.write(mark[1])
+
+
+def mark_and_wait(_, mark, seconds, more=None):
+    """Leave a mark, and tell after some time who did it."""
+    with Path(mark).open("a") as file:
+        file.write(".")
+    time.sleep(seconds)
+    return os.getpid(), time.monotonic_ns(), more
+
+
+def fail_after(_, mark, seconds):
+    mark_and_wait(_, mark, seconds)
+    raise ValueError("a fault")

@@ -7,7 +7,7 @@ Starts the real service with `sawbill serve` on this machine, which also makes t
   thin the load out): how long from that moment to the last byte;
 - one address over and over with the tag of what is known already: answers 304 a second;
 - memory of a worker, and of the back room, over N requests of all kinds, in a service with one worker. It ends before
-  gunicorn would put a new worker in its place, which `sawbill.web.server` has it do from 50,000 requests on.
+  gunicorn would put a new worker in its place, which `sawbill.web.running.server` has it do from 50,000 requests on.
 
 With --beside and the `sawbill` of another release nothing but this is measured: how long both take for the
 same beds, asked one after the other, now this one first, now that. It ends with 1 where the median is 5 % longer.

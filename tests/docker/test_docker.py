@@ -13,13 +13,15 @@ import click
 import pytest
 import yaml
 
+from sawbill.backroom import Limits
 from sawbill.cli import main
 from sawbill.cutting import EMERGENCY
 from sawbill.web.door.house import Times
+from sawbill.web.door.worker import SPARE, THREADS
 from sawbill.web.healthy import USUAL_PORT, fault
-from sawbill.web.listening import ACCEPTED
-from sawbill.web.server import GRACE
-from sawbill.web.settings import NAMES, USUAL_DEADLINE, read_settings
+from sawbill.web.running.listening import ACCEPTED
+from sawbill.web.running.server import GRACE
+from sawbill.web.running.settings import NAMES, USUAL_DEADLINE, read_settings
 
 ROOT = Path(__file__).parents[2]
 DOCKER = ROOT / "docker"
@@ -228,3 +230,9 @@ def test_whoever_waits_waits_longer_than_whom_he_waits_for():
     assert f"TimeoutStopSec={grace}" in README
     limits = README[README.index("Each limit of time") :].split("\n\n")[0]
     assert [float(number) for number in re.findall(r"(\d+) s\b", limits)] == told
+
+
+def test_two_workers_with_all_their_threads_and_all_engines_with_their_solvers_fit_the_limit_of_processes():
+    limits, beside = Limits(), 4  # the first process, the back room, a worker's own thread and that of its answers
+    workers = 2 * (THREADS + SPARE + beside)
+    assert workers + 2 * (limits.engines + limits.bench) + beside < COMPOSE["services"]["sawbill"]["pids_limit"]

@@ -92,13 +92,18 @@ def swapped(data, **parts):
 
 
 def codes(data):
-    """The faults of a workbook as (code, table, row, column), found in some two seconds of work at most."""
+    """The faults of a workbook as (code, table, row, column)."""
+    return [(fault.code, fault.table, fault.line, fault.column) for fault in faults_of(data)]
+
+
+def faults_of(data):
+    """The faults of a workbook, found in some two seconds of work at most."""
     start = time.process_time()
     with pytest.raises(BookFaultsError) as error:
         read_workbook("x", data)
     assert time.process_time() - start < 2
     assert all(fault.remedy and "Error" not in fault.detail for fault in error.value.faults)
-    return [(fault.code, fault.table, fault.line, fault.column) for fault in error.value.faults]
+    return error.value.faults
 
 
 def column(book, sheet, title):
@@ -429,10 +434,27 @@ def test_a_workbook_of_numbers_of_thousands_of_digits_takes_no_time(written):
     rows = b"".join(row % (number, number, b"9" * 4_200) for number in range(1_000, 6_500))
     flood = swapped(written, **{LUMBER: lambda part: part.replace(b"</sheetData>", rows + b"</sheetData>", 1)})
     assert len(flood) < 200_000
-    assert codes(flood)
+    (fault,) = faults_of(flood)
+    assert fault.code == "number-too-long"
+    assert fault.detail.startswith("the cell A1000 has a number of 4200 digits; a spreadsheet keeps 15")
 
 
-@pytest.mark.parametrize("digits", [19, 30, 4_000])
+@pytest.mark.parametrize("number", [b"9" * 100, b"0." + b"0" * 98 + b"1", b"-1e" + b"0" * 100, b"1" * 20_000])
+@pytest.mark.parametrize(
+    "cell", [b"<v>%s</v>", b"<v>\n%s</v>", b"<x:v>%s</x:v>"], ids=["plain", "with a line end", "with a prefix"]
+)
+def test_a_number_that_no_spreadsheet_writes_is_refused_before_it_is_read(written, number, cell):
+    long = swapped(written, **{LUMBER: lambda part: part.replace(b"<v>4.28</v>", cell % number, 1)})
+    assert codes(long) == [("number-too-long", "", None, "")]
+
+
+def test_a_text_of_many_digits_is_a_text(written):
+    text = b'<c r="Z9" t="inlineStr"><is><t>%s</t></is></c>' % (b"9" * 200)
+    noted = swapped(written, **{LUMBER: lambda part: part.replace(b"</row>", text + b"</row>", 1)})
+    assert "number-too-long" not in {code for code, *_ in codes(noted)}
+
+
+@pytest.mark.parametrize("digits", [19, 30, 99])
 def test_a_number_of_more_digits_than_any_price_has_is_too_large(written, digits):
     large = swapped(written, **{LUMBER: lambda part: part.replace(b"<v>4.28</v>", b"<v>%s</v>" % (b"7" * digits), 1)})
     assert {code for code, *_ in codes(large)} == {"too-large"}

@@ -23,7 +23,7 @@ Json = dict[str, Any]
 def client() -> Any:
     """The service, asked without a socket."""
     from sawbill.web.app import create_app
-    from sawbill.web.settings import Settings
+    from sawbill.web.running.settings import Settings
 
     return create_app(Settings()).test_client()
 

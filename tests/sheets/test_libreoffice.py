@@ -25,7 +25,7 @@ from sawbill.sheets.tables import ALL, TABLES
 from sawbill.sheets.workbook import workbook_bytes
 from sawbill.trade.mattresses import mattress_sizes
 from sawbill.web.app import create_app
-from sawbill.web.settings import Settings
+from sawbill.web.running.settings import Settings
 
 pytestmark = pytest.mark.libreoffice
 

@@ -9,9 +9,9 @@ import pytest
 
 from sawbill.files.shelf import Shelf
 from sawbill.web.app import create_app
-from sawbill.web.keeping import Keeper
-from sawbill.web.quoting import Service
-from sawbill.web.settings import Settings
+from sawbill.web.library.keeping import Keeper
+from sawbill.web.running.settings import Settings
+from sawbill.web.work.quoting import Service
 
 SHELF = [{"name": "shelf", "section": "1x8", "length": "30 in", "quantity": 3}]
 

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from sawbill.store import Store
-from sawbill.web.access import access_of
+from sawbill.web.admission.access import access_of
 from sawbill.web.app import create_app
-from sawbill.web.settings import Settings
+from sawbill.web.running.settings import Settings
 
 PATH = {
     "to": "everyone",

@@ -85,6 +85,11 @@ def children(process):
         return []
 
 
+def under(process):
+    """A process, those that it has started, and those that these have."""
+    return [process, *(each for child in children(process) for each in under(child))]
+
+
 def free_port():
     """Find a port that nobody has."""
     with socket.socket() as free:

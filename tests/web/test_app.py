@@ -8,7 +8,7 @@ import pytest
 from sawbill.registry import BadDesignError
 from sawbill.trade import option
 from sawbill.web.app import check_names
-from sawbill.web.queries import QUOTE
+from sawbill.web.http.queries import QUOTE
 
 
 @pytest.mark.parametrize(

@@ -12,13 +12,13 @@ from tests.web.guarded import Kept
 
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
-from sawbill.web import paging
-from sawbill.web.bodies import DEEPEST
-from sawbill.web.kept import LONGEST_KEY
+from sawbill.web.http import paging
+from sawbill.web.http.bodies import DEEPEST
+from sawbill.web.library.kept import LONGEST_KEY
+from sawbill.web.running.settings import USUAL_BODY
 from sawbill.web.schemas.comparison import MOST_ENTRIES
 from sawbill.web.schemas.fields import MOST_TEXT
 from sawbill.web.schemas.request import MOST_HARDWARE, MOST_OPTIONS, MOST_SPARE
-from sawbill.web.settings import USUAL_BODY
 
 JSON = {"Content-Type": "application/json"}
 SHELF = {"name": "shelf", "section": "1x8", "length": "30 in", "quantity": 1}

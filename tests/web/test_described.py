@@ -31,7 +31,7 @@ BODY = {
     "lines": [{"label": "shelf", "parts": [{"section": "1x8", "length": "30 in", "quantity": 3}]}],
 }
 PATIENT = (
-    "from dataclasses import replace; from sawbill.web import limits; "
+    "from dataclasses import replace; from sawbill.web.admission import limits; "
     "limits.FAILURES = replace(limits.FAILURES, units=10**9); "
 )
 """Before the command: so many wrong tokens are tried here that the service would soon answer nothing but 429."""

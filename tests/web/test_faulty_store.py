@@ -15,7 +15,7 @@ from sawbill.files.folder import read_folder
 from sawbill.files.shelf import sample_folder
 from sawbill.store import Store, StoreFullError
 from sawbill.web.app import create_app
-from sawbill.web.settings import Settings
+from sawbill.web.running.settings import Settings
 
 MINE = "/v1/price-books/mine"
 

@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 from sawbill.estimating.request import MOST_PARTS
 from sawbill.files.asjson import as_json
 from sawbill.files.shelf import Shelf, sample_folder
-from sawbill.web import books, problems
-from sawbill.web.answers import json_bytes
-from sawbill.web.problems import Problem
+from sawbill.web.http import problems
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.http.problems import Problem
+from sawbill.web.library import books
 from sawbill.web.reckoning.prices import Prices, names
 from sawbill.web.reckoning.quotes import Asked, read
 

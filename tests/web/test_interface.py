@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from sawbill.web.app import create_app
-from sawbill.web.settings import Settings
+from sawbill.web.running.settings import Settings
 
 LISTED = Path(__file__).with_name("interface.txt")
 METHODS = ("get", "post", "put", "patch", "delete")

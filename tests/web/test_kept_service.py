@@ -9,31 +9,30 @@ import http.client
 import json
 import os
 import random
-import re
 import signal
 import subprocess
 import sys
 import threading
 import time
-from pathlib import Path
 
 import pytest
+from tests.backroom.test_room import alive, wait_until
 from tests.store.conftest import BOTH
 from tests.store.postgresql import cluster
 from tests.store.test_processes import BOTH_LONG
+from tests.web.serving import COMMAND, free_port, under
 
 from sawbill.store import Store
 
-LISTENING = re.compile(r"Listening at: http://127\.0\.0\.1:(\d+)")
 BETWEEN = 4
 """How many quotes are acknowledged from one kill to the next, at least."""
 WHOLE = 4
-"""Of so many kills the last takes the whole service, the others a worker."""
+"""Of so many kills the last takes the whole service, the others any one of its processes."""
 WRITERS = 4
 
 
 class Running:
-    """A real server with two workers on a store, in a session of its own so that all of it can be killed at once."""
+    """A real service with two workers on a store, in a session of its own so that all of it can be killed at once."""
 
     def __init__(self, data, log):
         self.log, self.data = log, data
@@ -41,31 +40,34 @@ class Running:
 
     def start(self):
         """Start it, on a port of the system's choice."""
-        options = ["--bind", "127.0.0.1:0", "--workers", "2", "--threads", "4", "--preload"]
-        command = [sys.executable, "-m", "gunicorn", "sawbill.wsgi:app", *options]
-        environment = {**os.environ, "HOME": str(self.log.parent), "SAWBILL_DATA": str(self.data)}
+        self.port = free_port()
+        options = ["--port", str(self.port), "--workers", "2", "--data", str(self.data)]
+        command = [sys.executable, "-c", COMMAND, "serve", *options]
+        environment = {**os.environ, "HOME": str(self.log.parent)}
         with self.log.open("wb") as file:
             self.server = subprocess.Popen(
                 command, stdout=file, stderr=subprocess.STDOUT, env=environment, start_new_session=True
             )
-        end = time.monotonic() + 30
-        while not (found := LISTENING.search(self.log.read_text())):
+        end = time.monotonic() + 60
+        while "listening at" not in self.log.read_text():
             assert self.server.poll() is None and time.monotonic() < end, self.log.read_text()
             time.sleep(0.05)
-        self.port = int(found[1])
 
-    def kill_worker(self, chance):
-        """Kill one of its workers."""
-        children = Path(f"/proc/{self.server.pid}/task/{self.server.pid}/children").read_text().split()
-        if children:
+    def kill_one(self, chance):
+        """Kill any of its processes but the first: a worker, the back room, an engine, a solver."""
+        victims = under(self.server.pid)[1:]
+        if victims:
             with contextlib.suppress(ProcessLookupError):
-                os.kill(int(chance.choice(children)), signal.SIGKILL)
+                os.kill(chance.choice(victims), signal.SIGKILL)
 
     def kill(self):
         """Kill the whole of it, if it runs."""
+        everything = under(self.server.pid)
         if self.server.poll() is None:
             os.killpg(self.server.pid, signal.SIGKILL)
         self.server.wait()
+        for process in everything:  # engines are groups of their own, and end by themselves
+            wait_until(lambda process=process: not alive(process))
 
 
 @pytest.fixture(params=BOTH)
@@ -86,12 +88,13 @@ def running(where, tmp_path):
 
 
 def post(port, body, headers):
-    """Post a quote; None: no whole answer came back."""
+    """Post a quote; None: no whole answer came back, or one that says to send it again."""
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
     try:
         connection.request("POST", "/v1/quotes", body, headers)
         answer = connection.getresponse()
-        return answer.status, answer.getheader("Location"), answer.read()
+        told = answer.status, answer.getheader("Location"), answer.read()
+        return None if answer.status == 503 and answer.getheader("Retry-After") else told
     except (OSError, http.client.HTTPException):
         return None
     finally:
@@ -108,7 +111,7 @@ def test_every_one_of_500_quotes_outlives_kills_and_none_is_there_twice(running,
 
 
 def write_through_kills(running, where, body, kills, writes):
-    """Have quotes kept while a worker, or all of the service, is killed over and over, and look for each afterwards.
+    """Have quotes kept while a process, or all of the service, is killed over and over, and look for each afterwards.
 
     It goes on until there were so many of both.
     """
@@ -146,7 +149,7 @@ def write_through_kills(running, where, body, kills, writes):
             time.sleep(chance.random() * 0.05)
             killed += 1
             if killed % WHOLE:
-                running.kill_worker(chance)
+                running.kill_one(chance)
             else:
                 running.kill()
                 running.start()

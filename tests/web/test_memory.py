@@ -83,3 +83,16 @@ def test_what_is_larger_than_a_body_may_be_is_refused_unread(service):
         connection.sendall(f"{head}{10 * MEGABYTE + 1}\r\n\r\n".encode())
         assert connection.recv(100).startswith(b"HTTP/1.1 413 ")
     assert grown(before, taken(service))[0] < 5
+
+
+def test_the_door_takes_no_more_after_many_large_bodies_than_after_a_few(service):
+    """Nothing holds what was sent once it is answered, else each 10 MB would add to the next until a collection."""
+
+    def largest(count):
+        for number in range(count):
+            body = (spaces, one_text, small_things, pieces)[number % 4]
+            service.ask("/v1/quotes", "POST", body(10 * MEGABYTE)[: 10 * MEGABYTE], 60, **JSON)
+            yield sum(_taken(worker)[1] for worker in service.workers())
+
+    few = max(largest(8))
+    assert max(largest(24)) < few + 3 * 10

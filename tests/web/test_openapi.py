@@ -119,7 +119,7 @@ def test_what_a_gap_is_and_what_is_credited_are_told_apart(description):
 
 
 def test_the_parameters_of_a_quote_are_those_that_are_read(description, asked_at):
-    from sawbill.web.queries import PLACED, QUOTE, TRACE
+    from sawbill.web.http.queries import PLACED, QUOTE, TRACE
 
     for suffix in ("", ".json", ".html", ".xlsx", ".txt"):
         path = description["paths"][f"/v1/designs/{{design}}/quote{suffix}"]

@@ -14,6 +14,7 @@ from tests.web.serving import served
 from sawbill.files import forms
 from sawbill.files.shelf import Shelf, sample_folder
 from sawbill.store import Store
+from sawbill.web.work.handing_in import MOST_OF_ONE
 
 ENDLESS = """
 from dataclasses import replace
@@ -93,10 +94,10 @@ def honest(service, who, number=0):
 def test_work_without_end_is_ended_and_others_are_answered_meanwhile(service, shown):
     greedy, anna, answers = shown("greedy"), shown("anna"), []
 
-    def ask():
-        answers.append(service.ask("/v1/quotes?keep=no", "POST", line("turn"), **greedy))
+    def ask(quantity):
+        answers.append(service.ask("/v1/quotes?keep=no", "POST", line("turn", quantity=quantity), **greedy))
 
-    threads = [threading.Thread(target=ask) for _ in range(4)]
+    threads = [threading.Thread(target=ask, args=(number + 1,)) for number in range(4)]
     for thread in threads:
         thread.start()
     time.sleep(0.3)
@@ -139,7 +140,10 @@ def test_work_ends_when_who_asked_for_it_has_left(service):
 def test_a_flood_from_one_is_refused_at_once_and_another_gets_through(service, shown):
     flood, anna = shown("flood"), shown("anna")
     with ThreadPoolExecutor(120) as many:
-        asked = [many.submit(service.ask, "/v1/quotes?keep=no", "POST", line("turn"), **flood) for _ in range(100)]
+        asked = [
+            many.submit(service.ask, "/v1/quotes?keep=no", "POST", line("turn", quantity=number + 1), **flood)
+            for number in range(100)
+        ]
         time.sleep(1)
         began = time.monotonic()
         assert honest(service, anna, 1)[0] == 200
@@ -147,6 +151,32 @@ def test_a_flood_from_one_is_refused_at_once_and_another_gets_through(service, s
         kinds = [kind_of(each.result()) for each in asked]
     assert kinds.count("busy") > 50
     assert set(kinds) <= {"busy", "took-too-long"}
+
+
+def test_the_same_from_one_a_hundred_times_over_takes_one_engine_and_not_every_thread(service, shown):
+    flood, anna = shown("same"), shown("anna")
+    begun = service.log_text().count('"work begins"')
+    with ThreadPoolExecutor(200) as many:
+        asked = [many.submit(service.ask, "/v1/quotes?keep=no", "POST", line("turn"), **flood) for _ in range(190)]
+        time.sleep(1)
+        assert service.log_text().count('"work begins"') - begun <= len(service.workers())
+        began = time.monotonic()
+        assert honest(service, anna, 2)[0] == 200
+        assert time.monotonic() - began < DEADLINE / 2
+        kinds = [kind_of(each.result()) for each in asked]
+    assert set(kinds) == {"busy", "took-too-long"}, "so many wait, and the others are told at once to ask later"
+    assert kinds.count("busy") >= 190 - len(service.workers()) * MOST_OF_ONE
+
+
+def test_of_fifty_at_once_with_one_key_each_gets_the_same_from_whichever_process(service, shown):
+    who = {**shown("careful"), "Idempotency_Key": '"fifty"'}
+    begun = service.log_text().count('"work begins"')
+    with ThreadPoolExecutor(50) as many:
+        asked = [many.submit(service.ask, "/v1/quotes", "POST", line("bench", quantity=7), **who) for _ in range(50)]
+        answers = [each.result() for each in asked]
+    assert [status for status, _, _ in answers] == [201] * 50
+    assert len({(headers["Location"], data) for _, headers, data in answers}) == 1
+    assert service.log_text().count('"work begins"') - begun <= 2 * len(service.workers())
 
 
 def archive(toml):
@@ -160,6 +190,35 @@ def archive(toml):
         for name in good.namelist():
             bad.writestr(name, toml if name.endswith("book.toml") else good.read(name))
     return written.getvalue()
+
+
+def workbook(digits):
+    """A price book as a workbook with 5,500 numbers of so many digits in it."""
+    written = io.BytesIO()
+    book = Shelf(sample_folder()).get("sample-inch")
+    row, number = b'<row r="%d"><c r="A%d"><v>%s</v></c></row>', b"9" * digits
+    flood = b"".join(row % (place, place, number) for place in range(1_000, 6_500)) + b"</sheetData>"
+    with (
+        zipfile.ZipFile(io.BytesIO(forms.WORKBOOK.write(book))) as good,
+        zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as bad,
+    ):
+        for name in good.namelist():
+            part = good.read(name)
+            bad.writestr(name, part.replace(b"</sheetData>", flood) if name.endswith("sheet3.xml") else part)
+    return written.getvalue()
+
+
+def test_a_workbook_of_numbers_of_thousands_of_digits_is_refused_at_once_with_one_error(service, shown):
+    data, began = workbook(4_200), time.monotonic()
+    answer = service.ask(
+        "/v1/price-books/digits", "PUT", data, 60, Content_Type=forms.WORKBOOK.media_type, If_None_Match="*",
+        **shown("greedy"),
+    )  # fmt: skip
+    assert time.monotonic() - began < DEADLINE, "it took 27 s"
+    assert (answer[0], kind_of(answer)) == (422, "invalid-request")
+    (error,) = json.loads(answer[2])["errors"]
+    assert error["code"] == "number-too-long"
+    assert error["detail"] == "the cell A1000 has a number of 4200 digits; a spreadsheet keeps 15: write it so"
 
 
 def keys(count):

@@ -1,37 +1,80 @@
-"""The service as it runs: gunicorn, a socket, a client."""
+"""The application as other servers run it: its own back room beside it, whichever server it is."""
 
 import contextlib
 import http.client
 import json
 import os
 import re
+import signal
 import socket
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
+from tests.web.serving import children, under
+from tests.web.test_overload import ENDLESS, kind_of, line
 
-LISTENING = re.compile(r"Listening at: http://127\.0\.0\.1:(\d+)")
+LISTENING = re.compile(r"(?:Listening at:|Serving on) http://127\.0\.0\.1:(\d+)")
+ADDRESS = "127.0.0.1:0"
+"""A port of the system's choice."""
+SERVERS = {
+    "gunicorn": ["gunicorn", "sawbill.wsgi:app", "--bind", ADDRESS, "--workers", "2", "--preload"],
+    "waitress": ["waitress", "--listen", ADDRESS, "--threads", "8", "sawbill.wsgi:app"],
+}
+DEADLINE = 8
+
+
+class Running:
+    """A running server: its process, and its port."""
+
+    def __init__(self, process, port):
+        self.process, self.port = process, port
+
+    def ask(self, path, method="GET", body=None, headers=None):
+        return ask(self.port, method, path, body, headers or {})
+
+    def keeper(self):
+        """The process that keeps its back room, the one of its own that has others."""
+        return next(each for each in children(self.process.pid) if children(each))
+
+
+@contextmanager
+def running(server, folder):
+    """A real server, and its end."""
+    log = folder / "log"
+    name, *words = SERVERS[server]
+    start = ENDLESS.replace("from sawbill.cli import main\nmain()", "import runpy, sys")
+    start += f"sys.argv[1:] = {words}; runpy.run_module('{name}', run_name='__main__', alter_sys=True)"
+    with log.open("wb") as file:
+        environment = {**os.environ, "HOME": str(folder), "SAWBILL_DEADLINE": str(DEADLINE)}
+        process = subprocess.Popen(
+            [sys.executable, "-c", start], stdout=file, stderr=subprocess.STDOUT, env=environment
+        )  # fmt: skip
+    try:
+        end = time.monotonic() + 60
+        while not (found := LISTENING.search(log.read_text())):
+            assert process.poll() is None and time.monotonic() < end, log.read_text()
+            time.sleep(0.05)
+        yield Running(process, int(found[1]))
+    finally:
+        if process.poll() is None:
+            process.terminate()
+            assert process.wait(30) in (0, -signal.SIGTERM)
+
+
+@pytest.fixture(scope="module", params=SERVERS)
+def service(request, tmp_path_factory):
+    with running(request.param, tmp_path_factory.mktemp(request.param)) as found:
+        yield found
 
 
 @pytest.fixture(scope="module")
-def port(tmp_path_factory):
-    """A real server with two workers, on a port of the system's choice."""
-    log = tmp_path_factory.mktemp("server") / "log"
-    command = [sys.executable, "-m", "gunicorn", "sawbill.wsgi:app", "--bind", "127.0.0.1:0", "--workers", "2"]
-    with log.open("wb") as file:
-        environment = {**os.environ, "HOME": str(log.parent)}
-        server = subprocess.Popen(command, stdout=file, stderr=subprocess.STDOUT, env=environment)
-    try:
-        end = time.monotonic() + 30
-        while not (found := LISTENING.search(log.read_text())):
-            assert server.poll() is None and time.monotonic() < end, log.read_text()
-            time.sleep(0.05)
-        yield int(found[1])
-    finally:
-        server.terminate()
-        assert server.wait(30) == 0
+def port(service):
+    return service.port
 
 
 def ask(port, method, path, body=None, headers=None):
@@ -92,5 +135,62 @@ def test_a_body_in_chunks_is_bounded_too(port):
         assert connection.recv(100).startswith(b"HTTP/1.1 413 ")
 
 
-def test_a_server_that_is_told_to_end_ends_well(port):
-    assert ask(port, "GET", "/healthz")[0] == 200  # the fixture then ends it, and asserts its exit code
+ENDLESS_QUOTE = json.dumps(line("turn")).encode()
+AS_JSON = {"Content-Type": "application/json"}
+
+
+def test_work_without_end_is_ended_by_its_deadline_and_others_are_answered_meanwhile(service):
+    with ThreadPoolExecutor(2) as many:
+        began = time.monotonic()
+        asked = [
+            many.submit(service.ask, "/v1/quotes", "POST", json.dumps(line("turn", quantity=n)).encode(), AS_JSON)
+            for n in (1, 2)
+        ]
+        time.sleep(0.3)
+        assert service.ask("/healthz")[0] == 200
+        assert service.ask(QUOTE)[0] == 200
+        assert {kind_of(each.result()) for each in asked} <= {"took-too-long", "busy"}
+        assert time.monotonic() - began < DEADLINE + 5
+
+
+def test_work_that_takes_too_much_memory_costs_an_engine_and_not_the_server(service):
+    answer = service.ask("/v1/quotes", "POST", json.dumps(line("grow")).encode(), AS_JSON)
+    assert kind_of(answer) == "took-too-long" and b"memory" in answer[2]
+    assert service.ask(QUOTE)[0] == 200
+
+
+def test_a_back_room_that_is_killed_is_started_again(service):
+    keeper = service.keeper()
+    (room,) = children(keeper)
+    os.kill(room, signal.SIGKILL)
+    assert service.ask("/v1/quotes", "POST", json.dumps(line("bench", quantity=3)).encode(), AS_JSON)[0] == 200
+    assert children(keeper) not in ([], [room])
+
+
+@pytest.mark.parametrize(("server", "end"), [("waitress", signal.SIGTERM), ("gunicorn", signal.SIGKILL)])
+def test_a_back_room_ends_with_its_server_however_that_ends(server, end, tmp_path):
+    with running(server, tmp_path) as service:
+        assert service.ask(QUOTE)[0] == 200
+        with ThreadPoolExecutor(1) as beside:
+            left = beside.submit(suppressed, service, ENDLESS_QUOTE)
+            time.sleep(0.5)
+            room = under(service.keeper())
+            assert len(room) >= 4, "its keeper, itself, two engines"
+            service.process.send_signal(end)
+            service.process.wait(40)
+            left.result()
+        late = time.monotonic() + 10
+        while any(map(runs, room)):
+            assert time.monotonic() < late
+            time.sleep(0.05)
+
+
+def suppressed(service, body):
+    with contextlib.suppress(OSError, http.client.HTTPException):
+        service.ask("/v1/quotes", "POST", body, AS_JSON)
+
+
+def runs(process):
+    with contextlib.suppress(OSError):
+        return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[0] not in "ZX"
+    return False

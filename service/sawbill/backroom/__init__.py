@@ -1,13 +1,15 @@
 """The back room: processes that reckon, so that whoever asks never has to, and can stop what takes too long.
 
 Whoever asks hands in a `Task` and gets a `concurrent.futures.Future` of its `Answer`. A `Room` is where tasks are done:
-`Remote` has them done by engines, which are processes behind a socket (`serving`), `Here` by the process that asks.
+`Remote` has them done by engines, which are processes behind a socket (`serving`), `Here` by the process that asks;
+`Once`, before any of them, has the same task done once for all who ask for it meanwhile.
 A room elsewhere, such as on a cluster, is one more class with `submit`. Nothing here knows what the tasks are about.
 """
 
+from sawbill.backroom.once import Once
 from sawbill.backroom.remote import Remote
 from sawbill.backroom.several import Here, several
-from sawbill.backroom.starting import opened
+from sawbill.backroom.starting import beside, opened
 from sawbill.backroom.task import (
     Answer,
     FailedError,
@@ -30,6 +32,7 @@ __all__ = [
     "GoneError",
     "Here",
     "Limits",
+    "Once",
     "Rank",
     "Remote",
     "Room",
@@ -37,6 +40,7 @@ __all__ = [
     "Task",
     "TooLargeError",
     "TookTooLongError",
+    "beside",
     "opened",
     "packed",
     "several",

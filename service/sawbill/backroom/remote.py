@@ -49,9 +49,8 @@ class Remote:
 
     def submit(self, task: Task) -> Future[Answer]:
         """Have a task done."""
-        work = pickle.dumps((task.function, task.arguments), pickle.HIGHEST_PROTOCOL)
         shared = tuple((each.key, each.packed) for each in task.shared)
-        return self._hand_in(Order(work, shared, task.caller, task.label, int(task.rank), task.seconds))
+        return self._hand_in(Order(task.work, shared, task.caller, task.label, int(task.rank), task.seconds))
 
     def told(self) -> Future[Answer]:
         """Ask how many tasks and engines there are."""

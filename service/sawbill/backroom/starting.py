@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import select
 import signal
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from typing import Final
+from typing import Final, Never
 
-from sawbill.backroom import serving, wire
+from sawbill.backroom import engine, serving, wire
 from sawbill.backroom.remote import Remote
 from sawbill.backroom.task import Limits
 
@@ -70,6 +72,26 @@ class Keeper:
                 os.waitpid(self._pid, 0)
         self._listener.close()
 
+    def keep(self, owner: int) -> Never:
+        """In a forked child: see to it that it runs, until the owner has ended."""
+        try:
+            for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):  # a terminal sends them to all: he decides
+                signal.signal(number, signal.SIG_IGN)
+            signal.signal(signal.SIGCHLD, signal.SIG_DFL)
+            signal.set_wakeup_fd(-1)
+            gc.freeze()
+            engine.keep_only(self._listener)
+            while os.getppid() == owner:
+                self.see_to_it()
+                time.sleep(serving.LOOK_EVERY)
+            self.end()
+        finally:
+            os._exit(0)
+
+    def leave(self) -> None:
+        """Leave it to whoever keeps it."""
+        self._listener.close()
+
     def _runs(self) -> bool:
         """Tell whether it runs, whoever has waited for its end."""
         assert self._pid is not None
@@ -83,6 +105,19 @@ class Keeper:
         except ProcessLookupError:
             return False
         return True
+
+
+def beside(limits: Limits, prepare: Callable[[], None] = _nothing) -> Remote:
+    """Have a back room beside a server that does not see to it: a process of its own does, until this one has ended.
+
+    To be called while there is one thread, as that is forked.
+    """
+    keeper, owner = Keeper(limits, prepare), os.getpid()
+    room = Remote(keeper.address)
+    if os.fork() == 0:
+        keeper.keep(owner)
+    keeper.leave()
+    return room
 
 
 @contextmanager

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import Future
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import cached_property
 from types import MappingProxyType
 from typing import Any, Final, Protocol
 
@@ -30,7 +31,7 @@ class Shared:
     packed: bytes
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Task:
     """A function of a module, called with all that is shared as one tuple, and with its own arguments.
 
@@ -45,6 +46,11 @@ class Task:
     label: str = ""
     rank: Rank = Rank.SINGLE
     seconds: float = USUAL_SECONDS
+
+    @cached_property
+    def work(self) -> bytes:
+        """Its function and arguments, packed: what it comes to depends on nothing beside but what is shared."""
+        return pickle.dumps((self.function, self.arguments), pickle.HIGHEST_PROTOCOL)
 
 
 @dataclass(frozen=True, slots=True)

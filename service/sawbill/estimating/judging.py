@@ -15,6 +15,8 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Final, Literal
 
+import numpy as np
+
 from sawbill.estimating.comparison import Figures, Row
 from sawbill.estimating.pricebook import PriceBook
 
@@ -149,17 +151,20 @@ def _dominated(groups: Iterable[Sequence[Row]], judged_by: Sequence[str]) -> dic
     """
     found: dict[int, int] = {}
     for rows in groups:
-        values = [
-            (row.combination.number, (not _reckoned(row), *(_value(row, name) for name in judged_by))) for row in rows
-        ]
-        for number, mine in values:
-            better = (
-                other for other, its in values
-                if not its[0] and its != mine and all(a <= b for a, b in zip(its, mine, strict=True))
-            )  # fmt: skip
-            if (first := next(better, None)) is not None:
-                found[number] = first
+        ranks = [_ranks([_value(row, name) for row in rows]) for name in judged_by]
+        places = np.array([[not _reckoned(row) for row in rows], *ranks], dtype=np.int64)
+        for i, row in enumerate(rows):
+            mine = places[:, i : i + 1]
+            better = (places <= mine).all(axis=0) & (places < mine).any(axis=0) & (places[0] == 0)
+            if better.any():
+                found[row.combination.number] = rows[int(better.argmax())].combination.number
     return found
+
+
+def _ranks(values: Sequence[Fraction | int]) -> list[int]:
+    """The place of each value among them, 0 for the least: exact, and quick to compare many times over."""
+    place = {value: i for i, value in enumerate(sorted(set(values)))}
+    return [place[value] for value in values]
 
 
 def _difference(

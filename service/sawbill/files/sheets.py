@@ -36,6 +36,8 @@ _BULK: Final = ("xl/worksheets/", "xl/sharedStrings")
 _DECLARATION: Final = re.compile(rb"<\0?!\0?(?:D\0?O\0?C\0?T|E\0?N\0?T)")
 _QUOTED: Final = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
 """What a number format shows as it stands."""
+_LONG: Final = re.compile(rb"(?:\br=\"([A-Z]{1,3}[0-9]{1,7})\"[^<>]{0,200}>\s*)?<(?:\w{1,20}:)?v>\s*([0-9.eE+-]{100,})")
+"""A cell's number that no spreadsheet writes: one of theirs takes some 25 signs (IEEE 754), whatever it is."""
 _LARGEST: Final = 10**18
 """What stands for whatever is larger, and is too large for every column: thousands of digits take long to write."""
 _DIGITS: Final = 15
@@ -89,6 +91,12 @@ def read_sheets(data: bytes, wanted: Collection[str]) -> tuple[Mapping[str, list
 def _check(parts: Mapping[str, bytes]) -> None:
     if any(_DECLARATION.search(part) for part in parts.values()):
         raise _refused("unsafe-workbook", "save the workbook anew from your spreadsheet, without a document type")
+    for name, part in parts.items():
+        if name.startswith(_BULK) and (long := _LONG.search(part)):
+            cell, number = (found or b"" for found in long.groups())
+            where = f"the cell {cell.decode()}" if cell else "a cell"
+            detail = f"{where} has a number of {len(number)} digits; a spreadsheet keeps {_DIGITS}: write it so"
+            raise _refused("number-too-long", detail)
     # Each tag and each attribute costs some microseconds; an attribute has an equals sign, and few else have.
     tags = {name: max(part.count(b"<"), part.count(b"=")) for name, part in parts.items()}
     bulk = sum(count for name, count in tags.items() if name.startswith(_BULK))

@@ -7,19 +7,18 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from flask import Flask
-from jinja2 import StrictUndefined
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-from sawbill.backroom import Here, Room
+from sawbill.backroom import Here, Once, Room
 from sawbill.files.shelf import Shelf
 from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
-from sawbill.web import access, handing_in, logs, openapi, problems, queries, working
-from sawbill.web.answers import StrictJson, protect
-from sawbill.web.keeping import Keeper
-from sawbill.web.paths import AddressRule
-from sawbill.web.quoting import Service, service
-from sawbill.web.recent import Recent
+from sawbill.web import openapi
+from sawbill.web.admission import access
+from sawbill.web.http import logs, problems, queries
+from sawbill.web.http.answers import StrictJson, protect
+from sawbill.web.http.paths import AddressRule
+from sawbill.web.library.keeping import Keeper
 from sawbill.web.routes.book_rights import book_rights
 from sawbill.web.routes.comparisons import comparisons
 from sawbill.web.routes.cutting_plans import cutting_plans
@@ -29,13 +28,16 @@ from sawbill.web.routes.drawings import drawings
 from sawbill.web.routes.jobs import jobs
 from sawbill.web.routes.links import links
 from sawbill.web.routes.operations import operations
-from sawbill.web.routes.pages import PAGES, health, pages
+from sawbill.web.routes.pages import health, pages
 from sawbill.web.routes.price_books import price_books
 from sawbill.web.routes.quote_tables import quote_tables
 from sawbill.web.routes.quotes import quotes
 from sawbill.web.routes.table_lists import table_lists
 from sawbill.web.routes.tables import tables
-from sawbill.web.settings import Settings, read_settings
+from sawbill.web.running.settings import Settings, read_settings
+from sawbill.web.work import handing_in, working
+from sawbill.web.work.quoting import Service, service
+from sawbill.web.work.recent import Recent
 
 
 def create_app(settings: Settings | None = None, folder: Path | None = None, room: Room | None = None) -> Flask:
@@ -48,18 +50,16 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     settings = settings or read_settings(os.environ)
     offered = designs()
     check_names(offered.values())
-    app = Flask("sawbill.web", template_folder=str(PAGES), static_folder=None)
+    app = Flask("sawbill.web", static_folder=None)
     app.url_rule_class = AddressRule
     app.json = StrictJson(app)
-    app.jinja_env.undefined = StrictUndefined
-    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.url_map.merge_slashes = False
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body
     app.config["DEADLINE"] = settings.deadline
     app.config["BY_ADDRESS"] = not settings.proxies
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
     app.extensions["sawbill"] = Service(
-        offered, Shelf(settings.books), settings, Keeper(settings.data), Recent(folder), room=room or Here()
+        offered, Shelf(settings.books), settings, Keeper(settings.data), Recent(folder), room=Once(room or Here())
     )  # fmt: skip
     working.employ(app)
     handing_in.employ(app)

@@ -11,10 +11,10 @@ from flask import Flask, Response, current_app
 from flask_smorest import Api, Blueprint
 from marshmallow import Schema, fields
 
-from sawbill.web import problems
-from sawbill.web.access import LINK, takes
-from sawbill.web.callers import ENOUGH, Access
+from sawbill.web.admission.access import LINK, takes
+from sawbill.web.admission.callers import ENOUGH, Access
 from sawbill.web.door.refusing import LONGEST_ADDRESS
+from sawbill.web.http import problems
 from sawbill.web.schemas.comparison import BaselineAskedSchema, ComparedDesignAskedSchema
 from sawbill.web.schemas.fields import LengthSchema, OneOf
 from sawbill.web.schemas.price_book import PriceBookSchema

@@ -9,7 +9,7 @@ from contextlib import ExitStack, suppress
 import pytest
 from tests.web.serving import served
 
-from sawbill.web.problems import KINDS
+from sawbill.web.http.problems import KINDS
 
 HURRIED = """
 from sawbill.web.door.house import Times

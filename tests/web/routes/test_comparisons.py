@@ -11,9 +11,9 @@ from sawbill.estimating.judging import CRITERIA
 from sawbill.registry import designs
 from sawbill.sheets.comparison import comparison_table
 from sawbill.web.app import check_names, create_app
-from sawbill.web.queries import COMPARISON
+from sawbill.web.http.queries import COMPARISON
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE
-from sawbill.web.settings import Settings
+from sawbill.web.running.settings import Settings
 
 BED = "designs=slatted-bed,low-platform&mattress=twin,queen&price_book=sample-inch,sample-metric"
 BODY = {
@@ -118,7 +118,7 @@ def test_what_the_caller_holds_already_is_not_made_again(client, beds, monkeypat
     def refuse(*_):
         raise AssertionError("a row was made")
 
-    monkeypatch.setattr("sawbill.web.comparing.compare", refuse)
+    monkeypatch.setattr("sawbill.web.work.comparing.compare", refuse)
     again = client.get(f"/v1/comparisons?{BED}&baseline=0&sort=total", headers={"If-None-Match": tag})
     assert (again.status_code, again.data, again.headers["ETag"]) == (304, b"", tag)
     assert "Accept" in again.headers["Vary"]
@@ -223,7 +223,7 @@ def test_the_first_rows_are_sent_before_the_last_are_made(client):
 
 
 def test_a_fault_of_ours_on_the_way_ends_the_rows_with_a_problem(client, monkeypatch):
-    from sawbill.web import comparing
+    from sawbill.web.work import comparing
 
     def break_down(*_):
         yield from ()

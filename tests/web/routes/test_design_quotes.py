@@ -16,9 +16,10 @@ from sawbill.sheets.tables import TABLES
 from sawbill.sheets.values import VALUES
 from sawbill.trade.lengths import format_length
 from sawbill.trade.mattresses import mattress_sizes
-from sawbill.web import asking
+from sawbill.web.http.media import TABLE_FORMS
 from sawbill.web.schemas.tabled import ROWS
-from sawbill.web.tabled import QUOTE_FORMS, TABLE_FORMS, VALUE_FORMS
+from sawbill.web.work import asking
+from sawbill.web.written.tabled import QUOTE_FORMS, VALUE_FORMS
 
 BED = "/v1/designs/slatted-bed"
 QUERY = "?price_book=sample-inch&mattress=queen"

@@ -12,7 +12,7 @@ from sawbill.store import Store
 from sawbill.web.app import create_app
 from sawbill.web.reckoning import drawings as reckoned
 from sawbill.web.routes import drawings as routes
-from sawbill.web.settings import Settings
+from sawbill.web.running.settings import Settings
 
 BED = "/v1/designs/slatted-bed"
 QUERY = "?price_book=sample-inch&mattress=king"

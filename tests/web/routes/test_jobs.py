@@ -13,7 +13,7 @@ from tests.web.guarded import Kept
 
 from sawbill.store import Allowance, UnknownJobError
 from sawbill.store.jobs import MOST_OPEN
-from sawbill.web.working import LEASE, worker_of
+from sawbill.web.work.working import LEASE, worker_of
 
 BODY = {"designs": ["bench"], "options": {"length": ["40 in", "44 in"]}, "price_books": ["sample-inch"], "baseline": 0}
 ASYNC = {"Prefer": "respond-async"}
@@ -120,7 +120,7 @@ def test_a_job_that_is_cancelled_is_gone_and_its_work_is_dropped(kept, asleep):
 def test_while_it_runs_it_tells_how_far_it_is(kept, asleep, monkeypatch):
     client = kept.as_("anna", "quote")
     address = client.post("/v1/comparisons", json=LONG, headers=ASYNC).headers["Location"]
-    monkeypatch.setattr("sawbill.web.working.TELL_EVERY", 0.0)
+    monkeypatch.setattr("sawbill.web.work.working.TELL_EVERY", 0.0)
     seen = []
     renew = kept.store.jobs.renew
 
@@ -157,7 +157,7 @@ def test_a_fault_of_ours_ends_the_job_without_telling_of_the_inside(kept, asleep
 
     client = kept.as_("anna", "quote")
     address = client.post("/v1/comparisons", json=BODY, headers=ASYNC).headers["Location"]
-    monkeypatch.setattr("sawbill.web.working.comparison_json", break_down)
+    monkeypatch.setattr("sawbill.web.work.working.comparison_json", break_down)
     asleep._do(kept.store, kept.store.jobs.take(LEASE))
     told = client.get(address).json
     assert told["state"] == "failed" and "logged" in told["detail"] and "secret" not in told["detail"]

@@ -13,7 +13,7 @@ from sawbill.estimating import deals
 from sawbill.files.shelf import sample_folder
 from sawbill.store import Store
 from sawbill.web.app import create_app
-from sawbill.web.settings import Settings
+from sawbill.web.running.settings import Settings
 
 
 @pytest.fixture

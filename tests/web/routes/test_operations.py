@@ -92,7 +92,7 @@ def test_nobody_can_make_up_labels(app_with):
 
 TWO = """
 import os
-from sawbill.web.metrics import Meters, Place
+from sawbill.web.running.metrics import Meters, Place
 
 Place.number = 0
 meters = Meters()

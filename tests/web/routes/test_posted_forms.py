@@ -9,7 +9,7 @@ from tests.web.guarded import Kept
 
 from sawbill.sheets.tables import TABLES
 from sawbill.sheets.text import quote_text
-from sawbill.web.media import TXT, XLSX
+from sawbill.web.http.media import TXT, XLSX
 from sawbill.web.routes.cutting_plans import EXAMPLE
 
 

@@ -28,7 +28,7 @@ from sawbill.store import (
 from sawbill.store.books import Books
 from sawbill.store.database import FILE
 from sawbill.web.app import create_app
-from sawbill.web.settings import Settings
+from sawbill.web.running.settings import Settings
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 ZIP = "application/zip"

@@ -10,8 +10,9 @@ import pytest
 from sawbill.sheets.tables import TABLES
 from sawbill.store import Store
 from sawbill.web.app import create_app
-from sawbill.web.settings import Settings
-from sawbill.web.tabled import TABLE_FORMS, VALUE_FORMS
+from sawbill.web.http.media import TABLE_FORMS
+from sawbill.web.running.settings import Settings
+from sawbill.web.written.tabled import VALUE_FORMS
 
 SUFFIXES = ["", *(f".{form.suffix}" for form in TABLE_FORMS)]
 ADDRESSES = [

@@ -10,7 +10,7 @@ import pytest
 
 from sawbill.estimating.judging import CRITERIA
 from sawbill.sheets.comparison import comparison_table, comparison_text
-from sawbill.web.media import HTML, TXT, XLSX
+from sawbill.web.http.media import HTML, TXT, XLSX
 
 SMALL = "designs=bench,shelf-unit&price_book=sample-inch"
 MIXED = "designs=low-platform,bench&mattress=twin,no such size&price_book=sample-inch,sample-metric&quantity=1,2"

@@ -9,8 +9,8 @@ from typing import Final
 import h11
 from flask import Response
 
-from sawbill.web import problems
-from sawbill.web.answers import json_bytes, protect
+from sawbill.web.http import problems
+from sawbill.web.http.answers import json_bytes, protect
 
 LONGEST_ADDRESS: Final = 4_094
 """The longest first line of a request, method and version with it [bytes]; what is longer is POSTed."""

@@ -36,6 +36,10 @@ class Presence:
         for told in self._told:
             told()
 
+    def end(self) -> None:
+        """Let go of whom to tell: there is nothing more to do for him."""
+        self._told = []
+
 
 @dataclass(slots=True)
 class Incoming:
@@ -43,7 +47,8 @@ class Incoming:
 
     head: h11.Request
     most: int
-    body: bytearray = field(default_factory=bytearray)
+    pieces: list[bytes] = field(default_factory=list)
+    length: int = 0
 
     def check(self) -> None:
         """See that its head is as heads may be. Raises RefusedError."""
@@ -65,8 +70,9 @@ class Incoming:
 
     def add(self, data: bytes) -> None:
         """Take in more of its body. Raises RefusedError: it is too large."""
-        self.body += data
-        if len(self.body) > self.most:
+        self.pieces.append(data)
+        self.length += len(data)
+        if self.length > self.most:
             raise RefusedError("too-large")
 
     def _given(self, name: bytes) -> list[bytes]:
@@ -89,7 +95,7 @@ class Incoming:
             "REMOTE_PORT": str(client[1]) if isinstance(client, tuple) else "",
             "wsgi.version": (1, 0),
             "wsgi.url_scheme": "http",
-            "wsgi.input": BytesIO(bytes(self.body)),
+            "wsgi.input": BytesIO(b"".join(self.pieces)),
             "wsgi.errors": sys.stderr,
             "wsgi.multithread": True,
             "wsgi.multiprocess": True,
@@ -108,8 +114,8 @@ class Incoming:
             key = key if key in ("CONTENT_TYPE", "CONTENT_LENGTH") else f"HTTP_{key}"
             text = value.decode("latin-1")
             found[key] = f"{found[key]},{text}" if key in found else text
-        if self.body or "CONTENT_LENGTH" in found:
-            found["CONTENT_LENGTH"] = str(len(self.body))
+        if self.length or "CONTENT_LENGTH" in found:
+            found["CONTENT_LENGTH"] = str(self.length)
         return found
 
     def _target(self) -> bytes:

@@ -64,6 +64,8 @@ class Answering:
         except Exception:
             _LOG.exception("the application failed")
         finally:
+            self._presence.end()
+            environ.clear()  # it holds itself, by the request that was made of it, and with it all that was sent
             self._loop.call_soon_threadsafe(lambda: self._line.end(well=well))
 
     def _start(self, status: str, headers: Headers, exc_info: object = None) -> Callable[[bytes], None]:

@@ -17,8 +17,8 @@ from sawbill.web.door.house import House, Times
 from sawbill.web.door.request import Presence
 from sawbill.web.door.sending import Answering, Line
 
-THREADS: Final = 64
-"""How many requests a process answers at once; `sawbill.web.handing_in.MOST_AT_WORK` is less."""
+THREADS: Final = 160
+"""How many requests a process answers at once; `sawbill.web.work.handing_in.MOST_AT_WORK` is less."""
 SWITCH: Final = 0.0005
 """How long a thread computes until it is another's turn [s]: the one that hears everybody must not wait for many."""
 HEALTH: Final = ("/healthz", "/readyz", "/metrics")

@@ -1,16 +1,24 @@
-"""A price book that is sent, read in whatever form it came."""
+"""Price books read and written in whatever form, and what changed from one to another."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
+from typing import Any
 
+from sawbill.estimating.changes import changes
+from sawbill.estimating.drift import drift, sold_by
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.files import forms
 from sawbill.files.asjson import read_json
 from sawbill.files.faults import BookFaultsError
-from sawbill.web import problems
-from sawbill.web.bodies import read_json_text
-from sawbill.web.problems import Problem
+from sawbill.web.http import problems
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.http.bodies import read_json_text
+from sawbill.web.http.problems import Problem
+from sawbill.web.schemas.changes import changes_json
+from sawbill.web.schemas.kept import drift_json
+from sawbill.web.schemas.price_book import book_json
 
 
 def book(_: Sequence[PriceBook], name: str, media_type: str, data: bytes) -> PriceBook | Problem:
@@ -23,3 +31,26 @@ def book(_: Sequence[PriceBook], name: str, media_type: str, data: bytes) -> Pri
         return problems.sent_book_faulty(error.faults, place)
     except Problem as problem:
         return problem
+
+
+def written(shared: Sequence[PriceBook], suffix: str) -> bytes:
+    """Write the price book that is shared, as JSON or in the form of a suffix."""
+    form = forms.BY_SUFFIX.get(suffix)
+    return form.write(shared[0]) if form else json_bytes(book_json(shared[0]))
+
+
+def changed(shared: Sequence[PriceBook]) -> bytes:
+    """Write what changed from the first price book to the last, which may be the same."""
+    old, new = shared[0], shared[-1]
+    return json_bytes(changes_json(changes(old, new), old, new))
+
+
+def drifted(shared: Sequence[PriceBook], before: bytes, after: bytes) -> dict[str, Any]:
+    """Tell what became of a quote; the first and the last book that are shared: what each was made from."""
+    then, now = shared[0], shared[-1]
+    return drift_json(drift(json.loads(before), json.loads(after), sold_by(then), sold_by(now)), now.currency)
+
+
+def kept(name: str, content: bytes) -> PriceBook:
+    """Read a price book as the store keeps it."""
+    return read_json(name, json.loads(content))

@@ -12,8 +12,8 @@ from sawbill.estimating.comparison import Common, Figures, NoQuote, answer
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Pointer, RequestFault, RequestFaultsError
-from sawbill.web import problems, shape
-from sawbill.web.problems import Problem
+from sawbill.web.http import problems, shape
+from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Body, Named, Prices, body_read
 from sawbill.web.schemas.comparison import ComparisonRequestSchema
 
@@ -43,10 +43,26 @@ class Comparing:
     books: tuple[PriceBook, ...]
 
 
-def comparing(shared: Sequence[PriceBook], asked: Asked) -> Comparing | Problem:
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A comparison as an engine has read it: a book that was shared is named by its place, and not sent back."""
+
+    raw: Mapping[str, Any]
+    compared: Compared
+    books: tuple[PriceBook | int, ...]
+
+    def with_books(self, shared: Sequence[PriceBook]) -> Comparing:
+        """Put the books that were shared in their places."""
+        books = tuple(shared[each] if isinstance(each, int) else each for each in self.books)
+        return Comparing(self.raw, self.compared, books)
+
+
+def comparing(shared: Sequence[PriceBook], asked: Asked) -> Read | Problem:
     """Read a request of any shape, or tell every fault of it."""
     try:
-        return _read(body_read(asked.body), Prices(shared, asked.named), asked)
+        made = _read(body_read(asked.body), Prices(shared, asked.named), asked)
+        at = {id(book): place for place, book in enumerate(shared)}
+        return Read(made.raw, made.compared, tuple(at.get(id(book), book) for book in made.books))
     except Problem as problem:
         return problem
 

@@ -14,8 +14,8 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import make_quote
 from sawbill.estimating.request import RequestFault
 from sawbill.sheets.drawings import drawings_zip
-from sawbill.web import problems
-from sawbill.web.problems import Problem
+from sawbill.web.http import problems
+from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Prices, body_read
 from sawbill.web.reckoning.quotes import Asked, read
 

@@ -10,8 +10,8 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import RequestFault
 from sawbill.files.asjson import read_json
 from sawbill.files.faults import BookFaultsError, Fault
-from sawbill.web.bodies import read_json_text
-from sawbill.web.problems import Problem
+from sawbill.web.http.bodies import read_json_text
+from sawbill.web.http.problems import Problem
 
 INLINE: Final = "inline"
 """What a price book is called that came with its request."""

@@ -17,9 +17,9 @@ from sawbill.estimating.quote import Quote, make_quote
 from sawbill.estimating.request import Request, RequestFault, RequestFaultsError, read_pieces, read_request
 from sawbill.estimating.work import work_for
 from sawbill.trade.design import Design
-from sawbill.web import problems, shape
-from sawbill.web.answers import json_bytes
-from sawbill.web.problems import Problem
+from sawbill.web.http import problems, shape
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Body, Named, Prices, body_read
 from sawbill.web.schemas.quote import plan_json, quote_json
 from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema

@@ -14,15 +14,16 @@ from sawbill.files.faults import shown
 from sawbill.store import RIGHTS as STORE_RIGHTS
 from sawbill.store.books import UNDO_WINDOW
 from sawbill.store.rights import TO
-from sawbill.web import callers, problems, shape
-from sawbill.web.answers import json_answer
-from sawbill.web.bodies import json_body
+from sawbill.web.admission import callers
+from sawbill.web.http import problems, shape
+from sawbill.web.http.answers import json_answer
+from sawbill.web.http.bodies import json_body
+from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import JSON, parameter, route
-from sawbill.web.queries import parameters
-from sawbill.web.quoting import service
 from sawbill.web.routes.price_books import ADDRESS, NAME, store_to_write
 from sawbill.web.schemas.book_rights import BookRightsSchema, GrantAskedSchema, OwnerAskedSchema, rights_json
 from sawbill.web.schemas.price_book import BookSummarySchema, summary_json
+from sawbill.web.work.quoting import service
 
 book_rights = Blueprint(
     "rights", __name__, description="Whose a price book is, and who else may read and write it."

@@ -16,18 +16,15 @@ from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.judging import CRITERIA, USUAL
 from sawbill.files.faults import shown
 from sawbill.store.jobs import MOST_OPEN
-from sawbill.web import access, forms, handing_in, kept, media, problems
-from sawbill.web.answers import json_bytes
-from sawbill.web.asking import CACHE, offered, tag_of, tagged
-from sawbill.web.bodies import JSON_TYPE, body_of
-from sawbill.web.comparing import read
-from sawbill.web.comparing import rows as rows_of
-from sawbill.web.forms import EXCEL
-from sawbill.web.media import CSV, HTML, JSON, TXT, XLSX, Media
+from sawbill.web.admission import access
+from sawbill.web.http import media, problems
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.http.bodies import JSON_TYPE, body_of
+from sawbill.web.http.media import CSV, HTML, JSON, TXT, XLSX, Media
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import comparison_request, parameters
+from sawbill.web.library import kept
 from sawbill.web.openapi import parameter, route
-from sawbill.web.problems import Problem
-from sawbill.web.queries import comparison_request, parameters
-from sawbill.web.quoting import service
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE, Comparing
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
 from sawbill.web.routes.jobs import job_answer
@@ -35,9 +32,16 @@ from sawbill.web.schemas.compared import comparison_json, events
 from sawbill.web.schemas.comparison import ComparisonRequestSchema, ComparisonSchema
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.quote import ENGINE
-from sawbill.web.side_by_side import compared_answer
-from sawbill.web.tabled import form_faults, form_of
-from sawbill.web.working import COMPARISON, worker_of
+from sawbill.web.work import handing_in
+from sawbill.web.work.asking import CACHE, offered, tag_of, tagged
+from sawbill.web.work.comparing import read
+from sawbill.web.work.comparing import rows as rows_of
+from sawbill.web.work.quoting import service
+from sawbill.web.work.working import COMPARISON, worker_of
+from sawbill.web.written import forms
+from sawbill.web.written.forms import EXCEL
+from sawbill.web.written.side_by_side import compared_answer
+from sawbill.web.written.tabled import form_faults, form_of
 
 comparisons = Blueprint("comparisons", __name__, description="Many quotes side by side, one row each.")
 
@@ -226,7 +230,8 @@ def _answer(asked: Comparing, form: Media) -> Response:
         return Response(_lines(asked), content_type=form.content_type, headers={"Cache-Control": "no-store"})
     start = time.perf_counter()
     rows = list(rows_of(asked, service(), handing_in.asker(Rank.ROW)))
-    response = compared_answer(comparison_json(asked.compared, asked.books, rows), form, asked.books[0].units)
+    data = json_bytes(comparison_json(asked.compared, asked.books, rows))
+    response = compared_answer(data, form, asked.books[0].units)
     late = any(row.figures is not None and row.figures.proof is Status.TIME_LIMIT for row in rows)
     response.headers["Cache-Control"] = "no-store" if late else CACHE
     response.headers["Server-Timing"] = f"engine;dur={(time.perf_counter() - start) * 1000:.1f}"

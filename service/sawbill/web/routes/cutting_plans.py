@@ -7,14 +7,15 @@ from typing import Final
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.web import media, tabled
-from sawbill.web.bodies import JSON_TYPE, body_of
+from sawbill.web.http import media
+from sawbill.web.http.bodies import JSON_TYPE, body_of
+from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import JSON, route
-from sawbill.web.queries import parameters
-from sawbill.web.quoting import make
 from sawbill.web.routes.quotes import POSTED, PROBLEMS
 from sawbill.web.schemas.answer import CuttingPlanSchema
 from sawbill.web.schemas.request import CuttingPlanRequestSchema
+from sawbill.web.work.quoting import make
+from sawbill.web.written import tabled
 
 cutting_plans = Blueprint("cutting plans", __name__, description="Own pieces alone: which boards, and how to cut them.")
 
@@ -53,9 +54,7 @@ def plan_cutting() -> Response:
     made = make(body_of(JSON_TYPE), form="pieces")
     content = made.quote.data
     response = (
-        Response(content, content_type=form.content_type)
-        if form is media.JSON
-        else tabled.plan_answer(tabled.answer_of(content), form)
+        Response(content, content_type=form.content_type) if form is media.JSON else tabled.plan_answer(content, form)
     )
     response.headers.extend([("Cache-Control", "no-store"), ("Server-Timing", f"engine;dur={made.milliseconds:.1f}")])
     response.vary.add("Accept")

@@ -7,15 +7,15 @@ from collections.abc import Sequence
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.web import forms, tabled
-from sawbill.web.answers import json_bytes
-from sawbill.web.asking import asked_quote, design_called, send
-from sawbill.web.media import JSON, Media
-from sawbill.web.recent import Made
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.http.media import JSON, TABLE_FORMS, Media
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.schemas.answer import QuoteSchema
 from sawbill.web.schemas.placed import PlacedSchema
+from sawbill.web.work.asking import asked_quote, design_called, send
+from sawbill.web.work.recent import Made
+from sawbill.web.written import forms, tabled
 
 design_quotes = Blueprint(
     "quotes of a design", __name__, description="One design by its address: the quote, its tables, its values."
@@ -29,7 +29,7 @@ def quote_design(form: Media, more: Sequence[str], design: str) -> Response:
     def write(made: Made) -> Response:
         if form is JSON:
             return Response(made.data, content_type=form.content_type)
-        return tabled.quote_answer(tabled.answer_of(made.data), form, made.title, asked.design)
+        return tabled.quote_answer(made.data, form, made.title, asked.design)
 
     return send(asked, tabled.form_of(form, "quote"), write, tabled.form_faults())
 
@@ -50,7 +50,7 @@ def design_table(form: Media, more: Sequence[str], design: str, table: str) -> R
     found, asked = tabled.table_called(table), asked_quote(design, more)
 
     def write(made: Made) -> Response:
-        return tabled.table_answer(found, tabled.answer_of(made.data), form)
+        return tabled.one_table(found, made.data, form)
 
     return send(asked, tabled.form_of(form, "table", table), write, tabled.form_faults())
 
@@ -74,7 +74,7 @@ forms.serve(
     access="read", path=NAME, parameters=QUERY,
 )  # fmt: skip
 forms.serve(
-    design_quotes, "/v1/designs/<design>/<table>", design_table, tabled.TABLE_FORMS, table_schema(), *PROBLEMS,
+    design_quotes, "/v1/designs/<design>/<table>", design_table, TABLE_FORMS, table_schema(), *PROBLEMS,
     access="read", path=[*NAME, TABLE], parameters=QUERY,
 )  # fmt: skip
 forms.serve(

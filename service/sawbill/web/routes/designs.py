@@ -10,12 +10,10 @@ from flask_smorest import Blueprint
 from sawbill.estimating.request import RequestFault
 from sawbill.files.faults import shown
 from sawbill.files.shelf import UnknownBookError
-from sawbill.web import catalogues, problems
-from sawbill.web.answers import json_answer
-from sawbill.web.asking import design_called
+from sawbill.web.http import problems
+from sawbill.web.http.answers import json_answer
+from sawbill.web.http.queries import asked_units, parameters
 from sawbill.web.openapi import UNITS, parameter, route
-from sawbill.web.queries import asked_units, parameters
-from sawbill.web.quoting import service
 from sawbill.web.schemas.catalogue import DesignListSchema, DesignSchema, design_json, summary_json
 from sawbill.web.schemas.fields import YesNo
 from sawbill.web.schemas.request import (
@@ -28,6 +26,9 @@ from sawbill.web.schemas.request import (
     LumberAskedSchema,
     SiteAskedSchema,
 )
+from sawbill.web.work.asking import design_called
+from sawbill.web.work.quoting import service
+from sawbill.web.written import catalogues
 
 designs = Blueprint("designs", __name__, description="What can be quoted, and what may be asked of it.")
 

@@ -12,13 +12,11 @@ from flask_smorest import Blueprint
 from sawbill.drawings.catalogue import VIEWS
 from sawbill.estimating.request import RequestFault
 from sawbill.files.faults import shown
-from sawbill.web import books, handing_in, kept, problems
-from sawbill.web.asking import Asked, asked_quote, tag_of, tagged
-from sawbill.web.forms import NOT_MODIFIED
+from sawbill.web.http import problems
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import DRAWN, parameters
+from sawbill.web.library import books, kept
 from sawbill.web.openapi import parameter, route, shared
-from sawbill.web.problems import Problem
-from sawbill.web.queries import DRAWN, parameters
-from sawbill.web.quoting import service
 from sawbill.web.reckoning import drawings as reckoned
 from sawbill.web.reckoning import quotes
 from sawbill.web.reckoning.drawings import Drawn
@@ -26,6 +24,10 @@ from sawbill.web.reckoning.prices import Named
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.quotes import ID, READS
 from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.work import handing_in
+from sawbill.web.work.asking import Asked, asked_quote, tag_of, tagged
+from sawbill.web.work.quoting import service
+from sawbill.web.written.forms import NOT_MODIFIED
 
 drawings = Blueprint("drawings", __name__, description="What furniture looks like, and how it goes together.")
 
@@ -110,7 +112,7 @@ def _send_kept(quote_id: str, what: str, media: str, function: Callable[..., Any
     name = raw["price_book"]
     named = Named({name: 0} if isinstance(name, str) else {}, None)
     asked = quotes.Asked(raw, named)
-    drawn = _done(function, (asked, *more), (books.shared(kept.revision(stored)),))
+    drawn = _done(function, (asked, *more), (kept.revision(stored),))
     return tagged(Response(drawn.data, content_type=media), tag, PRIVATE)
 
 

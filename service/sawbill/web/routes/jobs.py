@@ -11,20 +11,22 @@ from flask_smorest import Blueprint
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.store import Job
 from sawbill.trade.lengths import System
-from sawbill.web import books, callers, kept, media, problems
-from sawbill.web.answers import json_answer
-from sawbill.web.forms import EXCEL
-from sawbill.web.media import CSV, JSON, TXT, XLSX, Media
+from sawbill.web.admission import callers
+from sawbill.web.http import media, problems
+from sawbill.web.http.answers import json_answer
+from sawbill.web.http.media import CSV, JSON, TXT, XLSX, Media
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import parameters
+from sawbill.web.library import books, kept
 from sawbill.web.openapi import parameter, route
-from sawbill.web.problems import Problem
-from sawbill.web.queries import parameters
-from sawbill.web.quoting import service
 from sawbill.web.routes.quotes import READS, WRITES
 from sawbill.web.schemas.comparison import ComparisonSchema
 from sawbill.web.schemas.jobs import JobSchema
-from sawbill.web.side_by_side import compared_answer
-from sawbill.web.tabled import form_faults
-from sawbill.web.working import KEPT_FOR, job_json
+from sawbill.web.work.quoting import service
+from sawbill.web.work.working import KEPT_FOR, job_json
+from sawbill.web.written.forms import EXCEL
+from sawbill.web.written.side_by_side import compared_answer
+from sawbill.web.written.tabled import form_faults
 
 jobs = Blueprint("jobs", __name__, description="Work that is done beside the requests.")
 
@@ -61,16 +63,16 @@ def _in(form: Media) -> None:
         parameters(*(each["name"] for each in written))
         if faults := form_faults():
             raise problems.faulty(faults, "parameter")
-        answer = json.loads(_result(job_id))
-        response = compared_answer(answer, form, _units(answer))
+        data = _result(job_id)
+        response = compared_answer(data, form, _units(json.loads(data)))
         response.headers["Cache-Control"] = "no-store"
         return response
 
     result.__name__ = f"get_job_result_{form.suffix}"
     result.__doc__ = f"Give what a job came to as a table, as {form.suffix.upper()}."
     route(
-        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS, access="kept", path=ID,
-        parameters=written,
+        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS, *problems.RECKONED,
+        access="kept", path=ID, parameters=written,
         responses={"200": {"description": "What it came to.", "content": media.content([form], ComparisonSchema)}},
     )(result)  # fmt: skip
 

@@ -13,12 +13,14 @@ from sawbill.estimating.request import RequestFault
 from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.sheets.tables import TABLES
-from sawbill.web import callers, kept, problems, shape
-from sawbill.web.answers import json_answer
-from sawbill.web.bodies import json_body
+from sawbill.web.admission import callers
+from sawbill.web.http import problems, shape
+from sawbill.web.http.answers import json_answer
+from sawbill.web.http.bodies import json_body
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import parameters
+from sawbill.web.library import kept
 from sawbill.web.openapi import JSON, parameter, route
-from sawbill.web.problems import Problem
-from sawbill.web.queries import parameters
 from sawbill.web.routes.quotes import ID, READS, WRITES
 from sawbill.web.schemas.links import (
     MOST_DAYS,

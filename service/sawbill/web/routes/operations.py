@@ -12,16 +12,16 @@ from flask_smorest import Blueprint
 
 from sawbill.backroom import Room, RoomError, Task
 from sawbill.store import StoreError
-from sawbill.web import metrics
-from sawbill.web.answers import json_answer
+from sawbill.web.http.answers import json_answer
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import route
-from sawbill.web.problems import Problem
-from sawbill.web.queries import parameters
-from sawbill.web.quoting import service
 from sawbill.web.reckoning import readiness
+from sawbill.web.running import metrics
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import Sent
 from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.work.quoting import service
 
 operations = Blueprint("operations", __name__, description="For those who run the service.")
 

@@ -2,27 +2,23 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Final
-
 from flask import Blueprint as PlainBlueprint
-from flask import Response, render_template
+from flask import Response
 from flask_smorest import Blueprint
 from marshmallow import Schema
 
 from sawbill.files.faults import BookFaultsError, shown
 from sawbill.trade.mattresses import mattress_sizes
-from sawbill.web import problems, reader
-from sawbill.web.access import takes
-from sawbill.web.answers import json_answer
+from sawbill.web.admission.access import takes
+from sawbill.web.http import problems
+from sawbill.web.http.answers import json_answer
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import described, route
-from sawbill.web.problems import Problem
-from sawbill.web.queries import parameters
-from sawbill.web.quoting import service
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.quote import ENGINE
-
-PAGES: Final = Path(__file__).resolve().parent.parent / "pages"
+from sawbill.web.work.quoting import service
+from sawbill.web.written import reader, render
 
 pages = PlainBlueprint("pages", __name__)
 health = Blueprint("service", __name__, description="The service itself.")
@@ -59,7 +55,7 @@ def start() -> Response:
         sizes.setdefault(size.market, []).append(size)
     names = list(mattress_sizes())
     offered = list(found.designs.values())
-    page = render_template("start.html", designs=offered, books=books, sizes=sizes, listed_names=names, engine=ENGINE)
+    page = render.page("start.html", designs=offered, books=books, sizes=sizes, listed_names=names, engine=ENGINE)
     return _page(page)
 
 
@@ -69,7 +65,7 @@ def interface() -> Response:
     """Lay out the description of the interface for people."""
     parameters()
     api = described()
-    page = render_template(
+    page = render.page(
         "openapi.html",
         about=api["info"]["description"],
         version=api["openapi"],
@@ -89,14 +85,14 @@ def problem_kind(kind: str) -> Response:
     parameters()
     if kind not in problems.KINDS:
         raise Problem("not-found", f"there is no kind of problem called {shown(kind)}")
-    return _page(render_template("problem_kind.html", kind=problems.KINDS[kind], name=kind))
+    return _page(render.page("problem_kind.html", kind=problems.KINDS[kind], name=kind))
 
 
 @pages.get("/style.css")
 @takes("open")
 def style() -> Response:
     """Send how the pages look."""
-    response = Response((PAGES / "style.css").read_bytes(), mimetype="text/css")
+    response = Response((render.PAGES / "style.css").read_bytes(), mimetype="text/css")
     response.headers["Cache-Control"] = "public, max-age=3600"
     return response
 

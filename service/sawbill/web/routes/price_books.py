@@ -9,7 +9,6 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
-from sawbill.estimating.changes import changes
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import RequestFault
 from sawbill.files import forms
@@ -17,13 +16,15 @@ from sawbill.files.faults import shown
 from sawbill.files.shelf import BOOK_NAME, UnknownBookError
 from sawbill.store import Store
 from sawbill.store.books import UNDO_WINDOW
-from sawbill.web import book_forms, books, callers, catalogues, paging, preconditions, problems
-from sawbill.web.answers import json_answer
+from sawbill.web.admission import callers
+from sawbill.web.http import paging, preconditions, problems
+from sawbill.web.http.answers import JSON_UTF8, json_answer
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import parameters
+from sawbill.web.library import books
 from sawbill.web.openapi import JSON, parameter, route
-from sawbill.web.problems import Problem
-from sawbill.web.queries import parameters
-from sawbill.web.quoting import service
-from sawbill.web.schemas.changes import ChangesSchema, changes_json
+from sawbill.web.reckoning import books as reckoning
+from sawbill.web.schemas.changes import ChangesSchema
 from sawbill.web.schemas.price_book import (
     BookListSchema,
     BookSummarySchema,
@@ -33,13 +34,15 @@ from sawbill.web.schemas.price_book import (
     revision_json,
     summary_json,
 )
+from sawbill.web.work.quoting import service
+from sawbill.web.written import book_forms, catalogues
 
 price_books = Blueprint("price books", __name__, description="What the suppliers sell, and at what prices.")
 
 ADDRESS: Final = "/v1/price-books/<name>"
 NAME: Final = [parameter("name", "The price book, by name.", "sample-inch", place="path", pattern="^[a-z0-9-]+$")]
 REVISION: Final = parameter("revision", "A revision it has or had.", "781ea1b956718b153a0c1f7e42d9b86c", place="path")
-READS: Final = ("not-found", "price-book-at-fault", *problems.READS_STORE)
+READS: Final = ("not-found", "price-book-at-fault", *problems.RECKONED, *problems.READS_STORE)
 WRITES: Final = (
     "not-found", "not-yours", "name-taken", "price-book-read-only", "moved-on", "precondition-required",
     *problems.WRITES_STORE,
@@ -175,7 +178,8 @@ def list_changes(name: str) -> Response:
     old, new = (_at(name, given, place, now, faults) for place in ("from", "to"))
     if faults:
         raise problems.faulty(faults, "parameter")
-    return json_answer(changes_json(changes(old, new), old, new))
+    data = book_forms.worked_out(reckoning.changed, (), old, new)
+    return Response(data, content_type=JSON_UTF8, headers={"Cache-Control": "no-cache"})
 
 
 def _at(name: str, given: Mapping[str, str], place: str, now: PriceBook, faults: list[RequestFault]) -> PriceBook:

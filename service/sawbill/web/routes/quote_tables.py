@@ -3,23 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Final
 
 from flask import Response, request
 from flask_smorest import Blueprint
 
-from sawbill.web import forms, kept, media, problems, tabled
-from sawbill.web.asking import tag_of, tagged
-from sawbill.web.media import HTML, TXT, XLSX, Media
+from sawbill.store import StoredQuote
+from sawbill.web.http import media, problems
+from sawbill.web.http.media import HTML, TABLE_FORMS, TXT, XLSX, Media
+from sawbill.web.http.queries import parameters
+from sawbill.web.library import kept
 from sawbill.web.openapi import route
-from sawbill.web.queries import parameters
-from sawbill.web.routes.quotes import ID, READS
+from sawbill.web.routes.quotes import ID
+from sawbill.web.routes.quotes import READS as READS_QUOTE
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.work.asking import tag_of, tagged
+from sawbill.web.written import forms, tabled
 
 quote_tables = Blueprint("tables of quotes", __name__, description="The tables and values of stored quotes.")
 
 PRIVATE = "no-store"
+READS: Final = (*READS_QUOTE, *problems.RECKONED)
+"""What any of these may answer with: a large quote is written in the back room."""
 
 
 def quote_table(form: Media, more: Sequence[str], quote_id: str, table: str) -> Response:
@@ -27,14 +33,14 @@ def quote_table(form: Media, more: Sequence[str], quote_id: str, table: str) -> 
     found = tabled.table_called(table)
     _check(more)
     what = tabled.form_of(form, "table", table)
-    return _send(quote_id, what, lambda answer: tabled.table_answer(found, answer, form))
+    return _send(quote_id, what, lambda stored: tabled.one_table(found, stored.result, form))
 
 
 def quote_value(form: Media, more: Sequence[str], quote_id: str, path: str) -> Response:
     """Give one value of a stored quote, for one cell of a sheet."""
     _check(more, path)
     what = tabled.form_of(form, "value", path)
-    return _send(quote_id, what, lambda answer: tabled.value_answer(answer, path, form))
+    return _send(quote_id, what, lambda stored: tabled.value_answer(kept.content(stored), path, form))
 
 
 def _check(more: Sequence[str], path: str | None = None) -> None:
@@ -44,20 +50,20 @@ def _check(more: Sequence[str], path: str | None = None) -> None:
         raise problems.faulty(faults, "parameter")
 
 
-def _send(quote_id: str, what: Sequence[str], write: Callable[[Any], Response]) -> Response:
+def _send(quote_id: str, what: Sequence[str], write: Callable[[StoredQuote], Response]) -> Response:
     """Answer with a stored quote in some form; whose it is not is told the same as if there were none."""
     stored = kept.find(quote_id)
     tag = tag_of(quote_id, ENGINE, *what)  # a quote never changes; how it is written may, from engine to engine
     if request.if_none_match.contains_weak(tag):
         return tagged(Response(status=304), tag, PRIVATE)
-    return tagged(write(kept.content(stored)), tag, PRIVATE)
+    return tagged(write(stored), tag, PRIVATE)
 
 
 def _whole(form: Media) -> None:
     def stored_quote(quote_id: str) -> Response:
         _check(["on_error"] if form is TXT else [])
         what = tabled.form_of(form, "quote")
-        return _send(quote_id, what, lambda answer: tabled.quote_answer(answer, form, answer["price_book"]["name"]))
+        return _send(quote_id, what, lambda stored: tabled.quote_answer(stored.result, form, stored.summary.book))
 
     stored_quote.__name__ = f"get_quote_{form.suffix}"
     stored_quote.__doc__ = f"Give a stored quote with all its tables, as {form.suffix.upper()}."
@@ -79,7 +85,7 @@ _whole(HTML)
 _whole(XLSX)
 _whole(TXT)
 forms.serve(
-    quote_tables, "/v1/quotes/<quote_id>/<table>", quote_table, tabled.TABLE_FORMS, table_schema(), *READS,
+    quote_tables, "/v1/quotes/<quote_id>/<table>", quote_table, TABLE_FORMS, table_schema(), *READS,
     access="stored-quote", path=[*ID, TABLE],
 )  # fmt: skip
 forms.serve(

@@ -10,14 +10,15 @@ from flask_smorest import Blueprint
 
 from sawbill.estimating.request import RequestFault
 from sawbill.files.faults import shown
-from sawbill.web import access, callers, filters, kept, media, paging, problems, shape, tabled
-from sawbill.web.answers import JSON_UTF8, json_answer
-from sawbill.web.bodies import JSON_TYPE, body_of, json_body
-from sawbill.web.media import Media
+from sawbill.web.admission import access, callers
+from sawbill.web.http import filters, media, paging, problems, shape
+from sawbill.web.http.answers import JSON_UTF8, json_answer
+from sawbill.web.http.bodies import JSON_TYPE, body_of, json_body
+from sawbill.web.http.media import Media
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import parameters
+from sawbill.web.library import books, kept
 from sawbill.web.openapi import JSON, parameter, route
-from sawbill.web.problems import Problem
-from sawbill.web.queries import parameters
-from sawbill.web.quoting import Made, make
 from sawbill.web.schemas.answer import QuoteSchema
 from sawbill.web.schemas.kept import (
     AboutAskedSchema,
@@ -25,9 +26,10 @@ from sawbill.web.schemas.kept import (
     KeptListSchema,
     RequoteSchema,
     about_json,
-    drift_json,
 )
 from sawbill.web.schemas.request import QuoteRequestSchema
+from sawbill.web.work.quoting import Made, make
+from sawbill.web.written import tabled
 
 quotes = Blueprint("quotes", __name__, description="Several lines, one purchase.")
 
@@ -135,7 +137,7 @@ def _worked_out(form: Media) -> Response:
     if form is media.JSON:
         response = Response(made.quote.data, content_type=JSON_UTF8)
     else:
-        response = tabled.quote_answer(tabled.answer_of(made.quote.data), form, made.quote.title)
+        response = tabled.quote_answer(made.quote.data, form, made.quote.title)
     response.headers.extend([_timing(made), ("Cache-Control", "no-store")])
     return response
 
@@ -279,16 +281,16 @@ def requote(quote_id: str) -> Response:
     if earlier is None:
         made = make(kept.asked_again(before))
         headers.append(_timing(made))
-        content, book = tabled.answer_of(made.quote.data), made.book
+        data, book = made.quote.data, books.shared(made.book)
         earlier = kept.keep(made, before.summary.label, key).quote if keep else None
     if earlier is not None:
-        content, book = kept.content(earlier), kept.revision(earlier)
+        data, book = earlier.result, kept.revision(earlier)
         headers.append(("Location", kept.address(earlier.summary.id)))
     answer = {
         "before": about_json(before.summary),
-        "drift": drift_json(kept.drift_of(before, content, book), book.currency),
+        "drift": kept.drift_of(before, data, book),
         "kept": kept.address(earlier.summary.id) if earlier else None,
-        "quote": content,
+        "quote": tabled.answer_of(data),
     }
     response = json_answer(answer, cache="no-store", headers=headers)
     response.status_code = 201 if earlier else 200

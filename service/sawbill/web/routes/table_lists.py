@@ -8,9 +8,9 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from sawbill.sheets.tables import TABLES
-from sawbill.web.answers import json_answer
+from sawbill.web.http.answers import json_answer
+from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import parameter, route
-from sawbill.web.queries import parameters
 from sawbill.web.schemas import tabled as rows
 from sawbill.web.schemas.tabled import TableListSchema, ValueListSchema
 

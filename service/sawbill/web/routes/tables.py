@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from flask_smorest import Blueprint
 
-from sawbill.web import catalogues
+from sawbill.web.http.queries import asked_units
 from sawbill.web.openapi import UNITS
-from sawbill.web.queries import asked_units
 from sawbill.web.schemas import tables as rows
 from sawbill.web.schemas.tables import FastenersSchema, LumberSchema, MattressesSchema
+from sawbill.web.written import catalogues
 
 tables = Blueprint("tables", __name__, description="Lumber, mattresses and fasteners, each number with its source.")
 

@@ -9,7 +9,7 @@ from marshmallow import fields
 
 from sawbill.estimating.pricebook import PriceBook, content
 from sawbill.store import BookEntry
-from sawbill.web.callers import Caller
+from sawbill.web.admission.callers import Caller
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import Sent
 from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE, YARD_CUTS

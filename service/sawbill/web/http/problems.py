@@ -1,0 +1,317 @@
+"""Problems: how everything that goes wrong is told, always as RFC 9457 says, and never with internal text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any, Final
+
+from flask import Flask, Response, current_app, request
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
+
+from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.request import Pointer, RequestFault
+from sawbill.files.csvtable import write_rows
+from sawbill.files.faults import BookFaultsError, Fault, shown
+from sawbill.store import (
+    DeletedBookError,
+    KeyReusedError,
+    NameTakenError,
+    NotYoursError,
+    RevisionConflictError,
+    StoreBusyError,
+    StoreDamagedError,
+    StoreError,
+    StoreFullError,
+    StoreNotAtHeadError,
+    StoreReadOnlyError,
+    StoreUnavailableError,
+    TooManyJobsError,
+    UnknownJobError,
+    UnknownQuoteError,
+    UnknownStoredBookError,
+    UnknownTokenError,
+)
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.written import render
+
+CONTENT_TYPE: Final = "application/problem+json"
+MOST_ERRORS: Final = 100
+"""How many faults one problem lists; its detail tells how many there are."""
+PLAIN: Final = (".txt", ".csv")
+"""The suffixes of addresses whose problems are one line of plain text."""
+LONGEST_LINE: Final = 2_000
+"""How long such a line may be, of which a cell of a sheet holds several times as much [characters]."""
+RETRY_AFTER: Final = 60
+"""When to ask again for what the operator has to mend [s]."""
+JOB_ENDS: Final = 10
+"""When to look whether a job has ended, so that another may be asked for [s]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of problem: its status, its title, whether the same request may go through later, what to do."""
+
+    status: int
+    title: str
+    retryable: bool
+    remedy: str
+
+
+KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
+    "bad-request": Kind(400, "The request cannot be read", False, "Send one JSON value in UTF-8, each key once."),
+    "token-needed": Kind(
+        401, "A token is needed here", False, "Send one as Authorization: Bearer; the service's keeper makes them.",
+    ),
+    "token-refused": Kind(
+        401, "The token opens nothing here", False, "Ask the service's keeper, or who made the link, for another.",
+    ),
+    "not-allowed": Kind(
+        403, "The token does not allow this", False, "Use a token that has the scope which is named.",
+    ),
+    "not-yours": Kind(403, "It belongs to somebody else", False, "Ask its owner, or use one of your own."),
+    "not-found": Kind(404, "There is nothing here", False, "See /openapi.json for every address."),
+    "method-not-allowed": Kind(405, "The method is not allowed here", False, "Use one that the header Allow lists."),
+    "not-acceptable": Kind(
+        406, "It is not to be had in any form that you accept", False, "Accept a form it lists, or name its suffix.",
+    ),
+    "too-slow": Kind(408, "The request came too slowly", True, "Send the whole of it without a pause."),
+    "price-book-changed": Kind(
+        409, "The price book has changed", False, "Ask for its revision of today, or send the one you want inline.",
+    ),
+    "nothing-kept": Kind(
+        409, "The service keeps nothing", False, "Start it with a store: sawbill serve --data FOLDER.",
+    ),
+    "price-book-read-only": Kind(
+        409, "The price book is kept in a folder", False,
+        "Change the files in its folder, or store a price book by another name.",
+    ),
+    "name-taken": Kind(409, "The name cannot be taken", False, "Choose another name, or bring back what you deleted."),
+    "not-done": Kind(409, "The job is not done", True, "Ask for the job, which says how far it is and when to come."),
+    "moved-on": Kind(412, "It has changed since you read it", False, "Read it again, and write on what you find."),
+    "too-large": Kind(413, "The request is too large", False, "Send less in one request."),
+    "expectation-failed": Kind(417, "What is expected cannot be met", False, "Send the request without it."),
+    "not-implemented": Kind(501, "The body comes in a way that is not understood", False, "Send it as it is."),
+    "address-too-long": Kind(414, "The address is too long", False, "POST the same request as JSON."),
+    "wrong-content-type": Kind(
+        415, "The content type is not understood", False, "Send plain application/json, or another type it takes.",
+    ),
+    "invalid-request": Kind(422, "The request has faults", False, "Mend each fault that is listed."),
+    "cannot-be-bought": Kind(
+        422, "It cannot be bought from this price book", False, "Change what is named, or what the price book sells.",
+    ),
+    "key-reused": Kind(
+        422, "The idempotency key came with another request", False, "Send each new request with a new key.",
+    ),
+    "precondition-required": Kind(
+        428, "Say what you want to write over", False,
+        'Send If-None-Match: * to make it new, or If-Match with the ETag you read to replace it.',
+    ),
+    "headers-too-large": Kind(431, "The headers are too large", False, "Send fewer headers, or shorter ones."),
+    "too-many-requests": Kind(
+        429, "More is asked for than may be", True, "Wait as long as the header Retry-After says.",
+    ),
+    "internal-error": Kind(500, "Something went wrong in the service", False, "Report it; the service has logged it."),
+    "busy": Kind(503, "Too much is asked for just now", True, "Wait as long as the header Retry-After says."),
+    "took-too-long": Kind(
+        503, "The request takes too much work", True, "Ask for less at once, or as long after as Retry-After says.",
+    ),
+    "not-ready": Kind(503, "The service is not ready", True, "Wait, or mend what is named."),
+    "price-book-at-fault": Kind(
+        503, "The price book cannot be used as it is", True, "Whoever keeps the price book has to mend it.",
+    ),
+    "store-busy": Kind(
+        503, "The store cannot be reached just now", True, "Send the same again, with the same idempotency key.",
+    ),
+    "store-unusable": Kind(503, "The store cannot be used as it is", True, "Whoever runs the service has to mend it."),
+    "store-full": Kind(507, "The store is full", True, "Whoever runs the service has to make room."),
+})  # fmt: skip
+"""Every problem the service tells of, by the last step of its type."""
+
+FROM_STORE: Final[Mapping[type[StoreError], str]] = {
+    RevisionConflictError: "moved-on",
+    KeyReusedError: "key-reused",
+    UnknownStoredBookError: "not-found",
+    DeletedBookError: "not-found",
+    NotYoursError: "not-yours",
+    NameTakenError: "name-taken",
+    UnknownQuoteError: "not-found",
+    UnknownTokenError: "not-found",
+    UnknownJobError: "not-found",
+    TooManyJobsError: "too-many-requests",
+    StoreFullError: "store-full",
+    StoreBusyError: "store-busy",
+    StoreUnavailableError: "store-busy",
+    StoreReadOnlyError: "store-unusable",
+    StoreNotAtHeadError: "store-unusable",
+    StoreDamagedError: "store-unusable",
+}
+"""What the store cannot do, as a problem; each of its messages says what would be right, and nothing of the inside."""
+RECKONED: Final = ("busy", "took-too-long")
+"""The problems of every address that has something worked out."""
+READS_STORE: Final = ("store-busy", "store-unusable")
+WRITES_STORE: Final = (*READS_STORE, "nothing-kept", "store-full")
+"""The problems of every address that reads the store, or writes it."""
+
+_BY_STATUS: Final = {400: "bad-request", 404: "not-found", 405: "method-not-allowed", 413: "too-large"}
+
+
+class Problem(Exception):  # noqa: N818 (RFC 9457 calls it a problem)
+    """The end of a request that cannot be answered as asked: a kind of KINDS, what happened, each fault, headers."""
+
+    def __init__(
+        self,
+        kind: str,
+        detail: str,
+        errors: Sequence[Mapping[str, Any]] = (),
+        headers: Mapping[str, str] = MappingProxyType({}),
+    ) -> None:
+        super().__init__(detail)
+        self.kind, self.detail, self.errors, self.headers = kind, detail, errors, headers
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.kind, self.detail, self.errors, self.headers)
+
+
+def body(kind: str, detail: str, errors: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:
+    """Give a problem as the JSON object that RFC 9457 describes."""
+    told = KINDS[kind]
+    return {
+        "type": f"/problems/{kind}",
+        "title": told.title,
+        "status": told.status,
+        "detail": detail,
+        "retryable": told.retryable,
+        "errors": list(errors[:MOST_ERRORS]),
+    }
+
+
+def faulty(faults: Sequence[RequestFault], place: str = "pointer") -> Problem:
+    """The problem of a request with faults; place: `pointer` into its body, or `parameter` of its query."""
+    if [fault.code for fault in faults] == ["price-book-changed"]:
+        kind, detail = "price-book-changed", faults[0].detail
+    else:
+        kind, detail = "invalid-request", _counted(len(faults))
+    if place == "parameter":
+        errors = [{place: parameter_name(each.pointer), "code": each.code, "detail": each.detail} for each in faults]
+        return Problem(kind, detail, sorted(errors, key=lambda error: error[place]))
+    first = faults[:MOST_ERRORS]
+    return Problem(
+        kind, detail, [{place: pointer_text(at.pointer), "code": at.code, "detail": at.detail} for at in first]
+    )
+
+
+def cannot_be_bought(error: NothingFitsError) -> Problem:
+    """The problem of an order that the price book cannot fill, with everything that it lacks."""
+    errors = [{"code": each.code, "detail": each.message, "parts": list(each.parts)} for each in error.lacking]
+    return Problem("cannot-be-bought", " ".join(each.message for each in error.lacking[:3]), errors)
+
+
+def book_at_fault(name: str, error: BookFaultsError) -> Problem:
+    """The problem of a stored price book that cannot be used: no fault of the caller's, so never a 4xx.
+
+    It names the file, line and column in the book, which its keeper needs, and no folder of the machine.
+    """
+    errors = [{"code": fault.code, "detail": str(fault)} for fault in error.faults]
+    return Problem("price-book-at-fault", f"the price book {name} has {_counted(len(errors))}", errors)
+
+
+def sent_book_faulty(faults: Sequence[Fault], place: Callable[[Fault], Mapping[str, str | int]]) -> Problem:
+    """The problem of a price book that was sent and has faults; place: where in what was sent a fault is."""
+    errors = [{**place(fault), "code": fault.code, "detail": fault.detail} for fault in faults]
+    return Problem("invalid-request", _counted(len(errors)), errors)
+
+
+def pointer_text(pointer: Pointer) -> str:
+    """Write a JSON pointer (RFC 6901)."""
+    return "".join("/" + shown(str(step)).replace("~", "~0").replace("/", "~1") for step in pointer)
+
+
+def parameter_name(pointer: Pointer) -> str:
+    """Name the query parameter that a place of the request came from."""
+    if pointer[:1] == ("lines",) and pointer[2:3] == ("options",) and len(pointer) > 3:
+        return shown(str(pointer[3]))
+    return shown(str(next((step for step in reversed(pointer) if isinstance(step, str)), "")))
+
+
+def answer(problem: Mapping[str, Any], headers: Mapping[str, str] = MappingProxyType({})) -> Response:
+    """Send a problem: as a page to a browser that asked for one, as a line for a cell, else as JSON."""
+    status = problem["status"]
+    if request.path.endswith(PLAIN):
+        response = Response(_line(problem), content_type="text/plain; charset=utf-8")
+        if request.args.get("on_error") == "text" and request.url_rule is not None:
+            status = 200  # a sheet shows nothing of an answer with another status
+    elif request.path.endswith(".html") and "text/html" in request.headers.get("Accept", ""):
+        kind = KINDS[problem["type"].rpartition("/")[2]]
+        response = Response(render.page("problem.html", problem=problem, remedy=kind.remedy))
+    else:
+        response = Response(json_bytes(problem), content_type=CONTENT_TYPE)
+    response.status_code = status
+    response.headers.extend(dict(headers))
+    response.headers["Cache-Control"] = "no-store"
+    if problem["status"] == 503:
+        response.headers.setdefault("Retry-After", str(RETRY_AFTER))
+    return response
+
+
+def _line(problem: Mapping[str, Any]) -> str:
+    """Tell a problem in one line, which is one cell of a table too."""
+    told = "; ".join(error["detail"] for error in problem["errors"]) or problem["detail"]
+    line = " ".join(f"{problem['status']} {problem['title']}: {told}".split())[:LONGEST_LINE]
+    return write_rows([line], ()).rstrip("\r\n") if request.path.endswith(".csv") else line
+
+
+def register(app: Flask) -> None:
+    """Let every error of an application end as a problem."""
+    app.register_error_handler(Problem, _answer_problem)
+    app.register_error_handler(HTTPException, _answer_http)
+    app.register_error_handler(StoreError, _answer_store)
+    app.register_error_handler(Exception, _answer_unexpected)
+
+
+def _answer_problem(problem: Problem) -> Response:
+    return answer(body(problem.kind, problem.detail, problem.errors), problem.headers)
+
+
+def _answer_store(error: StoreError) -> Response:
+    """What the store cannot do; what its operator should know of is logged."""
+    kind = FROM_STORE.get(type(error))
+    if kind is None:
+        return _answer_unexpected(error)
+    if KINDS[kind].status >= 500:
+        current_app.logger.error("%s %s: %s", request.method, _rule(), error, exc_info=error)
+    return answer(body(kind, str(error)), {"Retry-After": str(JOB_ENDS)} if KINDS[kind].status == 429 else {})
+
+
+def _answer_http(error: HTTPException) -> Response:
+    """What the framework refuses, told in our words: its own may repeat the request."""
+    status = error.code or 500
+    if status >= 500:
+        return _answer_unexpected(error)
+    kind = _BY_STATUS.get(status, "bad-request")
+    details = {
+        "not-found": f"there is nothing at {shown(request.path)}",
+        "method-not-allowed": f"{shown(request.method)} is not allowed here",
+        "too-large": f"a request body may have at most {current_app.config['MAX_CONTENT_LENGTH']} bytes",
+        "bad-request": "the request cannot be read",
+    }
+    headers = {}
+    if isinstance(error, MethodNotAllowed):
+        headers["Allow"] = ", ".join(sorted(error.valid_methods or ()))
+    return answer(body(kind, details[kind]), headers)
+
+
+def _answer_unexpected(error: Exception) -> Response:
+    current_app.logger.error("%s %s failed", request.method, _rule(), exc_info=error)
+    return answer(body("internal-error", "the request met a fault of the service; it has been logged"))
+
+
+def _rule() -> str:
+    """Tell which address it was by its rule: what was asked for there may be nobody else's business."""
+    return request.url_rule.rule if request.url_rule else "an address that is none"
+
+
+def _counted(faults: int) -> str:
+    more = f", of which the first {MOST_ERRORS} are listed" if faults > MOST_ERRORS else ""
+    return f"{faults} fault{'' if faults == 1 else 's'}{more}"

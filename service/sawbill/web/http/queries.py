@@ -1,0 +1,147 @@
+"""Query strings: each parameter once and by its name, and a quote's parameters as the request they stand for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any, Final
+
+from flask import request
+
+from sawbill.estimating.request import RequestFault
+from sawbill.files.cells import nearest
+from sawbill.files.faults import shown
+from sawbill.trade.design import Design
+from sawbill.trade.lengths import System
+from sawbill.web.admission import access, callers
+from sawbill.web.http import problems
+from sawbill.web.schemas.request import LumberAskedSchema, SiteAskedSchema
+
+SHOP: Final = (
+    "kerf",
+    "end_trim",
+    "rounding_step",
+    "longest_board",
+    "keep_offcut",
+    "spare_boards",
+    "offcut_value",
+    "extra_for_fewer_setups",
+    "no_slivers",
+    "yard_cuts",
+)
+SITE: Final = tuple(SiteAskedSchema().fields)
+LUMBER: Final = tuple(LumberAskedSchema().fields)
+QUOTE: Final = ("price_book", "quantity", "units", *LUMBER, *SHOP, *SITE)
+"""The parameters of a quote beside the design's options; no option may have one of these names."""
+
+TRACE: Final = "trace"
+"""The parameter for calculations, which no option may have the name of either; a comparison has none."""
+PLACED: Final = "placed"
+"""The parameter for frames told part by part, for which the same holds."""
+
+FORM: Final = ("excel", "on_error", "unit")
+"""The parameters that say how an answer is written, which no option may have the name of either."""
+
+DRAWN: Final = ("view",)
+"""The parameters that say what is drawn, which no option may have the name of either."""
+
+COMPARISON: Final = ("designs", "sort", "judge_by", "baseline", "least", "most")
+"""The parameters of a comparison that a quote has not, which no option may have the name of either."""
+
+
+def parameters(*known: str) -> dict[str, str]:
+    """Read the query of the request at hand. Raises Problem: an unknown or a repeated parameter."""
+    given, faults = _read(known)
+    if faults:
+        raise problems.faulty(faults, "parameter")
+    return given
+
+
+def quote_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, Any], list[RequestFault]]:
+    """Give the query of the request at hand as the JSON of a request, and what is wrong with its names.
+
+    more: what the query may hold beside it, of FORM or DRAWN.
+    """
+    options = [option.name for option in design.options]
+    given, faults = _read((*QUOTE, TRACE, PLACED, *more, *options))
+    line: dict[str, Any] = {"label": design.title, "design": design.name}
+    line["options"] = {name: given[name] for name in options if name in given}
+    if "quantity" in given:
+        line["quantity"] = _number(given["quantity"])
+    raw: dict[str, Any] = {name: given[name] for name in ("price_book", "units") if name in given}
+    raw |= {TRACE: _parts(given[TRACE])} if TRACE in given else {}
+    raw |= {PLACED: given[PLACED]} if PLACED in given else {}
+    return {**raw, "lines": [line], **_beside_lines(given)}, faults
+
+
+def comparison_request(
+    designs: Mapping[str, Design], more: Iterable[str] = ()
+) -> tuple[dict[str, Any], list[RequestFault]]:
+    """Give the query of the request at hand as the JSON of a comparison, and what is wrong with its names.
+
+    Values of one parameter stand in it with commas between; more: what the query may hold beside it, of FORM.
+    """
+    named = [designs[name] for name in _parts(request.args.get("designs", "")) if name in designs]
+    options = list(dict.fromkeys(option.name for design in named or designs.values() for option in design.options))
+    given, faults = _read((*COMPARISON, *QUOTE, *more, *options))
+    raw: dict[str, Any] = {name: given[name] for name in ("units", "sort") if name in given}
+    lists = {"designs": "designs", "price_book": "price_books", "judge_by": "judge_by"}
+    raw |= {key: _parts(given[name]) for name, key in lists.items() if name in given}
+    if "quantity" in given:
+        raw["quantities"] = [_number(text) for text in _parts(given["quantity"])]
+    if "baseline" in given:
+        raw["baseline"] = _number(given["baseline"])
+    raw["options"] = {name: _parts(given[name]) for name in options if name in given}
+    raw |= _beside_lines(given)
+    bounds: dict[str, dict[str, str]] = {}
+    for end in ("least", "most"):
+        for bound in _parts(given[end]) if end in given else ():
+            name, _, text = bound.partition(":")
+            bounds.setdefault(name, {})[end] = text
+    return {**raw, **({"filter": bounds} if bounds else {})}, faults
+
+
+def _parts(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",")]
+
+
+def asked_units(given: Mapping[str, str]) -> System | None:
+    """Read the parameter `units`; None: it is not given. Raises Problem: it is another word."""
+    units = given.get("units")
+    if units is None:
+        return None
+    if units == "inch" or units == "metric":
+        return "inch" if units == "inch" else "metric"
+    fault = RequestFault(("units",), "not-a-choice", f'units is "{shown(units)}"; it may be inch, metric')
+    raise problems.faulty([fault], "parameter")
+
+
+def _beside_lines(given: Mapping[str, str]) -> dict[str, Any]:
+    """What a quote and a comparison hold beside their lines: which lumber, the shop, the site."""
+    shop: dict[str, Any] = {name: given[name] for name in SHOP if name in given}
+    if "spare_boards" in shop:
+        shop["spare_boards"] = _number(shop["spare_boards"])
+    site = {name: given[name] for name in SITE if name in given}
+    lumber = {name: _parts(given[name]) for name in LUMBER if name in given}
+    return {"shop": shop, **({"site": site} if site else {}), **({"lumber": lumber} if lumber else {})}
+
+
+def _read(known: Iterable[str]) -> tuple[dict[str, str], list[RequestFault]]:
+    known = tuple(known)
+    given: dict[str, str] = {}
+    faults: list[RequestFault] = []
+    for name, values in request.args.lists():
+        if name == access.LINK and callers.current_caller().link is not None:
+            continue  # it has opened this address already
+        if name not in known:
+            hint = nearest(name[:60], known) if known else "there is none here"
+            faults.append(RequestFault((name,), "unknown-parameter", f"there is no parameter {shown(name)}; {hint}"))
+        elif len(values) > 1:
+            faults.append(RequestFault((name,), "repeated", f"{name} is given {len(values)} times; give it once"))
+        else:
+            given[name] = values[0]
+    return given, faults
+
+
+def _number(text: str) -> int | str:
+    """A whole number as JSON has it; what is none stays text, for its reader to refuse."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= 9 else text

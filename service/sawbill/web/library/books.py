@@ -1,0 +1,204 @@
+"""The price books that requests may name: those of the folder and those of the store; and those they bring along."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Final
+
+from sawbill.backroom import packed
+from sawbill.backroom.task import Shared
+from sawbill.estimating.pricebook import SHORT_DIGITS, PriceBook, canonical
+from sawbill.estimating.request import RequestFault
+from sawbill.files.cells import nearest
+from sawbill.files.faults import BookFaultsError, SawbillError, shown
+from sawbill.files.shelf import BOOK_NAME, Shelf, UnknownBookError
+from sawbill.store import BookEntry, DeletedBookError, UnknownStoredBookError, Who
+from sawbill.web.http.problems import book_at_fault
+from sawbill.web.library.keeping import Keeper
+from sawbill.web.reckoning import books as reckoning
+from sawbill.web.reckoning.prices import Named
+
+SMALL: Final = 1_000
+"""How many rows a book may have that is written, compared or packed where it is asked for."""
+
+
+class UnknownRevisionError(SawbillError):
+    """A stored price book never had this revision."""
+
+
+class BookChangedError(SawbillError):
+    """A book of the folder, which keeps no older revisions, is at another one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Library:
+    """The price books of the folder, and of the store those that who asks may read.
+
+    A folder's book hides a stored one of its name. who: tells who asks, where the store is asked for.
+    """
+
+    shelf: Shelf
+    keeper: Keeper
+    who: Callable[[], Who]
+
+    def listed(self) -> dict[str, BookEntry | None]:
+        """List the books by name, each with what the store tells of it; None: it is the folder's. Raises StoreError."""
+        stored = self.keeper.store.books.list(self.who()) if self.keeper.keeps else ()
+        found: dict[str, BookEntry | None] = {entry.name: entry for entry in stored}
+        return dict(sorted((found | dict.fromkeys(self.shelf.names())).items()))
+
+    def in_folder(self, name: str) -> bool:
+        """Tell whether a book is the folder's, and so not to be changed here."""
+        return self.shelf.has(name)
+
+    def entry(self, name: str) -> BookEntry:
+        """Tell of a stored book. Raises UnknownBookError: there is none of this name. StoreError."""
+        try:
+            if self.keeper.keeps and BOOK_NAME.fullmatch(name):  # the store takes no text that it could not hold
+                return self.keeper.store.books.get(name, self.who())
+        except DeletedBookError as error:
+            raise UnknownBookError(f"{error}: POST /v1/price-books/{name}/undelete") from None
+        except UnknownStoredBookError:
+            pass
+        raise UnknownBookError(f"there is no price book of this name; {nearest(name[:63], self.listed())}")
+
+    def get(self, name: str) -> PriceBook:
+        """Give a book as it is now.
+
+        Raises UnknownBookError: there is none of this name. Problem 503: it cannot be used as it is. StoreError.
+        """
+        if not self.in_folder(name):
+            return self._kept(name, self.entry(name).revision)
+        try:
+            return self.shelf.get(name)
+        except BookFaultsError as error:
+            raise book_at_fault(name, error) from error
+
+    def at(self, name: str, revision: str) -> PriceBook:
+        """Give a book as it is at a revision: the one it is at, or any that the store has of it.
+
+        Raises UnknownBookError. UnknownRevisionError. BookChangedError. Problem 503. StoreError.
+        """
+        if self.in_folder(name):
+            book = self.get(name)
+            if revision not in (book.revision, book.revision[:SHORT_DIGITS]):
+                now = f"is at revision {book.revision} now, not {shown(revision)}"
+                raise BookChangedError(f"the price book {name} {now}; its folder keeps no other")
+            return book
+        self.entry(name)
+        if not revision.isprintable():
+            remedy = f"see /v1/price-books/{name}/revisions"
+            raise UnknownRevisionError(f"the price book {name} has no revision {shown(revision)}; {remedy}")
+        try:
+            return self._kept(name, revision)
+        except UnknownStoredBookError as error:
+            raise UnknownRevisionError(str(error)) from None
+
+    def usable(self, name: str) -> PriceBook | None:
+        """Give a book as it is now, or nothing where it cannot be used. Raises StoreError."""
+        try:
+            entry = None if self.in_folder(name) else self.entry(name)
+            return self.shelf.get(name) if entry is None else self._read(name, entry.revision)
+        except (BookFaultsError, UnknownBookError, UnknownStoredBookError):
+            return None
+
+    def _kept(self, name: str, revision: str) -> PriceBook:
+        try:
+            return self._read(name, revision)
+        except BookFaultsError as error:  # an older version of the service took what this one does not
+            raise book_at_fault(name, error) from error
+
+    def _read(self, name: str, revision: str) -> PriceBook:
+        return _parsed(name, self.keeper.store.books.content(name, revision, self.who()))
+
+
+_parsed = lru_cache(maxsize=16)(reckoning.kept)
+"""A stored book, which is for ever what its bytes say."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The price books of one request: packed for an engine, and as they are; named: which is which."""
+
+    books: tuple[PriceBook, ...]
+    shared: tuple[Shared, ...]
+    named: Named
+
+
+def for_request(library: Library, names: Sequence[str]) -> Found:
+    """Find the price books that a request names, and any other to read on with. Raises Problem 503: StoreError."""
+    found = {name: named(library, name, "price_book") for name in names}
+    given = {_key(book): book for book in found.values() if isinstance(book, PriceBook)}
+    at = {key: place for place, key in enumerate(given)}
+    places = {name: at[_key(book)] if isinstance(book, PriceBook) else tuple(book) for name, book in found.items()}
+    other = None if given else stand_in(library)
+    books = (*given.values(), *([other] if other else []))
+    return Found(books, tuple(map(shared, books)), Named(places, 0 if books else None))
+
+
+def shared(book: PriceBook) -> Shared:
+    """Pack a book for the engines, which hold it by its key."""
+    return _packed(_ByKey(_key(book), book))
+
+
+@dataclass(frozen=True, slots=True)
+class _ByKey:
+    """A book that is told from others by its key."""
+
+    key: str
+    book: PriceBook = field(compare=False)
+
+
+@lru_cache(maxsize=16)
+def _packed(held: _ByKey) -> Shared:
+    book = held.book
+    return packed(held.key, book) if is_small(book) else stored(book.name, book.revision, canonical(book))
+
+
+def stored(name: str, revision: str, content: bytes) -> Shared:
+    """Pack a book as it is stored: it is an engine that reads it."""
+    return packed(f"{name}@{revision}", _Stored(name, content))
+
+
+@dataclass(frozen=True, slots=True)
+class _Stored:
+    """A book as it is stored; once it is unpacked, it is the book."""
+
+    name: str
+    content: bytes
+
+    def __reduce__(self) -> tuple[Callable[[str, bytes], PriceBook], tuple[str, bytes]]:
+        return reckoning.kept, (self.name, self.content)
+
+
+def is_small(book: PriceBook) -> bool:
+    """Whether what is done with all its rows takes no longer than some 50 ms."""
+    return len(book.lumber) + len(book.hardware) + len(book.supplies) <= SMALL
+
+
+def _key(book: PriceBook) -> str:
+    return f"{book.name}@{book.revision}"
+
+
+def named(library: Library, asked: str, place: str) -> PriceBook | list[RequestFault]:
+    """Give the price book that is asked for as name or name@revision; place: the key or parameter that asks."""
+    name, at, revision = asked.partition("@")
+    try:
+        return library.at(name, revision) if at else library.get(name)
+    except UnknownBookError as error:
+        return [RequestFault((place,), "unknown-price-book", f'{place} is "{shown(asked)}": {error}')]
+    except UnknownRevisionError as error:
+        return [RequestFault((place,), "unknown-revision", f'{place} is "{shown(asked)}": {error}')]
+    except BookChangedError as error:
+        return [RequestFault((place,), "price-book-changed", str(error))]
+
+
+def stand_in(library: Library) -> PriceBook | None:
+    """Any price book that can be used, to read on with where the one asked for cannot be. Raises StoreError."""
+    for name in library.shelf.names() or library.listed():
+        book = library.usable(name)
+        if book is not None:
+            return book
+    return None

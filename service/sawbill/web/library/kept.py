@@ -1,0 +1,140 @@
+"""Quotes that are kept: written once, whole and for ever; only their label changes, which is no part of them."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any, Final
+
+from flask import Response, request
+
+from sawbill.backroom.task import Shared
+from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote
+from sawbill.web.admission import callers
+from sawbill.web.http.media import JSON, Media
+from sawbill.web.http.problems import Problem
+from sawbill.web.library import books
+from sawbill.web.reckoning import books as reckoning
+from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.work.handing_in import asker
+from sawbill.web.work.quoting import Made, service
+from sawbill.web.written import tabled
+
+KEY: Final = "Idempotency-Key"
+LONGEST_KEY: Final = 255
+"""The longest idempotency key [characters]."""
+
+_STRING: Final = re.compile(r'"((?:[ !#-\[\]-~]|\\["\\])*)"', re.ASCII)
+"""A string as RFC 9651 has it (section 3.3.3), which the key is by draft-ietf-httpapi-idempotency-key-header."""
+_BARE: Final = re.compile(r"[!#-+\--~]+", re.ASCII)
+"""What many send in its place: the same without quotes, spaces and commas."""
+
+
+def keeps() -> bool:
+    """Tell whether the service keeps anything at all."""
+    return service().keeper.keeps
+
+
+def store() -> Store:
+    """Give the store. Raises Problem: the service keeps nothing."""
+    if not keeps():
+        raise Problem(
+            "nothing-kept", "this service keeps no quotes; start it with a store: sawbill serve --data FOLDER"
+        )
+    return service().keeper.store
+
+
+def owner() -> str:
+    """Tell whose a quote is that is kept now."""
+    return callers.current_caller().owner
+
+
+def find(quote_id: str) -> StoredQuote:
+    """Give a quote that the caller reaches. Raises Problem: nothing is kept; UnknownQuoteError."""
+    return store().quotes.get(quote_id, callers.reach())
+
+
+def key_of(body: bytes) -> IdempotencyKey | None:
+    """Read the idempotency key of the request at hand, and what it is for: address and body.
+
+    Raises Problem: it is not written as a key.
+    """
+    given = request.headers.getlist(KEY)
+    if not given:
+        return None
+    text = given[0].strip()
+    quoted = _STRING.fullmatch(text)
+    key = re.sub(r"\\(.)", r"\1", quoted[1]) if quoted else text if _BARE.fullmatch(text) else ""
+    if len(given) > 1 or not 0 < len(key) <= LONGEST_KEY:
+        remedy = f'write one string of 1 to {LONGEST_KEY} ASCII characters in quotes, such as "8e03978e-40d5-43dd"'
+        raise Problem("bad-request", f"the header {KEY} cannot be read; {remedy}")
+    return IdempotencyKey(key, b"%s\n%s" % (request.full_path.encode(), body))
+
+
+def keep(made: Made, label: str, key: IdempotencyKey | None) -> Kept:
+    """Keep a quote as the caller's own, with the request it answers."""
+    quote = made.quote
+    new = NewQuote(
+        owner=owner(),
+        label=label,
+        book=quote.book,
+        engine=ENGINE,
+        currency=quote.currency,
+        total=quote.total,
+        request=quote.request,
+        result=quote.data,
+        designs=quote.designs,
+    )
+    return store().quotes.add(new, made.book, key)
+
+
+def asked_again(stored: StoredQuote) -> dict[str, Any]:
+    """The request of a stored quote, to be priced by what its price book is today."""
+    raw: dict[str, Any] = json.loads(stored.request)
+    if isinstance(raw["price_book"], str):
+        raw["price_book"] = raw["price_book"].partition("@")[0]
+    return raw
+
+
+def content(stored: StoredQuote) -> dict[str, Any]:
+    """A stored quote as JSON."""
+    found: dict[str, Any] = json.loads(stored.result)
+    return found
+
+
+def drift_of(before: StoredQuote, after: bytes, book: Shared) -> dict[str, Any]:
+    """What became of a stored quote; after, book: the quote of the same request now, and what it was made from.
+
+    Raises Problem.
+    """
+    both = (revision(before), book)
+    found: dict[str, Any] = asker().done(service().room, reckoning.drifted, (before.result, after), both)[0]
+    return found
+
+
+def revision(stored: StoredQuote) -> Shared:
+    """The price book that a stored quote was made from, as it was then."""
+    of = stored.summary
+    return books.stored(of.book, of.revision, store().books.revision(of.revision))
+
+
+def quote_answer(stored: StoredQuote, status: int = 200, form: Media = JSON) -> Response:
+    """Send a stored quote: as JSON its own bytes and nothing else, with where to read about it."""
+    if form is JSON:
+        response = Response(stored.result, status, content_type=JSON.content_type)
+    else:
+        response = tabled.quote_answer(stored.result, form, stored.summary.book)
+        response.status_code = status
+    response.headers["Cache-Control"] = "no-store"
+    response.headers["Link"] = f'<{address(stored.summary.id)}/about>; rel="describedby"'
+    response.add_etag()
+    if status == 201:
+        response.headers["Location"] = address(stored.summary.id)
+        return response
+    response.make_conditional(request)
+    return response
+
+
+def address(quote_id: str) -> str:
+    """Where a stored quote is."""
+    return f"/v1/quotes/{quote_id}"

@@ -1,0 +1,109 @@
+"""Answers written in a form other than their JSON: what takes long where they are large."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.sheets.columns import Column, Json, Table, plain
+from sawbill.sheets.comparison import comparison_table, comparison_text
+from sawbill.sheets.csvform import csv_bytes
+from sawbill.sheets.jsonform import table_json
+from sawbill.sheets.tables import ALL, TABLES
+from sawbill.sheets.text import quote_text, table_text
+from sawbill.sheets.workbook import workbook_bytes
+from sawbill.trade.lengths import System
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.http.media import CSV, HTML, TABLE_FORMS, TXT, XLSX
+from sawbill.web.written import render
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How an answer is to be written: the suffix of its form, its address without that, and the query of others.
+
+    bom: whether a CSV begins with a byte order mark.
+    """
+
+    suffix: str
+    path: str = ""
+    query: tuple[tuple[str, str], ...] = ()
+    bom: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Title:
+    """What a page of a quote says beside it: the title of its price book, its design by name and title, the request."""
+
+    book: str
+    design: str = ""
+    heading: str = ""
+    asked: tuple[tuple[str, str], ...] = ()
+
+
+def quote(_: Sequence[PriceBook], data: bytes, look: Look, title: Title) -> bytes | str:
+    """Write a whole quote as a workbook of all its tables, as text, or as a page."""
+    answer: Json = json.loads(data)
+    if look.suffix == XLSX.suffix:
+        return workbook_bytes(ALL, answer, "Quote")
+    if look.suffix == TXT.suffix:
+        return quote_text(answer) + "\n"
+    labels = dict.fromkeys(line["label"] for line in answer["lines"])
+    return render.page(
+        "quote.html",
+        quote=answer,
+        title=title.book,
+        design=title.design,
+        heading=title.heading or ", ".join(labels),
+        asked=dict(title.asked),
+        query=list(look.query),
+        path=look.path,
+    )
+
+
+def plan(_: Sequence[PriceBook], data: bytes, look: Look) -> bytes | str:
+    """Write a cutting plan as a workbook of those of a quote's tables that it has, or as text."""
+    answer: Json = json.loads(data)
+    if look.suffix == XLSX.suffix:
+        tables = [table for table in ALL if any(True for _ in table.records(answer))]
+        return workbook_bytes(tables, answer, "Cutting plan")
+    return quote_text(answer) + "\n"
+
+
+def one_table(_: Sequence[PriceBook], data: bytes, look: Look, name: str) -> bytes | str:
+    """Write one table of a quote."""
+    return table(TABLES[name], json.loads(data), look)
+
+
+def comparison(_: Sequence[PriceBook], data: bytes, look: Look, units: System) -> bytes | str:
+    """Write a comparison as a table or as text; units: whose paper it is printed on."""
+    answer: Json = json.loads(data)
+    if look.suffix == TXT.suffix:
+        return comparison_text(answer) + "\n"
+    return table(comparison_table(answer), {**answer, "units": units}, look)
+
+
+def table(of: Table, answer: Json, look: Look) -> bytes | str:
+    """Write a table of a quote, a comparison or a catalogue."""
+    if look.suffix == CSV.suffix:
+        return csv_bytes(of, answer, bom=look.bom)
+    if look.suffix == XLSX.suffix:
+        return workbook_bytes([of], answer, of.title)
+    if look.suffix == TXT.suffix:
+        return table_text(of, answer) + "\n"
+    if look.suffix == HTML.suffix:
+        return _page(of, answer, look)
+    return json_bytes(table_json(of, answer))
+
+
+def _page(of: Table, answer: Json, look: Look) -> str:
+    rows = [[plain(cell) for cell in row] for row in of.rows(answer)]
+    shown: Sequence[tuple[int, Column]] = [
+        (i, column) for i, column in enumerate(of.columns) if column.shown and (not rows or any(r[i] for r in rows))
+    ]
+    return render.page(
+        "table.html", table=of, columns=shown, rows=rows, quote=answer, query=list(look.query), path=look.path,
+        forms=TABLE_FORMS,
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""The service as it runs: its settings, its processes, what they share and count, where they listen."""

@@ -1,0 +1,174 @@
+"""Jobs: a thread of each process takes them from the store, one at a time, and hands in what they come to.
+
+A job whose process ends is taken by another when its lease has run out. One that is deleted is dropped at its next row.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+import os
+import threading
+import time
+from datetime import timedelta
+from typing import Any, Final
+
+from flask import Flask
+
+from sawbill.backroom import Rank
+from sawbill.estimating.comparison import Row
+from sawbill.store import Job, Store, StoreError, UnknownJobError
+from sawbill.web.admission.limits import Budget
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.http.problems import Problem
+from sawbill.web.reckoning.comparisons import Comparing
+from sawbill.web.schemas.compared import comparison_json
+from sawbill.web.work.comparing import read
+from sawbill.web.work.comparing import rows as rows_of
+from sawbill.web.work.handing_in import Asker
+from sawbill.web.work.quoting import Service
+
+COMPARISON: Final = "comparison"
+LEASE: Final = timedelta(minutes=1)
+"""How long a job is kept from others without a sign of life."""
+KEPT_FOR: Final = timedelta(days=1)
+"""How long what a job came to can be had, counted from when it was asked for."""
+LOOK_EVERY: Final = 5.0
+"""How often to look for a job that nobody has woken this process for [s]."""
+ROW_SECONDS: Final = 60.0
+"""How long one row of a job may take [s]."""
+TELL_EVERY: Final = 1.0
+"""How often to tell how far a job is [s]."""
+
+_LOG: Final = logging.getLogger("sawbill.web.jobs")
+_WORKER: Final = "sawbill-worker"
+"""Where an application has its worker, and what its thread is called."""
+
+
+class Worker:
+    """The thread of one process that does jobs, started at the first need."""
+
+    def __init__(self, app: Flask) -> None:
+        self._app = app
+        self._lock = threading.Lock()
+        self._wake = threading.Event()
+        self._ending = False
+        self._started: tuple[int, threading.Thread] | None = None
+
+    @property
+    def _service(self) -> Service:
+        found = self._app.extensions["sawbill"]
+        assert isinstance(found, Service)
+        return found
+
+    def start(self) -> None:
+        """Begin to take jobs, if there is a store to take them from."""
+        with self._lock:
+            if self._service.keeper.keeps and (self._started is None or self._started[0] != os.getpid()):
+                self._ending = False
+                thread = threading.Thread(target=self._work, name=_WORKER, daemon=True)
+                self._started = os.getpid(), thread
+                thread.start()
+
+    def wake(self) -> None:
+        """Look for a job now."""
+        self.start()
+        self._wake.set()
+
+    def stop(self) -> None:
+        """Take no more jobs, and wait until the one at hand is done."""
+        with self._lock:
+            started, self._started = self._started, None
+            self._ending = True
+        self._wake.set()
+        if started is not None and started[0] == os.getpid():
+            started[1].join()
+
+    def _work(self) -> None:
+        store = self._service.keeper.store
+        while not self._ending:
+            try:
+                job = store.jobs.take(LEASE)
+                if job is not None:
+                    store.jobs.clear(KEPT_FOR)
+                    self._do(store, job)
+                    continue
+            except StoreError as error:
+                _LOG.error("jobs cannot be taken: %s", error)
+            self._wake.wait(LOOK_EVERY)
+            self._wake.clear()
+
+    def _do(self, store: Store, job: Job) -> None:
+        """Do a job, and hand in what it comes to, or why it cannot be done."""
+        try:
+            result = self._compared(store, job)
+            store.jobs.finish(job, result)
+        except UnknownJobError:
+            _LOG.info("job %s was cancelled, or taken by another", job.id)
+        except Problem as problem:
+            details = "; ".join(error["detail"] for error in problem.errors) or problem.detail
+            _end(store, job, details)
+        except StoreError:
+            raise
+        except Exception:
+            _LOG.exception("job %s failed", job.id)
+            _end(store, job, "the job met a fault of the service; it has been logged")
+
+    def _compared(self, store: Store, job: Job) -> bytes:
+        bucket, rate = f"owner {job.owner}", self._service.settings.rate
+        budget = None if rate is None else Budget(store, rate, bucket)
+        asker = Asker(bucket, f"job {job.id}", Rank.JOB, budget, seconds=ROW_SECONDS)
+        try:
+            return self._rows(store, job, asker)
+        finally:
+            asker.settle()
+
+    def _rows(self, store: Store, job: Job, asker: Asker) -> bytes:
+        asked = read(json.loads(job.request), self._service, asker, at_once=False)
+        rows: list[Row] = []
+        store.jobs.renew(job, LEASE, _progress(rows, asked))
+        told = time.monotonic()
+        for row in rows_of(asked, self._service, asker):
+            rows.append(row)
+            if time.monotonic() - told >= TELL_EVERY:
+                store.jobs.renew(job, LEASE, _progress(rows, asked))
+                told = time.monotonic()
+        return json_bytes(comparison_json(asked.compared, asked.books, rows))
+
+
+def worker_of(app: Flask) -> Worker:
+    """Give the worker of an application."""
+    found = app.extensions[_WORKER]
+    assert isinstance(found, Worker)
+    return found
+
+
+def employ(app: Flask) -> None:
+    """Give an application its worker."""
+    app.extensions[_WORKER] = Worker(app)
+
+
+def job_json(job: Job) -> dict[str, Any]:
+    """Tell of a job as JSON."""
+    done, _, of = job.detail.partition("/") if job.state == "running" else ("", "", "")
+    return {
+        "id": job.id,
+        "kind": job.kind,
+        "state": job.state,
+        "done": int(done) if done.isdigit() else None,
+        "of": int(of) if of.isdigit() else None,
+        "detail": job.detail if job.state == "failed" else None,
+        "made": job.made.isoformat(),
+        "result": f"/v1/jobs/{job.id}/result" if job.state == "done" else None,
+    }
+
+
+def _progress(rows: list[Row], asked: Comparing) -> str:
+    return f"{len(rows)}/{len(asked.compared.combinations)}"
+
+
+def _end(store: Store, job: Job, detail: str) -> None:
+    try:
+        store.jobs.fail(job, detail)
+    except UnknownJobError:
+        _LOG.info("job %s was cancelled, or taken by another", job.id)

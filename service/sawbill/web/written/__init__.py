@@ -1,0 +1,1 @@
+"""Answers in every form they come in: pages, tables, workbooks, catalogues."""

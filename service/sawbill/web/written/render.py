@@ -1,0 +1,23 @@
+"""Pages written from their templates; where no request is at hand too, as in an engine."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, Final
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+PAGES: Final = Path(__file__).resolve().parent.parent / "pages"
+_TEMPLATES: Final = Environment(
+    loader=FileSystemLoader(PAGES),
+    autoescape=True,
+    undefined=StrictUndefined,
+    trim_blocks=True,
+    lstrip_blocks=True,
+    auto_reload=False,
+)
+
+
+def page(template: str, **content: Any) -> str:
+    """Write a page; all that is put into it is escaped."""
+    return _TEMPLATES.get_template(template).render(content)

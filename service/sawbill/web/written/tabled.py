@@ -1,0 +1,163 @@
+"""The tables and values of a quote as answers, whether it was just made or is kept."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from decimal import Decimal
+from typing import Any, Final
+
+from flask import Response, request
+
+from sawbill.estimating.request import RequestFault
+from sawbill.files.cells import nearest
+from sawbill.files.csvtable import guarded, write_rows
+from sawbill.files.faults import shown
+from sawbill.sheets.columns import Json, Table, plain
+from sawbill.sheets.jsonform import json_number
+from sawbill.sheets.tables import TABLES
+from sawbill.sheets.values import (
+    UnknownValueError,
+    WrongUnitError,
+    check_path,
+    check_unit,
+    value_of,
+)
+from sawbill.trade.design import Design
+from sawbill.web.admission.access import LINK
+from sawbill.web.http import media
+from sawbill.web.http.answers import json_bytes
+from sawbill.web.http.media import CSV, HTML, JSON, TABLE_FORMS, TXT, XLSX, Media
+from sawbill.web.http.problems import Problem
+from sawbill.web.reckoning import writing
+from sawbill.web.reckoning.writing import Look, Title
+from sawbill.web.work import handing_in
+from sawbill.web.work.quoting import service
+
+SMALL: Final = 100_000
+"""How long the JSON of an answer may be that is written in another form where it is asked for [bytes]: what is larger
+takes more than some 50 ms as a workbook."""
+VALUE_FORMS: Final = (TXT, JSON, CSV)
+QUOTE_FORMS: Final = (JSON, HTML, XLSX, TXT)
+
+
+def table_called(name: str) -> Table:
+    """Find a table. Raises Problem: there is none of this name."""
+    if name in TABLES:
+        return TABLES[name]
+    if name.partition(".")[0] == "quote":
+        forms = ", ".join(f".{form.suffix}" for form in QUOTE_FORMS)
+        raise Problem("not-found", f"a whole quote is to be had as {forms}; its tables, one each: {', '.join(TABLES)}")
+    bare, dot, suffix = name.partition(".")
+    if bare in TABLES and dot:
+        known = ", ".join(f".{form.suffix}" for form in TABLE_FORMS)
+        raise Problem("not-found", f"the table {bare} is not to be had as .{shown(suffix)}; it is as {known}")
+    raise Problem("not-found", f"there is no table called {shown(name)}; {nearest(name[:60], TABLES)}")
+
+
+def form_faults(path: str | None = None) -> list[RequestFault]:
+    """Say what is wrong with how the request at hand asks for a form; path: of the value, if it is one.
+
+    Raises Problem: there is no such value.
+    """
+    words = {"excel": ("1", "0"), "on_error": ("text", "status")}
+    faults = [
+        RequestFault(
+            (name,), "not-a-choice", f'{name} is "{shown(request.args[name])}"; it may be {" or ".join(known)}'
+        )
+        for name, known in words.items()
+        if name in request.args and request.args[name] not in known
+    ]
+    if path is not None:
+        try:
+            check_path(path)
+            check_unit(path, request.args.get("unit"))
+        except UnknownValueError as error:
+            raise Problem("not-found", str(error)) from None
+        except WrongUnitError as error:
+            faults.append(RequestFault(("unit",), "not-a-choice", str(error)))
+    return faults
+
+
+def form_of(form: Media, *what: str) -> tuple[str, ...]:
+    """Name all that decides the bytes of an answer beside its quote."""
+    args = request.args
+    return (*what, form.suffix, args.get("excel", ""), args.get("unit", ""))
+
+
+def table_answer(table: Table, answer: Json, form: Media) -> Response:
+    """Send a catalogue in some form."""
+    return sent(writing.table(table, answer, look(form)), form, table.name)
+
+
+def one_table(table: Table, data: bytes, form: Media) -> Response:
+    """Send a table of a quote in some form."""
+    return sent(written(writing.one_table, data, look(form), table.name), form, table.name)
+
+
+def quote_answer(data: bytes, form: Media, book: str, design: Design | None = None) -> Response:
+    """Send a whole quote as a page, as a workbook of all its tables, or as text; book: the title of its price book."""
+    asked = tuple((name, text) for name, text in _query() if name not in ("price_book", "units", LINK))
+    title = Title(book, design.name if design else "", design.title if design else "", asked)
+    return sent(written(writing.quote, data, look(form), title), form, "quote")
+
+
+def plan_answer(data: bytes, form: Media) -> Response:
+    """Send a cutting plan as a workbook of those of a quote's tables that it has, or as text."""
+    return sent(written(writing.plan, data, look(form)), form, "cutting-plan")
+
+
+def written(write: Callable[..., bytes | str], data: bytes, *how: Any) -> bytes | str:
+    """Write an answer in some form: a small one here, a large one in the back room. Raises Problem."""
+    if len(data) <= SMALL:
+        return write((), data, *how)
+    found: bytes | str = handing_in.asker().done(service().room, write, (data, *how))[0]
+    return found
+
+
+def look(form: Media) -> Look:
+    """Tell how the request at hand wants an answer written."""
+    path = request.path.removesuffix(f".{form.suffix}")
+    return Look(form.suffix, path, tuple(_query()), request.args.get("excel") == "1")
+
+
+def value_answer(answer: Json, path: str, form: Media) -> Response:
+    """Send one value of a quote: plain, or as JSON with its unit. Raises Problem: this quote has none such."""
+    try:
+        found = value_of(answer, path, request.args.get("unit"))
+    except UnknownValueError as error:
+        raise Problem("not-found", str(error)) from None
+    if form is JSON:
+        value = found.cell if not isinstance(found.cell, Decimal) else json_number(found.cell)
+        money = found.unit == answer["price_book"]["currency"]
+        return sent(
+            json_bytes({"value": plain(found.cell) if money else value, "unit": found.unit or None}), form, path
+        )
+    if form is CSV:
+        text = guarded(found.cell) if isinstance(found.cell, str) else plain(found.cell)
+        return sent(write_rows([text], ()), form, path)
+    return sent(plain(found.cell), form, path)
+
+
+def sent(data: bytes | str, form: Media, name: str) -> Response:
+    """Send what is written in a form; name: of the file it may be kept as."""
+    response = Response(data, content_type=form.content_type)
+    if form in (CSV, XLSX):
+        response.headers["Content-Disposition"] = f'inline; filename="{name}.{form.suffix}"'
+    return response
+
+
+def _query() -> list[tuple[str, str]]:
+    """The query in one order, for the addresses of other forms; what is written into one form alone is left out."""
+    return [(name, text) for name, text in sorted(request.args.items()) if name not in ("excel", "on_error")]
+
+
+def answer_of(data: bytes) -> Json:
+    """Read a quote that was written as JSON."""
+    found: Json = json.loads(data)
+    return found
+
+
+def chosen(offered: Sequence[Media], form: Media | None) -> Media:
+    """Give the form that an address names, or else the one that is accepted best. Raises Problem."""
+    return media.accepted(offered) if form is None else form

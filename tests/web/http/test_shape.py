@@ -1,0 +1,165 @@
+import time
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sawbill.estimating.request import MOST_LINES, MOST_PARTS, RequestFault
+from sawbill.web.http.problems import MOST_ERRORS, faulty
+from sawbill.web.http.shape import MOST_WORDED, faults_of, merged, without
+from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
+
+PART = {"section": "2x4", "length": "30 in"}
+QUOTE, PLAN = QuoteRequestSchema(), CuttingPlanRequestSchema()
+
+
+def codes(raw, schema=QUOTE):
+    return {fault.pointer: fault.code for fault in faults_of(raw, schema)}
+
+
+def test_a_request_of_the_right_shape_has_no_fault():
+    raw = {
+        "price_book": "sample-inch",
+        "units": "metric",
+        "lines": [
+            {"label": "x", "design": "slatted-bed", "options": {"mattress": {"size": "queen"}}, "quantity": 2},
+            {
+                "parts": [{**PART, "shortest": "29 in", "name": "y", "quantity": 1}],
+                "hardware": [{"item": "hex nut", "size": "M8"}],
+            },
+        ],
+        "on_hand": [{"section": "2x4", "species": None, "grade": None, "length": {"mm": 914.4, "text": "36 in"}}],
+        "shop": {"kerf": "3 mm", "spare_boards": 0, "offcut_value": "25 %", "no_slivers": True},
+        "lumber": {"species": ["SPF"], "grades": []},
+    }
+    assert codes(raw) == {}
+
+
+@pytest.mark.parametrize(
+    ("change", "expected"),
+    [
+        ({"price_book": 5}, {("price_book",): "not-a-price-book"}),
+        ({"price_book": "x" * 101}, {("price_book",): "not-a-price-book"}),
+        ({"units": 1}, {("units",): "not-text"}),
+        ({"unit": "inch"}, {("unit",): "unknown-key"}),
+        ({"lines": None}, {("lines",): "null"}),
+        ({"lines": {}}, {("lines",): "not-a-list"}),
+        ({"lines": [{}] * (MOST_LINES + 1)}, {("lines",): "too-many"}),
+        ({"lines": [{"parts": [PART] * MOST_PARTS}, {"hardware": [{"item": "x"}]}]}, {("lines",): "too-many"}),
+        ({"lines": [[]]}, {("lines", 0): "not-an-object"}),
+        ({"lines": [{"label": "a\0b"}]}, {("lines", 0, "label"): "not-printable"}),
+        ({"lines": [{"label": "\ud800"}]}, {("lines", 0, "label"): "not-printable"}),
+        ({"lines": [{"label": "x" * 101}]}, {("lines", 0, "label"): "too-long"}),
+        ({"lines": [{"options": []}]}, {("lines", 0, "options"): "not-an-object"}),
+        ({"lines": [{"options": {str(i): 1 for i in range(101)}}]}, {("lines", 0, "options"): "too-many"}),
+        ({"lines": [{"quantity": True}]}, {("lines", 0, "quantity"): "not-a-whole-number"}),
+        ({"lines": [{"quantity": 1.0}]}, {("lines", 0, "quantity"): "not-a-whole-number"}),
+        (
+            {"lines": [{"parts": [{}, {"section": 1, "length": 2}]}]},
+            {
+                ("lines", 0, "parts", 0, "section"): "missing",
+                ("lines", 0, "parts", 0, "length"): "missing",
+                ("lines", 0, "parts", 1, "section"): "not-text",
+                ("lines", 0, "parts", 1, "length"): "not-text",
+            },
+        ),
+        ({"lines": [{"hardware": [{"size": "#8"}]}]}, {("lines", 0, "hardware", 0, "item"): "missing"}),
+        ({"on_hand": [{**PART, "length": {"mm": 1}}]}, {("on_hand", 0, "length"): "not-a-length"}),
+        ({"on_hand": [{**PART, "length": {"mm": True, "text": ""}}]}, {("on_hand", 0, "length"): "not-a-length"}),
+        (
+            {"on_hand": [{**PART, "length": {"mm": float("inf"), "text": ""}}]},
+            {("on_hand", 0, "length"): "not-a-length"},
+        ),
+        ({"shop": {"kerf": 3, "karf": 1}}, {("shop", "kerf"): "not-text", ("shop", "karf"): "unknown-key"}),
+        (
+            {"shop": {"offcut_value": 25, "extra_for_fewer_setups": 0.02, "no_slivers": None}},
+            {
+                ("shop", "offcut_value"): "not-text",
+                ("shop", "extra_for_fewer_setups"): "not-text",
+                ("shop", "no_slivers"): "null",
+            },
+        ),
+        ({"lines": [{"parts": [{**PART, "shortest": 29}]}]}, {("lines", 0, "parts", 0, "shortest"): "not-text"}),
+        ({"lumber": {"species": "SPF"}}, {("lumber", "species"): "not-a-list"}),
+        ({"lumber": {"grades": [5]}}, {("lumber", "grades", 0): "not-text"}),
+    ],
+)
+def test_each_fault_of_shape_has_its_pointer_and_code(change, expected):
+    raw = {"price_book": "sample-inch", "lines": []} | change
+    assert codes(raw) == expected
+
+
+@pytest.mark.parametrize("raw", [None, 3, "x", [], [{}]])
+def test_what_is_no_object_has_one_fault_at_its_root(raw):
+    assert codes(raw) == {(): "not-an-object"}
+
+
+def test_a_list_and_the_total_of_own_parts_may_be_as_long_as_stated():
+    half = [PART] * (MOST_PARTS // 2)
+    assert codes({"price_book": "x", "lines": [{"parts": half}, {"parts": half}]}) == {}
+    assert codes({"price_book": "x", "lines": [{}] * MOST_LINES}) == {}
+
+
+def test_pieces_are_bounded_as_the_own_parts_of_a_quote_are():
+    assert codes({"price_book": "x", "pieces": [PART] * MOST_PARTS}, PLAN) == {}
+    assert codes({"price_book": "x", "pieces": [PART] * (MOST_PARTS + 1)}, PLAN) == {("pieces",): "too-many"}
+    assert codes({"price_book": "x", "lines": []}, PLAN) == {("pieces",): "missing", ("lines",): "unknown-key"}
+
+
+def test_an_unknown_key_names_the_nearest_known_one():
+    (fault,) = faults_of({"price_book": "x", "lines": [{"desing": "slatted-bed"}]}, QUOTE)
+    assert "did you mean design?" in fault.detail
+
+
+def test_what_is_at_fault_is_left_out_and_places_in_lists_are_kept():
+    raw = {"unit": 1, "lines": [5, {"label": 5, "quantity": 2}, {"parts": ["x", PART]}], "on_hand": [3, PART]}
+    sound = without(raw, faults_of(raw, QUOTE))
+    assert sound == {"lines": [{}, {"quantity": 2}, {"parts": [{}, PART]}], "on_hand": [{}, PART]}
+
+
+def test_an_answer_s_length_object_is_read_by_its_exact_millimetres():
+    raw = {"on_hand": [{"section": "2x4", "length": {"mm": 215.900001, "text": "8 1/2 in"}}]}
+    assert without(raw, [])["on_hand"][0]["length"] == "215.900001 mm"
+    assert raw["on_hand"][0]["length"]["text"] == "8 1/2 in"
+
+
+def test_faults_of_both_readings_are_merged_one_a_place_and_in_order():
+    shape = [RequestFault(("lines", 10, "design"), "not-text", "a"), RequestFault(("lines", 2), "not-an-object", "b")]
+    meaning = [
+        RequestFault(("lines", 2), "missing", "c"),
+        RequestFault(("lines", 2, "parts", 0), "missing", "d"),
+        RequestFault(("lines", 10), "missing", "e"),
+        RequestFault(("lines", 9, "quantity"), "out-of-range", "f"),
+        RequestFault(("lines", 9, "quantity"), "out-of-range", "g"),
+    ]
+    assert [fault.detail for fault in merged(shape, meaning)] == ["b", "f", "a"]
+
+
+@given(st.lists(st.text(max_size=8), unique=True, max_size=400))
+def test_of_a_flood_of_faults_all_are_counted_and_the_first_in_order_put_into_words(keys):
+    raw = {"price_book": "x", "lines": []} | dict.fromkeys(keys, 1)
+    unknown = set(keys) - set(QUOTE.fields)
+    found = merged(faults_of(raw, QUOTE), [])
+    assert sum(fault.code == "unknown-key" for fault in found) == len(unknown)
+    assert [fault.pointer for fault in found[:MOST_WORDED]] == sorted(fault.pointer for fault in found)[:MOST_WORDED]
+    assert all(fault.detail for fault in found[:MOST_WORDED])
+
+
+def test_as_many_faults_are_put_into_words_as_a_problem_lists():
+    assert MOST_WORDED == MOST_ERRORS
+    found = faults_of({"price_book": "x", "lines": [{f"k{i}": 1 for i in range(300)}] * MOST_LINES}, QUOTE)
+    problem = faulty(merged(found, []))
+    assert (len(problem.errors), problem.detail.split()[0]) == (100, str(300 * MOST_LINES))
+    assert all(error["detail"] for error in problem.errors)
+    assert not any(fault.detail for fault in found[MOST_WORDED:])
+
+
+def test_a_flood_of_faults_takes_little_more_for_each_than_to_count_it():
+    def seconds(keys):
+        raw = {"price_book": "x", "lines": [{f"k{i}": 1 for i in range(keys)}] * MOST_LINES}
+        began = time.process_time()
+        assert len(faulty(merged(faults_of(raw, QUOTE), [])).errors) == MOST_ERRORS
+        return time.process_time() - began
+
+    few, many = (min(seconds(keys) for _ in range(3)) for keys in (20, 200))
+    assert many < 20 * few + 0.1
