@@ -126,10 +126,10 @@ class Layout:
         taken = [y for start, width in self.boards for y in screw_places(start, width)]
         found = []
         for _, start, width in self.uprights:
-            end, inside = SCREW_END * diameter, (start + diameter, start + width - diameter)
+            end, inside = self.o.up(SCREW_END * diameter), (start + diameter, start + width - diameter)
             better = max(inside[0], end), min(inside[1], self.o.depth - end)
             ways = [
-                [clear_place(start + width * i // 4, span, taken, room) for i in (1, 3)] for span in (better, inside)
+                [clear_place(start + width * i // 7, span, taken, room) for i in (1, 6)] for span in (better, inside)
             ]
             places = next((way for way in ways if None not in way and way[0] != way[1]), ways[-1])
             if places[0] is None or places[1] is None:
@@ -224,7 +224,7 @@ def _cleat(at: Layout, key: str, uprights: tuple[Part, ...], side: str, level: i
     outward = 1 if side == "right" else -1
     head = inner - outward * o.upright.thickness if from_upright else inner + outward * o.cleat.thickness
     toward: Literal[1, -1] = 1 if (side == "right") == from_upright else -1
-    heights = [low + o.cleat.width * n // 20 for n in ((4, 11) if side == "right" else (8, 15))]
+    heights = [low + o.cleat.width * n // 20 for n in ((3, 11) if side == "right" else (7, 15))]
     screws = tuple(
         Screwed((upright.key, key) if from_upright else (key, upright.key), size, (head, y, z), "x", toward)
         for upright, places in zip(uprights, at.across, strict=True)
@@ -276,7 +276,7 @@ def _rails(at: Layout) -> Assembly:
     name, _, width = at.uprights[-1]
     size = screw_that_holds(stout(o.screw_size), o.back_rail.thickness, width)
     diameters = fasteners.screw_sizes()[size].diameter + fasteners.screw_sizes()[at.cleat_screw[0]].diameter
-    taken = [level - o.cleat.width + o.cleat.width * fifth // 5 for level in at.levels for fifth in range(1, 5)]
+    taken = [level - o.cleat.width + o.cleat.width * n // 20 for level in at.levels for n in (3, 7, 11, 15)]
     parts, screws = [], []
     for n, low in enumerate(_rail_heights(at), 1):
         rail = Part(f"back rail {n}", "back rail", o.back_rail, at.width, Placement((0, o.depth, low), "x", "z"))

@@ -52,9 +52,7 @@ def pushes(paths: LoadPaths, user: int) -> Iterator[Push]:
     areas += [(box, box.high[2], False) for box in boxes]
     for area, base, guarded in areas:
         for axis, toward in product((0, 1), (-1, 1)):
-            wall = tuple(
-                each for each in _beside(paths, lying, area, axis, toward) if frame.boxes[each.key].low[2] >= base
-            )
+            wall = tuple(each for each in _beside(paths, lying, area, axis, toward) if _lowest(paths, each) >= base)
             boards = wall
             if not guarded:
                 tops = [frame.boxes[board.key].high[2] for board in wall]
@@ -65,6 +63,11 @@ def pushes(paths: LoadPaths, user: int) -> Iterator[Push]:
                 when = "someone pushes a guard outward" if guarded else "someone leans against a back"
                 force = Comes(GUARD * weight, "EN 747") if guarded else Comes(LEAN * weight, "EN 12520")
                 yield Push(when, force, axis, toward, boards, wall)
+
+
+def _lowest(paths: LoadPaths, part: Part) -> int:
+    """How low a part reaches with what it is glued to: the upper board of a deep rail is rail, and no guard [nm]."""
+    return min(paths.frame.boxes[each.key].low[2] for each in paths.of[part.key].parts)
 
 
 def _beside(
