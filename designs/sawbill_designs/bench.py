@@ -134,7 +134,7 @@ class Layout:
     @cached_property
     def seat(self) -> tuple[tuple[int, int], ...]:
         """Where each seat board begins, and how wide it is."""
-        return board_run(0, self.o.length, self.o.seat_board.width, self.o.down(self.o.seat_gap))
+        return board_run(0, self.o.length, self.o.seat_board.width, self.o.seat_gap)
 
     @cached_property
     def legs(self) -> tuple[int, ...]:
@@ -382,7 +382,7 @@ def _back(at: Layout, legs: dict[str, int]) -> Assembly:
         Part(f"{name} upright", "back upright", o.leg, top, Placement((x, o.depth, 0), "z", "x"))
         for name, x in legs.items()
     )
-    heights = board_heights(top - room, top, o.back_board.width, o.down(WIDEST_BACK_GAP))
+    heights = board_heights(top - room, top, o.back_board.width, WIDEST_BACK_GAP)
     boards = tuple(
         Part(f"back board {i}", "back board", o.back_board, o.length,
              Placement((0, o.depth - o.back_board.thickness, z), "x", "z"))

@@ -12,7 +12,7 @@ from typing import Final
 
 from sawbill.trade.design import RefusalError
 from sawbill.trade.fasteners import LOADED_EDGE, BoltSize, bolt_sizes
-from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_up
+from sawbill.trade.lengths import INCH, MM, format_length
 
 Point2 = tuple[int, int]
 
@@ -64,37 +64,30 @@ class Face:
 
     def room(self, bolt: BoltSize, rules: Rules) -> tuple[Point2, Point2]:
         """From which height to which, and from where to where, the middles of bolts may be; empty turned round."""
-        d, loaded = bolt.diameter, loaded_edge(bolt)
+        d, loaded = bolt.diameter, LOADED_EDGE * bolt.diameter
         washer = -(-bolt.washer(large=self.large)[1] // 2)
-        edge = marked(max(rules.edge * d // 2, washer, bolt.tee_nut.flange_diameter // 2), bolt)
-        head, end = marked(rules.head * d // 2, bolt), marked(rules.end * d // 2, bolt)
+        edge = max(rules.edge * d // 2, washer, bolt.tee_nut.flange_diameter // 2)
         below, above = (loaded, edge) if self.down else (edge, loaded)
-        heights = self.lying[0] + below, min(self.lying[1] - above, self.top - head)
-        first = max(self.across[0] + edge, self.ends[0] + end)
-        last = min(self.across[1] - edge, self.ends[1] - end)
+        heights = self.lying[0] + below, min(self.lying[1] - above, self.top - rules.head * d // 2)
+        first = max(self.across[0] + edge, self.ends[0] + rules.end * d // 2)
+        last = min(self.across[1] - edge, self.ends[1] - rules.end * d // 2)
         return heights, (first, last)
-
-
-def marked(least: int, bolt: BoltSize) -> int:
-    """A least distance as it is marked on the tape that goes with the bolt [nm]."""
-    return round_up(least, STEP[bolt.system])
 
 
 def loaded_edge(bolt: BoltSize) -> int:
     """How far a bolt stays from the edge it presses on, across the grain [nm]."""
-    return marked(LOADED_EDGE * bolt.diameter, bolt)
+    return LOADED_EDGE * bolt.diameter
 
 
 def lane(bolt: BoltSize) -> int:
     """The least distance between the middles of two bores that pass each other [nm]."""
-    return marked(bolt.tee_nut.barrel_diameter + BETWEEN_BORES, bolt)
+    return bolt.tee_nut.barrel_diameter + BETWEEN_BORES
 
 
 def wrench_room(bolt: BoltSize, *, large: bool = False) -> int:
     """The least between two bolts side by side [nm]: washers and flanges lie flat, a socket goes over each head."""
     washer = bolt.washer(large=large)[1]
-    wide = max(washer, bolt.tee_nut.flange_diameter, (bolt.socket_diameter + bolt.head_diameter) // 2)
-    return marked(wide + MM, bolt)
+    return max(washer, bolt.tee_nut.flange_diameter, (bolt.socket_diameter + bolt.head_diameter) // 2) + MM
 
 
 def clamped(wanted: int, span: Point2) -> int:
@@ -155,9 +148,8 @@ def ways_of(face: Face, bolt: BoltSize, rules: Rules) -> Iterator[tuple[Point2, 
         return
     d, level = bolt.diameter, (low + high) // 2
     middle = clamped((face.across[0] + face.across[1]) // 2, (first, last))
-    room = wrench_room(bolt, large=face.large)
-    above = marked(max(rules.stacked * d // 2, face.apart, room), bolt)
-    beside = marked(max(rules.abreast * d // 2, room), bolt)
+    above = max(rules.stacked * d // 2, face.apart, wrench_room(bolt, large=face.large))
+    beside = max(rules.abreast * d // 2, wrench_room(bolt, large=face.large))
     if high - low >= above:
         yield (low, middle), (high, middle)
     if last - first >= beside and face.abreast:

@@ -106,7 +106,7 @@ def _plan(o: Options) -> Plan:
             "clear_height: the lower bed would be high enough to need guard rails by the rules of its market "
             "(16 CFR 1213.2: over 30 in; EN 747-1: from 600 mm); lower it",
         )
-    over = o.up(max(o.lower_mattress.thickness + o.clear_between, BETWEEN_BASES))
+    over = max(o.lower_mattress.thickness + o.clear_between, BETWEEN_BASES)
     upper = Level(o, "upper", o.upper_mattress, lower.base + over, backs["upper"], guarded=True)
     short = LEAST_END_OPENING - (upper.lowest - lower.top)
     upper = replace(upper, underside=upper.underside + max(0, short))

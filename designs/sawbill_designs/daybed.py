@@ -168,12 +168,12 @@ class Layout:
     def slats(self) -> SlatRun:
         """Where the slats lie along the ledgers."""
         low, high = self.inside_start, self.length - self.inside_start
-        return slat_run(low, high, self.o.slat.width, self.o.slat_gap, doubled=False, step=self.o.step)
+        return slat_run(low, high, self.o.slat.width, self.o.slat_gap, doubled=False)
 
     @property
     def block(self) -> int:
         """The length of a spacer block; 0 when the gaps are too narrow for one."""
-        return spacer_length(self.slats, self.o.slat_clearance, self.o.step)
+        return spacer_length(self.slats, self.o.slat_clearance)
 
     @property
     def screwed(self) -> bool:
@@ -328,7 +328,7 @@ def _end_screws(at: Layout, board: Part, post: tuple[Part, ...]) -> tuple[Screwe
     """Two screws into a post, each in the middle of a lamination and clear of the bolts that cross it."""
     o = at.o
     size, from_behind = crossing_screw(o.screw_size, o.end_board.thickness, o.post.width)
-    room = o.up((at.bolt.tee_nut.barrel_diameter + fasteners.screw_sizes()[size].diameter) // 2 + MM)
+    room = (at.bolt.tee_nut.barrel_diameter + fasteners.screw_sizes()[size].diameter) // 2 + MM
     taken = [z for z, _ in (*at.rail_bolts, *(place for board in at.back_bolts for place in board))]
     low, high = board.box.span("z")
     span, inset = (low + SCREW_EDGE, high - SCREW_EDGE), board.width // 4
@@ -459,7 +459,7 @@ def _trundle(at: Layout) -> tuple[Assembly, tuple[SleepingPlace, ...]]:
         for side, y in (("front", near), ("back", far - o.ledger.thickness))
     )  # fmt: skip
     glued = (Glued((ledgers[0].key, front.key)), Glued((ledgers[1].key, back.key)))
-    run = slat_run(start, start + length, o.slat.width, o.slat_gap, doubled=False, step=o.step)
+    run = slat_run(start, start + length, o.slat.width, o.slat_gap, doubled=False)
     play = o.slat_clearance // 2
     across = (near + play, near + play + depth - o.slat_clearance)
     slats = slat_deck(run, o.slat, across, foot + strip, ledgers, "trundle slat")

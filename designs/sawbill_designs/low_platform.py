@@ -132,7 +132,7 @@ class Layout:
     @cached_property
     def slats(self) -> SlatRun:
         """Where the slats lie along the deck."""
-        return slat_run(0, self.length, self.o.slat.width, self.o.slat_gap, doubled=False, step=self.o.step)
+        return slat_run(0, self.length, self.o.slat.width, self.o.slat_gap, doubled=False)
 
     @property
     def support(self) -> str:

@@ -13,7 +13,7 @@ from sawbill.trade.boxes import AXES, Axis, Point, point
 from sawbill.trade.design import RefusalError
 from sawbill.trade.fasteners import BoltSize, FastenerError, hanger_for, screw_length, screw_sizes
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Hung, Joint, Part, Placement, Resting, Screwed
-from sawbill.trade.lengths import INCH, MM, STEP, round_down, round_up
+from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Section
 from sawbill_designs.bolt_places import Face, Point2, bolt_places, wrench_room
 
@@ -101,40 +101,37 @@ def laminated(key: str, name: str, section: Section, length: int, placement: Pla
 
 @dataclass(frozen=True, slots=True)
 class SlatRun:
-    """Slats along a deck: where each begins, and the least gap between neighbours [nm]."""
+    """Slats along a deck: where each begins, and the whole nanometres of gap between neighbours [nm]."""
 
     starts: tuple[int, ...]
     gap: int
     doubled: bool
 
 
-def slat_run(low: int, high: int, width: int, widest_gap: int, doubled: bool, step: int = 1) -> SlatRun:
-    """Spread the fewest slats that keep every gap within the widest, all gaps alike to a step, the end slats flush.
+def slat_run(low: int, high: int, width: int, widest_gap: int, doubled: bool) -> SlatRun:
+    """Spread the fewest slats that keep every gap within the widest, all gaps alike, the end slats flush.
 
     doubled: two slats touch at the middle, where a centre leg stands; when no even number of slats does it, the
     middle is left single. When equal gaps between flush ends cannot do it either, as many slats as fit keep the
     widest gap and stand back from the ends alike.
     """
-    room, widest_gap = high - low, round_down(widest_gap, step)
+    room = high - low
     for pair in (True, False) if doubled else (False,):
         for count in range(4 if pair else 2, room // width + 1, 2 if pair else 1):
             gaps = count - 2 if pair else count - 1
             if room - count * width <= gaps * widest_gap:
-                gap = round_down((room - count * width) // gaps, step)
-                return SlatRun(_spread(low, room, width, count, pair, step), gap, pair)
+                return SlatRun(_spread(low, room, width, count, pair), (room - count * width) // gaps, pair)
     count = max(1, room // width)
-    margin = round_down((room - count * width - (count - 1) * widest_gap) // 2, step)
+    margin = (room - count * width - (count - 1) * widest_gap) // 2
     starts = tuple(low + margin + i * (width + widest_gap) for i in range(count))
     return SlatRun(starts, widest_gap, False)
 
 
-def _spread(low: int, room: int, width: int, count: int, pair: bool, step: int = 1) -> tuple[int, ...]:
+def _spread(low: int, room: int, width: int, count: int, pair: bool) -> tuple[int, ...]:
     gaps = count - 2 if pair else count - 1
     gap = Fraction(room - count * width, gaps)
-    if (room - count * width) % step:
-        step = 1  # the last would not be flush
     before = [i - 1 if pair and i >= count // 2 else i for i in range(count)]
-    return tuple(low + i * width + round(before[i] * gap / step) * step for i in range(count))
+    return tuple(low + i * width + round(before[i] * gap) for i in range(count))
 
 
 def board_run(low: int, high: int, width: int, widest_gap: int) -> tuple[tuple[int, int], ...]:
@@ -227,21 +224,20 @@ def slat_screws(
     for slat in slats:
         for carrier, y in carriers:
             size = screw_that_holds(least, slat.section.thickness, carrier.width)
-            screw = screw_sizes()[size]
-            wide, room = screw.diameter, round_up((bore + screw.diameter) // 2 + MM, STEP[screw.system])
+            wide = screw_sizes()[size].diameter
             start, placed = slat.placement.origin[0], list[int]()
             for quarter in (1, 3):
                 wanted, span = start + slat.width * quarter // 4, (start + wide, start + slat.width - wide)
-                x = clear_place(wanted, span, taken, room)
+                x = clear_place(wanted, span, taken, (bore + wide) // 2 + MM)
                 if x is not None and all(abs(x - other) > wide for other in placed):
                     placed.append(x)
                     screws.append(Screwed((slat.key, carrier.key), size, (x, y, slat.box.high[2]), "z", -1))
     return Assembly((), tuple(screws))
 
 
-def spacer_length(run: SlatRun, clearance: int, step: int = 1) -> int:
+def spacer_length(run: SlatRun, clearance: int) -> int:
     """The length of a spacer block between slats [nm]; 0 when the gaps are too narrow for one."""
-    block = round_down(run.gap - min(clearance, run.gap // 4), step)
+    block = run.gap - min(clearance, run.gap // 4)
     return block if block >= SHORTEST_BLOCK else 0
 
 

@@ -115,7 +115,7 @@ class Layout:
     @cached_property
     def boards(self) -> tuple[tuple[int, int], ...]:
         """Where each board of a shelf begins along the depth, and how wide it is."""
-        return board_run(0, self.o.depth, self.o.shelf_board.width, self.o.down(self.o.shelf_gap))
+        return board_run(0, self.o.depth, self.o.shelf_board.width, self.o.shelf_gap)
 
     @cached_property
     def across(self) -> tuple[tuple[int, int], ...]:

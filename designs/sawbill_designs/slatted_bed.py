@@ -173,12 +173,12 @@ class Layout:
     def slats(self) -> SlatRun:
         """Where the slats lie along the ledgers."""
         low, high = self.ledger_start, self.length - self.ledger_start
-        return slat_run(low, high, self.o.slat.width, self.o.slat_gap, self.o.doubled_middle, step=self.o.step)
+        return slat_run(low, high, self.o.slat.width, self.o.slat_gap, self.o.doubled_middle)
 
     @property
     def block(self) -> int:
         """The length of a spacer block; 0 when the gaps are too narrow for one."""
-        return spacer_length(self.slats, self.o.slat_clearance, self.o.step)
+        return spacer_length(self.slats, self.o.slat_clearance)
 
     @property
     def screwed(self) -> bool:
@@ -195,7 +195,7 @@ class Layout:
         if self.deck + height > self.o.clear_height + self.o.rail.width:
             return 0
         room = self.set_back if self.post_top > self.deck else int(self.o.post.width) + self.set_back
-        return int(self.o.down(min(self.block, room))) if room >= SHORTEST_BLOCK else 0
+        return min(self.block, room) if room >= SHORTEST_BLOCK else 0
 
     @property
     def support(self) -> str:

@@ -59,13 +59,13 @@ def test_legs_left_out_of_the_middle_are_told_of() -> None:
 
 
 @settings(max_examples=40)
-@given(SECTIONS, st.integers(16 * 16, 96 * 16), st.integers(0, 2 * INCH))
-def test_seat_boards_cover_the_seat_end_to_end_within_the_widest_gap(board: str, sixteenths: int, gap: int) -> None:
-    length = sixteenths * INCH // 16
+@given(SECTIONS, st.integers(16 * INCH, 96 * INCH), st.integers(0, 2 * INCH))
+def test_seat_boards_cover_the_seat_end_to_end_within_the_widest_gap(board: str, length: int, gap: int) -> None:
     frame = DESIGN.frame({"seat_board": board, "length": exact(length), "seat_gap": exact(gap)}, reading())
     spans = [part.box.span("x") for part in frame.parts if part.name.endswith("seat board")]
     assert (spans[0][0], spans[-1][1]) == (0, length)
-    assert all(0 <= start - end <= gap for (_, end), (start, _) in pairwise(spans))
+    # ripping two boards alike may leave a nanometre
+    assert all(0 <= start - end <= gap + 1 for (_, end), (start, _) in pairwise(spans))
 
 
 @pytest.mark.parametrize("bolt_size", ["1/4 in", "5/16 in", "1/2 in", "M6", "M8", "M12"])

@@ -250,7 +250,7 @@ def deck(at: Plan, level: Level, joined: Iterable[Assembly]) -> tuple[Assembly, 
     joined: what else stands on this bed's ledgers, whose bolts the screws keep off.
     """
     o, ledgers = at.o, tuple(level.name(f"{side} ledger") for side in at.sides)
-    run = slat_run(0, at.inside_length, o.slat.width, o.slat_gap, doubled=False, step=o.step)
+    run = slat_run(0, at.inside_length, o.slat.width, o.slat_gap, doubled=False)
     if run.starts[0] > WIDEST_SURFACE_GAP:
         raise RefusalError(
             "slat_gap",

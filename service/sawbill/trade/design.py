@@ -8,10 +8,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from sawbill.trade import lengths
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import System
-from sawbill.trade.measuring import on_step
 from sawbill.trade.option import Choice, Count, Json, Length, Option, OptionError, Reading
 
 NAME: Final = re.compile(r"[a-z]+(-[a-z0-9]+)*")
@@ -46,23 +44,12 @@ class OptionFaultsError(ValueError):
 
 
 class Options(Mapping[str, Any]):
-    """The values of a design's options, each also an attribute: `options.clear_height`.
+    """The values of a design's options, each also an attribute: `options.clear_height`."""
 
-    step: what the frame will be set to, to be measured out [nm].
-    """
+    __slots__ = ("_values",)
 
-    __slots__ = ("_values", "step")
-
-    def __init__(self, values: Mapping[str, Any], step: int = 1) -> None:
-        self._values, self.step = dict(values), step
-
-    def up(self, nm: int) -> int:
-        """The next whole number of steps that is no less [nm]."""
-        return lengths.round_up(nm, self.step)
-
-    def down(self, nm: int) -> int:
-        """The next whole number of steps that is no more [nm]."""
-        return lengths.round_down(nm, self.step)
+    def __init__(self, values: Mapping[str, Any]) -> None:
+        self._values = dict(values)
 
     def __getattr__(self, name: str) -> Any:
         try:
@@ -85,8 +72,7 @@ class Design:
     """A kind of furniture that can be quoted.
 
     name: with hyphens; title, summary: for people; options: what may be asked; references: the standards and
-    practices it follows; build: options in, frame out, always the same for the same options, which is then set to
-    the shop's step. `build` may raise
+    practices it follows; build: options in, frame out, always the same for the same options. `build` may raise
     RefusalError for options that cannot stand together.
     """
 
@@ -112,13 +98,13 @@ class Design:
                 faults.append(OptionFault(name, error.code, str(error), error.within))
         if faults:
             raise OptionFaultsError(faults)
-        return Options(values, reading.tape)
+        return Options(values)
 
     def frame(self, raw: Mapping[str, object], reading: Reading) -> Frame:
         """Build the frame for written options. Raises OptionFaultsError, also for a refusal by the design."""
         options = self.read(raw, reading)
         try:
-            return on_step(self.build(options), options.step)
+            return self.build(options)
         except RefusalError as refusal:
             raise OptionFaultsError([OptionFault(refusal.option, "refused", str(refusal))]) from None
 

@@ -45,18 +45,12 @@ class Reading:
     """What options are read against: the shop's system, and the sections of its price book.
 
     usual: the section a shop usually takes for a role, by name; section: finds a section by its name,
-    ValueError when there is none; step: what frames are set to, to be measured out [nm]; 0: the system's own.
+    ValueError when there is none.
     """
 
     system: System
     usual: Callable[[str], str]
     section: Callable[[str], lumber.Section] = lumber.section
-    step: int = 0
-
-    @property
-    def tape(self) -> int:
-        """The step that frames are set to [nm]."""
-        return self.step or lengths.STEP[self.system]
 
 
 @dataclass(frozen=True, slots=True)
