@@ -126,7 +126,7 @@ class Layout:
         taken = [y for start, width in self.boards for y in screw_places(start, width)]
         found = []
         for _, start, width in self.uprights:
-            end, inside = self.o.up(SCREW_END * diameter), (start + diameter, start + width - diameter)
+            end, inside = SCREW_END * diameter, (start + diameter, start + width - diameter)
             better = max(inside[0], end), min(inside[1], self.o.depth - end)
             ways = [
                 [clear_place(start + width * i // 7, span, taken, room) for i in (1, 6)] for span in (better, inside)

@@ -188,7 +188,7 @@ def _sideways(up: WayUp, bearer: Part, upright: Part, down: tuple[Screwed, ...])
     bolts = [up.level.underside + z for z in at.rail_levels] if up.layers == 1 else []
     zs = clear_places((bottom + thick, top - thick), ((bottom + top) // 2,), bolts, lane(at.bolt))
     wanted = [low + (high - low) * n // 4 for n in (1, 3)]
-    end, inside = at.o.up(SCREW_END * fasteners.screw_sizes()[size].diameter), (low + thick, high - thick)
+    end, inside = SCREW_END * fasteners.screw_sizes()[size].diameter, (low + thick, high - thick)
     better = max(inside[0], bearer.box.low[1] + end), min(inside[1], bearer.box.high[1] - end)
     taken = [each.head[1] for each in down]
     ways = [clear_places(span, wanted, taken, thick + BETWEEN_BORES) for span in (better, inside)]
