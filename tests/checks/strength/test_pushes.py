@@ -55,7 +55,7 @@ def test_the_guard_of_a_bunk_is_reckoned_as_by_hand(build: Build) -> None:
     The upright's bolts hold as a couple about the middle of the wood under the lowest: P by the lever of the board,
     large washers of 1-1/2 in on 7/16 in, Fc-perp 425 psi of SPF, under 3 in from the upright's end: no Cb.
     """
-    frame = build("bunk-bed")
+    frame = build("bunk-bed", braced="no")
     board, rail = frame.boxes["upper left guard board 3"], frame.boxes["upper left rail"]
     post = next(j for j in frame.joints if isinstance(j, Bolted) and j.parts[0] == "upper left guard board 3")
     bolts = [j for j in frame.joints if isinstance(j, Bolted) and j.parts[0] == "upper left guard upright 1"]
@@ -82,7 +82,7 @@ def test_a_side_guard_board_is_bent_between_its_posts_as_by_hand(build: Build) -
     Their middles are 4-1/2, 10-3/4 and 17 in over the rail's top; the upright's bolts lower still. So the share of the
     top one is under 0.69, and a push half way between upright and post governs: 3/4 of that in the middle.
     """
-    frame = build("loft-bed")
+    frame = build("loft-bed", braced="no")
     places = sorted(
         joint.head[0] / MM for joint in frame.joints
         if isinstance(joint, Bolted) and joint.parts[0] == "right guard board 1"
@@ -99,7 +99,7 @@ def test_the_screws_of_slats_hold_a_push_from_below_as_by_hand(build: Build) -> 
 
 
 def test_pushes_grow_with_who_pushes(build: Build) -> None:
-    frame = build("loft-bed")
+    frame = build("loft-bed", braced="no")
     one, two = found(frame), found(frame, heaviest_user=2 * HEAVIEST_USER)
     for rule in ("pushed-boards", "pushed-uprights", "pushed-fasteners", "slat-screws"):
         assert two[rule].found == pytest.approx(2 * (one[rule].found or 0), abs=2)
@@ -115,7 +115,7 @@ def test_a_headboard_is_leaned_against_from_150_mm_above_the_mattress(build: Bui
 
 
 def test_boards_that_are_pushed_and_held_at_one_place_are_named(build: Build) -> None:
-    frame = build("loft-bed")
+    frame = build("loft-bed", braced="no")
     bolts = [
         joint for joint in frame.joints
         if isinstance(joint, Bolted) and joint.parts[0] == "head guard board 3" and joint.parts[1].startswith("left")
