@@ -66,7 +66,10 @@ def test_every_row_has_the_numbers_of_its_single_quote(rows: list[Row], books: l
         assert told["failed_checks"] == statuses["fail"]
         worst = next(each for each in ("fail", "unreckoned", "warn", "not_checked", "pass") if statuses[each])
         assert told["worst_check"] == worst
-        strength = {"bending", "shear", "posts", "bolts", "bolted-end", "screws", "racking"}
+        strength = {
+            "bending", "shear", "posts", "bolts", "bolted-end", "bearing", "net-section", "torsion", "hangers",
+            "screws", "pushed-boards", "pushed-uprights", "pushed-fasteners", "slat-screws", "racking",
+        }  # fmt: skip
         used = [x["utilisation"] for x in answer["checks"] if x["rule"] in strength]
         assert told["unreckoned"] == statuses["unreckoned"]
         assert told["worst_utilisation"] == (None if statuses["unreckoned"] else max(used))

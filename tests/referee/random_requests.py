@@ -58,7 +58,7 @@ def random_design_request(chance: Random, sample: Json) -> tuple[str, Json]:
         if section not in sold:
             book["lumber"].append(_board_row(chance, book["suppliers"][0]["name"], section, 2400, f"M{i}"))
     seller = chance.choice(book["suppliers"])["name"]
-    sizes = ("M8", "M10", "4.5 mm")
+    sizes = ("M8", "M10", "4.5 mm", "5 mm")
     fitting = [row for row in sample["hardware"] if row.get("size") in sizes and row["pack"] not in ("1", "5")]
     book["hardware"] = [_rounded({**row, "supplier": seller}, book) for row in fitting]
     book["supplies"] = [

@@ -10,8 +10,8 @@ import time
 from contextlib import ExitStack, contextmanager
 
 import pytest
+from tests.web.running.test_server import PLAN, SERVE, half_sent, rest_of
 from tests.web.serving import ENDING, free_port, served, started
-from tests.web.test_server import PLAN, SERVE, half_sent, rest_of
 
 HANDED = """
 import os

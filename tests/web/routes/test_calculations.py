@@ -35,7 +35,7 @@ def test_all_rules_may_be_asked_for_and_an_unknown_one_is_refused(client):
         check["rule"] for check in whole["checks"] if check["source"].startswith("National") and check["utilisation"]
     ]
     told = {each["rule"] for each in whole["calculations"]}
-    assert {"sag", "slender-post"} <= told <= {*used, "sag", "slender-post"}
+    assert {"sag", "slender-post"} <= told <= {*used, "sag", "sway", "slender-post"}
     answer = client.get(f"{BED}/quote.json{ASKED},bolt")
     assert answer.status_code == 422
     [fault] = answer.json["errors"]
@@ -66,8 +66,8 @@ def test_on_the_page_each_check_leads_to_its_own_calculation(client):
     text = client.get(f"{BED}/quote.html{ASKED.replace('bolts,bending', 'all')}").text
     sheets = client.get(f"{BED}/quote.json{ASKED.replace('bolts,bending', 'all')}").json["calculations"]
     assert len(sheets) >= 8
-    for sheet in sheets:
-        place = f"calculation-{sheet['line']}-{sheet['rule']}-{sheet['standard']}"
+    for i in range(len(sheets)):
+        place = f"calculation-{i}"
         assert (text.count(f'href="#{place}"'), text.count(f'id="{place}"')) == (1, 1), place
 
 

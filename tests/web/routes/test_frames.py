@@ -62,9 +62,9 @@ def test_the_frame_can_be_rebuilt_from_its_data(client, name, book):
 
 
 def test_it_is_the_designs_own_frame_to_the_nanometre(client):
-    placed = client.get("/v1/designs/bench/frame.json?price_book=sample-inch&rail=2x6").json
-    quote = client.get("/v1/designs/bench/quote.json?price_book=sample-inch&rail=2x6").json
-    built = designs()["bench"].frame({"rail": "2x6"}, reading())
+    placed = client.get("/v1/designs/bench/frame.json?price_book=sample-inch&rail=2x6&cross_board=2x6").json
+    quote = client.get("/v1/designs/bench/quote.json?price_book=sample-inch&rail=2x6&cross_board=2x6").json
+    built = designs()["bench"].frame({"rail": "2x6", "cross_board": "2x6"}, reading())
     frame = rebuilt(placed, quote["cut_list"])
     assert frame.boxes == built.boxes
     assert [type(each) for each in frame.joints] == [type(each) for each in built.joints]

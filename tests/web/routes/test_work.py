@@ -11,7 +11,7 @@ def test_the_times_of_the_steps_add_up_and_every_tool_has_a_use(queen):
             assert quote[name][end] == sum(step[name][end] for step in quote["steps"])
     assert all(tool["quantity"] >= 1 and tool["use"] for tool in quote["tools"])
     bit = next(tool for tool in quote["tools"] if tool["tool"] == "drill bit")
-    assert bit["size"] == "7/16 in"
+    assert bit["size"] == "13/32 in"
 
 
 def test_a_makers_own_rates_are_taken(client, body):
@@ -46,7 +46,7 @@ def test_every_faulty_rate_is_told_with_its_pointer_and_with_the_other_faults(pr
 def test_lengths_in_the_steps_are_in_the_units_asked_for(client):
     quote = client.get("/v1/designs/slatted-bed/quote?price_book=sample-inch&units=metric").json
     drill = next(step for step in quote["steps"] if step["title"] == "Drill")
-    assert "83 mm from the end" in drill["text"]
+    assert " mm from the head end" in drill["text"] and " in from the head end" not in drill["text"]
     assert "7/16 in" in drill["text"], "a bit is named in the system of its bolt"
 
 

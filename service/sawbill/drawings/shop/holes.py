@@ -13,7 +13,7 @@ from sawbill.trade.frame import Bolted, Frame, Screwed
 from sawbill.trade.lengths import System, format_length
 
 Toward = Literal[1, -1]
-_ENDS: Final = {"tee nut": "tee nut", "hex nut": "washer and nut"}
+_ENDS: Final = {"tee nut": "tee nut", "nut": "washer and nut"}
 
 
 @dataclass(frozen=True, slots=True)

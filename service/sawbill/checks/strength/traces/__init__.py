@@ -58,9 +58,10 @@ def calculations(frame: Frame, site: Site, materials: Materials, rules: Sequence
 
 
 def is_of(sheet: Calculation, finding: Finding) -> bool:
-    """Whether a calculation is that of a finding."""
+    """Whether a calculation is that of a finding; of rules told both ways, whether the way is the same."""
     sources: Mapping[str, str] = {"NDS": SOURCES["NDS"], "EC5": SOURCES["EC5"], "practice": PRACTICE}
-    return (sheet.rule, sources[sheet.standard]) == (finding.rule, finding.source)
+    same_way = sheet.rule not in ("racking", "sway") or sheet.when in finding.message
+    return same_way and (sheet.rule, sources[sheet.standard]) == (finding.rule, finding.source)
 
 
 def _layer(reckoned: Reckoned, used: Used) -> tuple[Layer, float, Graded]:
