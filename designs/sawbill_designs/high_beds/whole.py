@@ -9,12 +9,16 @@ from typing import Final
 
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import SEEN_FROM_THE_FOOT, CarriedPiece, Frame, HighBed, Ladder, Note, Strap
+from sawbill.trade.lengths import MM
 from sawbill_designs.high_beds.ladders import WayUp, way_up
 from sawbill_designs.high_beds.ledger_screws import ledger_screws
 from sawbill_designs.high_beds.parts import across, deck, end_boards, end_guard, placed, post, side_guard, side_rail
 from sawbill_designs.high_beds.parts import sleeping_place as room
 from sawbill_designs.high_beds.plan import BESIDE_UPRIGHT, NO_TRAP, Level, Plan, Post
 from sawbill_designs.parts_in_common import Assembly, frame_of
+
+CLIMBED_OVER: Final = 100 * MM
+"""How far a rail may rise above the mattress where one climbs in (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -32,8 +36,16 @@ class HighFrame:
     scabs: Assembly = field(default_factory=Assembly)
 
     def frame(self) -> Frame:
-        """Build the frame. Raises RefusalError: no room beside the way up."""
-        at, pieces = self.at, dict(self._pieces())
+        """Build the frame. Raises RefusalError: no room beside the way up, or a rail that closes the way in."""
+        at, over = self.at, self.high.rail_top - self.high.base - self.high.mattress.thickness
+        if over > CLIMBED_OVER:
+            raise RefusalError(
+                "rail",
+                f"rail: rails of {at.o.rail.name} beside ledgers of {at.o.ledger.name} rise "
+                f"{over // MM} mm above this mattress and close the way in; choose a narrower ledger, another rail, or "
+                "a thicker mattress",
+            )
+        pieces = dict(self._pieces())
         decks = {level: deck(at, level, pieces.values()) for level in at.levels}
         joints = [joint for piece in pieces.values() for joint in piece.joints]
         backed = Assembly((), ledger_screws(at, self.high, decks[self.high][0].parts, joints))
