@@ -52,6 +52,11 @@ class Direction:
     worst: Mapping[Standard, tuple[int, Use]]
 
     @property
+    def when(self) -> str:
+        """What is going on when it is pushed hardest."""
+        return (SHOVED if self.shove > SHAKE else SHAKEN).format(WAYS[self.along])
+
+    @property
     def furthest(self) -> tuple[int, int] | None:
         """Which elevation sways furthest for what it may, by which push; None: nothing keeps it from falling."""
         found = None
@@ -144,14 +149,13 @@ def named(use: Use, corner: Corner) -> str:
 
 
 def _used(direction: Direction, standard: Standard, number: int, use: Use) -> Finding:
-    racked, name = direction.racked[number], WAYS[direction.along]
+    racked, when = direction.racked[number], direction.when
     corner = racked.seen.corners[racked.holds[use.hold].corner]
     what = named(use, corner)
     keys = tuple(part.key for member in (corner.one, corner.other) for part in member.parts)
     return compare(
         "racking", SOURCES[standard], ceil(round(use.used * 1000, 6)), "<=", 1000,
-        (f"The most of it is used by the {what}, when {SHOVED.format(name)}.",
-         f"The {what} may give when {SHOVED.format(name)}: choose larger ones, or wider boards there, which have "
-         "them further apart."),
+        (f"The most of it is used by the {what}, when {when}.",
+         f"The {what} may give when {when}: choose wider boards there, which have them further apart."),
         keys, Status.FAIL, clause=_CLAUSES[use.what][standard], unit="share",
     )  # fmt: skip

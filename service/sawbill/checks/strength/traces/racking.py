@@ -9,7 +9,7 @@ from sawbill.checks.racking import Direction
 from sawbill.checks.racking.bearing import Bearing, Use
 from sawbill.checks.racking.distances import nearest
 from sawbill.checks.racking.elevations import Corner
-from sawbill.checks.racking.findings import LOOSE, SHAKE, SHAKEN, SHOVED, SWAYS, WAYS, named
+from sawbill.checks.racking.findings import LOOSE, SHAKE, SHAKEN, SWAYS, WAYS, named
 from sawbill.checks.racking.holds import Hold, play_of, stiffness, under_washer
 from sawbill.checks.resistance.wood import Graded
 from sawbill.checks.site import HEAVIEST_USER
@@ -50,7 +50,7 @@ def written_racking(reckoned: Reckoned) -> Iterator[Calculation]:
         for standard, (number, use) in direction.worst.items():
             racked, name = direction.racked[number], WAYS[direction.along]
             corner = racked.seen.corners[racked.holds[use.hold].corner]
-            sheet = Calculation("racking", standard, f"Racking, {name}", named(use, corner), SHOVED.format(name))
+            sheet = Calculation("racking", standard, f"Racking, {name}", named(use, corner), direction.when)
             _write_push(sheet, reckoned, direction, number, use.column)
             sheet.given("M", f"what of it turns the corner of the {corner.one.parts[0].name} and the "
                         f"{corner.other.parts[0].name}, on these", use.moment, "N mm", "model")  # fmt: skip
