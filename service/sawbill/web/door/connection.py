@@ -91,6 +91,7 @@ class Connection(asyncio.Protocol):
         self._closing = True
         self._room.set()
         self._house.guests.leave(self)
+        self._house.leaving.discard(self)
         if self._presence is not None:
             self._presence.leave()
 
@@ -176,7 +177,7 @@ class Connection(asyncio.Protocol):
             self._transport.abort()
             return
         self._write(self._http.send(h11.EndOfMessage()))
-        if self._http.states[h11.SERVER] is h11.MUST_CLOSE or self._house.ending:
+        if self._http.states[h11.SERVER] is h11.MUST_CLOSE:  # as it was told; who was not may be asking already
             self._close()
             return
         self._http.start_next_cycle()
@@ -246,6 +247,8 @@ class Connection(asyncio.Protocol):
         if self._transport.can_write_eof():
             self._transport.write_eof()
         self._unread = self._transport.get_write_buffer_size()
+        if self._unread:
+            self._house.leaving.add(self)
         self._wait(self._house.times.reading if self._unread else self._house.times.lingering, self._linger)
 
     def _linger(self) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from sawbill.web.door.guests import Guests
@@ -29,10 +29,14 @@ class Times:
 
 @dataclass(slots=True)
 class House:
-    """What all connections of a process share. answer: has a request answered, in a thread; most: of a body [bytes]."""
+    """What all connections of a process share.
+
+    answer: has a request answered, in a thread; most: of a body [bytes]; leaving: who reads the last of one.
+    """
 
     guests: Guests
     answer: Callable[[Line, dict[str, Any], Presence], None]
     most: int
     times: Times
     ending: bool = False
+    leaving: set[object] = field(default_factory=set)

@@ -16,6 +16,7 @@ from sawbill.web.door.guests import MOST, Guests
 from sawbill.web.door.house import House, Times
 from sawbill.web.door.request import Presence
 from sawbill.web.door.sending import Answering, Line
+from sawbill.web.door.welcome import Welcome
 
 THREADS: Final = 160
 """How many requests a process answers at once; `sawbill.web.work.handing_in.MOST_AT_WORK` is less."""
@@ -46,22 +47,19 @@ class Door(Worker):  # type: ignore[misc]  # untyped
         self._loop = asyncio.get_running_loop()
         config = self.wsgi.config
         house = House(_guests(by_address=config["BY_ADDRESS"]), self._answer, config["MAX_CONTENT_LENGTH"], self.times)
-        servers = [
-            await self._loop.create_server(lambda: Connection(house), sock=each.sock, backlog=2048)
-            for each in self.sockets
-        ]
+        welcome = Welcome([each.sock for each in self.sockets], lambda: Connection(house))
+        welcome.open()
         while self.alive and self.ppid == os.getppid() and self.nr < self.max_requests:
             self.notify()
             await asyncio.sleep(0.1)
         house.ending = True
-        for server in servers:
-            server.close()
+        await welcome.close()
         await self._end(house)
 
     async def _end(self, house: House) -> None:
         """Wait until all who ask are answered, and close those who do not."""
         late = self._loop.time() + float(self.cfg.graceful_timeout)
-        while len(house.guests) and self._loop.time() < late:
+        while (len(house.guests) or house.leaving) and self._loop.time() < late:
             self.notify()
             for guest in house.guests.silent():
                 if isinstance(guest, Connection) and guest.silent_for() > SILENT:
