@@ -9,7 +9,7 @@ from click.testing import CliRunner, Result
 
 from sawbill.cli import main
 from sawbill.store import Store
-from sawbill.store.secret import hashed
+from sawbill.store.kept.secret import hashed
 
 
 def run(*words: str, **environment: str) -> Result:

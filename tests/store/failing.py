@@ -10,8 +10,8 @@ import pytest
 from sqlalchemy import select
 
 from sawbill.store import StoreBusyError, StoreFullError, StoreUnavailableError
-from sawbill.store.database import Database
-from sawbill.store.schema import METADATA
+from sawbill.store.sql.database import Database
+from sawbill.store.sql.schema import METADATA
 
 
 class Faults:

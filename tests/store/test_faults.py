@@ -25,7 +25,7 @@ from sawbill.store import (
     StoreReadOnlyError,
     StoreUnavailableError,
 )
-from sawbill.store.database import Database
+from sawbill.store.sql.database import Database
 
 Books = Callable[..., PriceBook]
 Quotes = Callable[..., NewQuote]

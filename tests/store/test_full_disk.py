@@ -10,7 +10,7 @@ from tests.store.small_disk import fill, room, small_disk
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.store import NewQuote, Store, StoreFullError
-from sawbill.store.reserve import FILE, LEAST, LEAST_ROOM
+from sawbill.store.sql.reserve import FILE, LEAST, LEAST_ROOM
 
 Keep = Callable[[Store], str]
 

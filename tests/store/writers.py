@@ -14,7 +14,7 @@ from tests.store.together import at_once
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.files.asjson import read_json
 from sawbill.store import Allowance, BookEntry, IdempotencyKey, NewQuote, Store, Who
-from sawbill.store.schema import KEYS
+from sawbill.store.sql.schema import KEYS
 
 
 def write_on(where: str, name: str, quote: NewQuote, books: list[bytes], tell: Connection) -> None:

@@ -6,7 +6,7 @@ import time
 from tests.store.small_disk import fill, small_disk
 from tests.web.serving import served
 
-from sawbill.store.probing import HELD
+from sawbill.store.sql.probing import HELD
 
 BODY = {"price_book": "sample-inch", "lines": [{"parts": [{"name": "shelf", "section": "1x8", "length": "30 in"}]}]}
 

@@ -1,9 +1,11 @@
 """What memory a request takes, by the size of its body: a ceiling for each, in the service as it runs."""
 
 import json
+import random
 from pathlib import Path
 
 import pytest
+from tests.many_suppliers import book_of, line_of
 from tests.web.serving import children, served
 
 MEGABYTE = 1_000_000
@@ -83,6 +85,21 @@ def test_what_is_larger_than_a_body_may_be_is_refused_unread(service):
         connection.sendall(f"{head}{10 * MEGABYTE + 1}\r\n\r\n".encode())
         assert connection.recv(100).startswith(b"HTTP/1.1 413 ")
     assert grown(before, taken(service))[0] < 5
+
+
+@pytest.mark.parametrize("number", [40, 100])
+def test_many_suppliers_are_chosen_among_in_time_and_with_little_memory(service, number):
+    """Sets of suppliers double with each one: 2^100 of them are not listed."""
+    chance = random.Random(number)
+    book, line = book_of(chance, number), line_of(chance)
+    asked = json.dumps({"price_book": book, "lines": [line]}).encode()
+    taken(service)  # the peaks count from here
+    status, _, told = service.ask("/v1/quotes", "POST", asked, 60, **JSON)
+    answer = json.loads(told)
+    assert status == 200, answer
+    assert max(most for most, _ in taken(service).values()) < 300
+    plan = answer["plan"]
+    assert plan["status"] in ("proven", "time_limit") and (plan["status"] == "proven") == (plan["gap"] == "0.00")
 
 
 def test_the_door_takes_no_more_after_many_large_bodies_than_after_a_few(service):

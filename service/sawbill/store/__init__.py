@@ -79,7 +79,7 @@ from sawbill.store.values import (
 )
 
 if TYPE_CHECKING:
-    from sawbill.store.quotes import KEY_WINDOW
+    from sawbill.store.kept.quotes import KEY_WINDOW
     from sawbill.store.store import Store, restore
 
 __all__ = [
@@ -131,6 +131,7 @@ def __getattr__(name: str) -> Any:
     """What talks to a database, loaded when it is first used: that takes a second, and who asks for help needs none."""
     if name not in __all__:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    from sawbill.store import quotes, store
+    from sawbill.store import store
+    from sawbill.store.kept import quotes
 
     return getattr(quotes if name == "KEY_WINDOW" else store, name)

@@ -7,19 +7,19 @@ from typing import Self
 
 from sqlalchemy import text
 
-from sawbill.store import backups, migrating
-from sawbill.store.books import Books
 from sawbill.store.clock import Clock, system_clock
-from sawbill.store.database import Database
 from sawbill.store.errors import StoreError, StoreNotAtHeadError
-from sawbill.store.jobs import Jobs
-from sawbill.store.limits import Limits
-from sawbill.store.links import Links
-from sawbill.store.migrating import State
-from sawbill.store.probing import Probe
-from sawbill.store.quotes import Quotes
-from sawbill.store.rights import Groups, Rights
-from sawbill.store.tokens import Tokens
+from sawbill.store.kept.books import Books
+from sawbill.store.kept.jobs import Jobs
+from sawbill.store.kept.limits import Limits
+from sawbill.store.kept.links import Links
+from sawbill.store.kept.quotes import Quotes
+from sawbill.store.kept.rights import Groups, Rights
+from sawbill.store.kept.tokens import Tokens
+from sawbill.store.sql import backups, migrating
+from sawbill.store.sql.database import Database
+from sawbill.store.sql.migrating import State
+from sawbill.store.sql.probing import Probe
 
 
 class Store:

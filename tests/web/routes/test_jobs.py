@@ -12,7 +12,7 @@ from tests.store.together import at_once
 from tests.web.guarded import Kept
 
 from sawbill.store import Allowance, UnknownJobError
-from sawbill.store.jobs import MOST_OPEN
+from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.work.working import LEASE, worker_of
 
 BODY = {"designs": ["bench"], "options": {"length": ["40 in", "44 in"]}, "price_books": ["sample-inch"], "baseline": 0}

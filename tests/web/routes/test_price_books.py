@@ -25,8 +25,8 @@ from sawbill.store import (
     StoreUnavailableError,
     Who,
 )
-from sawbill.store.books import Books
-from sawbill.store.database import FILE
+from sawbill.store.kept.books import Books
+from sawbill.store.sql.database import FILE
 from sawbill.web.app import create_app
 from sawbill.web.running.settings import Settings
 

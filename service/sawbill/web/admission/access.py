@@ -16,7 +16,7 @@ from flask import Flask, current_app, g, request
 
 from sawbill.estimating.request import RequestFault
 from sawbill.store import Store, TokenRefusedError
-from sawbill.store.secret import PREFIX
+from sawbill.store.kept.secret import PREFIX
 from sawbill.web.admission import limits
 from sawbill.web.admission.callers import ENOUGH, LOCAL, STRANGER, Access, Caller, current_caller, identify
 from sawbill.web.admission.limits import Budget, Failures

@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from flask import Response, g, has_request_context, request
 
-from sawbill.store.secret import PREFIX
+from sawbill.store.kept.secret import PREFIX
 
 LOGGER: Final = logging.getLogger("sawbill.web.requests")
 ID: Final = "X-Request-Id"

@@ -12,8 +12,8 @@ from sawbill.estimating.request import RequestFault
 from sawbill.files.cells import nearest
 from sawbill.files.faults import shown
 from sawbill.store import RIGHTS as STORE_RIGHTS
-from sawbill.store.books import UNDO_WINDOW
-from sawbill.store.rights import TO
+from sawbill.store.kept.books import UNDO_WINDOW
+from sawbill.store.kept.rights import TO
 from sawbill.web.admission import callers
 from sawbill.web.http import problems, shape
 from sawbill.web.http.answers import json_answer

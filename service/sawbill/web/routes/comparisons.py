@@ -15,7 +15,7 @@ from sawbill.cutting import Status
 from sawbill.estimating.grid import MOST_ROWS
 from sawbill.estimating.judging import CRITERIA, USUAL
 from sawbill.files.faults import shown
-from sawbill.store.jobs import MOST_OPEN
+from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.admission import access
 from sawbill.web.http import media, problems
 from sawbill.web.http.answers import json_bytes

@@ -15,7 +15,7 @@ from sawbill.files import forms
 from sawbill.files.faults import shown
 from sawbill.files.shelf import BOOK_NAME, UnknownBookError
 from sawbill.store import Store
-from sawbill.store.books import UNDO_WINDOW
+from sawbill.store.kept.books import UNDO_WINDOW
 from sawbill.web.admission import callers
 from sawbill.web.http import paging, preconditions, problems
 from sawbill.web.http.answers import JSON_UTF8, json_answer

@@ -19,12 +19,12 @@ from sqlalchemy import (
     update,
 )
 
-from sawbill.store import database
 from sawbill.store.clock import SKEW, Clock
-from sawbill.store.database import AnyRow, Database
 from sawbill.store.errors import TooManyJobsError, UnknownJobError
-from sawbill.store.schema import JOB_TURNS, JOBS
-from sawbill.store.secret import make_id
+from sawbill.store.kept.secret import make_id
+from sawbill.store.sql import database
+from sawbill.store.sql.database import AnyRow, Database
+from sawbill.store.sql.schema import JOB_TURNS, JOBS
 from sawbill.store.values import Job
 
 MOST_ATTEMPTS: Final = 3

@@ -12,9 +12,10 @@ from sqlalchemy import func, insert, select
 from tests.store.conftest import ANNA, Clock
 
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.store import NewQuote, Store, StoreError, StoreReadOnlyError, revisions
-from sawbill.store.database import Database, connect_file
-from sawbill.store.schema import HISTORY, QUOTES
+from sawbill.store import NewQuote, Store, StoreError, StoreReadOnlyError
+from sawbill.store.kept import revisions
+from sawbill.store.sql.database import Database, connect_file
+from sawbill.store.sql.schema import HISTORY, QUOTES
 
 Books = Callable[..., PriceBook]
 

@@ -10,8 +10,8 @@ import pytest
 
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.store import NewQuote, Store, StoreBusyError, StoreDamagedError
-from sawbill.store import database as store_database
-from sawbill.store.database import FILE
+from sawbill.store.sql import database as store_database
+from sawbill.store.sql.database import FILE
 
 
 def test_a_sound_store_is_ready_and_stays_as_it_is(store: Store) -> None:

@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from sqlalchemy import ColumnElement, Label, and_, case, exists, false, literal, or_, select, true
 
-from sawbill.store.schema import BOOKS, GRANTS, MEMBERS
+from sawbill.store.sql.schema import BOOKS, GRANTS, MEMBERS
 from sawbill.store.values import Right, Who
 
 EVERYONE: Final = "everyone"

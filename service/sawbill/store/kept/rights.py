@@ -8,11 +8,11 @@ from typing import Final
 
 from sqlalchemy import delete, select, update
 
-from sawbill.store import database
-from sawbill.store.books import owned
-from sawbill.store.database import Database, insert_new
-from sawbill.store.reach import EVERYONE, GROUP, OWNER
-from sawbill.store.schema import BOOKS, GRANTS, MEMBERS
+from sawbill.store.kept.books import owned
+from sawbill.store.kept.reach import EVERYONE, GROUP, OWNER
+from sawbill.store.sql import database
+from sawbill.store.sql.database import Database, insert_new
+from sawbill.store.sql.schema import BOOKS, GRANTS, MEMBERS
 from sawbill.store.values import BookRights, Grant, Right, Who
 
 NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,62}", re.ASCII)

@@ -7,10 +7,10 @@ from datetime import datetime
 from sqlalchemy import Connection, insert, select, update
 
 from sawbill.store.clock import Clock
-from sawbill.store.database import AnyRow, Database
 from sawbill.store.errors import TokenRefusedError, UnknownQuoteError, UnknownTokenError
-from sawbill.store.schema import LINKS, QUOTES
-from sawbill.store.secret import find_secret, hashed, make_id, make_secret
+from sawbill.store.kept.secret import find_secret, hashed, make_id, make_secret
+from sawbill.store.sql.database import AnyRow, Database
+from sawbill.store.sql.schema import LINKS, QUOTES
 from sawbill.store.values import Link
 
 

@@ -9,11 +9,11 @@ from typing import Final
 from sqlalchemy import insert, select, update
 
 from sawbill.store.clock import Clock
-from sawbill.store.database import AnyRow, Database
 from sawbill.store.errors import UnknownTokenError
-from sawbill.store.rights import NAME, NAMED
-from sawbill.store.schema import TOKENS
-from sawbill.store.secret import find_secret, hashed, make_id, make_secret
+from sawbill.store.kept.rights import NAME, NAMED
+from sawbill.store.kept.secret import find_secret, hashed, make_id, make_secret
+from sawbill.store.sql.database import AnyRow, Database
+from sawbill.store.sql.schema import TOKENS
 from sawbill.store.values import SCOPES, Scope, Token
 
 _LONGEST_LABEL: Final = 100

@@ -11,7 +11,7 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, text
 
-from sawbill.store.database import Database, create_file
+from sawbill.store.sql.database import Database, create_file
 
 State = Literal["new", "behind", "head", "ahead"]
 """How a store stands to this version: without tables, older, the same, or newer."""

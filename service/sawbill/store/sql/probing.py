@@ -11,10 +11,10 @@ from typing import Final
 
 from sqlalchemy import text
 
-from sawbill.store.database import WAIT, Database
-from sawbill.store.driver_errors import told
 from sawbill.store.errors import StoreDamagedError, StoreFullError
-from sawbill.store.reserve import LEAST_ROOM
+from sawbill.store.sql.database import WAIT, Database
+from sawbill.store.sql.driver_errors import told
+from sawbill.store.sql.reserve import LEAST_ROOM
 
 HELD: Final = 1.0
 """How long what was found is told again, so that nobody wears the disk out by asking [s]."""

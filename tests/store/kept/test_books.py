@@ -30,7 +30,7 @@ from sawbill.store import (
     UnknownStoredBookError,
     Who,
 )
-from sawbill.store.rights import MOST_GRANTS
+from sawbill.store.kept.rights import MOST_GRANTS
 
 Books = Callable[..., PriceBook]
 

@@ -27,9 +27,9 @@ from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import QueuePool
 
-from sawbill.store.driver_errors import told
 from sawbill.store.errors import StoreError, StoreFullError, StoreUnavailableError
-from sawbill.store.reserve import Reserve
+from sawbill.store.sql.driver_errors import told
+from sawbill.store.sql.reserve import Reserve
 
 T = TypeVar("T")
 

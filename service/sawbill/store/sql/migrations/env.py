@@ -1,8 +1,8 @@
-"""Run by Alembic, in the transaction that `sawbill.store.migrating` has begun."""
+"""Run by Alembic, in the transaction that `sawbill.store.sql.migrating` has begun."""
 
 from alembic import context
 
-from sawbill.store.schema import METADATA
+from sawbill.store.sql.schema import METADATA
 
 context.configure(connection=context.config.attributes["connection"], target_metadata=METADATA)
 with context.begin_transaction():

@@ -27,10 +27,10 @@ from sawbill.store import (
     StoreNotAtHeadError,
     StoreUnavailableError,
     UnknownStoredBookError,
-    migrating,
 )
-from sawbill.store.database import Database, create_file
-from sawbill.store.schema import METADATA
+from sawbill.store.sql import migrating
+from sawbill.store.sql.database import Database, create_file
+from sawbill.store.sql.schema import METADATA
 
 
 def test_the_migrations_make_exactly_the_tables_that_are_read(where: str) -> None:

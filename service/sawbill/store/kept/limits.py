@@ -9,8 +9,8 @@ from typing import Any, Final
 from sqlalchemy import Connection, and_, case, select
 
 from sawbill.store.clock import SKEW, Clock
-from sawbill.store.database import Database, insert, sweep
-from sawbill.store.schema import LIMITS, microseconds
+from sawbill.store.sql.database import Database, insert, sweep
+from sawbill.store.sql.schema import LIMITS, microseconds
 from sawbill.store.values import Allowance, Spent
 
 _SECOND: Final = 1_000_000

@@ -7,7 +7,7 @@ from tests.store.conftest import Clock
 from tests.store.together import at_once
 
 from sawbill.store import Store, TooManyJobsError, UnknownJobError
-from sawbill.store.jobs import MOST_ATTEMPTS, MOST_OPEN
+from sawbill.store.kept.jobs import MOST_ATTEMPTS, MOST_OPEN
 
 LEASE = timedelta(minutes=1)
 

@@ -8,9 +8,7 @@ from typing import Any, Final
 from sqlalchemy import Connection, Select, delete, insert, select, update
 
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.store import reach, revisions
 from sawbill.store.clock import Clock
-from sawbill.store.database import AnyRow, Database, insert_new
 from sawbill.store.errors import (
     DeletedBookError,
     NameTakenError,
@@ -18,7 +16,9 @@ from sawbill.store.errors import (
     RevisionConflictError,
     UnknownStoredBookError,
 )
-from sawbill.store.schema import BOOKS, HISTORY
+from sawbill.store.kept import reach, revisions
+from sawbill.store.sql.database import AnyRow, Database, insert_new
+from sawbill.store.sql.schema import BOOKS, HISTORY
 from sawbill.store.values import BookEntry, Who
 
 UNDO_WINDOW: Final = timedelta(days=30)

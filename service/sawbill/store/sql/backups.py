@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from sawbill.store.database import FILE, connect_file
-from sawbill.store.driver_errors import told
 from sawbill.store.errors import StoreDamagedError, StoreError, StoreFullError
+from sawbill.store.sql.database import FILE, connect_file
+from sawbill.store.sql.driver_errors import told
 
 
 def back_up(file: Path, target: Path) -> None:

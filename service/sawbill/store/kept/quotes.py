@@ -22,12 +22,12 @@ from sqlalchemy import (
 )
 
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.store import revisions
 from sawbill.store.clock import Clock
-from sawbill.store.database import AnyRow, Database, insert_new, sweep
 from sawbill.store.errors import KeyReusedError, UnknownQuoteError
-from sawbill.store.schema import KEYS, QUOTES
-from sawbill.store.secret import make_id
+from sawbill.store.kept import revisions
+from sawbill.store.kept.secret import make_id
+from sawbill.store.sql.database import AnyRow, Database, insert_new, sweep
+from sawbill.store.sql.schema import KEYS, QUOTES
 from sawbill.store.values import IdempotencyKey, Kept, NewQuote, QuoteFilter, QuotePage, QuoteSummary, StoredQuote
 
 KEY_WINDOW: Final = timedelta(hours=24)

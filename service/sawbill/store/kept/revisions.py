@@ -8,9 +8,9 @@ from datetime import datetime
 from sqlalchemy import Connection, delete, exists, select
 
 from sawbill.estimating.pricebook import SHORT_DIGITS, PriceBook, canonical, revision_of
-from sawbill.store.database import insert_new
 from sawbill.store.errors import StoreDamagedError, StoreError
-from sawbill.store.schema import HISTORY, QUOTES, REVISIONS
+from sawbill.store.sql.database import insert_new
+from sawbill.store.sql.schema import HISTORY, QUOTES, REVISIONS
 
 
 def keep(connection: Connection, book: PriceBook, now: datetime) -> None:

@@ -1,0 +1,1 @@
+"""What is kept, a class for each kind; each call of theirs is one transaction."""
