@@ -30,20 +30,16 @@ from sawbill_designs.bolt_places import (
 from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE
 from sawbill_designs.parts_in_common import (
     Assembly,
-    board_heights,
-    board_run,
     carried_by_name,
-    clear_place,
     crossing_screw,
-    diagonal_places,
     frame_of,
     laminated,
     laminations,
     mirrored,
-    screw_places,
     screw_that_holds,
     stout,
 )
+from sawbill_designs.places import board_heights, board_run, clear_place, diagonal_places, screw_places
 
 LEG_THICKNESS: Final = 60 * MM
 """The least thickness of a leg's laminations together: two of 2-by, one of 3-by (common practice, no source)."""

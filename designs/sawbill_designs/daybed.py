@@ -24,26 +24,18 @@ from sawbill_designs.parts_in_common import (
     POST_THICKNESS,
     WIDE,
     Assembly,
-    SlatRun,
     beam_leg,
     centre_beam,
-    clear_place,
     crossing_screw,
-    diagonal_places,
     frame_of,
     laminated,
     laminations,
     mirrored,
     play_at,
-    quarters,
     screw_that_holds,
-    shared,
-    slat_deck,
-    slat_run,
-    slat_screws,
-    spacer_blocks,
-    spacer_length,
 )
+from sawbill_designs.places import clear_place, diagonal_places, quarters, shared
+from sawbill_designs.slats import SlatRun, slat_deck, slat_run, slat_screws, spacer_blocks, spacer_length
 
 WIDEST_BOARD_GAP: Final[BySystem] = {"inch": 3 * INCH, "metric": 75 * MM}
 """Between the boards of an end or of the back (common practice, no source)."""

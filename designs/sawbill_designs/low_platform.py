@@ -35,21 +35,16 @@ from sawbill_designs.parts_in_common import (
     UNDER_SLATS,
     WIDE,
     Assembly,
-    SlatRun,
     beam_leg,
     centre_beam,
-    clear_place,
     frame_of,
     laminated,
     laminations,
     mirrored,
-    quarters,
     screw_that_holds,
-    shared,
-    slat_deck,
-    slat_run,
-    slat_screws,
 )
+from sawbill_designs.places import clear_place, quarters, shared
+from sawbill_designs.slats import SlatRun, slat_deck, slat_run, slat_screws
 
 STOP_WIDTH: Final[BySystem] = {"inch": INCH * 3 // 2, "metric": 40 * MM}
 """How wide a stop is, no higher than a slat is thick (practice)."""

@@ -20,16 +20,13 @@ from sawbill_designs.options_in_common import SCREW_SIZE
 from sawbill_designs.parts_in_common import (
     SCREW_END,
     Assembly,
-    board_run,
     carried_by_name,
-    clear_place,
     crossing_screw,
     frame_of,
-    screw_places,
     screw_that_holds,
-    shared,
     stout,
 )
+from sawbill_designs.places import board_run, clear_place, screw_places, shared
 
 FOOT: Final[BySystem] = {"inch": 2 * INCH, "metric": 50 * MM}
 """How far the lowest cleats stay above the floor, for a broom and a skirting board (practice)."""

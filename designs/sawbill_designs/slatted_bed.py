@@ -45,22 +45,23 @@ from sawbill_designs.options_in_common import BOLT_SIZE, CORNER_BOLTS, SCREW_SIZ
 from sawbill_designs.parts_in_common import (
     BEDDING,
     POST_THICKNESS,
-    SHORTEST_BLOCK,
     UNDER_SLATS,
     WIDE,
     Assembly,
-    SlatRun,
     beam_leg,
-    block_height,
-    board_heights,
     centre_beam,
     crossing_screw,
-    diagonal_places,
     frame_of,
     laminated,
     laminations,
     mirrored,
     play_at,
+)
+from sawbill_designs.places import board_heights, diagonal_places
+from sawbill_designs.slats import (
+    SHORTEST_BLOCK,
+    SlatRun,
+    block_height,
     slat_deck,
     slat_run,
     slat_screws,

@@ -19,6 +19,7 @@ from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.frame import Bolted, Frame, Hung, Screwed
 from sawbill.trade.lengths import INCH, MM, System
 from sawbill.trade.lumber import section
+from sawbill_designs.places import shared
 
 TAPES: Final[tuple[tuple[System, int], ...]] = (
     ("inch", INCH // 16), ("inch", INCH // 32), ("metric", MM), ("metric", MM // 2),
@@ -59,3 +60,16 @@ def test_every_part_and_hole_is_on_the_step_and_is_cut_as_long_as_it_is(name: st
     for cut in take_off([Line("it", 1, name, frame)], step).cut_list:
         for part in (frame.by_key[key] for key in cut.keys):
             assert (cut.length, cut.least) == (part.length, part.least)
+
+
+@settings(max_examples=300)
+@given(st.integers(0, 400), st.integers(1, 20), st.integers(1, 16))
+def test_a_room_is_shared_out_in_whole_steps_alike_from_both_ends(room: int, gaps: int, step: int) -> None:
+    found = shared(room, gaps, step)
+    assert (sum(found), len(found)) == (room, gaps)
+    whole = [gap // step for gap in found]
+    assert max(whole) - min(whole) <= 1
+    assert max(found) <= -(-room // (gaps * step)) * step  # so none is wider than a widest gap in whole steps
+    assert sum(gap % step > 0 for gap in found) <= 1
+    if (room // step) % gaps % 2 == 0 or gaps % 2:
+        assert whole == whole[::-1]

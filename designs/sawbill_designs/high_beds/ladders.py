@@ -29,10 +29,9 @@ from sawbill_designs.parts_in_common import (
     laminated,
     laminations,
     mirrored,
-    quarters,
     screw_that_holds,
-    shared,
 )
+from sawbill_designs.places import quarters, shared
 
 WIDEST_RISE: Final = 300 * MM
 USUAL_RISE: Final = 250 * MM

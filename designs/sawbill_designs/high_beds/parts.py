@@ -23,20 +23,17 @@ from sawbill.trade.lengths import MM
 from sawbill_designs.bolt_places import BETWEEN_BORES, half
 from sawbill_designs.high_beds.plan import WIDEST_SURFACE_GAP, Level, Plan, Post, clear_places
 from sawbill_designs.parts_in_common import (
-    SHORTER_SLAT,
     Assembly,
     crossing_screw,
-    diagonal_places,
     laminated,
     laminations,
     mirrored,
-    place_off,
     play_at,
-    quarters,
     screw_that_holds,
-    slat_run,
     stout,
 )
+from sawbill_designs.places import diagonal_places, place_off, quarters
+from sawbill_designs.slats import SHORTER_SLAT, slat_run
 
 END_GRAIN: Final = 4
 """How many diameters of an upright's end are left below its bolts (NDS 2018, Table 12.5.1A; EN 1995-1-1, Table 8.4)."""

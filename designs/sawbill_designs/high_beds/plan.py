@@ -31,15 +31,8 @@ from sawbill_designs.bolt_places import (
     pulled_places,
 )
 from sawbill_designs.high_beds.rail_bolts import ways
-from sawbill_designs.parts_in_common import (
-    BEDDING,
-    POST_THICKNESS,
-    WIDE,
-    Assembly,
-    clear_place,
-    laminations,
-    mirrored,
-)
+from sawbill_designs.parts_in_common import BEDDING, POST_THICKNESS, WIDE, Assembly, laminations, mirrored
+from sawbill_designs.places import clear_place
 
 OVER_MATTRESS: Final = 160 * MM
 OVER_BASE: Final = 260 * MM
