@@ -22,7 +22,8 @@ from sawbill.trade.lumber import section
 from sawbill_designs.places import shared
 
 TAPES: Final[tuple[tuple[System, int], ...]] = (
-    ("inch", INCH // 16), ("inch", INCH // 32), ("metric", MM), ("metric", MM // 2),
+    ("inch", INCH // 16), ("inch", INCH // 32), ("inch", INCH // 8), ("metric", MM), ("metric", MM // 2),
+    ("metric", 5 * MM),
 )  # fmt: skip
 OURS: Final = [name for name in designs() if designs()[name].build.__module__.startswith("sawbill_designs")]
 

@@ -47,7 +47,10 @@ class OptionFaultsError(ValueError):
 class Options(Mapping[str, Any]):
     """The values of a design's options, each also an attribute: `options.clear_height`.
 
-    system: what the shop measures in; step: to which its furniture is laid out [nm].
+    system: what the shop measures in; step: to which its furniture is laid out [nm]. Our designs place every part and
+    hole on it, and so does one that rounds what it divides by `at_least`, `at_most` or `near`. Sections keep their
+    size: where one is no whole number of steps, as an inch section in a shop that measures in millimetres, what lies
+    beside its far side is off the step by as much, and cut lengths are rounded in the take-off.
     """
 
     __slots__ = ("_values", "step", "system")
@@ -145,6 +148,7 @@ class Design:
             f"option {name!r} is not small letters and underscores" for name in names if not OPTION_NAME.fullmatch(name)
         ]
         found += [f"option {name!r} is declared twice" for name in sorted({n for n in names if names.count(n) > 1})]
+        found += [f"option {name!r} has a name that `Options` needs itself" for name in names if hasattr(Options, name)]
         found += [f"option {option.name!r} has no help" for option in self.options if not option.help.strip()]
         found += [
             f"option {option.name!r}: {fault}" for option in self.options for fault in sorted(_default_faults(option))

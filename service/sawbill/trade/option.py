@@ -15,6 +15,7 @@ from sawbill.trade.lengths import (
     INCH,
     MM,
     STEP,
+    BySystem,
     LengthError,
     System,
     format_length,
@@ -26,6 +27,8 @@ from sawbill.trade.lengths import (
 Json = dict[str, Any]
 Value = TypeVar("Value")
 MAX_TEXT: Final = 100
+COARSEST: Final[BySystem] = {"inch": INCH // 8, "metric": 5 * MM}
+"""The coarsest step to lay out in: with a coarser one bolts and screws would be too far from where they hold best."""
 
 
 class OptionError(ValueError):
@@ -55,9 +58,8 @@ class Reading:
 
     @property
     def tape(self) -> int:
-        """The step that furniture is laid out in: the shop's, or the usual one where that is finer [nm]."""
-        usual = STEP[self.system]
-        return usual if self.step is None else min(self.step, usual)
+        """The step that furniture is laid out in: the shop's, or the usual one where the shop's is too coarse [nm]."""
+        return STEP[self.system] if self.step is None or self.step > COARSEST[self.system] else self.step
 
 
 @dataclass(frozen=True, slots=True)
