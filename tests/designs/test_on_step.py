@@ -60,7 +60,7 @@ def test_every_part_and_hole_is_on_the_step_and_is_cut_as_long_as_it_is(name: st
     assert not list(off_the_marks(frame, step))
     for cut in take_off([Line("it", 1, name, frame)], step).cut_list:
         for part in (frame.by_key[key] for key in cut.keys):
-            assert (cut.length, cut.least) == (part.length, part.least)
+            assert (cut.length, cut.ripped, cut.least) == (part.length, part.ripped, part.least)
 
 
 @settings(max_examples=300)
