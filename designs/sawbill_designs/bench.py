@@ -15,36 +15,31 @@ from typing import Final
 from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed, Surface
-from sawbill.trade.lengths import INCH, MM, format_length, round_up
+from sawbill.trade.lengths import INCH, MM, STEP, BySystem, format_length, round_up
 from sawbill_designs.bolt_places import (
     BETWEEN_BORES,
     FAR,
     LEAST,
+    Bolt,
     Face,
     Point2,
     bolt_places,
     fits,
     in_layer,
-    lane,
-    wrench_room,
 )
 from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE
 from sawbill_designs.parts_in_common import (
     Assembly,
-    board_heights,
-    board_run,
     carried_by_name,
-    clear_place,
     crossing_screw,
-    diagonal_places,
     frame_of,
     laminated,
     laminations,
     mirrored,
-    screw_places,
     screw_that_holds,
     stout,
 )
+from sawbill_designs.places import board_heights, board_run, clear_place, diagonal_places, screw_places
 
 LEG_THICKNESS: Final = 60 * MM
 """The least thickness of a leg's laminations together: two of 2-by, one of 3-by (common practice, no source)."""
@@ -52,11 +47,11 @@ SPAN_IN_WIDTHS: Final = 16
 """A rail on edge reaches this many of its widths between legs; beyond, it wants another pair (practice)."""
 BETWEEN_FRAMES: Final = 2 * INCH
 """The least room between two leg frames, for a wrench and the ends of bolts (common practice, no source)."""
-UNDER_BACK: Final = 1 * INCH
+UNDER_BACK: Final[BySystem] = {"inch": 1 * INCH, "metric": 25 * MM}
 """How far the lowest board of a back stays above the seat, so that water and crumbs go (practice)."""
 SCREW_EDGE: Final = 4
 """How many diameters a screw stays from the edge of a board (common practice, no source)."""
-WIDEST_BACK_GAP: Final = 3 * INCH
+WIDEST_BACK_GAP: Final[BySystem] = {"inch": 3 * INCH, "metric": 75 * MM}
 """The widest gap between the boards of a back, where their width allows it (common practice, no source)."""
 
 OPTIONS: Final = (
@@ -78,7 +73,7 @@ OPTIONS: Final = (
     option.Section("seat_board", "Section of the boards of the seat, laid flat across the rails.", role="slat"),
     option.Length(
         "seat_gap", "Widest gap between seat boards; outdoors leave at least 1/8 in (3 mm).",
-        default=INCH // 2, metric_default=12 * MM, least=0, most=2 * INCH,
+        default=INCH // 2, metric_default=12 * MM, least=0, most=2 * INCH, rounding="down",
     ),
     option.Choice(
         "middle_legs", "Whether legs stand between the end ones; auto: from a span of sixteen rail widths up.",
@@ -104,7 +99,7 @@ class Layout:
     """
 
     o: Options
-    bolt: fasteners.BoltSize
+    bolt: Bolt
     layers: int
     rail_bolts: tuple[Point2, ...]
     pulled: bool
@@ -134,7 +129,7 @@ class Layout:
     @cached_property
     def seat(self) -> tuple[tuple[int, int], ...]:
         """Where each seat board begins, and how wide it is."""
-        return board_run(0, self.o.length, self.o.seat_board.width, self.o.seat_gap)
+        return board_run(0, self.o.length, self.o.seat_board.width, self.o.seat_gap, self.o.step)
 
     @cached_property
     def legs(self) -> tuple[int, ...]:
@@ -167,10 +162,10 @@ class Layout:
     def _clear(self, wanted: int, *, last: bool = False) -> int:
         """Where a leg begins, near the wanted place, so that its rail's bolts keep off the seat's screws."""
         screw = fasteners.screw_sizes()[self.seat_screw]
-        room = (self.bolt.tee_nut.barrel_diameter + screw.diameter) // 2 + BETWEEN_BORES
-        screws = [x for start, width in self.seat for x in screw_places(start, width)]
+        room = self.bolt.off_bore(screw.diameter)
+        screws = [x for start, width in self.seat for x in screw_places(start, width, self.o.step)]
         taken = [x - offset for x in screws for _, offset in self.bolts(last=last)]
-        place = clear_place(wanted, (0, self.o.length - self.o.leg.width), taken, room)
+        place = clear_place(wanted, (0, self.o.length - self.o.leg.width), taken, room, self.o.step)
         if place is None:
             raise RefusalError(
                 "seat_board",
@@ -210,7 +205,7 @@ def build(o: Options) -> Frame:
 
 def _layout(o: Options) -> Layout:
     """Work out the dimensions that must be chosen, and refuse what cannot stand."""
-    bolt = fasteners.bolt_sizes()[o.bolt_size]
+    bolt = Bolt.of(o)
     deck = o.height - o.seat_board.thickness
     for name in ("rail", "cross_board"):
         if o[name].width > deck:
@@ -228,14 +223,15 @@ def _layout(o: Options) -> Layout:
     return at
 
 
-def _cross_bolts(o: Options, bolt: fasteners.BoltSize, face: Point2, taken: list[int]) -> tuple[int, ...]:
+def _cross_bolts(o: Options, bolt: Bolt, face: Point2, taken: list[int]) -> tuple[int, ...]:
     """How high the one or two bolts through a cross board go, clear of the rail's that cross them."""
     across = Face(face, (0, o.leg.width), abreast=False)
     wanted = bolt_places(across, bolt, "cross_board", f"a cross board of {o.cross_board.name}")
     span, _ = across.room(bolt, LEAST)
     found: list[int] = []
     for z in sorted({z for z, _ in wanted}):
-        place = clear_place(z, span, [*taken, *found], max(lane(bolt), wrench_room(bolt) if found else 0))
+        room = max(bolt.lane, bolt.wrench_room() if found else 0)
+        place = clear_place(z, span, [*taken, *found], room, o.step)
         found += [] if place is None else [place]
     if not found:
         raise RefusalError(
@@ -248,7 +244,7 @@ def _cross_bolts(o: Options, bolt: fasteners.BoltSize, face: Point2, taken: list
 
 def _refuse_shallow(at: Layout) -> None:
     """Refuse a seat too shallow for its legs and the ends of their bolts."""
-    o, ends = at.o, BETWEEN_BORES + 2 * at.bolt.washer_thickness
+    o, ends = at.o, BETWEEN_BORES + 2 * at.bolt.size.washer_thickness
     grip = o.rail.thickness + at.leg_depth
     ends += _beyond(at, grip) + (_beyond(at, grip + o.leg.thickness, pulled=at.pulled) if o.back else _beyond(at, grip))
     _beyond(at, at.frame_width)
@@ -267,8 +263,8 @@ def _beyond(at: Layout, grip: int, *, pulled: bool = False) -> int:
     Raises RefusalError: none is long enough.
     """
     try:
-        length = fasteners.bolt_length(at.bolt, grip, "nut" if pulled else "tee nut", large=pulled)
-        return length - at.bolt.washer(large=pulled)[0] - grip
+        length = fasteners.bolt_length(at.bolt.size, grip, "nut" if pulled else "tee nut", large=pulled)
+        return length - at.bolt.size.washer(large=pulled)[0] - grip
     except fasteners.FastenerError as error:
         raise RefusalError("bolt_size", f"bolt_size: {error}; choose another size, or thinner wood") from None
 
@@ -304,13 +300,13 @@ def _cross_screws(at: Layout, board: Part, leg: Assembly, across: tuple[int, int
     o, (x, start, head) = at.o, across
     size = screw_that_holds(stout(o.screw_size), o.cross_board.thickness, o.leg.width)
     wide, layer = fasteners.screw_sizes()[size].diameter, at.layers // 4
-    y = (2 * layer + 1) * int(o.leg.thickness) // 2 if at.layers > 1 else at.leg_depth // 4
+    y = o.near((2 * layer + 1) * int(o.leg.thickness) // 2 if at.layers > 1 else at.leg_depth // 4)
     low, high = board.box.span("z")
-    room = (at.bolt.tee_nut.barrel_diameter + wide) // 2 + BETWEEN_BORES
+    room = at.bolt.off_bore(wide)
     taken, span = [z for z, _ in at.rail_bolts], (low + SCREW_EDGE * wide, min(high, at.deck) - SCREW_EDGE * wide)
     found: list[int] = []
     for wanted in span:
-        z = clear_place(wanted, span, [*taken, *found], room)
+        z = clear_place(wanted, span, [*taken, *found], room, o.step)
         if z is not None:
             found.append(z)
             yield Screwed(
@@ -350,7 +346,7 @@ def _through_uprights(rear: Assembly, thickness: int, *, pulled: bool) -> Assemb
 def _seat(at: Layout) -> Assembly:
     """The seat boards across both rails, screwed down into each."""
     o = at.o
-    whole = o.seat_board.width
+    whole, middle = o.seat_board.width, o.near(o.rail.thickness // 2)
     parts, screws = [], []
     for i, (x, width) in enumerate(at.seat, 1):
         name, ripped = ("seat board", None) if width == whole else ("narrow seat board", width)
@@ -358,8 +354,8 @@ def _seat(at: Layout) -> Assembly:
         parts.append(Part(f"{name} {i}", name, o.seat_board, o.depth, place, ripped=ripped))
         screws += [
             Screwed((parts[-1].key, rail), at.seat_screw, (along, y, o.height), "z", -1)
-            for rail, y in (("front rail", o.rail.thickness // 2), ("rear rail", o.depth - o.rail.thickness // 2))
-            for along in screw_places(x, width)
+            for rail, y in (("front rail", middle), ("rear rail", o.depth - middle))
+            for along in screw_places(x, width, o.step)
         ]
     return Assembly(tuple(parts), tuple(screws))
 
@@ -370,19 +366,19 @@ def _back(at: Layout, legs: dict[str, int]) -> Assembly:
     They stand on the floor, so that who leans back does not tip it over.
     """
     o = at.o
-    room = o.back_height - UNDER_BACK
+    room = o.back_height - o.at_least(UNDER_BACK)
     if o.back_board.width > room:
         raise RefusalError(
             "back_board",
             f"back_board: {o.back_board.name} is wider than this back is high above the seat; choose a narrower one, "
-            f"or a back_height of at least {_told(o.back_board.width + UNDER_BACK, at)}",
+            f"or a back_height of at least {_told(o.back_board.width + o.at_least(UNDER_BACK), at)}",
         )
     top = o.height + o.back_height
     uprights = tuple(
         Part(f"{name} upright", "back upright", o.leg, top, Placement((x, o.depth, 0), "z", "x"))
         for name, x in legs.items()
     )
-    heights = board_heights(top - room, top, o.back_board.width, WIDEST_BACK_GAP)
+    heights = board_heights(top - room, top, o.back_board.width, o.at_most(WIDEST_BACK_GAP), o.step)
     boards = tuple(
         Part(f"back board {i}", "back board", o.back_board, o.length,
              Placement((0, o.depth - o.back_board.thickness, z), "x", "z"))
@@ -395,7 +391,7 @@ def _back(at: Layout, legs: dict[str, int]) -> Assembly:
         else Screwed((board.key, upright.key), size, (x, o.depth - o.back_board.thickness, z), "y", 1)
         for board in boards
         for upright in uprights
-        for x, z in diagonal_places(upright, board, "x")
+        for x, z in diagonal_places(upright, board, "x", o.step)
     )
     return Assembly((*uprights, *boards), screws)
 
@@ -419,8 +415,8 @@ def _notes(at: Layout) -> tuple[Note, ...]:
 
 def _told(nm: int, at: Layout) -> str:
     """A least length [nm] in the words of the bolts' system, up to the next 1/16 in or millimetre."""
-    step = INCH // 16 if at.bolt.system == "inch" else MM
-    return format_length(round_up(nm, step), at.bolt.system)
+    system = at.bolt.size.system
+    return format_length(round_up(nm, STEP[system]), system)
 
 
 DESIGN: Final = Design(

@@ -1,6 +1,7 @@
 """Where bolts go in the face that a lying board and an upright share: far enough from ends, edges and each other.
 
 Both standards ask so many diameters; where there is room both have theirs, else what the one of the bolt's system asks.
+Least distances are rounded up to the shop's step, and the room for bolts is what is left of it.
 Sources: NDS 2018, Tables 12.5.1A to D; EN 1995-1-1, Table 8.4.
 """
 
@@ -10,9 +11,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from sawbill.trade.design import RefusalError
+from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.fasteners import LOADED_EDGE, BoltSize, bolt_sizes
-from sawbill.trade.lengths import INCH, MM, format_length
+from sawbill.trade.lengths import INCH, MM, format_length, round_down, round_up
 
 Point2 = tuple[int, int]
 
@@ -44,6 +45,65 @@ LEAST: Final = Rules(edge=3, end=4, head=4, stacked=6, abreast=8)
 
 
 @dataclass(frozen=True, slots=True)
+class Bolt:
+    """A bolt size, laid out with a tape in steps [nm]: no distance is less than it must be, and all are whole steps."""
+
+    size: BoltSize
+    step: int
+
+    @classmethod
+    def of(cls, o: Options) -> Bolt:
+        """The bolts of a design that asks for their size."""
+        return cls(bolt_sizes()[o.bolt_size], o.step)
+
+    @property
+    def name(self) -> str:
+        """Of its size."""
+        return self.size.name
+
+    @property
+    def flange(self) -> int:
+        """From the middle of a tee nut to the edge of its flange, or more."""
+        return self.up(half(self.size.tee_nut.flange_diameter))
+
+    @property
+    def loaded_edge(self) -> int:
+        """How far a bolt stays from the edge it presses on, across the grain."""
+        return self.up(LOADED_EDGE * self.size.diameter)
+
+    @property
+    def lane(self) -> int:
+        """The least distance between the middles of two bores that pass each other."""
+        return self.up(self.size.tee_nut.barrel_diameter + BETWEEN_BORES)
+
+    def up(self, least: int) -> int:
+        """A least distance as whole steps."""
+        return round_up(least, self.step)
+
+    def half_diameters(self, number: int) -> int:
+        """So many half diameters."""
+        return self.up(half(number * self.size.diameter))
+
+    def within(self, low: int, high: int) -> Point2:
+        """The first and the last mark of the tape from one place to another."""
+        return round_up(low, self.step), round_down(high, self.step)
+
+    def between(self, low: int, high: int) -> int:
+        """The mark in the middle of two places, or next before it."""
+        return round_down((low + high) // 2, self.step)
+
+    def off_bore(self, diameter: int, wood: int = BETWEEN_BORES) -> int:
+        """The least from the middle of its bore to that of a screw that passes it, with so much wood between."""
+        return self.up(half(self.size.tee_nut.barrel_diameter + diameter) + wood)
+
+    def wrench_room(self, *, large: bool = False) -> int:
+        """The least between two bolts side by side: washers and flanges lie flat, a socket goes over each head."""
+        size = self.size
+        washer, socket = size.washer(large=large)[1], half(size.socket_diameter + size.head_diameter)
+        return self.up(max(washer, size.tee_nut.flange_diameter, socket) + MM)
+
+
+@dataclass(frozen=True, slots=True)
 class Face:
     """The face a lying board and an upright share [nm].
 
@@ -62,32 +122,21 @@ class Face:
     abreast: bool = True
     large: bool = False
 
-    def room(self, bolt: BoltSize, rules: Rules) -> tuple[Point2, Point2]:
+    def room(self, bolt: Bolt, rules: Rules) -> tuple[Point2, Point2]:
         """From which height to which, and from where to where, the middles of bolts may be; empty turned round."""
-        d, loaded = bolt.diameter, LOADED_EDGE * bolt.diameter
-        washer = -(-bolt.washer(large=self.large)[1] // 2)
-        edge = max(rules.edge * d // 2, washer, bolt.tee_nut.flange_diameter // 2)
-        below, above = (loaded, edge) if self.down else (edge, loaded)
-        heights = self.lying[0] + below, min(self.lying[1] - above, self.top - rules.head * d // 2)
-        first = max(self.across[0] + edge, self.ends[0] + rules.end * d // 2)
-        last = min(self.across[1] - edge, self.ends[1] - rules.end * d // 2)
-        return heights, (first, last)
+        washer = bolt.up(half(bolt.size.washer(large=self.large)[1]))
+        edge = max(bolt.half_diameters(rules.edge), washer, bolt.flange)
+        head, end = bolt.half_diameters(rules.head), bolt.half_diameters(rules.end)
+        below, above = (bolt.loaded_edge, edge) if self.down else (edge, bolt.loaded_edge)
+        heights = self.lying[0] + below, min(self.lying[1] - above, self.top - head)
+        first = max(self.across[0] + edge, self.ends[0] + end)
+        last = min(self.across[1] - edge, self.ends[1] - end)
+        return bolt.within(*heights), bolt.within(first, last)
 
 
-def loaded_edge(bolt: BoltSize) -> int:
-    """How far a bolt stays from the edge it presses on, across the grain [nm]."""
-    return LOADED_EDGE * bolt.diameter
-
-
-def lane(bolt: BoltSize) -> int:
-    """The least distance between the middles of two bores that pass each other [nm]."""
-    return bolt.tee_nut.barrel_diameter + BETWEEN_BORES
-
-
-def wrench_room(bolt: BoltSize, *, large: bool = False) -> int:
-    """The least between two bolts side by side [nm]: washers and flanges lie flat, a socket goes over each head."""
-    washer = bolt.washer(large=large)[1]
-    return max(washer, bolt.tee_nut.flange_diameter, (bolt.socket_diameter + bolt.head_diameter) // 2) + MM
+def half(nm: int) -> int:
+    """Half of a length, no less [nm]."""
+    return -(-nm // 2)
 
 
 def clamped(wanted: int, span: Point2) -> int:
@@ -95,25 +144,27 @@ def clamped(wanted: int, span: Point2) -> int:
     return min(max(wanted, span[0]), span[1])
 
 
-def in_layer(depth: int, layer: Point2, bolt: BoltSize, clear: int = 0) -> int:
+def in_layer(depth: int, layer: Point2, bolt: Bolt, clear: int = 0) -> int:
     """How deep a bolt goes into one layer of an upright so deep, through a board that ends at its face [nm].
 
     Off the glue lines and no less deep than `clear`; as far from the upright's other edge, which it is pressed toward
     when the furniture is pushed, as a loaded edge wants, or as the layer lets it.
     """
-    off = bolt.tee_nut.barrel_diameter // 2 + MM
-    low, high = layer[0] + (off if layer[0] else 0), layer[1] - (off if layer[1] < depth else 0)
-    high = max(low, min(high, depth - LEAST.edge * bolt.diameter // 2))
-    return clamped(max(clear, min((layer[0] + layer[1]) // 2, depth - loaded_edge(bolt))), (low, high))
+    off = half(bolt.size.tee_nut.barrel_diameter) + MM
+    ends = layer[0] + (off if layer[0] else 0), layer[1] - (off if layer[1] < depth else 0)
+    low, high = bolt.within(ends[0], min(ends[1], depth - bolt.half_diameters(LEAST.edge)))
+    wanted = min(bolt.between(*layer), round_down(depth - bolt.loaded_edge, bolt.step))
+    return clamped(max(bolt.up(clear), wanted), (low, max(low, high)))
 
 
-def beside_end(width: int, bolt: BoltSize) -> int:
+def beside_end(width: int, bolt: Bolt) -> int:
     """How far from the end of a board a bolt goes through it and an upright so wide, flush with that end [nm]."""
+    middle = bolt.between(0, width)
     spans = [Face((0, FAR), (0, width), ends=(0, FAR)).room(bolt, rules)[1] for rules in (BOTH, NDS, LEAST)]
-    return clamped(width // 2, next((span for span in spans if span[0] <= span[1]), (width // 2, width // 2)))
+    return clamped(middle, next((span for span in spans if span[0] <= span[1]), (middle, middle)))
 
 
-def bolt_places(face: Face, bolt: BoltSize, option: str, section: str, most: int = 2) -> tuple[Point2, ...]:
+def bolt_places(face: Face, bolt: Bolt, option: str, section: str, most: int = 2) -> tuple[Point2, ...]:
     """Where the bolts go, each as its height and its place along the board [nm]: two if there is room, else one.
 
     One above the other rather than side by side; most: how many are wanted. Raises RefusalError, of an option and the
@@ -122,34 +173,33 @@ def bolt_places(face: Face, bolt: BoltSize, option: str, section: str, most: int
     ways = [way for rules in (BOTH, NDS, LEAST) for way in ways_of(face, bolt, rules) if len(way) <= most]
     if not ways:
         raise RefusalError(option, _refused(face, bolt, option, section))
-    if bolt.system == "metric":
+    if bolt.size.system == "metric":
         return ways[0]
     return next((way for way in ways if len(way) == 2), ways[0])
 
 
-def ends_apart(span: Point2, taken: Iterable[int], bolt: BoltSize) -> tuple[int, ...]:
+def ends_apart(span: Point2, taken: Iterable[int], bolt: Bolt) -> tuple[int, ...]:
     """Two heights as far apart in a span as leave those taken a lane, for bolts that cross them; none: no room [nm]."""
     taken = tuple(taken)
-    free = [z for z in (*span, *(t + side * lane(bolt) for t in taken for side in (-1, 1)))
-            if span[0] <= z <= span[1] and all(abs(z - t) >= lane(bolt) for t in taken)]  # fmt: skip
-    apart = max(LEAST.stacked * bolt.diameter // 2, wrench_room(bolt))
+    free = [z for z in (*span, *(t + side * bolt.lane for t in taken for side in (-1, 1)))
+            if span[0] <= z <= span[1] and all(abs(z - t) >= bolt.lane for t in taken)]  # fmt: skip
+    apart = max(bolt.half_diameters(LEAST.stacked), bolt.wrench_room())
     return (min(free), max(free)) if free and max(free) - min(free) >= apart else ()
 
 
-def fits(face: Face, bolt: BoltSize) -> bool:
+def fits(face: Face, bolt: Bolt) -> bool:
     """Whether a face has room for one bolt at least."""
     return any(True for _ in ways_of(face, bolt, LEAST))
 
 
-def ways_of(face: Face, bolt: BoltSize, rules: Rules) -> Iterator[tuple[Point2, ...]]:
+def ways_of(face: Face, bolt: Bolt, rules: Rules) -> Iterator[tuple[Point2, ...]]:
     """The ways to place two bolts, or one, by one set of rules: first those that are best."""
     (low, high), (first, last) = face.room(bolt, rules)
     if low > high or first > last:
         return
-    d, level = bolt.diameter, (low + high) // 2
-    middle = clamped((face.across[0] + face.across[1]) // 2, (first, last))
-    above = max(rules.stacked * d // 2, face.apart, wrench_room(bolt, large=face.large))
-    beside = max(rules.abreast * d // 2, wrench_room(bolt, large=face.large))
+    level, middle = bolt.between(low, high), clamped(bolt.between(*face.across), (first, last))
+    above = max(bolt.half_diameters(rules.stacked), face.apart, bolt.wrench_room(large=face.large))
+    beside = max(bolt.half_diameters(rules.abreast), bolt.wrench_room(large=face.large))
     if high - low >= above:
         yield (low, middle), (high, middle)
     if last - first >= beside and face.abreast:
@@ -157,7 +207,7 @@ def ways_of(face: Face, bolt: BoltSize, rules: Rules) -> Iterator[tuple[Point2, 
     yield ((level, middle),)
 
 
-def pulled_places(face: Face, bolt: BoltSize) -> tuple[Point2, ...]:
+def pulled_places(face: Face, bolt: Bolt) -> tuple[Point2, ...]:
     """Where the bolts go that hold an upright which is pushed outward at its top, each as its height and its place.
 
     They are pulled, the more the higher they are: two side by side as high as may be, and one below them; else one
@@ -167,24 +217,24 @@ def pulled_places(face: Face, bolt: BoltSize) -> tuple[Point2, ...]:
     return max(found, key=len, default=())
 
 
-def _pulled(face: Face, bolt: BoltSize, rules: Rules) -> Iterator[tuple[Point2, ...]]:
+def _pulled(face: Face, bolt: Bolt, rules: Rules) -> Iterator[tuple[Point2, ...]]:
     (low, high), (first, last) = face.room(bolt, rules)
     if low > high or first > last:
         return
-    apart, d = wrench_room(bolt, large=face.large), bolt.diameter
-    middle = clamped((face.across[0] + face.across[1]) // 2, (first, last))
-    below = ((low, middle),) if high - low >= max(rules.stacked * d // 2, apart) else ()
+    apart, middle = bolt.wrench_room(large=face.large), clamped(bolt.between(*face.across), (first, last))
+    below = ((low, middle),) if high - low >= max(bolt.half_diameters(rules.stacked), apart) else ()
     yield ((high, middle), *below)
-    if last - first >= max(rules.abreast * d // 2, apart):
+    if last - first >= max(bolt.half_diameters(rules.abreast), apart):
         yield ((high, first), (high, last), *below)
 
 
-def _refused(face: Face, bolt: BoltSize, option: str, section: str) -> str:
+def _refused(face: Face, bolt: Bolt, option: str, section: str) -> str:
+    asked = bolt.size
     smaller = [
         size.name for size in bolt_sizes().values()
-        if size.system == bolt.system and size.diameter < bolt.diameter and fits(face, size)
+        if size.system == asked.system and size.diameter < asked.diameter and fits(face, Bolt(size, bolt.step))
     ]  # fmt: skip
-    wide = format_length(-(-11 * bolt.diameter // 2), bolt.system)
+    wide = format_length(half(11 * asked.diameter), asked.system)
     would = f"a bolt_size of {smaller[-1]}, or " if smaller else ""
     return (
         f"{option}: {section} has no room for {bolt.name} bolts, which stay 4 diameters from the edge they press on "

@@ -14,7 +14,7 @@ from typing import Final
 from sawbill.trade import option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, Frame, Part, Placement, Resting
-from sawbill.trade.lengths import INCH, MM
+from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.high_beds.options import OPENINGS, REFERENCES, WOOD
 from sawbill_designs.high_beds.parts import across
 from sawbill_designs.high_beds.plan import Level, Plan, Post, back_of, inside_length
@@ -30,7 +30,7 @@ LEAST_END_OPENING: Final = 9 * INCH + INCH // 8
 GUARDED_FROM: Final = {"US": 30 * INCH + 1, "UK": 600 * MM, "EU": 600 * MM, "AU": 600 * MM}
 """From which height on a bed must have guards: of its foundation's underside in the US (16 CFR 1213.2), of its base
 elsewhere (EN 747-1, from memory; for Australia no height was found, and Europe's is taken)."""
-LONGEST_HALF_SCAB: Final = 8 * INCH
+LONGEST_HALF_SCAB: Final[BySystem] = {"inch": 8 * INCH, "metric": 200 * MM}
 
 OPTIONS: Final = (
     option.Mattress(
@@ -73,7 +73,7 @@ def build(o: Options) -> Frame:
     back = {level: right if level.back == wider else inner for level in at.levels}
     if not o.separable:
         return HighFrame(at, {"": (*tall, *short)}, {level: (left, back[level]) for level in at.levels}).frame()
-    joint = (lower.top + upper.lowest) // 2
+    joint = o.near((lower.top + upper.lowest) // 2)
     cut = {
         "lower": [replace(each, key=f"lower {each.key}", top=joint) for each in tall],
         "upper": [replace(each, key=f"upper {each.key}", bottom=joint) for each in tall],
@@ -106,9 +106,9 @@ def _plan(o: Options) -> Plan:
             "clear_height: the lower bed would be high enough to need guard rails by the rules of its market "
             "(16 CFR 1213.2: over 30 in; EN 747-1: from 600 mm); lower it",
         )
-    over = max(o.lower_mattress.thickness + o.clear_between, BETWEEN_BASES)
+    over = o.at_least(max(o.lower_mattress.thickness + o.clear_between, BETWEEN_BASES))
     upper = Level(o, "upper", o.upper_mattress, lower.base + over, backs["upper"], guarded=True)
-    short = LEAST_END_OPENING - (upper.lowest - lower.top)
+    short = o.at_least(LEAST_END_OPENING - (upper.lowest - lower.top))
     upper = replace(upper, underside=upper.underside + max(0, short))
     at = Plan(o, inside_length(o, o.lower_mattress, o.upper_mattress), (lower, upper))
     if 0 < abs(upper.back - lower.back) < at.post_depth + at.beside_post:
@@ -123,17 +123,19 @@ def _plan(o: Options) -> Plan:
 def _scabs(at: Plan, cut: dict[str, list[Post]], joint: int) -> Assembly:
     """A scab outside of each joint of the posts at the ladder's end, two bolts above the joint and two below."""
     o, (lower, upper) = at.o, at.levels
-    half = min((upper.lowest - lower.top - at.bolt.washer_diameter) // 2, LONGEST_HALF_SCAB)
-    whole = Assembly()
+    room = min(upper.lowest - joint, joint - lower.top)
+    half = min(o.at_most(room - at.bolt.size.washer_diameter // 2), o.at_most(LONGEST_HALF_SCAB))
+    quarter = o.near(half // 4)
+    middle, whole = o.near(o.post.width // 2), Assembly()
     for below, above in zip(cut["lower"], cut["upper"], strict=False):
         if below.top != joint or above.bottom != joint:
             continue
         key = below.key.replace("lower ", "").replace("post", "scab")
         scab = Part(key, "post scab", o.post, 2 * half, Placement((0, -o.post.thickness, joint - half), "z", "x"))
         bolts = tuple(
-            Bolted((key, *at.post_keys(each.key)), o.bolt_size, (o.post.width // 2, -o.post.thickness, z), "y", 1)
+            Bolted((key, *at.post_keys(each.key)), o.bolt_size, (middle, -o.post.thickness, z), "y", 1)
             for each, side in ((below, -1), (above, 1))
-            for z in (joint + side * half // 4, joint + side * half * 3 // 4)
+            for z in (joint + side * quarter, joint + side * (half - quarter))
         )
         rests = tuple(map(Resting, zip(at.post_keys(above.key), at.post_keys(below.key), strict=True)))
         front = Assembly((scab,), (*bolts, *rests))

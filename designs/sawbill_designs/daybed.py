@@ -9,43 +9,39 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 from typing import Final
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, SleepingPlace
-from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_down, round_up
-from sawbill_designs.bolt_places import FAR, Face, Point2, bolt_places, lane
+from sawbill.trade.lengths import INCH, MM, STEP, BySystem, format_length, round_down, round_up
+from sawbill_designs.bolt_places import FAR, Bolt, Face, Point2, bolt_places
 from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
     BEDDING,
     POST_THICKNESS,
     WIDE,
     Assembly,
-    SlatRun,
     beam_leg,
     centre_beam,
-    clear_place,
     crossing_screw,
-    diagonal_places,
     frame_of,
     laminated,
     laminations,
     mirrored,
+    play_at,
     screw_that_holds,
-    slat_deck,
-    slat_run,
-    slat_screws,
-    spacer_blocks,
-    spacer_length,
 )
+from sawbill_designs.places import clear_place, diagonal_places, quarters, shared
+from sawbill_designs.slats import SlatRun, slat_deck, slat_run, slat_screws, spacer_blocks, spacer_length
 
-WIDEST_BOARD_GAP: Final = 3 * INCH
+WIDEST_BOARD_GAP: Final[BySystem] = {"inch": 3 * INCH, "metric": 75 * MM}
 """Between the boards of an end or of the back (common practice, no source)."""
 SCREW_EDGE: Final = INCH // 4
 """The least from the middle of a screw to the edge of a board (practice)."""
-STRIP: Final = INCH * 3 // 2
+STRIP: Final[BySystem] = {"inch": INCH * 3 // 2, "metric": 40 * MM}
 """How high the ledgers of the trundle are, so that it stays low (practice)."""
 TRUNDLE_PLAY: Final = INCH // 4
 """How far the trundle stays from the posts at either side (practice)."""
@@ -82,7 +78,7 @@ OPTIONS: Final = (
     option.Section("slat", "Section of the slats, laid flat, and of the trundle's runners.", role="slat"),
     option.Length(
         "slat_gap", "Widest gap between slats: at most 3 in (75 mm) under a foam mattress; 2 to 2-1/2 in is better.",
-        default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH,
+        default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH, rounding="down",
     ),
     option.Choice(
         "slat_retention", "What keeps the slats in place: blocks glued between them on the ledgers, or screws.",
@@ -111,18 +107,18 @@ class Layout:
     """Every dimension that follows from the options [nm]; heights are above the floor."""
 
     o: Options
-    bolt: fasteners.BoltSize
+    bolt: Bolt
     post_layers: int
 
     @property
     def inside_width(self) -> int:
         """Between the rails, front to back."""
-        return int(self.o.mattress.width + self.o.mattress_allowance)
+        return self.o.at_least(self.o.mattress.width) + int(self.o.mattress_allowance)
 
     @property
     def inside_length(self) -> int:
         """Between the boards of the two ends."""
-        return int(self.o.mattress.length + self.o.mattress_allowance) + BEDDING
+        return self.o.at_least(self.o.mattress.length) + int(self.o.mattress_allowance) + self.o.at_least(BEDDING)
 
     @property
     def inside_start(self) -> int:
@@ -156,8 +152,8 @@ class Layout:
 
     @property
     def mattress_top(self) -> int:
-        """Where one lies."""
-        return int(self.o.seat_height + self.o.mattress.thickness)
+        """Where one lies, to the next step."""
+        return int(self.o.seat_height) + self.o.at_least(self.o.mattress.thickness)
 
     @property
     def arm_top(self) -> int:
@@ -168,12 +164,12 @@ class Layout:
     def slats(self) -> SlatRun:
         """Where the slats lie along the ledgers."""
         low, high = self.inside_start, self.length - self.inside_start
-        return slat_run(low, high, self.o.slat.width, self.o.slat_gap, doubled=False)
+        return slat_run(low, high, self.o.slat.width, self.o.slat_gap, doubled=False, step=self.o.step)
 
     @property
     def block(self) -> int:
         """The length of a spacer block; 0 when the gaps are too narrow for one."""
-        return spacer_length(self.slats, self.o.slat_clearance)
+        return spacer_length(self.slats, self.o)
 
     @property
     def screwed(self) -> bool:
@@ -193,23 +189,26 @@ class Layout:
     def end_boards(self) -> tuple[Point2, ...]:
         """Where each board of an end begins, and its width, from the lowest up: they reach from edge to edge."""
         low, high = self.rail_bottom, self.arm_top
-        width, count = _boards(high - low + WIDEST_BOARD_GAP, high - low, self.o.end_board.width)
-        pitch = (high - low - width) // max(1, count - 1)
-        return tuple((low + i * pitch if i < count - 1 else high - width, width) for i in range(count))
+        width, count = _boards(self.o, high - low + self.o.at_most(WIDEST_BOARD_GAP), high - low)
+        if count == 1:
+            return ((high - width, width),)
+        gaps = shared(high - low - count * width, count - 1, self.o.step)
+        return tuple((z, width) for z in accumulate((width + gap for gap in gaps), initial=low))
 
     @cached_property
     def back_boards(self) -> tuple[Point2, ...]:
         """Where each board of the back begins, and its width, from the lowest up: a gap is below each."""
         low = self.rail_bottom + int(self.o.rail.width)
         high = self.mattress_top + int(self.o.back_height)
-        width, count = _boards(high - low, high - low, self.o.end_board.width)
-        return tuple((high - width - i * ((high - low) // count), width) for i in reversed(range(count)))
+        width, count = _boards(self.o, high - low, high - low)
+        gaps = shared(high - low - count * width, count, self.o.step)
+        return tuple((z - width, width) for z in list(accumulate((width + gap for gap in gaps), initial=low))[1:])
 
     @cached_property
     def rail_bolts(self) -> tuple[Point2, ...]:
         """Where the bolts of a rail go through a post, as z and x: stacked if they leave screws room between."""
         o, low = self.o, self.rail_bottom
-        face = Face((low, low + int(o.rail.width)), (0, int(o.post.width)), ends=(0, FAR), apart=2 * lane(self.bolt))
+        face = Face((low, low + int(o.rail.width)), (0, int(o.post.width)), ends=(0, FAR), apart=2 * self.bolt.lane)
         return bolt_places(face, self.bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
 
     @cached_property
@@ -229,15 +228,15 @@ class Layout:
         return bool(self.o.rail.thickness == self.o.end_board.thickness)
 
 
-def _boards(pitches: int, room: int, width: int) -> tuple[int, int]:
+def _boards(o: Options, pitches: int, room: int) -> tuple[int, int]:
     """How wide and how many boards are, with no gap too wide: whole ones, or ripped alike to fill the room."""
-    count = max(1, -(-pitches // (width + WIDEST_BOARD_GAP)))
-    return min(width, room // count), count
+    count = max(1, -(-pitches // (o.end_board.width + o.at_most(WIDEST_BOARD_GAP))))
+    return min(int(o.end_board.width), o.at_most(room // count)), count
 
 
 def build(o: Options) -> Frame:
     """Build the frame. Raises RefusalError: no room for the rails, a board of an end or the back, or the trundle."""
-    at = Layout(o, fasteners.bolt_sizes()[o.bolt_size], laminations(o.post, POST_THICKNESS))
+    at = Layout(o, Bolt.of(o), laminations(o.post, POST_THICKNESS))
     _check_heights(at)
     front = _rail(at)
     back = mirrored(front, "y", at.width, "front", "back")
@@ -284,12 +283,12 @@ def _refuse_under(at: Layout, name: str, asked: int, least: int, what: str) -> N
 
 def _up(at: Layout, length: int) -> str:
     """A length in words [nm], never less than it is."""
-    system = at.bolt.system
+    system = at.bolt.size.system
     return format_length(round_up(length, STEP[system]), system)
 
 
 def _down(at: Layout, length: int) -> str:
-    system = at.bolt.system
+    system = at.bolt.size.system
     return format_length(round_down(length, STEP[system]), system)
 
 
@@ -300,7 +299,7 @@ def _rail(at: Layout) -> Assembly:
     place = Placement((at.inside_start, o.rail.thickness, at.rail_bottom), "x", "z")
     ledger = Part("front ledger", "ledger", o.ledger, at.inside_length, place, rounding="down")
     side = Assembly((rail, ledger), (Glued((ledger.key, rail.key)),))
-    return side if at.screwed else side + spacer_blocks(at.slats, o.slat, ledger, at.block, "front spacer")
+    return side if at.screwed else side + spacer_blocks(o, at.slats, ledger, at.block, "front spacer")
 
 
 def _end(at: Layout) -> Assembly:
@@ -328,18 +327,19 @@ def _end_screws(at: Layout, board: Part, post: tuple[Part, ...]) -> tuple[Screwe
     """Two screws into a post, each in the middle of a lamination and clear of the bolts that cross it."""
     o = at.o
     size, from_behind = crossing_screw(o.screw_size, o.end_board.thickness, o.post.width)
-    room = (at.bolt.tee_nut.barrel_diameter + fasteners.screw_sizes()[size].diameter) // 2 + MM
+    room = at.bolt.off_bore(fasteners.screw_sizes()[size].diameter, MM)
     taken = [z for z, _ in (*at.rail_bolts, *(place for board in at.back_bolts for place in board))]
     low, high = board.box.span("z")
-    span, inset = (low + SCREW_EDGE, high - SCREW_EDGE), board.width // 4
-    heights = [clear_place(wanted, span, taken, room) for wanted in (low + inset, high - inset)]
+    span, wanted = (low + SCREW_EDGE, high - SCREW_EDGE), quarters(low, board.width, o.step)
+    heights = [clear_place(each, span, taken, room, o.step) for each in wanted]
     found = []
     for i, z in enumerate(heights):
         if z is None:
             raise RefusalError("bolt_size", f"bolt_size: {o.bolt_size} bolts leave no room for screws; choose thinner")
         layer = post[-i]
         share = 2 if len(post) > 1 else 4
-        y = layer.placement.origin[1] + layer.section.thickness * (2 * i + 1 if share == 4 else 1) // share
+        parts = 2 * i + 1 if share == 4 else 1
+        y = layer.placement.origin[1] + o.near(layer.section.thickness * parts // share)
         found.append(
             Screwed((layer.key, board.key), size, (0, y, z), "x", 1)
             if from_behind
@@ -383,7 +383,7 @@ def _back(at: Layout, rail: Part) -> tuple[Assembly, Assembly]:
     )  # fmt: skip
     bottom = at.rail_bottom if at.back_flush else at.back_boards[0][0]
     top = boards[-1].box.high[2]
-    place = Placement(((at.length - o.post.width) // 2, outer, bottom), "z", "x")
+    place = Placement((o.near((at.length - o.post.width) // 2), outer, bottom), "z", "x")
     upright = Part("back upright", "back upright", o.post, top - bottom, place)
     size, from_behind = crossing_screw(o.screw_size, o.end_board.thickness, o.post.thickness)
     behind, front = outer + o.post.thickness, at.back_face
@@ -392,13 +392,13 @@ def _back(at: Layout, rail: Part) -> tuple[Assembly, Assembly]:
         if from_behind
         else Screwed((board.key, upright.key), size, (x, front, z), "y", 1)
         for board in boards
-        for x, z in diagonal_places(upright, board, "x")
+        for x, z in diagonal_places(upright, board, "x", o.step)
     ]
     if at.back_flush:
         size = screw_that_holds(o.screw_size, o.post.thickness, o.rail.thickness)
         screws += [
             Screwed((upright.key, rail.key), size, (x, behind, z), "y", -1)
-            for x, z in diagonal_places(upright, rail, "x")
+            for x, z in diagonal_places(upright, rail, "x", o.step)
         ]
     return Assembly(boards), Assembly((upright,), tuple(screws))
 
@@ -414,41 +414,42 @@ def _centre(at: Layout, ends: tuple[Part, Part]) -> Assembly:
     o = at.o
     if at.support == "none":
         return Assembly()
-    beam = centre_beam(o.ledger, ends, at.width, at.rail_bottom, o.slat_clearance // 2, at.bolt)
+    beam = centre_beam(o, ends, at.width, at.rail_bottom)
     if at.support == "beam":
         return beam
     if o.trundle:
         raise RefusalError("centre_support", "centre_support: a leg would stand in the trundle's way; beam would do")
-    return beam + beam_leg(beam, o.post, at.length, at.bolt)
+    return beam + beam_leg(o, beam, at.length)
 
 
 def _slats(at: Layout, front: Part, back: Part, centre: Assembly) -> Assembly:
     """The slats, loose or screwed on the ledgers, and lying on the beam where there is one."""
     o = at.o
-    y = o.rail.thickness + o.slat_clearance // 2
-    across = (y, y + at.inside_width - o.slat_clearance)
+    across = o.rail.thickness + play_at(o, 0), o.rail.thickness + at.inside_width - play_at(o, 1)
     beams = (part for part in centre.parts if part.name == "centre beam")
-    slats = slat_deck(at.slats, o.slat, across, at.deck, (front, back, *beams))
+    slats = slat_deck(o, at.slats, across, at.deck, (front, back, *beams))
     if not at.screwed:
         return slats
-    edge = o.rail.thickness + o.ledger.thickness // 2
-    return slats + slat_screws(slats.parts, ((front, edge), (back, at.width - edge)), o.screw_size)
+    edge = o.rail.thickness + o.near(o.ledger.thickness // 2)
+    return slats + slat_screws(o, slats.parts, ((front, edge), (back, at.width - edge)))
 
 
 def _main_place(at: Layout, slats: Assembly) -> SleepingPlace:
     low = (at.inside_start, int(at.o.rail.thickness), int(at.o.seat_height))
-    high = (at.length - low[0], at.width - low[1], at.mattress_top)
+    high = (at.length - low[0], at.width - low[1], low[2] + at.o.mattress.thickness)
     return SleepingPlace("mattress", at.o.mattress, Box(low, high), slats.keys, at.o.slat_gap)
 
 
 def _trundle(at: Layout) -> tuple[Assembly, tuple[SleepingPlace, ...]]:
     """The trundle, pushed in: its front closes against the front posts, where a bolt at either side locks it."""
     o = at.o
-    strip = min(STRIP, o.ledger.width)
+    strip = min(o.at_least(STRIP), o.ledger.width)
     foot, base = o.slat.thickness, o.slat.thickness + strip + o.slat.thickness
-    length, depth = (side + o.mattress_allowance for side in (o.trundle_mattress.length, o.trundle_mattress.width))
+    length, depth = (
+        o.at_least(side) + o.mattress_allowance for side in (o.trundle_mattress.length, o.trundle_mattress.width)
+    )
     _check_trundle(at, length, depth, max(foot + o.trundle_side.width, base + o.trundle_mattress.thickness))
-    start, near = (at.length - length) // 2, o.rail.thickness
+    start, near = o.near((at.length - length) // 2), o.rail.thickness
     far, wood = near + depth, o.trundle_side.thickness
     front = Part("trundle front", "trundle front", o.trundle_side, at.length,
                  Placement((0, near - wood, foot), "x", "z"))  # fmt: skip
@@ -459,13 +460,13 @@ def _trundle(at: Layout) -> tuple[Assembly, tuple[SleepingPlace, ...]]:
         for side, y in (("front", near), ("back", far - o.ledger.thickness))
     )  # fmt: skip
     glued = (Glued((ledgers[0].key, front.key)), Glued((ledgers[1].key, back.key)))
-    run = slat_run(start, start + length, o.slat.width, o.slat_gap, doubled=False)
-    play = o.slat_clearance // 2
-    across = (near + play, near + play + depth - o.slat_clearance)
-    slats = slat_deck(run, o.slat, across, foot + strip, ledgers, "trundle slat")
-    edges = (near + o.ledger.thickness // 2, far - o.ledger.thickness // 2)
+    run = slat_run(start, start + length, o.slat.width, o.slat_gap, doubled=False, step=o.step)
+    across = near + play_at(o, 0), far - play_at(o, 1)
+    slats = slat_deck(o, run, across, foot + strip, ledgers, "trundle slat")
+    inset = o.near(o.ledger.thickness // 2)
+    edges = near + inset, far - inset
     whole = Assembly((front, back, *ledgers), glued) + slats
-    whole += slat_screws(slats.parts, tuple(zip(ledgers, edges, strict=True)), o.screw_size)
+    whole += slat_screws(o, slats.parts, tuple(zip(ledgers, edges, strict=True)))
     whole += _runners(at, front, back, (start, start + length)) + _locks(at, front)
     opening = Box((start, near, base), (start + length, far, base + o.trundle_mattress.thickness))
     return whole, (SleepingPlace("trundle mattress", o.trundle_mattress, opening, slats.keys, o.slat_gap),)
@@ -494,28 +495,30 @@ def _runners(at: Layout, front: Part, back: Part, span: tuple[int, int]) -> Asse
     """Three runners on the floor from front to back, screwed from below into both."""
     o, (low, high) = at.o, span
     y, length = front.box.low[1], back.box.high[1] - front.box.low[1]
-    starts = (low, (low + high - o.slat.width) // 2, high - o.slat.width)
+    starts = (low, o.near((low + high - o.slat.width) // 2), high - o.slat.width)
     runners = tuple(
         Part(f"trundle runner {i}", "trundle runner", o.slat, length, Placement((x, y, 0), "y", "x"))
         for i, x in enumerate(starts, 1)
     )
-    size = screw_that_holds(o.screw_size, o.slat.thickness, o.trundle_side.width)
+    size, middle = (
+        screw_that_holds(o.screw_size, o.slat.thickness, o.trundle_side.width),
+        o.near(o.trundle_side.thickness // 2),
+    )
     screws = tuple(
-        Screwed((runner.key, side.key), size, (runner.placement.origin[0] + o.slat.width * quarter // 4,
-                side.placement.origin[1] + o.trundle_side.thickness // 2, 0), "z", 1)
+        Screwed((runner.key, side.key), size, (x, side.placement.origin[1] + middle, 0), "z", 1)
         for runner in runners
         for side in (front, back)
-        for quarter in (1, 3)
-    )  # fmt: skip
+        for x in quarters(runner.placement.origin[0], o.slat.width, o.step)
+    )
     return Assembly(runners, screws)
 
 
 def _locks(at: Layout, front: Part) -> Assembly:
     """A bolt at either side through the trundle's front into the front post: it keeps the trundle in until pulled."""
-    y, z = front.placement.origin[1], front.placement.origin[2] + front.width // 2
+    y, z = front.placement.origin[1], front.placement.origin[2] + at.o.near(front.width // 2)
     layers = [f" {i}" for i in range(1, at.post_layers + 1)] if at.post_layers > 1 else [""]
     through = (front.key, *(f"left front post{layer}" for layer in layers))
-    left = Assembly((), (Bolted(through, at.o.bolt_size, (at.o.post.width // 2, y, z), "y", 1),))
+    left = Assembly((), (Bolted(through, at.o.bolt_size, (at.o.near(at.o.post.width // 2), y, z), "y", 1),))
     return left + mirrored(left, "x", at.length, "left", "right")
 
 

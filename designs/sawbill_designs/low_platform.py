@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import Final
 
 from sawbill.trade import fasteners, option
@@ -26,8 +26,8 @@ from sawbill.trade.frame import (
     Screwed,
     SleepingPlace,
 )
-from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_down, round_up
-from sawbill_designs.bolt_places import FAR, LEAST, NDS, Face, Point2, bolt_places, clamped, ends_apart, in_layer, lane
+from sawbill.trade.lengths import INCH, MM, STEP, BySystem, format_length, round_down, round_up
+from sawbill_designs.bolt_places import FAR, LEAST, NDS, Bolt, Face, Point2, bolt_places, clamped, ends_apart, in_layer
 from sawbill_designs.options_in_common import BOLT_SIZE, CORNER_BOLTS, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
@@ -35,21 +35,18 @@ from sawbill_designs.parts_in_common import (
     UNDER_SLATS,
     WIDE,
     Assembly,
-    SlatRun,
     beam_leg,
     centre_beam,
-    clear_place,
     frame_of,
     laminated,
     laminations,
     mirrored,
     screw_that_holds,
-    slat_deck,
-    slat_run,
-    slat_screws,
 )
+from sawbill_designs.places import clear_place, quarters, shared
+from sawbill_designs.slats import SlatRun, slat_deck, slat_run, slat_screws
 
-STOP_WIDTH: Final = INCH * 3 // 2
+STOP_WIDTH: Final[BySystem] = {"inch": INCH * 3 // 2, "metric": 40 * MM}
 """How wide a stop is, no higher than a slat is thick (practice)."""
 BOLT_TIPS: Final = 1 * INCH
 """Room between the posts for the tips of two bolts, each half an inch past its tee nut at most (practice)."""
@@ -78,7 +75,7 @@ OPTIONS: Final = (
     option.Section("slat", "Section of the slats, laid flat, and of the stops.", role="slat"),
     option.Length(
         "slat_gap", "Widest gap between slats: at most 3 in (75 mm) under a foam mattress; 2 to 2-1/2 in is better.",
-        default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH,
+        default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH, rounding="down",
     ),
     option.Choice(
         "centre_support", "What carries the slats at mid width; auto: a beam and leg from 53 in (1.35 m) up.",
@@ -97,23 +94,23 @@ class Layout:
     """Every dimension that follows from the options [nm]; heights are above the floor."""
 
     o: Options
-    bolt: fasteners.BoltSize
+    bolt: Bolt
     post_layers: int
 
     @property
     def stop(self) -> int:
         """How wide the stops are; 0 without them."""
-        return min(STOP_WIDTH, int(self.o.slat.width)) if self.o.stops else 0
+        return min(self.o.at_least(STOP_WIDTH), int(self.o.slat.width)) if self.o.stops else 0
 
     @property
     def length(self) -> int:
         """Of the deck, and so of the base."""
-        return int(self.o.mattress.length + self.o.mattress_allowance) + 2 * self.stop
+        return self.o.at_least(self.o.mattress.length) + int(self.o.mattress_allowance) + 2 * self.stop
 
     @property
     def width(self) -> int:
         """Of the deck, and so of its slats."""
-        return int(self.o.mattress.width + self.o.mattress_allowance) + 2 * self.stop
+        return self.o.at_least(self.o.mattress.width) + int(self.o.mattress_allowance) + 2 * self.stop
 
     @property
     def deck(self) -> int:
@@ -126,13 +123,14 @@ class Layout:
         if self.o.base == "legs":
             return ((self.deck - int(self.o.rail.width), self.deck),)
         count = -(-self.deck // int(self.o.rail.width))
-        edges = [self.deck - self.deck * i // count for i in range(count + 1)]
+        step = self.o.step if self.o.rail.width % self.o.step == 0 else 1  # never wider than the rail is
+        edges = list(accumulate((-high for high in shared(self.deck, count, step)), initial=self.deck))
         return tuple((low, high) for high, low in pairwise(edges))
 
     @cached_property
     def slats(self) -> SlatRun:
         """Where the slats lie along the deck."""
-        return slat_run(0, self.length, self.o.slat.width, self.o.slat_gap, doubled=False)
+        return slat_run(0, self.length, self.o.slat.width, self.o.slat_gap, doubled=False, step=self.o.step)
 
     @property
     def support(self) -> str:
@@ -160,12 +158,12 @@ class Layout:
     @property
     def post_top(self) -> int:
         """The top of the posts, off the slats."""
-        return self.deck - UNDER_SLATS
+        return self.deck - self.o.at_least(UNDER_SLATS)
 
 
 def build(o: Options) -> Frame:
     """Build the frame. Raises RefusalError: no height for the rails, the beam or a course of a plinth."""
-    at = Layout(o, fasteners.bolt_sizes()[o.bolt_size], laminations(o.post, POST_THICKNESS))
+    at = Layout(o, Bolt.of(o), laminations(o.post, POST_THICKNESS))
     _check_heights(at)
     _check_width(at)
     left = _side(at)
@@ -175,12 +173,12 @@ def build(o: Options) -> Frame:
     centre = _centre(at, (ends["head"].parts[0], ends["foot"].parts[0]))
     beams = tuple(part for part in centre.parts if part.name == "centre beam")
     rails = (sides["left"].parts[0], sides["right"].parts[0])
-    slats = slat_deck(at.slats, o.slat, (0, at.width), at.deck, (*rails, *beams))
-    edge = o.overhang + o.rail.thickness // 2
+    slats = slat_deck(o, at.slats, (0, at.width), at.deck, (*rails, *beams))
+    edge = o.overhang + o.near(o.rail.thickness // 2)
     near = [x for _, x in _bolts(at, at.courses[0])[0]]
     screws = slat_screws(
-        slats.parts, ((rails[0], edge), (rails[1], at.width - edge)), o.screw_size,
-        (*near, *(at.length - x for x in near)), at.bolt.tee_nut.barrel_diameter,
+        o, slats.parts, ((rails[0], edge), (rails[1], at.width - edge)),
+        (*near, *(at.length - x for x in near)), at.bolt.size.tee_nut.barrel_diameter,
     )  # fmt: skip
     stops = _stops(at, slats.parts, screws)
     low = (at.stop, at.stop, int(o.height))
@@ -203,7 +201,7 @@ def build(o: Options) -> Frame:
 
 def _check_heights(at: Layout) -> None:
     """Refuse a deck too low for the rails or the beam under it, and a plinth whose courses would be too low."""
-    o, system = at.o, at.bolt.system
+    o, system = at.o, at.bolt.size.system
 
     def text(length: int) -> str:
         return format_length(round_up(length, STEP[system]), system)
@@ -225,7 +223,8 @@ def _check_width(at: Layout) -> None:
     if spare < 0:
         raise RefusalError("post", "post: the posts leave no room between them; thinner posts or rails would do")
     if spare < 2 * o.overhang:
-        most = format_length(round_down(spare // 2, STEP[at.bolt.system]), at.bolt.system)
+        system = at.bolt.size.system
+        most = format_length(round_down(spare // 2, STEP[system]), system)
         raise RefusalError("overhang", f"overhang: the posts would leave no room between them; {most} or less would do")
 
 
@@ -236,17 +235,17 @@ def _bolts(at: Layout, course: Point2) -> tuple[tuple[Point2, ...], int]:
     course has no room for them.
     """
     o, x = at.o, (int(at.o.rail.thickness), int(at.o.rail.thickness + at.o.post.width))
-    face = Face(course, x, at.post_top, (0, FAR), apart=2 * lane(at.bolt))
+    face = Face(course, x, at.post_top, (0, FAR), apart=2 * at.bolt.lane)
     (low, high), _ = face.room(at.bolt, LEAST)
     places = bolt_places(face, at.bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
     levels = sorted({z for z, _ in places})
     if len(levels) == 2:
-        return places, clamped((course[0] + course[1]) // 2, (levels[0] + lane(at.bolt), levels[1] - lane(at.bolt)))
-    below = replace(face, lying=(course[0], course[1] - lane(at.bolt)))
-    if high - lane(at.bolt) < low:
+        return places, clamped(at.bolt.between(*course), (levels[0] + at.bolt.lane, levels[1] - at.bolt.lane))
+    below = replace(face, lying=(course[0], course[1] - at.bolt.lane))
+    if high - at.bolt.lane < low:
         raise RefusalError("rail", _too_low(at))
     places = bolt_places(below, at.bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
-    level = clamped(places[0][0], (low, high - lane(at.bolt)))
+    level = clamped(places[0][0], (low, high - at.bolt.lane))
     return tuple((level, x) for _, x in places), high
 
 
@@ -267,8 +266,8 @@ def _end_bolts(at: Layout, course: Point2) -> tuple[int, ...]:
 
 
 def _too_low(at: Layout) -> str:
-    d, o, system = at.bolt.diameter, at.o, at.bolt.system
-    least = format_length(round_up(6 * d + lane(at.bolt), STEP[system]), system)
+    size, o = at.bolt.size, at.o
+    least = format_length(round_up(6 * size.diameter + at.bolt.lane, STEP[size.system]), size.system)
     return (
         f"rail: {o.bolt_size} bolts in both faces of a corner take courses of {o.rail.name} rails {least} high; a "
         "wider rail, or thinner bolts, would do"
@@ -329,9 +328,9 @@ def _centre(at: Layout, ends: tuple[Part, Part]) -> Assembly:
     if at.support == "none":
         return Assembly()
     bottom = at.deck - o.ledger.width
-    beam = centre_beam(o.ledger, ends, at.width, bottom, o.slat_clearance // 2, at.bolt)
+    beam = centre_beam(o, ends, at.width, bottom)
     leg = at.support == "beam and leg" and bottom > 0
-    return beam + (beam_leg(beam, o.post, at.length, at.bolt) if leg else Assembly())
+    return beam + (beam_leg(o, beam, at.length) if leg else Assembly())
 
 
 def _stops(at: Layout, slats: tuple[Part, ...], under: Assembly) -> Assembly:
@@ -342,9 +341,9 @@ def _stops(at: Layout, slats: tuple[Part, ...], under: Assembly) -> Assembly:
     side = Part("left stop", "side stop", o.slat, at.length, Placement((0, 0, top), "x", "y"), ripped=at.stop_ripped)
     size = screw_that_holds(o.screw_size, o.slat.thickness, o.slat.thickness)
     screws = tuple(
-        Screwed((side.key, slat.key), size, (x, at.stop // 2, side.box.high[2]), "z", -1)
+        Screwed((side.key, slat.key), size, (x, o.near(at.stop // 2), side.box.high[2]), "z", -1)
         for slat in slats
-        if (x := _beside(slat, under, at.screw_room)) is not None
+        if (x := _beside(at, slat, under)) is not None
     )
     left = Assembly((side,), screws)
     sides = left + mirrored(left, "y", at.width, "left", "right")
@@ -355,25 +354,26 @@ def _end_stops(at: Layout, slats: tuple[Part, ...], size: str) -> Assembly:
     o, room, length = at.o, at.screw_room, at.width - 2 * at.stop
     place = Placement((0, at.stop, int(o.height)), "y", "x")
     end = Part("head stop", "end stop", o.slat, length, place, ripped=at.stop_ripped, rounding="down")
-    edge = int(o.overhang + o.rail.thickness // 2)
+    edge = int(o.overhang) + o.near(o.rail.thickness // 2)
     span, taken = (at.stop + room, at.width - at.stop - room), (edge, at.width - edge)
-    places = [y for i in (1, 3) if (y := clear_place(at.stop + length * i // 4, span, taken, room)) is not None]
+    wanted = quarters(at.stop, length, o.step)
+    places = [y for each in wanted if (y := clear_place(each, span, taken, room, o.step)) is not None]
 
     def screws(key: str, slat: Part, x: int) -> tuple[Screwed, ...]:
         return tuple(Screwed((key, slat.key), size, (x, y, end.box.high[2]), "z", -1) for y in places)
 
     foot = mirrored(Assembly((end,)), "x", at.length, "head", "foot")
-    middle = at.stop // 2
+    middle = o.near(at.stop // 2)
     return Assembly((end,), screws(end.key, slats[0], middle)) + Assembly(
         foot.parts, screws(foot.keys[0], slats[-1], at.length - middle)
     )
 
 
-def _beside(slat: Part, screws: Assembly, room: int) -> int | None:
+def _beside(at: Layout, slat: Part, screws: Assembly) -> int | None:
     """The x nearest to a slat's middle that keeps off the screws already in it."""
-    start, stop = slat.box.span("x")
+    (start, stop), room = slat.box.span("x"), at.screw_room
     taken = [joint.head[0] for joint in screws.joints if isinstance(joint, Screwed) and slat.key in joint.parts]
-    return clear_place((start + stop) // 2, (start + room // 2, stop - room // 2), taken, room * 2 // 3)
+    return clear_place((start + stop) // 2, (start + room // 2, stop - room // 2), taken, room * 2 // 3, at.o.step)
 
 
 def _notes(at: Layout) -> tuple[Note, ...]:

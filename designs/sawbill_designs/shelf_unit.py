@@ -8,29 +8,27 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import Final, Literal
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, Placement, Screwed, Strap, Surface
-from sawbill.trade.lengths import INCH, MM
+from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.bolt_places import BETWEEN_BORES
 from sawbill_designs.options_in_common import SCREW_SIZE
 from sawbill_designs.parts_in_common import (
     SCREW_END,
     Assembly,
-    board_run,
     carried_by_name,
-    clear_place,
     crossing_screw,
     frame_of,
-    screw_places,
     screw_that_holds,
     stout,
 )
+from sawbill_designs.places import board_run, clear_place, screw_places, shared
 
-FOOT: Final = 2 * INCH
+FOOT: Final[BySystem] = {"inch": 2 * INCH, "metric": 50 * MM}
 """How far the lowest cleats stay above the floor, for a broom and a skirting board (practice)."""
 LEAST_OPENING: Final = 2 * INCH
 """The least clear height between a shelf and the cleats above it (common practice, no source)."""
@@ -42,15 +40,15 @@ TIPS_FROM: Final = 2
 OPTIONS: Final = (
     option.Length(
         "width", "Width over the outer frames.",
-        default=36 * INCH, metric_default=900 * MM, least=12 * INCH, most=144 * INCH,
+        default=36 * INCH, metric_default=900 * MM, least=12 * INCH, most=144 * INCH, rounding="down",
     ),
     option.Length(
         "height", "Height, to the top of the highest shelf and of the uprights.",
-        default=72 * INCH, metric_default=1800 * MM, least=18 * INCH, most=96 * INCH,
+        default=72 * INCH, metric_default=1800 * MM, least=18 * INCH, most=96 * INCH, rounding="down",
     ),
     option.Length(
         "depth", "Depth of the shelves.",
-        default=12 * INCH, metric_default=300 * MM, least=6 * INCH, most=36 * INCH,
+        default=12 * INCH, metric_default=300 * MM, least=6 * INCH, most=36 * INCH, rounding="down",
     ),
     option.Count("shelves", "How many shelves, the lowest and the top one among them.", default=4, least=2, most=12),
     option.Count("bays", "How many bays side by side, each between two frames.", default=1, least=1, most=6),
@@ -59,7 +57,7 @@ OPTIONS: Final = (
     option.Section("cleat", "Section of the cleats that carry the shelves, on edge.", role="ledger"),
     option.Length(
         "shelf_gap", "Widest gap between the boards of a shelf.",
-        default=INCH * 3 // 4, metric_default=20 * MM, least=0, most=2 * INCH,
+        default=INCH * 3 // 4, metric_default=20 * MM, least=0, most=2 * INCH, rounding="down",
     ),
     option.Choice(
         "back_bracing", "Rails across the back, which keep it from leaning sideways: at top and bottom, behind every "
@@ -109,13 +107,13 @@ class Layout:
         depth, width = self.o.depth, self.o.upright.width
         if width >= depth:
             return (("", 0, depth),)
-        width = min(width, depth // 2)
+        width = min(width, self.o.at_most(depth // 2))
         return ("front ", 0, width), ("rear ", depth - width, width)
 
     @cached_property
     def boards(self) -> tuple[tuple[int, int], ...]:
         """Where each board of a shelf begins along the depth, and how wide it is."""
-        return board_run(0, self.o.depth, self.o.shelf_board.width, self.o.shelf_gap)
+        return board_run(0, self.o.depth, self.o.shelf_board.width, self.o.shelf_gap, self.o.step)
 
     @cached_property
     def across(self) -> tuple[tuple[int, int], ...]:
@@ -123,13 +121,14 @@ class Layout:
         sizes = fasteners.screw_sizes()
         diameter = sizes[self.cleat_screw[0]].diameter
         room = (diameter + sizes[self.shelf_screw].diameter) // 2 + BETWEEN_BORES
-        taken = [y for start, width in self.boards for y in screw_places(start, width)]
+        taken = [y for start, width in self.boards for y in screw_places(start, width, self.o.step)]
         found = []
         for _, start, width in self.uprights:
             end, inside = SCREW_END * diameter, (start + diameter, start + width - diameter)
             better = max(inside[0], end), min(inside[1], self.o.depth - end)
             ways = [
-                [clear_place(start + width * i // 7, span, taken, room) for i in (1, 6)] for span in (better, inside)
+                [clear_place(start + width * i // 7, span, taken, room, self.o.step) for i in (1, 6)]
+                for span in (better, inside)
             ]
             places = next((way for way in ways if None not in way and way[0] != way[1]), ways[-1])
             if places[0] is None or places[1] is None:
@@ -164,14 +163,14 @@ def build(o: Options) -> Frame:
 
 def _layout(o: Options) -> Layout:
     """Divide the width into bays and the height into shelves, and choose the screws."""
-    bay = (o.width - (o.bays + 1) * o.upright.thickness) // o.bays
+    bay = o.at_most((o.width - (o.bays + 1) * o.upright.thickness) // o.bays)
     if bay < 2 * o.cleat.thickness + LEAST_OPENING:
         raise RefusalError(
             "bays",
             f"bays: {o.bays} with uprights of {o.upright.name} and cleats of {o.cleat.name} leave no room inside this "
             "width; choose fewer bays, a greater width, or thinner wood",
         )
-    low, high = FOOT + o.cleat.width, o.height - o.shelf_board.thickness
+    low, high = o.at_least(FOOT) + o.cleat.width, o.height - o.shelf_board.thickness
     each = o.cleat.width + o.shelf_board.thickness + LEAST_OPENING
     if high - low < (o.shelves - 1) * each:
         raise RefusalError(
@@ -182,7 +181,7 @@ def _layout(o: Options) -> Layout:
             else f"shelves: cleats of {o.cleat.name} leave no room for two shelves at this height; choose a narrower "
             "cleat, or a greater height",
         )
-    levels = tuple(low + (high - low) * i // (o.shelves - 1) for i in range(o.shelves))
+    levels = tuple(accumulate(shared(high - low, o.shelves - 1, o.step), initial=low))
     cleat_screw = crossing_screw(o.screw_size, o.cleat.thickness, o.upright.thickness)
     if cleat_screw[1] and o.bays > 1:
         raise RefusalError(
@@ -224,7 +223,7 @@ def _cleat(at: Layout, key: str, uprights: tuple[Part, ...], side: str, level: i
     outward = 1 if side == "right" else -1
     head = inner - outward * o.upright.thickness if from_upright else inner + outward * o.cleat.thickness
     toward: Literal[1, -1] = 1 if (side == "right") == from_upright else -1
-    heights = [low + o.cleat.width * n // 20 for n in ((3, 11) if side == "right" else (7, 15))]
+    heights = _twentieths(o, low, (3, 11) if side == "right" else (7, 15))
     screws = tuple(
         Screwed((upright.key, key) if from_upright else (key, upright.key), size, (head, y, z), "x", toward)
         for upright, places in zip(uprights, at.across, strict=True)
@@ -237,7 +236,7 @@ def _shelf(at: Layout, bay: int, level: int) -> Assembly:
     """The boards of one shelf in one bay, lying on two cleats and screwed down into them."""
     o, z = at.o, at.levels[level]
     x = at.frames[bay] + o.upright.thickness
-    half = o.cleat.thickness // 2
+    half = o.near(o.cleat.thickness // 2)
     carriers = (
         (f"{_name(at, bay)} right cleat {level + 1}", x + half),
         (f"{_name(at, bay + 1)} left cleat {level + 1}", x + at.bay - half),
@@ -251,7 +250,7 @@ def _shelf(at: Layout, bay: int, level: int) -> Assembly:
         screws += [
             Screwed((key, cleat), at.shelf_screw, (along, across, z + o.shelf_board.thickness), "z", -1)
             for cleat, along in carriers
-            for across in screw_places(y, width)
+            for across in screw_places(y, width, o.step)
         ]
     return Assembly(tuple(parts), tuple(screws))
 
@@ -263,8 +262,8 @@ def _rail_heights(at: Layout) -> tuple[int, ...]:
     chosen = openings if o.back_bracing == "every opening" else [openings[0], *openings[1:][-1:]]
     found: list[int] = []
     for below, above in chosen:
-        middle = (below + o.shelf_board.thickness + above - o.cleat.width) // 2
-        z = min(max(middle - o.back_rail.width // 2, 0), o.height - o.back_rail.width)
+        middle = below + o.shelf_board.thickness + above - o.cleat.width
+        z = min(max(o.near((middle - o.back_rail.width) // 2), 0), o.height - o.back_rail.width)
         if not found or z + o.back_rail.width <= found[-1]:
             found.append(z)
     return tuple(found)
@@ -276,27 +275,33 @@ def _rails(at: Layout) -> Assembly:
     name, _, width = at.uprights[-1]
     size = screw_that_holds(stout(o.screw_size), o.back_rail.thickness, width)
     diameters = fasteners.screw_sizes()[size].diameter + fasteners.screw_sizes()[at.cleat_screw[0]].diameter
-    taken = [level - o.cleat.width + o.cleat.width * n // 20 for level in at.levels for n in (3, 7, 11, 15)]
+    taken = [z for level in at.levels for z in _twentieths(o, level - o.cleat.width, (3, 7, 11, 15))]
+    third = o.near(o.upright.thickness // 3)
     parts, screws = [], []
     for n, low in enumerate(_rail_heights(at), 1):
         rail = Part(f"back rail {n}", "back rail", o.back_rail, at.width, Placement((0, o.depth, low), "x", "z"))
         parts.append(rail)
         for i, x in enumerate(at.frames):
-            heights = _clear_heights(rail, taken, diameters // 2 + BETWEEN_BORES)
+            heights = _clear_heights(o, rail, taken, diameters // 2 + BETWEEN_BORES)
             upright = f"{_name(at, i)} {name}upright"
             screws += [
-                Screwed((rail.key, upright), size, (x + o.upright.thickness * third // 3, rail.box.high[1], z), "y", -1)
-                for third, z in enumerate(heights, 1)
+                Screwed((rail.key, upright), size, (x + across, rail.box.high[1], z), "y", -1)
+                for across, z in zip((third, o.upright.thickness - third), heights, strict=False)
             ]
     return Assembly(tuple(parts), tuple(screws))
 
 
-def _clear_heights(rail: Part, taken: list[int], room: int) -> list[int]:
+def _twentieths(o: Options, low: int, numbers: tuple[int, ...]) -> list[int]:
+    """The marks next to so many twentieths of a cleat's width above a height [nm]."""
+    return [low + o.near(o.cleat.width * n // 20) for n in numbers]
+
+
+def _clear_heights(o: Options, rail: Part, taken: list[int], room: int) -> list[int]:
     """The heights nearest to a rail's edges where a screw keeps off all that are taken, and off the other."""
     low, width = rail.placement.origin[2], rail.width
     span, found = (low + width // 8, low + width - width // 8), list[int]()
     for wanted in span:
-        place = clear_place(wanted, span, [*taken, *found], room)
+        place = clear_place(wanted, span, [*taken, *found], room, o.step)
         found += [] if place is None else [place]
     if not found:
         raise RefusalError(

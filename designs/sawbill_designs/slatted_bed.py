@@ -25,41 +25,43 @@ from sawbill.trade.frame import (
     Screwed,
     SleepingPlace,
 )
-from sawbill.trade.lengths import INCH, MM
+from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.bolt_places import (
     FAR,
     LEAST,
     NDS,
+    Bolt,
     Face,
     Point2,
     bolt_places,
     clamped,
     ends_apart,
     fits,
+    half,
     in_layer,
-    lane,
-    loaded_edge,
     pulled_places,
 )
 from sawbill_designs.options_in_common import BOLT_SIZE, CORNER_BOLTS, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
     BEDDING,
-    BLOCK_HEIGHT,
     POST_THICKNESS,
-    SHORTEST_BLOCK,
     UNDER_SLATS,
     WIDE,
     Assembly,
-    SlatRun,
     beam_leg,
-    board_heights,
     centre_beam,
     crossing_screw,
-    diagonal_places,
     frame_of,
     laminated,
     laminations,
     mirrored,
+    play_at,
+)
+from sawbill_designs.places import board_heights, diagonal_places
+from sawbill_designs.slats import (
+    SHORTEST_BLOCK,
+    SlatRun,
+    block_height,
     slat_deck,
     slat_run,
     slat_screws,
@@ -68,13 +70,13 @@ from sawbill_designs.parts_in_common import (
     spacer_length,
 )
 
-BESIDE_POST: Final = INCH // 4
+BESIDE_POST: Final[BySystem] = {"inch": INCH // 4, "metric": 6 * MM}
 """The least an upright stands inside of the post, off the washer of the end board's bolt (practice)."""
 END_GRAIN: Final = 4
 """How many diameters of a post's end are left above its bolts (NDS 2018, Table 12.5.1A; EN 1995-1-1, Table 8.4)."""
 BACK: Final = 150 * MM
 """So far above the mattress one leans against a board (common practice, no source)."""
-WIDEST_HEADBOARD_GAP: Final = 3 * INCH
+WIDEST_HEADBOARD_GAP: Final[BySystem] = {"inch": 3 * INCH, "metric": 75 * MM}
 
 OPTIONS: Final = (
     option.Mattress(
@@ -94,7 +96,7 @@ OPTIONS: Final = (
     option.Section("slat", "Section of the slats, laid flat.", role="slat"),
     option.Length(
         "slat_gap", "Widest gap between slats: at most 3 in (75 mm) under a foam mattress; 2 to 2-1/2 in is better.",
-        default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH,
+        default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH, rounding="down",
     ),
     option.Choice(
         "slat_retention", "What keeps the slats in place: blocks glued between them on the ledgers, or screws.",
@@ -128,7 +130,7 @@ class Layout:
     """Every dimension that follows from the options [nm]; heights are above the floor."""
 
     o: Options
-    bolt: fasteners.BoltSize
+    bolt: Bolt
     inside_width: int
     inside_length: int
     post_layers: int
@@ -173,12 +175,12 @@ class Layout:
     def slats(self) -> SlatRun:
         """Where the slats lie along the ledgers."""
         low, high = self.ledger_start, self.length - self.ledger_start
-        return slat_run(low, high, self.o.slat.width, self.o.slat_gap, self.o.doubled_middle)
+        return slat_run(low, high, self.o.slat.width, self.o.slat_gap, self.o.doubled_middle, self.o.step)
 
     @property
     def block(self) -> int:
         """The length of a spacer block; 0 when the gaps are too narrow for one."""
-        return spacer_length(self.slats, self.o.slat_clearance)
+        return spacer_length(self.slats, self.o)
 
     @property
     def screwed(self) -> bool:
@@ -191,11 +193,10 @@ class Layout:
 
         A post that rises beside the slats leaves no more room than for its bolt's tip.
         """
-        height = min(BLOCK_HEIGHT, int(self.o.slat.thickness))
-        if self.deck + height > self.o.clear_height + self.o.rail.width:
+        if self.deck + block_height(self.o) > self.o.clear_height + self.o.rail.width:
             return 0
         room = self.set_back if self.post_top > self.deck else int(self.o.post.width) + self.set_back
-        return min(self.block, room) if room >= SHORTEST_BLOCK else 0
+        return self.o.at_most(min(self.block, room)) if room >= SHORTEST_BLOCK else 0
 
     @property
     def support(self) -> str:
@@ -241,49 +242,51 @@ def _layout(o: Options) -> Layout:
     rail where they stand one above the other, else above them. The post rises beside the slats as far as its bolts
     want wood above them, never over the slats.
     """
-    bolt = fasteners.bolt_sizes()[o.bolt_size]
+    bolt = Bolt.of(o)
     rise, layers = o.ledger.width + o.slat.thickness, laminations(o.post, POST_THICKNESS)
     post = o.end_board.thickness, o.end_board.thickness + o.post.width
     rail_bolts, end_bolt = _bolts(o, bolt, post, rise)
-    lowest = max(0, end_bolt + loaded_edge(bolt) - o.end_board.width)
-    bottom = max(lowest, min(end_bolt - o.end_board.width // 2, o.ledger.width // 2))  # where it meets the beam
+    lowest = max(0, end_bolt + bolt.loaded_edge - o.end_board.width)
+    meets_beam = min(end_bolt - o.end_board.width // 2, o.ledger.width // 2)
+    bottom = o.at_least(max(lowest, meets_beam))
     end_bolts = _two_end_bolts(o, bolt, bottom, rise, rail_bolts) if o.corner_bolts == 2 else (end_bolt,)
     highest = max(*end_bolts, *(z for z, _ in rail_bolts))
     board = Face((0, o.end_board.width), (0, FAR))
     bolt_places(board, bolt, "end_board", f"an end board of {o.end_board.name}", 1)  # refused where it is too narrow
-    depth, flange = layers * o.post.thickness, bolt.tee_nut.flange_diameter // 2
-    end_bolt_y = in_layer(depth, (depth - o.post.thickness, depth), bolt, int(o.ledger.thickness) + flange)
+    depth, flange = layers * o.post.thickness, half(bolt.size.tee_nut.flange_diameter)
+    end_bolt_y = in_layer(depth, (depth - o.post.thickness, depth), bolt, int(o.ledger.thickness) + bolt.flange)
     grip = o.end_board.thickness + o.post.width
     above_deck = max(end_bolts) + flange > o.ledger.width
     blocked = o.ledger.thickness > end_bolt_y - flange or above_deck
     return Layout(
         o,
         bolt,
-        inside_width=o.mattress.width + o.mattress_allowance,
-        inside_length=o.mattress.length + o.mattress_allowance + BEDDING,
+        inside_width=o.at_least(o.mattress.width) + o.mattress_allowance,
+        inside_length=o.at_least(o.mattress.length) + o.mattress_allowance + o.at_least(BEDDING),
         post_layers=layers,
-        post_top=o.clear_height + max(o.ledger.width - UNDER_SLATS, min(rise, highest + END_GRAIN * bolt.diameter)),
+        post_top=o.clear_height
+        + max(o.ledger.width - o.at_least(UNDER_SLATS), min(rise, highest + bolt.half_diameters(2 * END_GRAIN))),
         rail_bolts=tuple((o.clear_height + z, x) for z, x in rail_bolts),
         end_bolts=tuple(o.clear_height + z for z in end_bolts),
         end_bolt_y=o.rail.thickness + end_bolt_y,
         end_board_bottom=o.clear_height + bottom,
-        set_back=fasteners.bolt_length(bolt, grip, "tee nut") - grip if blocked else 0,
+        set_back=o.at_least(fasteners.bolt_length(bolt.size, grip, "tee nut") - grip) if blocked else 0,
     )
 
 
-def _bolts(o: Options, bolt: fasteners.BoltSize, post: Point2, rise: int) -> tuple[tuple[Point2, ...], int]:
+def _bolts(o: Options, bolt: Bolt, post: Point2, rise: int) -> tuple[tuple[Point2, ...], int]:
     """Where the bolts of a rail go in a post that may rise so far, and at which height the end board's one.
 
     All heights from the rail's lower edge. Raises RefusalError: rail and post have no room for them.
     """
-    room = lane(bolt)
+    room = bolt.lane
     whole = Face((0, o.rail.width), post, rise, (0, FAR), apart=2 * room)
     places = bolt_places(whole, bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
     levels = sorted({z for z, _ in places})
     if len(levels) == 2:
-        return places, clamped(o.end_board.width // 2, (levels[0] + room, levels[1] - room))
+        return places, clamped(bolt.between(0, o.end_board.width), (levels[0] + room, levels[1] - room))
     end = Face((0, FAR), post, rise).room(bolt, LEAST)[0]
-    low = replace(whole, top=end[1] - room + END_GRAIN // 2 * bolt.diameter)
+    low = replace(whole, top=end[1] - room + bolt.half_diameters(END_GRAIN))
     if not fits(low, bolt):
         raise RefusalError(
             "rail",
@@ -296,7 +299,7 @@ def _bolts(o: Options, bolt: fasteners.BoltSize, post: Point2, rise: int) -> tup
 
 
 def _two_end_bolts(
-    o: Options, bolt: fasteners.BoltSize, bottom: int, rise: int, rail_bolts: tuple[Point2, ...]
+    o: Options, bolt: Bolt, bottom: int, rise: int, rail_bolts: tuple[Point2, ...]
 ) -> tuple[int, ...]:  # fmt: skip
     """Where two bolts of an end board go, clear of the rail's. Raises RefusalError: there is no room."""
     board = Face((bottom, bottom + o.end_board.width), (0, FAR), rise)
@@ -350,20 +353,20 @@ def _centre(at: Layout, ends: tuple[Part, Part]) -> Assembly:
     """The beam in its hangers on the end boards, and its leg."""
     if at.support == "none":
         return Assembly()
-    beam = centre_beam(at.o.ledger, ends, at.width, at.o.clear_height, at.o.slat_clearance // 2, at.bolt)
-    return beam + (beam_leg(beam, at.o.post, at.length, at.bolt) if at.support == "beam and leg" else Assembly())
+    beam = centre_beam(at.o, ends, at.width, at.o.clear_height)
+    return beam + (beam_leg(at.o, beam, at.length) if at.support == "beam and leg" else Assembly())
 
 
 def _slats(at: Layout, carriers: tuple[Part, ...]) -> Assembly:
     """The slats, loose or screwed on the ledgers, and lying on the beam where there is one."""
     o = at.o
-    y = o.rail.thickness + o.slat_clearance // 2
-    slats = slat_deck(at.slats, o.slat, (y, y + at.inside_width - o.slat_clearance), at.deck, carriers)
+    across = o.rail.thickness + play_at(o, 0), o.rail.thickness + at.inside_width - play_at(o, 1)
+    slats = slat_deck(o, at.slats, across, at.deck, carriers)
     if not at.screwed:
         return slats
-    edge = o.rail.thickness + o.ledger.thickness // 2
+    edge = o.rail.thickness + o.near(o.ledger.thickness // 2)
     ledgers = tuple(zip(carriers[:2], (edge, at.width - edge), strict=True))
-    return slats + slat_screws(slats.parts, ledgers, o.screw_size)
+    return slats + slat_screws(o, slats.parts, ledgers)
 
 
 def _blocks(at: Layout, ledger: Part) -> Assembly:
@@ -371,9 +374,9 @@ def _blocks(at: Layout, ledger: Part) -> Assembly:
     if at.screwed:
         return Assembly()
     o, starts = at.o, at.slats.starts
-    spacers = spacer_blocks(at.slats, o.slat, ledger, at.block, "left spacer")
+    spacers = spacer_blocks(o, at.slats, ledger, at.block, "left spacer")
     ends = {"head": starts[0] - at.stop, "foot": starts[-1] + o.slat.width} if at.stop else {}
-    stops = tuple(spacer_block(f"left {end} stop", ledger, o.slat, x, at.stop) for end, x in ends.items())
+    stops = tuple(spacer_block(o, f"left {end} stop", ledger, x, at.stop) for end, x in ends.items())
     return spacers + Assembly(stops, tuple(Glued((stop.key, "left rail")) for stop in stops))
 
 
@@ -384,7 +387,7 @@ def _upright_board(at: Layout, end: str) -> Assembly:
     room.
     """
     o = at.o
-    beside = max(BESIDE_POST, (at.bolt.washer_diameter - o.post.thickness) // 2)
+    beside = o.at_least(max(o.at_least(BESIDE_POST), half(at.bolt.size.washer_diameter - o.post.thickness)))
     inner = o.rail.thickness + at.post_depth + beside
     if 2 * (inner - o.rail.thickness + o.post.width) > at.inside_width:
         raise RefusalError(
@@ -393,8 +396,9 @@ def _upright_board(at: Layout, end: str) -> Assembly:
             f"choose a narrower post, or leave the {end}board out",
         )
     end_top = at.end_board_bottom + o.end_board.width
-    low = max(o.clear_height + o.rail.width, end_top, at.mattress_base) + UNDER_SLATS
-    top = max(at.mattress_base + o.mattress.thickness + o[f"{end}board_rise"], low + o.end_board.width)
+    low = max(o.clear_height + o.rail.width, end_top, at.mattress_base) + o.at_least(UNDER_SLATS)
+    over = at.mattress_base + o.at_least(o.mattress.thickness) + o[f"{end}board_rise"]
+    top = max(over, low + o.end_board.width)
     leaned = top >= at.mattress_base + o.mattress.thickness + BACK
     layers = laminations(o.post, POST_THICKNESS) if leaned and not _from_behind(o) else 1
     place = Placement((-layers * o.post.thickness, inner, 0), "z", "y")
@@ -420,10 +424,10 @@ def _from_behind(o: Options) -> bool:
 
 def _cross_boards(at: Layout, end: str, uprights: tuple[Part, ...], low: int, top: int) -> Assembly:
     """Boards from the top of the uprights down to `low`, no more than 3 in apart, each on four screws."""
-    o = at.o
+    o, gap = at.o, at.o.at_most(WIDEST_HEADBOARD_GAP)
     boards = tuple(
         Part(f"{end}board board {i}", f"{end}board board", o.end_board, at.width, Placement((0, 0, z), "y", "z"))
-        for i, z in enumerate(board_heights(low, top, o.end_board.width, WIDEST_HEADBOARD_GAP), 1)
+        for i, z in enumerate(board_heights(low, top, o.end_board.width, gap, o.step), 1)
     )
     size, from_behind = crossing_screw(o.screw_size, o.end_board.thickness, o.post.thickness)
     screws = tuple(
@@ -432,7 +436,7 @@ def _cross_boards(at: Layout, end: str, uprights: tuple[Part, ...], low: int, to
         else Screwed((board.key, upright.key), size, (o.end_board.thickness, y, z), "x", -1)
         for board in boards
         for upright in uprights
-        for y, z in diagonal_places(upright, board, "y")
+        for y, z in diagonal_places(upright, board, "y", o.step)
     )
     return Assembly(boards, screws)
 

@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 USUAL: dict[System, str] = {"inch": "2x4", "metric": "45x95"}
 
 
-def reading(system: System = "inch") -> option.Reading:
+def reading(system: System = "inch", step: int | None = None) -> option.Reading:
     """What options are read against when no price book is at hand: every known section, 2x4 or 45x95 as usual."""
-    return option.Reading(system, lambda role: USUAL[system])
+    return option.Reading(system, lambda role: USUAL[system], step=step)
 
 
 def frame_faults(frame: Frame) -> list[str]:

@@ -360,3 +360,17 @@ def test_unset_sections_and_defaults_are_those_of_the_books_shop(samples: dict[s
         assert frame is not None
         assert frame.by_key["left rail"].section.name == rail
         assert frame.sleeping_places[0].mattress.name == size
+
+
+@pytest.mark.parametrize(
+    ("shop", "step"),
+    [({}, INCH // 16), ({"rounding_step": "1/32 in"}, INCH // 32), ({"rounding_step": "1/4 in"}, INCH // 16)],
+    ids=["the shop's own", "a finer one", "one too coarse to drill by"],
+)
+def test_furniture_is_laid_out_to_the_step_of_the_shop(inch: PriceBook, ask: Ask, shop: Any, step: int) -> None:
+    """By hand: in a run of 74 in, twelve gaps between fourteen 3-1/2 in slats are 25/12 in, or 2-1/16 and a bit."""
+    frame = ask(inch, {**with_design(), "shop": shop}).lines[0].frame
+    assert frame is not None
+    edges = {nm for box in frame.boxes.values() for nm in (*box.low, *box.high)}
+    assert not any(nm % step for nm in edges)
+    assert any(nm % (2 * step) for nm in edges)

@@ -12,7 +12,7 @@ import pytest
 from sawbill.registry import designs
 from sawbill.trade.design import Design, OptionFault, OptionFaultsError, Options, RefusalError
 from sawbill.trade.frame import Frame, Part, Placement
-from sawbill.trade.lengths import INCH
+from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import section
 from sawbill.trade.option import Choice, Count, Length, Mattress, Option, Reading
 
@@ -57,6 +57,15 @@ def test_unset_options_have_their_defaults_and_set_ones_are_read() -> None:
 def test_an_option_that_is_not_declared_is_no_attribute() -> None:
     with pytest.raises(AttributeError, match="declares no option 'width'"):
         _ = Options({}).width
+
+
+def test_lengths_are_brought_to_the_step_as_each_system_says_them() -> None:
+    """By hand: 1/8 in steps are 3.175 mm; 25 mm is 7 of them and a bit."""
+    said = {"inch": INCH, "metric": 25 * MM}
+    inch, metric = Options({}, "inch", INCH // 8), Options({}, "metric", INCH // 8)
+    assert (inch.at_least(said), inch.near(said), inch.at_most(said)) == (INCH, INCH, INCH)
+    assert (metric.at_least(said), metric.near(said), metric.at_most(said)) == (INCH, INCH, INCH * 7 // 8)
+    assert (metric.near(11 * MM), metric.near(INCH // 16)) == (INCH * 3 // 8, 0)
 
 
 def test_every_faulty_and_unknown_option_is_told_at_once() -> None:
@@ -146,6 +155,7 @@ def optioned(change: Callable[[tuple[Option, ...]], tuple[Option, ...]]) -> Desi
         (replace(STICK, summary=""), "it has no summary"),
         (replace(STICK, references=()), "it has no references"),
         (optioned(lambda o: (*o, o[0])), "option 'length' is declared twice"),
+        (optioned(lambda o: (*o, replace(o[1], name="step"))), "option 'step' has a name that `Options` needs itself"),
         (
             optioned(lambda o: (replace(o[0], name="long-ness"), *o[1:])),
             "option 'long-ness' is not small letters and underscores",

@@ -55,7 +55,7 @@ def sides(mattress: Any) -> tuple[int, int, int]:
     [
         (GAP, "1/2 in", INCH // 2),
         (GAP, "4 in", 4 * INCH),
-        (GAP, "50 mm", 50 * MM),
+        (GAP, "50.8 mm", 2 * INCH),
         (ROWS, 1, 1),
         (ROWS, 5, 5),
         (ROWS, "5", 5),
@@ -244,6 +244,21 @@ def test_whatever_is_made_of_sides_and_times_signs_is_a_mattress_or_refused(text
     assert Mattress.THICKNESS[0] <= mattress.thickness <= Mattress.THICKNESS[1]
 
 
+@pytest.mark.parametrize(
+    ("raw", "step", "up", "down"),
+    [
+        pytest.param("50 mm", INCH // 16, INCH * 2, INCH * 31 // 16, id="to the next sixteenth"),
+        pytest.param("50 mm", INCH // 32, INCH * 63 // 32, INCH * 63 // 32 - INCH // 32, id="and thirty-second"),
+        pytest.param("50 mm", 3_175_001, INCH * 2, INCH * 31 // 16, id="a coarser step is for cutting alone"),
+        pytest.param("1/2 in", 3 * MM // 10, 12_900_000, 12_900_000, id="never out of the range"),
+        pytest.param("4 in", 3 * MM // 10, 101_400_000, 101_400_000, id="at its other end"),
+    ],
+)
+def test_a_length_is_set_to_the_step_the_safe_way(raw: str, step: int, up: int, down: int) -> None:
+    shop = replace(INCHES, step=step)
+    assert (GAP.read(raw, shop), replace(GAP, rounding="down").read(raw, shop)) == (up, down)
+
+
 # ---- what is unset
 
 
@@ -251,7 +266,7 @@ def test_whatever_is_made_of_sides_and_times_signs_is_a_mattress_or_refused(text
     ("option", "inch", "metric"),
     [
         (GAP, 3 * INCH, 75 * MM),
-        (replace(GAP, metric_default=None), 3 * INCH, 3 * INCH),
+        (replace(GAP, metric_default=None), 3 * INCH, 77 * MM),
         (ROWS, 2, 2),
         (END, "none", "board"),
         (HEAD, True, True),

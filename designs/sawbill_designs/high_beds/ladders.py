@@ -14,12 +14,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import accumulate
 from typing import Final
 
 from sawbill.trade import fasteners
 from sawbill.trade.frame import Bolted, Glued, Ladder, Part, Placement, Screwed
-from sawbill.trade.lengths import INCH, MM
-from sawbill_designs.bolt_places import BETWEEN_BORES, lane
+from sawbill.trade.lengths import INCH, MM, BySystem
+from sawbill_designs.bolt_places import BETWEEN_BORES
 from sawbill_designs.high_beds.plan import Level, Plan, clear_places
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
@@ -30,6 +31,7 @@ from sawbill_designs.parts_in_common import (
     mirrored,
     screw_that_holds,
 )
+from sawbill_designs.places import quarters, shared
 
 WIDEST_RISE: Final = 300 * MM
 USUAL_RISE: Final = 250 * MM
@@ -37,8 +39,8 @@ USUAL_RISE: Final = 250 * MM
 LADDER_TREAD: Final = 90 * MM
 STEP_TREAD: Final = 7 * INCH
 """The least depth of a step's tread (common practice, no source)."""
-DEEPEST_STILE: Final = INCH * 11 // 2
-HIGHEST_BEARER: Final = 100 * MM
+DEEPEST_STILE: Final[BySystem] = {"inch": INCH * 11 // 2, "metric": 140 * MM}
+HIGHEST_BEARER: Final[BySystem] = {"inch": 4 * INCH, "metric": 100 * MM}
 NARROWEST: Final = INCH * 3 // 2
 """What reaches no further than this beyond a stile wants no upright of its own (practice)."""
 
@@ -73,12 +75,12 @@ class WayUp:
     @property
     def stile_depth(self) -> int:
         """Of a stile, out from the rail: a wide section is ripped."""
-        return int(min(self.at.o.post.width, DEEPEST_STILE))
+        return int(min(self.at.o.post.width, self.at.o.at_most(DEEPEST_STILE)))
 
     @property
     def bearer_height(self) -> int:
         """Of a bearer: a wide section is ripped."""
-        return int(min(self.at.o.post.width, HIGHEST_BEARER))
+        return int(min(self.at.o.post.width, self.at.o.at_most(HIGHEST_BEARER)))
 
     @property
     def stepped(self) -> bool:
@@ -98,10 +100,13 @@ class WayUp:
 
     @cached_property
     def tops(self) -> tuple[int, ...]:
-        """The heights of the treads' upper faces; from the highest it is one more rise to the bed's base."""
+        """The heights of the treads' upper faces; from the highest it is one more rise to the bed's base.
+
+        All rises are alike, to a step.
+        """
         base = self.level.base
-        count = max(-(-base // WIDEST_RISE), (base + USUAL_RISE // 2) // USUAL_RISE)
-        return tuple(i * (base // count) for i in range(1, count))
+        count = max(-(-base // self.at.o.at_most(WIDEST_RISE)), (base + USUAL_RISE // 2) // USUAL_RISE)
+        return tuple(accumulate(shared(base, count, self.at.o.step)))[:-1]
 
     def front(self, i: int) -> int:
         """How far from the posts' outer faces tread i, counted from 0, begins; out from the bed is less."""
@@ -134,7 +139,7 @@ def _stile(up: WayUp) -> Assembly:
     rail_face = at.post_depth
     whole = _upright(up, f"{end} stile", "ladder stile", rail_face - up.stile_depth, level.rail_top, up.stile_depth)
     held = (whole.keys[0], level.name(f"{at.sides[0]} rail"), level.name(f"{at.sides[0]} ledger"))
-    x, y = up.start + o.post.thickness // 2, rail_face - up.stile_depth
+    x, y = up.start + o.near(o.post.thickness // 2), rail_face - up.stile_depth
     bolts = tuple(Bolted(held, o.bolt_size, (x, y, level.underside + z), "y", 1) for z in at.rail_levels)
     whole += Assembly((), bolts)
     for i in range(len(up.tops)) if up.stepped else [len(up.tops) - 1]:
@@ -144,9 +149,7 @@ def _stile(up: WayUp) -> Assembly:
             wide = min(free, up.stile_depth)
             top = up.tops[i] - o.tread.thickness
             if i == len(up.tops) - 1:  # it stands against the stile: the heads of the bolts there stay free
-                top = min(
-                    top, min(bolt.head[2] for bolt in bolts) - fasteners.bolt_sizes()[o.bolt_size].washer_diameter
-                )
+                top = min(top, min(bolt.head[2] for bolt in bolts) - at.bolt.up(at.bolt.size.washer_diameter))
             whole += _upright(up, f"{end} {name}", name.rstrip(" 0123456789"), up.front(i), top, wide)
     return whole
 
@@ -169,9 +172,9 @@ def _bearer(up: WayUp, i: int, uprights: tuple[Part, ...], treads: tuple[Part, .
     )  # fmt: skip
     size = screw_that_holds(o.screw_size, o.tread.thickness, up.bearer_height)
     down = tuple(
-        Screwed((tread.key, bearer.key), size, (up.inner + o.post.thickness // 2, y, up.tops[i]), "z", -1)
+        Screwed((tread.key, bearer.key), size, (up.inner + o.near(o.post.thickness // 2), y, up.tops[i]), "z", -1)
         for tread in treads[i * up.boards : (i + 1) * up.boards]
-        for y in (tread.placement.origin[1] + o.tread.width * n // 4 for n in (1, 3))
+        for y in quarters(tread.placement.origin[1], o.tread.width, o.step)
     )
     passed = [part for part in uprights if part.box.contact(bearer.box)]
     glued = tuple(Glued((bearer.key, part.key)) for part in passed)
@@ -186,12 +189,12 @@ def _sideways(up: WayUp, bearer: Part, upright: Part, down: tuple[Screwed, ...])
     thick = max(fasteners.screw_sizes()[name].diameter for name in (size, down[0].size))
     (_, low, bottom), (_, high, top) = bearer.box.common(upright.box).low, bearer.box.common(upright.box).high
     bolts = [up.level.underside + z for z in at.rail_levels] if up.layers == 1 else []
-    zs = clear_places((bottom + thick, top - thick), ((bottom + top) // 2,), bolts, lane(at.bolt))
-    wanted = [low + (high - low) * n // 4 for n in (1, 3)]
+    zs = clear_places((bottom + thick, top - thick), ((bottom + top) // 2,), bolts, at.bolt.lane, o.step)
+    wanted = quarters(low, high - low, o.step)
     end, inside = SCREW_END * fasteners.screw_sizes()[size].diameter, (low + thick, high - thick)
     better = max(inside[0], bearer.box.low[1] + end), min(inside[1], bearer.box.high[1] - end)
     taken = [each.head[1] for each in down]
-    ways = [clear_places(span, wanted, taken, thick + BETWEEN_BORES) for span in (better, inside)]
+    ways = [clear_places(span, wanted, taken, thick + BETWEEN_BORES, o.step) for span in (better, inside)]
     ys = max(ways, key=len)
     x = up.inner + o.post.thickness
     return tuple(Screwed((bearer.key, upright.key), size, (x, y, z), "x", -1) for z in zs for y in ys)

@@ -11,7 +11,7 @@ from itertools import pairwise
 from sawbill.trade import fasteners
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Joint, Part, Screwed
-from sawbill_designs.bolt_places import BETWEEN_BORES
+from sawbill_designs.bolt_places import BETWEEN_BORES, half
 from sawbill_designs.high_beds.plan import Level, Plan, clear_places
 from sawbill_designs.parts_in_common import screw_that_holds
 
@@ -27,8 +27,8 @@ def ledger_screws(at: Plan, level: Level, slats: Sequence[Part], joined: Iterabl
     except RefusalError:
         return ()
     wide = fasteners.screw_sizes()[size].diameter
-    room = (at.bolt.large_washer_diameter + wide) // 2 + BETWEEN_BORES // 2
-    z = level.underside + int(min(o.ledger.width, o.rail.width)) // 2
+    room = at.bolt.up(half(at.bolt.size.large_washer_diameter + wide + BETWEEN_BORES))
+    z = level.underside + o.near(min(o.ledger.width, o.rail.width) // 2)
     ends = sorted(slat.box.span("x") for slat in slats)
     near, far = (
         at.post_depth + o.rail.thickness + o.ledger.thickness,
@@ -41,6 +41,6 @@ def ledger_screws(at: Plan, level: Level, slats: Sequence[Part], joined: Iterabl
         taken = {bolt.head[0] for bolt in bolts if ledger in bolt.parts or rail in bolt.parts}
         for (_, low), (high, _) in pairwise(ends):
             span = low + wide, high - wide
-            for x in clear_places(span, ((low + high) // 2,), taken, room):
+            for x in clear_places(span, ((low + high) // 2,), taken, room, o.step):
                 found.append(Screwed((ledger, rail), size, (x, y, z), "y", -1 if y == near else 1))
     return tuple(found)

@@ -26,7 +26,7 @@ OPENINGS: Final = (
     ),
     option.Length(
         "opening", "The gap between guard boards: 60 to 75 mm suits every market.",
-        default=INCH * 11 // 4, metric_default=70 * MM, least=60 * MM, most=75 * MM,
+        default=INCH * 11 // 4, metric_default=70 * MM, least=60 * MM, most=75 * MM, rounding="down",
     ),
 )  # fmt: skip
 WOOD: Final = (
@@ -40,7 +40,7 @@ WOOD: Final = (
     option.Section("slat", "Section of the slats, laid flat and screwed down.", role="slat"),
     option.Length(
         "slat_gap", "Widest gap between slats: no more than 75 mm, so that nothing slips through.",
-        default=INCH * 5 // 2, metric_default=70 * MM, least=INCH // 2, most=75 * MM,
+        default=INCH * 5 // 2, metric_default=70 * MM, least=INCH // 2, most=75 * MM, rounding="down",
     ),
     option.Flag(
         "braced", "What keeps it from swaying: for the bed one may fall from, two-board rails, bolts far apart; "

@@ -20,20 +20,20 @@ from sawbill.trade.boxes import AXES, Axis, Box, Point, point
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Placement, Resting, Screwed, SleepingPlace
 from sawbill.trade.lengths import MM
-from sawbill_designs.bolt_places import BETWEEN_BORES
+from sawbill_designs.bolt_places import BETWEEN_BORES, half
 from sawbill_designs.high_beds.plan import WIDEST_SURFACE_GAP, Level, Plan, Post, clear_places
 from sawbill_designs.parts_in_common import (
-    SHORTER_SLAT,
     Assembly,
     crossing_screw,
-    diagonal_places,
     laminated,
     laminations,
     mirrored,
+    play_at,
     screw_that_holds,
-    slat_run,
     stout,
 )
+from sawbill_designs.places import diagonal_places, place_off, quarters
+from sawbill_designs.slats import SHORTER_SLAT, slat_run
 
 END_GRAIN: Final = 4
 """How many diameters of an upright's end are left below its bolts (NDS 2018, Table 12.5.1A; EN 1995-1-1, Table 8.4)."""
@@ -91,7 +91,7 @@ def _end_upright(at: Plan, level: Level, boards: Sequence[Part]) -> Assembly:
     if o.guard.thickness != o.end_board.thickness or not boards:
         return Assembly()
     wide, bottom = int(o.post.width), level.end_boards[0]
-    y, outer = (level.back + at.post_depth - wide) // 2, -o.guard.thickness - o.post.thickness
+    y, outer = o.near((level.back + at.post_depth - wide) // 2), -o.guard.thickness - o.post.thickness
     upright = Part(
         level.name(f"{at.ends[0]} guard tie"), "end guard tie", o.post, level.top - bottom,
         Placement((outer, y, bottom), "z", "y"),
@@ -103,11 +103,12 @@ def _end_upright(at: Plan, level: Level, boards: Sequence[Part]) -> Assembly:
         for i, z in enumerate(level.end_boards, 1)
     ]
     screws = tuple(
-        Screwed((upright.key, key), size, (outer, y + wide * n // 4, z + high * n // 4), "x", 1)
+        Screwed((upright.key, key), size, (outer, sy, sz), "x", 1)
         if outside
-        else Screwed((key, upright.key), size, (0, y + wide * n // 4, z + high * n // 4), "x", -1)
-        for key, z, high in crossed for n in (1, 3)
-    )  # fmt: skip
+        else Screwed((key, upright.key), size, (0, sy, sz), "x", -1)
+        for key, z, high in crossed
+        for sy, sz in zip(quarters(y, wide, o.step), quarters(z, high, o.step), strict=True)
+    )
     return Assembly((upright,), screws)
 
 
@@ -131,16 +132,16 @@ def _screws_into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Ite
     low, high = board.placement.origin[2], board.placement.origin[2] + board.width
     size = screw_that_holds(stout(at.o.screw_size), board.section.thickness, at.o.post.width)
     wide = fasteners.screw_sizes()[size].diameter
-    room = (at.bolt.tee_nut.barrel_diameter + wide) // 2 + BETWEEN_BORES // 2
-    beside = at.bolt.washer_diameter // 2 + wide
+    room = at.bolt.off_bore(wide, BETWEEN_BORES // 2)
+    beside = at.bolt.up(half(at.bolt.size.washer_diameter) + wide)
     taken = [z for level in at.levels for z in at.across(level, at.rail_bolts)]
     ends = low + SCREW_EDGE * wide, high - SCREW_EDGE * wide
     layer = at.layers // 4
-    inset = (2 * layer + 1) * int(at.o.post.thickness) // 2 if at.layers > 1 else at.post_depth // 4
-    columns = [(inset, layer, clear_places(ends, ends, taken, room))]
+    inset = at.o.near((2 * layer + 1) * int(at.o.post.thickness) // 2 if at.layers > 1 else at.post_depth // 4)
+    columns = [(inset, layer, clear_places(ends, ends, taken, room, at.o.step))]
     if board.width >= TWO_COLUMNS:
         off = [(z, room) for z in taken] + [(z, beside) for z in heights]
-        free = [z for end in ends if (z := _off(end, ends, off)) is not None]
+        free = [z for end in ends if (z := place_off(end, ends, off, at.o.step)) is not None]
         columns.append((at.post_depth - inset, at.layers - 1 - layer, tuple(free)))
     for each in posts:
         if each.bottom <= low and high <= each.top:
@@ -150,14 +151,6 @@ def _screws_into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Ite
                     yield Screwed(
                         (board.key, at.post_key(each.key, number)), size, (-board.section.thickness, y, z), "x", 1
                     )
-
-
-def _off(wanted: int, span: tuple[int, int], taken: Iterable[tuple[int, int]]) -> int | None:
-    """The place nearest to the wanted one that keeps off each of those taken by as much as that wants [nm]."""
-    taken = tuple(taken)
-    near = {wanted, *span, *(place + side * room for place, room in taken for side in (-1, 1))}
-    clear = [n for n in near if span[0] <= n <= span[1] and all(abs(n - place) >= room for place, room in taken)]
-    return min(clear, key=lambda n: (abs(n - wanted), n), default=None)
 
 
 def side_rail(at: Plan, level: Level, side: str, posts: tuple[str, str]) -> Assembly:
@@ -220,12 +213,13 @@ def _upright(at: Plan, level: Level, side: str, boards: tuple[Part, ...], x: int
     Who falls against the guard bends it and pulls at its bolts, which have large washers at both ends where there is
     room. It reaches below the rail as far as its lowest bolt wants wood under it.
     """
-    o, middle = at.o, at.o.post.width // 2
+    o, middle = at.o, at.o.near(at.o.post.width // 2)
     size, outside = crossing_screw(o.screw_size, o.guard.thickness, o.post.thickness)
     layers = 1 if outside else at.layers  # screws from outside reach no further than through one layer
     places = at.upright_bolts or tuple((z, middle) for z in at.rail_levels)
     end: tuple[fasteners.BoltEnd, bool] = ("nut", True) if at.upright_bolts else ("tee nut", False)
-    bottom, y = level.underside + min(z for z, _ in places) - END_GRAIN * at.bolt.diameter, at.post_depth
+    end_grain, y = at.bolt.half_diameters(2 * END_GRAIN), at.post_depth
+    bottom = level.underside + min(z for z, _ in places) - end_grain
     front, key = y - layers * o.post.thickness, level.name(f"{side} guard upright")
     place = Placement((x, front, bottom), "z", "x")
     whole = laminated(key, "guard upright", o.post, level.top - bottom, place, layers)
@@ -239,7 +233,7 @@ def _upright(at: Plan, level: Level, side: str, boards: tuple[Part, ...], x: int
         if outside
         else Screwed((board.key, inmost), size, (sx, y + o.guard.thickness, z), "y", -1)
         for board in boards
-        for sx, z in diagonal_places(whole.parts[0], board, "x")
+        for sx, z in diagonal_places(whole.parts[0], board, "x", o.step)
     )
     return whole + Assembly((), (*bolts, *screws))
 
@@ -250,8 +244,8 @@ def deck(at: Plan, level: Level, joined: Iterable[Assembly]) -> tuple[Assembly, 
     joined: what else stands on this bed's ledgers, whose bolts the screws keep off.
     """
     o, ledgers = at.o, tuple(level.name(f"{side} ledger") for side in at.sides)
-    run = slat_run(0, at.inside_length, o.slat.width, o.slat_gap, doubled=False)
-    if run.starts[0] > WIDEST_SURFACE_GAP:
+    run = slat_run(0, at.inside_length, o.slat.width, o.slat_gap, doubled=False, step=o.step)
+    if max(run.starts[0], at.inside_length - run.starts[-1] - o.slat.width) > WIDEST_SURFACE_GAP:
         raise RefusalError(
             "slat_gap",
             f"slat_gap: slats of {o.slat.name} this close together leave more than 75 mm at the ends of the bed, which "
@@ -263,8 +257,8 @@ def deck(at: Plan, level: Level, joined: Iterable[Assembly]) -> tuple[Assembly, 
     numbers = range(1, count + 1) if at.ends[0] == "head" else range(count, 0, -1)
     slats = tuple(
         Part(level.name(f"slat {i}"), "slat", o.slat, length,
-             Placement((x, low + o.slat_clearance // 2, level.deck), "y", "x"), rounding="down",
-             least=length - SHORTER_SLAT)
+             Placement((x, low + play_at(o, 0), level.deck), "y", "x"), rounding="down",
+             least=length - o.at_most(SHORTER_SLAT))
         for i, x in zip(numbers, run.starts, strict=True)
     )  # fmt: skip
     beam = _beam(at, level) if level.wide else Assembly()
@@ -274,16 +268,18 @@ def deck(at: Plan, level: Level, joined: Iterable[Assembly]) -> tuple[Assembly, 
         {each.head[0] for piece in joined for each in piece.joints if isinstance(each, Bolted) and key in each.parts}
         for key in ledgers
     ]
-    middles = (low + o.ledger.thickness // 2, high - o.ledger.thickness // 2)
+    inset = o.near(o.ledger.thickness // 2)
+    middles = (low + inset, high - inset)
     screws = tuple(
         Screwed((slat.key, key), size, (x, y, level.base), "z", -1)
         for slat in slats
         for key, y, taken in zip(ledgers, middles, bolted, strict=True)
         for x in clear_places(
             (slat.placement.origin[0] + room, slat.placement.origin[0] + o.slat.width - room),
-            (slat.placement.origin[0] + o.slat.width * i // 4 for i in (1, 3)),
+            quarters(slat.placement.origin[0], o.slat.width, o.step),
             taken,
-            (at.bolt.tee_nut.barrel_diameter + room) // 2 + BETWEEN_BORES // 2,
+            at.bolt.off_bore(room, BETWEEN_BORES // 2),
+            o.step,
         )
     )
     resting = tuple(Resting((slat.key, key)) for slat in slats for key in (*ledgers, *beam.keys))
@@ -293,15 +289,18 @@ def deck(at: Plan, level: Level, joined: Iterable[Assembly]) -> tuple[Assembly, 
 def _beam(at: Plan, level: Level) -> Assembly:
     """The beam under the middle of a wide deck, lying in joist hangers on the end boards, with no leg between."""
     o, layers = at.o, laminations(at.o.ledger, FREE_BEAM)
-    thickness, play = layers * o.ledger.thickness, o.slat_clearance // 2
-    y = (at.post_depth + level.back - thickness) // 2
+    thickness, plays = layers * o.ledger.thickness, (play_at(o, 0), play_at(o, 1))
+    y = o.near((at.post_depth + level.back - thickness) // 2)
     beam = laminated(
-        level.name("beam"), "centre beam", o.ledger, at.inside_length - 2 * play,
-        Placement((play, y, level.underside), "x", "z"), layers,
+        level.name("beam"), "centre beam", o.ledger, at.inside_length - sum(plays),
+        Placement((plays[0], y, level.underside), "x", "z"), layers,
     )  # fmt: skip
     beam = replace(beam, parts=tuple(replace(part, rounding="down") for part in beam.parts))
-    hanger = fasteners.hanger_for(thickness, at.bolt.system).name
-    hung = tuple(Hung((*beam.keys, level.name(f"{end} end board 1")), hanger, play) for end in at.ends)
+    hanger = fasteners.hanger_for(thickness, at.bolt.size.system).name
+    hung = tuple(
+        Hung((*beam.keys, level.name(f"{end} end board 1")), hanger, play)
+        for end, play in zip(at.ends, plays, strict=True)
+    )
     return beam + Assembly((), hung)
 
 

@@ -16,30 +16,23 @@ from typing import Final
 
 from sawbill.trade import fasteners
 from sawbill.trade.design import Options, RefusalError
-from sawbill.trade.lengths import INCH, MM
+from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill.trade.mattresses import Mattress
 from sawbill_designs.bolt_places import (
     BOTH,
     FAR,
     LEAST,
+    Bolt,
     Face,
+    Point2,
     beside_end,
+    half,
     in_layer,
-    lane,
-    loaded_edge,
     pulled_places,
-    wrench_room,
 )
 from sawbill_designs.high_beds.rail_bolts import ways
-from sawbill_designs.parts_in_common import (
-    BEDDING,
-    POST_THICKNESS,
-    WIDE,
-    Assembly,
-    clear_place,
-    laminations,
-    mirrored,
-)
+from sawbill_designs.parts_in_common import BEDDING, POST_THICKNESS, WIDE, Assembly, laminations, mirrored
+from sawbill_designs.places import clear_place
 
 OVER_MATTRESS: Final = 160 * MM
 OVER_BASE: Final = 260 * MM
@@ -49,16 +42,18 @@ WIDEST_SURFACE_GAP: Final = 75 * MM
 """In the surface a mattress lies on (SI 1987/1337; EN 747-1, from memory)."""
 NO_TRAP: Final = 60 * MM
 """The least between a guard's upright and a post (SI 1987/1337: no gap at the sleeping surface under 60 mm)."""
-BESIDE_UPRIGHT: Final = INCH // 4
+BESIDE_UPRIGHT: Final[BySystem] = {"inch": INCH // 4, "metric": 6 * MM}
 """The least an upright stands from what is beside it (practice)."""
 
 
-def clear_places(span: tuple[int, int], wanted: Iterable[int], taken: Iterable[int], room: int) -> tuple[int, ...]:
+def clear_places(
+    span: Point2, wanted: Iterable[int], taken: Iterable[int], room: int, step: int
+) -> tuple[int, ...]:  # fmt: skip
     """The wanted places, each moved as little as keeps `room` from all others; one with no place is left out [nm]."""
     found: list[int] = []
     taken = tuple(taken)
     for want in wanted:
-        place = clear_place(want, span, (*taken, *found), room) if span[0] <= span[1] else None
+        place = clear_place(want, span, (*taken, *found), room, step) if span[0] <= span[1] else None
         found += [] if place is None else [place]
     return tuple(sorted(found))
 
@@ -105,8 +100,8 @@ class Level:
     @property
     def _over_slats(self) -> int:
         """How far a rail stands above the slats that takes a bolt there."""
-        bolt = fasteners.bolt_sizes()[self.o.bolt_size]
-        return bolt.washer_diameter // 2 + MM + loaded_edge(bolt)
+        bolt = Bolt.of(self.o)
+        return bolt.up(half(bolt.size.washer_diameter) + MM) + bolt.loaded_edge
 
     @property
     def rail_top(self) -> int:
@@ -117,7 +112,7 @@ class Level:
     def high_bolt(self) -> int | None:
         """The height of the bolt of a deep rail above the slats, far from the others; None: there is none."""
         braced = self.o.braced and self.guarded and self.rail_top >= self.base + self._over_slats
-        return self.rail_top - loaded_edge(fasteners.bolt_sizes()[self.o.bolt_size]) if braced else None
+        return self.rail_top - Bolt.of(self.o).loaded_edge if braced else None
 
     @property
     def wide(self) -> bool:
@@ -137,10 +132,10 @@ class Level:
     @property
     def guard_bolts(self) -> tuple[tuple[int, int], ...]:
         """For every level of guards the height of its bolts across the bed and of those along it."""
-        bolt, width = fasteners.bolt_sizes()[self.o.bolt_size], int(self.o.guard.width)
+        bolt, width = Bolt.of(self.o), int(self.o.guard.width)
         for rules in (BOTH, LEAST):
             (low, high), _ = Face((0, width), (0, FAR)).room(bolt, rules)
-            if high - low >= lane(bolt):
+            if high - low >= bolt.lane:
                 return tuple((z + low, z + high) for z in self.guards)
         raise RefusalError(
             "guard",
@@ -201,9 +196,9 @@ class Plan:
     levels: tuple[Level, ...]
 
     @cached_property
-    def bolt(self) -> fasteners.BoltSize:
+    def bolt(self) -> Bolt:
         """The size of all bolts."""
-        return fasteners.bolt_sizes()[self.o.bolt_size]
+        return Bolt.of(self.o)
 
     @property
     def ends(self) -> tuple[str, str]:
@@ -234,8 +229,9 @@ class Plan:
     def beside_post(self) -> int:
         """What stands beside a post keeps this far off, for the tips of the end boards' bolts and for washers."""
         grips = [self.o[board].thickness + self.o.post.width for board in ("end_board", "guard")]
-        tips = [fasteners.bolt_length(self.bolt, grip, "tee nut") - grip for grip in grips]
-        return int(max(*tips, self.bolt.washer_diameter // 2 + self.bolt.washer_thickness))
+        size = self.bolt.size
+        tips = [fasteners.bolt_length(size, grip, "tee nut") - grip for grip in grips]
+        return self.o.at_least(max(*tips, half(size.washer_diameter) + size.washer_thickness))
 
     @cached_property
     def rail_bolts(self) -> tuple[tuple[int, int], ...]:
@@ -259,19 +255,16 @@ class Plan:
         taken = self.across(level, rail_bolts)
         board = Face((z, z + self.o.end_board.width), (0, FAR))
         wanted, span = board.room(self.bolt, BOTH)[0], board.room(self.bolt, LEAST)[0]
-        places = clear_places(span, wanted if wanted[0] < wanted[1] else span, taken, lane(self.bolt))
-        near = len(places) == 2 and places[1] - places[0] < max(LEAST.stacked * self.bolt.diameter // 2, self.wrench)
+        wanted = wanted if wanted[0] < wanted[1] else span
+        places = clear_places(span, wanted, taken, self.bolt.lane, self.o.step)
+        apart = max(self.bolt.half_diameters(LEAST.stacked), self.bolt.wrench_room())
+        near = len(places) == 2 and places[1] - places[0] < apart
         return places[:1] if near else places
 
     def across(self, level: Level, rail_bolts: Sequence[tuple[int, int]]) -> list[int]:
         """The heights of all bolts that cross the posts of a bed from side to side."""
         high = [] if level.high_bolt is None else [level.high_bolt]
         return [*(level.underside + up for _, up in rail_bolts), *high, *(z for z, _ in level.guard_bolts)]
-
-    @property
-    def wrench(self) -> int:
-        """The least between two bolts beside each other."""
-        return wrench_room(self.bolt)
 
     @property
     def layer_at(self) -> int:
@@ -300,8 +293,8 @@ class Plan:
 
         Large washers and nuts lie flat on the ledger; none where there is no room for them.
         """
-        o, washer = self.o, -(-self.bolt.large_washer_diameter // 2)
-        top = min(o.rail.width, o.ledger.width - washer + loaded_edge(self.bolt))
+        o, washer = self.o, half(self.bolt.size.large_washer_diameter)
+        top = min(o.rail.width, o.ledger.width - washer + self.bolt.loaded_edge)
         return pulled_places(Face((0, top), (0, o.post.width), large=True), self.bolt)
 
     def post_key(self, post: str, layer: int) -> str:
@@ -319,11 +312,11 @@ class Plan:
 
 def inside_length(o: Options, *sleepers: Mattress) -> int:
     """The room between the end boards [nm]."""
-    return max(mattress.length for mattress in sleepers) + int(o.mattress_allowance) + BEDDING
+    return o.at_least(max(mattress.length for mattress in sleepers)) + int(o.mattress_allowance) + o.at_least(BEDDING)
 
 
 def back_of(o: Options, mattress: Mattress, guarded: bool) -> int:
     """The outer face of the far rail of a bed for a mattress [nm]."""
     thickness = max(o.rail.thickness, o.guard.thickness) if guarded else o.rail.thickness
     post = laminations(o.post, POST_THICKNESS) * o.post.thickness
-    return int(post + 2 * thickness + mattress.width + o.mattress_allowance)
+    return int(post + 2 * thickness + o.at_least(mattress.width) + o.mattress_allowance)

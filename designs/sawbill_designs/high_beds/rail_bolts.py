@@ -5,22 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sawbill.trade.design import Options, RefusalError
-from sawbill.trade.fasteners import BoltSize
-from sawbill_designs.bolt_places import BOTH, FAR, LEAST, NDS, Face, Point2, Rules, lane, loaded_edge, ways_of
+from sawbill_designs.bolt_places import BOTH, FAR, LEAST, NDS, Bolt, Face, Point2, Rules, ways_of
 
 Way = tuple[Point2, ...]
 """Places of bolts: their x from the post's end face, their z from the rail's underside [nm]."""
 
 
-def ways(o: Options, bolt: BoltSize) -> list[Way]:
+def ways(o: Options, bolt: Bolt) -> list[Way]:
     """The ways to place one or two bolts, the best first. Raises RefusalError: there is none."""
     found = [way for rules in (BOTH, NDS, LEAST) for way in _by(o, bolt, rules)]
-    if bolt.system == "inch":
+    if bolt.size.system == "inch":
         found.sort(key=lambda way: -len(way))
     if found:
         return found
     _, (first, last) = Face((0, FAR), (0, o.post.width), ends=(0, FAR)).room(bolt, LEAST)
-    low_rail = 2 * o.rail.width < 11 * bolt.diameter
+    low_rail = 2 * o.rail.width < 11 * bolt.size.diameter
     name = "post" if first > last else "rail" if low_rail else "ledger"
     raise RefusalError(
         name,
@@ -29,14 +28,14 @@ def ways(o: Options, bolt: BoltSize) -> list[Way]:
     )
 
 
-def _by(o: Options, bolt: BoltSize, rules: Rules) -> Iterator[Way]:
+def _by(o: Options, bolt: Bolt, rules: Rules) -> Iterator[Way]:
     """By one set of rules: two above each other in the rail, with room between for an end board's; then in the ledger.
 
     Tee nuts lie flat on the ledger. Where the rail alone has its distances the ledger does not count.
     """
-    flange = -(-bolt.tee_nut.flange_diameter // 2)
-    top = min(o.rail.width, o.ledger.width - flange + loaded_edge(bolt))
-    in_rail = Face((0, top), (0, o.post.width), ends=(0, FAR), apart=2 * lane(bolt))
+    flange = bolt.flange
+    top = min(o.rail.width, o.ledger.width - flange + bolt.loaded_edge)
+    in_rail = Face((0, top), (0, o.post.width), ends=(0, FAR), apart=2 * bolt.lane)
     in_both = Face((0, min(o.rail.width, o.ledger.width)), (0, o.post.width), ends=(0, FAR))
     for face, alone in ((in_rail, False), (in_both, True), (in_rail, True)):
         (low, high), _ = face.room(bolt, rules)
@@ -44,7 +43,7 @@ def _by(o: Options, bolt: BoltSize, rules: Rules) -> Iterator[Way]:
             stacked = len({z for z, _ in way}) == 2
             if not (stacked or alone):
                 continue
-            for level in [None] if stacked else [(low + high) // 2, low, high]:
+            for level in [None] if stacked else [bolt.between(low, high), low, high]:
                 turned = tuple((x, z if level is None else level) for z, x in way)
                 if max(z for _, z in turned) + flange <= o.ledger.width:
                     yield turned

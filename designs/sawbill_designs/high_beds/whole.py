@@ -111,7 +111,7 @@ class HighFrame:
         at, level, post_width = self.at, self.high, self.at.o.post.width
         (_, far_front), back = self._both_ends(level)
         start = post_width + at.o.access
-        beside = max(start, WayUp(at, level).end) + BESIDE_UPRIGHT
+        beside = max(start, WayUp(at, level).end) + at.o.at_least(BESIDE_UPRIGHT)
         if beside + 2 * post_width + max(at.beside_post, NO_TRAP) > at.inside_length:
             raise RefusalError(
                 "post",
@@ -120,7 +120,7 @@ class HighFrame:
             )
         side, other = at.sides
         yield level.name(f"{side} guard"), side_guard(at, level, side, (None, far_front), start, beside)
-        middle = (at.inside_length - post_width) // 2
+        middle = at.o.near((at.inside_length - post_width) // 2)
         guard = side_guard(at, level, other, back, 0, middle)
         yield level.name(f"{other} guard"), across(at, guard, level.back)
 

@@ -135,9 +135,10 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
     """
     reader = _Reader(book, designs)
     units = reader.one_of(("units",), raw.get("units", book.units), ("inch", "metric"), book.units)
+    shop = reader.shop(("shop",), raw.get("shop", {}))
+    reader.reading = replace(reader.reading, step=shop.step)
     lines = [reader.line(("lines", i), line) for i, line in enumerate(raw.get("lines", ()))]
     on_hand = [reader.on_hand(("on_hand", i), row) for i, row in enumerate(raw.get("on_hand", ()))]
-    shop = reader.shop(("shop",), raw.get("shop", {}))
     site = reader.site(("site",), raw.get("site", {}))
     rates = reader.rates(("rates",), raw.get("rates", {}))
     species, grades = reader.accepted(("lumber",), raw.get("lumber", {}))

@@ -8,8 +8,9 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
+from sawbill.trade import lengths
 from sawbill.trade.frame import Frame
-from sawbill.trade.lengths import System
+from sawbill.trade.lengths import BySystem, System
 from sawbill.trade.option import Choice, Count, Json, Length, Option, OptionError, Reading
 
 NAME: Final = re.compile(r"[a-z]+(-[a-z0-9]+)*")
@@ -44,12 +45,33 @@ class OptionFaultsError(ValueError):
 
 
 class Options(Mapping[str, Any]):
-    """The values of a design's options, each also an attribute: `options.clear_height`."""
+    """The values of a design's options, each also an attribute: `options.clear_height`.
 
-    __slots__ = ("_values",)
+    system: what the shop measures in; step: to which its furniture is laid out [nm]. Our designs place every part and
+    hole on it, and so does one that rounds what it divides by `at_least`, `at_most` or `near`. Sections keep their
+    size: where one is no whole number of steps, as an inch section in a shop that measures in millimetres, what lies
+    beside its far side is off the step by as much, and cut lengths are rounded in the take-off.
+    """
 
-    def __init__(self, values: Mapping[str, Any]) -> None:
-        self._values = dict(values)
+    __slots__ = ("_values", "step", "system")
+
+    def __init__(self, values: Mapping[str, Any], system: System = "inch", step: int = 1) -> None:
+        self._values, self.system, self.step = dict(values), system, step
+
+    def at_least(self, length: int | BySystem) -> int:
+        """A length that must not be less, as whole steps [nm]."""
+        return lengths.round_up(self._said(length), self.step)
+
+    def at_most(self, length: int | BySystem) -> int:
+        """A length that must not be more, as whole steps [nm]."""
+        return lengths.round_down(self._said(length), self.step)
+
+    def near(self, length: int | BySystem) -> int:
+        """A length that may be a little more or less, as whole steps [nm]."""
+        return lengths.round_near(self._said(length), self.step)
+
+    def _said(self, length: int | BySystem) -> int:
+        return int(length[self.system] if isinstance(length, Mapping) else length)
 
     def __getattr__(self, name: str) -> Any:
         try:
@@ -98,7 +120,7 @@ class Design:
                 faults.append(OptionFault(name, error.code, str(error), error.within))
         if faults:
             raise OptionFaultsError(faults)
-        return Options(values)
+        return Options(values, reading.system, reading.tape)
 
     def frame(self, raw: Mapping[str, object], reading: Reading) -> Frame:
         """Build the frame for written options. Raises OptionFaultsError, also for a refusal by the design."""
@@ -126,6 +148,7 @@ class Design:
             f"option {name!r} is not small letters and underscores" for name in names if not OPTION_NAME.fullmatch(name)
         ]
         found += [f"option {name!r} is declared twice" for name in sorted({n for n in names if names.count(n) > 1})]
+        found += [f"option {name!r} has a name that `Options` needs itself" for name in names if hasattr(Options, name)]
         found += [f"option {option.name!r} has no help" for option in self.options if not option.help.strip()]
         found += [
             f"option {option.name!r}: {fault}" for option in self.options for fault in sorted(_default_faults(option))

@@ -7,6 +7,7 @@ pound agreement, 1959), so inch and metric work never round each other.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
 from typing import Final, Literal
@@ -19,7 +20,10 @@ METRE: Final = 1_000 * MM
 INCH: Final = 25_400_000
 FOOT: Final = 12 * INCH
 
-STEP: Final[dict[System, int]] = {"inch": INCH // 16, "metric": MM}
+BySystem = Mapping[System, int]
+"""A length as each system would say it: 1/2 in, or 12 mm [nm]."""
+
+STEP: Final[BySystem] = {"inch": INCH // 16, "metric": MM}
 """To what lengths are printed, and by default cut, in each system [nm]."""
 
 MAX_TEXT: Final = 32
@@ -92,6 +96,11 @@ def round_down(nm: int, step: int) -> int:
 def round_up(nm: int, step: int) -> int:
     """Bring a length [nm] up to the shop's step [nm]."""
     return -(-nm // step) * step
+
+
+def round_near(nm: int, step: int) -> int:
+    """The nearest whole number of steps to a length [nm]; of two as near, the lesser."""
+    return -((step - 2 * nm) // (2 * step)) * step
 
 
 def _plain(text: str) -> str:

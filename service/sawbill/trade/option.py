@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, Final, TypeVar
+from typing import Any, Final, Literal, TypeVar
 
 from sawbill.trade import lengths, lumber, mattresses
 from sawbill.trade.lengths import (
     INCH,
     MM,
     STEP,
+    BySystem,
     LengthError,
     System,
     format_length,
@@ -26,6 +27,8 @@ from sawbill.trade.lengths import (
 Json = dict[str, Any]
 Value = TypeVar("Value")
 MAX_TEXT: Final = 100
+COARSEST: Final[BySystem] = {"inch": INCH // 8, "metric": 5 * MM}
+"""The coarsest step to lay out in: with a coarser one bolts and screws would be too far from where they hold best."""
 
 
 class OptionError(ValueError):
@@ -45,17 +48,26 @@ class Reading:
     """What options are read against: the shop's system, and the sections of its price book.
 
     usual: the section a shop usually takes for a role, by name; section: finds a section by its name,
-    ValueError when there is none.
+    ValueError when there is none; step: to which the shop measures and cuts, None for what is usual [nm].
     """
 
     system: System
     usual: Callable[[str], str]
     section: Callable[[str], lumber.Section] = lumber.section
+    step: int | None = None
+
+    @property
+    def tape(self) -> int:
+        """The step that furniture is laid out in: the shop's, or the usual one where the shop's is too coarse [nm]."""
+        return STEP[self.system] if self.step is None or self.step > COARSEST[self.system] else self.step
 
 
 @dataclass(frozen=True, slots=True)
 class Length:
-    """A length between two bounds [nm]; metric_default: what a metric shop takes, when not the same."""
+    """A length between two bounds [nm], set to the shop's step as far as the bounds let it.
+
+    metric_default: what a metric shop takes, when not the same; rounding: the safe way, down for what may be no more.
+    """
 
     name: str
     help: str
@@ -63,18 +75,25 @@ class Length:
     least: int
     most: int
     metric_default: int | None = None
+    rounding: Literal["up", "down"] = "up"
     kind = "length"
 
     def start(self, reading: Reading) -> int:
         """What an unset option is [nm]."""
-        return _by_system(reading.system, self.default, self.metric_default)
+        return self._set(_by_system(reading.system, self.default, self.metric_default), reading.tape)
 
     def read(self, raw: object, reading: Reading) -> int:
         """Read a written length [nm]."""
         nm = _length(self.name, raw)
         if not self.least <= nm <= self.most:
             raise OptionError("out-of-range", f"{self.name} is {raw}; it may be {self.range_text(reading.system)}")
-        return nm
+        return self._set(nm, reading.tape)
+
+    def _set(self, nm: int, step: int) -> int:
+        """A length on the step: the safe way, the other way at the end of the range, as it is in too narrow a one."""
+        up, down = round_up(nm, step), round_down(nm, step)
+        ways = (down, up) if self.rounding == "down" else (up, down)
+        return next((way for way in ways if self.least <= way <= self.most), nm)
 
     def range_text(self, system: System) -> str:
         """The bounds in words."""

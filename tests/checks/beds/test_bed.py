@@ -11,7 +11,7 @@ import pytest
 from sawbill.checks.beds.bed import check_beds
 from sawbill.checks.finding import PRACTICE, Finding, Status
 from sawbill.registry import designs
-from sawbill.testing import reading
+from sawbill.testing import exact, reading
 from sawbill.trade.frame import Frame, Part
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Section, section
@@ -81,14 +81,14 @@ def rails(width: int) -> Frame:
 
 LIMITS: list[tuple[str, Callable[[int], Frame], int, int, int]] = [
     # rule, a bed by the length in question, the limit, the step that goes beyond it, the length the rule finds
-    ("mattress-width", lambda n: bed(mattress_allowance=f"{n // MM}.{n % MM:06d} mm"), INCH // 2, -MM, 121 * INCH // 2),
+    ("mattress-width", lambda n: bed(mattress_allowance=exact(n)), INCH // 2, -INCH // 16, 121 * INCH // 2),
     ("mattress-length", long_mattress, INCH // 2, -1, 82 * INCH),
     ("side-gap", side_gap, 2 * INCH, 1, 2 * INCH),
     ("bedding-gap", side_gap, INCH // 4, -1, INCH // 4),
     ("slat-gap", first_gap, 3 * INCH, 1, 3 * INCH),
     (
         "slat-span",
-        lambda n: bed(mattress=f"{n // MM}.{n % MM:06d} mm x 80 in", centre_support="none", mattress_allowance="0 in"),
+        lambda n: bed(mattress=f"{exact(n)} x 80 in", centre_support="none", mattress_allowance="0 in"),
         56 * INCH, MM, 53 * INCH,
     ),
     ("mattress-overhang", overhang, 6 * INCH, 1, 6 * INCH),
