@@ -117,6 +117,11 @@ class Layout:
         return self.layers * int(self.o.leg.thickness)
 
     @property
+    def cross_bolt_at(self) -> int:
+        """How deep into a leg the bolts of its cross board go, in the inmost lamination."""
+        return in_layer(self.leg_depth, (self.leg_depth - int(self.o.leg.thickness), self.leg_depth), self.bolt)
+
+    @property
     def frame_width(self) -> int:
         """Of a leg and the cross board beside it."""
         return int(self.o.leg.width + self.o.cross_board.thickness)
@@ -284,7 +289,7 @@ def _leg_frame(at: Layout, name: str, x: int) -> Assembly:
         Placement((start, o.rail.thickness, at.cross_bottom), "y", "z"), rounding="down",
     )  # fmt: skip
     head = start if last else start + o.cross_board.thickness
-    y = o.rail.thickness + in_layer(at.leg_depth, (at.leg_depth - o.leg.thickness, at.leg_depth), at.bolt)
+    y = o.rail.thickness + at.cross_bolt_at
     bolts = tuple(
         Bolted((board.key, leg.keys[-1]), o.bolt_size, (head, y, z), "x", 1 if last else -1) for z in at.cross_bolts
     )
@@ -303,7 +308,9 @@ def _cross_screws(at: Layout, board: Part, leg: Assembly, across: tuple[int, int
     y = o.near((2 * layer + 1) * int(o.leg.thickness) // 2 if at.layers > 1 else at.leg_depth // 4)
     low, high = board.box.span("z")
     room = at.bolt.off_bore(wide)
-    taken, span = [z for z, _ in at.rail_bolts], (low + SCREW_EDGE * wide, min(high, at.deck) - SCREW_EDGE * wide)
+    beside = at.cross_bolts if abs(at.cross_bolt_at - y) < room else ()
+    taken = [*beside, *(z for z, _ in at.rail_bolts)]
+    span = low + SCREW_EDGE * wide, min(high, at.deck) - SCREW_EDGE * wide
     found: list[int] = []
     for wanted in span:
         z = clear_place(wanted, span, [*taken, *found], room, o.step)

@@ -138,7 +138,8 @@ def _screws_into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Ite
     ends = low + SCREW_EDGE * wide, high - SCREW_EDGE * wide
     layer = at.layers // 4
     inset = at.o.near((2 * layer + 1) * int(at.o.post.thickness) // 2 if at.layers > 1 else at.post_depth // 4)
-    columns = [(inset, layer, clear_places(ends, ends, taken, room, at.o.step))]
+    near = heights if abs(at.layer_at - inset) < room else ()
+    columns = [(inset, layer, clear_places(ends, ends, (*taken, *near), room, at.o.step))]
     if board.width >= TWO_COLUMNS:
         off = [(z, room) for z in taken] + [(z, beside) for z in heights]
         free = [z for end in ends if (z := place_off(end, ends, off, at.o.step)) is not None]
