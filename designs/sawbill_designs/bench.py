@@ -310,7 +310,8 @@ def _cross_screws(at: Layout, board: Part, leg: Assembly, across: tuple[int, int
     room = at.bolt.off_bore(wide)
     beside = at.cross_bolts if abs(at.cross_bolt_at - y) < room else ()
     taken = [*beside, *(z for z, _ in at.rail_bolts)]
-    span = low + SCREW_EDGE * wide, min(high, at.deck) - SCREW_EDGE * wide
+    edge = o.near(SCREW_EDGE * wide)
+    span = low + edge, min(high, at.deck) - edge
     found: list[int] = []
     for wanted in span:
         z = clear_place(wanted, span, [*taken, *found], room, o.step)

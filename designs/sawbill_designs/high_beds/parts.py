@@ -135,7 +135,8 @@ def _screws_into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Ite
     room = at.bolt.off_bore(wide, BETWEEN_BORES // 2)
     beside = at.bolt.up(half(at.bolt.size.washer_diameter) + wide)
     taken = [z for level in at.levels for z in at.across(level, at.rail_bolts)]
-    ends = low + SCREW_EDGE * wide, high - SCREW_EDGE * wide
+    edge = at.o.near(SCREW_EDGE * wide)
+    ends = low + edge, high - edge
     layer = at.layers // 4
     inset = at.o.near((2 * layer + 1) * int(at.o.post.thickness) // 2 if at.layers > 1 else at.post_depth // 4)
     near = heights if abs(at.layer_at - inset) < room else ()
