@@ -16,16 +16,16 @@ from sawbill.trade.lengths import STEP, System
 NAMES = tuple(designs())
 
 
-def of(frame: Frame, title: str, system: System = "inch") -> Subject:
+def of(frame: Frame, title: str, system: System = "inch", step: int | None = None) -> Subject:
     """Furniture with the marks of its parts."""
-    cuts = take_off([Line("", 1, frame=frame)], STEP[system]).cut_list
+    cuts = take_off([Line("", 1, frame=frame)], step or STEP[system]).cut_list
     letters = {key: cut.id for cut in cuts for key in cut.keys}
     told = marks(frame, operations(frame).holes, letters)
     return Subject(title, frame, {key: mark.name for key, mark in told.items()}, system)
 
 
 @cache
-def subject(name: str, system: System = "inch") -> Subject:
-    """A design with its defaults."""
+def subject(name: str, system: System = "inch", step: int | None = None) -> Subject:
+    """A design with its defaults; step: of the shop [nm]."""
     design = designs()[name]
-    return of(design.frame({}, reading(system)), design.title, system)
+    return of(design.frame({}, reading(system, step)), design.title, system, step)

@@ -25,6 +25,8 @@ BySystem = Mapping[System, int]
 
 STEP: Final[BySystem] = {"inch": INCH // 16, "metric": MM}
 """To what lengths are printed, and by default cut, in each system [nm]."""
+FINER: Final[Mapping[System, tuple[int, ...]]] = {"inch": (INCH // 16, INCH // 32, INCH // 64), "metric": (MM, MM // 2)}
+"""The steps of finer tapes, the usual one first [nm]."""
 
 MAX_TEXT: Final = 32
 _EXAMPLES: Final = "write a number and its unit, such as 74 1/2 in, 5 ft 3-1/2 in or 1892.5 mm"
@@ -74,8 +76,11 @@ def parse_length(text: str) -> int:
 
 @lru_cache(maxsize=16_384)
 def format_length(nm: int, system: System, step: int | None = None) -> str:
-    """Print a length [nm] in the asked system, to 1/16 in or 1 mm unless a step [nm] says otherwise."""
-    step = step or STEP[system]
+    """Print a length [nm] in the asked system, to 1/16 in or 1 mm unless a step [nm] says otherwise.
+
+    One that is a whole number of finer steps of a tape, of 1/32 or 1/64 in or 0.5 mm, is printed as it is.
+    """
+    step = step or next((finer for finer in FINER[system] if nm % finer == 0), STEP[system])
     steps = (2 * abs(nm) + step) // (2 * step)
     size = Fraction(steps * step, INCH if system == "inch" else MM)
     sign = "-" if nm < 0 and steps else ""

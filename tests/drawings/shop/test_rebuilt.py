@@ -14,7 +14,7 @@ from sawbill.drawings.shop.sheets import part_sheets, piece_sheets, place_sheets
 from sawbill.drawings.subject import Subject
 from sawbill.making.operations import Offset, operations
 from sawbill.trade.frame import Bolted, Screwed, Sides
-from sawbill.trade.lengths import STEP, System
+from sawbill.trade.lengths import INCH, MM, STEP, System
 
 FRONT, BACK = ((0, 1), (2, 1), (1, 1)), ((0, -1), (2, 1), (1, -1))
 LEFT, RIGHT = ((1, -1), (2, 1), (0, 1)), ((1, 1), (2, 1), (0, -1))
@@ -132,10 +132,16 @@ def rebuilt(drawn: Subject) -> Rebuilt:
     return found
 
 
-@pytest.mark.parametrize("system", ["inch", "metric"])
-@pytest.mark.parametrize("name", NAMES)
-def test_the_sheets_alone_give_every_part_in_its_place(name: str, system: System) -> None:
-    drawn = subject(name, system)
+@pytest.mark.parametrize(
+    ("name", "system", "step"),
+    [
+        *product(NAMES, ("inch", "metric"), (None,)),
+        ("slatted-bed", "inch", INCH // 32),
+        ("slatted-bed", "metric", MM // 2),
+    ],
+)
+def test_the_sheets_alone_give_every_part_in_its_place(name: str, system: System, step: int | None) -> None:
+    drawn = subject(name, system, step)
     low = drawn.frame.bounds.low
     found = rebuilt(drawn)
     wanted: dict[str, list[Box]] = defaultdict(list)
