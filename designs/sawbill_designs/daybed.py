@@ -500,10 +500,8 @@ def _runners(at: Layout, front: Part, back: Part, span: tuple[int, int]) -> Asse
         Part(f"trundle runner {i}", "trundle runner", o.slat, length, Placement((x, y, 0), "y", "x"))
         for i, x in enumerate(starts, 1)
     )
-    size, middle = (
-        screw_that_holds(o.screw_size, o.slat.thickness, o.trundle_side.width),
-        o.near(o.trundle_side.thickness // 2),
-    )
+    size = screw_that_holds(o.screw_size, o.slat.thickness, o.trundle_side.width)
+    middle = o.near(o.trundle_side.thickness // 2)
     screws = tuple(
         Screwed((runner.key, side.key), size, (x, side.placement.origin[1] + middle, 0), "z", 1)
         for runner in runners
