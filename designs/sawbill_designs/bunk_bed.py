@@ -2,8 +2,8 @@
 
 See `high_beds.parts` for how a bed is built, `high_beds.ladders` for the way up. Where one mattress is wider, the
 beds are flush on the ladder's side, the posts stand at the corners of the wider bed, and the narrower one has inner
-posts of its own on the far side: down to the floor for the lower bed, held by the end boards for the upper. So that
-the upper bed can be lifted off, the posts may be in two lengths, a scab bolted over each joint between the beds.
+posts of its own on the far side: down to the floor for the lower bed, held by the end boards for the upper; there a
+stretcher keeps the corner posts from leaning. So that the upper bed can be lifted off, the posts may be in two lengths, a scab bolted over each joint between the beds.
 """
 
 from __future__ import annotations
@@ -31,6 +31,8 @@ GUARDED_FROM: Final = {"US": 30 * INCH + 1, "UK": 600 * MM, "EU": 600 * MM, "AU"
 """From which height on a bed must have guards: of its foundation's underside in the US (16 CFR 1213.2), of its base
 elsewhere (EN 747-1, from memory; for Australia no height was found, and Europe's is taken)."""
 LONGEST_HALF_SCAB: Final[BySystem] = {"inch": 8 * INCH, "metric": 200 * MM}
+LOADED_END: Final = 80 * MM
+"""The least from a bolt to the end of a post that it is pressed toward (EN 1995-1-1, Table 8.4)."""
 
 OPTIONS: Final = (
     option.Mattress(
@@ -69,10 +71,13 @@ def build(o: Options) -> Frame:
     if lower.back < wider:
         short = [Post(inner, 0, lower.top, lower.back)]
     elif upper.back < wider:
-        short = [Post(inner, upper.lowest, upper.top, upper.back)]
+        short = [Post(inner, *_hung(at, upper), upper.back)]
     back = {level: right if level.back == wider else inner for level in at.levels}
+    clear = [upper] if upper.back < wider else []
     if not o.separable:
-        return HighFrame(at, {"": (*tall, *short)}, {level: (left, back[level]) for level in at.levels}).frame()
+        names = {level: (left, back[level]) for level in at.levels}
+        free = dict.fromkeys(clear, (right, wider))
+        return HighFrame(at, {"": (*tall, *short)}, names, free=free).frame()
     joint = o.near((lower.top + upper.lowest) // 2)
     cut = {
         "lower": [replace(each, key=f"lower {each.key}", top=joint) for each in tall],
@@ -83,7 +88,20 @@ def build(o: Options) -> Frame:
         level: (f"{level.word} {left}", f"{level.word} {right}" if back[level] == right else inner)
         for level in at.levels
     }
-    return HighFrame(at, {word: tuple(posts) for word, posts in cut.items()}, names, _scabs(at, cut, joint)).frame()
+    posts = {word: tuple(each) for word, each in cut.items()}
+    free = {level: (f"{level.word} {right}", wider) for level in clear}
+    return HighFrame(at, posts, names, _scabs(at, cut, joint), free).frame()
+
+
+def _hung(at: Plan, level: Level) -> tuple[int, int]:
+    """From where to where a post stands that hangs on the boards of an end: as far beyond its bolts as they want wood.
+
+    The rails press it down at theirs, and the boards hold it up at theirs, the highest of them in a guard: each wants a
+    loaded end by both standards (NDS 2018, Table 12.5.1A, 7D; EN 1995-1-1, Table 8.4, 7d and 80 mm).
+    """
+    end = at.bolt.up(max(7 * at.bolt.size.diameter, LOADED_END))
+    lowest, highest = level.underside + min(at.rail_levels), max(along for _, along in level.guard_bolts)
+    return min(level.lowest, lowest - end), max(level.top, highest + end)
 
 
 def _plan(o: Options) -> Plan:

@@ -78,13 +78,14 @@ def test_beds_of_two_widths_are_flush_on_the_ladders_side(upper: str, lower: str
 def test_an_upper_bed_narrower_than_the_lower_leaves_the_lower_mattress_free_of_posts() -> None:
     frame = DESIGN.frame({"upper_mattress": "twin", "lower_mattress": "full"}, reading())
     inner = frame.boxes["right head inner post 1"]
-    assert inner.low[2] == frame.boxes["upper right rail"].low[2]
+    assert inner.low[2] > beds(frame)["lower mattress"].high[2]
     boards = [
         joint.parts[0]
         for joint in frame.joints
         if isinstance(joint, Bolted) and joint.parts[1].startswith("right head inner post")
     ]
     assert "upper head end board 1" in boards
+    assert {f"upper right stretcher{n}" for n in ("", " 2")} <= frame.by_key.keys(), "between the corner posts"
 
 
 def test_a_separable_bed_parts_at_the_scabs_and_at_the_ladder_alone() -> None:

@@ -157,25 +157,43 @@ def _screws_into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Ite
 
 def side_rail(at: Plan, level: Level, side: str, posts: tuple[str, str]) -> Assembly:
     """A rail and its ledger on the ladder's side, bolted to its post at the ladder's end and to that at the other."""
-    o, y, length = at.o, at.post_depth, at.inside_length
-    rail_key, ledger_key = level.name(f"{side} rail"), level.name(f"{side} ledger")
+    o, rails = at.o, _rail_boards(at, level, level.name(f"{side} rail"), "side rail")
+    ledger = Part(
+        level.name(f"{side} ledger"), "ledger", o.ledger, at.inside_length,
+        Placement((0, at.post_depth + o.rail.thickness, level.underside), "x", "z"), rounding="down",
+    )  # fmt: skip
+    faces = tuple(Glued((ledger.key, rail.key)) for rail in rails.parts if rail.box.contact(ledger.box))
+    held = rails.keys[0], ledger.key
+    bolts = (*_rail_bolts(at, level, held, posts), *_high_bolts(at, level, rails.parts[-1], posts))
+    return rails + Assembly((ledger,), (*faces, *bolts))
+
+
+def stretcher(at: Plan, level: Level, side: str, posts: tuple[str, str]) -> Assembly:
+    """A rail like those of a bed between two posts that carry none there, so that they cannot lean along the bed."""
+    rails = _rail_boards(at, level, level.name(f"{side} stretcher"), "stretcher")
+    bolts = (*_rail_bolts(at, level, rails.keys[:1], posts), *_high_bolts(at, level, rails.parts[-1], posts))
+    return rails + Assembly((), bolts)
+
+
+def _rail_boards(at: Plan, level: Level, key: str, name: str) -> Assembly:
+    """The boards of a rail, glued edge to edge."""
+    o = at.o
     rails = tuple(
-        Part(rail_key if i == 0 else f"{rail_key} {i + 1}", "side rail", o.rail, length,
-             Placement((0, y, level.underside + i * o.rail.width), "x", "z"), rounding="down")
+        Part(key if i == 0 else f"{key} {i + 1}", name, o.rail, at.inside_length,
+             Placement((0, at.post_depth, level.underside + i * o.rail.width), "x", "z"), rounding="down")
         for i in range(level.rail_boards)
     )  # fmt: skip
-    ledger = Part(
-        ledger_key, "ledger", o.ledger, length,
-        Placement((0, y + o.rail.thickness, level.underside), "x", "z"), rounding="down",
-    )  # fmt: skip
-    edges = tuple(Glued((upper.key, lower.key)) for lower, upper in pairwise(rails))
-    faces = tuple(Glued((ledger_key, rail.key)) for rail in rails if rail.box.contact(ledger.box))
-    bolts = tuple(
-        Bolted((*at.post_keys(name), rail_key, ledger_key), o.bolt_size, (at_x, 0, level.underside + z), "y", 1)
+    return Assembly(rails, tuple(Glued((upper.key, lower.key)) for lower, upper in pairwise(rails)))
+
+
+def _rail_bolts(at: Plan, level: Level, held: Sequence[str], posts: tuple[str, str]) -> tuple[Bolted, ...]:
+    """The bolts through both posts and what they hold, in at either end."""
+    length = at.inside_length
+    return tuple(
+        Bolted((*at.post_keys(name), *held), at.o.bolt_size, (at_x, 0, level.underside + z), "y", 1)
         for x, z in at.rail_bolts
         for name, at_x in ((posts[0], x), (posts[1], length - x))
     )
-    return Assembly((*rails, ledger), (*edges, *faces, *bolts, *_high_bolts(at, level, rails[-1], posts)))
 
 
 def _high_bolts(at: Plan, level: Level, board: Part, posts: tuple[str, str]) -> Iterator[Bolted]:

@@ -131,12 +131,15 @@ class Level:
 
     @property
     def guard_bolts(self) -> tuple[tuple[int, int], ...]:
-        """For every level of guards the height of its bolts across the bed and of those along it."""
+        """For every level of guards the height of its bolts across the bed and of those along it.
+
+        Those along it as low as the others let them: what hangs on an upright at an end may not split a board there.
+        """
         bolt, width = Bolt.of(self.o), int(self.o.guard.width)
         for rules in (BOTH, LEAST):
             (low, high), _ = Face((0, width), (0, FAR)).room(bolt, rules)
             if high - low >= bolt.lane:
-                return tuple((z + low, z + high) for z in self.guards)
+                return tuple((z + low, z + low + bolt.lane) for z in self.guards)
         raise RefusalError(
             "guard",
             f"guard: boards of {self.o.guard.name} have no room for {self.o.bolt_size} bolts from two sides, each 4 "

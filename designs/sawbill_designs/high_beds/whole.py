@@ -12,7 +12,17 @@ from sawbill.trade.frame import SEEN_FROM_THE_FOOT, CarriedPiece, Frame, HighBed
 from sawbill.trade.lengths import MM
 from sawbill_designs.high_beds.ladders import WayUp, way_up
 from sawbill_designs.high_beds.ledger_screws import ledger_screws
-from sawbill_designs.high_beds.parts import across, deck, end_boards, end_guard, placed, post, side_guard, side_rail
+from sawbill_designs.high_beds.parts import (
+    across,
+    deck,
+    end_boards,
+    end_guard,
+    placed,
+    post,
+    side_guard,
+    side_rail,
+    stretcher,
+)
 from sawbill_designs.high_beds.parts import sleeping_place as room
 from sawbill_designs.high_beds.plan import BESIDE_UPRIGHT, NO_TRAP, Level, Plan, Post
 from sawbill_designs.parts_in_common import Assembly, frame_of
@@ -27,13 +37,15 @@ class HighFrame:
 
     posts: those at the ladder's end by what is carried as one end, a word before `head end`, empty where an end is
     one piece; corners: for every bed its post on the ladder's side and the one on the far side, by name; scabs:
-    what joins posts at the ladder's end, carried with the first of the ends.
+    what joins posts at the ladder's end, carried with the first of the ends; free: of a bed its post at the ladder's
+    end on the far side that stands clear of its rails, by name, and where its inner face is.
     """
 
     at: Plan
     posts: Mapping[str, tuple[Post, ...]]
     corners: Mapping[Level, tuple[str, str]]
     scabs: Assembly = field(default_factory=Assembly)
+    free: Mapping[Level, tuple[str, int]] = field(default_factory=dict)
 
     def frame(self) -> Frame:
         """Build the frame. Raises RefusalError: no room beside the way up, or a rail that closes the way in."""
@@ -90,6 +102,9 @@ class HighFrame:
             front, back = self._both_ends(level)
             yield level.name(f"{at.sides[0]} rail"), side_rail(at, level, at.sides[0], front)
             yield level.name(f"{at.sides[1]} rail"), across(at, side_rail(at, level, at.sides[1], back), level.back)
+        for level, (name, back_at) in self.free.items():
+            side, both = at.sides[1], (name, name.replace(*at.ends))
+            yield level.name(f"{side} stretcher"), across(at, stretcher(at, level, side, both), back_at)
         yield from self._guards()
         yield at.o.way_up, self._way_up[0]
 

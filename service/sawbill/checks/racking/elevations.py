@@ -79,6 +79,17 @@ class Elevation:
     corners: list[Corner]
     grounded: list[Member]
 
+    @property
+    def pushed(self) -> list[Member]:
+        """What it is pushed at the top of: what stands on the floor, and what stands highest on that, as on posts."""
+        beside: defaultdict[Member, list[Member]] = defaultdict(list)
+        for corner in self.corners:
+            if corner.one.upright and corner.other.upright:
+                beside[corner.one].append(corner.other)
+                beside[corner.other].append(corner.one)
+        tops = [max(_reached(foot, beside), key=lambda member: member.high) for foot in self.grounded]
+        return [*dict.fromkeys([*self.grounded, *tops])]
+
     def key(self, boxes: Mapping[str, Box]) -> object:
         """What is the same for elevations that are the same, one behind the other."""
         i = AXES.index(self.along)
@@ -163,15 +174,19 @@ def _together(corners: Sequence[Corner]) -> Iterator[dict[Member, None]]:
     seen = set[Member]()
     for first in linked:
         if first not in seen:
-            together, waiting = [first], [first]
-            seen.add(first)
-            while waiting:
-                for other in linked[waiting.pop()]:
-                    if other not in seen:
-                        seen.add(other)
-                        together.append(other)
-                        waiting.append(other)
+            together = _reached(first, linked)
+            seen |= together.keys()
             yield dict.fromkeys(sorted(together, key=lambda member: member.number))
+
+
+def _reached(first: Member, linked: Mapping[Member, Sequence[Member]]) -> dict[Member, None]:
+    """A member and all that one comes to from it."""
+    found, waiting = {first: None}, [first]
+    while waiting:
+        new = [each for each in linked.get(waiting.pop(), ()) if each not in found]
+        found |= dict.fromkeys(new)
+        waiting += new
+    return found
 
 
 def _corners(crossings: Crossings, along: Axis) -> list[Corner]:

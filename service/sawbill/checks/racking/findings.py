@@ -117,7 +117,7 @@ def findings(paths: LoadPaths, directions: Sequence[Direction]) -> Iterator[Find
 
 def _sway(direction: Direction, number: int, column: int) -> Finding:
     swayed, racked, name = direction.swayed[number], direction.racked[number], WAYS[direction.along]
-    post = racked.seen.grounded[column // 2 % len(racked.seen.grounded)]
+    post = racked.pushed_at[column // 2 % len(racked.pushed_at)]
     most = int(limit(float(swayed.tops[column])) * MM)
     found = ceil(round(float(swayed.sway[column]) * 1000, 6)) * MM // 1000
     return compare(

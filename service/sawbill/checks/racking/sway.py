@@ -55,9 +55,9 @@ class Racked:
         """Number its nodes and their ways to move."""
         self.paths, self.seen = paths, seen
         self.holds = [hold for number, corner in enumerate(seen.corners) for hold in holds_of(number, corner)]
-        grounded = set(seen.grounded)
+        grounded, pushed = set(seen.grounded), set(seen.pushed)
         stations: dict[Member, list[float]] = {
-            each: [each.low, each.high] if each in grounded else [] for each in seen.members
+            each: [each.low] * (each in grounded) + [each.high] * (each in pushed) for each in seen.members
         }
         ats = [corner.at for corner in seen.corners]
         for corner, at in zip(seen.corners, ats, strict=True):
@@ -78,7 +78,8 @@ class Racked:
         self._turns = np.zeros(2 * len(order) + len(slides), np.bool_)
         self._turns[1 : 2 * len(order) : 2] = True
         feet = [self._first[member.number, 0] for member in self.seen.grounded]
-        self.tops = [self._first[member.number, len(self._nodes[member]) - 1] for member in self.seen.grounded]
+        self.pushed_at = self.seen.pushed
+        self.tops = [self._first[member.number, len(self._nodes[member]) - 1] for member in self.pushed_at]
         self._span()
         turning = self._tie(ats)
         fixed = [(*turning[hold.corner], hold.stiff) for hold in self.holds if not hold.sense]
@@ -123,7 +124,7 @@ class Racked:
         return self._first[member.number, min(range(len(places)), key=lambda i: abs(places[i] - place))]
 
     def pushed(self, pushes: Sequence[float]) -> Swayed:
-        """Each push at the top of every post by itself, to the right and to the left: columns in that order."""
+        """Each push at the top of every post, or of what stands on it, by itself, to the right and to the left: columns in that order."""
         tops = self.tops
         columns = len(pushes) * len(tops) * 2
         moved = np.zeros((len(self._turns), columns))
@@ -150,7 +151,8 @@ class Racked:
             np.where(over[:, None] >= 0, moved[over], 0.0) - np.where(under[:, None] >= 0, moved[under], 0.0)
         )
         sway = np.array([abs(moved[dof, column]) for column, (dof, _) in enumerate(where)])
-        heights = np.array([member.high - member.low for member in self.seen.grounded])
+        floor = self.seen.grounded[0].low
+        heights = np.array([member.high - floor for member in self.pushed_at])
         every = np.tile(np.repeat(heights, 2), len(pushes))
         return Swayed(every, sway, forces.reshape(-1, 2, columns), turning, (found > 0) & (sway < FALLS))
 

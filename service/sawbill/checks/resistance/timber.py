@@ -15,12 +15,16 @@ from sawbill.checks.resistance.distances import Counted, Side, counted
 from sawbill.checks.resistance.wood import AtBolt, Graded, Standard, bolt_load, graded
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES
-from sawbill.trade.frame import Part
+from sawbill.trade.frame import Bolted, Part
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import Materials
 
 END: Final = 5
 """Within how many depths of its end the bolts of a member may split it (NDS 2018, 3.4.3.3)."""
+
+
+AtBolts = tuple[AtBolt, AtBolt, Standard, float]
+"""Both woods at a bolt, and what it bears in them by their standard, with CD or kmod 1 [N]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,7 @@ class Timber:
         self._materials = materials
         self._woods: dict[int, tuple[Graded, ...]] = {}
         self._held: dict[Support, Held | None] = {}
-        self._bolts_alike: dict[object, Sequence[tuple[Standard, float]]] = {}
+        self._bolts_alike: dict[object, Sequence[AtBolts]] = {}
 
     def woods(self, part: Part) -> tuple[Graded, ...]:
         """What is known of the wood of a part; of ripped wood nothing is, for its grade was that of the whole."""
@@ -69,23 +73,37 @@ class Timber:
             self._held[support] = self._looked_at(support) if _across(support) else None
         return self._held[support]
 
-    def at_bolts(self, support: Support) -> Sequence[tuple[AtBolt, AtBolt, Standard, float]]:
+    def at_bolts(self, support: Support) -> Sequence[AtBolts]:
         """Both woods at the bolts of a support, what is carried first, and what a bolt bears in them, for all pairs.
 
-        How thick they are there is what of them counts, by the standard of the pair.
+        How thick they are there is what of them counts, by the standard of the pair; of bolts through other parts each
+        by itself.
         """
-        held, bolt, members = self.held(support), support.bolts[0], (support.member, support.carrier)
-        parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
-        i, found = AXES.index(bolt.axis), []
+        held = self.held(support)
         assert held is not None
-        for one, other in product(*(_each([self.woods(part) for part in side]) for side in parts)):
-            sound = [held.counted[one.standard].sound(side) for side in parts]
-            thick = [sum(self._boxes[part.key].size[i] for part in side) / MM for side in sound]
-            side, main = AtBolt(one, thick[0], members[0].upright), AtBolt(other, thick[1], members[1].upright)
-            load = bolt_load(side, main, self.diameter(support) / MM)
-            if load is not None:
-                found.append((side, main, *load))
-        return found
+        return [each for bolt in _unlike(support) for each in self._at_bolt(support, bolt, held.counted)]
+
+    def _at_bolt(
+        self, support: Support, bolt: Bolted, counted_by: Mapping[Standard, Counted]
+    ) -> Sequence[AtBolts]:  # fmt: skip
+        members, i = (support.member, support.carrier), AXES.index(bolt.axis)
+        parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
+        woods = [[self.woods(part) for part in side] for side in parts]
+        thick = {
+            standard: [sum(self._boxes[part.key].size[i] for part in each.sound(side)) / MM for side in parts]
+            for standard, each in counted_by.items()
+        }
+        along, diameter = [member.upright for member in members], self.diameter(support)  # the load is upright too
+        alike = (*map(tuple, thick.values()), *along, diameter, *(tuple(map(id, side)) for side in woods))
+        if alike not in self._bolts_alike:
+            found: list[AtBolts] = []
+            for one, other in product(*map(_each, woods)) if all(map(all, woods)) else ():
+                a, b = thick[one.standard]
+                side, main = AtBolt(one, a, along[0]), AtBolt(other, b, along[1])
+                if (load := bolt_load(side, main, diameter / MM)) is not None:
+                    found.append((side, main, *load))
+            self._bolts_alike[alike] = found
+        return self._bolts_alike[alike]
 
     def diameter(self, support: Support) -> int:
         """Of the thinnest of the bolts of a support [nm]."""
@@ -119,41 +137,24 @@ class Timber:
 
     def _looked_at(self, support: Support) -> Held:
         member, carrier, bolts = support.member, support.carrier, support.bolts
-        diameter = min(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts)
         keys = {key for bolt in bolts for key in bolt.parts}
         sides = [
             Side(each.parts, [part for part in each.parts if part.key in keys], each.axis, up=each is member)
             for each in (member, carrier)
         ]
         found = counted(bolts, sides, self._boxes)
-        return Held(found, self._bears(support, diameter, found), self._splits(support, found))
+        return Held(found, self._bears(support, found), self._splits(support, found))
 
-    def _bears(
-        self, support: Support, diameter: int, found: Mapping[Standard, Counted]
-    ) -> Sequence[tuple[Standard, float]]:
-        bolt, members = support.bolts[0], (support.member, support.carrier)
-        parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
-        woods = [[self.woods(part) for part in side] for side in parts]
-        i = AXES.index(bolt.axis)
-        thick = {
-            standard: [sum(self._boxes[part.key].size[i] for part in each.sound(side)) / MM for side in parts]
-            for standard, each in found.items()
-        }
-        along = [member.upright for member in members]  # the load is upright too
-        alike = (*map(tuple, thick.values()), *along, diameter, *(tuple(map(id, side)) for side in woods))
-        if alike not in self._bolts_alike:
-            known = all(each for side in woods for each in side)
-            loads: list[tuple[Standard, float]] = []
-            for one, other in product(*map(_each, woods)) if known else ():
-                if one.standard == other.standard:
-                    a, b = thick[one.standard]
-                    load = bolt_load(AtBolt(one, a, along[0]), AtBolt(other, b, along[1]), diameter / MM)
-                    loads += [] if load is None else [load]
-            self._bolts_alike[alike] = loads
-            if known and not loads:
-                together = f"{members[0].parts[0].name} and {members[1].parts[0].name} together"
-                self.unknown.setdefault(together, []).extend(bolt.parts)
-        return self._bolts_alike[alike]
+    def _bears(self, support: Support, found: Mapping[Standard, Counted]) -> Sequence[tuple[Standard, float]]:
+        """What each bolt bears in all pairs of woods; that between woods of two standards is told to be unknown."""
+        keys = {key for bolt in support.bolts for key in bolt.parts}
+        members = support.member, support.carrier
+        known = all([self.woods(part) for each in members for part in each.parts if part.key in keys])
+        loads = [each[2:] for bolt in _unlike(support) for each in self._at_bolt(support, bolt, found)]
+        if known and not loads:
+            together = f"{members[0].parts[0].name} and {members[1].parts[0].name} together"
+            self.unknown.setdefault(together, []).extend(support.bolts[0].parts)
+        return loads if known else ()
 
     def _splits(self, support: Support, counted_by: Mapping[Standard, Counted]) -> Sequence[tuple[Standard, float]]:
         """What a lying member bears before it splits at its bolts: its parts there together, of the worst woods."""
@@ -183,6 +184,11 @@ class Timber:
 def _lowest(those: Counted, support: Support) -> int:
     """How high the lowest of the bolts that count by a standard is [nm]; of all where none does."""
     return min(bolt.head[2] for bolt in those.bolts or support.bolts)
+
+
+def _unlike(support: Support) -> Sequence[Bolted]:
+    """One bolt of each kind: through other parts it bears otherwise."""
+    return [*{bolt.parts: bolt for bolt in support.bolts}.values()]
 
 
 def _across(support: Support) -> bool:

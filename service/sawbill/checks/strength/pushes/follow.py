@@ -72,15 +72,21 @@ class Pushed:
     # ---- boards
 
     def _supports(self, push: Push, board: Part) -> list[Fixed]:
-        """What holds a board: what stands on the floor where that is two at least, else all that it is fixed to."""
+        """What holds a board: what is firm where that is two at least, else all that it is fixed to."""
         own, axis = self._paths.of[board.key], AXES[push.axis]
         found: dict[Member, Fixed] = {}
         for joint in self._joints[board.key]:
             for member in dict.fromkeys(self._paths.of[key] for key in joint.parts if joint.axis == axis):
                 if member is not own:
                     found.setdefault(member, Fixed(member)).joints.append(joint)
-        firm = [each for each in found.values() if each.member in self._grounded]
+        firm = [each for each in found.values() if self._firm(push, each.member)]
         return sorted(firm if len(firm) > 1 else found.values(), key=lambda each: each.place(1 - push.axis))
+
+    def _firm(self, push: Push, member: Member) -> bool:
+        """Whether something stands on the floor, or is fixed to what lies along the push, as posts on posts are."""
+        if member in self._grounded:
+            return True
+        return member.upright and any(each.member.axis == AXES[push.axis] for each in self._held(push, member))
 
     def _bent(self, push: Push, board: Part, supports: Sequence[Fixed]) -> Iterator[Demand]:
         box, along = self._boxes[board.key], 1 - push.axis

@@ -30,7 +30,7 @@ def written_sway(reckoned: Reckoned) -> Iterator[Calculation]:
             continue
         number, column = furthest
         racked, swayed = direction.racked[number], direction.swayed[number]
-        post = racked.seen.grounded[column // 2 % len(racked.seen.grounded)]
+        post = racked.pushed_at[column // 2 % len(racked.pushed_at)]
         name = WAYS[direction.along]
         sheet = Calculation("sway", "practice", f"Sway, {name}", post.parts[0].name, SHAKEN.format(name))
         _write_push(sheet, reckoned, direction, number, column)
