@@ -157,6 +157,21 @@ def in_layer(depth: int, layer: Point2, bolt: Bolt, clear: int = 0) -> int:
     return clamped(max(bolt.up(clear), wanted), (low, max(low, high)))
 
 
+def in_lamination(layers: int, thickness: int, bolt: Bolt) -> tuple[int, int]:
+    """Which lamination of an upright takes a bolt that presses it inward, from 1 outside, and how deep that goes [nm].
+
+    As deep as leaves a loaded edge beyond it, off the glue lines, for the board that ends outside; where none is that
+    thick, in the inmost.
+    """
+    depth, off = layers * thickness, half(bolt.size.tee_nut.barrel_diameter) + MM
+    for layer in range(layers, 0, -1):
+        first = (layer - 1) * thickness + (off if layer > 1 else bolt.half_diameters(NDS.edge))
+        low, high = bolt.within(first, min(layer * thickness - (off if layer < layers else 0), depth - bolt.loaded_edge))
+        if low <= high:
+            return layer, high
+    return layers, in_layer(depth, (depth - thickness, depth), bolt)
+
+
 def beside_end(width: int, bolt: Bolt) -> int:
     """How far from the end of a board a bolt goes through it and an upright so wide, flush with that end [nm]."""
     middle = bolt.between(0, width)

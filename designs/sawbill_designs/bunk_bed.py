@@ -3,7 +3,8 @@
 See `high_beds.parts` for how a bed is built, `high_beds.ladders` for the way up. Where one mattress is wider, the
 beds are flush on the ladder's side, the posts stand at the corners of the wider bed, and the narrower one has inner
 posts of its own on the far side: down to the floor for the lower bed, held by the end boards for the upper; there a
-stretcher keeps the corner posts from leaning. So that the upper bed can be lifted off, the posts may be in two lengths, a scab bolted over each joint between the beds.
+stretcher keeps the corner posts from leaning. So that the upper bed can be lifted off, the posts may be in two lengths,
+a scab bolted over each joint between the beds.
 """
 
 from __future__ import annotations

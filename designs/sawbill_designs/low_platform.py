@@ -27,7 +27,18 @@ from sawbill.trade.frame import (
     SleepingPlace,
 )
 from sawbill.trade.lengths import INCH, MM, STEP, BySystem, format_length, round_down, round_up
-from sawbill_designs.bolt_places import FAR, LEAST, NDS, Bolt, Face, Point2, bolt_places, clamped, ends_apart, in_layer
+from sawbill_designs.bolt_places import (
+    FAR,
+    LEAST,
+    NDS,
+    Bolt,
+    Face,
+    Point2,
+    bolt_places,
+    clamped,
+    ends_apart,
+    in_lamination,
+)
 from sawbill_designs.options_in_common import BOLT_SIZE, CORNER_BOLTS, SCREW_SIZE, mattress_allowance, slat_clearance
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
@@ -293,16 +304,15 @@ def _side(at: Layout) -> Assembly:
 
 
 def _end(at: Layout) -> Assembly:
-    """The courses of the head end between the sides, each bolted to the inmost lamination of both posts."""
+    """The courses of the head end between the sides, each bolted to one lamination of both posts."""
     o = at.o
     inner = o.overhang + o.rail.thickness
     rails = tuple(
         _rail(at, f"head rail{_number(at, i)}", "end rail", course, at.width - 2 * inner, (0, inner), "y")
         for i, course in enumerate(at.courses, 1)
     )
-    layer = f" {at.post_layers}" if at.post_layers > 1 else ""
-    depth = at.post_layers * o.post.thickness
-    y = inner + in_layer(depth, (depth - o.post.thickness, depth), at.bolt)
+    number, deep = in_lamination(at.post_layers, int(o.post.thickness), at.bolt)
+    layer, y = f" {number}" if at.post_layers > 1 else "", inner + deep
     bolts = tuple(
         Bolted((rail.key, f"left head post{layer}"), o.bolt_size, (0, y, z), "x", 1)
         for rail, course in zip(rails, at.courses, strict=True)

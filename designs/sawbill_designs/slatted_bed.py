@@ -38,7 +38,7 @@ from sawbill_designs.bolt_places import (
     ends_apart,
     fits,
     half,
-    in_layer,
+    in_lamination,
     pulled_places,
 )
 from sawbill_designs.options_in_common import BOLT_SIZE, CORNER_BOLTS, SCREW_SIZE, mattress_allowance, slat_clearance
@@ -138,6 +138,7 @@ class Layout:
     rail_bolts: tuple[tuple[int, int], ...]
     end_bolts: tuple[int, ...]
     end_bolt_y: int
+    end_bolt_layer: int
     end_board_bottom: int
     set_back: int
 
@@ -253,8 +254,8 @@ def _layout(o: Options) -> Layout:
     highest = max(*end_bolts, *(z for z, _ in rail_bolts))
     board = Face((0, o.end_board.width), (0, FAR))
     bolt_places(board, bolt, "end_board", f"an end board of {o.end_board.name}", 1)  # refused where it is too narrow
-    depth, flange = layers * o.post.thickness, half(bolt.size.tee_nut.flange_diameter)
-    end_bolt_y = in_layer(depth, (depth - o.post.thickness, depth), bolt, int(o.ledger.thickness) + bolt.flange)
+    flange = half(bolt.size.tee_nut.flange_diameter)
+    layer, end_bolt_y = in_lamination(layers, int(o.post.thickness), bolt)
     grip = o.end_board.thickness + o.post.width
     above_deck = max(end_bolts) + flange > o.ledger.width
     blocked = o.ledger.thickness > end_bolt_y - flange or above_deck
@@ -269,6 +270,7 @@ def _layout(o: Options) -> Layout:
         rail_bolts=tuple((o.clear_height + z, x) for z, x in rail_bolts),
         end_bolts=tuple(o.clear_height + z for z in end_bolts),
         end_bolt_y=o.rail.thickness + end_bolt_y,
+        end_bolt_layer=layer,
         end_board_bottom=o.clear_height + bottom,
         set_back=o.at_least(fasteners.bolt_length(bolt.size, grip, "tee nut") - grip) if blocked else 0,
     )
@@ -337,13 +339,13 @@ def _post(at: Layout) -> Assembly:
 
 
 def _end_board(at: Layout) -> Assembly:
-    """The head end board between the rails, bolted to the inmost lamination of each post."""
+    """The head end board between the rails, bolted to one lamination of each post."""
     o = at.o
     board = Part(
         "head end board", "end board", o.end_board, at.inside_width,
         Placement((0, o.rail.thickness, at.end_board_bottom), "y", "z"), rounding="down",
     )  # fmt: skip
-    layer = f" {at.post_layers}" if at.post_layers > 1 else ""
+    layer = f" {at.end_bolt_layer}" if at.post_layers > 1 else ""
     held = (board.key, f"left head post{layer}")
     left = Assembly((), tuple(Bolted(held, o.bolt_size, (0, at.end_bolt_y, z), "x", 1) for z in at.end_bolts))
     return Assembly((board,)) + left + mirrored(left, "y", at.width, "left", "right")

@@ -42,7 +42,7 @@ _STRAPPED: Final = (
     "It stays on its feet when {}, only because straps tie it to a wall: fix them, into studs or masonry, before it is "
     "used."
 )
-_BAD: Final = "It may tip over when {}: make it lower or wider, or tie its top to a wall."
+_BAD: Final = "It may tip over when {}. What is lower or wider takes more, and straps to a wall hold its top."
 
 Load = tuple[float, float, float]
 """A weight: where it is along x and y, and how much."""

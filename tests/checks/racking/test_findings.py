@@ -57,10 +57,12 @@ def test_every_design_as_it_is_sways_little_both_ways(
 
 
 def test_a_loft_bed_that_is_not_braced_sways_and_bracing_it_does(built: Callable[..., Frame]) -> None:
-    """The messages advise bolts and screws further apart: what `braced` gives it."""
+    """Bolts and screws far apart keep it square: what `braced` gives it. Those of its ends are too near to edges."""
     told = found(built("loft-bed", braced="no"))
-    assert [(each.rule, each.status) for each in told] == [("sway", Status.WARN), ("racking", Status.FAIL)] * 2
-    assert all("further apart" in each.message for each in told)
+    assert [(each.rule, each.status) for each in told] == [
+        ("sway", Status.WARN), ("racking", Status.FAIL), ("sway", Status.UNRECKONED),
+    ]  # fmt: skip
+    assert all("apart" in each.message for each in told)
     assert {each.status for each in found(built("loft-bed"))} == {Status.PASS}
 
 
@@ -74,7 +76,7 @@ def test_wider_boards_hold_where_narrow_ones_give(built: Callable[..., Frame]) -
 def test_a_shelf_unit_without_rails_behind_is_held_by_nothing_lengthwise(built: Callable[..., Frame]) -> None:
     lengthwise, *sideways = found(built("shelf-unit", back_bracing="none"))
     assert lengthwise.status is Status.UNRECKONED and "leaning over lengthwise" in lengthwise.message
-    assert "fix it to a wall" in lengthwise.message and len(lengthwise.parts) == 4
+    assert "a wall it is fixed to holds it" in lengthwise.message and len(lengthwise.parts) == 4
     assert [each.status for each in sideways] == [Status.PASS] * 2
 
 

@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
+from math import inf
 from typing import Final, Literal
 
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.racking.distances import shares
-from sawbill.checks.racking.elevations import Corner
+from sawbill.checks.racking.elevations import Corner, Fastener
 from sawbill.checks.racking.holds import Hold, under_washer
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.screwed import ScrewedJoints
@@ -56,6 +57,7 @@ class Bearing:
     def __init__(self, paths: LoadPaths, timber: Timber, screwed: ScrewedJoints, lasting: Lasting) -> None:
         self.paths, self.timber, self.screwed, self.lasting = paths, timber, screwed, lasting
         self._known: dict[object, Sequence[tuple[AtBolt, AtBolt, Standard, float]]] = {}
+        self._places: dict[int, object] = {}
 
     def uses(self, racked: Racked, swayed: Swayed) -> Iterator[Use]:
         """The most of each kind at corners that are alike."""
@@ -77,7 +79,7 @@ class Bearing:
         worst: dict[object, int] = {}
         for number, hold in enumerate(holds):
             if hold.by:
-                key = hold.kind, _names(corners[hold.corner]), hold.by[0].size, len(hold.by)
+                key = hold.kind, _names(corners[hold.corner]), hold.by[0].size, *map(self._place, hold.by)
                 if key not in worst or most[number] > most[worst[key]] * (1 + ALIKE):
                     worst[key] = number
         for number in worst.values():
@@ -94,7 +96,7 @@ class Bearing:
             bearing = self.fastener(corner, hold, racked.seen.along)
             for standard, bears in bearing.items():
                 bears *= self._lasts(standard)
-                yield Use(what, standard, force / bears if bears else 1000.0, number, column, *found, bears)
+                yield Use(what, standard, force / bears if bears else inf, number, column, *found, bears)
         if hold.kind == "butt" and moment:
             butt, press = corner.butts[hold.butt], moment / hold.arm * len(hold.by)
             for standard, bears in self.face(hold, corner).items():
@@ -102,6 +104,19 @@ class Bearing:
             pull = press * butt.prying / len(butt.holding)
             for standard, bears in self.washers(butt.holding).items() if butt.prying else ():
                 yield Use("washers", standard, pull / bears, number, column, moment, 0.0, pull, bears)
+
+    def _place(self, fastener: Fastener) -> object:
+        """What is the same for bolts as far from the ends and edges of like parts, on either side; none of screws."""
+        if not isinstance(fastener, Bolted):
+            return None
+        if id(fastener) not in self._places:
+            i, head = AXES.index(fastener.axis), fastener.head
+            boxes = (self.paths.frame.boxes[key] for key in fastener.parts)
+            self._places[id(fastener)] = tuple(
+                tuple(sorted((head[k] - box.low[k], box.high[k] - head[k])))
+                for box in boxes for k in range(3) if k != i
+            )  # fmt: skip
+        return self._places[id(fastener)]
 
     def _lasts(self, standard: Standard) -> float:
         return self.lasting.cd if standard == "NDS" else self.lasting.kmod
@@ -120,7 +135,7 @@ class Bearing:
             least[standard] = min(bears, least.get(standard, bears))
         if not least:
             return {}
-        counted = shares(self.paths, corner, bolts if hold.kind == "bolts" else bolts[:1])
+        counted = shares(self.paths, corner, hold)
         return {standard: bears * counted[standard] for standard, bears in least.items()}
 
     @staticmethod

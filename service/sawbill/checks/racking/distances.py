@@ -1,58 +1,68 @@
 """How much of a bolt counts that keeps a corner from turning, for what wood is around it.
 
-Its force runs across the line to the bolt it makes a couple with, or along what lies where an end butts, and either way
-in turn as the furniture is pushed this way and that. An end that butts is pressed, and does not shear out.
-Lengths [nm].
+Two bolts that are a couple are pressed across the line between them, this way and that as the furniture is pushed. A
+bolt beside an end that butts is pressed along what lies, and presses the upright away from that end, whichever way it
+is pushed; an end that butts is pressed, and does not shear out.
+
+Ends and spacings count in proportion, down to the least: the geometry factor of NDS 2018, 12.5.1. Eurocode 5 has no
+such factor; that of the NDS is borrowed, of Eurocode's longer distances. Edges have none in either: a bolt has its
+edge distance (NDS 2018, Table 12.5.1C; EN 1995-1-1, Table 8.4), or does not count. Lengths [nm].
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Final
+from itertools import combinations
+from typing import Final, NamedTuple
 
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.racking.elevations import Corner
-from sawbill.checks.resistance.distances import ASKED
+from sawbill.checks.racking.holds import Hold
+from sawbill.checks.resistance.distances import ASKED, Distance
 from sawbill.checks.resistance.wood import Standard
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Box, bounds
 from sawbill.trade.frame import Bolted, Part
 
-HALF: Final = 0.5
-"""From so much of a distance on a bolt counts in proportion: by NDS 2018, 12.5.1, of ends and spacings; borrowed for
-loaded edges, and for Eurocode 5, as the push lasts seconds (common practice, no source)."""
+END: Final = 1 / 2
+SPACING: Final = 3 / 4
+"""The least of an end and of a spacing, of what is asked for all of a bolt (NDS 2018, Tables 12.5.1A and B)."""
 
 
-def shares(paths: LoadPaths, corner: Corner, bolts: Sequence[Bolted]) -> Mapping[Standard, float]:
-    """How much of each bolt counts, by standard: of two that are a couple, of one where an end butts."""
-    found: dict[Standard, float] = {}
-    for standard in ASKED:
-        there, asked = nearest(paths, corner, bolts, standard)
-        found[standard] = 0.0 if there < HALF * asked else min(1.0, there / asked)
-    return found
+class Pressed(NamedTuple):
+    """How bolts press a side of a corner: along its grain; toward which side across it, 0 for either in turn."""
+
+    member: Member
+    along: bool
+    toward: int
+    shears: bool
 
 
-def nearest(paths: LoadPaths, corner: Corner, bolts: Sequence[Bolted], standard: Standard) -> tuple[int, int]:
-    """The distance that decides it: what there is, and what is asked."""
-    each = [
-        max(
-            (min(distances(standard, paths, part, member, bolts, along=along), key=_ratio) for part in parts),
-            key=_ratio,
-        )
-        for member, parts, along in _sides(corner, bolts)
-    ]
-    return min(each, key=_ratio)
+def shares(paths: LoadPaths, corner: Corner, hold: Hold) -> Mapping[Standard, float]:
+    """How much of each bolt of a hold counts, by standard."""
+    return {standard: nearest(paths, corner, hold, standard).factor for standard in ASKED}
 
 
-def _ratio(distance: tuple[int, int]) -> float:
-    return distance[0] / distance[1]
+def nearest(paths: LoadPaths, corner: Corner, hold: Hold, standard: Standard) -> Distance:
+    """The distance that decides it; of a side the part that has the most room is taken."""
+    bolts = [bolt for bolt in hold.by if isinstance(bolt, Bolted)]
+    each = []
+    for side in _sides(corner, hold, bolts):
+        parts = [part for part in side.member.parts if part.key in bolts[0].parts]
+        each.append(max((min(distances(standard, paths, part, side, bolts), key=_order) for part in parts), key=_order))
+    return min(each, key=_order)
 
 
-def _sides(corner: Corner, bolts: Sequence[Bolted]) -> Iterator[tuple[Member, Sequence[Part], bool]]:
-    """Both members, their parts at the bolts, and whether the force runs along their grain."""
-    upward = len(bolts) > 1 and abs(bolts[0].head[2] - bolts[1].head[2]) < _level(bolts)
+def _order(distance: Distance) -> tuple[float, float]:
+    return distance.factor, distance.found / distance.full
+
+
+def _sides(corner: Corner, hold: Hold, bolts: Sequence[Bolted]) -> Iterator[Pressed]:
+    couple = hold.kind == "bolts"
+    upward = couple and abs(bolts[0].head[2] - bolts[1].head[2]) < _level(bolts)
+    toward = 0 if couple else -corner.butts[hold.butt].sense
     for member in (corner.one, corner.other):
-        yield member, [part for part in member.parts if part.key in bolts[0].parts], member.upright == upward
+        yield Pressed(member, member.upright == upward, toward, couple)
 
 
 def _level(bolts: Sequence[Bolted]) -> int:
@@ -70,22 +80,24 @@ def _glued(paths: LoadPaths, part: Part, member: Member, bolt: Bolted) -> Box:
 
 
 def distances(
-    standard: Standard, paths: LoadPaths, part: Part, member: Member, bolts: Sequence[Bolted], *, along: bool
-) -> Iterator[tuple[int, int]]:  # fmt: skip
-    """Of bolts in a part: each as what is there, and what is asked for the full strength."""
-    asked, box = ASKED[standard], _glued(paths, part, member, bolts[0])
-    grain, axis = AXES.index(member.axis), AXES.index(bolts[0].axis)
+    standard: Standard, paths: LoadPaths, part: Part, side: Pressed, bolts: Sequence[Bolted]
+) -> Iterator[Distance]:  # fmt: skip
+    """Of bolts in a part: each with the least for it to count at all, and what is asked for all of it."""
+    asked, box = ASKED[standard], _glued(paths, part, side.member, bolts[0])
+    grain, axis = AXES.index(side.member.axis), AXES.index(bolts[0].axis)
     across, d = 3 - grain - axis, fasteners.bolt_sizes()[bolts[0].size].diameter
-    couple = len(bolts) > 1
     for bolt in bolts:
         end = min(bolt.head[grain] - box.low[grain], box.high[grain] - bolt.head[grain])
-        yield end, asked.end(d, upright=along, toward=couple)[1]
-        edge = min(bolt.head[across] - box.low[across], box.high[across] - bolt.head[across])
-        yield edge, asked.edge(d, loaded=not along)
-    if couple:
-        one, other = (bolt.head for bolt in bolts)
+        full = asked.end(d, upright=side.along, toward=side.shears)[1]
+        yield Distance("end", part.name, end, round(END * full), full)
+        for toward, edge in ((-1, bolt.head[across] - box.low[across]), (1, box.high[across] - bolt.head[across])):
+            loaded = not side.along and side.toward in (0, toward)
+            least = asked.edge(d, loaded=loaded)
+            yield Distance("loaded edge" if loaded else "edge", part.name, edge, least, least)
+    for one, other in combinations((bolt.head for bolt in bolts), 2):
         gaps = abs(one[grain] - other[grain]), abs(one[across] - other[across])
         if gaps[0] >= gaps[1]:
-            yield gaps[0], asked.along(d, upright=along, thick=part.section.thickness)[1]
+            found, full = gaps[0], asked.along(d, upright=side.along, thick=part.section.thickness)[1]
         else:
-            yield gaps[1], asked.across(d, upright=along)[1]
+            found, full = gaps[1], asked.across(d, upright=side.along)[1]
+        yield Distance("spacing", part.name, found, round(SPACING * full), full)

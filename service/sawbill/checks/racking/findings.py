@@ -11,7 +11,8 @@ from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckone
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import MINUTES, G
 from sawbill.checks.racking.bearing import Bearing, Use, What
-from sawbill.checks.racking.elevations import Corner, Crossings, elevations
+from sawbill.checks.racking.elevations import Corner, Crossings, Elevation, elevations
+from sawbill.checks.racking.holds import Hold
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import Timber
@@ -86,15 +87,28 @@ def rack(paths: LoadPaths, timber: Timber, screwed: ScrewedJoints, user: int) ->
     for along in ways:
         seen = elevations(crossings, along)
         unlike = {each.key(paths.frame.boxes): each for each in reversed(seen)}
-        racked = [Racked(paths, each) for each in reversed(unlike.values())]
         pushes = [user * G * push / max(1, len(seen)) for push in (SHAKE, shove)]
-        swayed = [each.pushed(pushes) for each in racked]
+        told = [_pushed(bearing, each, pushes) for each in reversed(unlike.values())]
         worst: dict[Standard, tuple[int, Use]] = {}
-        for number, (each, under) in enumerate(zip(racked, swayed, strict=True)):
-            for use in bearing.uses(each, under) if under.stands.all() else ():
+        for number, (_, _, uses) in enumerate(told):
+            for use in uses:
                 if use.standard not in worst or use.used > worst[use.standard][1].used * (1 + 1e-9):
                     worst[use.standard] = number, use
-        yield Direction(along, len(seen), shove, racked, swayed, worst)
+        yield Direction(along, len(seen), shove, [each for each, _, _ in told], [each for _, each, _ in told], worst)
+
+
+def _pushed(bearing: Bearing, seen: Elevation, pushes: Sequence[float]) -> tuple[Racked, Swayed, Sequence[Use]]:
+    """An elevation under pushes, and what they use; bolts that do not count where they are, as if they were not
+    there."""
+    left: list[Hold] = []
+    while True:
+        racked = Racked(bearing.paths, seen, left)
+        swayed = racked.pushed(pushes)
+        uses = [*bearing.uses(racked, swayed)] if swayed.stands.all() else []
+        void = [racked.holds[use.hold] for use in uses if not use.bears]
+        if not void:
+            return racked, swayed, uses
+        left += void
 
 
 def findings(paths: LoadPaths, directions: Sequence[Direction]) -> Iterator[Finding]:
@@ -105,8 +119,8 @@ def findings(paths: LoadPaths, directions: Sequence[Direction]) -> Iterator[Find
         if furthest is None:
             yield unreckoned(
                 "sway", PRACTICE,
-                f"Nothing that is reckoned keeps it from leaning over {name}: give its corners a second bolt or two "
-                "screws, far apart, or fix it to a wall.", keys,
+                f"Nothing that is reckoned keeps it from leaning over {name}. Two bolts or screws at a corner, far "
+                "apart and far from edges, keep that square; a wall it is fixed to holds it.", keys,
             )  # fmt: skip
             continue
         number, column = furthest
@@ -123,8 +137,8 @@ def _sway(direction: Direction, number: int, column: int) -> Finding:
     return compare(
         "sway", PRACTICE, found, "<=", most,
         (f"The most of it is used by the {post.parts[0].name}, when {SHAKEN.format(name)}.",
-         f"It sways {name} when one shakes it, once its bolts are loose: give its corners bolts or screws further "
-         "apart, or fix it to a wall."),
+         f"It sways {name} when one shakes it, once its bolts are loose. Bolts and screws further apart at its corners "
+         "give way less; a wall it is fixed to holds it."),
         tuple(part.key for part in post.parts),
     )  # fmt: skip
 
@@ -156,6 +170,6 @@ def _used(direction: Direction, standard: Standard, number: int, use: Use) -> Fi
     return compare(
         "racking", SOURCES[standard], ceil(round(use.used * 1000, 6)), "<=", 1000,
         (f"The most of it is used by the {what}, when {when}.",
-         f"The {what} may give when {when}: choose wider boards there, which have them further apart."),
+         f"The {what} may give when {when}. In wider boards they are further apart, and bear less."),
         keys, Status.FAIL, clause=_CLAUSES[use.what][standard], unit="share",
     )  # fmt: skip

@@ -8,7 +8,7 @@ pinned to the floor. Forces [N], lengths [mm], turns [rad], clockwise.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from sawbill.checks.load_paths import LoadPaths, Member, layer_stiffness
 from sawbill.checks.racking.elevations import Corner, Elevation
-from sawbill.checks.racking.holds import holds_of, stiffness
+from sawbill.checks.racking.holds import Hold, holds_of, stiffness
 from sawbill.checks.statics import contact, elimination
 from sawbill.checks.statics.springs import GLUE, E
 from sawbill.trade.boxes import AXES, Axis, bounds
@@ -51,10 +51,11 @@ class Swayed:
 class Racked:
     """An elevation as beams and springs, built once; `pushed` gives how far it sways."""
 
-    def __init__(self, paths: LoadPaths, seen: Elevation) -> None:
-        """Number its nodes and their ways to move."""
+    def __init__(self, paths: LoadPaths, seen: Elevation, left: Iterable[Hold] = ()) -> None:
+        """Number its nodes and their ways to move; left: what of its holds is taken as not there."""
         self.paths, self.seen = paths, seen
-        self.holds = [hold for number, corner in enumerate(seen.corners) for hold in holds_of(number, corner)]
+        every = (hold for number, corner in enumerate(seen.corners) for hold in holds_of(number, corner))
+        self.holds = [hold for hold in every if hold not in left]
         grounded, pushed = set(seen.grounded), set(seen.pushed)
         stations: dict[Member, list[float]] = {
             each: [each.low] * (each in grounded) + [each.high] * (each in pushed) for each in seen.members
@@ -124,7 +125,10 @@ class Racked:
         return self._first[member.number, min(range(len(places)), key=lambda i: abs(places[i] - place))]
 
     def pushed(self, pushes: Sequence[float]) -> Swayed:
-        """Each push at the top of every post, or of what stands on it, by itself, to the right and to the left: columns in that order."""
+        """Each push at the top of every post, and of what stands on it, by itself, to the right and to the left.
+
+        Columns in that order.
+        """
         tops = self.tops
         columns = len(pushes) * len(tops) * 2
         moved = np.zeros((len(self._turns), columns))

@@ -149,12 +149,12 @@ class Timber:
         """What each bolt bears in all pairs of woods; that between woods of two standards is told to be unknown."""
         keys = {key for bolt in support.bolts for key in bolt.parts}
         members = support.member, support.carrier
-        known = all([self.woods(part) for each in members for part in each.parts if part.key in keys])
+        woods = [self.woods(part) for each in members for part in each.parts if part.key in keys]  # each is looked at
         loads = [each[2:] for bolt in _unlike(support) for each in self._at_bolt(support, bolt, found)]
-        if known and not loads:
+        if all(woods) and not loads:
             together = f"{members[0].parts[0].name} and {members[1].parts[0].name} together"
             self.unknown.setdefault(together, []).extend(support.bolts[0].parts)
-        return loads if known else ()
+        return loads if all(woods) else ()
 
     def _splits(self, support: Support, counted_by: Mapping[Standard, Counted]) -> Sequence[tuple[Standard, float]]:
         """What a lying member bears before it splits at its bolts: its parts there together, of the worst woods."""

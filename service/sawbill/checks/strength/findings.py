@@ -42,26 +42,30 @@ _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
     "slat-screws": {"NDS": "12.2.2, 12.2.5", "EC5": "8.7.2"},
 }
 _BAD: Final = {
-    "bending": "The {} may break when {}: choose a deeper or thicker section for it, or better grades.",
-    "shear": "The {} may split along its grain when {}: choose a deeper section for it, or better grades.",
-    "posts": "The {} may buckle when {}: choose a thicker section for it, or better grades.",
-    "bolts": "The bolts of the {} may crush its wood or bend when {}: choose a larger bolt_size or a deeper section.",
-    "bolted-end": "The {} may split at its bolts when {}: choose a deeper or thicker section for it, or better grades.",
-    "bearing": "The {} may be crushed where it rests or bears when {}: choose wider sections there, or better grades.",
-    "net-section": "The {} may break at the holes of its bolts when {}: choose a deeper or thicker section for it, or "
-    "better grades.",
-    "torsion": "The {} may split, for what hangs on one side twists it, when {}: choose a thicker section for it, or "
-    "better grades.",
-    "hangers": "The nails of the hanger on the {} may bend or crush its wood when {}: choose better grades, or a leg "
-    "under the beam.",
-    "screws": "The screws of the {} may bend or crush its wood when {}, if glue fails: choose a larger screw_size.",
+    "bending": "The {} may break when {}. Deeper or thicker sections and better grades bear more.",
+    "shear": "The {} may split along its grain when {}. Deeper or thicker sections and stronger kinds of "
+    "wood bear more.",
+    "posts": "The {} may buckle when {}. Thicker sections and better grades bear more.",
+    "bolts": "The bolts of the {} may crush its wood or bend when {}. Larger bolts, as far as there is room, and "
+    "heavier woods bear more.",
+    "bolted-end": "The {} may split at its bolts when {}. Deeper or thicker sections bear more.",
+    "bearing": "The {} may be crushed where it rests or bears when {}. Wider sections and stronger kinds of "
+    "wood bear more.",
+    "net-section": "The {} may break at the holes of its bolts when {}. Deeper or thicker sections and better grades "
+    "bear more.",
+    "torsion": "The {} may split, for what hangs on one side twists it, when {}. Thicker sections and stronger "
+    "kinds of wood bear more.",
+    "hangers": "The nails of the hanger on the {} may bend or crush its wood when {}. Heavier woods bear more.",
+    "screws": "The screws of the {} may bend or crush its wood when {}, if glue fails. Larger screws and heavier woods "
+    "bear more.",
 }
+"""What is wrong, and what kind of change acts on it: never that it is enough, which only a quote with it tells."""
 _PUSHED: Final[Mapping[Rule, str]] = {
-    "pushed-boards": "The {} may break when {}: choose a thicker section for it, or better grades.",
-    "pushed-uprights": "The {} may break where it is held when {}: choose a thicker section for it, or better grades.",
-    "pushed-fasteners": "What holds the {} may be pulled through its wood, or out of it, when {}: choose a larger "
-    "bolt_size or screw_size, or better grades.",
-    "slat-screws": "The screws of the {} may be pulled out when {}: choose a larger screw_size.",
+    "pushed-boards": "The {} may break when {}. Thicker sections and better grades bear more.",
+    "pushed-uprights": "The {} may break where it is held when {}. Thicker sections and better grades bear more.",
+    "pushed-fasteners": "What holds the {} may be pulled through its wood, or out of it, when {}. Larger bolts or "
+    "screws and heavier woods hold more.",
+    "slat-screws": "The screws of the {} may be pulled out when {}. Larger screws and heavier woods hold more.",
 }
 RULES: Final = frozenset({*_BAD, *_PUSHED, "racking"})
 """The rules that tell how much is used of what wood and bolts bear."""
@@ -123,7 +127,7 @@ def _bolt_distance(standard: Standard, near: Near) -> Finding:
         ("Wherever bolts carry, one at least is far enough from ends, edges and others; what is nearer counts for "
          "less, or not at all.",
          f"The bolts of the {_name(near.member)} are too near to the {_WORDS[distance.kind]} of the {distance.part}, "
-         "which may split: choose a smaller bolt_size or a wider section."),
+         "which may split. Smaller bolts want less room, wider sections have more."),
         _keys(near.member), Status.FAIL, clause=_DISTANCES[standard],
     )  # fmt: skip
 
@@ -134,7 +138,7 @@ def _screw_distance(standard: Standard, near: Near) -> Finding:
         "screw-distance", SOURCES[standard], distance.found, ">=", distance.least,
         ("Screws that carry are far enough from ends, edges and each other, in bored holes.",
          f"The screws of the {_name(near.member)} are near to the {words[distance.kind]} of the {distance.part}: bore "
-         "their holes, and look whether it splits; or choose a smaller screw_size or a wider section."),
+         "their holes, and look whether it splits. Smaller screws want less room, wider sections have more."),
         _keys(near.member), clause=_SCREW_DISTANCES[standard],
     )  # fmt: skip
 
@@ -149,7 +153,7 @@ def _slender(post: Post) -> Finding:
     return compare(
         "slender-post", nds.SOURCE, ceil(round(post.height / post.side, 6)), "<=", SLENDER,
         ("No post is too slender for its height, if it cannot sway.",
-         f"The {_name(post.member)} is too slender for its height: choose a thicker section."),
+         f"The {_name(post.member)} is too slender for its height. Thicker sections are less so."),
         _keys(post.member), Status.FAIL, clause="3.7.1.4", unit="count",
     )  # fmt: skip
 
@@ -158,7 +162,7 @@ def _sag(sag: Sag, columns: Columns) -> Finding:
     name, when = _name(sag.member), columns.case(sag.column).when
     return compare(
         "sag", PRACTICE, _up(sag.sag, 1000) * MM // 1000, "<=", int(sag.span * MM / SAG),
-        (_GOOD.format(name, when), f"The {name} may sag visibly when {when}: choose a deeper section."),
+        (_GOOD.format(name, when), f"The {name} may sag visibly when {when}. Deeper sections sag less."),
         _keys(sag.member),
     )  # fmt: skip
 
@@ -172,8 +176,8 @@ def unknown_of(unknown: Mapping[str, Sequence[str]], loose: Sequence[Member]) ->
         (
             "unknown-strength",
             unknown,
-            "Nobody knows whether it holds: no table tells the strength of the wood of these: {}. Choose boards graded "
-            "for strength, or tell in the price book's design_values what is known of these.",
+            "Nobody knows whether it holds: no table tells the strength of the wood of these: {}. Tables tell it of "
+            "boards graded for strength; of others the price book's design_values may.",
         ),
         (
             "held-at-one-place",

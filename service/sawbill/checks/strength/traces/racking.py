@@ -13,7 +13,7 @@ from sawbill.checks.racking.findings import LOOSE, SHAKE, SHAKEN, SWAYS, WAYS, n
 from sawbill.checks.racking.holds import Hold, play_of, stiffness, under_washer
 from sawbill.checks.resistance.wood import Graded
 from sawbill.checks.site import HEAVIEST_USER
-from sawbill.checks.strength.calculation import Calculation
+from sawbill.checks.strength.calculation import Calculation, Source
 from sawbill.checks.strength.reckoned import Reckoned
 from sawbill.checks.strength.traces import ec5 as by_ec5
 from sawbill.checks.strength.traces import nds as by_nds
@@ -154,11 +154,11 @@ def _bolts(
     sheet.given("D", "diameter of the bolts", diameter, "mm", "frame")
     sheet.given("ts", f"thickness of the {corner.one.parts[0].name} along it", side.thickness, "mm", "frame")
     sheet.given("tm", f"thickness of the {corner.other.parts[0].name} along it", main.thickness, "mm", "frame")
-    found, full = nearest(reckoned.paths, corner, bolts if hold.kind == "bolts" else bolts[:1], use.standard)
-    sheet.given("c", "the shortest of its distances for what is asked", found / MM, "mm", "frame")
-    source = ("NDS", "12.5.1") if use.standard == "NDS" else ("EC5", "Table 8.4")
-    sheet.given("cf", "what is asked", full / MM, "mm", *source)  # type: ignore[arg-type]  # either is a source
-    sheet.reckon("C", "so much counts, from a half on", "min(1, c / cf)", "", "practice")
+    near = nearest(reckoned.paths, corner, hold, use.standard)
+    source: tuple[Source, str] = ("NDS", "12.5.1") if use.standard == "NDS" else ("EC5", "Table 8.4")
+    sheet.given("c", f"the shortest of its distances for what is asked: {near.kind}", near.found / MM, "mm", "frame")
+    sheet.given("cf", "what is asked", near.full / MM, "mm", *source)
+    sheet.reckon("C", "so much counts", "min(1, c / cf)", "", "NDS", "12.5.1")
     if use.standard == "NDS":
         write_nds_modes(sheet, side, main, diameter)
         sheet.given("CD", "load duration factor", bearing.lasting.cd, "", "NDS", "Table 2.3.2")
