@@ -11,6 +11,7 @@ from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
+from math import inf
 from typing import Final, Literal
 
 from sawbill.trade.boxes import AXES, Axis
@@ -215,13 +216,12 @@ class LoadPaths:
         pairs = [(boxes[one], boxes[other]) for one, other, _ in meetings]
 
         def shared(member: Member) -> tuple[float, float]:
-            i, lows, highs = AXES.index(member.axis), [], []
+            i, low, high = AXES.index(member.axis), inf, -inf
             for one, other in pairs:  # a frame has hundreds: comparing is quicker than max and min
                 a, b, c, d = one.low[i], other.low[i], one.high[i], other.high[i]
-                lows.append(a if a > b else b)
-                highs.append(c if c < d else d)
-            low, high = min(lows) / MM, max(highs) / MM
-            low, high = (low, high) if low <= high else (high, low)  # a hanger may leave a gap
+                a, c = (a if a > b else b), (c if c < d else d)
+                low, high = (a if a < low else low), (c if c > high else high)
+            low, high = (low / MM, high / MM) if low <= high else (high / MM, low / MM)  # a hanger may leave a gap
             return max(member.low, low), min(member.high, high)
 
         joints = [*{id(joint): joint for _, _, joint in meetings}.values()]

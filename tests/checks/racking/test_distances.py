@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from sawbill.checks.finding import Finding, Status
-from sawbill.checks.racking.distances import shares
+from sawbill.checks.racking.distances import share
 from sawbill.checks.site import Site
 from sawbill.checks.strength import check_strength
 from sawbill.checks.strength.reckoned import Reckoned, reckon
@@ -58,7 +58,7 @@ def corner_shares(frame: Frame) -> set[float]:
     assert told is not None
     [racked] = told.directions[1].racked
     return {
-        shares(told.paths, racked.seen.corners[hold.corner], hold)["NDS"] for hold in racked.holds
+        share(told.paths, racked.seen.corners[hold.corner], hold, "NDS") for hold in racked.holds
         if hold.kind == "butt"
     }  # fmt: skip
 

@@ -15,7 +15,7 @@ from typing import Final, Literal
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths
-from sawbill.checks.racking.distances import shares
+from sawbill.checks.racking.distances import share
 from sawbill.checks.racking.elevations import Corner, Fastener
 from sawbill.checks.racking.holds import Hold, under_washer
 from sawbill.checks.racking.sway import Racked, Swayed
@@ -58,6 +58,7 @@ class Bearing:
         self.paths, self.timber, self.screwed, self.lasting = paths, timber, screwed, lasting
         self._known: dict[object, Sequence[tuple[AtBolt, AtBolt, Standard, float]]] = {}
         self._places: dict[int, object] = {}
+        self._shares: dict[object, float] = {}
 
     def uses(self, racked: Racked, swayed: Swayed) -> Iterator[Use]:
         """The most of each kind at corners that are alike."""
@@ -133,10 +134,14 @@ class Bearing:
         least: dict[Standard, float] = {}
         for *_, standard, bears in self.at_bolts(corner, bolts):
             least[standard] = min(bears, least.get(standard, bears))
-        if not least:
-            return {}
-        counted = shares(self.paths, corner, hold)
-        return {standard: bears * counted[standard] for standard, bears in least.items()}
+        return {standard: bears * self._share(corner, hold, standard) for standard, bears in least.items()}
+
+    def _share(self, corner: Corner, hold: Hold, standard: Standard) -> float:
+        """How much of its bolts counts, looked at once for both ways they are turned."""
+        key = standard, hold.kind, hold.butt, *map(id, hold.by)
+        if key not in self._shares:
+            self._shares[key] = share(self.paths, corner, hold, standard)
+        return self._shares[key]
 
     @staticmethod
     def diameter(bolt: Bolted) -> float:

@@ -11,7 +11,7 @@ edge distance (NDS 2018, Table 12.5.1C; EN 1995-1-1, Table 8.4), or does not cou
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import Final, NamedTuple
 
@@ -38,9 +38,9 @@ class Pressed(NamedTuple):
     shears: bool
 
 
-def shares(paths: LoadPaths, corner: Corner, hold: Hold) -> Mapping[Standard, float]:
-    """How much of each bolt of a hold counts, by standard."""
-    return {standard: nearest(paths, corner, hold, standard).factor for standard in ASKED}
+def share(paths: LoadPaths, corner: Corner, hold: Hold, standard: Standard) -> float:
+    """How much of each bolt of a hold counts."""
+    return nearest(paths, corner, hold, standard).factor
 
 
 def nearest(paths: LoadPaths, corner: Corner, hold: Hold, standard: Standard) -> Distance:

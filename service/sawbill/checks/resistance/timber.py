@@ -53,18 +53,21 @@ class Timber:
         self._boxes = paths.frame.boxes
         self._materials = materials
         self._woods: dict[int, tuple[Graded, ...]] = {}
+        self._of: dict[str, tuple[Graded, ...]] = {}
         self._held: dict[Support, Held | None] = {}
         self._bolts_alike: dict[object, Sequence[AtBolts]] = {}
 
     def woods(self, part: Part) -> tuple[Graded, ...]:
         """What is known of the wood of a part; of ripped wood nothing is, for its grade was that of the whole."""
-        cut = self._materials.get(part.key, ())
-        if id(cut) not in self._woods:
-            found = [graded(each) for each in cut]
-            self._woods[id(cut)] = () if None in found else tuple(each for each in found if each is not None)
-        known = self._woods[id(cut)] if part.ripped is None else ()
-        if not known:
-            self.unknown.setdefault(part.name, []).append(part.key)
+        known = self._of.get(part.key)
+        if known is None:
+            cut = self._materials.get(part.key, ())
+            if id(cut) not in self._woods:
+                found = [graded(each) for each in cut]
+                self._woods[id(cut)] = () if None in found else tuple(each for each in found if each is not None)
+            known = self._of[part.key] = self._woods[id(cut)] if part.ripped is None else ()
+            if not known:
+                self.unknown.setdefault(part.name, []).append(part.key)
         return known
 
     def held(self, support: Support) -> Held | None:
@@ -89,10 +92,12 @@ class Timber:
         members, i = (support.member, support.carrier), AXES.index(bolt.axis)
         parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
         woods = [[self.woods(part) for part in side] for side in parts]
+        whole = [sum(self._boxes[part.key].size[i] for part in side) / MM for side in parts]
         thick = {
             standard: [sum(self._boxes[part.key].size[i] for part in each.sound(side)) / MM for side in parts]
+            if each.left else whole
             for standard, each in counted_by.items()
-        }
+        }  # fmt: skip
         along, diameter = [member.upright for member in members], self.diameter(support)  # the load is upright too
         alike = (*map(tuple, thick.values()), *along, diameter, *(tuple(map(id, side)) for side in woods))
         if alike not in self._bolts_alike:

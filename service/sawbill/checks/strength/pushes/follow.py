@@ -47,6 +47,7 @@ class Pushed:
                 for key in joint.parts:
                     self._joints[key].append(joint)
         self._grounded = set(paths.grounded)
+        self._lying: dict[Member, Sequence[tuple[Member, Fastener]]] = {}
         self.loose: list[Member] = []
         self.demands = tuple(self._demands(user))
 
@@ -111,21 +112,21 @@ class Pushed:
         As how high each is over what holds the upright, this one first, how far it stands from the middle, and what
         holds it; None: there is none.
         """
-        axis, along, near = AXES[push.axis], 1 - push.axis, 2 * OFF * (span[1] - span[0])
-        for joint in self._joints[board.key] if len(push.wall) > 1 else ():
-            if joint.axis != axis:
+        along, near = 1 - push.axis, 2 * OFF * (span[1] - span[0])
+        joints = [each for each in self._joints[board.key] if each.axis == AXES[push.axis]]
+        fixed_to = dict.fromkeys(self._paths.of[key] for joint in joints for key in joint.parts)
+        for upright in fixed_to if len(push.wall) > 1 else ():
+            where = self._boxes[upright.parts[0].key]
+            off = abs((where.low[along] + where.high[along]) / 2 / MM - sum(span) / 2)
+            if not upright.upright or off > near:
                 continue
-            for upright in dict.fromkeys(self._paths.of[key] for key in joint.parts):
-                held = [each for each in self._held(push, upright) if each.place(2) < _middle(self._boxes[board.key])]
-                where = self._boxes[upright.parts[0].key]
-                middle = (where.low[along] + where.high[along]) / 2 / MM
-                off = abs(middle - sum(span) / 2)
-                if upright.upright and held and off <= near:
-                    below = max(held, key=lambda each: each.place(2))
-                    fixed = {key for part in upright.parts for each in self._joints[part.key] for key in each.parts}
-                    others = [each.key for each in push.wall if each.key in fixed and each is not board]
-                    heights = [_middle(self._boxes[key]) - below.place(2) for key in (board.key, *others)]
-                    return tuple(heights), off, below
+            held = [each for each in self._held(push, upright) if each.place(2) < _middle(self._boxes[board.key])]
+            if held:
+                below = max(held, key=lambda each: each.place(2))
+                fixed = {key for part in upright.parts for each in self._joints[part.key] for key in each.parts}
+                others = [each.key for each in push.wall if each.key in fixed and each is not board]
+                heights = [_middle(self._boxes[key]) - below.place(2) for key in (board.key, *others)]
+                return tuple(heights), off, below
         return None
 
     def _hinge(self, push: Push, board: Part, heights: tuple[float, ...], below: Fixed) -> Iterator[Pulled]:
@@ -165,12 +166,14 @@ class Pushed:
 
     def _held(self, push: Push, member: Member) -> list[Fixed]:
         """What lies and is fixed to an upright, the boards of the wall that is pushed left out."""
-        boards = {self._paths.of[board.key] for board in push.wall}
-        found: dict[Member, Fixed] = {}
-        for joint in {id(joint): joint for part in member.parts for joint in self._joints[part.key]}.values():
-            for other in dict.fromkeys(self._paths.of[key] for key in joint.parts):
-                if not other.upright and other not in boards:
-                    found.setdefault(other, Fixed(other)).joints.append(joint)
+        if member not in self._lying:
+            joints = {id(joint): joint for part in member.parts for joint in self._joints[part.key]}.values()
+            others = ((dict.fromkeys(map(self._paths.of.__getitem__, joint.parts)), joint) for joint in joints)
+            self._lying[member] = [(each, joint) for all_of, joint in others for each in all_of if each.axis != "z"]
+        boards, found = {self._paths.of[board.key] for board in push.wall}, dict[Member, Fixed]()
+        for other, joint in self._lying[member]:
+            if other not in boards:
+                found.setdefault(other, Fixed(other)).joints.append(joint)
         return list(found.values())
 
     def _standing(self, push: Push, member: Member, top: Fixed, at: int, height: float, force: Comes) -> Bent:
