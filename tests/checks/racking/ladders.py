@@ -91,8 +91,11 @@ def racks(draw: st.DrawFn) -> Rack:
     return Rack(posts, max(boards) + WIDE + draw(st.integers(0, 400)), boards, tuple(fixed))
 
 
-def by_pynite(given: Rack, swayed: Swayed, column: int, push: float) -> tuple[float, list[tuple[float, float]]]:
-    """The same push in PyNiteFEA: how far the post moves at its top; what slides every corner along, and up.
+def by_pynite(
+    given: Rack, swayed: Swayed, column: int, push: float
+) -> tuple[float, list[tuple[float, float]], list[float]]:  # fmt: skip
+    """The same push in PyNiteFEA: how far the post moves at its top; what slides every corner along, and up; the most
+    that every piece of a member is bent by.
 
     Of the elevation only the springs of corners are taken. Each is a short bar toward the eye: twisted as what turns
     it, sheared as what slides it; those whose play is not closed are left out, the others are turned by it first.
@@ -103,6 +106,7 @@ def by_pynite(given: Rack, swayed: Swayed, column: int, push: float) -> tuple[fl
     model.add_section("wood", 1e7, stiff, stiff, 1e7)
     ats = [corner.at for corner in racked.seen.corners]
     nodes: dict[tuple[int, float], str] = {}
+    pieces: list[str] = []
     for depth, member in enumerate(racked.seen.members):
         i = 1 if member.upright else 0
         mine = [at[i] for at, c in zip(ats, racked.seen.corners, strict=True) if member in (c.one, c.other)]
@@ -118,6 +122,7 @@ def by_pynite(given: Rack, swayed: Swayed, column: int, push: float) -> tuple[fl
             model.def_support(name, foot, foot, True, True, True, False)
             if n:
                 model.add_member(name, f"{member.number} {n - 1}", name, "wood", "wood")
+                pieces.append(name)
     for n, (corner, at) in enumerate(zip(racked.seen.corners, ats, strict=True)):
         ends = []
         for member in (corner.one, corner.other):
@@ -134,7 +139,8 @@ def by_pynite(given: Rack, swayed: Swayed, column: int, push: float) -> tuple[fl
         moves.append(
             (stiff * (one.DX["Combo 1"] - other.DX["Combo 1"]), stiff * (one.DY["Combo 1"] - other.DY["Combo 1"]))
         )
-    return top, moves
+    bent = [model.members[name] for name in pieces]
+    return top, moves, [max(each.max_moment("Mz", "Combo 1"), -each.min_moment("Mz", "Combo 1")) for each in bent]
 
 
 def _slides(fasteners: list[Bolted | Screwed]) -> float:

@@ -43,10 +43,12 @@ def test_frames_sway_as_a_library_reckons_them(rack: Rack, push: float) -> None:
     swayed = rack.pushed(push)
     for column in range(len(swayed.sway)):
         if swayed.stands[column]:
-            top, moves = by_pynite(rack, swayed, column, push)
+            top, moves, bent = by_pynite(rack, swayed, column, push)
             assert swayed.sway[column] == pytest.approx(top, rel=1e-4, abs=1e-6)
             found = swayed.forces[:, :, column]
             assert np.abs(found - np.array(moves)).max() < 1e-4 * push + 1e-4 * np.abs(found).max()
+            most = swayed.bent[:, :, column].max(axis=1)
+            assert most == pytest.approx(bent, rel=1e-3, abs=1e-3 * most.max())
 
 
 @given(rack=racks(), push=st.floats(5, 500))

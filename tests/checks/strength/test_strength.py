@@ -183,6 +183,8 @@ def test_bolts_in_a_row_along_the_load_count_by_how_far_they_are_apart() -> None
 def test_a_board_splits_and_its_posts_buckle_as_by_hand() -> None:
     """A 2x6 in two posts, one bolt each 2 in above its underside: de 3-1/2 of 5-1/2 in; posts 2x4, le 2.4 x 12-3/4 in.
 
+    Holes of 3/8 in bolts are 7/16 in wide (NDS 2018, 12.1.3.2) and leave that much less of the posts (3.6.3).
+
     What it carries: 125 kg/m2 on 48 by 1-1/2 in, and its own weight (SPF, 28.5 lb/ft3), for good (CD 0.9).
     """
     frame = hung_shelf(2 * INCH)
@@ -196,7 +198,7 @@ def test_a_board_splits_and_its_posts_buckle_as_by_hand() -> None:
     fce = 0.822 * 510_000 / (2.4 * 12.75 / 1.5) ** 2
     middle = (1 + fce / fc_star) / 1.6
     cp = middle - sqrt(middle**2 - fce / fc_star / 0.8)
-    stress = (end + post) / (1.5 * 3.5 * INCHES**2)
+    stress = (end + post) / (1.5 * (3.5 - 0.4375) * INCHES**2)
     assert told["posts"].utilisation == Fraction(ceil(stress / (fc_star * cp * PSI) * 1000), 1000)
     assert (told["slender-post"].found, told["slender-post"].most) == (9, 50), "12-3/4 in by 1-1/2 in"
 

@@ -14,7 +14,8 @@ from typing import Final, Literal
 
 import numpy as np
 
-from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.racking.bent import Bent, Layer, most_bent
 from sawbill.checks.racking.distances import share
 from sawbill.checks.racking.elevations import Corner, Fastener
 from sawbill.checks.racking.holds import Hold, under_washer
@@ -29,26 +30,29 @@ from sawbill.trade.lengths import MM
 
 ALIKE: Final = 1e-9
 """Of two that bear as much, but for the last digits, the first is told."""
-What = Literal["bolts", "screws", "pressed face", "washers"]
+What = Literal["bolts", "screws", "pressed face", "washers", "bent wood"]
 
 
 @dataclass(frozen=True, slots=True)
 class Use:
     """How much of what something at a corner bears a push uses; column: which push.
 
-    moment: what turns the corner there [N mm]; slide: what slides it, for each fastener [N]; force: what of both comes
-    to the one that bears [N]; bears: what that bears, for as long as the push lasts [N].
+    hold: what holds the corner, -1 of wood that is bent beside it; moment: what turns the corner there, or bends the
+    wood [N mm]; slide: what slides it, for each fastener [N]; force: what of both comes to the one that bears [N];
+    bears: what that bears, for as long as the push lasts [N]; bent: which member is bent, which of its layers counts.
     """
 
     what: What
     standard: Standard
     used: float
+    corner: int
     hold: int
     column: int
     moment: float
     slide: float
     force: float
     bears: float
+    bent: tuple[Member, Layer] | None = None
 
 
 class Bearing:
@@ -87,6 +91,17 @@ class Bearing:
             at = number, columns[number]
             yield from self._of(racked, holds[number], number, int(at[1]),
                                 (float(moments[at]), float(slides[at]), float(forces[at])))  # fmt: skip
+        for bent in most_bent(racked, swayed):
+            yield from self._bends(bent)
+
+    def _bends(self, bent: Bent) -> Iterator[Use]:
+        """The wood of a member that is bent, by each of its layers; none where no table tells of one."""
+        for layer in bent.layers:
+            woods = [self.timber.woods(part) for part in layer.parts]
+            for wood in dict.fromkeys(each for some in woods for each in some) if all(woods) else ():
+                used = bent.moment / layer.bears(wood, self.lasting)
+                yield Use("bent wood", wood.standard, used, bent.corner, -1, bent.column, bent.moment, 0.0, bent.moment,
+                          layer.bears(wood, self.lasting), (bent.member, layer))  # fmt: skip
 
     def _of(
         self, racked: Racked, hold: Hold, number: int, column: int, found: tuple[float, float, float]
@@ -97,14 +112,17 @@ class Bearing:
             bearing = self.fastener(corner, hold, racked.seen.along)
             for standard, bears in bearing.items():
                 bears *= self._lasts(standard)
-                yield Use(what, standard, force / bears if bears else inf, number, column, *found, bears)
+                used = force / bears if bears else inf
+                yield Use(what, standard, used, hold.corner, number, column, *found, bears)
         if hold.kind == "butt" and moment:
             butt, press = corner.butts[hold.butt], moment / hold.arm * len(hold.by)
             for standard, bears in self.face(hold, corner).items():
-                yield Use("pressed face", standard, press / bears, number, column, moment, 0.0, press, bears)
+                yield Use(
+                    "pressed face", standard, press / bears, hold.corner, number, column, moment, 0.0, press, bears
+                )
             pull = press * butt.prying / len(butt.holding)
             for standard, bears in self.washers(butt.holding).items() if butt.prying else ():
-                yield Use("washers", standard, pull / bears, number, column, moment, 0.0, pull, bears)
+                yield Use("washers", standard, pull / bears, hold.corner, number, column, moment, 0.0, pull, bears)
 
     def _place(self, fastener: Fastener) -> object:
         """What is the same for bolts as far from the ends and edges of like parts, on either side; none of screws."""

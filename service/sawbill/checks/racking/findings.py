@@ -105,7 +105,7 @@ def _pushed(bearing: Bearing, seen: Elevation, pushes: Sequence[float]) -> tuple
         racked = Racked(bearing.paths, seen, left)
         swayed = racked.pushed(pushes)
         uses = [*bearing.uses(racked, swayed)] if swayed.stands.all() else []
-        void = [racked.holds[use.hold] for use in uses if not use.bears]
+        void = [racked.holds[use.hold] for use in uses if use.hold >= 0 and not use.bears]
         if not void:
             return racked, swayed, uses
         left += void
@@ -146,30 +146,41 @@ def _sway(direction: Direction, number: int, column: int) -> Finding:
 _WHAT: Final = {
     "bolts": "bolts between the {} and the {}", "screws": "screws between the {} and the {}",
     "pressed face": "wood where the {} presses on the {}", "washers": "washers that hold the {} against the {}",
+    "bent wood": "{} where it is bent beside the {}",
 }  # fmt: skip
 
 
+_LESS: Final = "In wider boards there less of it comes to them."
+_BETTER: Final[Mapping[What, str]] = {
+    "bolts": _LESS, "screws": _LESS, "washers": _LESS, "pressed face": _LESS,
+    "bent wood": "Deeper or thicker sections and better grades bear more.",
+}  # fmt: skip
 _CLAUSES: Final[Mapping[What, Mapping[Standard, str]]] = {
     "bolts": {"NDS": "12.3.1, 12.5.1", "EC5": "8.2.2, 8.5.1.1"},
     "screws": {"NDS": "12.3.1, 12.1.5", "EC5": "8.2.2, 8.7.1"},
     "pressed face": {"NDS": "3.10.2", "EC5": "6.1.5"},
     "washers": {"NDS": "3.10.2", "EC5": "8.5.2"},
+    "bent wood": {"NDS": "3.3", "EC5": "6.1.6"},
 }
 
 
 def named(use: Use, corner: Corner) -> str:
     """What is used, in words."""
+    if use.bent is not None:
+        member = use.bent[0]
+        beside = corner.other if corner.one is member else corner.one
+        return _WHAT[use.what].format(member.parts[0].name, beside.parts[0].name)
     return _WHAT[use.what].format(corner.other.parts[0].name, corner.one.parts[0].name)
 
 
 def _used(direction: Direction, standard: Standard, number: int, use: Use) -> Finding:
     racked, when = direction.racked[number], direction.when
-    corner = racked.seen.corners[racked.holds[use.hold].corner]
+    corner = racked.seen.corners[use.corner]
     what = named(use, corner)
     keys = tuple(part.key for member in (corner.one, corner.other) for part in member.parts)
     return compare(
         "racking", SOURCES[standard], ceil(round(use.used * 1000, 6)), "<=", 1000,
         (f"The most of it is used by the {what}, when {when}.",
-         f"The {what} may give when {when}. In wider boards they are further apart, and bear less."),
+         f"The {what} may give when {when}. {_BETTER[use.what]}"),
         keys, Status.FAIL, clause=_CLAUSES[use.what][standard], unit="share",
     )  # fmt: skip

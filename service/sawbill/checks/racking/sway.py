@@ -36,7 +36,8 @@ FALLS: Final = 1000.0
 @dataclass(slots=True)
 class Swayed:
     """An elevation under pushes, a column each: how far the post that is pushed moves at its top; what every corner
-    bears along and up, and what every hold does [N mm]; stands: whether it does.
+    bears along and up, and what every hold does [N mm]; bent: the moment at both ends of every piece of a member, each
+    as a row of a piece, then its ends [N mm]; stands: whether it does.
 
     tops: how high each push is [mm].
     """
@@ -45,11 +46,15 @@ class Swayed:
     sway: Floats
     forces: Floats
     turning: Floats
+    bent: Floats
     stands: NDArray[np.bool_]
 
 
 class Racked:
-    """An elevation as beams and springs, built once; `pushed` gives how far it sways."""
+    """An elevation as beams and springs, built once; `pushed` gives how far it sways.
+
+    places: where the nodes of every member are along it [mm]; rows: which rows its pieces between them are.
+    """
 
     def __init__(self, paths: LoadPaths, seen: Elevation, left: Iterable[Hold] = ()) -> None:
         """Number its nodes and their ways to move; left: what of its holds is taken as not there."""
@@ -64,23 +69,23 @@ class Racked:
         for corner, at in zip(seen.corners, ats, strict=True):
             for member in (corner.one, corner.other):
                 stations[member].append(at[1] if member.upright else at[0])
-        self._nodes = {member: _apart(places) for member, places in stations.items()}
+        self.places = {member: _apart(places) for member, places in stations.items()}
         self._number(ats, grounded)
 
     def _number(self, ats: Sequence[tuple[float, float]], grounded: set[Member]) -> None:
         """Dofs: every node's move across its member and its turn, then every member's move along itself."""
         order = sorted(
             (at if member.upright else 0.0, member.number, i)
-            for member, places in self._nodes.items() for i, at in enumerate(places)
+            for member, places in self.places.items() for i, at in enumerate(places)
         )  # fmt: skip
         self._first = {(number, i): 2 * n for n, (_, number, i) in enumerate(order)}
-        slides = [member for member in self._nodes if member not in grounded]
+        slides = [member for member in self.places if member not in grounded]
         self._slides = {member: 2 * len(order) + n for n, member in enumerate(slides)}
         self._turns = np.zeros(2 * len(order) + len(slides), np.bool_)
         self._turns[1 : 2 * len(order) : 2] = True
         feet = [self._first[member.number, 0] for member in self.seen.grounded]
         self.pushed_at = self.seen.pushed
-        self.tops = [self._first[member.number, len(self._nodes[member]) - 1] for member in self.pushed_at]
+        self.tops = [self._first[member.number, len(self.places[member]) - 1] for member in self.pushed_at]
         self._span()
         turning = self._tie(ats)
         fixed = [(*turning[hold.corner], hold.stiff) for hold in self.holds if not hold.sense]
@@ -92,8 +97,10 @@ class Racked:
 
     def _span(self) -> None:
         """The beams between the nodes of each member."""
-        beams, lengths, rigid = [], [], []
-        for member, places in self._nodes.items():
+        beams: list[tuple[int, int, int, int]] = []
+        lengths, rigid, self.rows = [], [], dict[Member, range]()
+        for member, places in self.places.items():
+            self.rows[member] = range(len(beams), len(beams) + len(places) - 1)
             each = _bends(self.paths, member, self.seen.along)
             for i, (low, high) in enumerate(pairwise(places)):
                 a, b = self._first[member.number, i], self._first[member.number, i + 1]
@@ -121,7 +128,7 @@ class Racked:
         return turning
 
     def _node(self, member: Member, at: tuple[float, float]) -> int:
-        place, places = at[1] if member.upright else at[0], self._nodes[member]
+        place, places = at[1] if member.upright else at[0], self.places[member]
         return self._first[member.number, min(range(len(places)), key=lambda i: abs(places[i] - place))]
 
     def pushed(self, pushes: Sequence[float]) -> Swayed:
@@ -158,7 +165,16 @@ class Racked:
         floor = self.seen.grounded[0].low
         heights = np.array([member.high - floor for member in self.pushed_at])
         every = np.tile(np.repeat(heights, 2), len(pushes))
-        return Swayed(every, sway, forces.reshape(-1, 2, columns), turning, (found > 0) & (sway < FALLS))
+        stands = (found > 0) & (sway < FALLS)
+        return Swayed(every, sway, forces.reshape(-1, 2, columns), turning, self._bent(moved), stands)
+
+    def _bent(self, moved: Floats) -> Floats:
+        """The moments at both ends of every piece, of how its four dofs have moved."""
+        one, turn, other, turned = (moved[dofs] for dofs in self._beams.T)
+        by = self._rigid / self._lengths
+        slope = 3 * (one - other) / self._lengths[:, None]
+        ends = np.stack((slope + 2 * turn + turned, slope + turn + 2 * turned), axis=1)
+        return np.abs(2 * by[:, None, None] * ends)
 
 
 def _slides(corner: Corner) -> float:

@@ -5,13 +5,14 @@ Screws fill their holes and take nothing off. Lengths [mm].
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Box
-from sawbill.trade.frame import Bolted, Part
+from sawbill.trade.frame import Bolted, Frame, Part
 from sawbill.trade.lengths import MM, System
 
 PLAY: Final[Mapping[System, float]] = {"inch": 25.4 / 16, "metric": 1.0}
@@ -31,6 +32,16 @@ class Bores:
     hole: float
     heights: tuple[float, ...]
     down: int
+
+
+def bolts_of(frame: Frame) -> Mapping[str, Sequence[Bolted]]:
+    """The bolts through every part, by its key; an empty list for those without."""
+    found = defaultdict[str, list[Bolted]](list)
+    for joint in frame.joints:
+        if isinstance(joint, Bolted):
+            for key in joint.parts:
+                found[key].append(joint)
+    return found
 
 
 def hole_of(size: str) -> float:

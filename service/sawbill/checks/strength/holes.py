@@ -9,12 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths
-from sawbill.checks.resistance.bored import Bores, bores_of, net_modulus
+from sawbill.checks.resistance.bored import Bores, bolts_of, bores_of, net_modulus
 from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.statics.model import Model
 from sawbill.checks.strength.beams import Beam, Layer
 from sawbill.checks.strength.used import Columns, Used, first_most
-from sawbill.trade.frame import Bolted
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +34,7 @@ class Weakened:
 
 def weakened(beams: Sequence[Beam], paths: LoadPaths, model: Model) -> Iterator[Weakened]:
     """Every layer of beams at every section with holes."""
-    bolts: defaultdict[str, list[Bolted]] = defaultdict(list)
-    for joint in paths.frame.joints:
-        if isinstance(joint, Bolted):
-            for key in joint.parts:
-                bolts[key].append(joint)
+    bolts = bolts_of(paths.frame)
     for beam in beams:
         for layer in beam.layers:
             key = layer.part.key

@@ -1,23 +1,26 @@
 """Members that stand: whether they buckle.
 
 Each load stands on a post at its own height; it uses as much of it as if it stood there alone, and what all use adds up
-(Dunkerley's rule, on the safe side). Lengths [mm].
+(Dunkerley's rule, on the safe side). What the holes of bolts leave of a section counts, as if each were where the post
+gives way (NDS 2018, 3.6.3 and 3.1.2; Eurocode 5, 5.2, lets holes that are filled be). Lengths [mm].
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.resistance.bored import bolts_of, hole_of
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Graded
 from sawbill.checks.strength.used import Columns, Used
-from sawbill.trade.boxes import Box, bounds
+from sawbill.trade.boxes import AXES, Box, bounds
+from sawbill.trade.frame import Bolted
 from sawbill.trade.lengths import MM
 
 SWAY: Final = 2.4
@@ -31,7 +34,7 @@ class Post:
     """A member that stands: the side by which it gives way, its woods.
 
     sway: its effective length, in heights of what it bears; levels: by link, how high that is, and the least area of
-    the post from the floor to there [mm2]; weight: its own [N].
+    the post from the floor to there, without holes [mm2]; weight: its own [N].
     """
 
     member: Member
@@ -53,26 +56,47 @@ def posts_of(paths: LoadPaths, timber: Timber, weights: dict[Member, float]) -> 
     for number, link in enumerate(paths.links):
         if link.carries and link.carrier.upright and (height := sum(link.on) / 2 - floor) > 0:
             levels[link.carrier].append((number, height))
-    found = []
+    found, bolts = [], bolts_of(paths.frame)
     for post, borne in levels.items():
         woods = [timber.woods(part) for part in post.parts]
         if all(woods):
             boxes = [paths.frame.boxes[part.key] for part in post.parts]
+            holes = [*_holes(boxes, {id(bolt): bolt for part in post.parts for bolt in bolts[part.key]}.values())]
             sway, side = 1.0 if paths.climbed(post) else SWAY, min(bounds(boxes).size[:2]) / MM
             each = tuple(dict.fromkeys(wood for some in woods for wood in some))
-            whole = tuple((number, height, _least_area(boxes, floor + height)) for number, height in borne)
+            whole = tuple((number, height, _least_area(boxes, holes, floor + height)) for number, height in borne)
             found.append(Post(post, side, sway, whole, each, weights.get(post, 0.0)))
     return found
 
 
-def _least_area(boxes: Sequence[Box], top: float) -> float:
-    """The least area of some boxes together below a height [mm2]."""
+def _holes(boxes: Sequence[Box], bolts: Iterable[Bolted]) -> Iterator[tuple[float, float, float]]:
+    """Each hole as how high it is, how wide, and the area that it takes off what it goes through [mm, mm2]."""
+    for bolt in bolts:
+        if bolt.axis != "z":
+            i, hole = AXES.index(bolt.axis), hole_of(bolt.size)
+            through = (box for box in boxes if _passes(bolt, box))
+            yield bolt.head[2] / MM, hole, hole * sum(box.size[i] / MM for box in through)
+
+
+def _passes(bolt: Bolted, box: Box) -> bool:
+    """Whether a bolt goes through a box of one of its parts: it is beside its axis, not only beyond its end."""
+    across = 1 - AXES.index(bolt.axis)
+    return all(box.low[k] < bolt.head[k] < box.high[k] for k in (across, 2))
+
+
+def _least_area(boxes: Sequence[Box], holes: Sequence[tuple[float, float, float]], top: float) -> float:
+    """The least area of some boxes together below a height, without the holes that cross one section [mm2]."""
     lows = sorted({box.low[2] for box in boxes} | {box.high[2] for box in boxes})
-    areas = (
-        sum(box.size[0] * box.size[1] / MM**2 for box in boxes if box.low[2] <= low < box.high[2])
+    gross = [
+        (low / MM, sum(box.size[0] * box.size[1] / MM**2 for box in boxes if box.low[2] <= low < box.high[2]))
         for low in lows if low / MM < top
-    )  # fmt: skip
-    return min(area for area in areas if area)
+    ]  # fmt: skip
+    areas = [area for _, area in gross if area]
+    for z, wide, _ in holes:
+        if z <= top:
+            there = max((low, area) for low, area in gross if low <= z)[1]
+            areas.append(there - sum(area for each, other, area in holes if abs(each - z) < (wide + other) / 2))
+    return min(areas)
 
 
 def buckling(posts: Sequence[Post], columns: Columns) -> Iterator[Used]:

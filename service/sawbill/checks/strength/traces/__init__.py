@@ -17,6 +17,7 @@ from sawbill.checks.strength.findings import most_slender
 from sawbill.checks.strength.pushes.demands import Rule
 from sawbill.checks.strength.reckoned import Reckoned, reckon
 from sawbill.checks.strength.traces import ec5, nds
+from sawbill.checks.strength.traces.bending import write_bending
 from sawbill.checks.strength.traces.hangers import write_hangers
 from sawbill.checks.strength.traces.joints import write_bearing, write_bolted_end, write_bolts
 from sawbill.checks.strength.traces.members import write_moment, write_shear, write_way
@@ -96,14 +97,7 @@ def _bending(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
     _sizes(sheet, reckoned, used, layer)
     sheet.reckon("S", "section modulus", "b * d^2 / 6", "mm3")
     moment = "s * M" if any(line.symbol == "s" for line in sheet.lines) else "M"
-    if used.standard == "NDS":
-        sheet.reckon("fb", "bending stress", f"{moment} / S", "MPa", "NDS", "3.3.2")
-        nds.bending(sheet, wood, layer, span, used.lasting)
-        sheet.reckon("used", "share used", "fb / Fb'", "share of 1")
-    else:
-        sheet.reckon("sm", "bending stress", f"{moment} / S", "MPa", "EC5", "6.1.6")
-        ec5.bending(sheet, wood, layer, span, used.lasting)
-        sheet.reckon("used", "share used", "sm / fm'", "share of 1")
+    write_bending(sheet, wood, layer, span, used.lasting, moment)
 
 
 def _shear(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
@@ -135,7 +129,7 @@ def _posts(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
         force = max(0.0, float(reckoned.solved.forces[number, used.column]))
         sheet.given(f"P{n}", f"force of the {link.member.parts[0].name}", force, "N", "model")
         sheet.given(f"h{n}", "how high it stands", height, "mm", "frame")
-        sheet.given(f"A{n}", "least area of the post below", area, "mm2", "frame")
+        sheet.given(f"A{n}", "least area of the post below, without the holes of bolts", area, "mm2", "frame")
         sheet.reckon(f"le{n}", "effective length", f"sway * h{n}", "mm", "NDS" if used.standard == "NDS" else "EC5",
                      "3.7.1.2" if used.standard == "NDS" else "6.3.2")  # fmt: skip
         (nds if used.standard == "NDS" else ec5).compression(sheet, wood, n, used.lasting)

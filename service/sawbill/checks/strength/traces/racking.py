@@ -13,10 +13,12 @@ from sawbill.checks.racking.findings import LOOSE, SHAKE, SHAKEN, SWAYS, WAYS, n
 from sawbill.checks.racking.holds import Hold, play_of, stiffness, under_washer
 from sawbill.checks.resistance.wood import Graded
 from sawbill.checks.site import HEAVIEST_USER
+from sawbill.checks.strength.beams import Layer
 from sawbill.checks.strength.calculation import Calculation, Source
 from sawbill.checks.strength.reckoned import Reckoned
 from sawbill.checks.strength.traces import ec5 as by_ec5
 from sawbill.checks.strength.traces import nds as by_nds
+from sawbill.checks.strength.traces.bending import write_bending
 from sawbill.checks.strength.traces.joints import write_ec5_modes, write_nds_modes
 from sawbill.checks.strength.traces.screws import write_screw
 from sawbill.trade.frame import Bolted, Screwed
@@ -49,9 +51,13 @@ def written_racking(reckoned: Reckoned) -> Iterator[Calculation]:
     for direction in reckoned.directions:
         for standard, (number, use) in direction.worst.items():
             racked, name = direction.racked[number], WAYS[direction.along]
-            corner = racked.seen.corners[racked.holds[use.hold].corner]
+            corner = racked.seen.corners[use.corner]
             sheet = Calculation("racking", standard, f"Racking, {name}", named(use, corner), direction.when)
             _write_push(sheet, reckoned, direction, number, use.column)
+            if use.bent is not None:
+                _write_bent(sheet, reckoned, use, corner)
+                yield sheet
+                continue
             sheet.given("M", f"what of it turns the corner of the {corner.one.parts[0].name} and the "
                         f"{corner.other.parts[0].name}, on these", use.moment, "N mm", "model")  # fmt: skip
             bearing = Bearing(reckoned.paths, reckoned.timber, reckoned.screwed_joints, MINUTES)
@@ -110,6 +116,21 @@ def _write_turn(sheet: Calculation, direction: Direction, number: int, column: i
 def _rest(sheet: Calculation, sway: float) -> float:
     known = {line.symbol: line.value for line in sheet.lines}
     return sway - known["t"] * known["h"]
+
+
+def _write_bent(sheet: Calculation, reckoned: Reckoned, use: Use, corner: Corner) -> None:
+    """A member that is bent beside a corner."""
+    assert use.bent is not None
+    member, layer = use.bent
+    sheet.given("M", f"what of it bends the {member.parts[0].name}: {named(use, corner)}", use.moment, "N mm", "model")
+    sheet.given("b", "width", layer.width, "mm", "frame")
+    sheet.given("d", "depth, along the push", layer.depth, "mm", "frame")
+    sheet.given("s", "its share of the moment, by stiffness", layer.share, "", "model")
+    sheet.reckon("S", "section modulus", "b * d^2 / 6", "mm3")
+    woods = [wood for part in layer.parts for wood in reckoned.timber.woods(part) if wood.standard == use.standard]
+    wood = min(woods, key=lambda each: layer.bears(each, MINUTES))
+    beam = Layer(layer.parts[0], layer.depth, layer.width, layer.backed, (layer.share,), (wood,))
+    write_bending(sheet, wood, beam, layer.span, MINUTES, "s * M")
 
 
 def _write_use(

@@ -8,6 +8,7 @@ from sawbill.checks.strength.calculation import Calculation
 from sawbill.checks.strength.holes import at_node
 from sawbill.checks.strength.reckoned import Reckoned
 from sawbill.checks.strength.traces import ec5, nds
+from sawbill.checks.strength.traces.bending import write_bending
 from sawbill.checks.strength.traces.members import write_forces, write_moment_at
 from sawbill.checks.strength.twist import Twisted
 from sawbill.checks.strength.used import Used
@@ -48,14 +49,7 @@ def write_net_section(sheet: Calculation, reckoned: Reckoned, used: Used) -> Non
         (each for each in layer.woods if each.standard == used.standard),
         key=lambda each: layer.bears("bending", each, span, used.lasting),
     )
-    if used.standard == "NDS":
-        sheet.reckon("fb", "bending stress", "s * M / S", "MPa", "NDS", "3.3.2")
-        nds.bending(sheet, wood, layer, span, used.lasting)
-        sheet.reckon("used", "share used", "fb / Fb'", "share of 1")
-    else:
-        sheet.reckon("sm", "bending stress", "s * M / S", "MPa", "EC5", "6.1.6")
-        ec5.bending(sheet, wood, layer, span, used.lasting)
-        sheet.reckon("used", "share used", "sm / fm'", "share of 1")
+    write_bending(sheet, wood, layer, span, used.lasting, "s * M")
 
 
 def write_torsion(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
