@@ -156,11 +156,11 @@ def _crowded(bores: list[Bore]) -> Iterator[str]:
     found: set[tuple[Bolted, Bolted]] = set()
     for i, places in enumerate(meetings([end for _, end in ends], [end for _, end in ends])):
         for (one, first), (other, second) in ((ends[i], ends[j]) for j in places if i < j):
-            pair = one.joint, other.joint
-            assert isinstance(pair[0], Bolted) and isinstance(pair[1], Bolted)
-            if one is not other and pair not in found and _circles_overlap(one, first, other, second):
-                found.add(pair)  # type: ignore[arg-type]  # both are bolts
-                yield f"washers or flanges of the bolts from {pair[0].parts[0]} and {pair[1].parts[0]} overlap"
+            a, b = one.joint, other.joint
+            assert isinstance(a, Bolted) and isinstance(b, Bolted)
+            if one is not other and (a, b) not in found and _circles_overlap(one, first, other, second):
+                found.add((a, b))
+                yield f"washers or flanges of the bolts from {a.parts[0]} and {b.parts[0]} overlap"
     for i, one in enumerate(bolts):
         yield from (
             f"no socket goes over the heads from {one.joint.parts[0]} and {other.joint.parts[0]}"

@@ -102,4 +102,24 @@ def test_a_post_may_sway_and_a_ladders_stile_may_not() -> None:
         for post in posted(*beds):
             assert (post.height, post.sway, post.side) == pytest.approx((12.75 * 25.4, sway, 38.1))
             [(_, _, area)] = post.levels
-            assert area == pytest.approx(38.1 * 88.9)
+            assert area == pytest.approx(38.1 * (88.9 - 7 / 16 * 25.4)), "without the hole of its bolt"
+
+
+def test_a_filler_of_unknown_wood_bears_nothing_and_a_board_of_it_is_told() -> None:
+    """Ripped wood has no grade: a block of it beside a board leaves all to the board; a second board does not."""
+    whole = layered()
+    alone = beam_of(whole)
+    for length, told in ((12 * INCH, {}), (48 * INCH, {"filler": ["filler"]})):
+        place = Placement((0 if told else 18 * INCH, THIN, 0), "x", "z")
+        filler = Part("filler", "filler", section("2x6"), length, place, ripped=5 * INCH)
+        frame = replace(whole, parts=(*whole.parts, filler), joints=(*whole.joints, Glued(("filler", "board"))))
+        paths = LoadPaths(frame)
+        timber = Timber(paths, of(frame))
+        beams = [beam for beam in beams_of(paths, Model(paths), timber) if beam.member is paths.of["board"]]
+        assert timber.unknown == told
+        if told:
+            assert not beams
+        else:
+            [beam] = beams
+            [layer] = beam.layers
+            assert set(layer.shares) == {1.0} == set(alone.layers[0].shares)

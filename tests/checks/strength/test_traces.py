@@ -12,7 +12,7 @@ import pytest
 from sawbill.checks.site import Site
 from sawbill.checks.strength import TRACED, check_strength
 from sawbill.checks.strength.calculation import SOURCES, Calculation, evaluated, printed
-from sawbill.checks.strength.traces import calculations
+from sawbill.checks.strength.traces import calculations, is_of
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.registry import designs
@@ -72,6 +72,32 @@ def test_the_last_line_is_what_the_finding_says(written: Any, design: str, book:
         else:
             assert ceil(round(sheet.used * 1000, 4)) == found[sheet.rule].found, sheet.rule
         assert f"the {sheet.part}, when {sheet.when}" in found[sheet.rule].message
+
+
+FAILING = [
+    ("bunk-bed", {"screw_size": "6 mm"}, "screws"),
+    ("loft-bed", {"braced": "no"}, "sway"),
+    ("bench", {"cross_board": "2x4"}, "racking"),
+    ("daybed", {"slat": "1x4", "rail": "2x4"}, "torsion"),
+]
+"""Too short to count; swaying too far; what gives way."""
+
+
+@pytest.mark.parametrize(("design", "options", "rule"), FAILING)
+def test_what_does_not_hold_has_its_calculation_too(
+    ask: Ask, inch: PriceBook, design: str, options: dict[str, str], rule: str
+) -> None:
+    frame = ask(inch, {"lines": [{"design": design, "options": options}]}).lines[0].frame
+    assert frame is not None
+    wood = find_species("SPF"), find_grade("No.2")
+    materials = {part.key: (Material(part.section, *wood),) for part in frame.parts}
+    sheets = list(calculations(frame, Site(), materials, sorted(TRACED)))
+    rows = [each for each in check_strength(frame, Site(), materials) if each.utilisation is not None]
+    bad = [each for each in rows if each.utilisation > 1]
+    assert rule in {each.rule for each in bad}
+    for row in bad:
+        [sheet] = [each for each in sheets if is_of(each, row)]
+        assert sheet.used == pytest.approx(float(row.utilisation), abs=1.1e-3), row.rule
 
 
 @pytest.mark.parametrize(("design", "book"), CASES)

@@ -25,7 +25,7 @@ from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import AtBolt, Graded, Lasting, Standard, bolt_load
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES
-from sawbill.trade.frame import Bolted
+from sawbill.trade.frame import Bolted, Screwed
 from sawbill.trade.lengths import MM
 
 ALIKE: Final = 1e-9
@@ -144,8 +144,8 @@ class Bearing:
         """What the weakest fastener of a hold bears across itself, with CD or kmod 1."""
         if not isinstance(hold.by[0], Bolted):
             found: dict[Standard, float] = {}
-            for each in dict.fromkeys(hold.by):
-                for standard, bears in self.screwed.together((each,)).items():  # type: ignore[arg-type]  # screws
+            for each in dict.fromkeys(by for by in hold.by if isinstance(by, Screwed)):
+                for standard, bears in self.screwed.together((each,)).items():
                     found[standard] = min(bears, found.get(standard, bears))
             return found
         bolts: list[Bolted] = [each for each in hold.by if isinstance(each, Bolted)]

@@ -137,8 +137,8 @@ def _sway(direction: Direction, number: int, column: int) -> Finding:
     return compare(
         "sway", PRACTICE, found, "<=", most,
         (f"The most of it is used by the {post.parts[0].name}, when {SHAKEN.format(name)}.",
-         f"It sways {name} when one shakes it, once its bolts are loose. Bolts and screws further apart at its corners "
-         "give way less; a wall it is fixed to holds it."),
+         f"It leans too far when {SHAKEN.format(name)}, once its bolts are loose. Bolts and screws further apart at "
+         "its corners give way less; a wall it is fixed to holds it."),
         tuple(part.key for part in post.parts),
     )  # fmt: skip
 

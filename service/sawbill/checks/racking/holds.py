@@ -71,7 +71,7 @@ def holds_of(number: int, corner: Corner) -> Iterator[Hold]:
     pairs = [(hypot(corner.spots[a][0] - corner.spots[b][0], corner.spots[a][1] - corner.spots[b][1]), a, b)
              for a, b in combinations(bolts, 2)]  # fmt: skip
     if pairs and (apart := max(pairs))[0] > 0:
-        two: list[Bolted] = [corner.fasteners[n] for n in apart[1:]]  # type: ignore[misc]  # both are bolts
+        two = [bolt for bolt in (corner.fasteners[n] for n in apart[1:]) if isinstance(bolt, Bolted)]
         stiff = min(map(stiffness, two)) * apart[0] ** 2 / 2
         play = sum(map(play_of, two)) / apart[0]
         for sense in (1, -1):

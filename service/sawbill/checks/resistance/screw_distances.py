@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
-from sawbill.checks.resistance.distances import Distance
+from sawbill.checks.resistance.distances import Distance, Kind
 from sawbill.checks.resistance.wood import Standard
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Box
@@ -50,8 +50,8 @@ def distances(
         across, d = 3 - i - AXES.index(joint.axis), fasteners.screw_sizes()[joint.size].diameter
         least = least_of(standard, joint.size, upright=upright)
 
-        def told(kind: str, found: int, times: float, d: int = d) -> Distance:
-            return Distance(kind, part.name, found, round(times * d), round(times * d))  # type: ignore[arg-type]
+        def told(kind: Kind, found: int, times: float, d: int = d) -> Distance:
+            return Distance(kind, part.name, found, round(times * d), round(times * d))
 
         ends, edges = ((joint.head[k] - box.low[k], box.high[k] - joint.head[k]) for k in (i, across))
         yield told("end", min(ends), least["end"])

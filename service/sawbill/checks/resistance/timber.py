@@ -57,18 +57,22 @@ class Timber:
         self._held: dict[Support, Held | None] = {}
         self._bolts_alike: dict[object, Sequence[AtBolts]] = {}
 
-    def woods(self, part: Part) -> tuple[Graded, ...]:
+    def known(self, part: Part) -> tuple[Graded, ...]:
         """What is known of the wood of a part; of ripped wood nothing is, for its grade was that of the whole."""
-        known = self._of.get(part.key)
-        if known is None:
-            cut = self._materials.get(part.key, ())
-            if id(cut) not in self._woods:
-                found = [graded(each) for each in cut]
-                self._woods[id(cut)] = () if None in found else tuple(each for each in found if each is not None)
-            known = self._of[part.key] = self._woods[id(cut)] if part.ripped is None else ()
-            if not known:
+        cut = self._materials.get(part.key, ())
+        if id(cut) not in self._woods:
+            found = [graded(each) for each in cut]
+            self._woods[id(cut)] = () if None in found else tuple(each for each in found if each is not None)
+        return self._woods[id(cut)] if part.ripped is None else ()
+
+    def woods(self, part: Part) -> tuple[Graded, ...]:
+        """The same of a part that carries: where nothing is known, it is told."""
+        found = self._of.get(part.key)
+        if found is None:
+            found = self._of[part.key] = self.known(part)
+            if not found:
                 self.unknown.setdefault(part.name, []).append(part.key)
-        return known
+        return found
 
     def held(self, support: Support) -> Held | None:
         """The bolts of a support; None: there are none across that carry."""

@@ -90,16 +90,36 @@ def _layers(paths: LoadPaths, member: Member, pieces: Sequence[tuple[float, floa
         [each if box.low[i] <= (a + b) / 2 * MM <= box.high[i] else 0.0 for a, b in pieces]
         for box, each in zip(boxes, stiff, strict=True)
     ]
-    whole = [sum(each) for each in zip(*there, strict=True)]
+    woods = _woods_in(member, there, timber)
+    whole = [
+        sum(each)
+        for each in zip(*(row for row, known in zip(there, woods, strict=True) if known is not None), strict=True)
+    ]
     return [
         Layer(
             part, depth, width,
             sum(other[1] for other, by in zip(sizes, boxes, strict=True) if 2 * box.shared(by)[2] >= box.size[2]),
-            tuple(each / (all_of or 1.0) for each, all_of in zip(row, whole, strict=True)), timber.woods(part),
+            tuple(each / (all_of or 1.0) for each, all_of in zip(row, whole, strict=True)), known,
         )
-        for part, box, (depth, width), row in zip(member.parts, boxes, sizes, there, strict=True)
-        if any(row)
+        for part, box, (depth, width), row, known in zip(member.parts, boxes, sizes, there, woods, strict=True)
+        if any(row) and known is not None
     ]  # fmt: skip
+
+
+def _woods_in(
+    member: Member, there: Sequence[Sequence[float]], timber: Timber
+) -> Sequence[tuple[Graded, ...] | None]:  # fmt: skip
+    """The woods of each layer; None of a filler of unknown wood: too short to reach from one support to the next, and
+    beside layers that are known wherever it is. It is taken to bear nothing, and all comes to those."""
+    known = [timber.known(part) for part in member.parts]
+    span = max((high - low for low, high in pairwise(member.places)), default=0.0)
+    found: list[tuple[Graded, ...] | None] = []
+    for number, (part, row) in enumerate(zip(member.parts, there, strict=True)):
+        beside = [other for n, other in enumerate(there) if n != number and known[n]]
+        filler = not known[number] and part.length / MM < span
+        spare = filler and all(not here or any(each) for here, *each in zip(row, *beside, strict=True))
+        found.append(None if spare else timber.woods(part))
+    return found
 
 
 def bent(beams: Sequence[Beam], columns: Columns) -> Iterator[Used]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sawbill.checks.load_paths import Member
 from sawbill.checks.statics.model import State
-from sawbill.checks.strength.calculation import Calculation
+from sawbill.checks.strength.calculation import Calculation, Source
 from sawbill.checks.strength.reckoned import Reckoned
 from sawbill.checks.strength.used import Used
 
@@ -70,9 +70,9 @@ def write_forces(sheet: Calculation, reckoned: Reckoned, member: Member, column:
     found = sorted(_forces(reckoned, member, column), key=lambda each: (each[2], each[3], each[1]))
     forces = [Force(number, *each) for number, each in enumerate(found, 1)]
     for each in forces:
-        source = "model" if each.name.startswith("where") else "frame"
+        source: Source = "model" if each.name.startswith("where") else "frame"
         way = "down" if each.load > 0 else "up"
-        sheet.given(f"P{each.number}", f"{each.name} ({way})", each.load, "N", source)  # type: ignore[arg-type]
+        sheet.given(f"P{each.number}", f"{each.name} ({way})", each.load, "N", source)
         sheet.given(f"a{each.number}", "at" if each.high <= each.low else "from", each.low, "mm", "frame")
         if each.high > each.low:
             sheet.given(f"b{each.number}", "to", each.high, "mm", "frame")

@@ -5,9 +5,10 @@ from __future__ import annotations
 from sawbill.checks.resistance import pulled
 from sawbill.checks.resistance.wood import Graded
 from sawbill.checks.strength.beams import Layer
-from sawbill.checks.strength.calculation import Calculation
+from sawbill.checks.strength.calculation import Calculation, Source
 from sawbill.checks.strength.pushes.demands import LASTING, PAD, Asked, Bent, Comes, Couple, Pulled
 from sawbill.checks.strength.traces import ec5, nds
+from sawbill.checks.strength.traces.bending import write_bending
 from sawbill.trade.design_values import NdsValues, StrengthClass
 
 
@@ -16,7 +17,10 @@ def written_push(asked: Asked, title: str) -> Calculation:
     demand = asked.demand
     name = demand.part.name if isinstance(demand, Bent) else demand.held
     sheet = Calculation(demand.rule, asked.wood.standard, title, name, demand.when)
-    (_bent if isinstance(demand, Bent) else _pulled)(sheet, demand, asked.wood)  # type: ignore[arg-type]
+    if isinstance(demand, Bent):
+        _bent(sheet, demand, asked.wood)
+    else:
+        _pulled(sheet, demand, asked.wood)
     return sheet
 
 
@@ -48,18 +52,11 @@ def _bent(sheet: Calculation, demand: Bent, wood: Graded) -> None:
     sheet.given("d", "thickness, along the push", demand.thick, "mm", "frame")
     sheet.given("n", "layers alike", float(demand.layers), "", "frame")
     sheet.given("h", "what holes of bolts take off the width, with their play", demand.hole, "mm", "frame")
-    clause = ("NDS", "3.1.2") if wood.standard == "NDS" else ("EC5", "5.2")
-    sheet.reckon("S", "section modulus, less the holes", "n * (b - h) * d^2 / 6", "mm3", *clause)  # type: ignore[arg-type]
+    clause: tuple[Source, str] = ("NDS", "3.1.2") if wood.standard == "NDS" else ("EC5", "5.2")
+    sheet.reckon("S", "section modulus, less the holes", "n * (b - h) * d^2 / 6", "mm3", *clause)
     layer = Layer(demand.part, demand.thick, demand.wide, demand.wide, (1.0,), (wood,))
     span = demand.span or 2 * demand.reach
-    if wood.standard == "NDS":
-        sheet.reckon("fb", "bending stress", "M / S", "MPa", "NDS", "3.3.2")
-        nds.bending(sheet, wood, layer, span, LASTING)
-        sheet.reckon("used", "share used", "fb / Fb'", "share of 1")
-    else:
-        sheet.reckon("sm", "bending stress", "M / S", "MPa", "EC5", "6.1.6")
-        ec5.bending(sheet, wood, layer, span, LASTING)
-        sheet.reckon("used", "share used", "sm / fm'", "share of 1")
+    write_bending(sheet, wood, layer, span, LASTING, "M")
 
 
 def _tied(sheet: Calculation, demand: Bent) -> None:

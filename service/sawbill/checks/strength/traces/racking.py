@@ -71,8 +71,8 @@ def _write_push(sheet: Calculation, reckoned: Reckoned, direction: Direction, nu
     shaken = column < len(swayed.sway) // 2
     sheet.given("m", "the heaviest user", reckoned.user / 1000, "kg", "EN 1725", "scope")
     push = (SHAKE if shaken else direction.shove) * HEAVIEST_USER * G
-    source = "EN 12520" if push > SHAKE * HEAVIEST_USER * G * 1.01 else "practice"
-    sheet.given("q", "one of 110 kg pushes with", push, "N", source)  # type: ignore[arg-type]  # either is a source
+    source: Source = "EN 12520" if push > SHAKE * HEAVIEST_USER * G * 1.01 else "practice"
+    sheet.given("q", "one of 110 kg pushes with", push, "N", source)
     sheet.reckon("H", "the push, by weight", "q * m / 110", "N")
     sheet.given("e", "sides or ends that share it", float(direction.share), "", "frame")
     sheet.reckon("P", "of that this one's", "H / e", "N", "practice")

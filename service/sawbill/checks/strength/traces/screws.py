@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import product
+from typing import Final
 
 from sawbill.checks.resistance import screws
 from sawbill.checks.resistance.wood import Graded, Standard
-from sawbill.checks.strength.calculation import Calculation
+from sawbill.checks.strength.calculation import Calculation, Source
 from sawbill.checks.strength.reckoned import Reckoned
+from sawbill.checks.strength.screws import TOO_SHORT
 from sawbill.checks.strength.traces import ec5 as by_ec5
 from sawbill.checks.strength.used import Used
 from sawbill.trade import fasteners
 from sawbill.trade.design_values import MPA_PER_PSI, NdsValues, StrengthClass
 from sawbill.trade.frame import Screwed
 from sawbill.trade.lengths import MM
+
+_SHORT: Final[Mapping[Standard, tuple[Source, str]]] = {
+    "NDS": ("NDS", "12.1.5.6"), "EC5": ("EC5", "8.7.2(3), from memory"),
+}  # fmt: skip
 
 
 def write_screws(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
@@ -39,8 +46,10 @@ def write_screws(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
     else:
         by_ec5.factors(sheet, used.lasting)
         bears = f"({' + '.join(terms)}) * kmod / gM / gQ"
-    sheet.reckon("Z'", "what they bear together", bears, "N")
-    sheet.reckon("used", "share used", f"abs({' + '.join(names)}) / Z'", "share of 1")
+    if sheet.reckon("Z'", "what they bear together", bears, "N"):
+        sheet.reckon("used", "share used", f"abs({' + '.join(names)}) / Z'", "share of 1")
+    else:
+        sheet.given("used", "share used: told as so much, for they bear nothing", TOO_SHORT, "share of 1", "practice")
 
 
 def write_screw(sheet: Calculation, reckoned: Reckoned, number: int, joint: Screwed, standard: Standard) -> None:
@@ -51,6 +60,13 @@ def write_screw(sheet: Calculation, reckoned: Reckoned, number: int, joint: Scre
     sheet.given(f"Dr{number}", "at the root of the thread", fasteners.screw_sizes()[size].root / MM, "mm", "frame")
     sheet.given(f"ts{number}", "through the first part", through, "mm", "frame")
     sheet.given(f"L{number}", "their length", length, "mm", "frame")
+    diameter = fasteners.screw_sizes()[size].diameter / MM
+    least = (screws.SHORT if standard == "NDS" else screws.EC5_SHORT) * diameter
+    if length - through < least:
+        sheet.given(f"pm{number}", "how far they must go into the second part, or they bear nothing", least, "mm",
+                    *_SHORT[standard])  # fmt: skip
+        sheet.given(f"Z{number}", "they go in by less", 0.0, "N", *_SHORT[standard])
+        return
     side, main = _worst(reckoned, joint, standard)
     (_nds if standard == "NDS" else _ec5)(sheet, number, side, main)
 
@@ -64,8 +80,8 @@ def _looks(reckoned: Reckoned, joint: Screwed) -> tuple[str, float, float]:
 def _worst(reckoned: Reckoned, joint: Screwed, standard: Standard) -> tuple[Graded, Graded]:
     """The woods in which a screw bears least: those with the least density."""
     woods = [reckoned.timber.woods(reckoned.paths.frame.by_key[key]) for key in joint.parts]
-    pairs = [pair for pair in product(*woods) if all(each.standard == standard for each in pair)]
-    return min(pairs, key=lambda pair: sum(_density(each) for each in pair))  # type: ignore[return-value]
+    pairs = [(a, b) for a, b in product(*woods) if a.standard == b.standard == standard]
+    return min(pairs, key=lambda pair: sum(map(_density, pair)))
 
 
 def _density(wood: Graded) -> float:

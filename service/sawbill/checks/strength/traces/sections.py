@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sawbill.checks.resistance import torsion
 from sawbill.checks.resistance.wood import Graded
-from sawbill.checks.strength.calculation import Calculation
+from sawbill.checks.strength.calculation import Calculation, Source
 from sawbill.checks.strength.holes import at_node
 from sawbill.checks.strength.reckoned import Reckoned
 from sawbill.checks.strength.traces import ec5, nds
@@ -30,20 +30,20 @@ def write_net_section(sheet: Calculation, reckoned: Reckoned, used: Used) -> Non
         sheet.given("nd", "holes that run upright", float(bores.down), "", "frame")
         sheet.reckon("bn", "width between them", "b - nd * D", "mm")
         width = "bn"
-    clause = ("NDS", "3.1.2") if used.standard == "NDS" else ("EC5", "5.2")
+    clause: tuple[Source, str] = ("NDS", "3.1.2") if used.standard == "NDS" else ("EC5", "5.2")
     if bores.heights:
         for n, height in enumerate(bores.heights, 1):
             sheet.given(f"z{n}", "height of a hole over the lower edge", height, "mm", "frame")
         arms = [f"(z{n} - d / 2)" for n in range(1, len(bores.heights) + 1)]
         holes, squares = " + ".join(arms), " + ".join(f"{arm}^2" for arm in arms)
         count = len(arms)
-        sheet.reckon("An", "net area", f"{width} * (d - {count} * D)", "mm2", *clause)  # type: ignore[arg-type]
+        sheet.reckon("An", "net area", f"{width} * (d - {count} * D)", "mm2", *clause)
         sheet.reckon("e", "how far its middle moves", f"abs({width} * D * ({holes}) / An)", "mm")
         inertia = f"{width} * d^3 / 12 - {count} * {width} * D^3 / 12 - {width} * D * ({squares}) - An * e^2"
         sheet.reckon("In", "net moment of inertia", inertia, "mm4")
         sheet.reckon("S", "net section modulus", "In / (d / 2 + e)", "mm3")
     else:
-        sheet.reckon("S", "net section modulus", f"{width} * d^2 / 6", "mm3", *clause)  # type: ignore[arg-type]
+        sheet.reckon("S", "net section modulus", f"{width} * d^2 / 6", "mm3", *clause)
     span = there.beam.span
     wood = min(
         (each for each in layer.woods if each.standard == used.standard),
