@@ -20,6 +20,7 @@ from sawbill.checks.load_paths import LoadPaths, Member, layer_stiffness
 from sawbill.checks.statics import contact, elimination, loading
 from sawbill.checks.statics.springs import FLOOR, SOFT, STIFF, E, Spring, held_at, stiffness
 from sawbill.trade.boxes import AXES
+from sawbill.trade.frame import Bolted
 from sawbill.trade.lengths import MM
 
 Patch = tuple[float, float, float]
@@ -88,6 +89,7 @@ class Model:
                 self._attached[link.carrier.number].append(under)
         for member in paths.grounded:
             self._attached[member.number] += (member.low, member.high)
+        self._holes = _holes(paths)
         self._nodes = [self._stations(member) for member in paths.members]
         counts = [len(nodes) for nodes in self._nodes]
         self._starts = np.concatenate(([0], np.cumsum(counts))).astype(np.int64)
@@ -221,15 +223,18 @@ class Model:
     # ---- nodes
 
     def _stations(self, member: Member) -> list[float]:
-        """The nodes of a member, in their order: where something holds it, and where between those a layer ends."""
+        """The nodes of a member, in their order: where something holds it, and where between those a layer ends or a
+        bolt passes, whose hole weakens it."""
         attached = sorted(self._attached[member.number])
         if member.upright or not attached:
             return [(member.low + member.high) / 2]
+        also = self._holes.get(member, [])
         if len(member.parts) > 1:
             i = AXES.index(member.axis)
             boxes = [self.paths.frame.boxes[part.key] for part in member.parts]
-            ends = (end / MM for box in boxes for end in (box.low[i], box.high[i]))
-            attached = sorted([*attached, *(end for end in ends if attached[0] < end < attached[-1])])
+            also = [*also, *(end / MM for box in boxes for end in (box.low[i], box.high[i]))]
+        if also:
+            attached = sorted([*attached, *(place for place in also if attached[0] < place < attached[-1])])
         nodes: list[float] = []
         for place in attached:
             if not nodes or place - nodes[-1] > NEAR:
@@ -316,3 +321,14 @@ class Model:
                 yield Spring(
                     node, -1, FLOOR, presses=True, fastener=False, idle=False, ladder=False, link=-1 - member.number
                 )
+
+
+def _holes(paths: LoadPaths) -> Mapping[Member, list[float]]:
+    """Where along each member that lies bolts go through it."""
+    found: dict[Member, list[float]] = {}
+    for joint in paths.frame.joints:
+        if isinstance(joint, Bolted):
+            for member in dict.fromkeys(paths.of[key] for key in joint.parts):
+                if member.axis not in ("z", joint.axis):
+                    found.setdefault(member, []).append(joint.head[AXES.index(member.axis)] / MM)
+    return found
