@@ -95,11 +95,24 @@ def test_all_shelves_are_full_by_their_area(inch: PriceBook, ask: Ask) -> None:
     assert weight(full) == pytest.approx(4 * 33 * 12 * 0.0254**2 * 125 * 9.80665)
 
 
-def test_who_climbs_stands_on_the_highest_tread_on_all_of_its_boards(inch: PriceBook, ask: Ask) -> None:
-    climbing = told(ask, inch, "loft-bed")[-1]
-    assert (climbing.when, weight(climbing)) == ("someone climbs up", pytest.approx(1400))
-    assert len(climbing.loads) == 2 and {member.parts[0].name for member in climbing.loads} == {"tread"}
-    assert climbing.lasting == MINUTES
+def test_who_climbs_stands_on_a_tread_in_its_middle_and_at_its_ends(inch: PriceBook, ask: Ask) -> None:
+    """On the highest, on all of its boards; those of a ladder are all held alike."""
+    climbing = [case for case in told(ask, inch, "loft-bed") if case.when == "someone climbs up"]
+    assert [weight(case) for case in climbing] == pytest.approx([1400, 1400, 1400])
+    for case in climbing:
+        assert len(case.loads) == 2 and {member.parts[0].name for member in case.loads} == {"tread"}
+        assert case.lasting == MINUTES
+    [board] = {next(iter(case.loads)) for case in climbing}
+    middle, start, end = (case.loads[board][0][:2] for case in climbing)
+    assert middle == pytest.approx(((board.low + board.high) / 2 - 50, (board.low + board.high) / 2 + 50))
+    assert start == pytest.approx((board.low, board.low + 100)) and end == pytest.approx((board.high - 100, board.high))
+
+
+def test_every_step_that_is_held_otherwise_is_stepped_on(inch: PriceBook, ask: Ask) -> None:
+    """The bearers of steps pass the uprights of those above, so they are unlike."""
+    climbing = [case for case in told(ask, inch, "loft-bed", way_up="steps") if case.when == "someone climbs up"]
+    heights = {member.parts[0].box.high[2] for case in climbing for member in case.loads}
+    assert len(climbing) == 3 * len(heights) > 9
 
 
 def test_the_wood_and_the_heaviest_usual_mattress_are_always_there(inch: PriceBook, ask: Ask) -> None:

@@ -41,6 +41,9 @@ STEP_TREAD: Final = 7 * INCH
 """The least depth of a step's tread (common practice, no source)."""
 DEEPEST_STILE: Final[BySystem] = {"inch": INCH * 11 // 2, "metric": 140 * MM}
 HIGHEST_BEARER: Final[BySystem] = {"inch": 4 * INCH, "metric": 100 * MM}
+LOW_SCREW: Final = 4
+HIGH_SCREW: Final = 7
+"""How many diameters a screw of a bearer stays from its lower edge, and from the upper, which it presses on."""
 NARROWEST: Final = INCH * 3 // 2
 """What reaches no further than this beyond a stile wants no upright of its own (practice)."""
 
@@ -183,13 +186,20 @@ def _bearer(up: WayUp, i: int, uprights: tuple[Part, ...], treads: tuple[Part, .
 
 
 def _sideways(up: WayUp, bearer: Part, upright: Part, down: tuple[Screwed, ...]) -> tuple[Screwed, ...]:
-    """Two screws through a bearer into what it is glued to, clear of the treads' screws and the stile's bolts."""
+    """Four screws through a bearer into what it is glued to, clear of the treads' screws and the stile's bolts.
+
+    Who steps on the end of a tread stands on them nearly alone, if the glue should fail. Two above two: far enough from
+    the edge that they press on, and from the other (EN 1995-1-1, Table 8.2); as many as there is room for.
+    """
     at, o = up.at, up.at.o
     size = screw_that_holds(o.screw_size, o.post.thickness, o.post.thickness)
     thick = max(fasteners.screw_sizes()[name].diameter for name in (size, down[0].size))
     (_, low, bottom), (_, high, top) = bearer.box.common(upright.box).low, bearer.box.common(upright.box).high
     bolts = [up.level.underside + z for z in at.rail_levels] if up.layers == 1 else []
-    zs = clear_places((bottom + thick, top - thick), ((bottom + top) // 2,), bolts, at.bolt.lane, o.step)
+    own = fasteners.screw_sizes()[size].diameter
+    heights = o.at_least(bottom + LOW_SCREW * own), o.at_most(top - HIGH_SCREW * own)
+    levels = heights if heights[1] - heights[0] >= LOW_SCREW * own else ((bottom + top) // 2,)
+    zs = clear_places((bottom + thick, top - thick), levels, bolts, at.bolt.lane, o.step)
     wanted = quarters(low, high - low, o.step)
     end, inside = SCREW_END * fasteners.screw_sizes()[size].diameter, (low + thick, high - thick)
     better = max(inside[0], bearer.box.low[1] + end), min(inside[1], bearer.box.high[1] - end)

@@ -115,7 +115,7 @@ def cases(paths: LoadPaths, user: int) -> Iterator[Case]:
         yield Case("all shelves are full", ALWAYS, _together(goods), sags=True)
     for ladder in (bed.ladder for bed in frame.high_beds):
         if ladder is not None and ladder.treads:
-            yield _climbed(paths, ladder.treads, user)
+            yield from _climbed(paths, ladder.treads, user)
 
 
 def _bed(place: SleepingPlace) -> str:
@@ -177,14 +177,32 @@ def _sat_on(paths: LoadPaths, seat: Surface, user: int) -> Iterator[Case]:
     yield from _spots(paths, seat.parts, user, f"someone drops onto one spot of the {seat.name}")
 
 
-def _climbed(paths: LoadPaths, treads: Sequence[str], user: int) -> Case:
-    """One who steps hard on the highest tread, on all of its boards."""
+def _climbed(paths: LoadPaths, treads: Sequence[str], user: int) -> Iterator[Case]:
+    """One who steps hard on a tread, in its middle or at either end: on the highest, and on each held otherwise."""
     boxes = paths.frame.boxes
-    top = max(boxes[key].high[2] for key in treads)
-    boards = [paths.of[key] for key in treads if boxes[key].high[2] == top]
-    weight = user * G * SPOT / len(boards)
-    loads = ((board, _in_middle(board, weight, FOOT) or (board.low, board.high, weight)) for board in boards)
-    return Case("someone climbs up", MINUTES, _together(loads))
+    heights = sorted({boxes[key].high[2] for key in treads}, reverse=True)
+    known: set[object] = set()
+    for top in heights:
+        boards = [paths.of[key] for key in treads if boxes[key].high[2] == top]
+        alike = tuple(
+            (_looks(paths, each), *(_looks(paths, support.carrier) for support in each.supports)) for each in boards
+        )
+        if alike in known:
+            continue
+        known.add(alike)
+        weight = user * G * SPOT / len(boards)
+        for place in range(3):
+            steps = [(board, _feet(board, weight)[place]) for board in boards]
+            yield Case("someone climbs up", MINUTES, _together(steps))
+
+
+def _feet(board: Member, weight: float) -> tuple[Patch, Patch, Patch]:
+    """A foot in the middle of a tread, and at either end; where it is no beam, all over it."""
+    middle = _in_middle(board, weight, FOOT)
+    if middle is None:
+        return ((board.low, board.high, weight),) * 3
+    wide = min(FOOT, board.high - board.low)
+    return middle, (board.low, board.low + wide, weight), (board.high - wide, board.high, weight)
 
 
 def _looks(paths: LoadPaths, member: Member) -> object:

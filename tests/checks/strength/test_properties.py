@@ -16,12 +16,15 @@ from tests.checks.strength.test_strength import hung_shelf, shelf
 from sawbill.checks.site import HEAVIEST_USER, Site
 from sawbill.checks.strength import RULES, check_strength
 from sawbill.checks.strength.pushes.demands import Bent, Comes
+from sawbill.checks.strength.reckoned import reckon
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.registry import designs
-from sawbill.testing import reading
+from sawbill.testing import frame_faults, reading
+from sawbill.trade.boxes import AXES, Box, Point
+from sawbill.trade.boxes import point as point_of
 from sawbill.trade.design import Design
-from sawbill.trade.frame import Frame
+from sawbill.trade.frame import Bolted, Frame, Joint, Part, Screwed
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Material, Materials, find_grade, find_species, section
 from sawbill.trade.option import Length
@@ -189,6 +192,58 @@ def written(plan: Design, unit: str) -> dict[str, str]:
     given = {option.name: option.default for option in plan.options if isinstance(option, Length)}
     as_text = {"inch": lambda nm: f"{Fraction(nm, INCH)} in", "mm": lambda nm: f"{Fraction(nm, MM).__float__()} mm"}
     return {name: as_text[unit](nm) for name, nm in given.items() if nm is not None}
+
+
+def mirrored(frame: Frame, axis: int) -> Frame:
+    """Its image in a mirror across the x or y axis."""
+    whole = frame.bounds.low[axis] + frame.bounds.high[axis]
+
+    def flipped(point: Point, size: int = 0) -> Point:
+        return point_of(whole - each - size if i == axis else each for i, each in enumerate(point))
+
+    def turned(part: Part) -> Part:
+        place = part.placement
+        return replace(part, placement=replace(place, origin=flipped(place.origin, part.box.size[axis])))
+
+    def joined(joint: Joint) -> Joint:
+        if not isinstance(joint, Bolted | Screwed):
+            return joint
+        toward = -joint.toward if AXES.index(joint.axis) == axis else joint.toward
+        return replace(joint, head=flipped(joint.head), toward=1 if toward > 0 else -1)
+
+    places = tuple(
+        replace(place, opening=Box(flipped(place.opening.low, place.opening.size[axis]),
+                                   flipped(place.opening.high, -place.opening.size[axis])))
+        for place in frame.sleeping_places
+    )  # fmt: skip
+    parts, joints = tuple(map(turned, frame.parts)), tuple(map(joined, frame.joints))
+    return replace(frame, parts=parts, joints=joints, sleeping_places=places)
+
+
+@pytest.mark.parametrize("design", DESIGNS)
+def test_a_frame_and_its_mirror_images_use_the_same(built: Make, design: str) -> None:
+    """Within the thousandth that is told: springs alike are solved in another order."""
+    frame = built(design)
+    once = used(frame, wood(frame))
+    for axis in (0, 1):
+        image = mirrored(frame, axis)
+        assert not frame_faults(image)
+        other = used(image, wood(image))
+        assert other.keys() == once.keys()
+        unlike = {rule: (share, other[rule]) for rule, share in once.items() if abs(other[rule] - share) > 0.001}
+        assert not unlike, axis
+
+
+@pytest.mark.parametrize("design", DESIGNS)
+def test_the_floor_bears_all_that_a_design_and_its_users_weigh(built: Make, design: str) -> None:
+    """In every case, and however stiff its fasteners are."""
+    frame = built(design)
+    told = reckon(frame, Site(), wood(frame))
+    assert told is not None and told.solved.stands.all()
+    always = sum(load for patches in told.there.values() for *_, load in patches)
+    for column, floor in enumerate(told.solved.floor.sum(axis=0)):
+        loads = told.columns.case(column).loads.values()
+        assert floor == pytest.approx(always + sum(load for patches in loads for *_, load in patches), rel=1e-6)
 
 
 def test_uses_do_not_jump_where_an_upright_leaves_the_middle() -> None:

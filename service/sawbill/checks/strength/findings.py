@@ -19,12 +19,12 @@ from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.lengths import MM
 
 NOT_RECKONED: Final = (
-    "Of its strength these were not reckoned: a push while people lie or sit in it, or a harder one than those of "
-    "tests on furniture (guards at places of work bear 890 N by 29 CFR 1910.29); how a frame that is kept square on "
-    "one side turns about that side; how a push on a guard or a back twists what its uprights are bolted to, and what "
-    "then holds that; how twisted rails pull at their bolts; posts bent by what hangs on one side of them; the steel "
-    "of hangers; glue that no screws back; wood pulled apart across its grain; hard knocks, wear, damp and rot. Try it "
-    "with care before anyone trusts it."
+    "Of its strength these were not reckoned: who sits or stands on guards, backs or arms; a push while people lie or "
+    "sit in it, or a harder one than those of tests on furniture (guards at places of work bear 890 N by 29 CFR "
+    "1910.29); how a frame that is kept square on one side turns about that side; how a push on a guard or a back "
+    "twists what its uprights are bolted to, and what then holds that; how twisted rails pull at their bolts; posts "
+    "bent by what hangs on one side of them; the steel of hangers; glue that no screws back; wood pulled apart across "
+    "its grain; hard knocks, wear, damp and rot. Try it with care before anyone trusts it."
 )
 """What is left out, in one place and in plain words."""
 _CLAUSES: Final[Mapping[str, Mapping[Standard, str]]] = {
