@@ -130,7 +130,8 @@ def _plan(o: Options) -> Plan:
     short = o.at_least(LEAST_END_OPENING - (upper.lowest - lower.top))
     upper = replace(upper, underside=upper.underside + max(0, short))
     at = Plan(o, inside_length(o, o.lower_mattress, o.upper_mattress), (lower, upper))
-    if 0 < abs(upper.back - lower.back) < at.post_depth + at.beside_post:
+    beside = at.post_depth + at.beside_post + (int(o.rail.thickness) if upper.back < lower.back else 0)
+    if 0 < abs(upper.back - lower.back) < beside:
         raise RefusalError(
             "lower_mattress",
             "lower_mattress: its width differs from the upper mattress's by too much for the same rails and by too "

@@ -57,7 +57,8 @@ def hold_to_every_market(frame: Frame) -> None:
     room = high_place(frame).opening
     ways_in = []
     for axis, blocks, (left, right) in walls(frame, high_place(frame)):
-        top = max(block.top for block in blocks)
+        lying = [block for block in blocks if block.right - block.left > block.top - block.bottom]
+        top = max(block.top for block in lying)  # posts may stand a little higher than the guards
         assert top >= max(room.high[2] + 160 * MM, room.low[2] + 260 * MM)
         for free in openings(Rect(left, room.low[2], right, top), blocks):
             if axis == "y" and free.top == top:

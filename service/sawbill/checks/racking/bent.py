@@ -9,8 +9,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-import numpy as np
-
 from sawbill.checks.load_paths import Member, layer_stiffness
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.wood import Graded, Lasting
@@ -60,17 +58,17 @@ class Bent:
 
 def most_bent(racked: Racked, swayed: Swayed) -> Iterator[Bent]:
     """Every member where it is bent most; of those alike the one that is bent most of all."""
-    worst: dict[object, tuple[float, Member, int, float]] = {}
+    most = swayed.bent.max(axis=(1, 2)).tolist()
+    worst: dict[object, tuple[float, Member, int]] = {}
     for member, rows in racked.rows.items():
-        if not rows:
-            continue
-        moments = swayed.bent[rows.start : rows.stop]
-        piece, end, column = (int(each) for each in np.unravel_index(int(moments.argmax()), moments.shape))
-        moment, place = float(moments[piece, end, column]), racked.places[member][piece + end]
-        alike = tuple((part.name, part.section.name) for part in member.parts)
-        if moment > (worst[alike][0] if alike in worst else 0.0) * (1 + ALIKE):
-            worst[alike] = moment, member, column, place
-    for moment, member, column, place in worst.values():
+        if rows:
+            row = max(rows, key=most.__getitem__)
+            alike = tuple([(part.name, part.section.name) for part in member.parts])
+            if most[row] > (worst[alike][0] if alike in worst else 0.0) * (1 + ALIKE):
+                worst[alike] = most[row], member, row
+    for moment, member, row in worst.values():
+        end, column = divmod(int(swayed.bent[row].argmax()), swayed.bent.shape[2])
+        place = racked.places[member][row - racked.rows[member].start + end]
         yield Bent(member, moment, column, _nearest(racked, member, place), [*_layers(racked, member, place)])
 
 

@@ -112,6 +112,8 @@ def _woods_in(
     """The woods of each layer; None of a filler of unknown wood: too short to reach from one support to the next, and
     beside layers that are known wherever it is. It is taken to bear nothing, and all comes to those."""
     known = [timber.known(part) for part in member.parts]
+    if all(known):
+        return known
     span = max((high - low for low, high in pairwise(member.places)), default=0.0)
     found: list[tuple[Graded, ...] | None] = []
     for number, (part, row) in enumerate(zip(member.parts, there, strict=True)):

@@ -61,42 +61,36 @@ def posts_of(paths: LoadPaths, timber: Timber, weights: dict[Member, float]) -> 
         woods = [timber.woods(part) for part in post.parts]
         if all(woods):
             boxes = [paths.frame.boxes[part.key] for part in post.parts]
-            holes = [*_holes(boxes, {id(bolt): bolt for part in post.parts for bolt in bolts[part.key]}.values())]
+            areas = [*_areas(boxes, {id(bolt): bolt for part in post.parts for bolt in bolts[part.key]}.values())]
             sway, side = 1.0 if paths.climbed(post) else SWAY, min(bounds(boxes).size[:2]) / MM
             each = tuple(dict.fromkeys(wood for some in woods for wood in some))
-            whole = tuple((number, height, _least_area(boxes, holes, floor + height)) for number, height in borne)
+            whole = tuple(
+                (number, height, min(area for low, area in areas if low <= floor + height)) for number, height in borne
+            )
             found.append(Post(post, side, sway, whole, each, weights.get(post, 0.0)))
     return found
 
 
-def _holes(boxes: Sequence[Box], bolts: Iterable[Bolted]) -> Iterator[tuple[float, float, float]]:
-    """Each hole as how high it is, how wide, and the area that it takes off what it goes through [mm, mm2]."""
-    for bolt in bolts:
-        if bolt.axis != "z":
-            i, hole = AXES.index(bolt.axis), hole_of(bolt.size)
-            through = (box for box in boxes if _passes(bolt, box))
-            yield bolt.head[2] / MM, hole, hole * sum(box.size[i] / MM for box in through)
-
-
-def _passes(bolt: Bolted, box: Box) -> bool:
-    """Whether a bolt goes through a box of one of its parts: it is beside its axis, not only beyond its end."""
-    across = 1 - AXES.index(bolt.axis)
-    return all(box.low[k] < bolt.head[k] < box.high[k] for k in (across, 2))
-
-
-def _least_area(boxes: Sequence[Box], holes: Sequence[tuple[float, float, float]], top: float) -> float:
-    """The least area of some boxes together below a height, without the holes that cross one section [mm2]."""
+def _areas(boxes: Sequence[Box], bolts: Iterable[Bolted]) -> Iterator[tuple[float, float]]:
+    """Areas of some boxes together, each as from which height on: where one begins or ends, and at each hole, without
+    the holes that cross one section there [mm, mm2]."""
     lows = sorted({box.low[2] for box in boxes} | {box.high[2] for box in boxes})
     gross = [
         (low / MM, sum(box.size[0] * box.size[1] / MM**2 for box in boxes if box.low[2] <= low < box.high[2]))
-        for low in lows if low / MM < top
-    ]  # fmt: skip
-    areas = [area for _, area in gross if area]
+        for low in lows
+    ]
+    yield from ((low, area) for low, area in gross if area)
+    holes = [(bolt.head[2] / MM, hole_of(bolt.size), _taken(bolt, boxes)) for bolt in bolts if bolt.axis != "z"]
     for z, wide, _ in holes:
-        if z <= top:
-            there = max((low, area) for low, area in gross if low <= z)[1]
-            areas.append(there - sum(area for each, other, area in holes if abs(each - z) < (wide + other) / 2))
-    return min(areas)
+        there = max((low, area) for low, area in gross if low <= z)[1]
+        yield z, there - sum(taken for each, other, taken in holes if abs(each - z) < (wide + other) / 2)
+
+
+def _taken(bolt: Bolted, boxes: Sequence[Box]) -> float:
+    """What the hole of a bolt takes off the area of the boxes that it goes through."""
+    i = AXES.index(bolt.axis)
+    through = sum(box.size[i] for box in boxes if all(box.low[k] < bolt.head[k] < box.high[k] for k in (1 - i, 2)))
+    return hole_of(bolt.size) * through / MM
 
 
 def buckling(posts: Sequence[Post], columns: Columns) -> Iterator[Used]:
