@@ -166,7 +166,8 @@ def in_lamination(layers: int, thickness: int, bolt: Bolt) -> tuple[int, int]:
     depth, off = layers * thickness, half(bolt.size.tee_nut.barrel_diameter) + MM
     for layer in range(layers, 0, -1):
         first = (layer - 1) * thickness + (off if layer > 1 else bolt.half_diameters(NDS.edge))
-        low, high = bolt.within(first, min(layer * thickness - (off if layer < layers else 0), depth - bolt.loaded_edge))
+        last = layer * thickness - (off if layer < layers else 0)
+        low, high = bolt.within(first, min(last, depth - bolt.loaded_edge))
         if low <= high:
             return layer, high
     return layers, in_layer(depth, (depth - thickness, depth), bolt)
