@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from Pynite import FEModel3D
 
 from sawbill.checks.load_paths import LoadPaths
-from sawbill.checks.racking.elevations import Crossings, elevations
+from sawbill.checks.racking.crossings import Crossings
+from sawbill.checks.racking.elevations import elevations
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.trade.frame import Bolted, Frame, Joint, Part, Placement, Screwed
 from sawbill.trade.lengths import MM

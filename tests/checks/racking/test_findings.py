@@ -13,7 +13,8 @@ from sawbill.checks.finding import Finding, Status
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import MINUTES
 from sawbill.checks.racking.bearing import Bearing
-from sawbill.checks.racking.elevations import Crossings, elevations
+from sawbill.checks.racking.crossings import Crossings
+from sawbill.checks.racking.elevations import elevations
 from sawbill.checks.site import Site
 from sawbill.checks.strength import check_strength
 from sawbill.checks.strength.reckoned import reckon

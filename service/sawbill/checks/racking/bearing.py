@@ -16,8 +16,9 @@ import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.racking.bent import Bent, Layer, most_bent
+from sawbill.checks.racking.crossings import Fastener
 from sawbill.checks.racking.distances import share
-from sawbill.checks.racking.elevations import Corner, Fastener
+from sawbill.checks.racking.elevations import Corner
 from sawbill.checks.racking.holds import Hold, under_washer
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.screwed import ScrewedJoints

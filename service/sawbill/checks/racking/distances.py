@@ -18,7 +18,8 @@ from typing import Final, NamedTuple
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.racking.elevations import Corner
 from sawbill.checks.racking.holds import Hold
-from sawbill.checks.resistance.distances import ASKED, Distance
+from sawbill.checks.resistance.distances import Distance
+from sawbill.checks.resistance.least_distances import ASKED
 from sawbill.checks.resistance.wood import Standard
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Box, bounds

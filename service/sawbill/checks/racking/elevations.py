@@ -11,18 +11,15 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Final
 
-from sawbill.checks.load_paths import LoadPaths, Member
-from sawbill.trade.boxes import AXES, Axis, Box, bounds
-from sawbill.trade.frame import Bolted, Glued, Part, Screwed
+from sawbill.checks.load_paths import Member
+from sawbill.checks.racking.crossings import TOWARD, Crossings, Fastener
+from sawbill.trade.boxes import AXES, Axis, Box
+from sawbill.trade.frame import Bolted, Part
 from sawbill.trade.lengths import MM
 
-Fastener = Bolted | Screwed
 Spot = tuple[float, float]
 """A place in an elevation: across, and up."""
-TOWARD: Final[Mapping[Axis, Axis]] = {"x": "y", "y": "x"}
-"""Along which axis one looks at what runs along another."""
 
 
 @dataclass(slots=True)
@@ -98,51 +95,6 @@ class Elevation:
              *(part.section.name for part in each.parts))
             for each in self.members
         ), tuple(tuple(each.spots) for each in self.corners)  # fmt: skip
-
-
-class Crossings:
-    """The joints of a frame that hold members to each other sideways, looked at once for both directions.
-
-    Each as the joint, the members it passes through in turn; glued: faces between members that cross.
-    """
-
-    def __init__(self, paths: LoadPaths) -> None:
-        """Of the members of a frame; without those of its ladder."""
-        self.paths = paths
-        self._around: dict[Member, Box] = {}
-        self._ends: dict[Axis, dict[Member, list[Bolted]]] = {}
-        of = paths.of
-        ladders = {key for bed in paths.frame.high_beds if bed.ladder for key in bed.ladder.parts}
-        self.fastened: list[tuple[Fastener, list[Member]]] = []
-        self.glued: list[tuple[Glued, Member, Member]] = []
-        for joint in paths.frame.joints:
-            if isinstance(joint, Bolted | Screwed):
-                if joint.axis != "z":
-                    members = [*dict.fromkeys([of[key] for key in joint.parts if key not in ladders])]
-                    if len(members) > 1:
-                        self.fastened.append((joint, members))
-            elif isinstance(joint, Glued):
-                one, other = of[joint.parts[0]], of[joint.parts[1]]
-                if one.axis != other.axis and joint.parts[0] not in ladders:
-                    self.glued.append((joint, one, other))
-
-    def around(self, member: Member) -> Box:
-        """The box around a member."""
-        if member not in self._around:
-            self._around[member] = bounds(self.paths.frame.boxes[part.key] for part in member.parts)
-        return self._around[member]
-
-    def ends(self, along: Axis) -> Mapping[Member, Sequence[Bolted]]:
-        """The bolts along an axis whose first or last member stands, by that."""
-        if along not in self._ends:
-            found: dict[Member, list[Bolted]] = {}
-            for joint, members in self.fastened:
-                if joint.axis == along and isinstance(joint, Bolted):
-                    for member in (members[0], members[-1]):
-                        if member.upright:
-                            found.setdefault(member, []).append(joint)
-            self._ends[along] = found
-        return self._ends[along]
 
 
 def elevations(crossings: Crossings, along: Axis) -> list[Elevation]:

@@ -11,7 +11,8 @@ from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckone
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import MINUTES, G
 from sawbill.checks.racking.bearing import Bearing, Use, What
-from sawbill.checks.racking.elevations import Corner, Crossings, Elevation, elevations
+from sawbill.checks.racking.crossings import Crossings
+from sawbill.checks.racking.elevations import Corner, Elevation, elevations
 from sawbill.checks.racking.holds import Hold
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.screwed import ScrewedJoints

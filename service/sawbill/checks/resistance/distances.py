@@ -7,24 +7,20 @@ not count, and bolts in a row along the grain count as fewer. Lengths [nm].
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, pairwise
+from itertools import combinations
 from math import inf
 from typing import Final, Literal, NamedTuple
 
+from sawbill.checks.resistance.least_distances import ASKED, Asked
 from sawbill.checks.resistance.wood import Standard
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds
 from sawbill.trade.frame import Bolted, Part
 
 Kind = Literal["end", "loaded edge", "edge", "spacing"]
-LISTED: Final = 80 * 10**6
-"""The least of a loaded end by Eurocode 5, whatever the diameter (Table 8.4)."""
-
-
 _ALIKE: Final = 1e-9
 """Of two choices that count as much, but for the last digits, the first is taken."""
 
@@ -160,13 +156,15 @@ def _chosen_by(standard: Standard, group: _Group) -> _Choice:
     own = [[[_own(asked, *part, side, i, group) for part in side.parts] for side in group.sides] for i in numbers]
     rooms = [[d for side in each for d in max(filter(None, side), key=_shortest, default=[])] for each in own]
     nearest = max((min(each, key=_ratio) for each in rooms), key=_ratio)
-    most, best = 0.0, tuple[int, ...]()
+    most, best, upright = 0.0, tuple[int, ...](), any(side.upright for side in group.sides)
     for number in range(len(group.places), 0, -1):
         for chosen in combinations(numbers, number):
             near = [d for i in chosen for d in rooms[i]]
             near += [d for side in group.sides for d in _between(asked, chosen, side, group)]
             factor = min(d.factor for d in near)
-            count = asked.number(chosen, group) * (factor if standard == "NDS" else float(factor > 0))
+            count = asked.number([group.places[i] for i in chosen], group.diameter, upright=upright) * (
+                factor if standard == "NDS" else float(factor > 0)
+            )
             if count > most + _ALIKE:
                 most, best, nearest = count, chosen, min(near, key=_ratio)
     left = frozenset(
@@ -185,7 +183,7 @@ def _shortest(distances: Sequence[Distance]) -> float:
 
 
 def _own(
-    asked: _Asked, name: str, reaches: Sequence[Reach | None], side: _Bored, bolt: int, group: _Group
+    asked: Asked, name: str, reaches: Sequence[Reach | None], side: _Bored, bolt: int, group: _Group
 ) -> list[Distance]:
     """The distances of a bolt from ends and edges of a part."""
     reach, d = reaches[bolt], group.diameter
@@ -201,7 +199,7 @@ def _own(
     return found
 
 
-def _between(asked: _Asked, bolts: Sequence[int], side: _Bored, group: _Group) -> Iterator[Distance]:
+def _between(asked: Asked, bolts: Sequence[int], side: _Bored, group: _Group) -> Iterator[Distance]:
     """Between each two, along the grain where they are apart along it, else across."""
     across, d = 3 - group.axis - side.along, group.diameter
     for one, other in combinations(bolts, 2):
@@ -212,70 +210,3 @@ def _between(asked: _Asked, bolts: Sequence[int], side: _Bored, group: _Group) -
             yield Distance("spacing", name, apart[side.along], *least)
         else:
             yield Distance("spacing", name, apart[across], *asked.across(d, upright=side.upright))
-
-
-class _Asked:
-    """What the NDS asks: each as the least distance and the full one, of the bolt's diameter [nm]."""
-
-    def end(self, d: int, *, upright: bool, toward: bool) -> tuple[int, int]:
-        """Table 12.5.1A, softwood: along the grain toward an end 7D, away from it 4D; across it 4D; half of it."""
-        full = 7 * d if upright and toward else 4 * d
-        return full // 2, full
-
-    def edge(self, d: int, *, loaded: bool) -> int:
-        """Table 12.5.1C: the loaded edge across the grain 4D, others 1.5D."""
-        return fasteners.LOADED_EDGE * d if loaded else 3 * d // 2
-
-    def along(self, d: int, *, upright: bool, thick: int) -> tuple[int, int]:
-        """In a row along the grain 3D and 4D (12.5.1B); of loads across it between rows (12.5.1D)."""
-        if upright:
-            return 3 * d, 4 * d
-        least = 5 * d // 2 if thick <= 2 * d else 5 * d if thick >= 6 * d else (5 * thick + 10 * d) // 8
-        return least, least
-
-    def across(self, d: int, *, upright: bool) -> tuple[int, int]:
-        """Rows along the grain 1.5D (12.5.1D); in a row across it 3D, and 4D as what it is fixed to wants (12.5.1B)."""
-        return (3 * d // 2, 3 * d // 2) if upright else (3 * d, 4 * d)
-
-    def number(self, bolts: Sequence[int], group: _Group) -> float:
-        """Cg of so few, so near, is 1 within a hundredth (Table 11.3.6A)."""
-        return float(len(bolts))
-
-
-class _AskedEc5(_Asked):
-    """What Eurocode 5 asks (Table 8.4, loads along the grain of what stands, across that of what lies)."""
-
-    def end(self, d: int, *, upright: bool, toward: bool) -> tuple[int, int]:
-        """a3,t and a3,c: toward the end 7d and 80 mm, away from it 4d; across the grain (1 + 6 sin 90) d."""
-        least = (max(7 * d, LISTED) if toward else 4 * d) if upright else 7 * d
-        return least, least
-
-    def edge(self, d: int, *, loaded: bool) -> int:
-        """a4,t (2 + 2 sin 90) d and a4,c 3d."""
-        return fasteners.LOADED_EDGE * d if loaded else 3 * d
-
-    def along(self, d: int, *, upright: bool, thick: int) -> tuple[int, int]:
-        """a1 (4 + cos a) d."""
-        least = 5 * d if upright else 4 * d
-        return least, least
-
-    def across(self, d: int, *, upright: bool) -> tuple[int, int]:
-        """a2 4d."""
-        return 4 * d, 4 * d
-
-    def number(self, bolts: Sequence[int], group: _Group) -> float:
-        """The effective number in a row along the grain of what stands (8.34)."""
-        if len(bolts) < 2 or not any(side.upright for side in group.sides):
-            return float(len(bolts))
-        places = [group.places[i] for i in bolts]
-        rows = Counter(place[:2] for place in places)
-        row = max(rows.values())
-        if row < 2:
-            return float(len(bolts))
-        heights = sorted(place[2] for place in places if rows[place[:2]] == row)
-        gap = min(b - a for a, b in pairwise(heights) if b > a)
-        return len(bolts) / row * float(min(row, row**0.9 * (gap / (13 * group.diameter)) ** 0.25))
-
-
-ASKED: Final[Mapping[Standard, _Asked]] = {"NDS": _Asked(), "EC5": _AskedEc5()}
-"""What either standard asks."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from sawbill.checks.resistance.distances import LISTED
+from sawbill.checks.resistance.least_distances import LISTED
 from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.strength.beams import SAG, Sag
 from sawbill.checks.strength.calculation import Calculation, Source
