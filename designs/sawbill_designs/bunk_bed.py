@@ -2,9 +2,9 @@
 
 See `high_beds.parts` for how a bed is built, `high_beds.ladders` for the way up. Where one mattress is wider, the
 beds are flush on the ladder's side, the posts stand at the corners of the wider bed, and the narrower one has inner
-posts of its own on the far side: down to the floor for the lower bed, held by the end boards for the upper; there a
-stretcher keeps the corner posts from leaning. So that the upper bed can be lifted off, the posts may be in two lengths,
-a scab bolted over each joint between the beds.
+posts of its own on the far side: down to the floor for the lower bed, held by the end boards for the upper. Where its
+rails then leave the corner posts free to lean, a stretcher keeps them from it. So that the upper bed can be lifted off,
+the posts may be in two lengths, a scab bolted over each joint between the beds, and the lower bed is braced by itself.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ def build(o: Options) -> Frame:
     elif upper.back < wider:
         short = [Post(inner, *_hung(at, upper), upper.back)]
     back = {level: right if level.back == wider else inner for level in at.levels}
-    clear = [upper] if upper.back < wider else []
+    clear = [level for level in at.levels if level.back < wider and (level is upper or o.separable)]
     if not o.separable:
         names = {level: (left, back[level]) for level in at.levels}
         free = dict.fromkeys(clear, (right, wider))
@@ -118,7 +118,7 @@ def _plan(o: Options) -> Plan:
         )
     if abs(o.lower_mattress.width - o.upper_mattress.width) <= ALIKE:
         backs = dict.fromkeys(backs, max(backs.values()))
-    lower = Level(o, "lower", o.lower_mattress, o.clear_height, backs["lower"], guarded=False)
+    lower = Level(o, "lower", o.lower_mattress, o.clear_height, backs["lower"], guarded=False, alone=o.separable)
     if (lower.deck if o.market == "US" else lower.base) >= GUARDED_FROM[o.market]:
         raise RefusalError(
             "clear_height",
@@ -130,7 +130,8 @@ def _plan(o: Options) -> Plan:
     short = o.at_least(LEAST_END_OPENING - (upper.lowest - lower.top))
     upper = replace(upper, underside=upper.underside + max(0, short))
     at = Plan(o, inside_length(o, o.lower_mattress, o.upper_mattress), (lower, upper))
-    beside = at.post_depth + at.beside_post + (int(o.rail.thickness) if upper.back < lower.back else 0)
+    tied = upper.back < lower.back or o.separable
+    beside = at.post_depth + at.beside_post + (int(o.rail.thickness) if tied else 0)
     if 0 < abs(upper.back - lower.back) < beside:
         raise RefusalError(
             "lower_mattress",

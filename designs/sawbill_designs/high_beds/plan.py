@@ -62,7 +62,8 @@ def clear_places(
 class Level:
     """One bed: its mattress, the height of its rails' underside, and the outer face of its far rail [nm].
 
-    word: put before the names of its parts, empty where the frame has one bed; guarded: whether one may fall from it.
+    word: put before the names of its parts, empty where the frame has one bed; guarded: whether one may fall from it;
+    alone: whether it keeps its own corners square though none can, as of a bed that another lifts off from.
     """
 
     o: Options
@@ -71,6 +72,7 @@ class Level:
     underside: int
     back: int
     guarded: bool
+    alone: bool = False
 
     @property
     def thickness(self) -> int:
@@ -88,6 +90,11 @@ class Level:
         return self.deck + int(self.o.slat.thickness)
 
     @property
+    def _braced(self) -> bool:
+        """Whether its rails are braced against the posts."""
+        return bool(self.o.braced and (self.guarded or self.alone))
+
+    @property
     def rail_boards(self) -> int:
         """How many boards, glued edge to edge, make a rail that stands above the slats; and that takes a bolt there, if
         it then leaves the mattress above it, over which one climbs in."""
@@ -95,7 +102,7 @@ class Level:
         count = -(-(self.base + UPSTAND - self.underside) // width)
         deep = -(-(self.base + self._over_slats - self.underside) // width)
         low = self.underside + deep * width <= self.base + self.mattress.thickness
-        return deep if self.o.braced and self.guarded and low else count
+        return deep if self._braced and low else count
 
     @property
     def _over_slats(self) -> int:
@@ -111,7 +118,7 @@ class Level:
     @property
     def high_bolt(self) -> int | None:
         """The height of the bolt of a deep rail above the slats, far from the others; None: there is none."""
-        braced = self.o.braced and self.guarded and self.rail_top >= self.base + self._over_slats
+        braced = self._braced and self.rail_top >= self.base + self._over_slats
         return self.rail_top - Bolt.of(self.o).loaded_edge if braced else None
 
     @property

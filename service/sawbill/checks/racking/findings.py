@@ -151,7 +151,7 @@ _WHAT: Final = {
 }  # fmt: skip
 
 
-_LESS: Final = "In wider boards there less of it comes to them."
+_LESS: Final = "Wider boards there take load off them."
 _BETTER: Final[Mapping[What, str]] = {
     "bolts": _LESS, "screws": _LESS, "washers": _LESS, "pressed face": _LESS,
     "bent wood": "Deeper or thicker sections and better grades bear more.",
