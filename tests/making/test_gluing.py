@@ -22,14 +22,15 @@ def names(frame: Frame) -> dict[str, str]:
     return {part.key: part.name for part in frame.parts}
 
 
-def test_the_ledger_sits_inside_its_rail_five_inches_from_either_end() -> None:
-    """By hand: an end board of 1-1/2 and a post of 3-1/2 in stand before it."""
+def test_the_ledger_sits_inside_its_rail_five_and_a_half_inches_from_either_end() -> None:
+    """By hand: an end board of 1-1/2 and a post of 3-1/2 in stand before it, and half an inch of a bolt's tip."""
     frame = designs()["slatted-bed"].frame(OWN_SIZE, reading())
     told = next(each for each in gluing(frame, glue_ups(frame), names(frame)) if each.parts[0] == "left rail")
     assert told.rows[0] == Sitting(
-        "ledger", "side rail", "right face", "head end", (5 * INCH,), "lower edge", 0
+        "ledger", "side rail", "right face", "head end", (INCH * 11 // 2,), "lower edge", 0
     )  # fmt: skip
-    blocks = told.rows[1]
+    stops, blocks = told.rows[1:3]
+    assert (stops.part, stops.onto, stops.side) == ("spacer block", "side rail", "right face")
     assert (blocks.part, blocks.onto, blocks.side) == ("spacer block", "ledger", "upper edge")
     assert not told.flush
 

@@ -130,8 +130,8 @@ def test_parts_that_are_not_drilled_or_drilled_alike_keep_their_letter() -> None
     found = marked(frame)
     assert found["left rail"] == found["right rail"] == Mark("A")
     assert {
-        found[f"{side} {end} post {n}"].name for side in ("left", "right") for end in ("head", "foot") for n in "1"
-    } == {"C1"}
+        found[f"{side} {end} post {n}"].name for side in ("left", "right") for end in ("head", "foot") for n in "2"
+    } == {"C2"}
     assert found["slat 3"].name == "I"
 
 

@@ -69,11 +69,11 @@ def test_holes_are_told_mark_by_mark_and_those_in_a_row_together(queen: Frame) -
         "- 13/32 in, through, for bolts, into the left face: 3 1/4 in and 80 3/4 in from the head end, "
         "1 1/8 in from the lower edge"
     )
-    assert "4 x post lamination1, as in left head post 1: 2 holes each" in lines
-    assert "2 x post lamination2, as in left head post 2: 6 holes each" in lines, (
+    assert "4 x post lamination2, as in left head post 2: 4 holes each" in lines
+    assert "2 x post lamination1, as in left head post 1: 4 holes each" in lines, (
         "its end board's bolt is off the middle"
     )
-    assert "12 x post lamination1, as in left head post 1: 2 holes each" in drill_lines(job(queen, 3))
+    assert "12 x post lamination2, as in left head post 2: 4 holes each" in drill_lines(job(queen, 3))
 
 
 @pytest.mark.parametrize(
