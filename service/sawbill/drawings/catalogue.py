@@ -7,6 +7,7 @@ from typing import Final
 
 from sawbill.drawings.lines.view import BELOW_BEHIND, FROM_BEHIND, FROM_BELOW, FRONT, LEFT, RIGHT, TOP
 from sawbill.drawings.paper.sheet import Page
+from sawbill.drawings.pictures.building import building, taking_apart
 from sawbill.drawings.pictures.exploded import exploded
 from sawbill.drawings.pictures.sides import sides
 from sawbill.drawings.pictures.standing import standing
@@ -25,6 +26,32 @@ VIEWS: Final[Mapping[str, Callable[[Subject], Page]]] = {
     "below": lambda subject: standing(subject, FROM_BELOW),
 }
 """The pictures of the whole, by the name they are asked for."""
+STAGES: Final[Mapping[str, Callable[[Subject, int], Page]]] = {"step": building, "apart": taking_apart}
+"""The pictures of one stage, by the name they are asked for with its number behind, such as step-1."""
+
+
+def names(subject: Subject) -> list[str]:
+    """All that can be asked for of one piece of furniture, by name."""
+    return [*VIEWS, *stage_names(len(subject.stages))]
+
+
+def stage_names(stages: int) -> list[str]:
+    """Of so many stages: putting together, then taking apart, which takes two pieces at least."""
+    kinds = STAGES if stages > 1 else ("step",)
+    return [f"{kind}-{number}" for kind in kinds for number in range(1, stages + 1)]
+
+
+def page(subject: Subject, name: str) -> Page | None:
+    """One picture; None: there is none of this name."""
+    if name not in names(subject):
+        return None
+    kind, _, number = name.partition("-")
+    return STAGES[kind](subject, int(number) - 1) if kind in STAGES else VIEWS[name](subject)
+
+
+def steps(subject: Subject) -> list[Page]:
+    """How it is put together, stage by stage."""
+    return [building(subject, turn) for turn in range(len(subject.stages))]
 
 
 def pictures(subject: Subject) -> list[Page]:
@@ -47,5 +74,6 @@ def sheets(subject: Subject) -> list[Page]:
         sides(subject),
         *piece_sheets(subject),
         *part_sheets(subject),
+        *steps(subject),
         *place_sheets(subject),
     ]

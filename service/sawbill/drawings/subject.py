@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 from typing import Literal
 
 from sawbill.drawings.lines.view import View
 from sawbill.making.assembly import Placed, assembly
+from sawbill.making.stages import Stage, stages
 from sawbill.trade.boxes import AXES, Box
 from sawbill.trade.frame import Frame, Joint
 from sawbill.trade.lengths import System
@@ -37,6 +39,18 @@ class Subject:
     def placed(self) -> tuple[Placed, ...]:
         """The carried pieces in the order they go up, like ones together."""
         return assembly(self.frame)
+
+    @cached_property
+    def stages(self) -> tuple[Stage, ...]:
+        """How each of them goes up."""
+        return stages(self.frame, self.placed, self.system)
+
+    @cached_property
+    def turns(self) -> tuple[tuple[int, ...], ...]:
+        """By stage: which of the pieces go up in it."""
+        counts = [len(_single(placed)) for placed in self.placed]
+        starts = accumulate(counts, initial=0)
+        return tuple(tuple(range(start, start + count)) for start, count in zip(starts, counts, strict=False))
 
     @cached_property
     def pieces(self) -> tuple[Piece, ...]:
