@@ -44,11 +44,11 @@ def main() -> None:
     runs = parser.parse_args().runs
     wanted = [("slatted-bed", {}), *((name, {}) for name in designs() if name != "slatted-bed"), ("shelf-unit", WALL)]
     subjects = [of(designs()[name].frame(options, reading()), designs()[name].title) for name, options in wanted]
-    first = milliseconds(lambda: VIEWS["isometric"](fresh(subjects[0])), 1)
+    first = milliseconds(lambda: VIEWS["isometric"].draw(fresh(subjects[0])), 1)
     print(f"the very first picture, {subjects[0].title}: {first:.0f} ms")
     print(f"{'':24}{'parts':>8}{'picture':>9}{'exploded':>9}{'sides':>9}{'sheets':>9}{'all':>9}{'model':>9}")
     for subject in subjects:
-        figures = [milliseconds(lambda view=view: VIEWS[view](fresh(subject)), runs) for view in list(VIEWS)[:3]]  # noqa: B023
+        figures = [milliseconds(lambda view=view: VIEWS[view].draw(fresh(subject)), runs) for view in list(VIEWS)[:3]]  # noqa: B023
         pages = sheets(subject)
         every = milliseconds(lambda: sheets(fresh(subject)), max(1, runs // 2))  # noqa: B023
         model = milliseconds(lambda: glb(fresh(subject)), runs)  # noqa: B023

@@ -9,6 +9,7 @@ from itertools import accumulate
 from typing import Literal
 
 from sawbill.drawings.lines.view import View
+from sawbill.drawings.paper.sheet import NOT_TO_SCALE, PAPERS, Heading, Paper, Sheet, sheet
 from sawbill.making.assembly import Placed, assembly
 from sawbill.making.stages import Stage, stages
 from sawbill.trade.boxes import AXES, Box
@@ -28,12 +29,27 @@ class Piece:
 
 @dataclass(frozen=True)
 class Subject:
-    """A frame to draw. title: of the furniture; labels: what the cut list calls each part; system: of its lengths."""
+    """A frame to draw. title: of the furniture; labels: what the cut list calls each part; system: of its lengths.
+
+    chosen: the paper, None for the usual one.
+    """
 
     title: str
     frame: Frame
     labels: Mapping[str, str]
     system: System
+    chosen: Paper | None = None
+
+    @property
+    def paper(self) -> Paper:
+        """What it is drawn on: as its lengths are written, unless another is chosen."""
+        return self.chosen or PAPERS[self.system]
+
+    def sheet(
+        self, name: str, drawing: str, words: str, scale: str = NOT_TO_SCALE, *, projected: bool = False, note: str = ""
+    ) -> Sheet:  # fmt: skip
+        """A sheet to draw on, as of a `Heading`."""
+        return sheet(Heading(name, self.title, drawing, scale, self.system, words, self.paper, projected, note))
 
     @cached_property
     def placed(self) -> tuple[Placed, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from sawbill.making import cautions as say
@@ -22,6 +22,11 @@ class Stage:
     apart: str
     cautions: tuple[str, ...]
     apart_cautions: tuple[str, ...]
+
+    @property
+    def called(self) -> str:
+        """What goes up, with how many there are of it."""
+        return _called(self.placed)
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -66,7 +71,7 @@ def _stands_free(frame: Frame, placed: Sequence[Placed], turn: int) -> bool:
 
 def _going_up(frame: Frame, placed: Placed, units: System) -> str:
     """How one piece goes up, in words."""
-    name, it = (f"{placed.count} x {placed.name}", "them") if placed.count > 1 else (placed.name, "it")
+    name, it = _called(placed), "them" if placed.count > 1 else "it"
     onto = listed(placed.onto)
     fixed = [joint for joint in placed.joins if _fixed(joint)]
     if any(isinstance(joint, Hung) for joint in placed.joins):
@@ -83,14 +88,13 @@ def _going_up(frame: Frame, placed: Placed, units: System) -> str:
 def _coming_off(frame: Frame, placed: Placed, units: System) -> str:
     """How it comes off again."""
     taken = [joint for joint in placed.joins if _fixed(joint)]
-    name = f"{placed.count} x {placed.name}" if placed.count > 1 else placed.name
-    return f"{name}: {f'take out {fasteners_text(frame, taken, units, into=False)}, then ' if taken else ''}lift away"
+    first = f"take out {fasteners_text(frame, taken, units, into=False)}, then " if taken else ""
+    return f"{_called(placed)}: {first}lift away"
+
+
+def _called(placed: Placed) -> str:
+    return f"{placed.count} x {placed.name}" if placed.count > 1 else placed.name
 
 
 def _fixed(joint: object) -> bool:
     return isinstance(joint, Bolted | Screwed)
-
-
-def counted(marked: Iterable[tuple[str, int]]) -> str:
-    """Marks with how many parts have each, in one line."""
-    return ", ".join(f"{count} x {mark}" if count > 1 else mark for mark, count in marked)

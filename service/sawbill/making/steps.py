@@ -32,7 +32,7 @@ NONE: Final = Minutes()
 class Step:
     """One step; parts: ids of the cut list; hands_on: of all its people together, waiting: while nobody works [min].
 
-    stages: of putting together, or of taking apart, in their order.
+    stages: of putting together, or of taking `apart`, in their order.
     """
 
     title: str
@@ -43,6 +43,7 @@ class Step:
     people: int = 1
     cautions: tuple[str, ...] = ()
     stages: tuple[Stage, ...] = ()
+    apart: bool = False
 
 
 def frame_steps(job: Job) -> tuple[Step, ...]:
@@ -198,7 +199,7 @@ def _take_apart(job: Job) -> Iterator[Step]:
     text = "\n".join((f"To take it apart again, in the reverse order:{each_of(job)}", *(each.apart for each in told)))
     yield Step("Take apart", text, job.names(key for placed in job.placed for key in placed.parts), time,
                people=people, cautions=(*lift, *((say.STEADY,) if people > 1 else ())),
-               stages=told)  # fmt: skip
+               stages=told, apart=True)  # fmt: skip
 
 
 def _hangers_of(job: Job, placed: Placed) -> Iterator[Hung]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from sawbill.drawings.paper import lettering
-from sawbill.drawings.paper.svg import THICK, THIN, Canvas
+from sawbill.drawings.paper.svg import THICK, THIN, Canvas, number
 from sawbill.trade.lengths import System
 
 BORDER: Final = 10.0
@@ -30,6 +30,7 @@ class Paper:
 
 
 PAPERS: Final[dict[System, Paper]] = {"metric": Paper("A4", 297, 210), "inch": Paper("letter", 279.4, 215.9)}
+"""What is printed on where people measure so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +67,7 @@ class Heading:
     scale: str
     system: System
     description: str
+    paper: Paper
     projected: bool = False
     note: str = ""
 
@@ -89,22 +91,33 @@ class Sheet:
     area: Area
 
 
-def blank(system: System) -> Area:
-    """The area that a sheet of these units leaves free."""
-    paper = PAPERS[system]
+def blank(paper: Paper) -> Area:
+    """The area that a sheet leaves free."""
     return Area(FILING, BORDER, paper.width - BORDER, paper.height - BORDER - BLOCK)
+
+
+def inner(page: Page, paper: Paper, ids: str) -> str:
+    """What is drawn on a sheet without the sheet: for a page of its own, as wide as there is room.
+
+    ids: what its title and description are called by there, where other drawings are beside it.
+    """
+    area = blank(paper).inset(FRAME)
+    w, h = number(paper.width), number(paper.height)
+    box = " ".join(number(each) for each in (area.left, area.top, area.width, area.height))
+    old = f'width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}"'
+    return page.svg.replace(old, f'width="100%" viewBox="{box}"', 1).replace(f"{page.name}-", f"{ids}-", 4)
 
 
 def sheet(heading: Heading) -> Sheet:
     """A sheet with its frame and title block drawn."""
-    paper = PAPERS[heading.system]
+    paper = heading.paper
     title = f"{heading.furniture}: {heading.drawing}"
     canvas = Canvas(paper.width, paper.height, heading.name, title, heading.description)
     canvas.rectangle(
         FILING, BORDER, paper.width - FILING - BORDER, paper.height - 2 * BORDER, line=FRAME, kind="frame"
     )  # fmt: skip
     _title_block(canvas, heading, paper)
-    return Sheet(heading.name, canvas, blank(heading.system))
+    return Sheet(heading.name, canvas, blank(heading.paper))
 
 
 def _title_block(canvas: Canvas, heading: Heading, paper: Paper) -> None:

@@ -12,8 +12,7 @@ from typing import Final
 import numpy as np
 
 from sawbill.drawings.lines.view import ISOMETRIC, Floats
-from sawbill.drawings.paper.scale import counted
-from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Area, Heading, Page, Sheet, sheet
+from sawbill.drawings.paper.sheet import Area, Page, Sheet
 from sawbill.drawings.paper.table import Table, draw_tables, height
 from sawbill.drawings.pictures.moving import (
     Link,
@@ -30,7 +29,6 @@ from sawbill.drawings.pictures.moving import (
 )
 from sawbill.drawings.pictures.picture import Picture, draw
 from sawbill.drawings.subject import Subject
-from sawbill.making.stages import Stage
 from sawbill.trade.boxes import Point
 
 GAP: Final = (8, 100)
@@ -45,9 +43,9 @@ INSET: Final = 4.0
 def building(subject: Subject, turn: int) -> Page:
     """The picture of a stage, counted from 0: how its piece goes up."""
     stage = subject.stages[turn]
-    what = f"step {turn + 1} of {len(subject.stages)}: {_called(stage)}"
+    what = f"step {turn + 1} of {len(subject.stages)}: {stage.called}"
     words = f"What is there already in light lines, what comes now in full lines. {stage.text}."
-    page = sheet(Heading(f"step-{turn + 1}", subject.title, what, NOT_TO_SCALE, subject.system, words))
+    page = subject.sheet(f"step-{turn + 1}", what, words)
     return _drawn(subject, turn, page, what, stage.text, stage.cautions, up=True)
 
 
@@ -55,14 +53,10 @@ def taking_apart(subject: Subject, turn: int) -> Page:
     """The picture of taking apart, counted from 0: how the piece that went up last but so many comes off."""
     stages = subject.stages
     stage = stages[-1 - turn]
-    what = f"taking apart {turn + 1} of {len(stages)}: {_called(stage)}"
+    what = f"taking apart {turn + 1} of {len(stages)}: {stage.called}"
     words = f"What is left in light lines, what comes off in full lines. {stage.apart}."
-    page = sheet(Heading(f"apart-{turn + 1}", subject.title, what, NOT_TO_SCALE, subject.system, words))
+    page = subject.sheet(f"apart-{turn + 1}", what, words)
     return _drawn(subject, len(stages) - 1 - turn, page, what, stage.apart, stage.apart_cautions, up=False)
-
-
-def _called(stage: Stage) -> str:
-    return counted(stage.placed.name, stage.placed.count)
 
 
 def _drawn(

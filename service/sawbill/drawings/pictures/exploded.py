@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from sawbill.drawings.lines.view import ISOMETRIC, View
-from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Heading, Page, sheet
+from sawbill.drawings.paper.sheet import Page
 from sawbill.drawings.pictures.exploding import explode
 from sawbill.drawings.pictures.moving import moved
 from sawbill.drawings.pictures.picture import Picture, draw
@@ -31,6 +31,6 @@ def exploded(subject: Subject, view: View = ISOMETRIC) -> Page:
     name = "exploded" if front else f"exploded-{view.name.replace(' ', '-')}"
     drawing = "taken apart" if front else f"taken apart, {view.name}"
     words = f"{len(subject.pieces)} pieces, moved apart along the ways they come off. {left_out}".strip()
-    page = sheet(Heading(name, subject.title, drawing, NOT_TO_SCALE, subject.system, words, note=left_out))
+    page = subject.sheet(name, drawing, words, note=left_out)
     unseen = draw(page.canvas, page.area, picture)
     return Page(name, drawing, page.canvas.svg(), tuple(unseen))

@@ -14,7 +14,7 @@ from sawbill.drawings.lines.seen import seen_lines
 from sawbill.drawings.lines.view import FRONT, LEFT, RIGHT, TOP, View, spans
 from sawbill.drawings.paper import dimensions, lettering
 from sawbill.drawings.paper.scale import DENOMINATORS, printed
-from sawbill.drawings.paper.sheet import Area, Heading, Page, blank, sheet
+from sawbill.drawings.paper.sheet import Area, Page, blank
 from sawbill.drawings.paper.svg import DASHED, THICK, THIN, Canvas
 from sawbill.drawings.pictures.person import HEIGHT, WIDTH, person
 from sawbill.drawings.pictures.picture import MATTRESS_DASH, OUTLINE, SEAM, Fit, mattress_strokes
@@ -61,18 +61,16 @@ class _Layout:
 def sides(subject: Subject, views: Sequence[View] | None = None) -> Page:
     """Three views on a sheet, or those asked for."""
     chosen = tuple(views or (FRONT, LEFT if subject.system == "metric" else RIGHT, TOP))
-    area = blank(subject.system).inset(3)
+    area = blank(subject.paper).inset(3)
     every = (*subject.frame.boxes.values(), *map(mattress_box, subject.frame.sleeping_places))
     denominator, layout = _largest(subject, chosen, every, area)
     names = f"seen {subject.seen_from(chosen[0])}" if len(chosen) == 1 else "front, side and top"
-    heading = Heading(
-        chosen[0].name if len(chosen) == 1 else "sides", subject.title, names,
-        f"1:{denominator}", subject.system,
+    page = subject.sheet(
+        chosen[0].name if len(chosen) == 1 else "sides", names,
         f"Views at 1:{denominator}, {', '.join(map(subject.seen_from, chosen))}, with running dimensions.",
-        projected=len(chosen) > 1,
+        f"1:{denominator}", projected=len(chosen) > 1,
         note="Dimensions run from the left-hand end and from the floor; dash-dotted: the mattress.",
     )  # fmt: skip
-    page = sheet(heading)
     dx = area.left + (area.width - layout.width) / 2
     dy = area.top + (area.height - layout.height) / 2
     for spot in layout.spots:

@@ -8,11 +8,8 @@ import pytest
 from tests.drawings.read import Drawing
 
 from sawbill.drawings.catalogue import VIEWS
-from sawbill.store import Store
-from sawbill.web.app import create_app
 from sawbill.web.reckoning import drawings as reckoned
-from sawbill.web.routes import drawings as routes
-from sawbill.web.running.settings import Settings
+from sawbill.web.work import drawing
 
 BED = "/v1/designs/slatted-bed"
 QUERY = "?price_book=sample-inch&mattress=king"
@@ -86,17 +83,6 @@ def test_an_unknown_design_is_not_found(client):
     assert client.get("/v1/designs/no-bed/drawing.svg?price_book=sample-inch").status_code == 404
 
 
-@pytest.fixture
-def keeping(tmp_path):
-    """A client of a service that keeps quotes."""
-    with Store.open(tmp_path / "data") as opened:
-        opened.prepare()
-        _, secret = opened.tokens.make("ann", "test", ("quote",))
-    client = create_app(Settings(data=str(tmp_path / "data"))).test_client()
-    client.environ_base["HTTP_AUTHORIZATION"] = f"Bearer {secret}"
-    return client
-
-
 REQUEST = {
     "price_book": "sample-inch",
     "lines": [
@@ -134,7 +120,7 @@ def test_a_line_without_furniture_is_told_from_those_with_it(keeping, query, tol
 
 def test_a_quote_of_an_older_engine_is_not_drawn_as_something_else(keeping, monkeypatch):
     address = keeping.post("/v1/quotes", json=REQUEST).headers["Location"]
-    monkeypatch.setattr(routes, "ENGINE", "sawbill 99.0")
+    monkeypatch.setattr(drawing, "ENGINE", "sawbill 99.0")
     answer = keeping.get(f"{address}/drawing.svg?line=1")
     assert answer.status_code == 404
     assert "quote it anew to draw it" in answer.json["detail"]
