@@ -8,8 +8,8 @@ from typing import Any, Final
 
 from sawbill.making.drilling import Drilled, Row
 from sawbill.making.gluing import Glueing, Sitting
+from sawbill.making.holes import BIT_STEP
 from sawbill.making.job import Job
-from sawbill.making.operations import BIT_STEP
 from sawbill.trade.frame import Bolted, Frame, Hung, Joint, Screwed
 from sawbill.trade.lengths import METRE, System, format_length
 
