@@ -12,6 +12,7 @@ from sawbill.drawings.pictures.building import building, taking_apart
 from sawbill.drawings.pictures.exploded import exploded
 from sawbill.drawings.pictures.sides import sides
 from sawbill.drawings.pictures.standing import standing
+from sawbill.drawings.shop.details import detail_sheets
 from sawbill.drawings.shop.sheets import part_sheets, piece_sheets, place_sheets
 from sawbill.drawings.subject import Subject
 
@@ -87,6 +88,7 @@ def building_sheets(subject: Subject) -> list[Page]:
         sides(subject),
         *piece_sheets(subject),
         *part_sheets(subject),
+        *detail_sheets(subject),
         *place_sheets(subject),
     ]
 
@@ -98,6 +100,7 @@ def sheets(subject: Subject) -> list[Page]:
         sides(subject),
         *piece_sheets(subject),
         *part_sheets(subject),
+        *detail_sheets(subject),
         *steps(subject),
         *place_sheets(subject),
     ]
