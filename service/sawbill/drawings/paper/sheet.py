@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Final
 
@@ -18,6 +19,9 @@ BLOCK: Final = 14.0
 BLOCK_WIDTH: Final = 180.0
 UNIT_NAME: Final[dict[System, str]] = {"inch": "inches", "metric": "mm"}
 NOT_TO_SCALE: Final = "none"
+SHEET: Final = "sheet"
+"""What the frame and the title block are marked as."""
+_DRAWN: Final = re.compile(rf'<g class="{SHEET}">.*?</g>\n', re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +109,8 @@ def inner(page: Page, paper: Paper, ids: str) -> str:
     w, h = number(paper.width), number(paper.height)
     box = " ".join(number(each) for each in (area.left, area.top, area.width, area.height))
     old = f'width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}"'
-    return page.svg.replace(old, f'width="100%" viewBox="{box}"', 1).replace(f"{page.name}-", f"{ids}-", 4)
+    bare = _DRAWN.sub("", page.svg, count=1)
+    return bare.replace(old, f'width="100%" viewBox="{box}"', 1).replace(f"{page.name}-", f"{ids}-", 4)
 
 
 def sheet(heading: Heading) -> Sheet:
@@ -113,10 +118,11 @@ def sheet(heading: Heading) -> Sheet:
     paper = heading.paper
     title = f"{heading.furniture}: {heading.drawing}"
     canvas = Canvas(paper.width, paper.height, heading.name, title, heading.description)
-    canvas.rectangle(
-        FILING, BORDER, paper.width - FILING - BORDER, paper.height - 2 * BORDER, line=FRAME, kind="frame"
-    )  # fmt: skip
-    _title_block(canvas, heading, paper)
+    with canvas.group(SHEET):
+        canvas.rectangle(
+            FILING, BORDER, paper.width - FILING - BORDER, paper.height - 2 * BORDER, line=FRAME, kind="frame"
+        )  # fmt: skip
+        _title_block(canvas, heading, paper)
     return Sheet(heading.name, canvas, blank(heading.paper))
 
 

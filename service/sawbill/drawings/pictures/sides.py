@@ -110,7 +110,7 @@ def _layout(subject: Subject, views: Sequence[View], boxes: Sequence[Box], scale
     spots, x = [], MARGIN
     for view in stood:
         spots.append(_Spot(view, x, base - sizes[view.name][1]))
-        x += sizes[view.name][0] + BETWEEN
+        x += max(sizes[view.name][0], lettering.width(_caption(subject, view), lettering.SMALL) - 6) + BETWEEN
     height = base + (MARGIN if stood else 0.0)
     wide = tall * WIDTH / HEIGHT
     feet = (x + wide / 2, base) if stood and tall else None
@@ -139,8 +139,12 @@ def _view(canvas: Canvas, subject: Subject, every: Sequence[Box], spot: _Spot, d
     outline = [fit.stroke(line) for line in lines if line.kind == "outline"]
     canvas.strokes(outline, THICK if denominator < FINE else OUTLINE, kind="outline")
     box = Area(spot.x, spot.y, spot.x + (right - left) / denominator, spot.y + (top - bottom) / denominator)
-    canvas.text(box.left, box.top - 3, f"seen {subject.seen_from(view)}", lettering.SMALL)
+    canvas.text(box.left, box.top - 3, _caption(subject, view), lettering.SMALL)
     _dimensions(canvas, subject, view, fit, box, views)
+
+
+def _caption(subject: Subject, view: View) -> str:
+    return f"seen {subject.seen_from(view)}"
 
 
 def _dimensions(canvas: Canvas, subject: Subject, view: View, fit: Fit, box: Area, views: int) -> None:

@@ -14,7 +14,7 @@ from sawbill.drawings.shop.views import Layout, draw_views, laid_out
 from sawbill.drawings.shop.work import Work, part_works, piece_works
 from sawbill.drawings.subject import Subject
 
-INSET: Final = 4.0
+INSET: Final = 3.0
 TALLEST: Final = 0.62
 """What part of a sheet's height the views of a long piece take at most, for the tables to have the rest."""
 WIDEST: Final = 0.5

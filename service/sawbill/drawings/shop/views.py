@@ -23,7 +23,7 @@ from sawbill.making.holes import Drilling
 from sawbill.trade.lengths import MM
 
 LEFT: Final = 22.0
-ABOVE: Final = 14.0
+ABOVE: Final = 12.5
 BELOW: Final = 15.0
 BETWEEN: Final = 16.0
 BESIDE: Final = 6.0

@@ -23,6 +23,7 @@ from sawbill.drawings.subject import Subject
 from sawbill.estimating.drawn import cutting_pages, subjects_of
 from sawbill.estimating.quote import Quote
 from sawbill.sheets.columns import Json
+from sawbill.trade.frame import Sides
 from sawbill.web.schemas.quote import quote_json
 from sawbill.web.written import render
 
@@ -69,7 +70,7 @@ def shop_sheet(quote: Quote, wishes: Wishes) -> str:
             for line, subject in subjects.items()
         ],
         cutting=[each.svg for each in cutting_pages(quote, paper)],
-        seen_from=list(dict.fromkeys(subject.frame.sides.seen_from for subject in subjects.values())),
+        sides=list(dict.fromkeys(_sides(subject.frame.sides) for subject in subjects.values())),
         sources=list(dict.fromkeys(check["source"] for check in answer["checks"])),
     )  # fmt: skip
 
@@ -153,6 +154,14 @@ def _faces() -> str:
 def _heading(subjects: Mapping[int, Subject], answer: Json) -> str:
     titles = [subject.title for subject in subjects.values()]
     return ", ".join(dict.fromkeys(titles or (line["label"] for line in answer["lines"])))
+
+
+def _sides(sides: Sides) -> str:
+    """What is where in the pictures, in words."""
+    return (
+        f"Pictures show the {sides.y[0]} side in front, its {sides.x[0]} end on the left; left and right are said as "
+        f"seen from {sides.seen_from}."
+    )
 
 
 def _picture(subject: Subject, ids: str) -> str:
