@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -34,6 +35,9 @@ FONTS: Final = Path(drawings.__file__).parent / "paper" / "data"
 FACES: Final = (("normal", "DejaVuSansCondensed.ttf"), ("bold", "DejaVuSansCondensed-Bold.ttf"))
 FAMILY: Final = "Sawbill Sheet"
 _PICTURE: Final[Mapping[Kind, str]] = {"shop-sheet": "105mm", "customer-sheet": "85mm"}
+_DRAWING: Final = re.compile(r"<svg .*?</svg>", re.DOTALL)
+_MEASURED: Final = re.compile(r' textLength="[^"]*" lengthAdjust="[^"]*"')
+_TITLE: Final = re.compile(r"<title[^>]*>(.*?)</title>")
 
 
 class NoWriterError(Exception):
@@ -107,8 +111,20 @@ def pdf(html: str) -> bytes:
     except (ImportError, OSError):  # OSError: Pango, which it draws text with, is not there
         raise NoWriterError from None
     fonts = FontConfiguration()
-    made: bytes = HTML(string=html.replace("<style>", f"<style>{_faces()}", 1)).write_pdf(font_config=fonts)
+    told = _DRAWING.sub(_as_image, html.replace("<style>", f"<style>{_faces()}", 1))
+    made: bytes = HTML(string=told).write_pdf(font_config=fonts)
     return made
+
+
+def _as_image(found: re.Match[str]) -> str:
+    """A drawing as an image of its own, which takes its writer two thirds of the time.
+
+    Texts are set in the font they were measured with: to give their lengths would have each letter placed by itself.
+    """
+    svg = _MEASURED.sub("", found[0])
+    title = _TITLE.search(svg)
+    data = base64.b64encode(svg.encode()).decode()
+    return f'<img alt="{title[1] if title else ""}" src="data:image/svg+xml;base64,{data}">'
 
 
 def style_hash(html: str) -> str:
