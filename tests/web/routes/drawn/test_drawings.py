@@ -157,6 +157,8 @@ def test_a_quote_lists_where_all_its_drawings_are(client, keeping):
     names = held(client, design)
     assert names == held(keeping, stored)
     assert {*VIEWS, "step-1", "apart-5", "model", "frame", "cutting", "drawings", "shop-sheet.html"} <= names
+    own = keeping.post("/v1/quotes", json={**REQUEST, "lines": REQUEST["lines"][:1]}).json
+    assert held(keeping, own) == {"cutting", "drawings", "shop-sheet.html", "customer-sheet.html"}
     assert client.post("/v1/quotes?keep=no", json=REQUEST).json["drawings"] == [], "it has no address"
 
 
