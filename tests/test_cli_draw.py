@@ -58,7 +58,7 @@ def test_a_model_is_binary_gltf(tmp_path: Path) -> None:
     ("words", "told"),
     [
         (("bench", "-o", "bench.png"), "end its name with .svg for one view, .glb for the model, .zip for all sheets"),
-        (("bench", "--view", "inside"), "'inside' is not one of 'isometric', 'exploded'"),
+        (("bench", "--view", "inside"), "--view inside: it may be isometric, exploded"),
         (("no-bench",), "no-bench"),
         (("bench", "--set", "length=9 mi"), "length"),
     ],

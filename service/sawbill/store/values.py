@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, Literal, get_args
 
@@ -72,7 +72,7 @@ class NewQuote:
 
     owner: whose it is; book: the name its price book was asked for by; engine: the version that made it;
     currency, total: what a list tells of it, the total as printed; request, result: the bytes of both;
-    designs: the names of those in its lines, each once; id: what is to name it, which its bytes may hold.
+    designs: the names of those in its lines, each once; id: what is to name it, if its bytes hold that.
     """
 
     owner: str
@@ -84,7 +84,7 @@ class NewQuote:
     request: bytes
     result: bytes
     designs: tuple[str, ...] = ()
-    id: str = field(default_factory=make_id)
+    id: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ from sawbill.store.errors import KeyReusedError, UnknownQuoteError
 from sawbill.store.kept import revisions
 from sawbill.store.sql.database import AnyRow, Database, insert_new, sweep
 from sawbill.store.sql.schema import KEYS, QUOTES
-from sawbill.store.values import IdempotencyKey, Kept, NewQuote, QuoteFilter, QuotePage, QuoteSummary, StoredQuote
+from sawbill.store.values import IdempotencyKey, Kept, NewQuote, QuoteFilter, QuotePage, QuoteSummary, StoredQuote, make_id
 
 KEY_WINDOW: Final = timedelta(hours=24)
 """How long an idempotency key finds the quote it made."""
@@ -50,12 +50,12 @@ class Quotes:
         Gives the earlier quote where its owner sent the same key with the same body within KEY_WINDOW.
         Raises KeyReusedError: the key came with another body.
         """
-        now = self._clock()
+        now, quote_id = self._clock(), quote.id or make_id()
         with self._database.write() as connection:
-            if key is not None and (earlier := _claim(connection, quote.owner, key, quote.id, now)) is not None:
+            if key is not None and (earlier := _claim(connection, quote.owner, key, quote_id, now)) is not None:
                 return Kept(earlier, new=False)
             revisions.keep(connection, book, now)
-            row = asdict(quote) | {"revision": book.revision, "stored": now}
+            row = asdict(quote) | {"id": quote_id, "revision": book.revision, "stored": now}
             number = connection.execute(insert(QUOTES).values(row).returning(QUOTES.c.number)).scalar_one()
         summary = QuoteSummary(**{column: {**row, "number": number}[column] for column in _SUMMARY})
         return Kept(StoredQuote(summary, quote.request, quote.result), new=True)
