@@ -15,8 +15,8 @@ from sawbill.web.http.media import JSON, Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.library import books
 from sawbill.web.reckoning import books as reckoning
-from sawbill.web.schemas.drawn import Place
 from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.schemas.shown.drawings import Place
 from sawbill.web.work.handing_in import asker
 from sawbill.web.work.quoting import Made, service
 from sawbill.web.written import tabled

@@ -22,7 +22,7 @@ from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Prices, body_read
 from sawbill.web.reckoning.quotes import Asked, read
-from sawbill.web.schemas.placing import placed_json
+from sawbill.web.schemas.shown.placing import placed_json
 
 CUTTING: Final = "cutting"
 """What the sheets of how boards are cut are called, those after the first with a number."""

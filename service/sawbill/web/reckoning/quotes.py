@@ -21,9 +21,9 @@ from sawbill.web.http import problems, shape
 from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Body, Named, Prices, body_read
-from sawbill.web.schemas.drawn import Place
 from sawbill.web.schemas.quote import plan_json, quote_json
 from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
+from sawbill.web.schemas.shown.drawings import Place
 
 
 @dataclass(frozen=True, slots=True)

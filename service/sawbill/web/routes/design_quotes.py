@@ -12,7 +12,7 @@ from sawbill.web.http.media import HTML, JSON, TABLE_FORMS, Media
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.schemas.answer import QuoteSchema
-from sawbill.web.schemas.placed import PlacedSchema
+from sawbill.web.schemas.shown.placed import PlacedSchema
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote, design_called, send
 from sawbill.web.work.drawing import PICTURES

@@ -8,7 +8,7 @@ from sawbill.checks.finding import Status as Found
 from sawbill.cutting import Status as Proven
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import OneOf, Sent
-from sawbill.web.schemas.placed import PlacedSchema
+from sawbill.web.schemas.shown.placed import PlacedSchema
 
 
 class QuotedBookSchema(Sent):

@@ -38,8 +38,8 @@ from sawbill.making.words import diameter_text
 from sawbill.trade.design_values import values_of
 from sawbill.trade.lengths import INCH, METRE, MM, STEP, System, format_length
 from sawbill.trade.option import lengths_out
-from sawbill.web.schemas.drawn import Place, drawings_json
-from sawbill.web.schemas.placing import placed_json
+from sawbill.web.schemas.shown.drawings import Place, drawings_json
+from sawbill.web.schemas.shown.placing import placed_json
 
 Json = dict[str, Any]
 ENGINE: Final = __version__

@@ -21,8 +21,8 @@ from sawbill.trade.design import Design
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import CUSTOMER, DRAWN, FORM, PLACED, PRINTED, TRACE, quote_request
 from sawbill.web.library import books
-from sawbill.web.schemas.drawn import Place
 from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.schemas.shown.drawings import Place
 from sawbill.web.work.quoting import make, service
 from sawbill.web.work.recent import Made
 

@@ -21,7 +21,7 @@ from sawbill.web.reckoning.prices import Body
 from sawbill.web.reckoning.quotes import Asked, Quoted
 from sawbill.web.running.metrics import Meters
 from sawbill.web.running.settings import Settings
-from sawbill.web.schemas.drawn import Place
+from sawbill.web.schemas.shown.drawings import Place
 from sawbill.web.work import handing_in
 from sawbill.web.work.recent import Recent
 

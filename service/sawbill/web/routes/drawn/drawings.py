@@ -18,8 +18,8 @@ from sawbill.web.openapi import parameter, route, shared
 from sawbill.web.reckoning import drawings as reckoned
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.quotes import ID, READS
-from sawbill.web.schemas.drawn import GLB, SVG, ZIP
-from sawbill.web.schemas.placed import PlacedSchema
+from sawbill.web.schemas.shown.drawings import GLB, SVG, ZIP
+from sawbill.web.schemas.shown.placed import PlacedSchema
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote
 from sawbill.web.work.drawing import Wanted
