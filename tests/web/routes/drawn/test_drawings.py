@@ -1,6 +1,7 @@
 """Drawings of a design by address: views, model, all sheets; what is remembered; what is refused."""
 
 import io
+import json
 import re
 import zipfile
 
@@ -9,6 +10,7 @@ from tests.drawings.read import Drawing
 
 from sawbill.drawings.catalogue import VIEWS
 from sawbill.web.reckoning import drawings as reckoned
+from sawbill.web.reckoning import writing
 from sawbill.web.work import drawing
 
 BED = "/v1/designs/slatted-bed"
@@ -200,3 +202,13 @@ def test_the_page_of_a_stored_quote_shows_its_furniture_and_a_link_opens_what_it
     assert "Knock-down bench: as it stands" in page and 'id="line-1-title"' in page
     (step,) = re.findall(r'<a href="([^"]*view=step-1&amp;[^"]*)"', page)
     assert keeping.get(step.replace("&amp;", "&")).status_code == 200
+
+
+def test_a_quote_that_was_kept_before_there_were_drawings_still_has_its_page(client):
+    quote = client.get(f"{BED}/quote.json{QUERY}").json
+    del quote["drawings"]
+    for board in quote["cutting_plan"]:
+        for cut in board["cuts"]:
+            del cut["to"]
+    page = writing.quote((), json.dumps(quote).encode(), writing.Look("html", "/v1/quotes/1"), writing.Title("a book"))
+    assert "Cutting plan" in page and "<h2>Drawings</h2>" not in page
