@@ -27,7 +27,16 @@ from sawbill.store.errors import KeyReusedError, UnknownQuoteError
 from sawbill.store.kept import revisions
 from sawbill.store.sql.database import AnyRow, Database, insert_new, sweep
 from sawbill.store.sql.schema import KEYS, QUOTES
-from sawbill.store.values import IdempotencyKey, Kept, NewQuote, QuoteFilter, QuotePage, QuoteSummary, StoredQuote, make_id
+from sawbill.store.values import (
+    IdempotencyKey,
+    Kept,
+    NewQuote,
+    QuoteFilter,
+    QuotePage,
+    QuoteSummary,
+    StoredQuote,
+    make_id,
+)
 
 KEY_WINDOW: Final = timedelta(hours=24)
 """How long an idempotency key finds the quote it made."""
