@@ -58,7 +58,7 @@ def test_a_model_is_binary_gltf(tmp_path: Path) -> None:
     ("words", "told"),
     [
         (("bench", "-o", "bench.png"), "end its name with .svg for one view, .glb for the model, .zip for all sheets"),
-        (("bench", "--view", "inside"), "'inside' is not one of 'isometric', 'exploded'"),
+        (("bench", "--view", "inside"), "--view inside: it may be isometric, exploded"),
         (("no-bench",), "no-bench"),
         (("bench", "--set", "length=9 mi"), "length"),
     ],
@@ -75,3 +75,18 @@ def test_what_cannot_be_bought_is_still_drawn_but_has_no_cutting_diagrams(tmp_pa
     result = run(*asked, "-o", str(tmp_path / "all.zip"))
     assert result.exit_code == 1
     assert "4x4" in result.output
+
+
+def test_the_shops_sheet_and_the_customers_are_one_document_each(tmp_path: Path) -> None:
+    file = tmp_path / "bench.html"
+    assert run("draw", "bench", "-o", str(file), "--paper", "A4").exit_code == 0
+    page = file.read_text()
+    assert "Shopping list" in page and "size: A4 portrait" in page and ": step 1 of 5" in page
+    assert run("draw", "bench", "-o", str(file), "--customer", "--terms", "Paid in full.").exit_code == 0
+    assert "Paid in full." in file.read_text() and "Shopping list" not in file.read_text()
+
+
+def test_a_step_beyond_the_last_is_told_with_those_there_are() -> None:
+    result = run("draw", "bench", "--view", "step-9")
+    assert result.exit_code == 2
+    assert "step-5" in result.output

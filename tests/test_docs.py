@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from sawbill.cli import main
-from sawbill.drawings.catalogue import VIEWS
+from sawbill.drawings.catalogue import STAGES, VIEWS
 from sawbill.registry import designs
 from sawbill.store import Store
 from sawbill.testing import check_design
@@ -70,7 +70,8 @@ def test_each_drawing_command_of_the_readme_works(line: str, tmp_path: Path, mon
 
 def test_the_readme_names_every_view_that_can_be_drawn() -> None:
     told = README.split("is one view:")[1].split("The second is")[0]
-    assert re.findall(r"`(\w+)`", told) == list(VIEWS)
+    assert re.findall(r"`([a-z]+)`", told) == [*VIEWS, "cutting"]
+    assert re.findall(r"`([a-z]+)-1`", told) == list(STAGES)
 
 
 def test_the_plan_command_of_the_readme_reads_the_table_of_the_readme(

@@ -202,24 +202,44 @@ def quote(
 )
 @_prices
 @_units
-@click.option("--view", type=click.Choice(list(VIEWS)), default="isometric", show_default=True, help="What is drawn.")
+@click.option(
+    "--view",
+    default="isometric",
+    show_default=True,
+    metavar="VIEW",
+    help=f"What is drawn: {', '.join(VIEWS)}, step-1 and on, apart-1 and on.",
+)
 @click.option(
     "--output",
     "-o",
     type=click.Path(dir_okay=False, path_type=Path),
-    help="The file: .svg for a view, .glb for a model, .zip for all sheets; a view is printed unless given.",
+    help="The file: .svg for a view, .glb for a model, .zip for all sheets, .html or .pdf for the shop's sheet; a view "
+    "is printed unless given.",
 )
+@click.option("--paper", type=click.Choice(["letter", "A4"]), help="Of a sheet; letter for inches unless given, or A4.")
+@click.option("--customer", is_flag=True, help="Write the customer's sheet instead of the shop's: no costs in it.")
+@click.option("--terms", default="", help="What the customer's sheet says of terms; lines to fill in unless given.")
 def draw(
-    design: str, settings: Sequence[str], prices: str, units: str | None, view: str, output: Path | None
-) -> None:  # fmt: skip
-    """Draw a DESIGN: one view of it, its model, or every sheet to build it from."""
+    design: str,
+    settings: Sequence[str],
+    prices: str,
+    units: str | None,
+    view: str,
+    output: Path | None,
+    paper: str | None,
+    customer: bool,
+    terms: str,
+) -> None:
+    """Draw a DESIGN: one view of it, its model, every sheet to build it from, or one document of all it takes."""
     from sawbill.cli_draw import drawn
+    from sawbill.web.written.printed import Wishes
 
     book = _book(prices)
     options = _named("--set", settings, "OPTION=VALUE, such as --set mattress=queen")
     request = _request({"lines": [{"design": design, "options": options}], **({"units": units} if units else {})}, book)
     try:
-        data = drawn(request, book, view, output)
+        kind = "customer-sheet" if customer else "shop-sheet"
+        data = drawn(request, book, view, output, Wishes(paper or "", terms), kind)
     except NothingFitsError as error:
         _refuse(each.message for each in error.lacking)
     if output is None:

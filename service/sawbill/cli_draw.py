@@ -7,27 +7,48 @@ from typing import Final
 
 import click
 
-from sawbill.drawings.catalogue import VIEWS
+from sawbill.drawings.catalogue import names, page
 from sawbill.drawings.model import glb
 from sawbill.estimating.drawn import subjects_of
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import make_quote
+from sawbill.estimating.quote import Quote, make_quote
 from sawbill.estimating.request import Request
 from sawbill.sheets.drawings import drawings_zip
+from sawbill.web.written.printed import KINDS as DOCUMENTS
+from sawbill.web.written.printed import NoWriterError, Wishes, pdf
 
-KINDS: Final = {".svg": "one view", ".glb": "the model", ".zip": "all sheets, the cutting diagrams among them"}
+KINDS: Final = {
+    ".svg": "one view", ".glb": "the model", ".zip": "all sheets, the cutting diagrams among them",
+    ".html": "the shop's sheet, to build from", ".pdf": "the same, for the printer",
+}  # fmt: skip
 """What is written, by the suffix of the file."""
 
 
-def drawn(request: Request, book: PriceBook, view: str, file: Path | None) -> bytes:
-    """What a file of that name is to hold; a view where there is none. Raises NothingFitsError, for all sheets."""
+def drawn(request: Request, book: PriceBook, view: str, file: Path | None, wishes: Wishes, kind: str) -> bytes:
+    """What a file of that name is to hold; a view where there is none. Raises NothingFitsError, for all sheets.
+
+    wishes, kind: how a document for the printer is to be, and which.
+    """
     suffix = file.suffix.lower() if file else ".svg"
+    if suffix in (".html", ".pdf"):
+        return _document(make_quote(request, book), wishes, kind, suffix)
     if suffix == ".zip":
         return drawings_zip(make_quote(request, book))
     (subject,) = subjects_of(request).values()
     if suffix == ".glb":
         return glb(subject)
     if suffix == ".svg":
-        return VIEWS[view](subject).svg.encode()
+        if (found := page(subject, view)) is None:
+            raise click.UsageError(f"--view {view}: it may be {', '.join(names(subject))}")
+        return found.svg.encode()
     told = ", ".join(f"{suffix} for {words}" for suffix, words in KINDS.items())
     raise click.UsageError(f"--output {file}: end its name with {told}")
+
+
+def _document(quote: Quote, wishes: Wishes, kind: str, suffix: str) -> bytes:
+    try:
+        html = DOCUMENTS[kind](quote, wishes)
+        return pdf(html) if suffix == ".pdf" else html.encode()
+    except NoWriterError:
+        told = "PDF takes WeasyPrint, and Pango: install sawbill[pdf], or write .html and print it"
+        raise click.UsageError(told) from None

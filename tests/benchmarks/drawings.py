@@ -1,4 +1,4 @@
-"""How long drawings take: the first picture and all sheets of every design, and of a wall of shelves.
+"""How long drawings take: first picture and all sheets of every design, and of a wall of shelves; the shop's sheet.
 
     .venv/bin/python tests/benchmarks/drawings.py [--runs 5]
 
@@ -21,8 +21,13 @@ from tests.drawings.subjects import of
 from sawbill.drawings.catalogue import VIEWS, sheets
 from sawbill.drawings.model import glb
 from sawbill.drawings.subject import Subject
+from sawbill.estimating.quote import make_quote
+from sawbill.estimating.request import read_request
+from sawbill.files.folder import read_folder
+from sawbill.files.shelf import sample_folder
 from sawbill.registry import designs
 from sawbill.testing import reading
+from sawbill.web.written.printed import Wishes, pdf, shop_sheet
 
 WALL = {"shelves": 12, "bays": 6, "width": "120 in", "height": "90 in", "depth": "30 in"}
 
@@ -44,16 +49,27 @@ def main() -> None:
     runs = parser.parse_args().runs
     wanted = [("slatted-bed", {}), *((name, {}) for name in designs() if name != "slatted-bed"), ("shelf-unit", WALL)]
     subjects = [of(designs()[name].frame(options, reading()), designs()[name].title) for name, options in wanted]
-    first = milliseconds(lambda: VIEWS["isometric"](fresh(subjects[0])), 1)
+    first = milliseconds(lambda: VIEWS["isometric"].draw(fresh(subjects[0])), 1)
     print(f"the very first picture, {subjects[0].title}: {first:.0f} ms")
     print(f"{'':24}{'parts':>8}{'picture':>9}{'exploded':>9}{'sides':>9}{'sheets':>9}{'all':>9}{'model':>9}")
     for subject in subjects:
-        figures = [milliseconds(lambda view=view: VIEWS[view](fresh(subject)), runs) for view in list(VIEWS)[:3]]  # noqa: B023
+        figures = [milliseconds(lambda view=view: VIEWS[view].draw(fresh(subject)), runs) for view in list(VIEWS)[:3]]  # noqa: B023
         pages = sheets(subject)
         every = milliseconds(lambda: sheets(fresh(subject)), max(1, runs // 2))  # noqa: B023
         model = milliseconds(lambda: glb(fresh(subject)), runs)  # noqa: B023
         told = "".join(f"{figure:9.0f}" for figure in figures)
         print(f"{subject.title:24}{len(subject.frame.parts):8}{told}{len(pages):9}{every:9.0f}{model:9.1f}")
+    document(runs)
+
+
+def document(runs: int) -> None:
+    """The shop's sheet of a queen bed, quoted already, as HTML and as PDF."""
+    book = read_folder(sample_folder() / "sample-inch")
+    request = read_request({"lines": [{"design": "slatted-bed", "options": {}}]}, book, designs())
+    quote = make_quote(request, book)
+    html = shop_sheet(quote, Wishes())
+    print(f"the shop's sheet as HTML: {milliseconds(lambda: shop_sheet(quote, Wishes()), runs):.0f} ms")
+    print(f"and as PDF: {milliseconds(lambda: pdf(html), runs):.0f} ms")
 
 
 def fresh(subject: Subject) -> Subject:

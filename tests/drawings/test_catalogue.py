@@ -53,7 +53,7 @@ def test_so_it_is_for_options_at_random(name: str, system: System, data: Any) ->
 
 @pytest.mark.parametrize("view", VIEWS)
 def test_every_view_is_drawn_and_says_what_it_is(view: str) -> None:
-    page = VIEWS[view](subject("bunk-bed"))
+    page = VIEWS[view].draw(subject("bunk-bed"))
     drawing = Drawing(page.svg)
     assert drawing.title == f"Knock-down bunk bed: {page.title}"
     assert faults(drawing) == []

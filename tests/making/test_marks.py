@@ -9,8 +9,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from sawbill.estimating.takeoff import Line, take_off
+from sawbill.making.holes import bolt_hole, tee_nut_hole
 from sawbill.making.marks import Mark, marks
-from sawbill.making.operations import bolt_hole, operations, tee_nut_hole
+from sawbill.making.operations import operations
 from sawbill.registry import designs
 from sawbill.testing import reading, written_options
 from sawbill.trade.boxes import AXES

@@ -35,8 +35,8 @@ PATIENT = (
     "limits.FAILURES = replace(limits.FAILURES, units=10**9); "
 )
 """Before the command: so many wrong tokens are tried here that the service would soon answer nothing but 429."""
-SHORT = "comparisons|requote"
-"""Addresses that make many quotes in one request: left to the long run."""
+SHORT = r"comparisons|requote|\.pdf"
+"""Addresses that make many quotes in one request, or PDF: left to the long run."""
 
 
 @contextmanager

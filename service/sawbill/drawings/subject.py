@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 from typing import Literal
 
 from sawbill.drawings.lines.view import View
+from sawbill.drawings.paper.sheet import NOT_TO_SCALE, PAPERS, Heading, Paper, Sheet, sheet
 from sawbill.making.assembly import Placed, assembly
+from sawbill.making.stages import Stage, stages
 from sawbill.trade.boxes import AXES, Box
 from sawbill.trade.frame import Frame, Joint
 from sawbill.trade.lengths import System
@@ -26,17 +29,44 @@ class Piece:
 
 @dataclass(frozen=True)
 class Subject:
-    """A frame to draw. title: of the furniture; labels: what the cut list calls each part; system: of its lengths."""
+    """A frame to draw. title: of the furniture; labels: what the cut list calls each part; system: of its lengths.
+
+    chosen: the paper, None for the usual one.
+    """
 
     title: str
     frame: Frame
     labels: Mapping[str, str]
     system: System
+    chosen: Paper | None = None
+
+    @property
+    def paper(self) -> Paper:
+        """What it is drawn on: as its lengths are written, unless another is chosen."""
+        return self.chosen or PAPERS[self.system]
+
+    def sheet(
+        self, name: str, drawing: str, words: str, scale: str = NOT_TO_SCALE, *, projected: bool = False, note: str = ""
+    ) -> Sheet:  # fmt: skip
+        """A sheet to draw on, as of a `Heading`."""
+        return sheet(Heading(name, self.title, drawing, scale, self.system, words, self.paper, projected, note))
 
     @cached_property
     def placed(self) -> tuple[Placed, ...]:
         """The carried pieces in the order they go up, like ones together."""
         return assembly(self.frame)
+
+    @cached_property
+    def stages(self) -> tuple[Stage, ...]:
+        """How each of them goes up."""
+        return stages(self.frame, self.placed, self.system)
+
+    @cached_property
+    def turns(self) -> tuple[tuple[int, ...], ...]:
+        """By stage: which of the pieces go up in it."""
+        counts = [len(_single(placed)) for placed in self.placed]
+        starts = accumulate(counts, initial=0)
+        return tuple(tuple(range(start, start + count)) for start, count in zip(starts, counts, strict=False))
 
     @cached_property
     def pieces(self) -> tuple[Piece, ...]:

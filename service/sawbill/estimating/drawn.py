@@ -5,19 +5,25 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from sawbill import registry
-from sawbill.drawings.shop.cutting import SawnBoard, SawnPiece
+from sawbill.drawings.paper.sheet import Page, Paper
+from sawbill.drawings.shop.cutting import SawnBoard, SawnPiece, cutting_sheets
 from sawbill.drawings.subject import Subject
 from sawbill.estimating.boards import CutBoards
 from sawbill.estimating.lots import strips_of
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.request import USUAL_LABEL, Request
 from sawbill.estimating.takeoff import CutLine, take_off
+from sawbill.estimating.work import work_of
+from sawbill.making.drilling import Drilled
 from sawbill.making.marks import marks
 from sawbill.making.operations import operations
 
 
-def subjects_of(request: Request) -> dict[int, Subject]:
-    """The furniture of a request by its line, parts by their marks; a line of own parts has none."""
+def subjects_of(request: Request, paper: Paper | None = None) -> dict[int, Subject]:
+    """The furniture of a request by its line, parts by their marks; a line of own parts has none.
+
+    paper: what it is drawn on, if not on the usual of its units.
+    """
     cut_list = take_off(request.lines, request.shop.step).cut_list
     found = {}
     for number, line in enumerate(request.lines):
@@ -27,8 +33,20 @@ def subjects_of(request: Request) -> dict[int, Subject]:
             letters = {key: cut.id for cut in cut_list if cut.line == number for key in cut.keys}
             told = marks(line.frame, operations(line.frame).holes, letters)
             labels = {key: mark.name for key, mark in told.items()}
-            found[number] = Subject(title, line.frame, labels, request.units)
+            found[number] = Subject(title, line.frame, labels, request.units, paper)
     return found
+
+
+def drilled_of(request: Request, line: int) -> tuple[Drilled, ...]:
+    """The holes of the furniture of a line, mark by mark."""
+    return work_of(request, take_off(request.lines, request.shop.step), {}, request.units).drilling[line]
+
+
+def cutting_pages(quote: Quote, paper: Paper | None = None) -> list[Page]:
+    """The sheets of how the boards of a quote are cut."""
+    subjects = subjects_of(quote.request)
+    title = next(iter(subjects.values())).title if len(subjects) == 1 else "All furniture"
+    return cutting_sheets(title, sawn_boards(quote), quote.request.units, paper)
 
 
 def sawn_boards(quote: Quote) -> list[SawnBoard]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from sawbill.making.holes import Purpose
 from sawbill.making.marks import Mark
-from sawbill.making.operations import Hole, Purpose
+from sawbill.making.operations import Hole
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import System
 

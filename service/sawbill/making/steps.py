@@ -17,9 +17,10 @@ from sawbill.making import cautions as say
 from sawbill.making.assembly import Placed
 from sawbill.making.job import Job
 from sawbill.making.rates import Minutes, Rates
+from sawbill.making.stages import Stage, stages
 from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, listed, square_metres
 from sawbill.trade.fasteners import STRAP, STRAP_BELOW
-from sawbill.trade.frame import Bolted, Hung, Joint, Resting, Screwed
+from sawbill.trade.frame import Bolted, Hung, Joint, Screwed
 from sawbill.trade.lengths import METRE, format_length
 
 COATS: Final = 2
@@ -29,7 +30,10 @@ NONE: Final = Minutes()
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step; parts: ids of the cut list; hands_on: of all its people together, waiting: while nobody works [min]."""
+    """One step; parts: ids of the cut list; hands_on: of all its people together, waiting: while nobody works [min].
+
+    stages: of putting together, or of taking `apart`, in their order.
+    """
 
     title: str
     text: str
@@ -38,6 +42,8 @@ class Step:
     waiting: Minutes = NONE
     people: int = 1
     cautions: tuple[str, ...] = ()
+    stages: tuple[Stage, ...] = ()
+    apart: bool = False
 
 
 def frame_steps(job: Job) -> tuple[Step, ...]:
@@ -144,7 +150,7 @@ def _join(job: Job) -> Iterator[Step]:
     for placed in job.placed:
         mine = [joint for joint in (*placed.stays, *_hangers_of(job, placed)) if _fastened(joint)]
         if mine:
-            lines.append(f"{placed.name}: {fasteners_text(job, mine)}")
+            lines.append(f"{placed.name}: {fasteners_text(job.frame, mine, job.units)}")
             joints += mine
             keys += [key for joint in mine for key in (joint.parts[-1:] if isinstance(joint, Hung) else joint.parts)]
     if joints:
@@ -153,15 +159,17 @@ def _join(job: Job) -> Iterator[Step]:
 
 
 def _assemble(job: Job) -> Iterator[Step]:
-    lines = [_placing(job, placed) for placed in job.placed]
+    told = stages(job.frame, job.placed, job.units, job.heavy)
     joints = [joint for placed in job.placed for joint in placed.joins if not isinstance(joint, Hung)]
     pieces = sum(placed.count for placed in job.placed)
     people, lift = _people(job)
     notes = (*lift, *((say.STEADY,) if people > 1 else ()), *_tighten(job), *say.high_bed_cautions(job.frame))
     time = _joining(job, joints) + job.time(place=pieces * job.quantity)
-    text = "\n".join((f"Put it together where it will stand, in this order:{each_of(job)}", *lines))
+    text = "\n".join(
+        (f"Put it together where it will stand, in this order:{each_of(job)}", *(each.text for each in told))
+    )
     yield Step("Assemble", text, job.names(key for placed in job.placed for key in placed.parts), time,
-               people=people, cautions=notes)  # fmt: skip
+               people=people, cautions=notes, stages=told)  # fmt: skip
 
 
 def _tie(job: Job) -> Iterator[Step]:
@@ -185,32 +193,13 @@ def _take_apart(job: Job) -> Iterator[Step]:
     if pieces < 2:
         return
     loose = [joint for placed in job.placed for joint in placed.joins if isinstance(joint, Bolted | Screwed)]
-    lines = []
-    for placed in reversed(job.placed):
-        taken = [joint for joint in placed.joins if isinstance(joint, Bolted | Screwed)]
-        name = f"{placed.count} x {placed.name}" if placed.count > 1 else placed.name
-        lines.append(f"{name}: {f'take out {fasteners_text(job, taken, into=False)}, then ' if taken else ''}lift away")
+    told = stages(job.frame, job.placed, job.units, job.heavy)[::-1]
     time = job.time(unbolt=len(loose) * job.quantity, carry=pieces * job.quantity)
     people, lift = _people(job)
-    text = "\n".join((f"To take it apart again, in the reverse order:{each_of(job)}", *lines))
+    text = "\n".join((f"To take it apart again, in the reverse order:{each_of(job)}", *(each.apart for each in told)))
     yield Step("Take apart", text, job.names(key for placed in job.placed for key in placed.parts), time,
-               people=people, cautions=(*lift, *((say.STEADY,) if people > 1 else ())))  # fmt: skip
-
-
-def _placing(job: Job, placed: Placed) -> str:
-    """How one piece goes up, in words."""
-    name, it = (f"{placed.count} x {placed.name}", "them") if placed.count > 1 else (placed.name, "it")
-    onto = listed(placed.onto)
-    fixed = [joint for joint in placed.joins if isinstance(joint, Bolted | Screwed)]
-    if any(isinstance(joint, Hung) for joint in placed.joins):
-        how = f"lower {it} into the hangers of {onto}"
-    elif fixed:
-        how = f"join {it} to {onto}"
-    elif any(isinstance(joint, Resting) for joint in placed.joins):
-        how = f"lay {it} on {onto}"
-    else:
-        how = f"set {it} in place"
-    return f"{name}: {how}{f', {fasteners_text(job, fixed)}' if fixed else ''}"
+               people=people, cautions=(*lift, *((say.STEADY,) if people > 1 else ())),
+               stages=told, apart=True)  # fmt: skip
 
 
 def _hangers_of(job: Job, placed: Placed) -> Iterator[Hung]:

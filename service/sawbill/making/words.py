@@ -8,9 +8,9 @@ from typing import Any, Final
 
 from sawbill.making.drilling import Drilled, Row
 from sawbill.making.gluing import Glueing, Sitting
+from sawbill.making.holes import BIT_STEP
 from sawbill.making.job import Job
-from sawbill.making.operations import BIT_STEP
-from sawbill.trade.frame import Bolted, Hung, Joint, Screwed
+from sawbill.trade.frame import Bolted, Frame, Hung, Joint, Screwed
 from sawbill.trade.lengths import METRE, System, format_length
 
 DRILLED: Final = {"bolt": "for bolts", "tee nut": "for tee nuts", "screw": "for screws to pass", "pilot": "as pilots"}
@@ -81,15 +81,15 @@ def _row_text(row: Row, units: System) -> str:
     )
 
 
-def fasteners_text(job: Job, joints: Iterable[Joint], *, into: bool = True) -> str:
-    """The fasteners of joints of one frame counted, like ones together; into: whether bolts name their nuts."""
+def fasteners_text(frame: Frame, joints: Iterable[Joint], units: System, *, into: bool = True) -> str:
+    """The fasteners of joints of a frame counted, like ones together; into: whether bolts name their nuts."""
     counted: Counter[str] = Counter()
     for joint in joints:
         if isinstance(joint, Bolted):
-            length = format_length(job.frame.bolt_length(joint), job.units)
+            length = format_length(frame.bolt_length(joint), units)
             counted[f"hex bolt {joint.size} x {length}{f' into a {joint.end}' if into else ''}"] += 1
         elif isinstance(joint, Screwed):
-            counted[f"wood screw {joint.size} x {format_length(job.frame.screw_length(joint), job.units)}"] += 1
+            counted[f"wood screw {joint.size} x {format_length(frame.screw_length(joint), units)}"] += 1
         elif isinstance(joint, Hung):
             counted[f"joist hanger {joint.hanger}"] += 1
     return ", ".join(f"{count} x {name}" for name, count in counted.items())

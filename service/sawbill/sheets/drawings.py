@@ -9,8 +9,7 @@ from typing import Final
 
 from sawbill.drawings.catalogue import sheets
 from sawbill.drawings.model import glb
-from sawbill.drawings.shop.cutting import cutting_sheets
-from sawbill.estimating.drawn import sawn_boards, subjects_of
+from sawbill.estimating.drawn import cutting_pages, subjects_of
 from sawbill.estimating.quote import Quote
 
 FIRST_DAY: Final = (1980, 1, 1, 0, 0, 0)
@@ -35,6 +34,5 @@ def _files(quote: Quote) -> Iterator[tuple[str, bytes]]:
         line = f"line-{number}-" if len(subjects) > 1 else ""
         yield from ((f"{line}{page.name}.svg", page.svg.encode()) for page in sheets(subject))
         yield f"{line}model.glb", glb(subject)
-    title = next(iter(subjects.values())).title if len(subjects) == 1 else "All furniture"
-    for page in cutting_sheets(title, sawn_boards(quote), quote.request.units):
+    for page in cutting_pages(quote):
         yield f"{page.name}.svg", page.svg.encode()

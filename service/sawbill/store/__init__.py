@@ -76,6 +76,7 @@ from sawbill.store.values import (
     StoredQuote,
     Token,
     Who,
+    make_id,
 )
 
 if TYPE_CHECKING:
@@ -123,6 +124,7 @@ __all__ = [
     "UnknownStoredBookError",
     "UnknownTokenError",
     "Who",
+    "make_id",
     "restore",
 ]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, Literal, get_args
@@ -16,6 +17,11 @@ RIGHTS: Final[tuple[Right, ...]] = get_args(Right)
 """What the owner of a price book may let others do with it; who may write may read."""
 
 JobState = Literal["waiting", "running", "done", "failed"]
+
+
+def make_id() -> str:
+    """Make an id that names something and opens nothing (80 random bits)."""
+    return secrets.token_hex(10)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +72,7 @@ class NewQuote:
 
     owner: whose it is; book: the name its price book was asked for by; engine: the version that made it;
     currency, total: what a list tells of it, the total as printed; request, result: the bytes of both;
-    designs: the names of those in its lines, each once.
+    designs: the names of those in its lines, each once; id: what is to name it, if its bytes hold that.
     """
 
     owner: str
@@ -78,6 +84,7 @@ class NewQuote:
     request: bytes
     result: bytes
     designs: tuple[str, ...] = ()
+    id: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,8 @@ from sawbill.web.routes.comparisons import comparisons
 from sawbill.web.routes.cutting_plans import cutting_plans
 from sawbill.web.routes.design_quotes import design_quotes
 from sawbill.web.routes.designs import designs as design_routes
-from sawbill.web.routes.drawings import drawings
+from sawbill.web.routes.drawn.drawings import drawings
+from sawbill.web.routes.drawn.sheets import sheets
 from sawbill.web.routes.jobs import jobs
 from sawbill.web.routes.links import links
 from sawbill.web.routes.operations import operations
@@ -67,7 +68,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's way
     problems.register(app)
     watch(app)
-    of_quotes = (design_quotes, drawings, table_lists, quotes, quote_tables, links, cutting_plans)
+    of_quotes = (design_quotes, drawings, sheets, table_lists, quotes, quote_tables, links, cutting_plans)
     openapi.describe(
         app, health, operations, design_routes, *of_quotes, comparisons, jobs, price_books, book_rights, tables
     )
@@ -90,8 +91,7 @@ def check_names(offered: Iterable[Design]) -> None:
         f"design {design.name}: its option {option.name} has the name of a parameter of every quote; call it otherwise"
         for design in offered
         for option in design.options
-        if option.name
-        in (*queries.QUOTE, queries.TRACE, queries.PLACED, *queries.FORM, *queries.DRAWN, *queries.COMPARISON)
+        if option.name in queries.TAKEN
     ]
     if taken:
         raise BadDesignError("\n".join(taken))

@@ -12,7 +12,7 @@ from tests.drawings.faults import faults
 from tests.drawings.read import NS, Drawing, number
 from tests.drawings.subjects import NAMES
 
-from sawbill.drawings.shop.cutting import SawnBoard, SawnPiece, cutting_sheets
+from sawbill.drawings.shop.cutting import SawnBoard, SawnPiece, cutting_names, cutting_sheets
 from sawbill.estimating.drawn import sawn_boards
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import make_quote
@@ -71,9 +71,8 @@ def test_many_boards_go_on_to_further_sheets_and_none_is_lost() -> None:
         SawnBoard(f"45x95 {i}", 1, 3000 * MM, 0, 3 * MM, (SawnPiece("A", 0, 2000 * MM),), 997 * MM) for i in range(30)
     ]
     pages = cutting_sheets("Many", boards, "metric")
-    assert [page.name for page in pages] == ["cutting", "cutting-2", "cutting-3", "cutting-4", "cutting-5"][
-        : len(pages)
-    ]
+    usual = ["cutting", "cutting-2", "cutting-3", "cutting-4", "cutting-5"]
+    assert [page.name for page in pages] == cutting_names(boards, "metric") == usual[: len(pages)]
     told = [text for page in pages for text in Drawing(page.svg).kind("board")]
     assert [text.split(",")[0] for text in told] == [f"1 board of 45x95 {i}" for i in range(30)]
 

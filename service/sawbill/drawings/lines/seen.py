@@ -38,13 +38,17 @@ class Line:
 
 
 def seen_lines(
-    view: View, boxes: Sequence[Box], grain: Sequence[int] | None = None, *, hidden: bool = False, least: float = 0.0
-) -> list[Line]:
-    """What is seen of boxes. grain: the axis each is long, to mark its ends; least: the shortest line drawn [mm]."""
-    low, high = spans(tuple(boxes))
+    view: View, boxes: Sequence[Box], grain: Sequence[int] | None = None, *, hidden: bool = False, least: float = 0.0,
+    before: Sequence[Box] = (),
+) -> list[Line]:  # fmt: skip
+    """What is seen of boxes. grain: the axis each is long, to mark its ends; least: the shortest line drawn [mm].
+
+    before: boxes that hide as well, and are not drawn.
+    """
+    low, high = spans((*boxes, *before))
     found = _edge_lines(view, boxes, low, high, hidden=hidden)
     if grain is not None:
-        found += _grain_lines(view, low, high, np.asarray(grain))
+        found += _grain_lines(view, low, high, np.asarray([*grain, *(3 for _ in before)]))
     return [line for line in merged(found) if _long(line) >= least]
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Final
 
 from sawbill.drawings.paper import lettering
-from sawbill.drawings.paper.svg import THICK, THIN, Canvas
+from sawbill.drawings.paper.svg import THICK, THIN, Canvas, number
 from sawbill.trade.lengths import System
 
 BORDER: Final = 10.0
@@ -18,6 +19,9 @@ BLOCK: Final = 14.0
 BLOCK_WIDTH: Final = 180.0
 UNIT_NAME: Final[dict[System, str]] = {"inch": "inches", "metric": "mm"}
 NOT_TO_SCALE: Final = "none"
+SHEET: Final = "sheet"
+"""What the frame and the title block are marked as."""
+_DRAWN: Final = re.compile(rf'<g class="{SHEET}">.*?</g>\n', re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +34,7 @@ class Paper:
 
 
 PAPERS: Final[dict[System, Paper]] = {"metric": Paper("A4", 297, 210), "inch": Paper("letter", 279.4, 215.9)}
+"""What is printed on where people measure so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +71,7 @@ class Heading:
     scale: str
     system: System
     description: str
+    paper: Paper
     projected: bool = False
     note: str = ""
 
@@ -89,22 +95,35 @@ class Sheet:
     area: Area
 
 
-def blank(system: System) -> Area:
-    """The area that a sheet of these units leaves free."""
-    paper = PAPERS[system]
+def blank(paper: Paper) -> Area:
+    """The area that a sheet leaves free."""
     return Area(FILING, BORDER, paper.width - BORDER, paper.height - BORDER - BLOCK)
+
+
+def inner(page: Page, paper: Paper, ids: str) -> str:
+    """What is drawn on a sheet without the sheet: for a page of its own, as wide as there is room.
+
+    ids: what its title and description are called by there, where other drawings are beside it.
+    """
+    area = blank(paper).inset(FRAME)
+    w, h = number(paper.width), number(paper.height)
+    box = " ".join(number(each) for each in (area.left, area.top, area.width, area.height))
+    old = f'width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}"'
+    bare = _DRAWN.sub("", page.svg, count=1)
+    return bare.replace(old, f'width="100%" viewBox="{box}"', 1).replace(f"{page.name}-", f"{ids}-", 4)
 
 
 def sheet(heading: Heading) -> Sheet:
     """A sheet with its frame and title block drawn."""
-    paper = PAPERS[heading.system]
+    paper = heading.paper
     title = f"{heading.furniture}: {heading.drawing}"
     canvas = Canvas(paper.width, paper.height, heading.name, title, heading.description)
-    canvas.rectangle(
-        FILING, BORDER, paper.width - FILING - BORDER, paper.height - 2 * BORDER, line=FRAME, kind="frame"
-    )  # fmt: skip
-    _title_block(canvas, heading, paper)
-    return Sheet(heading.name, canvas, blank(heading.system))
+    with canvas.group(SHEET):
+        canvas.rectangle(
+            FILING, BORDER, paper.width - FILING - BORDER, paper.height - 2 * BORDER, line=FRAME, kind="frame"
+        )  # fmt: skip
+        _title_block(canvas, heading, paper)
+    return Sheet(heading.name, canvas, blank(heading.paper))
 
 
 def _title_block(canvas: Canvas, heading: Heading, paper: Paper) -> None:

@@ -15,7 +15,7 @@ LINE: Final = 3.9
 """From line to line [mm]."""
 PAD: Final = 1.4
 """Between a text and the edges of its cell [mm]."""
-AFTER: Final = 4.0
+AFTER: Final = 3.0
 """Below a table [mm]."""
 WIDEST: Final = 75.0
 """No column counts for more than this when they share too little room [mm]."""

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections import Counter
 
 from sawbill.drawings.lines.view import ISOMETRIC, View
-from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Heading, Page, sheet
+from sawbill.drawings.paper.sheet import Page
 from sawbill.drawings.pictures.exploding import explode
+from sawbill.drawings.pictures.moving import moved
 from sawbill.drawings.pictures.picture import Picture, draw
 from sawbill.drawings.subject import Subject
-from sawbill.trade.boxes import Box, Point
 
 
 def exploded(subject: Subject, view: View = ISOMETRIC) -> Page:
     """The pieces moved apart along the ways they come off."""
     apart = explode(subject)
     boxes = {
-        key: _moved(subject.frame.boxes[key], move)
+        key: moved(subject.frame.boxes[key], move)
         for piece, move in apart.moves.items()
         for key in subject.pieces[piece].parts
     }
@@ -31,11 +31,6 @@ def exploded(subject: Subject, view: View = ISOMETRIC) -> Page:
     name = "exploded" if front else f"exploded-{view.name.replace(' ', '-')}"
     drawing = "taken apart" if front else f"taken apart, {view.name}"
     words = f"{len(subject.pieces)} pieces, moved apart along the ways they come off. {left_out}".strip()
-    page = sheet(Heading(name, subject.title, drawing, NOT_TO_SCALE, subject.system, words, note=left_out))
+    page = subject.sheet(name, drawing, words, note=left_out)
     unseen = draw(page.canvas, page.area, picture)
     return Page(name, drawing, page.canvas.svg(), tuple(unseen))
-
-
-def _moved(box: Box, move: Point) -> Box:
-    (dx, dy, dz), (a, b, c), (d, e, f) = move, box.low, box.high
-    return Box((a + dx, b + dy, c + dz), (d + dx, e + dy, f + dz))

@@ -12,21 +12,27 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-import numpy as np
-from numpy.typing import NDArray
-
 from sawbill.drawings.lines.view import Floats
+from sawbill.drawings.pictures.moving import (
+    Link,
+    Whole,
+    corners_of,
+    links_of,
+    outward_ways,
+    place_of,
+    pushed,
+    there,
+    way_off,
+)
 from sawbill.drawings.subject import Subject
-from sawbill.trade.boxes import AXES, Box, Point, bounds, point
-from sawbill.trade.frame import Bolted, Glued, Joint, Screwed
+from sawbill.trade.boxes import Point, bounds
+from sawbill.trade.frame import Bolted, Joint
 from sawbill.trade.lengths import MM
 
 GAP: Final = (13, 100)
 """How far apart pieces are moved, as a share of the longest side of the frame."""
 SHOWN: Final = 3
 """Of a row of more loose pieces than this, the first two and the last are drawn."""
-_PUSHES: Final = 60
-Whole = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,21 +44,12 @@ class Exploded:
     hidden: Mapping[str, int]
 
 
-@dataclass(frozen=True, slots=True)
-class _Link:
-    """Two pieces, and a joint between them as seen from the first."""
-
-    other: int
-    joint: Joint
-    above: bool
-
-
 def explode(subject: Subject) -> Exploded:
     """Move the pieces of a frame apart; those left out of long rows are not among them."""
     shown, hidden = _shown(subject)
     gap = max(subject.frame.bounds.size) * GAP[0] // GAP[1]
-    flat = {i: _corners(subject.boxes(subject.pieces[i].parts)) for i in shown}
-    links = _links(subject, set(shown))
+    flat = {i: corners_of(subject.boxes(subject.pieces[i].parts)) for i in shown}
+    links = links_of(subject, set(shown))
     moves: dict[int, Point] = {}
     parents: dict[int, tuple[int, Point]] = {}
     for piece, parent in _outward(subject, shown, links):
@@ -60,10 +57,10 @@ def explode(subject: Subject) -> Exploded:
             moves[piece] = (0, 0, 0) if not moves else _aside(flat, moves, piece, gap)
             continue
         joined = [link for link in links[piece] if link.other == parent]
-        start, way = moves[parent], _way(subject, flat, piece, joined)
+        start, way = moves[parent], way_off(subject, flat, piece, joined)
         if way[2] and flat[piece][:, 0, 2].min() == 0:  # what stands on the floor stays on it
-            start, way = (start[0], start[1], 0), _outward_ways(subject, flat, piece, next(iter(moves)))[0]
-        moves[piece] = _pushed(flat, moves, piece, start, way, gap)
+            start, way = (start[0], start[1], 0), outward_ways(subject, flat, piece, next(iter(moves)))[0]
+        moves[piece] = pushed(flat, moves, piece, start, way, gap)
         parents[piece] = parent, way
     return Exploded(moves, tuple(_trails(subject, links, moves, parents)), hidden)
 
@@ -96,20 +93,8 @@ def _rows(fellows: Sequence[int], lows: Sequence[Point]) -> list[list[int]]:
     return list(rows.values())
 
 
-def _links(subject: Subject, shown: set[int]) -> Mapping[int, list[_Link]]:
-    """By piece, what joins it to others."""
-    found: dict[int, list[_Link]] = defaultdict(list)
-    for joint in subject.frame.joints:
-        pieces = [subject.piece_of[key] for key in joint.parts]
-        for a in dict.fromkeys(pieces):
-            for b in dict.fromkeys(pieces):
-                if a != b and {a, b} <= shown and not isinstance(joint, Glued):
-                    found[a].append(_Link(b, joint, above=pieces[0] == a))
-    return found
-
-
 def _outward(
-    subject: Subject, shown: Sequence[int], links: Mapping[int, list[_Link]]
+    subject: Subject, shown: Sequence[int], links: Mapping[int, list[Link]]
 ) -> Iterator[tuple[int, int | None]]:
     """Every piece with the neighbour it leaves, the nearest first; a piece without one begins anew."""
     low = {i: bounds(subject.boxes(subject.pieces[i].parts)) for i in shown}
@@ -142,70 +127,13 @@ def _joints(subject: Subject, piece: int) -> list[Joint]:
     return [joint for joint in subject.frame.joints if mine & set(joint.parts)]
 
 
-def _way(subject: Subject, flat: Mapping[int, Whole], piece: int, links: Sequence[_Link]) -> Point:
-    """Which way a piece leaves its neighbour: a unit step."""
-    parent = links[0].other
-    screws = [link.joint for link in links if isinstance(link.joint, Screwed)]
-    if any(isinstance(link.joint, Bolted) for link in links):
-        for way in _outward_ways(subject, flat, piece, parent):
-            if _free(flat[piece], flat[parent], way):
-                return way
-    elif screws:
-        at = AXES.index(screws[0].axis)
-        first = subject.piece_of[screws[0].parts[0]] == piece
-        return _step(at, -screws[0].toward if first else screws[0].toward)
-    return _step(2, 1 if links[0].above else -1)
-
-
-def _outward_ways(subject: Subject, flat: Mapping[int, Whole], piece: int, parent: int) -> list[Point]:
-    """The ways a piece may go, the most outward first, as its middle lies to another's; those up and down last."""
-    sizes = np.array(subject.frame.bounds.size)
-    off = (_middle(flat[piece]) - _middle(flat[parent])) / sizes
-    ways = [_step(k, sign) for k in range(3) for sign in (1, -1)]
-    return sorted(ways, key=lambda way: (way[2] != 0, way[2] < 0, -round(float(off @ np.array(way)), 6), way))
-
-
-def _free(mover: Whole, still: Whole, way: Point) -> bool:
-    """Whether boxes can leave others for good along an axis: none of them stands in the way."""
-    k = next(k for k in range(3) if way[k])
-    others = [j for j in range(3) if j != k]
-    meet = np.ones((len(mover), len(still)), np.bool_)
-    for j in others:
-        meet &= (mover[:, None, 0, j] < still[None, :, 1, j]) & (mover[:, None, 1, j] > still[None, :, 0, j])
-    if way[k] > 0:
-        meet &= still[None, :, 1, k] > mover[:, None, 0, k]
-    else:
-        meet &= still[None, :, 0, k] < mover[:, None, 1, k]
-    return not meet.any()
-
-
-def _pushed(
-    flat: Mapping[int, Whole], moves: Mapping[int, Point], piece: int, start: Point, way: Point, gap: int
-) -> Point:
-    """From where its neighbour is, one gap along its way, and on by halves while it meets what was moved before."""
-    for halves in range(2, _PUSHES):
-        move = point(a + b * (halves * gap // 2) for a, b in zip(start, way, strict=True))
-        if not _meets(flat, moves, piece, move):
-            return move
-    return move
-
-
 def _aside(flat: Mapping[int, Whole], moves: Mapping[int, Point], piece: int, gap: int) -> Point:
     """A piece that nothing joins stays where it is, or goes up where others came to be there."""
-    return _pushed(flat, moves, piece, (0, 0, -gap), (0, 0, 1), gap)
-
-
-def _meets(flat: Mapping[int, Whole], moves: Mapping[int, Point], piece: int, move: Point) -> bool:
-    mine = flat[piece] + np.array(move)
-    for other, way in moves.items():
-        theirs = flat[other] + np.array(way)
-        if ((mine[:, None, 0] < theirs[None, :, 1]) & (mine[:, None, 1] > theirs[None, :, 0])).all(axis=2).any():
-            return True
-    return False
+    return pushed(flat, moves, piece, (0, 0, -gap), (0, 0, 1), gap)
 
 
 def _trails(
-    subject: Subject, links: Mapping[int, list[_Link]], moves: Mapping[int, Point],
+    subject: Subject, links: Mapping[int, list[Link]], moves: Mapping[int, Point],
     parents: Mapping[int, tuple[int, Point]],
 ) -> Iterator[tuple[Floats, Floats]]:  # fmt: skip
     """Where joints came from, drawn along the way that the piece moved."""
@@ -215,40 +143,12 @@ def _trails(
         moved = [a != b for a, b in zip(moves[piece], moves[parent], strict=True)]
         for link in links[piece] if moved == [j == k for j in range(3)] else ():
             if link.other == parent:
-                at = _place(subject, link.joint)
+                at = place_of(subject, link.joint)
                 places.setdefault(tuple(at[j] for j in range(3) if j != k), at)
         for at in _ends(list(places.values())):
-            yield _there(at, moves[parent]), _there(at, moves[piece])
-
-
-def _there(at: Point, move: Point) -> Floats:
-    found: Floats = (np.array(at, np.float64) + np.array(move)) / MM
-    return found
+            yield there(at, moves[parent]), there(at, moves[piece])
 
 
 def _ends(places: list[Point]) -> list[Point]:
     """The first and the last of many places: more trails than that are a curtain."""
     return places if len(places) <= 2 else [min(places), max(places)]
-
-
-def _place(subject: Subject, joint: Joint) -> Point:
-    """Where a joint is: its head, or the middle of what touches."""
-    if isinstance(joint, Bolted | Screwed):
-        return joint.head
-    a, b = (subject.frame.boxes[key] for key in (joint.parts[0], joint.parts[-1]))
-    low = [max(a.low[k], b.low[k]) for k in range(3)]
-    high = [min(a.high[k], b.high[k]) for k in range(3)]
-    return point((p + q) // 2 for p, q in zip(low, high, strict=True))
-
-
-def _middle(flat: Whole) -> Floats:
-    found: Floats = (flat[:, 0].min(axis=0) + flat[:, 1].max(axis=0)) / 2
-    return found
-
-
-def _corners(boxes: Sequence[Box]) -> Whole:
-    return np.array([(box.low, box.high) for box in boxes], np.int64)
-
-
-def _step(axis: int, toward: int) -> Point:
-    return point(toward if k == axis else 0 for k in range(3))

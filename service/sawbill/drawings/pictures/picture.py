@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from math import hypot
 from typing import Final
 
 import numpy as np
@@ -23,6 +24,13 @@ GRAIN: Final = 0.1
 """Widths of the lines of a picture; thicker ones run into blots where slats meet [mm]."""
 TONES: Final = ("#dedede", "#efefef", "#ffffff")
 """Of faces square to x, y and z: paper white above, so that letters are black on white and print in grey."""
+LIGHT: Final = "#777"
+"""Of the lines of what is there already."""
+ARROW: Final = 4.0
+"""The least that is to be seen of an arrow's way [mm]."""
+ARROW_LINE: Final = 0.5
+HEAD: Final = 3.0
+"""How long an arrow's head is, and how wide its line [mm]."""
 LEAST: Final = 0.5
 """Shorter strokes are blots [mm]."""
 LEAST_END: Final = 2.0
@@ -40,7 +48,8 @@ class Picture:
     """What is in a picture: parts by key in the space they are drawn in, as long along an axis each.
 
     labels: by part, its letter; counts: by letter, how many the furniture has; mattresses: boxes drawn as ghosts;
-    trails: ways in space that pieces move along, from point to point [mm].
+    trails: ways in space that pieces move along, from point to point [mm]; arrows: of each the ways that one may be
+    drawn along, the best is taken; faint: parts that are there already, in light lines and without their letters.
     """
 
     view: View
@@ -50,6 +59,8 @@ class Picture:
     counts: Mapping[str, int]
     mattresses: Sequence[Box] = ()
     trails: Sequence[tuple[Floats, Floats]] = field(default=())
+    arrows: Sequence[Sequence[tuple[Floats, Floats]]] = ()
+    faint: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,38 +97,70 @@ def draw(canvas: Canvas, area: Area, picture: Picture, *, margin: float = 13.0) 
     fit = fitted(picture.view.bounds(low, high), area.inset(margin))
     low, high = spans(boxes)
     ink = Ink(area.inset(1.5), ())
-    _tones(canvas, ink, picture.view, low, high, fit)
+    faint = [key in picture.faint for key in picture.boxes]
+    _tones(canvas, ink, picture.view, low, high, fit, faint)
     wood, free = _lines(canvas, picture, boxes, fit)
     ink.draw(*wood)
     ink.cross(*free)
     return write(canvas, ink, _labels(picture, low, high, fit, ink))
 
 
-def _tones(canvas: Canvas, ink: Ink, view: View, low: Floats, high: Floats, fit: Fit) -> None:
+def _tones(
+    canvas: Canvas, ink: Ink, view: View, low: Floats, high: Floats, fit: Fit, faint: Sequence[bool]
+) -> None:  # fmt: skip
     for box in tones.from_far_to_near(view, low, high):
         for axis, points in tones.faces(view, low[box], high[box]):
             at = fit.points(view.flat(points))
-            canvas.polygon([(x, y) for x, y in at.tolist()], TONES[axis])
+            canvas.polygon([(x, y) for x, y in at.tolist()], TONES[2] if faint[box] else TONES[axis])
             ink.cover(at)
 
 
 def _lines(canvas: Canvas, picture: Picture, boxes: tuple[Box, ...], fit: Fit) -> tuple[list[Stroke], list[Stroke]]:
     """Draw all lines; those of the wood, and those over free paper, are returned."""
-    seen = seen_lines(picture.view, boxes, _grain(picture, boxes, fit), least=LEAST / fit.scale)
-    ghosts = mattress_strokes(picture.view, picture.mattresses, boxes, fit)
-    trails = [_flat(picture.view, fit, a, b) for a, b in unhidden(picture.view, boxes, picture.trails)]
+    view, least = picture.view, LEAST / fit.scale
+    there = tuple(box for key, box in picture.boxes.items() if key in picture.faint)
+    mine = tuple(box for key, box in picture.boxes.items() if key not in picture.faint)
+    light = [fit.stroke(line) for line in seen_lines(view, there, least=least, before=mine)] if there else []
+    seen = seen_lines(view, mine, _grain(picture, boxes, fit), least=least, before=there) if mine else []
+    ghosts = mattress_strokes(view, picture.mattresses, boxes, fit)
+    trails = [_flat(view, fit, a, b) for a, b in unhidden(view, boxes, picture.trails)]
     canvas.strokes(ghosts, SEAM, dash=MATTRESS_DASH, kind="mattress")
+    canvas.strokes(light, SEAM, colour=LIGHT, kind="faint")
     by_kind = {kind: [fit.stroke(line) for line in seen if line.kind == kind] for kind in ("grain", "seam", "outline")}
     for kind, width in (("grain", GRAIN), ("seam", SEAM), ("outline", OUTLINE)):
         canvas.strokes(by_kind[kind], width, kind=kind)
     canvas.strokes(trails, THIN, dash=CENTRE, kind="way")
-    return [*by_kind["outline"], *by_kind["seam"], *by_kind["grain"]], [*ghosts, *trails]
+    arrows = [_arrow(canvas, view, boxes, fit, ways) for ways in picture.arrows if ways]
+    wood = [*by_kind["outline"], *by_kind["seam"], *by_kind["grain"], *light]
+    return wood, [*ghosts, *trails, *arrows]
+
+
+def _arrow(
+    canvas: Canvas, view: View, boxes: tuple[Box, ...], fit: Fit, ways: Sequence[tuple[Floats, Floats]]
+) -> Stroke:
+    """Draw an arrow along the way of which most is seen; along the first, over all else, where too little is."""
+    best, length = ways[0], ARROW
+    for start, end in ways:
+        for a, b in unhidden(view, boxes, [(start, end)]):
+            one, two = (a, b) if float((b - a) @ (end - start)) > 0 else (b, a)
+            x1, y1, x2, y2 = _flat(view, fit, one, two)
+            if hypot(x2 - x1, y2 - y1) > length:
+                best, length = (one, two), hypot(x2 - x1, y2 - y1)
+    x1, y1, x2, y2 = _flat(view, fit, *best)
+    long = max(hypot(x2 - x1, y2 - y1), 1e-9)
+    dx, dy = (x2 - x1) / long * HEAD, (y2 - y1) / long * HEAD
+    left, right = (x2 - dx - dy / 3, y2 - dy + dx / 3), (x2 - dx + dy / 3, y2 - dy - dx / 3)
+    canvas.strokes([(x1, y1, x2 - dx / 2, y2 - dy / 2)], ARROW_LINE, kind="arrow")
+    canvas.polygon(((x2, y2), left, right), "#000")
+    return x1, y1, x2, y2
 
 
 def _grain(picture: Picture, boxes: tuple[Box, ...], fit: Fit) -> list[int]:
-    """By box, the axis whose ends are marked; none (3) where the ends are too small on paper."""
+    """By box that is not faint, the axis whose ends are marked; none (3) where the ends are too small on paper."""
     found = []
-    for box, axis in zip(boxes, picture.grain, strict=True):
+    for key, box, axis in zip(picture.boxes, boxes, picture.grain, strict=True):
+        if key in picture.faint:
+            continue
         across = min(size for k, size in enumerate(box.size) if k != axis) / 1e6
         found.append(axis if across * fit.scale >= LEAST_END else 3)
     return found
@@ -147,7 +190,8 @@ def _labels(picture: Picture, low: Floats, high: Floats, fit: Fit, ink: Ink) -> 
     depth = ((low + high) / 2) @ np.array(picture.view.toward)
     parts: dict[str, list[int]] = {}
     for i, key in enumerate(keys):
-        parts.setdefault(picture.labels[key], []).append(i)
+        if key not in picture.faint:
+            parts.setdefault(picture.labels[key], []).append(i)
     found = []
     for label, mine in sorted(parts.items(), key=lambda item: (len(item[0]), item[0])):
         nearest = sorted(mine, key=lambda i: (-round(float(depth[i]), 3), i))

@@ -14,7 +14,7 @@ from sawbill.drawings.lines.seen import seen_lines
 from sawbill.drawings.lines.view import FRONT, LEFT, RIGHT, TOP, View, spans
 from sawbill.drawings.paper import dimensions, lettering
 from sawbill.drawings.paper.scale import DENOMINATORS, printed
-from sawbill.drawings.paper.sheet import Area, Heading, Page, blank, sheet
+from sawbill.drawings.paper.sheet import Area, Page, blank
 from sawbill.drawings.paper.svg import DASHED, THICK, THIN, Canvas
 from sawbill.drawings.pictures.person import HEIGHT, WIDTH, person
 from sawbill.drawings.pictures.picture import MATTRESS_DASH, OUTLINE, SEAM, Fit, mattress_strokes
@@ -61,18 +61,16 @@ class _Layout:
 def sides(subject: Subject, views: Sequence[View] | None = None) -> Page:
     """Three views on a sheet, or those asked for."""
     chosen = tuple(views or (FRONT, LEFT if subject.system == "metric" else RIGHT, TOP))
-    area = blank(subject.system).inset(3)
+    area = blank(subject.paper).inset(3)
     every = (*subject.frame.boxes.values(), *map(mattress_box, subject.frame.sleeping_places))
     denominator, layout = _largest(subject, chosen, every, area)
     names = f"seen {subject.seen_from(chosen[0])}" if len(chosen) == 1 else "front, side and top"
-    heading = Heading(
-        chosen[0].name if len(chosen) == 1 else "sides", subject.title, names,
-        f"1:{denominator}", subject.system,
+    page = subject.sheet(
+        chosen[0].name if len(chosen) == 1 else "sides", names,
         f"Views at 1:{denominator}, {', '.join(map(subject.seen_from, chosen))}, with running dimensions.",
-        projected=len(chosen) > 1,
+        f"1:{denominator}", projected=len(chosen) > 1,
         note="Dimensions run from the left-hand end and from the floor; dash-dotted: the mattress.",
     )  # fmt: skip
-    page = sheet(heading)
     dx = area.left + (area.width - layout.width) / 2
     dy = area.top + (area.height - layout.height) / 2
     for spot in layout.spots:
@@ -112,7 +110,7 @@ def _layout(subject: Subject, views: Sequence[View], boxes: Sequence[Box], scale
     spots, x = [], MARGIN
     for view in stood:
         spots.append(_Spot(view, x, base - sizes[view.name][1]))
-        x += sizes[view.name][0] + BETWEEN
+        x += max(sizes[view.name][0], lettering.width(_caption(subject, view), lettering.SMALL) - 6) + BETWEEN
     height = base + (MARGIN if stood else 0.0)
     wide = tall * WIDTH / HEIGHT
     feet = (x + wide / 2, base) if stood and tall else None
@@ -141,8 +139,12 @@ def _view(canvas: Canvas, subject: Subject, every: Sequence[Box], spot: _Spot, d
     outline = [fit.stroke(line) for line in lines if line.kind == "outline"]
     canvas.strokes(outline, THICK if denominator < FINE else OUTLINE, kind="outline")
     box = Area(spot.x, spot.y, spot.x + (right - left) / denominator, spot.y + (top - bottom) / denominator)
-    canvas.text(box.left, box.top - 3, f"seen {subject.seen_from(view)}", lettering.SMALL)
+    canvas.text(box.left, box.top - 3, _caption(subject, view), lettering.SMALL)
     _dimensions(canvas, subject, view, fit, box, views)
+
+
+def _caption(subject: Subject, view: View) -> str:
+    return f"seen {subject.seen_from(view)}"
 
 
 def _dimensions(canvas: Canvas, subject: Subject, view: View, fit: Fit, box: Area, views: int) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from sawbill.drawings.lines.view import ISOMETRIC, View
-from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Heading, Page, sheet
+from sawbill.drawings.paper.sheet import Page
 from sawbill.drawings.pictures.picture import Picture, draw
 from sawbill.drawings.subject import Subject
 from sawbill.trade.boxes import Box
@@ -21,7 +21,7 @@ def standing(subject: Subject, view: View = ISOMETRIC) -> Page:
     )  # fmt: skip
     drawing = "as it stands" if view is ISOMETRIC else f"as it stands, {view.name}"
     words = f"Parallel projection of {len(keys)} parts, {view.name}; letters are those of the cut list."
-    page = sheet(Heading(view.name.replace(" ", "-"), subject.title, drawing, NOT_TO_SCALE, subject.system, words))
+    page = subject.sheet(view.name.replace(" ", "-"), drawing, words)
     unseen = draw(page.canvas, page.area, picture)
     return Page(page.name, drawing, page.canvas.svg(), tuple(unseen))
 

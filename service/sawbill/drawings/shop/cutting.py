@@ -7,13 +7,14 @@ left over, lines along a piece are those it is ripped by: all are told apart wit
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import inf
 from typing import Final
 
 from sawbill.drawings.paper import lettering
 from sawbill.drawings.paper.dimensions import spread
 from sawbill.drawings.paper.scale import drill, printed
-from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Area, Heading, Page, blank, sheet
+from sawbill.drawings.paper.sheet import NOT_TO_SCALE, PAPERS, Area, Heading, Page, Paper, blank, sheet
 from sawbill.drawings.paper.svg import THICK, THIN, Canvas, Stroke
 from sawbill.trade.lengths import System
 
@@ -62,28 +63,47 @@ class SawnBoard:
     yard: tuple[int, ...] = ()
 
 
-def cutting_sheets(title: str, boards: Sequence[SawnBoard], system: System) -> list[Page]:
-    """As many sheets as the boards take."""
-    area = blank(system).inset(5)
+def cutting_sheets(
+    title: str, boards: Sequence[SawnBoard], system: System, paper: Paper | None = None
+) -> list[Page]:  # fmt: skip
+    """As many sheets as the boards take; paper: the usual one of the units unless given."""
+    paper = paper or PAPERS[system]
+    sheets = enumerate(_sheets_of(boards, system, paper), 1)
+    return [_sheet(title, bars, system, paper, number) for number, bars in sheets]
+
+
+def cutting_names(boards: Sequence[SawnBoard], system: System) -> list[str]:
+    """What these sheets are called."""
+    return [_name(number) for number, _ in enumerate(_sheets_of(boards, system, PAPERS[system]), 1)]
+
+
+def _name(number: int) -> str:
+    return "cutting" if number == 1 else f"cutting-{number}"
+
+
+def _sheets_of(boards: Sequence[SawnBoard], system: System, paper: Paper) -> list[list[_Bar]]:
+    """The bars of each sheet, one below the other."""
+    area = blank(paper).inset(5)
     longest = max((board.length for board in boards), default=1)
-    found: list[Page] = []
-    waiting = list(boards)
-    while waiting:
-        number = len(found) + 1
-        name = "cutting" if number == 1 else f"cutting-{number}"
-        words = "Bars for boards, each with its parts, the cuts between them and what is left over, and running marks."
-        drawing = "how boards are cut" + (f", sheet {number}" if number > 1 else "")
-        page = sheet(Heading(name, title, drawing, NOT_TO_SCALE, system, words, note=NOTE))
-        y = area.top
-        while waiting:
-            bar = _Bar(waiting[0], area, y, area.width / longest, system)
-            if bar.bottom > area.bottom:
-                break
-            bar.draw(page.canvas)
-            waiting.pop(0)
-            y = bar.bottom
-        found.append(Page(name, drawing, page.canvas.svg()))
+    found: list[list[_Bar]] = []
+    y = inf
+    for board in boards:
+        bar = _Bar(board, area, y, area.width / longest, system)
+        if bar.bottom > area.bottom:
+            found.append([])
+            bar = replace(bar, y=area.top)
+        found[-1].append(bar)
+        y = bar.bottom
     return found
+
+
+def _sheet(title: str, bars: Sequence[_Bar], system: System, paper: Paper, number: int) -> Page:
+    words = "Bars for boards, each with its parts, the cuts between them and what is left over, and running marks."
+    drawing = "how boards are cut" + (f", sheet {number}" if number > 1 else "")
+    page = sheet(Heading(_name(number), title, drawing, NOT_TO_SCALE, system, words, paper, note=NOTE))
+    for bar in bars:
+        bar.draw(page.canvas)
+    return Page(page.name, drawing, page.canvas.svg())
 
 
 @dataclass(frozen=True)

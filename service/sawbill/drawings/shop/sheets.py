@@ -7,14 +7,14 @@ from math import inf
 from typing import Final
 
 from sawbill.drawings.paper.scale import DENOMINATORS
-from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Area, Heading, Page, blank, sheet
+from sawbill.drawings.paper.sheet import NOT_TO_SCALE, Area, Page, blank
 from sawbill.drawings.paper.table import Table, draw_tables, height
 from sawbill.drawings.shop.places import place_tables, standing_table
 from sawbill.drawings.shop.views import Layout, draw_views, laid_out
 from sawbill.drawings.shop.work import Work, part_works, piece_works
 from sawbill.drawings.subject import Subject
 
-INSET: Final = 4.0
+INSET: Final = 3.0
 TALLEST: Final = 0.62
 """What part of a sheet's height the views of a long piece take at most, for the tables to have the rest."""
 WIDEST: Final = 0.5
@@ -54,8 +54,7 @@ def place_sheets(subject: Subject) -> list[Page]:
     while left:
         number = len(found) + 1
         name = "places" if number == 1 else f"places-{number}"
-        page = sheet(Heading(name, subject.title, "where each piece stands", NOT_TO_SCALE, subject.system,
-                             "A table: where each carried piece begins and ends."))  # fmt: skip
+        page = subject.sheet(name, "where each piece stands", "A table: where each carried piece begins and ends.")
         left = draw_tables(page.canvas, left, page.area.inset(INSET))
         found.append(Page(name, "where each piece stands", page.canvas.svg()))
     return found
@@ -64,24 +63,23 @@ def place_sheets(subject: Subject) -> list[Page]:
 def _pages(name: str, title: str, works: Sequence[Work]) -> Iterator[Page]:
     """The sheet of pieces alike, and as many more as its tables take."""
     work, subject = works[0], works[0].subject
-    area = blank(subject.system).inset(INSET)
+    area = blank(subject.paper).inset(INSET)
     tables = [*work.tables, standing_table(subject, [each.keys for each in works])]
     layout, beside = _layout(work, area, tables)
     count = f" ({len(works)} alike)" if len(works) > 1 else ""
     number = 1
     while True:
-        heading = Heading(
-            name if number == 1 else f"{name}-{number}", subject.title,
-            title + count + (f", sheet {number}" if number > 1 else ""),
-            f"1:{layout.denominator}" if number == 1 else NOT_TO_SCALE, subject.system,
+        drawing = title + count + (f", sheet {number}" if number > 1 else "")
+        page = subject.sheet(
+            name if number == 1 else f"{name}-{number}", drawing,
             f"{title}: seen {work.seen}, with where each part is and each hole.",
+            f"1:{layout.denominator}" if number == 1 else NOT_TO_SCALE,
             projected=number == 1, note=NOTE if number == 1 else "",
         )  # fmt: skip
-        page = sheet(heading)
         if number == 1:
             draw_views(page.canvas, work, layout)
         tables = draw_tables(page.canvas, tables, beside if number == 1 else area)
-        yield Page(heading.name, heading.drawing, page.canvas.svg())
+        yield Page(page.name, drawing, page.canvas.svg())
         if not tables:
             return
         number += 1

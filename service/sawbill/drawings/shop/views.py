@@ -18,12 +18,12 @@ from sawbill.drawings.paper.sheet import Area
 from sawbill.drawings.paper.svg import CENTRE, DASHED, THICK, THIN, Canvas, Stroke
 from sawbill.drawings.pictures.picture import MATTRESS_DASH, SEAM, Fit, seen_places
 from sawbill.drawings.shop.datum import end_view
-from sawbill.drawings.shop.holes import Drilling
 from sawbill.drawings.shop.work import Work
+from sawbill.making.holes import Drilling
 from sawbill.trade.lengths import MM
 
 LEFT: Final = 22.0
-ABOVE: Final = 14.0
+ABOVE: Final = 12.5
 BELOW: Final = 15.0
 BETWEEN: Final = 16.0
 BESIDE: Final = 6.0

@@ -11,8 +11,8 @@ from sawbill.drawings.paper.scale import counted, drill, printed, printed_span
 from sawbill.drawings.paper.table import Table
 from sawbill.drawings.shop.datum import Datum, Span, datum
 from sawbill.drawings.shop.folding import folded
-from sawbill.drawings.shop.holes import Drilling, Fastener, fasteners_of
 from sawbill.drawings.subject import Subject
+from sawbill.making.holes import Drilling, Fastener, fasteners_of
 from sawbill.making.operations import glue_ups
 from sawbill.trade.boxes import Box, Point, bounds, point
 from sawbill.trade.frame import Glued, Hung, Joint

@@ -21,11 +21,10 @@ from sqlalchemy import (
 
 from sawbill.store.clock import SKEW, Clock
 from sawbill.store.errors import TooManyJobsError, UnknownJobError
-from sawbill.store.kept.secret import make_id
 from sawbill.store.sql import database
 from sawbill.store.sql.database import AnyRow, Database
 from sawbill.store.sql.schema import JOB_TURNS, JOBS
-from sawbill.store.values import Job
+from sawbill.store.values import Job, make_id
 
 MOST_ATTEMPTS: Final = 3
 """How often a job is begun: one that kills its workers is given up."""

@@ -8,10 +8,10 @@ from sqlalchemy import Connection, insert, select, update
 
 from sawbill.store.clock import Clock
 from sawbill.store.errors import TokenRefusedError, UnknownQuoteError, UnknownTokenError
-from sawbill.store.kept.secret import find_secret, hashed, make_id, make_secret
+from sawbill.store.kept.secret import find_secret, hashed, make_secret
 from sawbill.store.sql.database import AnyRow, Database
 from sawbill.store.sql.schema import LINKS, QUOTES
-from sawbill.store.values import Link
+from sawbill.store.values import Link, make_id
 
 
 class Links:

@@ -25,10 +25,18 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.store.clock import Clock
 from sawbill.store.errors import KeyReusedError, UnknownQuoteError
 from sawbill.store.kept import revisions
-from sawbill.store.kept.secret import make_id
 from sawbill.store.sql.database import AnyRow, Database, insert_new, sweep
 from sawbill.store.sql.schema import KEYS, QUOTES
-from sawbill.store.values import IdempotencyKey, Kept, NewQuote, QuoteFilter, QuotePage, QuoteSummary, StoredQuote
+from sawbill.store.values import (
+    IdempotencyKey,
+    Kept,
+    NewQuote,
+    QuoteFilter,
+    QuotePage,
+    QuoteSummary,
+    StoredQuote,
+    make_id,
+)
 
 KEY_WINDOW: Final = timedelta(hours=24)
 """How long an idempotency key finds the quote it made."""
@@ -51,7 +59,7 @@ class Quotes:
         Gives the earlier quote where its owner sent the same key with the same body within KEY_WINDOW.
         Raises KeyReusedError: the key came with another body.
         """
-        now, quote_id = self._clock(), make_id()
+        now, quote_id = self._clock(), quote.id or make_id()
         with self._database.write() as connection:
             if key is not None and (earlier := _claim(connection, quote.owner, key, quote_id, now)) is not None:
                 return Kept(earlier, new=False)

@@ -26,11 +26,6 @@ def make_secret() -> str:
     return PREFIX + secrets.token_urlsafe(BYTES)
 
 
-def make_id() -> str:
-    """Make an id that names something and opens nothing (80 random bits)."""
-    return secrets.token_hex(10)
-
-
 def hashed(secret: str) -> str:
     """Give what is kept of a secret. A plain hash does: nobody guesses 256 random bits, however fast."""
     return hashlib.sha256(secret.encode()).hexdigest()

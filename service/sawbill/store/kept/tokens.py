@@ -11,10 +11,10 @@ from sqlalchemy import insert, select, update
 from sawbill.store.clock import Clock
 from sawbill.store.errors import UnknownTokenError
 from sawbill.store.kept.rights import NAME, NAMED
-from sawbill.store.kept.secret import find_secret, hashed, make_id, make_secret
+from sawbill.store.kept.secret import find_secret, hashed, make_secret
 from sawbill.store.sql.database import AnyRow, Database
 from sawbill.store.sql.schema import TOKENS
-from sawbill.store.values import SCOPES, Scope, Token
+from sawbill.store.values import SCOPES, Scope, Token, make_id
 
 _LONGEST_LABEL: Final = 100
 

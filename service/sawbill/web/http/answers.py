@@ -9,7 +9,7 @@ from typing import Any, Final
 from flask import Response
 from flask.json.provider import DefaultJSONProvider
 
-_PAGE_POLICY: Final = (
+PAGE_POLICY: Final = (
     "default-src 'none'; style-src 'self'; img-src data:; form-action 'self'; base-uri 'none'; object-src 'none'; "
     "frame-ancestors 'none'"
 )
@@ -40,7 +40,7 @@ def protect(response: Response) -> Response:
     """Add the headers that every answer carries."""
     page = response.mimetype == "text/html"
     response.headers.setdefault("Cache-Control", "no-store")
-    response.headers["Content-Security-Policy"] = _PAGE_POLICY if page else _DATA_POLICY
+    response.headers.setdefault("Content-Security-Policy", PAGE_POLICY if page else _DATA_POLICY)
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Referrer-Policy"] = "no-referrer"
     return response

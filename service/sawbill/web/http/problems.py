@@ -93,6 +93,10 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
     "too-large": Kind(413, "The request is too large", False, "Send less in one request."),
     "expectation-failed": Kind(417, "What is expected cannot be met", False, "Send the request without it."),
     "not-implemented": Kind(501, "The body comes in a way that is not understood", False, "Send it as it is."),
+    "no-pdf": Kind(
+        501, "PDF is not written here", False,
+        "Ask for the same as .html and print it; whoever runs the service may install sawbill[pdf].",
+    ),
     "address-too-long": Kind(414, "The address is too long", False, "POST the same request as JSON."),
     "wrong-content-type": Kind(
         415, "The content type is not understood", False, "Send plain application/json, or another type it takes.",

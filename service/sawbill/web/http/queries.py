@@ -44,8 +44,17 @@ FORM: Final = ("excel", "on_error", "unit")
 DRAWN: Final = ("view",)
 """The parameters that say what is drawn, which no option may have the name of either."""
 
+PRINTED: Final = ("paper",)
+"""The parameter of documents for the printer, which no option may have the name of either."""
+
+CUSTOMER: Final = ("terms", "price_by")
+"""Those of a customer's sheet, for which the same holds."""
+
 COMPARISON: Final = ("designs", "sort", "judge_by", "baseline", "least", "most")
 """The parameters of a comparison that a quote has not, which no option may have the name of either."""
+
+TAKEN: Final = frozenset((*QUOTE, TRACE, PLACED, *FORM, *DRAWN, *PRINTED, *CUSTOMER, *COMPARISON))
+"""All of these."""
 
 
 def parameters(*known: str) -> dict[str, str]:

@@ -9,13 +9,14 @@ from typing import Any, Final
 from flask import Response, request
 
 from sawbill.backroom.task import Shared
-from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote
+from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote, make_id
 from sawbill.web.admission import callers
 from sawbill.web.http.media import JSON, Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.library import books
 from sawbill.web.reckoning import books as reckoning
 from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.schemas.shown.drawings import Place
 from sawbill.web.work.handing_in import asker
 from sawbill.web.work.quoting import Made, service
 from sawbill.web.written import tabled
@@ -71,8 +72,14 @@ def key_of(body: bytes) -> IdempotencyKey | None:
     return IdempotencyKey(key, b"%s\n%s" % (request.full_path.encode(), body))
 
 
-def keep(made: Made, label: str, key: IdempotencyKey | None) -> Kept:
-    """Keep a quote as the caller's own, with the request it answers."""
+def new_place() -> tuple[str, Place]:
+    """An id for a quote that is to be kept, and where its drawings will be."""
+    quote_id = make_id()
+    return quote_id, Place(address(quote_id), lines=True)
+
+
+def keep(made: Made, label: str, key: IdempotencyKey | None, quote_id: str) -> Kept:
+    """Keep a quote as the caller's own, with the request it answers, under the id that it was made for."""
     quote = made.quote
     new = NewQuote(
         owner=owner(),
@@ -84,6 +91,7 @@ def keep(made: Made, label: str, key: IdempotencyKey | None) -> Kept:
         request=quote.request,
         result=quote.data,
         designs=quote.designs,
+        id=quote_id,
     )
     return store().quotes.add(new, made.book, key)
 

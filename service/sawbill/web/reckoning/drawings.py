@@ -1,27 +1,33 @@
-"""Drawings of what a request asks for: one view or the model of furniture, or every sheet in a zip."""
+"""Drawings of what a request asks for: one view, the model or the frame of furniture, pictures, every sheet."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from sawbill.drawings.catalogue import VIEWS
+from sawbill.drawings.catalogue import names, page
 from sawbill.drawings.model import glb
+from sawbill.drawings.paper.sheet import inner
+from sawbill.drawings.subject import Subject
 from sawbill.estimating.boards import NothingFitsError
-from sawbill.estimating.drawn import subjects_of
+from sawbill.estimating.drawn import cutting_pages, drilled_of, subjects_of
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import make_quote
-from sawbill.estimating.request import RequestFault
+from sawbill.estimating.request import Request, RequestFault
+from sawbill.files.faults import shown
 from sawbill.sheets.drawings import drawings_zip
 from sawbill.web.http import problems
+from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Prices, body_read
 from sawbill.web.reckoning.quotes import Asked, read
+from sawbill.web.schemas.shown.placing import placed_json
 
-MODEL: Final = "model"
-KINDS: Final = (*VIEWS, MODEL)
-"""What is drawn of one piece of furniture, by name."""
+CUTTING: Final = "cutting"
+"""What the sheets of how boards are cut are called, those after the first with a number."""
+MOST_PICTURES: Final = 12
+"""Of how many lines a page shows the furniture."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,25 +38,98 @@ class Drawn:
     lasting: bool = True
 
 
-def one(shared: Sequence[PriceBook], asked: Asked, what: str, line: int = 0) -> Drawn | Problem:
-    """Draw the furniture of a line; what: one of KINDS. A Problem too where the line is of own parts, or is none."""
-    try:
-        request, _ = read(body_read(asked.body), Prices(shared, asked.named), asked)
-        subject = subjects_of(request).get(line)
-        if subject is None:
-            told = f"line is {line}; the lines with furniture are {', '.join(map(str, subjects_of(request))) or 'none'}"
-            raise problems.faulty([RequestFault(("line",), "not-a-choice", told)], "parameter")
-        return Drawn(glb(subject) if what == MODEL else VIEWS[what](subject).svg.encode())
-    except Problem as problem:
-        return problem
+def view(shared: Sequence[PriceBook], asked: Asked, name: str, line: int = 0) -> Drawn | Problem:
+    """Draw the furniture of a line, or how the boards of all are cut."""
+    if name.partition("-")[0] == CUTTING:
+        return answered(lambda: _cutting(shared, asked, name))
+    return answered(lambda: Drawn(_drawn(_subject(shared, asked, line), name)))
+
+
+def model(shared: Sequence[PriceBook], asked: Asked, line: int = 0) -> Drawn | Problem:
+    """The furniture of a line as a model."""
+    return answered(lambda: Drawn(glb(_subject(shared, asked, line))))
+
+
+def frame(shared: Sequence[PriceBook], asked: Asked, line: int = 0) -> Drawn | Problem:
+    """The frame of a line as data."""
+
+    def told() -> Drawn:
+        request = _request(shared, asked)
+        of = _of_line(request, line)
+        return Drawn(json_bytes(placed_json(of.frame, drilled_of(request, line))))
+
+    return answered(told)
+
+
+def pictures(shared: Sequence[PriceBook], asked: Asked) -> Drawn | Problem:
+    """The furniture of each line as it stands, for a page: a JSON list, each without its sheet."""
+
+    def told() -> Drawn:
+        found = subjects_of(_request(shared, asked)).items()
+        return Drawn(json_bytes([_picture(line, of) for line, of in [*found][:MOST_PICTURES]]))
+
+    return answered(told)
 
 
 def every(shared: Sequence[PriceBook], asked: Asked) -> Drawn | Problem:
     """All sheets and models of a quote, in a zip."""
-    try:
+
+    def told() -> Drawn:
         quote = make_quote(*read(body_read(asked.body), Prices(shared, asked.named), asked))
         return Drawn(drawings_zip(quote), quote.proof.lasting)
+
+    return answered(told)
+
+
+def answered(told: Callable[[], Drawn]) -> Drawn | Problem:
+    """What is made, or why it cannot be."""
+    try:
+        return told()
     except NothingFitsError as error:
         return problems.cannot_be_bought(error)
     except Problem as problem:
         return problem
+
+
+def _request(shared: Sequence[PriceBook], asked: Asked) -> Request:
+    return read(body_read(asked.body), Prices(shared, asked.named), asked)[0]
+
+
+def _subject(shared: Sequence[PriceBook], asked: Asked, line: int) -> Subject:
+    return _of_line(_request(shared, asked), line)
+
+
+def _of_line(request: Request, line: int) -> Subject:
+    """The furniture of a line. Raises Problem: it is of own parts, or there is none."""
+    found = subjects_of(request)
+    if line not in found:
+        told = f"line is {line}; the lines with furniture are {', '.join(map(str, found)) or 'none'}"
+        raise problems.faulty([RequestFault(("line",), "not-a-choice", told)], "parameter")
+    return found[line]
+
+
+def _drawn(subject: Subject, name: str) -> bytes:
+    found = page(subject, name)
+    if found is None:
+        raise no_view(name, names(subject))
+    return found.svg.encode()
+
+
+def _cutting(shared: Sequence[PriceBook], asked: Asked, name: str) -> Drawn:
+    quote = make_quote(*read(body_read(asked.body), Prices(shared, asked.named), asked))
+    found = {each.name: each for each in cutting_pages(quote)}
+    if name not in found:
+        raise no_view(name, [*found])
+    return Drawn(found[name].svg.encode(), quote.proof.lasting)
+
+
+def _picture(line: int, subject: Subject) -> dict[str, object]:
+    drawn = page(subject, "isometric")
+    assert drawn is not None
+    return {"line": line, "title": subject.title, "svg": inner(drawn, subject.paper, f"line-{line}")}
+
+
+def no_view(name: str, known: Sequence[str]) -> Problem:
+    """What a drawing may be, where another was asked for."""
+    told = f'view is "{shown(name)}"; it may be {", ".join(known)}'
+    return problems.faulty([RequestFault(("view",), "not-a-choice", told)], "parameter")

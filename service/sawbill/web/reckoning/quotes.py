@@ -23,6 +23,7 @@ from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Body, Named, Prices, body_read
 from sawbill.web.schemas.quote import plan_json, quote_json
 from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
+from sawbill.web.schemas.shown.drawings import Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,8 @@ FORMS: Final[Mapping[str, Form]] = MappingProxyType({
 class Asked:
     """A request for a quote. faults: found before; place: how faults are placed, by `pointer` or query `parameter`.
 
-    figures: whether those of a comparison's row are wanted as well, which takes that it is a quote of one design.
+    figures: whether those of a comparison's row are wanted as well, which takes that it is a quote of one design;
+    at: where the quote's drawings are, None where it has no address.
     """
 
     body: Body
@@ -53,6 +55,7 @@ class Asked:
     faults: tuple[RequestFault, ...] = ()
     place: str = "pointer"
     figures: bool = False
+    at: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +126,7 @@ def _meaning(
 def _quoted(raw: Mapping[str, Any], made: Quote, asked: Asked) -> Quoted:
     book, lines = made.book, made.request.lines
     work = work_for(made, made.request.units) if asked.form == "lines" else None
-    content = quote_json(made, work=work) if work is not None else FORMS[asked.form].write(made)
+    content = quote_json(made, work=work, at=asked.at) if work is not None else FORMS[asked.form].write(made)
     return Quoted(
         data=json_bytes(content),
         request=json_bytes({name: value for name, value in raw.items() if name != "label"}),

@@ -24,13 +24,15 @@ from sawbill.web.written import render
 class Look:
     """How an answer is to be written: the suffix of its form, its address without that, and the query of others.
 
-    bom: whether a CSV begins with a byte order mark.
+    bom: whether a CSV begins with a byte order mark; opened: the part of the query that opens a stored quote without a
+    token, which the links of its page carry on.
     """
 
     suffix: str
     path: str = ""
     query: tuple[tuple[str, str], ...] = ()
     bom: bool = False
+    opened: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +45,10 @@ class Title:
     asked: tuple[tuple[str, str], ...] = ()
 
 
-def quote(_: Sequence[PriceBook], data: bytes, look: Look, title: Title) -> bytes | str:
-    """Write a whole quote as a workbook of all its tables, as text, or as a page."""
+def quote(
+    _: Sequence[PriceBook], data: bytes, look: Look, title: Title, pictures: bytes = b"[]"
+) -> bytes | str:  # fmt: skip
+    """Write a whole quote as a workbook of all its tables, as text, or as a page with pictures of its furniture."""
     answer: Json = json.loads(data)
     if look.suffix == XLSX.suffix:
         return workbook_bytes(ALL, answer, "Quote")
@@ -60,7 +64,19 @@ def quote(_: Sequence[PriceBook], data: bytes, look: Look, title: Title) -> byte
         asked=dict(title.asked),
         query=list(look.query),
         path=look.path,
+        pictures=json.loads(pictures),
+        drawings=_drawings(answer, look.opened),
     )
+
+
+def _drawings(answer: Json, opened: str) -> list[tuple[str, list[Json]]]:
+    """The links to drawings, line by line, those of the whole quote last; opened: as of a `Look`."""
+    found: dict[int | None, list[Json]] = {}
+    for row in answer.get("drawings", ()):  # quotes of older engines have none
+        joined = "&" if "?" in row["address"] else "?"
+        row = {**row, "address": f"{row['address']}{joined}{opened}" if opened else row["address"]}
+        found.setdefault(row["line"], []).append(row)
+    return [("" if line is None else answer["lines"][line]["label"], rows) for line, rows in found.items()]
 
 
 def plan(_: Sequence[PriceBook], data: bytes, look: Look) -> bytes | str:

@@ -18,7 +18,9 @@ from sawbill.web.routes.quotes import ID
 from sawbill.web.routes.quotes import READS as READS_QUOTE
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.work import drawing
 from sawbill.web.work.asking import tag_of, tagged
+from sawbill.web.work.drawing import PICTURES
 from sawbill.web.written import forms, tabled
 
 quote_tables = Blueprint("tables of quotes", __name__, description="The tables and values of stored quotes.")
@@ -63,7 +65,12 @@ def _whole(form: Media) -> None:
     def stored_quote(quote_id: str) -> Response:
         _check(["on_error"] if form is TXT else [])
         what = tabled.form_of(form, "quote")
-        return _send(quote_id, what, lambda stored: tabled.quote_answer(stored.result, form, stored.summary.book))
+        return _send(quote_id, what, _written)
+
+    def _written(stored: StoredQuote) -> Response:
+        shown = form is HTML and drawing.is_drawn(stored)
+        pictures = drawing.drawn_of_stored(stored, PICTURES).data if shown else b"[]"
+        return tabled.quote_answer(stored.result, form, stored.summary.book, pictures=pictures)
 
     stored_quote.__name__ = f"get_quote_{form.suffix}"
     stored_quote.__doc__ = f"Give a stored quote with all its tables, as {form.suffix.upper()}."

@@ -8,7 +8,7 @@ from sawbill.checks.finding import Status as Found
 from sawbill.cutting import Status as Proven
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import OneOf, Sent
-from sawbill.web.schemas.placed import PlacedSchema
+from sawbill.web.schemas.shown.placed import PlacedSchema
 
 
 class QuotedBookSchema(Sent):
@@ -489,6 +489,23 @@ class MinutesSchema(Sent):
     most = sent.whole("At most [minutes].", 90)
 
 
+class StageMarkSchema(Sent):
+    """Parts of one mark."""
+
+    mark = sent.text("Their mark.", "C2")
+    count = sent.whole("How many.", 2)
+
+
+class StageSchema(Sent):
+    """A stage of putting together or of taking apart: one carried piece, or pieces alike."""
+
+    number = sent.whole("Its place in the order, from 1.", 3)
+    text = sent.text("What is done.", "head end board: join it to left rail, 2 x hex bolt 3/8 in x 5 in into a tee nut")
+    marks = sent.rows(StageMarkSchema, "The parts that come, or come off.")
+    cautions = sent.rows(sent.text("A caution.", "Lift in twos."), "What to take care of.")
+    drawing = sent.text("The view that shows it.", "step-3")
+
+
 class StepSchema(Sent):
     """One step of the making."""
 
@@ -510,6 +527,17 @@ class StepSchema(Sent):
     cautions = sent.rows(
         sent.text("A caution.", "Put no load on a glued part for 24 h."), "What to take care of, the usual cautions."
     )
+    stages = sent.rows(StageSchema, "Of putting together and of taking apart: piece by piece, each with its picture.")
+
+
+class DrawingSchema(Sent):
+    """A drawing or a sheet, and where it is."""
+
+    line = sent.whole("The line whose furniture it shows, from 0; null: it is of the whole quote.", 0, none=True)
+    name = sent.text("Its name; of an SVG also what `view` asks for.", "step-1")
+    title = sent.text("What it shows.", "step 1 of 6: left rail")
+    type = sent.text("Its media type.", "image/svg+xml")
+    address = sent.text("Where it is.", "/v1/quotes/1f0c9a5be2d47a8036cd/drawing.svg?view=step-1&line=0")
 
 
 class ToolSchema(Sent):
@@ -571,3 +599,4 @@ class QuoteSchema(CuttingPlanSchema):
     selling_prices = sent.rows(SellingPriceSchema, "What it may be sold for, by each way that was asked for.")
     frames = sent.rows(FrameSchema, "The frame of each line that names a design.")
     frame = sent.group(FrameSchema, "The frame, where one line alone names a design; else null.", none=True)
+    drawings = sent.rows(DrawingSchema, "Drawings and sheets; none where the quote has no address.")

@@ -16,8 +16,10 @@ from sawbill.checks.strength.calculation import SOURCES as CALCULATION_SOURCES
 from sawbill.checks.strength.calculation import Calculation, printed
 from sawbill.checks.strength.traces import is_of
 from sawbill.cutting import Cut, carried_lengths
+from sawbill.drawings.shop.cutting import cutting_names
 from sawbill.estimating.boards import BoughtBoards, CutBoards
 from sawbill.estimating.comparison import waste_of
+from sawbill.estimating.drawn import sawn_boards
 from sawbill.estimating.lots import strips_of
 from sawbill.estimating.money import from_minor_units, money_text
 from sawbill.estimating.pricebook import SUPPLIES, HardwareOffer, SupplyOffer
@@ -36,7 +38,8 @@ from sawbill.making.words import diameter_text
 from sawbill.trade.design_values import values_of
 from sawbill.trade.lengths import INCH, METRE, MM, STEP, System, format_length
 from sawbill.trade.option import lengths_out
-from sawbill.web.schemas.placing import placed_json
+from sawbill.web.schemas.shown.drawings import Place, drawings_json
+from sawbill.web.schemas.shown.placing import placed_json
 
 Json = dict[str, Any]
 ENGINE: Final = __version__
@@ -54,10 +57,12 @@ PLAN_CUT: Final = ("part", "name", "section", "length", "quantity", "species", "
 """What its cut list says of a part."""
 
 
-def quote_json(quote: Quote, units: System | None = None, work: Work | None = None) -> Json:
+def quote_json(
+    quote: Quote, units: System | None = None, work: Work | None = None, at: Place | None = None
+) -> Json:  # fmt: skip
     """Give a quote as the JSON object of an answer, its lengths written in a system: unset, the request's own.
 
-    work: that of the quote in this system, where it is known already.
+    work: that of the quote in this system, where it is known already; at: where its drawings are, if anywhere.
     """
     out = _Writer(quote, units or quote.request.units)
     work = work or out.work()
@@ -87,7 +92,7 @@ def quote_json(quote: Quote, units: System | None = None, work: Work | None = No
         "calculation_sources": out.sources(),
         "areas": out.areas(),
         "drilling": list(out.drilling(work)),
-        "steps": [out.step(i, each) for i, each in enumerate(work.steps, 1)],
+        "steps": [out.step(i, each, work) for i, each in enumerate(work.steps, 1)],
         "tools": [
             {"tool": tool.name, "size": tool.size, "quantity": tool.quantity, "use": tool.use} for tool in work.tools
         ],
@@ -98,7 +103,17 @@ def quote_json(quote: Quote, units: System | None = None, work: Work | None = No
         "warnings": out.warnings(),
         "frames": frames,
         "frame": frames[0] if len(frames) == 1 else None,
+        "drawings": drawings_json(at, stages_of(work), cutting_names(sawn_boards(quote), quote.request.units)),
     }
+
+
+def stages_of(work: Work) -> dict[int, list[str]]:
+    """By line with furniture, what goes up in each stage."""
+    found: dict[int, list[str]] = {}
+    for each in work.steps:
+        if each.step.stages:
+            found.setdefault(each.line, [stage.called for stage in each.step.stages])
+    return found
 
 
 def marks_of(work: Work) -> dict[str, list[Json]]:
@@ -483,8 +498,9 @@ class _Writer:
         """The work of the request, made out here and only here: its words are in the system asked for."""
         return work_for(self.quote, self.units)
 
-    def step(self, number: int, each: LineStep) -> Json:
+    def step(self, number: int, each: LineStep, work: Work) -> Json:
         step = each.step
+        marks = {key: drilled.mark.name for drilled in work.drilling.get(each.line, ()) for key in drilled.parts}
         return {
             "number": number,
             "line": each.line,
@@ -496,6 +512,16 @@ class _Writer:
             "waiting_minutes": _minutes(each.waiting),
             "parts": list(step.parts),
             "cautions": list(step.cautions),
+            "stages": [
+                {
+                    "number": i,
+                    "text": stage.apart if step.apart else stage.text,
+                    "marks": [{"mark": mark, "count": count} for mark, count in stage.marked(marks)],
+                    "cautions": list(stage.apart_cautions if step.apart else stage.cautions),
+                    "drawing": f"{'apart' if step.apart else 'step'}-{i}",
+                }
+                for i, stage in enumerate(step.stages, 1)
+            ],
         }
 
     def warnings(self) -> list[Json]:

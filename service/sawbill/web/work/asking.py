@@ -19,24 +19,31 @@ from sawbill.files.faults import shown
 from sawbill.registry import GROUP
 from sawbill.trade.design import Design
 from sawbill.web.http.problems import Problem
-from sawbill.web.http.queries import quote_request
+from sawbill.web.http.queries import CUSTOMER, DRAWN, FORM, PLACED, PRINTED, TRACE, quote_request
 from sawbill.web.library import books
 from sawbill.web.schemas.quote import ENGINE
+from sawbill.web.schemas.shown.drawings import Place
 from sawbill.web.work.quoting import make, service
 from sawbill.web.work.recent import Made
 
 CACHE: Final = "private, no-cache"
 """What an answer's use is bound to: to be kept by its caller alone, and asked for again by its tag."""
+BESIDE: Final = (*FORM, *DRAWN, *PRINTED, *CUSTOMER, TRACE, PLACED)
+"""What of a query changes no drawing."""
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A request by query: its JSON, what is wrong with it so far, and what decides its quote; None: a fault does."""
+    """A request by query: its JSON, what is wrong with it so far, and what decides its quote; None: a fault does.
+
+    at: where its drawings are.
+    """
 
     design: Design
     raw: dict[str, Any]
     faults: Sequence[RequestFault]
     key: str | None
+    at: Place
 
 
 def asked_quote(name: str, more: Sequence[str] = (), **also: object) -> Asked:
@@ -47,7 +54,9 @@ def asked_quote(name: str, more: Sequence[str] = (), **also: object) -> Asked:
     design = design_called(name)
     raw, faults = quote_request(design, more)
     raw |= also
-    return Asked(design, raw, faults, None if faults else _key(raw))
+    query = tuple((name, text) for name, text in sorted(request.args.items()) if name not in BESIDE)
+    place = Place(f"/v1/designs/{design.name}", query)
+    return Asked(design, raw, faults, None if faults else _key(raw), place)
 
 
 def design_called(name: str) -> Design:
@@ -95,7 +104,7 @@ def _made(asked: Asked, faults: Sequence[RequestFault]) -> tuple[Made, str]:
     made = None if asked.key is None or faults else recent.quote(asked.key)
     milliseconds = 0.0
     if made is None:
-        fresh = make(asked.raw, [*asked.faults, *faults], "parameter", figures=True)
+        fresh = make(asked.raw, [*asked.faults, *faults], "parameter", figures=True, at=asked.at)
         quote, milliseconds = fresh.quote, fresh.milliseconds
         made = Made(quote.data, quote.title, quote.lasting)
         if asked.key is not None:

@@ -21,6 +21,7 @@ from sawbill.web.reckoning.prices import Body
 from sawbill.web.reckoning.quotes import Asked, Quoted
 from sawbill.web.running.metrics import Meters
 from sawbill.web.running.settings import Settings
+from sawbill.web.schemas.shown.drawings import Place
 from sawbill.web.work import handing_in
 from sawbill.web.work.recent import Recent
 
@@ -64,17 +65,17 @@ def service() -> Service:
 
 def make(
     body: Body, faults: Sequence[RequestFault] = (), place: str = "pointer", form: str = "lines", *,
-    figures: bool = False,
+    figures: bool = False, at: Place | None = None,
 ) -> Made:  # fmt: skip
     """Make the quote a request asks for.
 
     faults: what was found wrong before; place: how a fault is placed, by `pointer` or by query `parameter`; form: one
-    of `quotes.FORMS`; figures: whether those of a row are wanted.
+    of `quotes.FORMS`; figures: whether those of a row are wanted; at: where the quote's drawings are.
     Raises Problem: the request has faults, or cannot be bought, or costs more than may be.
     """
     asker, room = handing_in.asker(), service().room
     found = books.for_request(service().library, asker.names(room, body))
-    asked = Asked(body, found.named, form, tuple(faults), place, figures)
+    asked = Asked(body, found.named, form, tuple(faults), place, figures, at)
     quoted, seconds = asker.done(room, quotes.quote, (asked,), found.shared)
     assert isinstance(quoted, Quoted)
     service().meters.count_quote(quoted.proof)

@@ -25,7 +25,9 @@ from sawbill.making.rates import Minutes
 MOST_QUOTES: Final = 128
 """How many quotes are held; the oldest goes first."""
 MOST_BYTES: Final = 200_000
-"""The largest quote or drawing that is held [bytes]."""
+"""The largest quote that is held [bytes]."""
+LARGEST: Final = 400_000
+"""The largest drawing or sheet that is held [bytes]: the shop's sheet of a bed."""
 MOST_DRAWINGS: Final = 256
 """How many drawings are held."""
 MOST_FIGURES: Final = 5_000
@@ -98,7 +100,7 @@ class Recent:
 
     def hold_drawing(self, key: str, data: bytes) -> None:
         """Hold a drawing, unless it is very large."""
-        if len(data) <= MOST_BYTES:
+        if len(data) <= LARGEST:
             self._all("REPLACE INTO drawings VALUES (?, ?)", [key, data])
             self._all(_SHORTEN.format(table="drawings"), [MOST_DRAWINGS])
 

@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 from typing import Any, Final
+from urllib.parse import urlencode
 
 from flask import Response, request
 
@@ -95,11 +96,16 @@ def one_table(table: Table, data: bytes, form: Media) -> Response:
     return sent(written(writing.one_table, data, look(form), table.name), form, table.name)
 
 
-def quote_answer(data: bytes, form: Media, book: str, design: Design | None = None) -> Response:
-    """Send a whole quote as a page, as a workbook of all its tables, or as text; book: the title of its price book."""
+def quote_answer(
+    data: bytes, form: Media, book: str, design: Design | None = None, pictures: bytes = b"[]"
+) -> Response:  # fmt: skip
+    """Send a whole quote as a page, as a workbook of all its tables, or as text; book: the title of its price book.
+
+    pictures: of its furniture, as JSON, for a page.
+    """
     asked = tuple((name, text) for name, text in _query() if name not in ("price_book", "units", LINK))
     title = Title(book, design.name if design else "", design.title if design else "", asked)
-    return sent(written(writing.quote, data, look(form), title), form, "quote")
+    return sent(written(writing.quote, data, look(form), title, pictures), form, "quote")
 
 
 def plan_answer(data: bytes, form: Media) -> Response:
@@ -118,7 +124,8 @@ def written(write: Callable[..., bytes | str], data: bytes, *how: Any) -> bytes 
 def look(form: Media) -> Look:
     """Tell how the request at hand wants an answer written."""
     path = request.path.removesuffix(f".{form.suffix}")
-    return Look(form.suffix, path, tuple(_query()), request.args.get("excel") == "1")
+    opened = urlencode({LINK: request.args[LINK]}) if LINK in request.args else ""
+    return Look(form.suffix, path, tuple(_query()), request.args.get("excel") == "1", opened)
 
 
 def value_answer(answer: Json, path: str, form: Media) -> Response:

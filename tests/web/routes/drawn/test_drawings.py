@@ -1,6 +1,7 @@
 """Drawings of a design by address: views, model, all sheets; what is remembered; what is refused."""
 
 import io
+import json
 import re
 import zipfile
 
@@ -8,11 +9,9 @@ import pytest
 from tests.drawings.read import Drawing
 
 from sawbill.drawings.catalogue import VIEWS
-from sawbill.store import Store
-from sawbill.web.app import create_app
 from sawbill.web.reckoning import drawings as reckoned
-from sawbill.web.routes import drawings as routes
-from sawbill.web.running.settings import Settings
+from sawbill.web.reckoning import writing
+from sawbill.web.work import drawing
 
 BED = "/v1/designs/slatted-bed"
 QUERY = "?price_book=sample-inch&mattress=king"
@@ -86,17 +85,6 @@ def test_an_unknown_design_is_not_found(client):
     assert client.get("/v1/designs/no-bed/drawing.svg?price_book=sample-inch").status_code == 404
 
 
-@pytest.fixture
-def keeping(tmp_path):
-    """A client of a service that keeps quotes."""
-    with Store.open(tmp_path / "data") as opened:
-        opened.prepare()
-        _, secret = opened.tokens.make("ann", "test", ("quote",))
-    client = create_app(Settings(data=str(tmp_path / "data"))).test_client()
-    client.environ_base["HTTP_AUTHORIZATION"] = f"Bearer {secret}"
-    return client
-
-
 REQUEST = {
     "price_book": "sample-inch",
     "lines": [
@@ -134,7 +122,7 @@ def test_a_line_without_furniture_is_told_from_those_with_it(keeping, query, tol
 
 def test_a_quote_of_an_older_engine_is_not_drawn_as_something_else(keeping, monkeypatch):
     address = keeping.post("/v1/quotes", json=REQUEST).headers["Location"]
-    monkeypatch.setattr(routes, "ENGINE", "sawbill 99.0")
+    monkeypatch.setattr(drawing, "ENGINE", "sawbill 99.0")
     answer = keeping.get(f"{address}/drawing.svg?line=1")
     assert answer.status_code == 404
     assert "quote it anew to draw it" in answer.json["detail"]
@@ -143,3 +131,84 @@ def test_a_quote_of_an_older_engine_is_not_drawn_as_something_else(keeping, monk
 def test_whose_a_stored_quote_is_not_is_told_that_there_is_none(keeping, client):
     assert keeping.get("/v1/quotes/00000000000000000000/drawing.svg").status_code == 404
     assert client.get("/v1/quotes/00000000000000000000/drawing.svg").status_code == 409, "it keeps none"
+
+
+def test_a_stored_drawing_is_not_drawn_twice(keeping, monkeypatch):
+    address = keeping.post("/v1/quotes", json=REQUEST).headers["Location"] + "/drawing.svg?line=1"
+    first = keeping.get(address)
+    monkeypatch.setattr(reckoned, "subjects_of", lambda request: pytest.fail("it is drawn once more"))
+    assert keeping.get(address).data == first.data
+
+
+def held(client, quote):
+    """See that every address that a quote lists gives what it says; PDF only where it can be written."""
+    rows = [row for row in quote["drawings"] if not row["name"].endswith(".pdf")]
+    for row in rows:
+        answer = client.get(row["address"])
+        assert answer.status_code == 200, row
+        assert answer.content_type.partition(";")[0] == row["type"]
+        if row["type"] == "image/svg+xml" and row["name"].startswith(("step", "apart")):
+            assert Drawing(answer.text).title.endswith(f": {row['title']}")
+    return {row["name"] for row in rows}
+
+
+def test_a_quote_lists_where_all_its_drawings_are(client, keeping):
+    asked = "price_book=sample-inch&length=60+in&kerf=3%2F32+in"
+    design = client.get(f"/v1/designs/bench/quote.json?{asked}").json
+    stored = keeping.post("/v1/quotes", json=REQUEST).json
+    names = held(client, design)
+    assert names == held(keeping, stored)
+    assert {*VIEWS, "step-1", "apart-5", "model", "frame", "cutting", "drawings", "shop-sheet.html"} <= names
+    own = keeping.post("/v1/quotes", json={**REQUEST, "lines": REQUEST["lines"][:1]}).json
+    assert held(keeping, own) == {"cutting", "drawings", "shop-sheet.html", "customer-sheet.html"}
+    assert client.post("/v1/quotes?keep=no", json=REQUEST).json["drawings"] == [], "it has no address"
+
+
+def test_the_steps_tell_the_marks_of_their_parts_and_the_picture_of_each(client):
+    quote = client.get("/v1/designs/bunk-bed/quote.json?price_book=sample-inch").json
+    views = {row["name"] for row in quote["drawings"]}
+    marks = {mark["mark"]: mark["each"] for cut in quote["cut_list"] for mark in cut["marks"]}
+    marks |= {cut["part"]: cut["quantity"] for cut in quote["cut_list"] if not cut["marks"]}
+    staged = [step for step in quote["steps"] if step["stages"]]
+    assert [step["title"] for step in staged] == ["Assemble", "Take apart"]
+    for step in staged:
+        told = {}
+        for stage in step["stages"]:
+            assert stage["drawing"] in views
+            assert stage["text"] in step["text"].splitlines()
+            for mark in stage["marks"]:
+                told[mark["mark"]] = told.get(mark["mark"], 0) + mark["count"]
+        assert told == marks
+
+
+def test_a_view_beyond_the_last_step_is_told_with_those_there_are(client):
+    answer = client.get(f"{BED}/drawing.svg{QUERY}&view=step-99")
+    assert answer.status_code == 422
+    assert 'view is "step-99"; it may be isometric' in answer.json["errors"][0]["detail"]
+
+
+def test_how_boards_are_cut_is_a_view_too(client, keeping):
+    drawing = Drawing(client.get(f"{BED}/drawing.svg{QUERY}&view=cutting").text)
+    assert drawing.title == "Knock-down slatted bed: how boards are cut"
+    address = keeping.post("/v1/quotes", json=REQUEST).headers["Location"]
+    assert Drawing(keeping.get(f"{address}/drawing.svg?view=cutting").text).kind("board")
+
+
+def test_the_page_of_a_stored_quote_shows_its_furniture_and_a_link_opens_what_it_leads_to(keeping):
+    address = keeping.post("/v1/quotes", json=REQUEST).headers["Location"]
+    secret = keeping.post(f"{address}/links", json={}).json["secret"]
+    del keeping.environ_base["HTTP_AUTHORIZATION"]
+    page = keeping.get(f"{address}.html?link={secret}").text
+    assert "Knock-down bench: as it stands" in page and 'id="line-1-title"' in page
+    (step,) = re.findall(r'<a href="([^"]*view=step-1&amp;[^"]*)"', page)
+    assert keeping.get(step.replace("&amp;", "&")).status_code == 200
+
+
+def test_a_quote_that_was_kept_before_there_were_drawings_still_has_its_page(client):
+    quote = client.get(f"{BED}/quote.json{QUERY}").json
+    del quote["drawings"]
+    for board in quote["cutting_plan"]:
+        for cut in board["cuts"]:
+            del cut["to"]
+    page = writing.quote((), json.dumps(quote).encode(), writing.Look("html", "/v1/quotes/1"), writing.Title("a book"))
+    assert "Cutting plan" in page and "<h2>Drawings</h2>" not in page

@@ -6,13 +6,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from sawbill.making.operations import Purpose, bolt_hole, pilot_hole, screw_hole, tee_nut_hole
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Point
 from sawbill.trade.frame import Bolted, Frame, Screwed
-from sawbill.trade.lengths import System, format_length
+from sawbill.trade.lengths import INCH, MM, System, format_length
 
+Purpose = Literal["bolt", "tee nut", "screw", "pilot"]
 Toward = Literal[1, -1]
+BIT_STEP: Final[dict[System, int]] = {"inch": INCH // 64, "metric": MM // 2}
+"""The step of drill bits [nm] (common practice, no source)."""
+PILOT_SHARE: Final = (3, 5)
+"""A pilot hole's part of the screw's diameter, in softwood (common practice, no source)."""
 _ENDS: Final = {"tee nut": "tee nut", "nut": "washer and nut"}
 
 
@@ -90,3 +94,29 @@ def _screw(frame: Frame, joint: Screwed) -> Fastener:
     )
     return Fastener(f"screw {joint.size} x {format_length(length, size.system)}", axis, joint.toward, joint.head,
                     joint.parts, "", size.system, holes)  # fmt: skip
+
+
+def bolt_hole(size: fasteners.BoltSize) -> int:
+    """The diameter of a bolt's hole [nm]. Source: `fasteners.BOLT_PLAY`."""
+    return size.diameter + fasteners.bolt_play(size)
+
+
+def tee_nut_hole(size: fasteners.BoltSize) -> int:
+    """The diameter of the hole a tee nut's barrel is driven into [nm]: the next bit from the barrel's up."""
+    return _bit(size.tee_nut.barrel_diameter, size.system, up=True)
+
+
+def screw_hole(size: fasteners.ScrewSize) -> int:
+    """The diameter of the hole a screw passes freely [nm]: the next bit above its own (common practice, no source)."""
+    return _bit(size.diameter + 1, size.system, up=True)
+
+
+def pilot_hole(size: fasteners.ScrewSize) -> int:
+    """The diameter of the hole a screw bites in [nm], to the nearest bit. Source: PILOT_SHARE."""
+    top, bottom = PILOT_SHARE
+    return _bit(size.diameter * top // bottom, size.system, up=False)
+
+
+def _bit(nm: int, system: System, *, up: bool) -> int:
+    step = BIT_STEP[system]
+    return -(-nm // step) * step if up else (2 * nm + step) // (2 * step) * step

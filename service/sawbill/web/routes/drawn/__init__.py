@@ -1,0 +1,1 @@
+"""Where furniture is shown: drawings, models, and documents for the printer."""

@@ -1,0 +1,1 @@
+"""What is sent of drawings and of frames as data."""
