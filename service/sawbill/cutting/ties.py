@@ -29,7 +29,7 @@ from sawbill.cutting.solver.helper import HELPER
 
 Value = TypeVar("Value")
 
-SUMS = 300_000  # columns that the enumeration of equal plans may try
+SUMS = 80_000  # columns that the enumeration of equal plans may try
 PATTERNS = 1_000  # patterns it may use
 MASTER_PATTERNS = 40  # up to which the pattern master is asked when the enumeration stays incomplete
 FRONT = 8  # plans that are laid out in full to compare them

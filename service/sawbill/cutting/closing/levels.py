@@ -55,7 +55,8 @@ def _part(problem: Problem, known: Known, part: int) -> int:
 def _stages(setting: Setting, known: Known) -> list[Stage]:
     """Those that suit the problem, in the order of what they take.
 
-    Without an exact basis lengths are many, and the solver takes longer than many steps of the choice.
+    Without an exact basis lengths are many, and the solver takes longer than many steps of the choice. A small order
+    that comes here has left the exact search open before (see listed/small.py); most others the choice closes as soon.
     """
     few, flow = FewPatterns(setting), CompressedFlow(setting)
     choice = ChoiceOfBoards(setting) if suits(setting.problem) else None
@@ -64,6 +65,6 @@ def _stages(setting: Setting, known: Known) -> list[Stage]:
         last = [few.go, flow.go] if choice is not None else [flow.go, few.go]
         return [*first, MoreDives(setting).go, *(last if known.effort else [few.go])]
     exact = ExactSearch(setting, setting.relaxation.basis)
-    first = [exact.go] if choice is None else [exact.go, choice.some]
+    first = [exact.go] if choice is None else [choice.some, exact.go]
     long = [flow.go] if choice is None else [flow.soon, choice.more, flow.go]
     return [*first, few.go, *(long if known.effort else [])]

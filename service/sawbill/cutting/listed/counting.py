@@ -132,6 +132,18 @@ def complete(own: Columns, wanted: Wanted, chosen: Ints, equations: Equations, k
 
 
 @inlined
+def may_be(own: float, side: float, most: int) -> bool:
+    """Whether a whole number of a column, at least one, may give an equation all that it asks; where unsure, it may.
+
+    own: what one gives; side: what is asked; most: how many there may be.
+    """
+    if abs(own) < _UNSURE:
+        return abs(side) <= max(_WHOLE, _UNSURE * most)
+    number = side / own
+    return number >= 1 - _WHOLE and abs(number - np.rint(number)) <= _WHOLE * max(1.0, number)
+
+
+@compiled_part
 def left_to(table: Floats, gives: Floats, most: int, size: int, done: int) -> int:
     """How many of the last column the equations without a pivot ask for; 0 where that is open, -1 where it cannot be.
 
@@ -142,17 +154,10 @@ def left_to(table: Floats, gives: Floats, most: int, size: int, done: int) -> in
         own, side = 0.0, table[row, size + rows]
         for n in range(rows):
             own += table[row, size + n] * gives[n]
-        if abs(own) < _UNSURE:  # where it is unsure, it may be
-            if abs(side) > max(_WHOLE, _UNSURE * most):
-                known = -1
-                break
-            continue
-        number = side / own
-        if number < 1 - _WHOLE or abs(number - round(number)) > _WHOLE * max(1.0, number):
-            known = -1
-            break
+        if not may_be(own, side, most):
+            return -1
         if abs(own) > strongest:
-            known, strongest = round(number), abs(own)
+            known, strongest = round(side / own), abs(own)
     return known
 
 

@@ -30,10 +30,13 @@ from sawbill.cutting.listed.counting import (
     Wanted,
     complete,
     left_to,
+    may_be,
     reduce,
 )
 
 DEEPEST = 24  # set-ups beyond which none are counted
+REDUCED = 20  # steps that it takes to bring the equations of a set into reduced form
+AT_ONCE = 10  # last columns that are looked at in a step
 AGAIN = 0.375  # of the steps, as many again to look for one set-up fewer, where it is not proven that there is none
 
 
@@ -48,14 +51,16 @@ class Fewest(NamedTuple):
 class Held(NamedTuple):
     """What tells at once that a set is none.
 
-    masks: the rows that a column holds, as bits; by_row: of each row the columns that hold it, from starts[row] on;
-    order: rows, those that fewest hold first; need: how many columns it takes at least to cover each set of rows;
-    gives: the most that all boards of a column give of a row, and, last, count for; caps: of any column; asked: of all.
+    masks: the rows that a column holds, as bits; by_row: of each row the columns that hold it, from starts[row] on, and
+    after the last row all columns; across: what these give in each equation; order: rows, those that fewest hold first;
+    need: how many columns it takes at least to cover each set of rows; gives: the most that all boards of a column give
+    of a row, and, last, count for; caps: of any column; asked: of all.
     """
 
     masks: Ints
     by_row: Ints
     starts: Ints
+    across: Floats
     order: Ints
     need: Ints
     gives: Floats
@@ -66,20 +71,23 @@ class Held(NamedTuple):
 class Work(NamedTuple):
     """Room for the search, by depth.
 
-    chosen: columns; covered: rows, as bits; spent: reduced costs; rows_at: the row branched on; next_: which of its
-    columns comes next; banned: the depth, from 1, at which a column was tried before; one: of each row, with one board
-    each; all: with as many as there may be; equations: of the set.
+    chosen: columns; covered: rows, as bits; spent: reduced costs; first, ends and next_: where in `by_row` the columns
+    of the row branched on begin and end, and which comes next; banned: the depth, from 1, at which a column was tried
+    before; one: of each row, with one board each; all: with as many as there may be; equations: of the set; left: what
+    last columns give in the first equation that is left over.
     """
 
     chosen: Ints
     covered: Ints
     spent: Ints
-    rows_at: Ints
+    first: Ints
+    ends: Ints
     next_: Ints
     banned: Ints
     one: Ints
     all: Floats
     equations: Equations
+    left: Floats
 
 
 def fewest(own: Columns, wanted: Wanted, known: int, steps: int, least_rank: int = 0) -> Fewest:
@@ -114,10 +122,12 @@ class _Search:
         masks, need = held @ (1 << np.arange(held.shape[1])), np.zeros(1 << held.shape[1], np.int64)
         _cover(np.unique(masks), need)
         gives = np.column_stack([own.given, own.costs]) * own.most[:, None].astype(float)
+        by_row = np.concatenate([np.nonzero(held.T)[1], np.arange(len(held))])
         self.held = Held(
             masks=masks,
-            by_row=np.nonzero(held.T)[1],
-            starts=np.concatenate([[0], np.cumsum(held.sum(axis=0))]),
+            by_row=by_row,
+            starts=np.concatenate([[0], np.cumsum(held.sum(axis=0)), [len(by_row)]]),
+            across=np.ascontiguousarray(own.equations[by_row].T),
             order=np.argsort(held.sum(axis=0), kind="stable"),
             need=need,
             gives=gives,
@@ -136,17 +146,19 @@ def _work(own: Columns, wanted: Wanted, k: int) -> Work:
     columns, rows = own.given.shape
     equations = len(wanted.sides)
     chosen, trial, pivots, free = np.zeros((4, k), np.int64)
-    covered, spent, rows_at, next_ = np.zeros((4, k + 1), np.int64)
+    covered, spent, first, ends, next_ = np.zeros((5, k + 1), np.int64)
     return Work(
         chosen,
         covered,
         spent,
-        rows_at,
+        first,
+        ends,
         next_,
         banned=np.zeros(columns, np.int64),
         one=np.zeros((k + 1, rows), np.int64),
         all=np.zeros((k + 1, rows + 1)),
         equations=Equations(np.zeros((equations, k + equations + 1)), pivots, trial, free),
+        left=np.zeros(columns),
     )
 
 
@@ -163,66 +175,90 @@ def _cover(masks: Ints, need: Ints) -> None:
 @compiled
 def _level(own: Columns, wanted: Wanted, held: Held, k: int, steps: int, work: Work, best: Best) -> int:
     """All sets of k columns; the steps left. Once one is a plan, `best` holds the best."""
-    chosen, banned, next_, rows_at, spent = work.chosen, work.banned, work.next_, work.rows_at, work.spent
-    table, gives, most, reduced = work.equations.table, own.equations, own.most, own.reduced
-    starts, by_row, covered = held.starts, held.by_row, work.covered
-    depth, fresh, done = 0, True, 0
+    chosen, banned, spent, covered = work.chosen, work.banned, work.spent, work.covered
+    depth, fresh = 0, True
     while depth >= 0:
         if fresh:
-            rows_at[depth], next_[depth], fresh = _to_branch_on(held.order, covered[depth]), 0, False
+            row = _to_branch_on(held.order, covered[depth])
+            work.first[depth] = work.next_[depth] = held.starts[row]
+            work.ends[depth], fresh = held.starts[row + 1], False
             if depth == k - 1:
-                done = reduce(own, wanted, chosen, work.equations)
-                steps -= k * len(wanted.sides)
-        j = _column(by_row, starts, rows_at[depth], next_[depth], len(banned))
-        if j < 0 or steps <= 0 or spent[depth] + reduced[j] > wanted.slack:  # the others cost still more
-            for n in range(next_[depth]):
-                j = _column(by_row, starts, rows_at[depth], n, len(banned))
-                if banned[j] == depth + 1:
-                    banned[j] = 0
+                steps = _last(own, wanted, held, steps, work, best)
+                depth -= 1
+                continue
+        at = work.next_[depth]
+        j = held.by_row[at] if at < work.ends[depth] else -1
+        if j < 0 or steps <= 0 or spent[depth] + own.reduced[j] > wanted.slack:  # the others cost still more
+            for n in range(work.first[depth], at):
+                if banned[held.by_row[n]] == depth + 1:
+                    banned[held.by_row[n]] = 0
             depth -= 1
             continue
-        next_[depth] += 1
+        work.next_[depth] += 1
         steps -= 1
         if banned[j]:
             continue
         banned[j] = depth + 1
-        covered[depth + 1], spent[depth + 1] = covered[depth] | held.masks[j], spent[depth] + reduced[j]
+        covered[depth + 1], spent[depth + 1] = covered[depth] | held.masks[j], spent[depth] + own.reduced[j]
         if held.need[len(held.need) - 1 & ~covered[depth + 1]] > k - depth - 1:
             continue
-        last = left_to(table, gives[j], most[j], k, done) if depth == k - 1 else 0
-        if last < 0:
-            continue
-        steps -= 1
         if not _fits(own.given[j], work.one, wanted.demand, wanted.loose, depth):
             continue
         if not _is_enough(held.gives[j], work.all, held.caps, held.asked, depth, k - depth - 1):
             continue
         chosen[depth] = j
-        if depth + 1 < k:
-            depth, fresh = depth + 1, True
+        depth, fresh = depth + 1, True
+    return steps
+
+
+@compiled_part
+def _last(own: Columns, wanted: Wanted, held: Held, steps: int, work: Work, best: Best) -> int:
+    """All sets of the columns chosen and a last one; the steps left."""
+    k, depth, table = len(work.chosen), len(work.chosen) - 1, work.equations.table
+    uncovered, slack = len(held.need) - 1 & ~work.covered[depth], wanted.slack - work.spent[depth]
+    done = reduce(own, wanted, work.chosen, work.equations)
+    first, end = work.first[depth], work.ends[depth]
+    _in_first_left(held.across, table, k, done, first, work.left[: end - first])
+    side = table[done, k + len(wanted.sides)] if done < len(wanted.sides) else 0.0
+    steps -= REDUCED + (end - first) // AT_ONCE
+    for at in range(first, end):
+        j = held.by_row[at]
+        if not may_be(work.left[at - first], side, own.most[j]) or work.banned[j] or uncovered & ~held.masks[j]:
             continue
-        tried = complete(own, wanted, chosen, work.equations, last, best)
+        if steps <= 0 or own.reduced[j] > slack:
+            break
+        steps -= 1
+        last = left_to(table, own.equations[j], own.most[j], k, done)
+        if last < 0 or not _fits(own.given[j], work.one, wanted.demand, wanted.loose, depth):
+            continue
+        if not _is_enough(held.gives[j], work.all, held.caps, held.asked, depth, 0):
+            continue
+        work.chosen[depth] = j
+        tried = complete(own, wanted, work.chosen, work.equations, last, best)
         steps -= 3 * k * tried if tried < COUNTS else steps
     return steps
 
 
+@compiled_part
+def _in_first_left(across: Floats, table: Floats, k: int, done: int, first: int, left: Floats) -> None:
+    """What columns give in the first equation without a pivot, 0 where there is none: all at once, as is quickest."""
+    for n in range(len(left)):
+        left[n] = 0.0
+    for equation in range(len(across) if done < len(across) else 0):
+        factor = table[done, k + equation]
+        for n in range(len(left)):
+            left[n] += factor * across[equation, first + n]
+
+
 @inlined
 def _to_branch_on(order: Ints, covered: int) -> int:
-    """The uncovered row that fewest columns hold, -1 where all are covered."""
-    found = -1
+    """The uncovered row that fewest columns hold, the number after the last where all are covered."""
+    found = len(order)
     for row in order:
         if not covered >> row & 1:
             found = row
             break
     return found
-
-
-@compiled_part
-def _column(by_row: Ints, starts: Ints, row: int, n: int, columns: int) -> int:
-    """The n-th column that holds a row, or of all where it is -1; -1 after the last."""
-    if row < 0:
-        return n if n < columns else -1
-    return by_row[starts[row] + n] if n < starts[row + 1] - starts[row] else -1
 
 
 @inlined

@@ -11,7 +11,7 @@ from sawbill.cutting.linear.places import Ints
 from sawbill.cutting.linear.sums import Corner
 
 MOST_CLASSES = 20_000  # of the basis's lattice
-WORK = 300_000  # columns the exact search may try
+WORK = 150_000  # columns the exact search may try
 _LARGEST = 2**61
 _ANY = 2**40
 
