@@ -38,7 +38,7 @@ from sawbill.cutting.linear.relaxation import Relaxation, relax
 from sawbill.cutting.linear.rough import rough
 from sawbill.cutting.problem import Problem
 
-MOST_WAYS = 3_000  # to share the tied rows, beyond which they are not listed
+MOST_WAYS = 20_000  # to share the tied rows, beyond which they are not listed
 
 Share = tuple[int, ...]  # what a group gives of each tied row
 Way = tuple[Share, ...]  # the share of each group
@@ -134,13 +134,13 @@ class _Section:
 
 @dataclass(slots=True)
 class _Part:
-    """A section's share: its problem, what is known of it, and how many efforts it was given, -1 before the dive."""
+    """A section's share: its problem, what is known of it, and how many efforts it was given."""
 
     own: Portion
     fillers: list[Knapsack]
     known: Known
     relaxation: Relaxation | None
-    efforts: int = -1
+    efforts: int = 0
 
 
 class Sections:
@@ -161,15 +161,24 @@ class Sections:
         while waiting and self.known.open and time.monotonic() < self.end:
             effort, least, n = heappop(waiting)
             now = max(least, self.least(self.ways[n]))
-            if now == least and now < self.known.cost and not self._go_on(self.ways[n], effort):
+            if now > least:  # the others may be cheaper; the bound waits, for ways are many
+                if now < self.known.cost:
+                    heappush(waiting, (effort, now, n))
+                continue
+            if now < self.known.cost and not self._go_on(self.ways[n], effort):
                 effort += 1
             if effort > ALL:
                 aside.append(now)
             elif now < self.known.cost:
                 heappush(waiting, (effort, max(now, self.least(self.ways[n])), n))
-            left = (each for _, each, _ in waiting)
-            self.known = self.known.with_bound(min([self.known.cost, *aside, *left]), "sections")
+            self._bounded(aside, waiting)
+        self._bounded(aside, waiting)
         return self.known
+
+    def _bounded(self, aside: Sequence[int], waiting: Sequence[tuple[int, int, int]]) -> None:
+        """Take the least of what is left for the bound."""
+        left = (least for _, least, _ in waiting)
+        self.known = self.known.with_bound(min([self.known.cost, *aside, *left]), "sections")
 
     def least(self, way: Way) -> int:
         """What its groups cost at least."""
@@ -200,7 +209,7 @@ class Sections:
         return False
 
     def _begin(self, n: int, share: Share) -> None:
-        """The linear programme, or a plan for nothing; a plan for a share that contains this one is one for it."""
+        """The linear programme and a dive, or a plan for nothing."""
         section = self.sections[n]
         own = section.part(section.asked(share))
         if not own.rows:
@@ -210,20 +219,16 @@ class Sections:
         plan = greedy.complete(own.problem, fillers, {})
         bound, relaxation = relax(own.problem, fillers, plan, self.end)
         section.learn(own.rows, relaxation.master.duals())
-        self.parts[n][share] = _Part(
-            own, fillers, Known(plan, greedy.cost(plan), bound, "linear programme"), relaxation
-        )
+        known = Known(plan, greedy.cost(plan), bound, "linear programme")
+        quick = rough(own.problem, fillers)
+        known = known.with_plan(dive(own.problem, quick, relaxation.master, plan, bound, self.end), "dive")
+        self.parts[n][share] = _Part(own, fillers, known, relaxation)
 
     def _search(self, part: _Part, enough: int) -> None:
-        """For a cheaper plan of a share, if one is wanted: first a dive, then all stages."""
+        """For a cheaper plan of a share, by all stages."""
         assert part.relaxation is not None
+        effort = min(part.efforts, self.known.effort)
         part.efforts += 1
-        if not part.efforts:
-            quick, master = rough(part.own.problem, part.fillers), part.relaxation.master
-            plan = dive(part.own.problem, quick, master, part.known.plan, part.known.bound, self.end)
-            part.known = part.known.with_plan(plan, "dive")
-            return
-        effort = min(part.efforts - 1, self.known.effort)
         known = replace(part.known, enough=enough, effort=effort, timed_out=False)
         part.known, part.relaxation = closed(part.own.problem, part.fillers, known, part.relaxation, self.end)
 
