@@ -18,6 +18,7 @@ from sawbill.cutting.linear import columns, greedy
 from sawbill.cutting.linear.greedy import Plan
 from sawbill.cutting.linear.knapsack import Knapsack
 from sawbill.cutting.linear.relaxation import Relaxation
+from sawbill.cutting.linear.rough import rough
 from sawbill.cutting.problem import MISSING, Problem
 
 ROUNDS = 200  # of column generation for one offer
@@ -57,7 +58,7 @@ class Buyer:
 
     def __init__(self, problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, level: int) -> None:
         """level: what a plan may cost to be wanted [minor units], below the cost of a missing piece."""
-        self.problem, self.fillers = problem, fillers
+        self.problem, self.fillers, self.quick = problem, fillers, rough(problem, fillers)
         self.purchases = Purchases(problem, level)
         self.aside: list[Offer] = []
         self.timed_out = False
@@ -121,7 +122,7 @@ class Buyer:
     def _cut(self, offer: Offer, end: float) -> Plan | None:
         """A plan that cuts the order from an offer, if one is found."""
         own = limited_to(self.problem, offer.counts)
-        start = greedy.complete(own, self.fillers, {})
+        start = greedy.complete(own, self.quick, {})
         for turn in range(TURNS):
             plan = dive(own, self.fillers, self.master, start, offer.cost, end, turn)
             if greedy.cost(plan) <= offer.cost:

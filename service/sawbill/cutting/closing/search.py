@@ -38,12 +38,12 @@ def at_first(
     near: what part of the cost the gap may be for that; unless it is given, some of it where lengths are very many.
     """
     near = (NEAR if len(problem.rows) > VERY_MANY else 0.0) if near is None else near
-    plan = greedy.complete(problem, fillers, _start(problem, fillers, end))
+    quick = rough(problem, fillers)
+    plan = greedy.complete(problem, quick, _start(problem, fillers, end))
     known = Known(plan, greedy.cost(plan), 0, "quick start")
     bound, relaxation = relax(problem, fillers, plan, end, near)
     known = known.with_bound(bound, "linear programme")
     if known.cost - known.bound > near * known.cost:
-        quick = rough(problem, fillers)
         known = known.with_plan(dive(problem, quick, relaxation.master, known.plan, known.bound, end), "dive")
     return known, relaxation
 
