@@ -92,7 +92,8 @@ def random_book(chance: Random, sections: tuple[str, ...], longest: int, step: s
         for screw in SCREWS if hardware else ():
             if chance.random() < 0.7 or supplier is suppliers[0]:
                 fasteners += _packs(chance, supplier["name"], screw, decimals)
-    shop = _shop(chance, longest, single=len(suppliers) == 1)
+    plain = not any(row.keys() & {"in_stock", "least_quantity"} for row in lumber)
+    shop = _shop(chance, longest, single=len(suppliers) == 1, plain=plain)
     if "offcut_value" in shop:
         lumber = [row for row in lumber if "same" not in row]
     _number(lumber, "L")
@@ -195,8 +196,11 @@ def _number(rows: list[Json], letter: str) -> None:
         row["item_code"] = f"{letter}{code}"
 
 
-def _shop(chance: Random, longest: int, single: bool) -> Json:
-    """How the shop cuts. An offcut is worth something only where the prices of one supplier, one each, decide what."""
+def _shop(chance: Random, longest: int, single: bool, plain: bool) -> Json:
+    """How the shop cuts. An offcut is worth something only where the prices of one supplier, one each, decide what.
+
+    Spare boards are asked for where there are as many as are wanted at one price: elsewhere the answer may do without.
+    """
     shop: Json = {
         "kerf": chance.choice(["3 mm", "3 mm", "0 mm", "3.175 mm"]),
         "end_trim": chance.choice(["0 mm", "0 mm", "10 mm"]),
@@ -212,6 +216,8 @@ def _shop(chance: Random, longest: int, single: bool) -> Json:
         shop["extra_for_fewer_setups"] = chance.choice(["1 %", "5 %"])
     if single and chance.random() < 0.4:
         shop["offcut_value"] = chance.choice(["10 %", "25 %", "50 %"])
+    if plain and chance.random() < 0.4:
+        shop["spare_boards"] = chance.choice([1, 1, 2])
     return shop
 
 
