@@ -122,7 +122,8 @@ class CuttingPlan:
     cost: of the boards bought [minor units]; credited: what the kept leftovers are worth, less what boards that
     cost nothing were worth uncut [minor units], 0 unless the order credits leftovers; bound: no plan has a
     lower cost - credited [minor units]; stage: which step closed the gap between them; few: no plan of that cost, with
-    no more boards, has fewer set-ups, nor one that `extra_cost` allows where it is given.
+    no more boards, has fewer set-ups, nor one that `extra_cost` allows where it is given. A set-up is one way to cut
+    boards of one material, length and price: those of another price, or on hand, have set-ups of their own.
     """
 
     boards: tuple[Board, ...]

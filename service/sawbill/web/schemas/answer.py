@@ -93,7 +93,8 @@ class ProofSchema(Sent):
     setups_at_least = sent.whole(
         "No plan as cheap, of no more boards of the same prices, has fewer set-ups than this; with "
         "extra_for_fewer_setups, no plan that may be paid for. Where the plan has as many, they are proven the "
-        "fewest. A set-up is a way to cut a board unlike all others.",
+        "fewest. A set-up is one way to cut boards of one length and price: those of another price, or on hand, have "
+        "set-ups of their own.",
         4,
     )
     stage = sent.text("The step of the planner that ended the search.", "reduced costs")
