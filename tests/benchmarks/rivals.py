@@ -15,7 +15,7 @@ from math import gcd
 from multiprocessing import get_context
 
 from sawbill.cutting import Order
-from sawbill.cutting.closing import flow
+from sawbill.cutting.closing import flow, paths
 from sawbill.cutting.linear.columns import Duals
 from sawbill.cutting.linear.greedy import knapsacks
 from sawbill.cutting.linear.reduced import prospect
@@ -73,7 +73,7 @@ def compressed(order: Order) -> Flow | None:
     (problem,) = normalise(order)
     nothing = Duals((0,) * len(problem.rows), (0,) * len(problem.bins), 1)
     views = [prospect(problem, filler, nothing) for filler in knapsacks(problem)]
-    graph = flow.graph(problem, views, nothing, 2**60, ())
+    graph = paths.graph(problem, views, nothing, 2**60, ())
     if graph is None:
         return None
     stated, total = flow.programme(problem, graph, 0, 0), sum(problem.demand)

@@ -16,7 +16,8 @@ from typing import TypeVar
 import numpy as np
 
 from sawbill.cutting import boards
-from sawbill.cutting.closing import corner, model
+from sawbill.cutting.closing import model
+from sawbill.cutting.closing.solutions import solutions
 from sawbill.cutting.linear import basis as exact
 from sawbill.cutting.linear import greedy, patterns, reduced
 from sawbill.cutting.linear.greedy import Plan
@@ -144,7 +145,7 @@ def _equals(
     if sheaves is None:
         return [], False
     beside = exact.corner_at(problem, basis, sheaves, slack)
-    found = corner.solutions(beside.corner, slack, SUMS)
+    found = solutions(beside.corner, slack, SUMS)
     used = [beside.pattern(problem, column) for column in found.columns.tolist()]
     given = [*used, *basis.patterns]
     counts = np.hstack([found.beside, found.basic[:, : len(basis.patterns)]])

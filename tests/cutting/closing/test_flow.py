@@ -10,7 +10,7 @@ import pytest
 from tests.cutting.every_pattern import least_cost_of
 
 from sawbill.cutting import Order, Piece, Stock
-from sawbill.cutting.closing import flow
+from sawbill.cutting.closing import flow, paths
 from sawbill.cutting.linear import greedy, reduced
 from sawbill.cutting.linear.relaxation import relax, settle
 from sawbill.cutting.normalise import normalise
@@ -34,7 +34,7 @@ def order_of(seed: int, **more: object) -> Order:
     return Order(stocks, pieces, kerf=rng.randint(0, 2), **more)  # type: ignore[arg-type]
 
 
-def look(order: Order, level: int) -> tuple[flow.Graph, Outcome, int]:
+def look(order: Order, level: int) -> tuple[paths.Graph, Outcome, int]:
     """The graph of plans up to a level, what the solver says of it, and the cost of the plan that is read from it."""
     (problem,) = normalise(order)
     fillers, end = greedy.knapsacks(problem), time.monotonic() + 60
@@ -42,7 +42,7 @@ def look(order: Order, level: int) -> tuple[flow.Graph, Outcome, int]:
     relaxation = settle(problem, fillers, relaxation, end)
     duals = relaxation.duals
     slack = level * duals.scale - reduced.floor_cost(problem, duals)
-    own = flow.graph(problem, relaxation.views, duals, slack, ())
+    own = paths.graph(problem, relaxation.views, duals, slack, ())
     assert own is not None
     low = min(bound, level)
     answer = solve(flow.programme(problem, own, low, level), problem.step, low, THOROUGH)

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sawbill.cutting import Order, Piece, Stock
-from sawbill.cutting.closing import flow, model
+from sawbill.cutting.closing import flow, model, paths
 from sawbill.cutting.linear import greedy, patterns, reduced
 from sawbill.cutting.linear.bound import safe_bound, sound_duals
 from sawbill.cutting.linear.columns import Duals, price
@@ -70,7 +70,7 @@ def test_the_pattern_master_and_the_flow_model_find_what_brute_force_finds(
     answer = solve_integer(model.programme(problem, given_patterns), 1, 0, Effort(10**6, 60))
     assert answer.outcome is Outcome.BEST
     assert sum(cost * n for cost, n in zip(costs, answer.counts, strict=True)) == optimum
-    own = flow.graph(problem, views, nothing, 10**6, ())
+    own = paths.graph(problem, views, nothing, 10**6, ())
     assert own is not None
     programme = flow.programme(problem, own, 0, 10**6)
     found = solve_integer(programme, 1, 0, Effort(10**6, 60))

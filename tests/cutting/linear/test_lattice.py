@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from sawbill.cutting.closing import corner as module
-from sawbill.cutting.closing.corner import search, solutions
+from sawbill.cutting.closing.corner import search
+from sawbill.cutting.closing.solutions import solutions
 from sawbill.cutting.linear.lattice import Lattice, lattice
 from sawbill.cutting.linear.sums import FAR, Corner, distances
 

@@ -18,11 +18,10 @@ from heapq import heappop, heappush
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sawbill.compiled import compiled, compiled_part, taller
 from sawbill.cutting.linear.lattice import Ints
-from sawbill.cutting.linear.sums import FAR, Corner, Graph, graph
+from sawbill.cutting.linear.sums import FAR, Corner, Graph, graph, mending, moved, to_place, whole, within
 
 KEPT = 20  # columns whose trial takes as long as to keep one sum
 STRIDE = 8  # what part of the slack that is left a sum is extended by at a time
@@ -82,18 +81,18 @@ def _cheapest(own: Graph, marks: Ints, slack: int, work: int, sums: Sums, most: 
     rows, place = len(own.start), np.zeros(len(own.orders), np.int64)
     total, basic = np.zeros(rows, np.int64), np.zeros(rows, np.int64)
     heap, count, best = [(own.ahead[0], 0, 0, 0)], 1, -1
-    if own.goal == 0 and _whole(own.start, own.fixed):
+    if own.goal == 0 and whole(own.start, own.fixed):
         best, slack = 0, -1
     while len(heap) and heap[0][0] <= slack and work > 0:
         promise, _, _, now = heappop(heap)
         up_to, later = promise + (slack - promise) // STRIDE, FAR
-        _place(sums.kept[now, KLASS], own.orders, own.weights, place)
+        to_place(sums.kept[now, KLASS], own.orders, own.weights, place)
         for column in range(sums.kept[now, LAST], len(own.costs)):
             spent = sums.kept[now, SPENT] + own.costs[column]
             if spent > slack:
                 break
             work -= 1
-            klass = _moved(place, own.moves[column], own.orders, own.weights)
+            klass = moved(place, own.moves[column], own.orders, own.weights)
             promised = spent + own.ahead[klass]
             if promised > slack or promised <= sums.kept[now, EXTENDED]:
                 continue
@@ -103,8 +102,8 @@ def _cheapest(own: Graph, marks: Ints, slack: int, work: int, sums: Sums, most: 
             for row in range(rows):
                 total[row] = sums.totals[now, row] + own.given[column, row]
                 basic[row] = sums.basics[now, row] - own.drawn[column, row]
-            promised = max(promised, spent + _mending(basic, own.repair))
-            if promised > slack or not _within(total, own.most):
+            promised = max(promised, spent + mending(basic, own.repair))
+            if promised > slack or not within(total, own.most):
                 continue
             mark = (sums.kept[now, MARK] + marks[column]) & MARKS
             slot = _slot(sums, mark, total)
@@ -118,7 +117,7 @@ def _cheapest(own: Graph, marks: Ints, slack: int, work: int, sums: Sums, most: 
                 sums.table[slot] = count
             sums = _with(sums, count, (spent, column, now, klass, -1, mark), total, basic)
             work -= KEPT
-            if klass == own.goal and _whole(basic, own.fixed):
+            if klass == own.goal and whole(basic, own.fixed):
                 best, slack = count, spent - 1
             heappush(heap, (promised, -spent, _lack(basic), count))
             count += 1
@@ -164,51 +163,6 @@ def _lack(basic: Ints) -> int:
     for row in range(len(basic)):
         lack -= min(basic[row], 0)
     return lack
-
-
-@compiled_part
-def _place(klass: int, orders: Ints, weights: Ints, place: Ints) -> None:
-    """The coordinates of a class."""
-    for part in range(len(orders)):
-        place[part] = klass // weights[part] % orders[part]
-
-
-@compiled_part
-def _moved(place: Ints, move: Ints, orders: Ints, weights: Ints) -> int:
-    """The class at a place moved on by so much in each coordinate."""
-    klass = 0
-    for part in range(len(orders)):
-        step = place[part] + move[part]
-        klass += weights[part] * (step - orders[part] if step >= orders[part] else step)
-    return klass
-
-
-@compiled_part
-def _whole(basic: Ints, fixed: NDArray[np.bool_]) -> bool:
-    """Whether no count of the basis is below 0, nor other than 0 where it must be."""
-    for row in range(len(basic)):  # noqa: SIM110  # no generator can be compiled
-        if basic[row] < 0 or (fixed[row] and basic[row]):
-            return False
-    return True
-
-
-@compiled_part
-def _within(total: Ints, most: Ints) -> bool:
-    """Whether a sum gives no row more than it may have."""
-    for row in range(len(total)):  # noqa: SIM110  # no generator can be compiled
-        if total[row] > most[row]:
-            return False
-    return True
-
-
-@compiled_part
-def _mending(basic: Ints, repair: NDArray[np.float64]) -> int:
-    """The least that must still be spent to lift every count of the basis that is below 0."""
-    most = 0.0
-    for row in range(len(basic)):
-        if basic[row] < 0:
-            most = max(most, min(-basic[row] * repair[row], float(FAR // 4)))
-    return int(most)
 
 
 def _empty(start: Ints) -> Sums:
@@ -257,81 +211,3 @@ def _roomier(table: Ints, kept: Ints) -> Ints:
                 slot = (slot + 1) & (len(found) - 1)
             found[slot] = held
     return found
-
-
-@dataclass(frozen=True, slots=True)
-class Solutions:
-    """Solutions side by side, one row each; complete: whether these are all.
-
-    columns: those beside the basis that occur; beside: their counts; basic: the basis's.
-    """
-
-    columns: Ints
-    beside: Ints
-    basic: Ints
-    complete: bool
-
-
-def solutions(corner: Corner, slack: int, work: int) -> Solutions:
-    """All solutions within the slack; work: how many columns may be tried."""
-    own, rows = graph(corner, slack), len(corner.target)
-    if own is None:
-        return Solutions(np.zeros(0, np.int64), np.zeros((0, 0), np.int64), np.zeros((0, rows), np.int64), False)
-    counts, basics, complete = _all(own, slack, work, NUMBERS // (len(own.costs) + rows))
-    used = np.flatnonzero(counts.any(axis=0))
-    used = used[np.argsort(own.order[used])]
-    return Solutions(own.order[used], counts[:, used], basics // corner.own.determinant, complete)
-
-
-@compiled
-def _all(own: Graph, slack: int, work: int, most: int) -> tuple[Ints, Ints, bool]:
-    """The counts of every solution's columns, what it leaves to the basis, and whether these are all.
-
-    Depth first: to each sum the columns from its last on are added in turn; LAST is the next of them.
-    """
-    rows, parts = len(own.start), len(own.orders)
-    found, lefts = [np.zeros(len(own.costs), np.int64)][:0], [own.start][:0]
-    kept, totals, basics = np.zeros((64, 6), np.int64), np.zeros((64, rows), np.int64), np.zeros((64, rows), np.int64)
-    places = np.zeros((64, parts), np.int64)
-    for row in range(rows):
-        basics[0, row] = own.start[row]
-    counts, depth = np.zeros(len(own.costs), np.int64), 0
-    if own.goal == 0 and _whole(own.start, own.fixed):
-        found.append(counts.copy())
-        lefts.append(own.start.copy())
-    while depth >= 0 and work > 0 and len(found) < most:
-        column = kept[depth, LAST]
-        kept[depth, LAST] += 1
-        if column == len(own.costs) or kept[depth, SPENT] + own.costs[column] > slack:
-            depth -= 1
-            if depth >= 0:
-                counts[kept[depth, LAST] - 1] -= 1
-            continue
-        work -= 1
-        reached = _moved(places[depth], own.moves[column], own.orders, own.weights)
-        cost = kept[depth, SPENT] + own.costs[column]
-        if cost + own.ahead[reached] > slack:
-            continue
-        if depth + 1 == len(totals):
-            kept, totals, basics, places = taller(kept), taller(totals), taller(basics), taller(places)
-        for row in range(rows):
-            totals[depth + 1, row] = totals[depth, row] + own.given[column, row]
-            basics[depth + 1, row] = basics[depth, row] - own.drawn[column, row]
-        basic = basics[depth + 1]
-        if cost + _mending(basic, own.repair) > slack or not _within(totals[depth + 1], own.most):
-            continue
-        work -= KEPT
-        depth += 1
-        kept[depth, SPENT], kept[depth, LAST] = cost, column
-        _place(reached, own.orders, own.weights, places[depth])
-        counts[column] += 1
-        if reached == own.goal and _whole(basic, own.fixed):
-            found.append(counts.copy())
-            lefts.append(basic.copy())
-    beside, left = np.zeros((len(found), len(counts)), np.int64), np.zeros((len(found), rows), np.int64)
-    for n in range(len(found)):
-        for column in range(len(counts)):
-            beside[n, column] = found[n][column]
-        for row in range(rows):
-            left[n, row] = lefts[n][row]
-    return beside, left, depth < 0

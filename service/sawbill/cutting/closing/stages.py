@@ -16,7 +16,7 @@ import time
 from dataclasses import replace
 from fractions import Fraction
 
-from sawbill.cutting.closing import corner, flow, model
+from sawbill.cutting.closing import corner, flow, model, paths
 from sawbill.cutting.closing.buying import Buyer
 from sawbill.cutting.closing.dive import dive
 from sawbill.cutting.closing.known import Known
@@ -154,7 +154,7 @@ class CompressedFlow:
         problem, relaxation = self.setting.problem, self.setting.relaxation
         slack = self.setting.slack(level)
         missing = reduced.missing(problem, relaxation.duals, slack)
-        own = flow.graph(problem, relaxation.views, relaxation.duals, slack, missing, self.setting.end)
+        own = paths.graph(problem, relaxation.views, relaxation.duals, slack, missing, self.setting.end)
         if own is None or len(own.arcs) > arcs:
             return known
         seconds = self.setting.end - time.monotonic()

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 from sawbill.cutting.linear.lattice import Ints, Lattice
 
 FAR = 2**62
@@ -141,3 +141,48 @@ def _repair(drawn: Ints, costs: Ints) -> NDArray[np.float64]:
     rates = np.where(drawn < 0, costs[:, None] / np.maximum(-drawn, 1), float(FAR // 4))
     found: NDArray[np.float64] = rates.min(axis=0, initial=float(FAR // 4)) * (1 - 1e-9)
     return found
+
+
+@compiled_part
+def to_place(klass: int, orders: Ints, weights: Ints, place: Ints) -> None:
+    """The coordinates of a class."""
+    for part in range(len(orders)):
+        place[part] = klass // weights[part] % orders[part]
+
+
+@compiled_part
+def moved(place: Ints, move: Ints, orders: Ints, weights: Ints) -> int:
+    """The class at a place moved on by so much in each coordinate."""
+    klass = 0
+    for part in range(len(orders)):
+        step = place[part] + move[part]
+        klass += weights[part] * (step - orders[part] if step >= orders[part] else step)
+    return klass
+
+
+@compiled_part
+def whole(basic: Ints, fixed: NDArray[np.bool_]) -> bool:
+    """Whether no count of the basis is below 0, nor other than 0 where it must be."""
+    for row in range(len(basic)):  # noqa: SIM110  # no generator can be compiled
+        if basic[row] < 0 or (fixed[row] and basic[row]):
+            return False
+    return True
+
+
+@compiled_part
+def within(total: Ints, most: Ints) -> bool:
+    """Whether a sum gives no row more than it may have."""
+    for row in range(len(total)):  # noqa: SIM110  # no generator can be compiled
+        if total[row] > most[row]:
+            return False
+    return True
+
+
+@compiled_part
+def mending(basic: Ints, repair: NDArray[np.float64]) -> int:
+    """The least that must still be spent to lift every count of the basis that is below 0."""
+    most = 0.0
+    for row in range(len(basic)):
+        if basic[row] < 0:
+            most = max(most, min(-basic[row] * repair[row], float(FAR // 4)))
+    return int(most)

@@ -17,8 +17,8 @@ import numpy as np
 
 from sawbill.cutting import boards
 from sawbill.cutting.boards import Layouts
-from sawbill.cutting.closing import corner
 from sawbill.cutting.closing.known import Known
+from sawbill.cutting.closing.solutions import solutions
 from sawbill.cutting.linear.places import Ints
 from sawbill.cutting.linear.sums import Corner
 from sawbill.cutting.listed import dual, listing, setups
@@ -127,7 +127,7 @@ def _equals(found: Small) -> list[Layouts]:
     """Some of the plans of the same rank, where the search for fewest set-ups has not ended: the first in so many."""
     seen, prices = found.seen, found.prices
     slack = found.rank * prices.scale - prices.floor
-    plans = corner.solutions(seen.corner, slack, SUMS)
+    plans = solutions(seen.corner, slack, SUMS)
     counts = np.zeros((len(plans.beside), len(seen.ways.bins) + len(seen.basic)), np.int64)
     counts[:, seen.near[plans.columns]] = plans.beside
     counts[:, seen.basic] = plans.basic
