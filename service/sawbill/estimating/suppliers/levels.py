@@ -146,21 +146,25 @@ def raised(
             if pace < 0.02:
                 break
             shares[:] = best_shares
-        counts[:] = 0
-        for row in range(number):
-            counts[rows[row, 0]] += used[row]
-        length = 0.0
-        for s in range(len(fees)):
-            if fees[s] > 0 and counts[s] > 0:
-                length += counts[s] - counts[s] * counts[s] / sizes[s]
-        if length <= 0:
-            length = 1.0
-        step = pace * (goal - found) / length
+        step = pace * (goal - found) / _length(rows, fees, used, sizes, counts)
         for row in range(number):
             if used[row] != 0:
                 shares[row] += step
         fitted(shares, rows, fees)
     return best, best_shares
+
+
+@compiled_part
+def _length(rows: Ints, fees: Ints, used: Ints, sizes: Ints, counts: Ints) -> float:
+    """How far all shares together move by one step each of those that are used, their sums held; 1 where not at all."""
+    counts[:] = 0
+    for row in range(len(rows)):
+        counts[rows[row, 0]] += used[row]
+    length = 0.0
+    for s in range(len(fees)):
+        if fees[s] > 0 and counts[s] > 0:
+            length += counts[s] - counts[s] * counts[s] / sizes[s]
+    return length if length > 0 else 1.0
 
 
 @compiled_part

@@ -31,14 +31,7 @@ def swept(
     for j in range(len(needs)):
         steps, first, last = needs[j, 0], needs[j, 1], needs[j, 2]
         width = last - first
-        for n in range(1, steps + 1):
-            rests[width, n] = NEVER
-        rests[width, 0] = 0
-        for i in range(width - 1, -1, -1):
-            for n in range(steps + 1):
-                rests[i, n] = rests[i + 1, n]
-            if shut[rows[first + i, 0]] == 0:
-                with_row(i + 1, i, steps, rests, ends, first + i, rows, packs, shares[first + i])
+        _backward(steps, first, width, rows, packs, shut, shares, rests, ends)
         level = max(rests[0, steps], floors[j])
         total += level
         for n in range(steps + 1):
@@ -64,6 +57,21 @@ def swept(
                 for n in range(1, steps + 1):
                     tables[i + 1, n] = min(tables[i, n], used[n] - lower)
     return total
+
+
+@compiled_part
+def _backward(
+    steps: int, first: int, width: int, rows: Ints, packs: Ints, shut: Ints, shares: Ints, rests: Ints, ends: Ints
+) -> None:
+    """rests[i, n]: what n of a need cost at least by its rows from the i-th on."""
+    for n in range(1, steps + 1):
+        rests[width, n] = NEVER
+    rests[width, 0] = 0
+    for i in range(width - 1, -1, -1):
+        for n in range(steps + 1):
+            rests[i, n] = rests[i + 1, n]
+        if shut[rows[first + i, 0]] == 0:
+            with_row(i + 1, i, steps, rests, ends, first + i, rows, packs, shares[first + i])
 
 
 @compiled_part
@@ -116,15 +124,8 @@ def improved(
     for _ in range(moves):
         swept(needs, rows, packs, shut, floors, none, tables, origins, rests, ends, without)
         gains(needs, rows, packs, shut, none, tables, origins, saved)
-        least, who, other = 0, -1, -1
-        for s in range(number):
-            change = 0
-            if shut[s] == 0 and fixed[s] == 0:
-                change = without[s] - fees[s]
-            elif shut[s] == 1:
-                change = fees[s] - saved[s]
-            if change < least:
-                least, who = change, s
+        least, who = _best_move(shut, fixed, fees, without, saved)
+        other = -1
         if who < 0 and swaps:
             for s in range(number):
                 if shut[s] != 1 or saved[s] == 0:
@@ -133,10 +134,9 @@ def improved(
                 swept(needs, rows, packs, shut, floors, none, tables, origins, rests, ends, without)
                 shut[s] = 1
                 for t in range(number):
-                    if t != s and shut[t] == 0 and fixed[t] == 0:
-                        change = fees[s] - saved[s] + without[t] - fees[t]
-                        if change < least:
-                            least, who, other = change, s, t
+                    change = fees[s] - saved[s] + without[t] - fees[t]
+                    if change < least and t != s and shut[t] == 0 and fixed[t] == 0:
+                        least, who, other = change, s, t
         if who < 0:
             break
         shut[who] = 1 - shut[who]
@@ -144,3 +144,18 @@ def improved(
             shut[other] = 1
         cost += least
     return cost
+
+
+@compiled_part
+def _best_move(shut: Ints, fixed: Ints, fees: Ints, without: Ints, saved: Ints) -> tuple[int, int]:
+    """By how much one supplier left out or taken in changes the cost at the least, and who; none where -1."""
+    least, who = 0, -1
+    for s in range(len(fees)):
+        change = 0
+        if shut[s] == 0 and fixed[s] == 0:
+            change = without[s] - fees[s]
+        elif shut[s] == 1:
+            change = fees[s] - saved[s]
+        if change < least:
+            least, who = change, s
+    return least, who
