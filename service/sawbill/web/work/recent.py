@@ -26,9 +26,9 @@ MOST_QUOTES: Final = 128
 """How many quotes are held; the oldest goes first."""
 MOST_BYTES: Final = 200_000
 """The largest quote that is held [bytes]."""
-LARGEST: Final = 400_000
+LARGEST: Final = 600_000
 """The largest drawing or sheet that is held [bytes]: the shop's sheet of a bed."""
-MOST_DRAWINGS: Final = 256
+MOST_DRAWINGS: Final = 200
 """How many drawings are held."""
 MOST_FIGURES: Final = 5_000
 """Of how many quotes the figures are held: of ten of the largest comparisons."""
