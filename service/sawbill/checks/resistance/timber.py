@@ -74,6 +74,10 @@ class Timber:
                 self.unknown.setdefault(part.name, []).append(part.key)
         return found
 
+    def cut_for(self, part: Part) -> int:
+        """The same for parts that are cut from the same woods."""
+        return id(self._materials.get(part.key))
+
     def held(self, support: Support) -> Held | None:
         """The bolts of a support; None: there are none across that carry."""
         if support not in self._held:

@@ -9,7 +9,7 @@ from itertools import chain
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
 from sawbill.checks.loads import Case, always, cases
-from sawbill.checks.racking import Direction, rack
+from sawbill.checks.racking import Direction, Leaning, rack
 from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Standard
@@ -29,25 +29,93 @@ from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
 
 
-@dataclass(frozen=True)
-class Reckoned:
-    """A frame in its wood under its cases; there: what is always on each member; user: what one weighs [g]."""
+class Loaded:
+    """A frame under its cases, whatever wood is cut for it: reckoned once, however many woods are tried.
 
-    paths: LoadPaths
-    cases: Sequence[Case]
-    there: Mapping[Member, Sequence[Patch]]
-    model: Model
-    timber: Timber
-    solved: Solved
-    columns: Columns
-    beams: Sequence[Beam]
-    posts: Sequence[Post]
-    user: int
+    user: what one who uses it weighs [g]; cases: none where nobody uses it.
+    """
+
+    def __init__(self, frame: Frame, site: Site) -> None:
+        """Measure a frame where it stands."""
+        self.paths, self.user = LoadPaths(frame), site.heaviest_user
+        self.cases: Sequence[Case] = list(cases(self.paths, self.user))
+        self._solved: dict[object, tuple[Solved, Columns]] = {}
+
+    @cached_property
+    def model(self) -> Model:
+        """Its springs and beams."""
+        return Model(self.paths)
+
+    @cached_property
+    def pushed(self) -> Pushed:
+        """What pushes ask of it."""
+        return Pushed(self.paths, self.user)
+
+    @cached_property
+    def leaning(self) -> Leaning:
+        """It pushed along, and across."""
+        return Leaning(self.paths, self.user)
 
     @cached_property
     def bearing(self) -> Sequence[Support]:
         """What carries those on whom something is put, and what carries that, down to the floor."""
         return list(self.paths.under(member for case in self.cases for member in case.loads))
+
+    def in_wood(self, materials: Materials, weighing: Materials | None = None) -> Reckoned:
+        """Reckon it in wood; weighing: what its parts weigh as, where that is other wood."""
+        there = always(self.paths, materials if weighing is None else weighing)
+        timber, (solved, columns) = Timber(self.paths, materials), self._solve(there)
+        weights = {member: sum(load for _, _, load in patches) for member, patches in there.items()}
+        return Reckoned(
+            self, there, timber, solved, columns,
+            beams_of(self.paths, self.model, timber), posts_of(self.paths, timber, weights),
+        )  # fmt: skip
+
+    def _solve(self, there: Mapping[Member, Sequence[Patch]]) -> tuple[Solved, Columns]:
+        """What its cases do on top of what is always there, which is the same for all woods that weigh the same."""
+        key = tuple(tuple(there[member]) for member in self.paths.members)
+        if key not in self._solved:
+            solved = self.model.solve(there, [case.loads for case in self.cases])
+            self._solved[key] = solved, Columns(self.cases, solved)
+        return self._solved[key]
+
+
+@dataclass(frozen=True)
+class Reckoned:
+    """A frame in its wood under its cases; there: what is always on each member."""
+
+    loaded: Loaded
+    there: Mapping[Member, Sequence[Patch]]
+    timber: Timber
+    solved: Solved
+    columns: Columns
+    beams: Sequence[Beam]
+    posts: Sequence[Post]
+
+    @property
+    def paths(self) -> LoadPaths:
+        """Where its members meet."""
+        return self.loaded.paths
+
+    @property
+    def cases(self) -> Sequence[Case]:
+        """What it carries."""
+        return self.loaded.cases
+
+    @property
+    def model(self) -> Model:
+        """Its springs and beams."""
+        return self.loaded.model
+
+    @property
+    def pushed(self) -> Pushed:
+        """What pushes ask of it."""
+        return self.loaded.pushed
+
+    @property
+    def bearing(self) -> Sequence[Support]:
+        """What carries those on whom something is put, and what carries that, down to the floor."""
+        return self.loaded.bearing
 
     @cached_property
     def screwed_joints(self) -> ScrewedJoints:
@@ -82,11 +150,6 @@ class Reckoned:
         return self.columns.worst(uses)
 
     @cached_property
-    def pushed(self) -> Pushed:
-        """What pushes ask of it."""
-        return Pushed(self.paths, self.user)
-
-    @cached_property
     def asked(self) -> Mapping[tuple[Rule, Standard], Asked]:
         """The most that pushes use of each rule by each standard."""
         return most_asked(self.pushed.demands, self.timber)
@@ -102,7 +165,7 @@ class Reckoned:
     @cached_property
     def directions(self) -> Sequence[Direction]:
         """The frame pushed along, and across."""
-        return list(rack(self.paths, self.timber, self.screwed_joints, self.user))
+        return list(rack(self.loaded.leaning, self.timber, self.screwed_joints))
 
     @cached_property
     def sag(self) -> Sag | None:
@@ -112,14 +175,5 @@ class Reckoned:
 
 def reckon(frame: Frame, site: Site, materials: Materials) -> Reckoned | None:
     """Reckon a frame; None: nobody uses it."""
-    paths = LoadPaths(frame)
-    told = list(cases(paths, site.heaviest_user))
-    if not told:
-        return None
-    there, model, timber = always(paths, materials), Model(paths), Timber(paths, materials)
-    solved = model.solve(there, [case.loads for case in told])
-    weights = {member: sum(load for _, _, load in patches) for member, patches in there.items()}
-    return Reckoned(
-        paths, told, there, model, timber, solved, Columns(told, solved),
-        beams_of(paths, model, timber), posts_of(paths, timber, weights), site.heaviest_user,
-    )  # fmt: skip
+    loaded = Loaded(frame, site)
+    return loaded.in_wood(materials) if loaded.cases else None
