@@ -12,8 +12,8 @@ from sawbill.cutting import Order, Piece, SmallPart, Stock, carried_lengths
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import OnHand, Request
 from sawbill.estimating.takeoff import CutLine
-from sawbill.trade.lengths import INCH, round_up
 from sawbill.trade import lumber
+from sawbill.trade.lengths import INCH, round_up
 from sawbill.trade.lumber import Material, Section
 
 LEAST_BLANK: Final = 12 * INCH

@@ -45,9 +45,9 @@ class Quote:
     near_misses: tuple[NearMiss, ...]
     woods: Mapping[str, tuple[lumber.Material, ...]]
     load_home: LoadHome
-    calculations: tuple[tuple[int, Calculation], ...] = ()
-    warnings: tuple[Notice, ...] = ()
-    holding: Holding | None = None
+    calculations: tuple[tuple[int, Calculation], ...]
+    warnings: tuple[Notice, ...]
+    holding: Holding
 
 
 def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Quote:
@@ -64,7 +64,7 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
         """Whether what is bought otherwise holds no worse."""
         then = _found(request, materials_of(off, woods_of(other.purchase)))
         bad = (Status.FAIL, Status.UNRECKONED)
-        return all(_count(then, status) <= _count(holding.findings, status) for status in bad)
+        return all(_count(then, status) <= _count(holding.bought.findings, status) for status in bad)
 
     misses, cut_short = near_misses(off, request, book, sourcing, as_good, end) if suggest else ((), False)
     load = load_home(sourcing, request.shop.longest_board)
@@ -73,9 +73,9 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
     )
     return Quote(
         request, book, off, sourcing.purchase, sourcing.visits, totals_of(sourcing, book, request.pricing),
-        proof_of(sourcing, lasting=not (sourcing.late or cut_short)), holding.findings, frames, misses,
+        proof_of(sourcing, lasting=not (sourcing.late or cut_short)), holding.bought.findings, frames, misses,
         woods_of(sourcing.purchase), load,
-        tuple(_calculations(request, materials)), tuple(notices(request, book, off, holding.findings, sourcing, load.longest)), holding,
+        tuple(_calculations(request, materials)), tuple(notices(request, book, holding, load.longest)), holding,
     )  # fmt: skip
 
 

@@ -114,7 +114,10 @@ def rack(leaning: Leaning, timber: Timber, screwed: ScrewedJoints) -> Iterator[D
     paths, bearing = leaning.paths, Bearing(leaning.paths, timber, screwed, MINUTES)
     for along, seen in leaning.seen.items():
         unlike = {
-            (each.key(paths.frame.boxes), *(timber.cut_for(part) for member in each.members for part in member.parts)): n
+            (
+                each.key(paths.frame.boxes),
+                *(timber.cut_for(part) for member in each.members for part in member.parts),
+            ): n
             for n, each in reversed([*enumerate(seen)])
         }
         told = [_pushed(leaning, bearing, along, number) for number in reversed(unlike.values())]

@@ -68,7 +68,7 @@ def beams_of(paths: LoadPaths, model: Model, timber: Timber) -> list[Beam]:
     """The members of a frame that lie and are held at two places or more, where the wood of a layer is known."""
     found, pieces = [], model.pieces
     for member in paths.members:
-        if member.upright or len(pieces[member]) < 3:
+        if member.upright or len(pieces[member]) < 3 or timber.leaves_out(part.key for part in member.parts):
             continue
         layers = _layers(paths, member, pieces[member], timber)
         if any(layer.woods for layer in layers):

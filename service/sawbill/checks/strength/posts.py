@@ -58,6 +58,8 @@ def posts_of(paths: LoadPaths, timber: Timber, weights: dict[Member, float]) -> 
             levels[link.carrier].append((number, height))
     found, bolts = [], bolts_of(paths.frame)
     for post, borne in levels.items():
+        if timber.leaves_out(part.key for part in post.parts):
+            continue
         woods = [timber.woods(part) for part in post.parts]
         if any(woods):
             boxes = [paths.frame.boxes[part.key] for part in post.parts]

@@ -11,14 +11,14 @@ from sawbill.checks.load_paths import LoadPaths, Member, Support
 from sawbill.checks.loads import Case, always, cases
 from sawbill.checks.racking import Direction, Leaning, rack
 from sawbill.checks.resistance.screwed import ScrewedJoints
-from sawbill.checks.resistance.timber import Timber
+from sawbill.checks.resistance.timber import BoltPlaces, Timber
 from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.site import Site
 from sawbill.checks.statics.model import Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
 from sawbill.checks.strength.hangers import hung
 from sawbill.checks.strength.holes import Weakened, bored, weakened
-from sawbill.checks.strength.joints import Near, bolted, nearest_bolts, pressed
+from sawbill.checks.strength.joints import Face, Near, bolted, faces_of, nearest_bolts, pressed
 from sawbill.checks.strength.posts import Post, buckling, posts_of
 from sawbill.checks.strength.pushes.demands import Asked, Rule, most_asked
 from sawbill.checks.strength.pushes.follow import Pushed
@@ -61,10 +61,34 @@ class Loaded:
         """What carries those on whom something is put, and what carries that, down to the floor."""
         return list(self.paths.under(member for case in self.cases for member in case.loads))
 
+    @cached_property
+    def bolts(self) -> BoltPlaces:
+        """Where its bolts are."""
+        return BoltPlaces(self.paths)
+
+    @cached_property
+    def faces(self) -> Sequence[Face]:
+        """Where it is pressed across the grain."""
+        return list(faces_of(self.paths))
+
+    @cached_property
+    def screwed_joints(self) -> ScrewedJoints:
+        """The joints that screws carry, in no wood."""
+        return ScrewedJoints(self.paths, Timber(self.paths, {}))
+
+    @cached_property
+    def screws(self) -> Sequence[Group]:
+        """The screws that carry alone."""
+        return list(groups_of(self.bearing, self.paths, self.screwed_joints))
+
     def in_wood(self, materials: Materials, weighing: Materials | None = None) -> Reckoned:
-        """Reckon it in wood; weighing: what its parts weigh as, where that is other wood."""
+        """Reckon it in wood.
+
+        weighing: what its parts weigh as, if it is asked of some parts alone: of those whose materials are given.
+        """
         there = always(self.paths, materials if weighing is None else weighing)
-        timber, (solved, columns) = Timber(self.paths, materials), self._solve(there)
+        timber = Timber(self.paths, materials, some=weighing is not None, places=self.bolts)
+        solved, columns = self._solve(there)
         weights = {member: sum(load for _, _, load in patches) for member, patches in there.items()}
         return Reckoned(
             self, there, timber, solved, columns,
@@ -120,12 +144,12 @@ class Reckoned:
     @cached_property
     def screwed_joints(self) -> ScrewedJoints:
         """The joints that screws carry."""
-        return ScrewedJoints(self.paths, self.timber)
+        return self.loaded.screwed_joints.in_wood(self.timber)
 
-    @cached_property
+    @property
     def screws(self) -> Sequence[Group]:
         """The screws that carry alone."""
-        return list(groups_of(self.bearing, self.paths, self.screwed_joints))
+        return self.loaded.screws
 
     @cached_property
     def weakened(self) -> Sequence[Weakened]:
@@ -142,7 +166,7 @@ class Reckoned:
         """The most that is used of each rule by each standard."""
         uses: Iterable[Used] = chain(
             bent(self.beams, self.columns), buckling(self.posts, self.columns),
-            bolted(self.paths, self.timber, self.columns), pressed(self.paths, self.timber, self.columns),
+            bolted(self.paths, self.timber, self.columns), pressed(self.loaded.faces, self.timber, self.columns),
             screwed(self.screws, self.screwed_joints, self.columns),
             bored(self.weakened, self.columns), twists(self.twisted, self.columns),
             hung(self.paths, self.timber, self.columns),

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import looks
-from sawbill.estimating.lots import LumberOffer, material_of, will_do
+from sawbill.estimating.lots import material_of, will_do
+from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import OnHand, Request
 from sawbill.estimating.takeoff import CutLine, TakeOff, lettered
 from sawbill.trade.lumber import Material
@@ -68,7 +69,7 @@ def _woods(cut: CutLine, request: Request, offers: Sequence[LumberOffer]) -> Ite
         fits = section == wanted if cut.ripped is None else (
             section.thickness == wanted.thickness and section.width >= cut.ripped
         )  # fmt: skip
-        long = board.length - 0 if isinstance(board, OnHand) else board.usable_length - request.shop.end_trim
+        long = board.length if isinstance(board, OnHand) else board.usable_length - request.shop.end_trim
         if fits and long >= (cut.least or cut.length) and will_do(board, cut, request):
             yield material_of(board)
 

@@ -16,10 +16,13 @@ from itertools import count
 from math import ceil
 from typing import Final
 
+from sawbill.checks.finding import Finding
+from sawbill.checks.strength import Loaded
+from sawbill.checks.together import check_frame
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.holding.kinds import Kind, Woods, narrowed
 from sawbill.estimating.holding.tables import Tables, boxes
-from sawbill.estimating.holding.tried import Held, Scope
+from sawbill.estimating.holding.tried import Failing, Held, Scope
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.estimating.summaries import materials_of, woods_of
@@ -29,22 +32,43 @@ from sawbill.trade.lumber import Materials
 
 MOST_PURCHASES: Final = 24
 """How many purchases are made in search of the cheapest that holds."""
-Failing = Mapping[Scope, frozenset[str]]
+Findings = tuple[tuple[int, Finding], ...]
+"""What the checks found, each with the line of the request it is of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is to be bought, by when (time.monotonic [s]); loaded: the frames under their cases, by line."""
+
+    request: Request
+    book: PriceBook
+    loaded: Mapping[int, Loaded]
+    end: float
 
 
 @dataclass(frozen=True, slots=True)
 class Bought:
-    """A purchase, and the take-off it is for; materials: by line and part, what each is cut from."""
+    """A purchase, and the take-off it is for.
+
+    materials: by line and part, what each is cut from; findings: what the checks find of every frame then.
+    """
 
     off: TakeOff
     sourcing: Sourcing
     materials: Mapping[int, Materials]
+    findings: Findings
 
     @classmethod
-    def of(cls, off: TakeOff, request: Request, book: PriceBook, end: float) -> Bought:
-        """Buy what is taken off. Raises NothingFitsError."""
-        sourcing = cheapest_sourcing(off, request, book, end)
-        return cls(off, sourcing, materials_of(off, woods_of(sourcing.purchase)))
+    def of(cls, off: TakeOff, asked: Asked) -> Bought:
+        """Buy what is taken off, and check it. Raises NothingFitsError."""
+        sourcing = cheapest_sourcing(off, asked.request, asked.book, asked.end)
+        materials = materials_of(off, woods_of(sourcing.purchase))
+        findings = tuple(
+            (number, finding)
+            for number, each in asked.loaded.items()
+            for finding in check_frame(each.paths.frame, asked.request.site, materials[number], each)
+        )
+        return cls(off, sourcing, materials, findings)
 
     @property
     def bound(self) -> Fraction:
@@ -65,16 +89,14 @@ class Search:
     """For the frames of a request, each with its tables; free: the cheapest purchase, whether it holds or not."""
 
     def __init__(
-        self, request: Request, book: PriceBook, kinds: Sequence[Kind], frames: Mapping[int, Tables], free: Bought,
-        end: float,
+        self, asked: Asked, kinds: Sequence[Kind], frames: Mapping[int, Tables], free: Bought
     ) -> None:  # fmt: skip
-        self._request, self._book, self._kinds, self._frames, self._end = request, book, kinds, frames, end
+        self._asked, self._kinds, self._frames = asked, kinds, frames
         self._free, self._numbers = free, count()
         self.best: Bought | None = None
         self.purchases = 1
         self._waiting: list[Branch] = []
         self._known: dict[tuple[Woods, ...], Bought | None] = {tuple(frozenset(kind.woods) for kind in kinds): free}
-        self._loose = Fraction(0)  # how far below the best a purchase that holds might still be, of those made
 
     def run(self) -> Bought | None:
         """The cheapest purchase that holds but for what no wood mends; None: none was found."""
@@ -87,7 +109,7 @@ class Search:
         return self._settled()
 
     def _done(self) -> bool:
-        late = self.purchases >= MOST_PURCHASES or time.monotonic() > self._end
+        late = self.purchases >= MOST_PURCHASES or time.monotonic() > self._asked.end
         return late or (self.best is not None and self._waiting[0].bound >= self.best.sourcing.cost)
 
     def _try(self, branch: Branch, allowed: Mapping[Kind, Woods]) -> None:
@@ -96,6 +118,9 @@ class Search:
             return
         failing = self.failing(bought)
         left = self._left(failing)
+        if failing and not left:  # what no wood mends may hide more
+            failing = self.failing(bought, thorough=True)
+            left = self._left(failing)
         if not left:
             self._keep(bought)
         elif self._learn(failing):
@@ -120,7 +145,7 @@ class Search:
         if off is not None:
             self.purchases += 1
             try:
-                found = Bought.of(off, self._request, self._book, self._end)
+                found = Bought.of(off, self._asked)
             except NothingFitsError as error:
                 if split:
                     self._lacking(off, {part for each in error.lacking for part in each.parts})
@@ -133,17 +158,21 @@ class Search:
         keys = {(cut.line, key) for cut in off.cut_list if cut.id in parts for key in cut.keys}
         kinds = [kind for kind in self._kinds if any((kind.cut.line, key) in keys for key in kind.keys)]
         if not self._waiting and self.best is None:
-            lost = [tables.give_up([kind for kind in kinds if kind in tables.tried.kinds]) for tables in self._frames.values()]
+            lost = [
+                tables.give_up([kind for kind in kinds if kind in tables.tried.kinds])
+                for tables in self._frames.values()
+            ]
             if any(lost):
                 self._put(self._free.bound, {})
 
-    def failing(self, bought: Bought) -> Failing:
+    def failing(self, bought: Bought, *, thorough: bool = False) -> Failing:
         """What fails of all frames as they would be made, by scope."""
         found: dict[Scope, frozenset[str]] = {}
         for line, tables in self._frames.items():
-            materials = bought.materials[line]
-            held: Held = {kind: materials[kind.keys[0]] for kind in tables.tried.kinds}
-            found |= tables.tried.fails_as_made(held, materials)
+            tried, materials = tables.tried, bought.materials[line]
+            held: Held = {kind: materials[kind.keys[0]] for kind in tried.kinds}
+            findings = (finding for number, finding in bought.findings if number == line)
+            found |= tried.all_failing(held, materials) if thorough else tried.failing(held, materials, findings)
         return found
 
     def _left(self, failing: Failing) -> Failing:
@@ -159,9 +188,7 @@ class Search:
         ]  # fmt: skip
         return any(news)
 
-    def _branches(
-        self, bought: Bought, left: Failing, allowed: Mapping[Kind, Woods]
-    ) -> Iterator[Mapping[Kind, Woods]]:
+    def _branches(self, bought: Bought, left: Failing, allowed: Mapping[Kind, Woods]) -> Iterator[Mapping[Kind, Woods]]:
         """Share out the woods allowed so that this purchase is in no branch, and every one that holds is in some.
 
         By the largest boxes of woods that go together, where a table tells them. Where none does, another purchase must
@@ -198,7 +225,11 @@ class Search:
         """The same with the lines of the free purchase, if that costs no more."""
         allowed = {kind: self._may_be(best, kind) for kind in self._kinds}
         whole = self._buy(allowed, split=False)
-        good = whole is not None and whole.sourcing.cost <= best.sourcing.cost and not self._left(self.failing(whole))
+        good = (
+            whole is not None
+            and whole.sourcing.cost <= best.sourcing.cost
+            and not self._left(self.failing(whole, thorough=True))
+        )
         return whole if whole is not None and good else best
 
     def _may_be(self, best: Bought, kind: Kind) -> Woods:

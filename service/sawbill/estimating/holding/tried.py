@@ -13,11 +13,8 @@ from typing import Final
 
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.material import check_material
-from sawbill.checks.resistance.screwed import ScrewedJoints
-from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.site import Site
 from sawbill.checks.strength import RULES, Loaded, strength_of
-from sawbill.checks.strength.screws import groups_of
 from sawbill.checks.tipping import check_tipping
 from sawbill.checks.together import check_frame
 from sawbill.estimating.holding.kinds import Kind
@@ -25,12 +22,14 @@ from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Material, Materials
 
 RELIEF: Final = 5
-"""By how much of what it bears a part may be relieved by heavier wood elsewhere [permille] (measured; see the tests)."""
+"""By how much of what it bears heavier wood elsewhere may relieve a part [permille] (measured, see the tests)."""
 WOOD_DECIDES: Final = RULES | {"unknown-strength", "treated-wood", "bolt-distance", "slender-post", "tipping"}
 """The rules whose outcome depends on the wood that is cut."""
 BAD: Final = frozenset({Status.FAIL, Status.UNRECKONED})
 """What does not hold: what fails, and what nobody knows."""
 Scope = tuple[Kind, ...]
+Failing = Mapping[Scope, frozenset[str]]
+"""By scope, the rules that fail in it."""
 Held = Mapping[Kind, Sequence[Material]]
 """The woods that kinds are cut from."""
 
@@ -66,8 +65,7 @@ class Tried:
         for link in loaded.paths.links:
             keys = {part.key for member in (link.member, link.carrier) for part in member.parts}
             yield {key for bolt in link.bolts for key in bolt.parts} & keys
-        screws = ScrewedJoints(loaded.paths, Timber(loaded.paths, {}))
-        for group in groups_of(loaded.bearing, loaded.paths, screws):
+        for group in loaded.screws:
             yield {key for joint in group.joints for key in joint.parts}
         for along, seen in loaded.leaning.seen.items():
             for number in range(len(seen)):
@@ -78,34 +76,66 @@ class Tried:
                     found = {key for joint in hold.by for key in joint.parts} & keys
                     if hold.kind == "butt":
                         butt = corner.butts[hold.butt]
-                        found |= {butt.against.key, *(key for bolt in butt.holding for key in (bolt.parts[0], bolt.parts[-1]))}
+                        found |= {
+                            butt.against.key,
+                            *(key for bolt in butt.holding for key in (bolt.parts[0], bolt.parts[-1])),
+                        }
                     yield found
 
     def fails(self, scope: Scope, woods: tuple[Material, ...]) -> frozenset[str]:
-        """The rules that fail of kinds in one wood each, whatever the rest is cut from, and not of one kind by itself."""
+        """The rules that fail of kinds in one wood each, whatever the rest is cut from, of none of them by itself."""
         key = scope, woods
         if key not in self._known:
             held = {kind: (wood,) for kind, wood in zip(scope, woods, strict=True)}
             weighing = {**self.light, **{each: held[kind] for kind in scope for each in kind.keys}}
-            found = self._trial(held, weighing, RELIEF)
+            found = _rules(self._bad(held, weighing, RELIEF))
             for kind, wood in zip(scope, woods, strict=True) if len(scope) > 1 else ():
                 found -= self.fails((kind,), (wood,))
             self._known[key] = found
         return self._known[key]
 
-    def fails_as_made(self, held: Held, materials: Materials) -> Mapping[Scope, frozenset[str]]:
-        """The rules that fail of each scope in the woods of a purchase, none of a part of it by itself; materials: all of
-        them, by part."""
+    def failing(self, held: Held, materials: Materials, findings: Iterable[Finding]) -> Failing:
+        """What fails in the woods of a purchase, by scope, where its findings show it; materials: all of it, by part.
+
+        A finding tells only the worst of its rule. What fails is therefore left out, and the rest looked at again.
+        """
         found: dict[Scope, frozenset[str]] = {}
-        for scope in self.scopes:
-            rules = self._trial({kind: held[kind] for kind in scope}, materials, 0)
-            for kind in scope if len(scope) > 1 else ():
-                rules -= found.get((kind,), frozenset())
+        bad, left = [each for each in findings if decided_by_wood(each) and each.rule != "tipping"], dict(held)
+        while bad:
+            touched = {self.of[key] for each in bad for key in each.parts if key in self.of}
+            near = [scope for scope in self.scopes if any(kind in touched for kind in scope)]
+            fails = self._failing_of([scope for scope in near if all(kind in left for kind in scope)], held, materials)
+            if not fails:
+                return self.all_failing(held, materials)
+            found |= fails
+            left = {kind: left[kind] for kind in left if not any(kind in scope for scope in fails)}
+            bad = self._bad(left, materials)
+        return {**found, **self._tipping(materials)}
+
+    def all_failing(self, held: Held, materials: Materials) -> Failing:
+        """All that fails in the woods of a purchase."""
+        return {**self._failing_of(self.scopes, held, materials), **self._tipping(materials)}
+
+    def _failing_of(self, scopes: Iterable[Scope], held: Held, materials: Materials) -> dict[Scope, frozenset[str]]:
+        """What fails of each scope, and of no part of it by itself."""
+        alone: dict[Kind, frozenset[str]] = {}
+        found: dict[Scope, frozenset[str]] = {}
+        for scope in scopes:
+            for kind in scope:
+                if kind not in alone:
+                    alone[kind] = _rules(self._bad({kind: held[kind]}, materials))
+            rules = alone[scope[0]]
+            if len(scope) > 1:
+                together = _rules(self._bad({kind: held[kind] for kind in scope}, materials))
+                rules = together.difference(*(alone[kind] for kind in scope))
             if rules:
                 found[scope] = rules
-        if any(each.status in BAD for each in check_tipping(self.frame, self.site, materials)):
-            found[tuple(self.kinds)] = found.get(tuple(self.kinds), frozenset()) | {"tipping"}
         return found
+
+    def _tipping(self, materials: Materials) -> Failing:
+        if any(each.status in BAD for each in check_tipping(self.frame, self.site, materials)):
+            return {tuple(self.kinds): frozenset({"tipping"})}
+        return {}
 
     @cached_property
     def tips_anyway(self) -> bool:
@@ -113,19 +143,24 @@ class Tried:
         heavy = {key: (kind.heaviest,) for key, kind in self.of.items()}
         return any(each.status in BAD for each in check_tipping(self.frame, self.site, heavy))
 
-    def _trial(self, held: Held, weighing: Materials, doubt: int) -> frozenset[str]:
+    def _bad(self, held: Held, weighing: Materials, doubt: int = 0) -> list[Finding]:
+        """What does not hold of some kinds in their woods, by more than a doubt [permille]."""
         materials = {key: tuple(woods) for kind, woods in held.items() for key in kind.keys}
         found = strength_of(self.loaded.in_wood(materials, weighing)) if self.loaded.cases else []
-        rules = {each.rule for each in found if each.rule in WOOD_DECIDES and _surely_bad(each, materials, doubt)}
-        treated = [each for each in check_material(self.frame, self.site, materials) if each.status in BAD]
-        return frozenset(rules | {each.rule for each in treated})
+        bad = [each for each in found if each.rule in WOOD_DECIDES and _surely_bad(each, materials, doubt)]
+        return bad + [each for each in check_material(self.frame, self.site, materials) if each.status in BAD]
+
+
+def _rules(findings: Iterable[Finding]) -> frozenset[str]:
+    return frozenset(each.rule for each in findings)
 
 
 def _surely_bad(finding: Finding, held: Materials, doubt: int) -> bool:
     if finding.status is Status.UNRECKONED:
         return not held.keys().isdisjoint(finding.parts)
-    known = finding.unit != "share" or finding.found is None or finding.most is None
-    return finding.status is Status.FAIL and (known or finding.found > finding.most + doubt)
+    found, most = finding.found, finding.most
+    over = finding.unit != "share" or found is None or most is None or found > most + doubt
+    return finding.status is Status.FAIL and over
 
 
 def combinations(scope: Scope, allowed: Mapping[Kind, Iterable[Material]]) -> Iterator[tuple[Material, ...]]:

@@ -14,7 +14,7 @@ from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.web.admission import access, callers
 from sawbill.web.http import problems
-from sawbill.web.schemas.request import LumberAskedSchema, SiteAskedSchema
+from sawbill.web.schemas.request import LumberThatHoldsSchema, SiteAskedSchema
 
 SHOP: Final = (
     "kerf",
@@ -29,7 +29,8 @@ SHOP: Final = (
     "yard_cuts",
 )
 SITE: Final = tuple(SiteAskedSchema().fields)
-LUMBER: Final = tuple(LumberAskedSchema().fields)
+MUST_HOLD: Final = "must_hold"
+LUMBER: Final = tuple(LumberThatHoldsSchema().fields)
 QUOTE: Final = ("price_book", "quantity", "units", *LUMBER, *SHOP, *SITE)
 """The parameters of a quote beside the design's options; no option may have one of these names."""
 
@@ -130,7 +131,7 @@ def _beside_lines(given: Mapping[str, str]) -> dict[str, Any]:
     if "spare_boards" in shop:
         shop["spare_boards"] = _number(shop["spare_boards"])
     site = {name: given[name] for name in SITE if name in given}
-    lumber = {name: _parts(given[name]) for name in LUMBER if name in given}
+    lumber = {name: given[name] if name == MUST_HOLD else _parts(given[name]) for name in LUMBER if name in given}
     return {"shop": shop, **({"site": site} if site else {}), **({"lumber": lumber} if lumber else {})}
 
 

@@ -99,6 +99,38 @@ class ProofSchema(Sent):
     stage = sent.text("The step of the planner that ended the search.", "reduced costs")
 
 
+class BoardsThatFailSchema(Sent):
+    """Wood of the cheapest boards, as far as it is known."""
+
+    section = sent.text("Its section.", "2x4")
+    species = sent.text("Its species; null where it is not known.", "SPF", none=True)
+    grade = sent.text("Its grade; null where it is not known.", "Stud", none=True)
+
+
+class FailedSchema(Sent):
+    """A check that does not hold, and the boards that its parts are cut from."""
+
+    line = sent.whole("The line of the request, from 0.", 0)
+    rule = sent.text("The rule's name, as in checks.", "bending")
+    parts = sent.rows(sent.text("A part, as the cut list names it.", "F"), "The parts it concerns.")
+    boards = sent.rows(
+        BoardsThatFailSchema,
+        "What its parts are cut from: in failed, of the cheapest boards; in unmended, of those bought.",
+    )
+
+
+class HoldingSchema(Sent):
+    """Whether boards hold, and what that costs: the purchase is the cheapest of which no check of strength fails."""
+
+    must_hold = sent.flag("Whether that was asked for.", example=True)
+    holds = sent.flag("Whether nothing fails, or is unknown, that depends on the wood.", example=True)
+    costs = sent.money("What more the total is than with the cheapest boards.", "0.40")
+    costs_trips = sent.money("How much of that is for trips and deliveries.", "0.00")
+    cheapest_total = sent.money("What the total would be with the cheapest boards.", "193.90")
+    failed = sent.rows(FailedSchema, "What of the frames does not hold in the cheapest boards.")
+    unmended = sent.rows(FailedSchema, "What of that is left, for no wood on sale mends it, or must_hold is no.")
+
+
 class TripSchema(Sent):
     """How the goods of one supplier come home."""
 
@@ -571,6 +603,7 @@ class QuoteSchema(CuttingPlanSchema):
     """A quote: what to buy, how to cut it, what it costs."""
 
     totals = sent.group(TotalsSchema, "What is spent.")
+    holding = sent.group(HoldingSchema, "Whether boards hold, and what that costs; null without a frame.", none=True)
     lines = sent.rows(QuotedLineSchema, "The lines of the request.")
     shares = sent.rows(ShareSchema, "What each line bears of the purchase.")
     shopping_list = sent.rows(

@@ -20,6 +20,7 @@ from sawbill.drawings.shop.cutting import cutting_names
 from sawbill.estimating.boards import BoughtBoards, CutBoards
 from sawbill.estimating.comparison import waste_of
 from sawbill.estimating.drawn import sawn_boards
+from sawbill.estimating.holding import Bought, Holding
 from sawbill.estimating.lots import strips_of
 from sawbill.estimating.money import from_minor_units, money_text
 from sawbill.estimating.pricebook import SUPPLIES, HardwareOffer, SupplyOffer
@@ -29,7 +30,7 @@ from sawbill.estimating.selling import Span, labour_of, selling_prices
 from sawbill.estimating.shares import Share, shares
 from sawbill.estimating.suggestions import NearMiss
 from sawbill.estimating.summaries import FrameSummary
-from sawbill.estimating.suppliers import Visit
+from sawbill.estimating.suppliers import Visit, total_of
 from sawbill.estimating.takeoff import CutLine
 from sawbill.estimating.work import LineStep, Work, work_for
 from sawbill.making.drilling import Row
@@ -74,6 +75,7 @@ def quote_json(
         "price_book": out.price_book(),
         "totals": out.totals(),
         "proof": out.proof(),
+        "holding": out.holding(),
         "lines": out.lines(),
         "shares": [out.share(share) for share in shares(quote)],
         "trips": [out.trip(visit) for visit in quote.visits],
@@ -188,6 +190,39 @@ class _Writer:
             "credited": self.money(proof.credited),
             "setups_at_least": proof.few,
             "stage": proof.stage,
+        }
+
+    def holding(self) -> Json | None:
+        """What it costs that the frames hold; None: there are none."""
+        quote = self.quote
+        if not quote.frames:
+            return None
+        holding = quote.holding
+        return {
+            "must_hold": quote.request.must_hold,
+            "holds": not holding.unmended,
+            "costs": self.money(holding.costs(quote.book)),
+            "costs_trips": self.money(holding.costs_trips),
+            "cheapest_total": self.money(total_of(holding.free.sourcing, quote.book)),
+            "failed": [self.failed(holding.free, *each) for each in holding.failed],
+            "unmended": [self.failed(holding.bought, *each) for each in holding.unmended],
+        }
+
+    def failed(self, bought: Bought, line: int, finding: Finding) -> Json:
+        """What does not hold in the boards of a purchase."""
+        ids = {(cut.line, key): cut.id for cut in self.quote.take_off.cut_list for key in cut.keys}
+        return {
+            "line": line,
+            "rule": finding.rule,
+            "parts": list(dict.fromkeys(ids[line, key] for key in finding.parts)),
+            "boards": [
+                {
+                    "section": wood.section.name,
+                    "species": wood.species.name if wood.species else None,
+                    "grade": wood.grade.name if wood.grade else None,
+                }
+                for wood in Holding.woods_of(bought, line, finding)
+            ],
         }
 
     def trip(self, visit: Visit) -> Json:

@@ -95,6 +95,15 @@ class LumberAskedSchema(Asked):
     grades = Rows(Text("A grade, by name.", "No.2"), "The grades that will do; unset: any.", 50)
 
 
+class LumberThatHoldsSchema(LumberAskedSchema):
+    """Which lumber will do for a request with designs."""
+
+    must_hold = YesNo(
+        "Whether boards are bought of which the frames hold: the cheapest of which no check of strength fails, "
+        "wherever wood on sale can mend that. no: the cheapest, whether they hold or not. Unset: yes."
+    )
+
+
 class LineAskedSchema(Asked):
     """One line: so many of a design, or of own parts and hardware."""
 
@@ -243,6 +252,7 @@ class PurchaseAskedSchema(Asked):
 class QuoteRequestSchema(PurchaseAskedSchema):
     """A request for a quote: every line goes into one purchase."""
 
+    lumber = Group(LumberThatHoldsSchema, "Which lumber will do; unset: any that the price book sells, and that holds.")
     site = Group(SiteAskedSchema, "Where the furniture is to stand, and the way there: what it is checked against.")
     lines = Rows(Group(LineAskedSchema), "What is to be made, at least one line.", MOST_LINES, required=True)
     label = Text("What a stored quote is called; it is not part of the quote. Unset: no label.", "guest room, 2nd try")
