@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
+from typing import NamedTuple
+
+import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
 from sawbill.checks.loads import Case, always, cases
@@ -14,7 +17,7 @@ from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import BoltPlaces, Timber
 from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.site import Site
-from sawbill.checks.statics.model import Model, Patch, Solved
+from sawbill.checks.statics.model import Floats, Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
 from sawbill.checks.strength.hangers import hung
 from sawbill.checks.strength.holes import Weakened, bored, weakened
@@ -29,6 +32,14 @@ from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
 
 
+class Under(NamedTuple):
+    """What a frame is under: what is always on each member, and what that does with each of its cases."""
+
+    there: Mapping[Member, Sequence[Patch]]
+    solved: Solved
+    columns: Columns
+
+
 class Loaded:
     """A frame under its cases, whatever wood is cut for it: reckoned once, however many woods are tried.
 
@@ -39,7 +50,7 @@ class Loaded:
         """Measure a frame where it stands."""
         self.paths, self.user = LoadPaths(frame), site.heaviest_user
         self.cases: Sequence[Case] = list(cases(self.paths, self.user))
-        self._solved: dict[object, tuple[Solved, Columns]] = {}
+        self._known: dict[object, Under] = {}
 
     @cached_property
     def model(self) -> Model:
@@ -81,27 +92,51 @@ class Loaded:
         """The screws that carry alone."""
         return list(groups_of(self.bearing, self.paths, self.screwed_joints))
 
-    def in_wood(self, materials: Materials, weighing: Materials | None = None) -> Reckoned:
-        """Reckon it in wood.
-
-        weighing: what its parts weigh as, if it is asked of some parts alone: of those whose materials are given.
-        """
-        there = always(self.paths, materials if weighing is None else weighing)
-        timber = Timber(self.paths, materials, some=weighing is not None, places=self.bolts)
-        solved, columns = self._solve(there)
+    def in_wood(self, materials: Materials, under: Under | None = None) -> Reckoned:
+        """Reckon it in wood; under: under what, if it is asked of some parts alone, those whose materials are given."""
+        timber = Timber(self.paths, materials, some=under is not None, places=self.bolts)
+        there, solved, columns = under or self.under(materials)
         weights = {member: sum(load for _, _, load in patches) for member, patches in there.items()}
         return Reckoned(
             self, there, timber, solved, columns,
             beams_of(self.paths, self.model, timber), posts_of(self.paths, timber, weights),
         )  # fmt: skip
 
-    def _solve(self, there: Mapping[Member, Sequence[Patch]]) -> tuple[Solved, Columns]:
-        """What its cases do on top of what is always there, which is the same for all woods that weigh the same."""
+    def under(self, weighing: Materials) -> Under:
+        """What is always there if its parts weigh as these, and what its cases do on top of that."""
+        there = always(self.paths, weighing)
         key = tuple(tuple(there[member]) for member in self.paths.members)
-        if key not in self._solved:
+        if key not in self._known:
             solved = self.model.solve(there, [case.loads for case in self.cases])
-            self._solved[key] = solved, Columns(self.cases, solved)
-        return self._solved[key]
+            self._known[key] = Under(there, solved, Columns(self.cases, solved))
+        return self._known[key]
+
+    def at_least(self, light: Materials, heavier: Iterable[Materials]) -> Under:
+        """What its cases do to it at least, whatever it weighs between the lightest and the heaviest wood.
+
+        heavier: for each group of parts that weigh alike, the lightest wood with these in their heaviest. More weight
+        on one part may lift another. Effects are in proportion to weights as long as the same places press, so that
+        the least there is of each is what all groups together take from it.
+        """
+        under = self.under(light)
+        others = [self.under(each).solved for each in heavier]
+        stands = np.logical_and.reduce([each.stands for each in (under.solved, *others)])
+        forces, moments, shears, bent = (
+            _least([getattr(each, name) for each in (under.solved, *others)])
+            for name in ("forces", "moments", "shears", "bent")
+        )
+        solved = replace(under.solved, forces=forces, moments=moments, shears=shears, bent=bent, stands=stands)
+        return Under(under.there, solved, Columns(self.cases, solved))
+
+
+def _least(effects: Sequence[Floats]) -> Floats:
+    """The first of the effects, less all that it is less by in each of the others: of the same sign, or nothing."""
+    size = np.abs(effects[0])
+    left = size.copy()
+    for other in effects[1:]:
+        left -= np.maximum(0.0, size - np.abs(other))
+    least: Floats = np.sign(effects[0]) * np.maximum(0.0, left)
+    return least
 
 
 @dataclass(frozen=True)

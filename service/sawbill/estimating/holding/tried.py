@@ -1,7 +1,7 @@
 """A frame tried in woods: which rules fail of parts whose wood is known, whatever the rest is cut from.
 
-A trial looks at some kinds of parts alone, and takes all others to weigh as little as they may: what fails then fails
-in any purchase, as far as more weight elsewhere only adds to what is borne. RELIEF is left for where it lifts a beam.
+A trial looks at some kinds of parts alone, under the least that can come to them whatever all others weigh: what fails
+then fails in any purchase.
 """
 
 from __future__ import annotations
@@ -9,24 +9,26 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import product
+from types import MappingProxyType
 from typing import Final
 
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.material import check_material
 from sawbill.checks.site import Site
 from sawbill.checks.strength import RULES, Loaded, strength_of
+from sawbill.checks.strength.reckoned import Under
 from sawbill.checks.tipping import check_tipping
-from sawbill.checks.together import check_frame
 from sawbill.estimating.holding.kinds import Kind
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Material, Materials
 
-RELIEF: Final = 5
-"""By how much of what it bears heavier wood elsewhere may relieve a part [permille] (measured, see the tests)."""
+RELIEF: Final = {"torsion": 50, "screws": 50}
+"""Of rules about sums of effects, which may cancel: how much of what a part bears weight elsewhere may take [permille]."""
 WOOD_DECIDES: Final = RULES | {"unknown-strength", "treated-wood", "bolt-distance", "slender-post", "tipping"}
 """The rules whose outcome depends on the wood that is cut."""
 BAD: Final = frozenset({Status.FAIL, Status.UNRECKONED})
 """What does not hold: what fails, and what nobody knows."""
+NO_DOUBT: Final[Mapping[str, int]] = MappingProxyType({})
 Scope = tuple[Kind, ...]
 Failing = Mapping[Scope, frozenset[str]]
 """By scope, the rules that fail in it."""
@@ -45,12 +47,14 @@ class Tried:
     def __init__(self, frame: Frame, site: Site, loaded: Loaded, kinds: Sequence[Kind]) -> None:
         self.frame, self.site, self.loaded, self.kinds = frame, site, loaded, kinds
         self.of = {key: kind for kind in kinds for key in kind.keys}
-        self.light: Materials = {key: (kind.lightest,) for key, kind in self.of.items()}
         self._known: dict[tuple[Scope, tuple[Material, ...]], frozenset[str]] = {}
 
-    def findings(self, materials: Materials) -> list[Finding]:
-        """Every finding of the frame as it would be made."""
-        return check_frame(self.frame, self.site, materials, self.loaded)
+    @cached_property
+    def _at_least(self) -> Under:
+        """What the frame is under at least, whatever woods its kinds are cut from."""
+        light: Materials = {key: (kind.lightest,) for key, kind in self.of.items()}
+        unlike = [kind for kind in self.kinds if kind.lightest.weight_kg_m3 != kind.heaviest.weight_kg_m3]
+        return self.loaded.at_least(light, [{**light, **dict.fromkeys(k.keys, (k.heaviest,))} for k in unlike])
 
     @cached_property
     def scopes(self) -> Sequence[Scope]:
@@ -87,8 +91,7 @@ class Tried:
         key = scope, woods
         if key not in self._known:
             held = {kind: (wood,) for kind, wood in zip(scope, woods, strict=True)}
-            weighing = {**self.light, **{each: held[kind] for kind in scope for each in kind.keys}}
-            found = _rules(self._bad(held, weighing, RELIEF))
+            found = _rules(self._bad(held, self._at_least, RELIEF))
             for kind, wood in zip(scope, woods, strict=True) if len(scope) > 1 else ():
                 found -= self.fails((kind,), (wood,))
             self._known[key] = found
@@ -100,33 +103,34 @@ class Tried:
         A finding tells only the worst of its rule. What fails is therefore left out, and the rest looked at again.
         """
         found: dict[Scope, frozenset[str]] = {}
+        under = self.loaded.under(materials)
         bad, left = [each for each in findings if decided_by_wood(each) and each.rule != "tipping"], dict(held)
         while bad:
             touched = {self.of[key] for each in bad for key in each.parts if key in self.of}
             near = [scope for scope in self.scopes if any(kind in touched for kind in scope)]
-            fails = self._failing_of([scope for scope in near if all(kind in left for kind in scope)], held, materials)
+            fails = self._failing_of([scope for scope in near if all(kind in left for kind in scope)], held, under)
             if not fails:
                 return self.all_failing(held, materials)
             found |= fails
             left = {kind: left[kind] for kind in left if not any(kind in scope for scope in fails)}
-            bad = self._bad(left, materials)
+            bad = self._bad(left, under)
         return {**found, **self._tipping(materials)}
 
     def all_failing(self, held: Held, materials: Materials) -> Failing:
         """All that fails in the woods of a purchase."""
-        return {**self._failing_of(self.scopes, held, materials), **self._tipping(materials)}
+        return {**self._failing_of(self.scopes, held, self.loaded.under(materials)), **self._tipping(materials)}
 
-    def _failing_of(self, scopes: Iterable[Scope], held: Held, materials: Materials) -> dict[Scope, frozenset[str]]:
+    def _failing_of(self, scopes: Iterable[Scope], held: Held, under: Under) -> dict[Scope, frozenset[str]]:
         """What fails of each scope, and of no part of it by itself."""
         alone: dict[Kind, frozenset[str]] = {}
         found: dict[Scope, frozenset[str]] = {}
         for scope in scopes:
             for kind in scope:
                 if kind not in alone:
-                    alone[kind] = _rules(self._bad({kind: held[kind]}, materials))
+                    alone[kind] = _rules(self._bad({kind: held[kind]}, under))
             rules = alone[scope[0]]
             if len(scope) > 1:
-                together = _rules(self._bad({kind: held[kind] for kind in scope}, materials))
+                together = _rules(self._bad({kind: held[kind] for kind in scope}, under))
                 rules = together.difference(*(alone[kind] for kind in scope))
             if rules:
                 found[scope] = rules
@@ -143,11 +147,15 @@ class Tried:
         heavy = {key: (kind.heaviest,) for key, kind in self.of.items()}
         return any(each.status in BAD for each in check_tipping(self.frame, self.site, heavy))
 
-    def _bad(self, held: Held, weighing: Materials, doubt: int = 0) -> list[Finding]:
-        """What does not hold of some kinds in their woods, by more than a doubt [permille]."""
+    def _bad(self, held: Held, under: Under, doubts: Mapping[str, int] = NO_DOUBT) -> list[Finding]:
+        """What does not hold of some kinds in their woods, by more than is in doubt of a rule [permille]."""
         materials = {key: tuple(woods) for kind, woods in held.items() for key in kind.keys}
-        found = strength_of(self.loaded.in_wood(materials, weighing)) if self.loaded.cases else []
-        bad = [each for each in found if each.rule in WOOD_DECIDES and _surely_bad(each, materials, doubt)]
+        found = strength_of(self.loaded.in_wood(materials, under)) if self.loaded.cases else []
+        bad = [
+            each
+            for each in found
+            if each.rule in WOOD_DECIDES and _surely_bad(each, materials, doubts.get(each.rule, 0))
+        ]
         return bad + [each for each in check_material(self.frame, self.site, materials) if each.status in BAD]
 
 
