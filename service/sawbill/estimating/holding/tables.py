@@ -14,6 +14,7 @@ from sawbill.trade.lumber import Material
 
 MOST_COMBINATIONS: Final = 300
 """How many ways to cut the kinds of one scope are tried; where there are more, purchases are tried instead."""
+UNKNOWN: Final = "unknown-strength"
 Tuples = frozenset[tuple[Material, ...]]
 Box = tuple[Woods, ...]
 """For each kind of a scope the woods that go with all those of the others."""
@@ -68,7 +69,8 @@ class Tables:
             return
         alone = {kind: self._alone(kind) if len(scope) > 1 else frozenset(kind.woods) for kind in scope}
         fails = {each: self.tried.fails(scope, each) for each in combinations(scope, alone)}
-        never = frozenset.intersection(*fails.values())
+        known = [rules for rules in fails.values() if UNKNOWN not in rules]  # of unknown wood nothing else can be told
+        never = frozenset.intersection(*known or fails.values())
         good = frozenset(each for each, rules in fails.items() if not rules - never)
         self.unmended[scope] = never if good else frozenset().union(*fails.values())
         if len(good) not in (0, len(fails)):
