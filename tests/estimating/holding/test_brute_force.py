@@ -129,14 +129,22 @@ def _within(by: Mapping[str, tuple[Material, ...]], other: Mapping[str, tuple[Ma
     return by != other and all(set(by[kind]) <= set(other[kind]) for kind in KINDS)
 
 
-def judged(build: Build, ask: Ask, number: int, chosen: Sequence[tuple[str, str]]) -> tuple[Fraction, Fraction | None, Fraction]:
+def judged(
+    build: Build, ask: Ask, number: int, chosen: Sequence[tuple[str, str]]
+) -> tuple[Fraction, Fraction | None, Fraction]:
     """What the search pays, what the best of all choices costs, and what the cheapest boards of all do."""
     random = Random(number)
     book = book_of(build, random, chosen)
     frame = seat(random.choice((44, 52, 60, 66)) * INCH, random.choice((6, 8, 10)))
     request = replace(
-        ask(book, {"lines": [{"parts": [{"section": "2x4", "length": "9 in"}]}],
-                   "site": {"heaviest_user": f"{random.randrange(60, 115)} kg"}}), lines=(Line("seat", 1, None, frame),)
+        ask(
+            book,
+            {
+                "lines": [{"parts": [{"section": "2x4", "length": "9 in"}]}],
+                "site": {"heaviest_user": f"{random.randrange(60, 115)} kg"},
+            },
+        ),
+        lines=(Line("seat", 1, None, frame),),
     )
     woods = [Material(WOOD, find_species(s), find_grade(g), treated=False) for s, g in chosen]
     holding = held(take_off(request.lines, request.shop.step), request, book, until(EMERGENCY))

@@ -22,8 +22,13 @@ from sawbill.estimating.holding.kinds import Kind
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Material, Materials
 
-RELIEF: Final = {"torsion": 50, "screws": 50}
-"""Of rules about sums of effects, which may cancel: how much of what a part bears weight elsewhere may take [permille]."""
+STATICS: Final = ("bending", "shear", "posts", "bolts", "bolted-end", "bearing", "net-section", "hangers")
+RELIEF: Final = {**dict.fromkeys(STATICS, 2), "torsion": 50, "screws": 50}
+"""By how much more than it bears something must be used to fail for sure [permille], whatever weighs elsewhere.
+
+Where a place parts and presses no more, effects are not in proportion to weights: under half a permille in the tests.
+Rules about sums of effects, which may cancel, are given much more room.
+"""
 WOOD_DECIDES: Final = RULES | {"unknown-strength", "treated-wood", "bolt-distance", "slender-post", "tipping"}
 """The rules whose outcome depends on the wood that is cut."""
 BAD: Final = frozenset({Status.FAIL, Status.UNRECKONED})
