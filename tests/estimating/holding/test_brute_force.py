@@ -20,7 +20,7 @@ from sawbill.checks.strength import Loaded
 from sawbill.checks.together import check_frame
 from sawbill.cutting import EMERGENCY
 from sawbill.estimating.boards import NothingFitsError
-from sawbill.estimating.holding import held
+from sawbill.estimating.holding import Holding, held
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.estimating.suppliers import cheapest_sourcing, until
@@ -71,13 +71,21 @@ def book_of(build: Build, random: Random, woods: Sequence[tuple[str, str]]) -> P
     """Boards of two lengths in each wood, better ones dearer as a rule."""
     rows = [
         {"species": species, "grade": grade, "length": f"{length} in", "supplier": supplier,
-         "price": str(Fraction(length * 4 + 40 * n + random.randrange(60), 100).limit_denominator(100).__float__())}
+         "price": f"{(length * 4 + 40 * n + random.randrange(60)) / 100:.2f}"}
         for n, (species, grade) in enumerate(woods) for length in random.sample((72, 96, 120, 144), 2)
         for supplier in [random.choice(("Yard", "Other yard"))]
     ]  # fmt: skip
-    trips = [{"name": "Yard", "trip": "1.00"}, {"name": "Other yard", "trip": str(random.choice((0, 2, 5)))}]
-    bolts = [{"item": item, "size": "3/8 in", "price": "0.10", **({"length": length} if length else {})}
-             for item, length in (("tee nut", ""), ("washer", ""), *(("hex bolt", f"{n} in") for n in ("3", "3 1/4", "3 1/2", "4")))]  # fmt: skip
+    return build_with_bolts(build, rows, random.choice((0, 2, 5)))
+
+
+def build_with_bolts(build: Build, rows: Sequence[Mapping[str, str]], trip: int = 0) -> PriceBook:
+    """A book of boards, and of bolts that fit."""
+    trips = [{"name": "Yard", "trip": "1.00"}, {"name": "Other yard", "trip": str(trip)}]
+    lengths = [("tee nut", None), ("washer", None), *(("hex bolt", f"{n} in") for n in ("3", "3 1/4", "3 1/2", "4"))]
+    bolts = [
+        {"item": item, "size": "3/8 in", "price": "0.10", **({"length": length} if length else {})}
+        for item, length in lengths
+    ]
     return build(rows, bolts, suppliers=trips)
 
 
@@ -129,6 +137,24 @@ def _within(by: Mapping[str, tuple[Material, ...]], other: Mapping[str, tuple[Ma
     return by != other and all(set(by[kind]) <= set(other[kind]) for kind in KINDS)
 
 
+def asking(ask: Ask, book: PriceBook, frame: Frame, user: int) -> Request:
+    """A request for a frame, used by people of a mass [g]."""
+    parts = {"lines": [{"parts": [{"section": "2x4", "length": "9 in"}]}], "site": {"heaviest_user": f"{user} g"}}
+    return replace(ask(book, parts), lines=(Line("seat", 1, None, frame),))
+
+
+def held_at(request: Request, book: PriceBook, woods: Sequence[Material]) -> tuple[Holding, Fraction | None]:
+    """What the search buys, held against brute force; what the best of all choices costs, if any passes."""
+    holding = held(take_off(request.lines, request.shop.step), request, book, until(EMERGENCY))
+    frame = request.lines[0].frame
+    assert frame is not None
+    best, always = least(frame, request, book, woods)
+    unmended = {each.rule for _, each in holding.unmended}
+    assert best is None or unmended <= always, (unmended, always)
+    assert holding.bought.sourcing.gap == 0
+    return holding, best
+
+
 def judged(
     build: Build, ask: Ask, number: int, chosen: Sequence[tuple[str, str]]
 ) -> tuple[Fraction, Fraction | None, Fraction]:
@@ -136,23 +162,13 @@ def judged(
     random = Random(number)
     book = book_of(build, random, chosen)
     frame = seat(random.choice((44, 52, 60, 66)) * INCH, random.choice((6, 8, 10)))
-    request = replace(
-        ask(
-            book,
-            {
-                "lines": [{"parts": [{"section": "2x4", "length": "9 in"}]}],
-                "site": {"heaviest_user": f"{random.randrange(60, 115)} kg"},
-            },
-        ),
-        lines=(Line("seat", 1, None, frame),),
-    )
-    woods = [Material(WOOD, find_species(s), find_grade(g), treated=False) for s, g in chosen]
-    holding = held(take_off(request.lines, request.shop.step), request, book, until(EMERGENCY))
-    best, always = least(frame, request, book, woods)
-    unmended = {each.rule for _, each in holding.unmended}
-    assert best is None or unmended <= always, (unmended, always)
-    assert holding.bought.sourcing.gap == 0
+    request = asking(ask, book, frame, random.randrange(60, 115) * 1000)
+    holding, best = held_at(request, book, [known(wood) for wood in chosen])
     return holding.bought.sourcing.cost, best, holding.free.sourcing.cost
+
+
+def known(wood: tuple[str, str]) -> Material:
+    return Material(WOOD, find_species(wood[0]), find_grade(wood[1]), treated=False)
 
 
 @pytest.mark.parametrize("number", range(6))
@@ -160,6 +176,32 @@ def test_the_purchase_costs_what_the_best_of_all_choices_does(tiny_book: Build, 
     woods = Random(number).sample(WOODS, 2)
     paid, best, _ = judged(tiny_book, ask, number, woods)
     assert best is None or paid == best
+
+
+def test_heavier_wood_that_breaks_what_carries_it_is_not_bought(tiny_book: Build, ask: Ask) -> None:
+    """Just so much weight that rails hold under boards of spruce and not under heavier ones of Douglas fir.
+
+    Each kind holds by itself then, in either wood: only the whole purchase fails.
+    """
+    light, heavy = ("SPF", "Stud"), ("Douglas Fir-Larch", "Stud")
+    frame, rows = seat(66 * INCH, 10), []
+    for wood, price in ((light, "5.00"), (heavy, "4.90")):
+        rows += [{"species": wood[0], "grade": wood[1], "length": f"{n} in", "price": price} for n in (72,)]
+    book = build_with_bolts(tiny_book, rows)
+
+    def bends(user: int, board: tuple[str, str]) -> bool:
+        request = asking(ask, book, frame, user)
+        by = dict.fromkeys(KINDS, (known(heavy),)) | {"board": (known(board),)}
+        return "bending" in bad(frame, request, Loaded(frame, request.site), by)
+
+    low, high = 40_000, 110_000
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if bends(middle, heavy) else (middle, high)
+    assert bends(high, heavy) and not bends(high, light)
+    holding, best = held_at(asking(ask, book, frame, high), book, [known(light), known(heavy)])
+    assert any(each.rule == "bending" for _, each in holding.failed)
+    assert holding.bought.sourcing.cost == best and holding.purchases > 2
 
 
 if __name__ == "__main__":
