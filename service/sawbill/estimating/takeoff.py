@@ -45,7 +45,7 @@ class CutLine:
     least: int | None = None
     species: tuple[str, ...] = ()
     grades: tuple[str, ...] = ()
-    may_be: frozenset[Material] | None = None
+    may_be: tuple[Material, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)

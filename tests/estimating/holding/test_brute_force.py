@@ -106,7 +106,7 @@ def split(off: TakeOff, by: Mapping[str, tuple[Material, ...]]) -> TakeOff:
     for cut in off.cut_list:
         for kind in dict.fromkeys(map(kind_of, cut.keys)):
             keys = tuple(key for key in cut.keys if kind_of(key) == kind)
-            lines.append(replace(cut, keys=keys, quantity=len(keys), may_be=frozenset(by[kind])))
+            lines.append(replace(cut, keys=keys, quantity=len(keys), may_be=by[kind]))
     return replace(off, cut_list=tuple(replace(cut, id=letters(n)) for n, cut in enumerate(lines)))
 
 

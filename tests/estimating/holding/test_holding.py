@@ -152,7 +152,7 @@ def test_the_cut_list_tells_parts_apart_that_may_be_cut_from_other_wood(inch: Pr
     [apart] = [cuts for cuts in alike.values() if len(cuts) > 1]
     assert any(cut.may_be is not None for cut in apart)
     for cut in apart:
-        assert cut.may_be is None or set(made.woods[cut.id]) <= cut.may_be
+        assert cut.may_be is None or set(made.woods[cut.id]) <= set(cut.may_be)
     marks = {mark for row in quote_json(made)["drilling"] for mark in [row["mark"]]}
     assert {mark.rstrip("0123456789") for mark in marks} <= set(ids)
 

@@ -108,5 +108,5 @@ def _part_of(cut: CutLine, woods: Woods, keys: Sequence[str], kind: Kind) -> Cut
     """Those parts of a cut line that may be cut from the same woods, in the order of the frame."""
     chosen = tuple(key for key in cut.keys if key in set(keys))
     each = cut.quantity // len(cut.keys)
-    may_be = None if woods == frozenset(kind.woods) else woods
+    may_be = None if woods == frozenset(kind.woods) else tuple(wood for wood in kind.woods if wood in woods)
     return replace(cut, keys=chosen, quantity=each * len(chosen), may_be=may_be)

@@ -235,4 +235,4 @@ class Search:
     def _may_be(self, best: Bought, kind: Kind) -> Woods:
         lines = (cut for cut in best.off.cut_list if cut.line == kind.cut.line and kind.keys[0] in cut.keys)
         found = next(lines).may_be
-        return frozenset(kind.woods) if found is None else found
+        return frozenset(kind.woods if found is None else found)
