@@ -109,10 +109,13 @@ def _of_holding(
 
     if holding.unmended:
         rest = "hold all the rest" if holding.bought is not holding.free else "do all the same"
+        found = "No boards were found in time that hold" if holding.cut_short else "No boards on sale hold"
         yield Notice(
-            NOT_HELD, "warn", f"No boards on sale hold all of it: {_in_short(request, holding.unmended)}. "
-            f"The boards below are the cheapest that {rest}.", parts(holding.unmended),
-        )  # fmt: skip
+            NOT_HELD,
+            "warn",
+            f"{found} all of it: {_in_short(request, holding.unmended)}. The boards below are the cheapest that {rest}.",
+            parts(holding.unmended),
+        )
     mended = tuple(each for each in holding.failed if _cause(each) not in map(_cause, holding.unmended))
     if mended and holding.bought is not holding.free:
         cost, trips = holding.costs(book), holding.costs_trips

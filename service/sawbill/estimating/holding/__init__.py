@@ -27,7 +27,8 @@ class Holding:
     """A purchase that holds as far as wood on sale does; free: the cheapest, whether it holds or not.
 
     failed: what is found of the free purchase that other wood may mend; unmended: what is left of that in the one
-    made; purchases: how many were made to find it.
+    made; purchases: how many were made to find it; cut_short: whether the search ended before all that may hold, or
+    hold for less, were ruled out; late: by the clock, so that another time may find another answer.
     """
 
     bought: Bought
@@ -35,6 +36,8 @@ class Holding:
     failed: Findings = ()
     unmended: Findings = ()
     purchases: int = 1
+    cut_short: bool = False
+    late: bool = False
 
     def costs(self, book: PriceBook) -> int:
         """What more it costs than the cheapest purchase [minor units]."""
@@ -67,7 +70,7 @@ def held(off: TakeOff, request: Request, book: PriceBook, end: float) -> Holding
         return Holding(free, free, failed, failed)
     search = _search(asked, free)
     bought = search.run() or free
-    return Holding(bought, free, failed, _failed(bought), search.purchases)
+    return Holding(bought, free, failed, _failed(bought), search.purchases, search.cut_short, search.late)
 
 
 def _failed(bought: Bought) -> Findings:

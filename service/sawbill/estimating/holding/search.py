@@ -86,7 +86,11 @@ class Branch:
 
 
 class Search:
-    """For the frames of a request, each with its tables; free: the cheapest purchase, whether it holds or not."""
+    """For the frames of a request, each with its tables; free: the cheapest purchase, whether it holds or not.
+
+    cut_short: whether the search ended before all purchases that may be cheaper and hold were ruled out; late: by the
+    clock.
+    """
 
     def __init__(
         self, asked: Asked, kinds: Sequence[Kind], frames: Mapping[int, Tables], free: Bought
@@ -95,6 +99,7 @@ class Search:
         self._free, self._numbers = free, count()
         self.best: Bought | None = None
         self.purchases = 1
+        self.cut_short = self.late = False
         self._waiting: list[Branch] = []
         self._known: dict[tuple[Woods, ...], Bought | None] = {tuple(frozenset(kind.woods) for kind in kinds): free}
 
@@ -109,8 +114,11 @@ class Search:
         return self._settled()
 
     def _done(self) -> bool:
-        late = self.purchases >= MOST_PURCHASES or time.monotonic() > self._asked.end
-        return late or (self.best is not None and self._waiting[0].bound >= self.best.sourcing.cost)
+        if self.best is not None and self._waiting[0].bound >= self.best.sourcing.cost:
+            return True
+        self.late = time.monotonic() > self._asked.end
+        self.cut_short = self.late or self.purchases >= MOST_PURCHASES
+        return self.cut_short
 
     def _try(self, branch: Branch, allowed: Mapping[Kind, Woods]) -> None:
         bought = self._buy(allowed, split=True)
@@ -219,7 +227,7 @@ class Search:
         if len(best.off.cut_list) > len(self._free.off.cut_list):
             best = self._as_one(best)
         gap = max(0, ceil(best.sourcing.cost - least))
-        return replace(best, sourcing=replace(best.sourcing, gap=gap))
+        return replace(best, sourcing=replace(best.sourcing, gap=gap, late=best.sourcing.late or self.late))
 
     def _as_one(self, best: Bought) -> Bought:
         """The same with the lines of the free purchase, if that costs no more."""
