@@ -73,8 +73,8 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
     )
     return Quote(
         request, book, off, sourcing.purchase, sourcing.visits, totals_of(sourcing, book, request.pricing),
-        proof_of(sourcing, lasting=not (sourcing.late or holding.late or cut_short)), holding.bought.findings, frames, misses,
-        woods_of(sourcing.purchase), load,
+        proof_of(sourcing, lasting=not (sourcing.late or holding.late or cut_short)), holding.bought.findings, frames,
+        misses, woods_of(sourcing.purchase), load,
         tuple(_calculations(request, materials)), tuple(notices(request, book, holding, load.longest)), holding,
     )  # fmt: skip
 
