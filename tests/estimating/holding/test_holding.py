@@ -40,7 +40,7 @@ def without(book: PriceBook, *woods: tuple[str, str]) -> PriceBook:
     ("design", "options", "rules", "free", "paid"),
     [
         ("daybed", {"mattress": "king"}, {"bending", "net-section", "pushed-boards"}, 193_90, 194_29),
-        ("daybed", {"mattress": "uk-super-king"}, {"bending", "net-section"}, 181_41, 181_41),
+        ("daybed", {"mattress": "uk-super-king"}, {"bending", "net-section"}, 186_93, 187_20),
         ("low-platform", {"mattress": "eu-80"}, {"bending"}, 92_93, 92_99),
     ],
 )
