@@ -20,6 +20,8 @@ from sawbill.estimating.summaries import FrameSummary, LoadHome, load_home, mate
 from sawbill.estimating.suppliers import Sourcing, Visit, until
 from sawbill.estimating.takeoff import TakeOff, take_off
 from sawbill.estimating.totals import Proof, Totals, proof_of, totals_of
+from sawbill.estimating.ways_out import WaysOut, ways_out
+from sawbill.registry import designs
 from sawbill.trade import lumber
 
 Findings = tuple[tuple[int, Finding], ...]
@@ -48,6 +50,7 @@ class Quote:
     calculations: tuple[tuple[int, Calculation], ...]
     warnings: tuple[Notice, ...]
     holding: Holding
+    ways_out: tuple[WaysOut, ...] = ()
 
 
 def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Quote:
@@ -76,6 +79,7 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
         proof_of(sourcing, lasting=not (sourcing.late or holding.late or cut_short)), holding.bought.findings, frames,
         misses, woods_of(sourcing.purchase), load,
         tuple(_calculations(request, materials)), tuple(notices(request, book, holding, load.longest)), holding,
+        tuple(ways_out(request, book, designs(), holding, end)) if request.ways_out else (),
     )  # fmt: skip
 
 

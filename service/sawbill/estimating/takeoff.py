@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import count
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from sawbill.making.operations import bare_area, glued_area
 from sawbill.trade import fasteners
@@ -68,7 +68,7 @@ class OwnPart:
 class Line:
     """One line of a request: so many of a frame, or of a list of own parts and hardware.
 
-    species, grades: of the wood that will do, empty where the request's hold.
+    species, grades: of the wood that will do, empty where the request's hold; options: of the design, as written.
     """
 
     label: str
@@ -79,6 +79,7 @@ class Line:
     hardware: tuple[tuple[Need, int], ...] = ()
     species: tuple[str, ...] = ()
     grades: tuple[str, ...] = ()
+    options: Mapping[str, Any] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
