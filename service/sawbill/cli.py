@@ -175,6 +175,7 @@ def _check_store(data: str | None, reached_at: str) -> None:
 @_grades
 @_must_hold
 @_prices
+@click.option("--ways-out", is_flag=True, help="Look for changes with which checks pass that fail or warn (in JSON).")
 @click.option("--quantity", default=1, show_default=True, help="How many to build.")
 @_units
 @_form
@@ -187,6 +188,7 @@ def quote(
     grades: str | None,
     must_hold: str,
     prices: str,
+    ways_out: bool,
     quantity: int,
     units: str | None,
     form: str,
@@ -200,6 +202,7 @@ def quote(
     raw = {
         "lines": [line],
         "site": place,
+        "ways_out": ways_out,
         **_asked_lumber(species, grades, must_hold),
         **({"units": units} if units else {}),
     }

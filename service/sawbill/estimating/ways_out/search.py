@@ -30,7 +30,7 @@ from sawbill.trade.lumber import Material, Materials
 
 MOST_WAYS: Final = 3
 """How many ways out of one check are told."""
-MOST_PAIRS: Final = 120
+MOST_PAIRS: Final = 60
 """How many changes of two options are tried, all checks together."""
 MOST_BOUGHT: Final = 12
 """How many changes are bought for in trial, all checks together."""
@@ -121,7 +121,7 @@ class _Trials:
             if len(ways) == MOST_WAYS or self._spent():
                 break
             singles += 1
-            ways += self._if_good((change,), finding, before)
+            ways += [way for way in self._if_good((change,), finding, before) if not _same(way, ways)]
         for changes in pairs(near) if not ways else ():
             if ways or self._spent() or self.paired >= MOST_PAIRS:
                 ended = not ways
@@ -202,6 +202,11 @@ class _Trials:
 
     def _strongest(self, frame: Frame) -> Materials:
         return {key: self._by_section.get(part.section.name, ()) for key, part in frame.by_key.items()}
+
+
+def _same(way: Way, ways: Iterable[Way]) -> bool:
+    """Whether a way makes the same furniture as one that is nearer, as far as its figures tell."""
+    return any(replace(way, changes=each.changes) == each for each in ways)
 
 
 def _mends(after: Iterable[Finding], finding: Finding, before: Sequence[Finding]) -> bool:

@@ -37,6 +37,7 @@ QUOTE: Final = ("price_book", "quantity", "units", *LUMBER, *SHOP, *SITE)
 TRACE: Final = "trace"
 """The parameter for calculations, which no option may have the name of either; a comparison has none."""
 PLACED: Final = "placed"
+WAYS_OUT: Final = "ways_out"
 """The parameter for frames told part by part, for which the same holds."""
 
 FORM: Final = ("excel", "on_error", "unit")
@@ -72,14 +73,14 @@ def quote_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, A
     more: what the query may hold beside it, of FORM or DRAWN.
     """
     options = [option.name for option in design.options]
-    given, faults = _read((*QUOTE, TRACE, PLACED, *more, *options))
+    given, faults = _read((*QUOTE, TRACE, PLACED, WAYS_OUT, *more, *options))
     line: dict[str, Any] = {"label": design.title, "design": design.name}
     line["options"] = {name: given[name] for name in options if name in given}
     if "quantity" in given:
         line["quantity"] = _number(given["quantity"])
     raw: dict[str, Any] = {name: given[name] for name in ("price_book", "units") if name in given}
     raw |= {TRACE: _parts(given[TRACE])} if TRACE in given else {}
-    raw |= {PLACED: given[PLACED]} if PLACED in given else {}
+    raw |= {name: given[name] for name in (PLACED, WAYS_OUT) if name in given}
     return {**raw, "lines": [line], **_beside_lines(given)}, faults
 
 

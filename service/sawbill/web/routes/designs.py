@@ -22,6 +22,7 @@ from sawbill.web.schemas.request import (
     OFFCUT_VALUE,
     PLACED,
     TRACE,
+    WAYS_OUT,
     YARD_CUTS,
     LumberAskedSchema,
     LumberThatHoldsSchema,
@@ -65,6 +66,7 @@ QUERY: Final = [
         else parameter(name, field.metadata["description"], field.metadata["examples"][0])
         for name, field in SiteAskedSchema().fields.items()
     ),
+    parameter("ways_out", WAYS_OUT, "yes", enum=["yes", "no", "true", "false"]),
     parameter("placed", PLACED, "yes", enum=["yes", "no", "true", "false"]),
     parameter("trace", f"{TRACE} With commas between.", "bolts,bending"),
     {

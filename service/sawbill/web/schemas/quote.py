@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields
 from fractions import Fraction
 from math import ceil
 from typing import Any, Final
+from urllib.parse import urlencode
 
 from sawbill import __version__
 from sawbill.checks import strength
@@ -32,6 +33,7 @@ from sawbill.estimating.suggestions import NearMiss
 from sawbill.estimating.summaries import FrameSummary
 from sawbill.estimating.suppliers import Visit, total_of
 from sawbill.estimating.takeoff import CutLine
+from sawbill.estimating.ways_out import Way, WaysOut
 from sawbill.estimating.work import LineStep, Work, work_for
 from sawbill.making.drilling import Row
 from sawbill.making.rates import Minutes
@@ -90,6 +92,7 @@ def quote_json(
         "hardware": [out.hardware(bought) for bought in quote.purchase.hardware],
         "supplies": [out.supply(bought) for bought in quote.purchase.supplies],
         "checks": [out.check(line, finding) for line, finding in quote.findings],
+        "ways_out": [out.out_of(each) for each in quote.ways_out],
         "calculations": [out.calculation(line, each) for line, each in quote.calculations],
         "calculation_sources": out.sources(),
         "areas": out.areas(),
@@ -223,6 +226,31 @@ class _Writer:
                 }
                 for wood in Holding.woods_of(bought, line, finding)
             ],
+        }
+
+    def out_of(self, found: WaysOut) -> Json:
+        """What was tried to mend a check, and what does."""
+        ids = {(cut.line, key): cut.id for cut in self.quote.take_off.cut_list for key in cut.keys}
+        return {
+            "line": found.line,
+            "rule": found.finding.rule,
+            "status": found.finding.status.value,
+            "parts": list(dict.fromkeys(ids[found.line, key] for key in found.finding.parts)),
+            "ways": [self.way(each) for each in found.ways],
+            "tried_single": found.singles,
+            "tried_pairs": found.pairs,
+            "cut_short": found.ended,
+        }
+
+    def way(self, way: Way) -> Json:
+        return {
+            "changes": [{"option": each.option, "before": each.before, "after": each.after} for each in way.changes],
+            "query": urlencode({each.option: each.after for each in way.changes}),
+            "total": self.money(way.total),
+            "costs": self.money(way.total - self.quote.totals.total),
+            "mass_kg": _kilograms(way.mass_g),
+            "boards": way.boards,
+            "longest_piece": self.length(way.longest_piece),
         }
 
     def trip(self, visit: Visit) -> Json:

@@ -44,6 +44,10 @@ EXTRA_FOR_FEWER_SETUPS: Final = (
 NO_SLIVERS: Final = "Whether no last cut may leave less than the saw's width; unset: no."
 MOST_TRACED: Final = 20
 PLACED: Final = "Whether every frame is told part by part, in its place, with all that joins them; unset: no."
+WAYS_OUT: Final = (
+    "Whether changes of one or two options are looked for with which checks pass that fail or warn, each tried as a "
+    "whole; unset: no."
+)
 TRACE: Final = (
     f"The rules of strength to write the calculation out of: all, or {', '.join(sorted(TRACED))}; unset: none."
 )
@@ -263,6 +267,7 @@ class QuoteRequestSchema(PurchaseAskedSchema):
         Group(OwnedSupplyAskedSchema), "Supplies that the maker has, which are used before any is bought.", MOST_PARTS
     )
     placed = YesNo(PLACED)
+    ways_out = YesNo(WAYS_OUT)
     trace = Rows(Text("A rule, by name, or all.", "bolts"), TRACE, MOST_TRACED)
     pricing = Group(PricingAskedSchema, "What to set aside, and how to reckon what it may be sold for.")
     rates = Free(
