@@ -67,6 +67,10 @@ NOT_HELD: Final = "no-boards-hold"
 WARNED: Final = frozenset({Status.WARN, Status.UNRECKONED, Status.FAIL})
 """How a finding comes out that is a warning of the quote."""
 NOT_RECKONED: Final = Notice("not-reckoned", "note", strength.NOT_RECKONED)
+ASK_WAYS_OUT: Final = Notice(
+    "ask-for-ways-out", "note", "Ask with ways_out=yes which changes of its options make these checks pass, and "
+    "at what cost: each is tried as a whole.",
+)  # fmt: skip
 PLANNING_ONLY: Final = Notice(
     "planning-only",
     "note",
@@ -84,6 +88,10 @@ def notices(request: Request, book: PriceBook, holding: Holding, longest: int | 
     if book.sample:
         yield SAMPLE
     yield from _of_frames(request, findings, ids)
+    if not request.ways_out and any(
+        each.status in WARNED and request.lines[number].design is not None for number, each in findings
+    ):
+        yield ASK_WAYS_OUT
     room = request.site.vehicle_length
     if room is not None and longest is not None and longest > room:
         yield replace(TOO_LONG, lengths=(("longest", longest), ("vehicle_length", room)))
@@ -134,10 +142,11 @@ def _cause(found: tuple[int, Finding]) -> tuple[int, str, str]:
 
 
 def _in_short(request: Request, findings: Findings) -> str:
-    """What does not hold, without what a check says may help: that is another matter."""
+    """What does not hold, in the first words of each check."""
     labels = len(request.lines) > 1
     told = (
-        (f"{request.lines[line].label}: " if labels else "") + each.message.partition(":")[0] for line, each in findings
+        (f"{request.lines[line].label}: " if labels else "") + each.message.partition(":")[0].rstrip(".")
+        for line, each in findings
     )
     return "; ".join(dict.fromkeys(f"{each[0].lower()}{each[1:]}" if not labels else each for each in told))
 

@@ -70,16 +70,18 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
         return all(_count(then, status) <= _count(holding.bought.findings, status) for status in bad)
 
     misses, cut_short = near_misses(off, request, book, sourcing, as_good, end) if suggest else ((), False)
+    outs = tuple(ways_out(request, book, designs(), holding, end)) if request.ways_out else ()
+    late = sourcing.late or holding.late or cut_short or any(each.late for each in outs)
     load = load_home(sourcing, request.shop.longest_board)
     frames = tuple(
         summary_of(number, line.frame, materials[number]) for number, line in enumerate(request.lines) if line.frame
     )
     return Quote(
         request, book, off, sourcing.purchase, sourcing.visits, totals_of(sourcing, book, request.pricing),
-        proof_of(sourcing, lasting=not (sourcing.late or holding.late or cut_short)), holding.bought.findings, frames,
+        proof_of(sourcing, lasting=not late), holding.bought.findings, frames,
         misses, woods_of(sourcing.purchase), load,
         tuple(_calculations(request, materials)), tuple(notices(request, book, holding, load.longest)), holding,
-        tuple(ways_out(request, book, designs(), holding, end)) if request.ways_out else (),
+        outs,
     )  # fmt: skip
 
 

@@ -63,7 +63,7 @@ def test_what_it_costs_is_the_first_thing_said(inch: PriceBook, quote: Make) -> 
     first = made.warnings[0]
     assert (first.code, first.severity) == ("boards-that-hold", "note")
     assert first.message.startswith("These boards hold, and cost 0.39 USD more than the cheapest, with which: the end")
-    assert "choose" not in first.message, "what a check says may help was not tried"
+    assert "choose" not in first.message, "nothing is advised that was not tried"
     told = quote_json(made)
     end = next(each for each in told["holding"]["failed"] if each["rule"] == "bending")
     assert {"section": "2x4", "species": "SPF", "grade": "Stud"} in end["boards"]

@@ -30,7 +30,7 @@ from sawbill.trade.lumber import Material, Materials
 
 MOST_WAYS: Final = 3
 """How many ways out of one check are told."""
-MOST_PAIRS: Final = 60
+MOST_PAIRS: Final = 40
 """How many changes of two options are tried, all checks together."""
 MOST_BOUGHT: Final = 12
 """How many changes are bought for in trial, all checks together."""
@@ -57,14 +57,15 @@ class Way:
 @dataclass(frozen=True, slots=True)
 class WaysOut:
     """Of a check that fails or warns: the ways out, the nearest first; singles, pairs: how many changes of one and of
-    two options were tried for it; ended: whether there were more that were not."""
+    two options were tried for it; cut_short: whether there were more that were not; late: for the clock."""
 
     line: int
     finding: Finding
     ways: tuple[Way, ...]
     singles: int
     pairs: int
-    ended: bool
+    cut_short: bool
+    late: bool = False
 
 
 def ways_out(
@@ -100,6 +101,7 @@ class _Trials:
     end: float
     bought: int = 0
     paired: int = 0
+    late: bool = False
     _tried: dict[tuple[Change, ...], _Changed | None] = field(default_factory=dict)
     _ways: dict[tuple[Change, ...], tuple[Way, Sequence[Finding]] | None] = field(default_factory=dict)
 
@@ -115,30 +117,33 @@ class _Trials:
         """The ways out of one finding; before: all of the line that are not met."""
         ways: list[Way] = []
         singles = pairs_tried = 0
-        ended = False
+        cut_short = False
         near = self._nearest(finding)
         for change in near:
-            if len(ways) == MOST_WAYS or self._spent():
+            cut_short = self._spent()
+            if len(ways) == MOST_WAYS or cut_short:
                 break
             singles += 1
             ways += [way for way in self._if_good((change,), finding, before) if not _same(way, ways)]
         for changes in pairs(near) if not ways else ():
             if ways or self._spent() or self.paired >= MOST_PAIRS:
-                ended = not ways
+                cut_short = not ways
                 break
             self.paired, pairs_tried = self.paired + 1, pairs_tried + 1
             ways += self._if_good(changes, finding, before)
-        return WaysOut(self.number, finding, tuple(ways), singles, pairs_tried, ended)
+        cut_short = cut_short and len(ways) < MOST_WAYS
+        return WaysOut(self.number, finding, tuple(ways), singles, pairs_tried, cut_short, self.late)
 
     def _spent(self) -> bool:
-        return self.bought >= MOST_BOUGHT or time.monotonic() > self.end
+        self.late = self.late or time.monotonic() > self.end
+        return self.late or self.bought >= MOST_BOUGHT
 
     def _nearest(self, finding: Finding) -> list[Change]:
-        """Those of what is concerned first, of changes as near."""
+        """The nearest first; those of options that are called by a word of what is concerned are one step nearer."""
         frame = self.line.frame
         assert frame is not None
-        names = " ".join({frame.by_key[key].name for key in finding.parts if key in frame.by_key})
-        return sorted(self.singles, key=lambda each: (each.far, each.option.replace("_", " ") not in names))
+        words = {word for key in finding.parts for word in frame.by_key[key].name.split()}
+        return sorted(self.singles, key=lambda each: each.far + words.isdisjoint(each.option.split("_")))
 
     def _if_good(self, changes: tuple[Change, ...], finding: Finding, before: Sequence[Finding]) -> Iterator[Way]:
         changed = self._changed(changes)

@@ -239,7 +239,7 @@ class _Writer:
             "ways": [self.way(each) for each in found.ways],
             "tried_single": found.singles,
             "tried_pairs": found.pairs,
-            "cut_short": found.ended,
+            "cut_short": found.cut_short,
         }
 
     def way(self, way: Way) -> Json:
