@@ -252,6 +252,7 @@ def every_option(design):
         "vehicle_length": "72 in", "vehicle_width": "48 in", "vehicle_height": "32 in", "one_person": "20 kg",
         "heaviest_user": "110 kg", "species": "SPF,Douglas Fir-Larch", "grades": "No.2,No.1",
         "indoors": "false", "on_error": "status", "unit": "mm", "trace": "bolted-end", "placed": "true",
+        "must_hold": "false", "ways_out": "false",
     }  # fmt: skip
     for option in design.options:
         most = getattr(option, "most", None)
