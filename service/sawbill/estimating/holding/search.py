@@ -101,6 +101,7 @@ class Search:
         self.purchases = 1
         self.cut_short = self.late = False
         self._waiting: list[Branch] = []
+        self._bounds: list[Fraction] = []  # of the purchases that hold
         self._known: dict[tuple[Woods, ...], Bought | None] = {tuple(frozenset(kind.woods) for kind in kinds): free}
 
     def run(self) -> Bought | None:
@@ -141,6 +142,7 @@ class Search:
         heappush(self._waiting, Branch(bound, next(self._numbers), shared))
 
     def _keep(self, bought: Bought) -> None:
+        self._bounds.append(bought.bound)
         if self.best is None or bought.sourcing.cost < self.best.sourcing.cost:
             self.best = bought
 
@@ -223,7 +225,7 @@ class Search:
         best = self.best
         if best is None:
             return None
-        least = min([best.bound, *(branch.bound for branch in self._waiting)])
+        least = min([*self._bounds, *(branch.bound for branch in self._waiting)])
         if len(best.off.cut_list) > len(self._free.off.cut_list):
             best = self._as_one(best)
         gap = max(0, ceil(best.sourcing.cost - least))
