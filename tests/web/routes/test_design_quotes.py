@@ -277,6 +277,20 @@ def test_the_address_with_everything_that_may_be_asked_is_short_enough_for_a_she
         assert len(address) < LONGEST_ADDRESS, (name, len(address))
 
 
+def test_boards_that_hold_and_ways_out_are_asked_by_address(client, monkeypatch):
+    monkeypatch.setattr(cutting, "EMERGENCY", 300.0)
+    address = "/v1/designs/low-platform/quote.json?price_book=sample-inch&mattress=eu-80"
+    held, cheapest = client.get(address).json, client.get(f"{address}&must_hold=no&ways_out=yes").json
+    assert (held["holding"]["holds"], held["ways_out"]) == (True, [])
+    assert not cheapest["holding"]["holds"] and cheapest["holding"]["unmended"]
+    [bends] = [each for each in cheapest["ways_out"] if each["rule"] == "bending"]
+    boards, way = bends["ways"][:2]
+    assert (boards["query"], boards["total"]) == ("must_hold=yes", held["totals"]["total"])
+    assert client.get(f"{address}&must_hold=no&{way['query']}").json["totals"]["total"] == way["total"]
+    refused = client.get(f"{address}&must_hold=perhaps")
+    assert [(each["parameter"], each["code"]) for each in refused.json["errors"]] == [("must_hold", "not-a-flag")]
+
+
 def test_which_lumber_will_do_may_be_asked_by_address(client):
     asked = f"{BED}/quote.json{QUERY}&end_board=2x4"
     cheapest, graded = client.get(asked).json, client.get(f"{asked}&species=SPF,Hem-Fir&grades=No.2").json

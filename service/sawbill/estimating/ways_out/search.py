@@ -16,6 +16,7 @@ from sawbill.checks.resistance.wood import Lasting, graded
 from sawbill.checks.together import check_frame
 from sawbill.estimating.boards import NothingFitsError
 from sawbill.estimating.holding import Holding, held
+from sawbill.estimating.holding.tried import decided_by_wood
 from sawbill.estimating.lots import material_of
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
@@ -34,6 +35,8 @@ MOST_PAIRS: Final = 40
 """How many changes of two options are tried, all checks together."""
 MOST_BOUGHT: Final = 12
 """How many changes are bought for in trial, all checks together."""
+BETTER_BOARDS: Final = Change("must_hold", "no", "yes", 0)
+"""What is asked of the boards, and no option of a design."""
 BAD: Final = frozenset({Status.FAIL, Status.UNRECKONED})
 UNMET: Final = BAD | {Status.WARN}
 _SAMPLE: Final = Lasting(1.0, 0.8)
@@ -115,7 +118,7 @@ class _Trials:
 
     def out_of(self, finding: Finding, before: Sequence[Finding]) -> WaysOut:
         """The ways out of one finding; before: all of the line that are not met."""
-        ways: list[Way] = []
+        ways = list(self._if_it_must_hold(finding, before))
         singles = pairs_tried = 0
         cut_short = False
         near = self._nearest(finding)
@@ -155,6 +158,14 @@ class _Trials:
         if (found := self._ways[changes]) is not None and _mends(found[1], finding, before):
             yield found[0]
 
+    def _if_it_must_hold(self, finding: Finding, before: Sequence[Finding]) -> Iterator[Way]:
+        """The same of boards that hold, where they need not: nothing is nearer."""
+        if not self.request.must_hold and decided_by_wood(finding):
+            if (BETTER_BOARDS,) not in self._ways:
+                self._ways[BETTER_BOARDS,] = self._way((BETTER_BOARDS,), self.line, must_hold=True)
+            if (found := self._ways[BETTER_BOARDS,]) is not None and _mends(found[1], finding, before):
+                yield found[0]
+
     def _changed(self, changes: tuple[Change, ...]) -> _Changed | None:
         """The line with changes; None: the design refuses them."""
         if changes not in self._tried:
@@ -168,10 +179,12 @@ class _Trials:
                 self._tried[changes] = _Changed(replace(self.line, frame=frame, options=options), found)
         return self._tried[changes]
 
-    def _way(self, changes: tuple[Change, ...], line: Line) -> tuple[Way, Sequence[Finding]] | None:
+    def _way(
+        self, changes: tuple[Change, ...], line: Line, *, must_hold: bool = False
+    ) -> tuple[Way, Sequence[Finding]] | None:
         """Buy the whole request with the line changed; None: it cannot be bought."""
         lines = (*self.request.lines[: self.number], line, *self.request.lines[self.number + 1 :])
-        request = replace(self.request, lines=lines)
+        request = replace(self.request, lines=lines, must_hold=must_hold or self.request.must_hold)
         try:
             holding = held(take_off(lines, request.shop.step), request, self.book, self.end)
         except NothingFitsError:

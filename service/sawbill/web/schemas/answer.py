@@ -424,7 +424,7 @@ class CheckSchema(Sent):
 class ChangeSchema(Sent):
     """An option that is changed."""
 
-    option = sent.text("The option of the design.", "end_board")
+    option = sent.text("The option of the design, or must_hold where boards alone are changed.", "end_board")
     before = sent.text("What it is in this quote.", "2x6")
     after = sent.text("What it is to be.", "2x8")
 
