@@ -185,7 +185,7 @@ def _climbed(paths: LoadPaths, treads: Sequence[str], user: int) -> Iterator[Cas
     for top in heights:
         boards = [paths.of[key] for key in treads if boxes[key].high[2] == top]
         alike = tuple(
-            (_looks(paths, each), *(_looks(paths, support.carrier) for support in each.supports)) for each in boards
+            (looks(paths, each), *(looks(paths, support.carrier) for support in each.supports)) for each in boards
         )
         if alike in known:
             continue

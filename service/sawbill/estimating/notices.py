@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
@@ -145,7 +146,7 @@ def _in_short(request: Request, findings: Findings) -> str:
     """What does not hold, in the first words of each check."""
     labels = len(request.lines) > 1
     told = (
-        (f"{request.lines[line].label}: " if labels else "") + each.message.partition(":")[0].rstrip(".")
+        (f"{request.lines[line].label}: " if labels else "") + re.split(r"[:.] |[.]$", each.message)[0]
         for line, each in findings
     )
     return "; ".join(dict.fromkeys(f"{each[0].lower()}{each[1:]}" if not labels else each for each in told))

@@ -95,7 +95,7 @@ class Bearing:
             at = number, columns[number]
             yield from self._of(racked, holds[number], number, int(at[1]),
                                 (float(moments[at]), float(slides[at]), float(forces[at])))  # fmt: skip
-        for bent in most_bent(racked, swayed):
+        for bent in most_bent(racked, swayed, self.timber):
             yield from self._bends(bent)
 
     def _bends(self, bent: Bent) -> Iterator[Use]:

@@ -17,7 +17,7 @@ from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES
 from sawbill.trade.frame import Bolted, Part
 from sawbill.trade.lengths import MM
-from sawbill.trade.lumber import Materials
+from sawbill.trade.lumber import Material, Materials
 
 END: Final = 5
 """Within how many depths of its end the bolts of a member may split it (NDS 2018, 3.4.3.3)."""
@@ -78,6 +78,8 @@ class Timber:
         self._materials = materials
         self._woods: dict[int, tuple[Graded, ...]] = {}
         self._of: dict[str, tuple[Graded, ...]] = {}
+        self._cut: dict[int, int] = {}
+        self._numbers: dict[tuple[Material, ...] | None, int] = {}
         self._held: dict[Support, Held | None] = {}
         self._bolts_alike: dict[object, Sequence[AtBolts]] = {}
 
@@ -106,7 +108,10 @@ class Timber:
 
     def cut_for(self, part: Part) -> int:
         """The same for parts that are cut from the same woods."""
-        return id(self._materials.get(part.key))
+        cut = self._materials.get(part.key)
+        if id(cut) not in self._cut:
+            self._cut[id(cut)] = self._numbers.setdefault(cut, len(self._numbers))
+        return self._cut[id(cut)]
 
     def held(self, support: Support) -> Held | None:
         """The bolts of a support; None: there are none across that carry."""

@@ -79,6 +79,7 @@ class Tried:
         for along, seen in loaded.leaning.seen.items():
             for number in range(len(seen)):
                 racked, _ = loaded.leaning.pushed(along, number)
+                yield from ({part.key for part in member.parts} for member in racked.rows)
                 for hold in racked.holds:
                     corner = racked.seen.corners[hold.corner]
                     keys = {part.key for member in (corner.one, corner.other) for part in member.parts}

@@ -55,7 +55,7 @@ CUSTOMER: Final = ("terms", "price_by")
 COMPARISON: Final = ("designs", "sort", "judge_by", "baseline", "least", "most")
 """The parameters of a comparison that a quote has not, which no option may have the name of either."""
 
-TAKEN: Final = frozenset((*QUOTE, TRACE, PLACED, *FORM, *DRAWN, *PRINTED, *CUSTOMER, *COMPARISON))
+TAKEN: Final = frozenset((*QUOTE, TRACE, PLACED, WAYS_OUT, *FORM, *DRAWN, *PRINTED, *CUSTOMER, *COMPARISON))
 """All of these."""
 
 
