@@ -34,6 +34,14 @@ def test_a_quote_in_tables_names_boards_cuts_checks_and_the_total() -> None:
         assert word in result.output
 
 
+def test_boards_need_not_hold_where_one_says_so() -> None:
+    words = ("quote", "low-platform", "--set", "mattress=eu-80", "--format", "json")
+    held, cheapest = (json.loads(run(*words, *more).output) for more in ((), ("--must-hold", "no")))
+    assert held["holding"]["holds"] and not cheapest["holding"]["holds"]
+    assert cheapest["totals"]["total"] == held["holding"]["cheapest_total"] < held["totals"]["total"]
+    assert {each["rule"] for each in cheapest["checks"] if each["status"] == "fail"} == {"bending"}
+
+
 def test_a_quote_as_json_is_the_same_as_over_http() -> None:
     result = run("quote", "slatted-bed", "--format", "json", "--prices", "sample-metric", "--quantity", "2")
     answer = json.loads(result.output)

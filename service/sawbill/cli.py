@@ -49,6 +49,10 @@ _prices = click.option(
 _species = click.option(
     "--species", metavar="SPECIES,...", help="The species of lumber that will do; any unless given."
 )
+_must_hold = click.option(
+    "--must-hold", type=click.Choice(["yes", "no"]), default="yes", show_default=True,
+    help="Whether to buy the cheapest boards that hold; no: the cheapest, whether they hold or not.",
+)  # fmt: skip
 _grades = click.option("--grades", metavar="GRADE,...", help="The grades of lumber that will do; any unless given.")
 _units = click.option(
     "--units", type=click.Choice(["inch", "metric"]), help="How lengths are printed; the book's own unless given."
@@ -169,7 +173,9 @@ def _check_store(data: str | None, reached_at: str) -> None:
 )
 @_species
 @_grades
+@_must_hold
 @_prices
+@click.option("--ways-out", is_flag=True, help="Look for changes with which checks pass that fail or warn (in JSON).")
 @click.option("--quantity", default=1, show_default=True, help="How many to build.")
 @_units
 @_form
@@ -180,7 +186,9 @@ def quote(
     site: Sequence[str],
     species: str | None,
     grades: str | None,
+    must_hold: str,
     prices: str,
+    ways_out: bool,
     quantity: int,
     units: str | None,
     form: str,
@@ -191,7 +199,13 @@ def quote(
     options = _named("--set", settings, "OPTION=VALUE, such as --set mattress=queen")
     line = {"design": design, "label": design, "quantity": quantity, "options": options}
     place = _named("--site", site, "NAME=VALUE, such as --site ceiling='8 ft'")
-    raw = {"lines": [line], "site": place, **_asked_lumber(species, grades), **({"units": units} if units else {})}
+    raw = {
+        "lines": [line],
+        "site": place,
+        "ways_out": ways_out,
+        **_asked_lumber(species, grades, must_hold),
+        **({"units": units} if units else {}),
+    }
     _print(quote_json(_made(_request(raw, book), book)), form, table)
 
 
@@ -260,6 +274,7 @@ def draw(
 @click.option("--site", multiple=True, metavar="NAME=VALUE", help="Of where it is to stand, as for a quote.")
 @_species
 @_grades
+@_must_hold
 @click.option("--prices", multiple=True, metavar="BOOK", help="A price book, as for a quote; may be repeated.")
 @click.option("--quantity", default="1", show_default=True, metavar="N,...", help="How many to build.")
 @click.option("--sort", metavar="[-]CRITERION", help="What to sort by, such as total; -total: the most first.")
@@ -275,6 +290,7 @@ def compare_designs(
     site: Sequence[str],
     species: str | None,
     grades: str | None,
+    must_hold: str,
     prices: Sequence[str],
     quantity: str,
     sort: str | None,
@@ -298,7 +314,7 @@ def compare_designs(
         {end: _named(f"--{end}", given, f"CRITERION=NUMBER, as --{end} boards=12") for end, given in limits.items()},
         site=_named("--site", site, "NAME=VALUE, such as --site ceiling='8 ft'"),
         sort=sort, judge_by=judge_by and parts(judge_by), baseline=baseline, units=units,
-        **_asked_lumber(species, grades),
+        **_asked_lumber(species, grades, must_hold),
     )  # fmt: skip
     try:
         compared = read_comparison(raw, books, designs())
@@ -393,13 +409,13 @@ def _book_in(file: Path, form: Form) -> PriceBook:
         _refuse(form.told(fault) for fault in error.faults)
 
 
-def _asked_lumber(species: str | None, grades: str | None) -> dict[str, Any]:
+def _asked_lumber(species: str | None, grades: str | None, must_hold: str) -> dict[str, Any]:
     """Write which lumber will do as a request has it; nothing where nothing is asked."""
     from sawbill.cli_compare import parts
 
     asked = {"species": species, "grades": grades}
     lumber = {name: parts(text) for name, text in asked.items() if text}
-    return {"lumber": lumber} if lumber else {}
+    return {"lumber": {**lumber, "must_hold": must_hold}}
 
 
 def _named(word: str, settings: Sequence[str], form: str) -> dict[str, str]:

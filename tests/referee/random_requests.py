@@ -65,7 +65,7 @@ def random_design_request(chance: Random, sample: Json) -> tuple[str, Json]:
         _rounded({**row, "supplier": seller}, book) for row in sample["supplies"] if "ml" in row["amount"]
     ]
     book["usual_sections"] = {"rail": "45x145", "slat": "22x95", "other": "45x95"}
-    request: Json = {"price_book": book, "lines": [chance.choice(DESIGNS)]}
+    request: Json = {"price_book": book, "lines": [chance.choice(DESIGNS)], "lumber": {"must_hold": False}}
     if chance.random() < 0.3:
         request["on_hand"] = [_board_on_hand(chance, 2400, "tens")]
     return "/v1/quotes", request

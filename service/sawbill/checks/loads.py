@@ -137,9 +137,9 @@ def _spots(paths: LoadPaths, boards: Sequence[str], user: int, when: str) -> Ite
     """
     weight = user * G * SPOT
     share = min(1.0, _pitch(paths, boards) / SEAT)
-    for board in {_looks(paths, paths.of[key]): paths.of[key] for key in boards}.values():
+    for board in {looks(paths, paths.of[key]): paths.of[key] for key in boards}.values():
         yield from (Case(when, MINUTES, {board: [patch]}) for patch in _along(board, weight * share))
-    carriers = {_looks(paths, support.carrier): support.carrier for key in boards for support in paths.of[key].supports}
+    carriers = {looks(paths, support.carrier): support.carrier for key in boards for support in paths.of[key].supports}
     for carrier in carriers.values():
         yield from (Case(when, MINUTES, {carrier: [patch]}) for patch in _along(carrier, weight))
 
@@ -157,7 +157,7 @@ def _edges(paths: LoadPaths, place: SleepingPlace, user: int) -> Iterator[Case]:
     weight = 2 * user * G / max(1, len(under))
     patches = [(start, start + SEAT, weight), (end - SEAT, end, weight)]
     first, last = (boards[0].supports[i].carrier for i in (0, -1))
-    for patch in patches[: 1 if _looks(paths, first) == _looks(paths, last) else 2]:
+    for patch in patches[: 1 if looks(paths, first) == looks(paths, last) else 2]:
         yield Case(
             f"two sit on the edge of the {_bed(place)}", DAYS, _together((board, _on(board, patch)) for board in under)
         )
@@ -185,7 +185,7 @@ def _climbed(paths: LoadPaths, treads: Sequence[str], user: int) -> Iterator[Cas
     for top in heights:
         boards = [paths.of[key] for key in treads if boxes[key].high[2] == top]
         alike = tuple(
-            (_looks(paths, each), *(_looks(paths, support.carrier) for support in each.supports)) for each in boards
+            (looks(paths, each), *(looks(paths, support.carrier) for support in each.supports)) for each in boards
         )
         if alike in known:
             continue
@@ -205,7 +205,7 @@ def _feet(board: Member, weight: float) -> tuple[Patch, Patch, Patch]:
     return middle, (board.low, board.low + wide, weight), (board.high - wide, board.high, weight)
 
 
-def _looks(paths: LoadPaths, member: Member) -> object:
+def looks(paths: LoadPaths, member: Member) -> object:
     """What is the same for members that mirror each other: it is enough to load one of them."""
     met = (other.parts[0].name for other in paths.met[member])
     return member.axis, member.places, tuple(part.name for part in member.parts), tuple(sorted(met))

@@ -12,8 +12,9 @@ from sawbill.cutting import Order, Piece, SmallPart, Stock, carried_lengths
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import OnHand, Request
 from sawbill.estimating.takeoff import CutLine
+from sawbill.trade import lumber
 from sawbill.trade.lengths import INCH, round_up
-from sawbill.trade.lumber import Section
+from sawbill.trade.lumber import Material, Section
 
 LEAST_BLANK: Final = 12 * INCH
 """The shortest piece that is safe to rip (common practice; saw manuals warn below 12 in) [nm]."""
@@ -39,7 +40,9 @@ class Wood:
     @property
     def material(self) -> str:
         """The planner's word for what it is."""
-        return f"{self.section.name} | {self.species or '?'} | {self.grade or '?'}"
+        words = [self.section.name, self.species or "?", self.grade or "?"]
+        words += [self.design_values] if self.design_values else []
+        return " | ".join([*words, "treated"] if self.offer and self.offer.treated else words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,21 +99,32 @@ def accepted(offer: LumberOffer, cuts: Sequence[CutLine], request: Request) -> b
 
 
 def will_do(wood: Wood | LumberOffer | OnHand, cut: CutLine, request: Request) -> bool:
-    """Whether wood of a species and grade will do for a part: its own lists, else the request's, say so.
+    """Whether wood will do for a part: its own lists of species and grades, else the request's, say so, and it holds.
 
     What is not known of boards on hand is for the maker to judge: it will do.
     """
     wanted = ((cut.species or request.species, wood.species), (cut.grades or request.grades, wood.grade))
-    return all(not named or word is None or word in named for named, word in wanted)
+    return all(not named or word is None or word in named for named, word in wanted) and (
+        cut.may_be is None or material_of(wood) in cut.may_be
+    )
+
+
+def material_of(wood: Wood | LumberOffer | OnHand) -> Material:
+    """What is known of wood for the checks; of boards on hand nobody knows whether they are treated."""
+    offer = wood.offer if isinstance(wood, Wood) else wood if isinstance(wood, LumberOffer) else None
+    return Material(
+        wood.section, lumber.species().get(wood.species or ""), lumber.grades().get(wood.grade or ""),
+        None if offer is None else offer.treated, wood.design_values,
+    )  # fmt: skip
 
 
 def _do_for(lots: Sequence[Lot], cuts: Sequence[CutLine], request: Request) -> list[frozenset[str]]:
-    """The parts that each lot will do for by its species and grade."""
+    """The parts that each lot will do for by what it is."""
     kinds = {
-        (wood.species, wood.grade): frozenset(cut.id for cut in cuts if will_do(wood, cut, request))
-        for wood in {(lot.wood.species, lot.wood.grade): lot.wood for lot in lots}.values()
+        kind: frozenset(cut.id for cut in cuts if will_do(wood, cut, request))
+        for kind, wood in {lot.wood.material: lot.wood for lot in lots}.items()
     }
-    return [kinds[lot.wood.species, lot.wood.grade] for lot in lots]
+    return [kinds[lot.wood.material] for lot in lots]
 
 
 def lots_for(

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from sawbill.checks import strength
 from sawbill.checks.finding import Finding, Status
+from sawbill.estimating.holding import Holding
 from sawbill.estimating.money import from_minor_units
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.purchase import bought_elsewhere
 from sawbill.estimating.request import Request
-from sawbill.estimating.suppliers import Sourcing, Visit
-from sawbill.estimating.takeoff import Need, TakeOff
+from sawbill.estimating.suppliers import Visit
+from sawbill.estimating.takeoff import Need
 
 Severity = Literal["note", "warn"]
 Findings = Sequence[tuple[int, Finding]]
@@ -59,9 +61,17 @@ TOLD_ANYWAY: Final = frozenset({"ages", "not-a-certificate"})
 """The rules of a bed above the floor that nobody may miss, though no frame can be held against them."""
 TO_REACH_MINIMUM: Final = "bought-for-delivery"
 """The code of what is told of goods beyond the need that a delivery takes."""
+HELD: Final = "boards-that-hold"
+"""The code of what is told of boards that were bought because they hold."""
+NOT_HELD: Final = "no-boards-hold"
+"""The code of what is told where no wood on sale mends something."""
 WARNED: Final = frozenset({Status.WARN, Status.UNRECKONED, Status.FAIL})
 """How a finding comes out that is a warning of the quote."""
 NOT_RECKONED: Final = Notice("not-reckoned", "note", strength.NOT_RECKONED)
+ASK_WAYS_OUT: Final = Notice(
+    "ask-for-ways-out", "note", "Ask with ways_out=yes which changes of its options make these checks pass, and "
+    "at what cost: each is tried as a whole.",
+)  # fmt: skip
 PLANNING_ONLY: Final = Notice(
     "planning-only",
     "note",
@@ -70,14 +80,19 @@ PLANNING_ONLY: Final = Notice(
 )
 
 
-def notices(
-    request: Request, book: PriceBook, off: TakeOff, findings: Findings, sourcing: Sourcing, longest: int | None
-) -> Iterator[Notice]:
+def notices(request: Request, book: PriceBook, holding: Holding, longest: int | None) -> Iterator[Notice]:
     """Everything to know about a quote, in the order it is told; longest: of the boards to fetch [nm], if any."""
+    off, sourcing, findings = holding.bought.off, holding.bought.sourcing, holding.bought.findings
     ids = {(cut.line, key): cut.id for cut in off.cut_list for key in cut.keys}
+    if request.must_hold:
+        yield from _of_holding(request, book, holding, ids)
     if book.sample:
         yield SAMPLE
     yield from _of_frames(request, findings, ids)
+    if not request.ways_out and any(
+        each.status in WARNED and request.lines[number].design is not None for number, each in findings
+    ):
+        yield ASK_WAYS_OUT
     room = request.site.vehicle_length
     if room is not None and longest is not None and longest > room:
         yield replace(TOO_LONG, lengths=(("longest", longest), ("vehicle_length", room)))
@@ -91,6 +106,54 @@ def notices(
         yield NOT_RECKONED
     if any(line.frame for line in request.lines):
         yield PLANNING_ONLY
+
+
+def _of_holding(
+    request: Request, book: PriceBook, holding: Holding, ids: Mapping[tuple[int, str], str]
+) -> Iterator[Notice]:
+    """What no wood on sale mends; what it costs that the rest holds, and what the cheapest boards would not bear."""
+
+    def parts(findings: Findings) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(ids[line, key] for line, each in findings for key in each.parts))
+
+    if holding.unmended:
+        rest = "hold all the rest" if holding.bought is not holding.free else "do all the same"
+        found = "No boards were found in time that hold" if holding.cut_short else "No boards on sale hold"
+        yield Notice(
+            NOT_HELD,
+            "warn",
+            f"{found} all of it: {_in_short(request, holding.unmended)}. The boards below "
+            f"are the cheapest that {rest}.",
+            parts(holding.unmended),
+        )
+    mended = tuple(each for each in holding.failed if _cause(each) not in map(_cause, holding.unmended))
+    if mended and holding.bought is not holding.free:
+        cost, trips = holding.costs(book), holding.costs_trips
+        more = f"cost {_money(cost, book)} more than" if cost > 0 else "cost no more than"
+        fetched = f" Of that, {_money(trips, book)} is for trips or deliveries." if trips > 0 else ""
+        yield Notice(
+            HELD, "note", f"These boards hold, and {more} the cheapest, with which: {_in_short(request, mended)}."
+            f"{fetched} must_hold=no buys the cheapest, whether they hold or not.", parts(mended),
+        )  # fmt: skip
+
+
+def _cause(found: tuple[int, Finding]) -> tuple[int, str, str]:
+    line, finding = found
+    return line, finding.rule, finding.source
+
+
+def _in_short(request: Request, findings: Findings) -> str:
+    """What does not hold, in the first words of each check."""
+    labels = len(request.lines) > 1
+    told = (
+        (f"{request.lines[line].label}: " if labels else "") + re.split(r"[:.] |[.]$", each.message)[0]
+        for line, each in findings
+    )
+    return "; ".join(dict.fromkeys(f"{each[0].lower()}{each[1:]}" if not labels else each for each in told))
+
+
+def _money(units: int, book: PriceBook) -> str:
+    return f"{from_minor_units(units, book.decimals):f} {book.currency}"
 
 
 def _of_frames(request: Request, findings: Findings, ids: Mapping[tuple[int, str], str]) -> Iterator[Notice]:
@@ -117,14 +180,11 @@ def _not_in_total(need: Need, quantity: int) -> Notice:
 
 
 def _for_delivery(visit: Visit, book: PriceBook) -> Notice:
-    def money(units: int) -> str:
-        return f"{from_minor_units(units, book.decimals):f} {book.currency}"
-
     return Notice(
         TO_REACH_MINIMUM,
         "note",
-        f"{visit.supplier} delivers from {money(visit.minimum)}. To reach that, {money(visit.beyond)} of what is "
-        "bought there is more than is needed: it costs less than to fetch the goods or to buy elsewhere.",
+        f"{visit.supplier} delivers from {_money(visit.minimum, book)}. To reach that, {_money(visit.beyond, book)} of "
+        "what is bought there is more than is needed: it costs less than to fetch the goods or to buy elsewhere.",
     )
 
 

@@ -10,15 +10,18 @@ from sawbill.checks.finding import Finding, Status
 from sawbill.checks.strength.calculation import Calculation
 from sawbill.checks.strength.traces import calculations
 from sawbill.checks.together import check_frame
+from sawbill.estimating.holding import Holding, held
 from sawbill.estimating.notices import Notice, notices
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.purchase import Purchase
 from sawbill.estimating.request import Request
 from sawbill.estimating.suggestions import NearMiss, near_misses
 from sawbill.estimating.summaries import FrameSummary, LoadHome, load_home, materials_of, summary_of, woods_of
-from sawbill.estimating.suppliers import Sourcing, Visit, cheapest_sourcing, until
+from sawbill.estimating.suppliers import Sourcing, Visit, until
 from sawbill.estimating.takeoff import TakeOff, take_off
 from sawbill.estimating.totals import Proof, Totals, proof_of, totals_of
+from sawbill.estimating.ways_out import WaysOut, ways_out
+from sawbill.registry import designs
 from sawbill.trade import lumber
 
 Findings = tuple[tuple[int, Finding], ...]
@@ -44,8 +47,10 @@ class Quote:
     near_misses: tuple[NearMiss, ...]
     woods: Mapping[str, tuple[lumber.Material, ...]]
     load_home: LoadHome
-    calculations: tuple[tuple[int, Calculation], ...] = ()
-    warnings: tuple[Notice, ...] = ()
+    calculations: tuple[tuple[int, Calculation], ...]
+    warnings: tuple[Notice, ...]
+    holding: Holding
+    ways_out: tuple[WaysOut, ...] = ()
 
 
 def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Quote:
@@ -54,26 +59,29 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
     suggest: whether to look for near misses, which takes purchases in trial; one clock is for all of it.
     Raises NothingFitsError: the book lacks something; the error says what, and what would do.
     """
-    off, end = take_off(request.lines, request.shop.step), until(cutting.EMERGENCY)
-    sourcing = cheapest_sourcing(off, request, book, end)
-    woods = woods_of(sourcing.purchase)
-    materials = materials_of(off, woods)
-    findings = _found(request, materials)
+    end = until(cutting.EMERGENCY)
+    holding = held(take_off(request.lines, request.shop.step), request, book, end)
+    off, sourcing, materials = holding.bought.off, holding.bought.sourcing, holding.bought.materials
 
     def as_good(other: Sourcing) -> bool:
         """Whether what is bought otherwise holds no worse."""
         then = _found(request, materials_of(off, woods_of(other.purchase)))
-        return all(_count(then, status) <= _count(findings, status) for status in (Status.FAIL, Status.UNRECKONED))
+        bad = (Status.FAIL, Status.UNRECKONED)
+        return all(_count(then, status) <= _count(holding.bought.findings, status) for status in bad)
 
     misses, cut_short = near_misses(off, request, book, sourcing, as_good, end) if suggest else ((), False)
+    outs = tuple(ways_out(request, book, designs(), holding, end)) if request.ways_out else ()
+    late = sourcing.late or holding.late or cut_short or any(each.late for each in outs)
     load = load_home(sourcing, request.shop.longest_board)
     frames = tuple(
         summary_of(number, line.frame, materials[number]) for number, line in enumerate(request.lines) if line.frame
     )
     return Quote(
         request, book, off, sourcing.purchase, sourcing.visits, totals_of(sourcing, book, request.pricing),
-        proof_of(sourcing, lasting=not (sourcing.late or cut_short)), findings, frames, misses, woods, load,
-        tuple(_calculations(request, materials)), tuple(notices(request, book, off, findings, sourcing, load.longest)),
+        proof_of(sourcing, lasting=not late), holding.bought.findings, frames,
+        misses, woods_of(sourcing.purchase), load,
+        tuple(_calculations(request, materials)), tuple(notices(request, book, holding, load.longest)), holding,
+        outs,
     )  # fmt: skip
 
 

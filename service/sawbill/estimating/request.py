@@ -110,7 +110,8 @@ class Request:
     site: where the furniture is to stand; rates: the maker's own times of work, by the name of the rate;
     owned_hardware, owned_supplies: what the maker has of each, counted once for all lines [pieces; ml, g or pieces];
     pricing: what is reckoned on top of the purchase; trace: the rules of strength to write the calculation out of;
-    placed: whether frames are told part by part.
+    placed: whether frames are told part by part; must_hold: whether boards are bought so that the frames hold;
+    ways_out: whether ways out of checks that fail or warn are looked for.
     """
 
     lines: tuple[Line, ...]
@@ -126,6 +127,8 @@ class Request:
     pricing: Pricing = field(default_factory=Pricing)
     trace: tuple[str, ...] = ()
     placed: bool = False
+    must_hold: bool = True
+    ways_out: bool = False
 
 
 def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, Design]) -> Request:
@@ -142,11 +145,13 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
     site = reader.site(("site",), raw.get("site", {}))
     rates = reader.rates(("rates",), raw.get("rates", {}))
     species, grades = reader.accepted(("lumber",), raw.get("lumber", {}))
+    must_hold = reader.flag(("lumber", "must_hold"), raw.get("lumber", {}).get("must_hold", True))
     hardware = [reader.hardware(("owned_hardware", i), row) for i, row in enumerate(raw.get("owned_hardware", ()))]
     supplies = [reader.owned_supply(("owned_supplies", i), row) for i, row in enumerate(raw.get("owned_supplies", ()))]
     pricing = reader.pricing(("pricing",), raw.get("pricing", {}))
     trace = reader.traced(("trace",), raw.get("trace", ()))
     placed = bool(reader.flag(("placed",), raw.get("placed", False)))
+    ways_out = reader.flag(("ways_out",), raw.get("ways_out", False))
     if not lines:
         reader.fault(("lines",), "missing", "the request has no lines; give at least one design or list of parts")
     if reader.faults:
@@ -155,6 +160,7 @@ def read_request(raw: Mapping[str, Any], book: PriceBook, designs: Mapping[str, 
         cast(tuple[Line, ...], tuple(lines)), shop, cast(System, units),
         cast(tuple[OnHand, ...], tuple(on_hand)), species, grades, site, rates,
         _together(filter(None, hardware)), _together(filter(None, supplies)), pricing, trace, placed,
+        bool(must_hold), bool(ways_out),
     )  # fmt: skip
 
 
@@ -226,7 +232,7 @@ class _Reader:
         return Line(
             label, cast(int, quantity), raw.get("design"), frame,
             cast(tuple[OwnPart, ...], tuple(parts)), cast(tuple[tuple[Need, int], ...], tuple(hardware)),
-            species, grades,
+            species, grades, dict(raw.get("options", {})),
         )  # fmt: skip
 
     def frame(self, at: Pointer, raw: Mapping[str, Any]) -> Any:

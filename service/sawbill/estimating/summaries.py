@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from sawbill.checks.carrying import carried_box, carried_mass, mass_of
+from sawbill.estimating.lots import material_of
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.purchase import Purchase
 from sawbill.estimating.suppliers import Sourcing
@@ -50,11 +51,9 @@ def woods_of(bought: Purchase) -> Mapping[str, tuple[lumber.Material, ...]]:
     """By cut line, every kind of wood that is cut for its parts."""
     woods: defaultdict[str, dict[lumber.Material, None]] = defaultdict(dict)
     for boards in bought.boards.cut:
-        wood = boards.wood
-        species, grade = lumber.species().get(wood.species or ""), lumber.grades().get(wood.grade or "")
-        treated = None if wood.offer is None else wood.offer.treated
+        material = material_of(boards.wood)
         for cut in boards.board.cuts:
-            woods[cut.key][lumber.Material(wood.section, species, grade, treated, wood.design_values)] = None
+            woods[cut.key][material] = None
     return {key: tuple(kinds) for key, kinds in woods.items()}
 
 

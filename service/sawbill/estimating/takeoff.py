@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import count
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from sawbill.making.operations import bare_area, glued_area
 from sawbill.trade import fasteners
 from sawbill.trade.frame import Bolted, Frame, Hung, Part, Screwed
 from sawbill.trade.lengths import round_down, round_up
-from sawbill.trade.lumber import Section
+from sawbill.trade.lumber import Material, Section
 
 
 class Need(NamedTuple):
@@ -30,7 +30,8 @@ class CutLine:
     line: the line of the request they belong to, counted from 0; length: as it is set at the saw [nm];
     ripped: the width they are ripped to, None for the section's own [nm]; keys: their parts in one frame,
     empty for parts that the request gave itself; quantity: of all the frames of the line together; least: the
-    shortest they may be cut [nm]; species, grades: of the wood that will do, empty where the request's hold.
+    shortest they may be cut [nm]; species, grades: of the wood that will do, empty where the request's hold;
+    may_be: the woods of which the frame holds, None for any.
     """
 
     id: str
@@ -44,6 +45,7 @@ class CutLine:
     least: int | None = None
     species: tuple[str, ...] = ()
     grades: tuple[str, ...] = ()
+    may_be: tuple[Material, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ class OwnPart:
 class Line:
     """One line of a request: so many of a frame, or of a list of own parts and hardware.
 
-    species, grades: of the wood that will do, empty where the request's hold.
+    species, grades: of the wood that will do, empty where the request's hold; options: of the design, as written.
     """
 
     label: str
@@ -77,6 +79,7 @@ class Line:
     hardware: tuple[tuple[Need, int], ...] = ()
     species: tuple[str, ...] = ()
     grades: tuple[str, ...] = ()
+    options: Mapping[str, Any] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +172,11 @@ def _cuts(number: int, line: Line, step: int, ids: Iterator[int]) -> list[CutLin
         for own in line.parts
     ]  # fmt: skip
     return [replace(cut, id=letters(next(ids))) for cut in found]
+
+
+def lettered(cut_list: Iterable[CutLine]) -> tuple[CutLine, ...]:
+    """Name cut lines anew, in their order."""
+    return tuple(replace(cut, id=letters(number)) for number, cut in enumerate(cut_list))
 
 
 def _least(parts: Sequence[Part], step: int) -> int | None:

@@ -252,6 +252,7 @@ def every_option(design):
         "vehicle_length": "72 in", "vehicle_width": "48 in", "vehicle_height": "32 in", "one_person": "20 kg",
         "heaviest_user": "110 kg", "species": "SPF,Douglas Fir-Larch", "grades": "No.2,No.1",
         "indoors": "false", "on_error": "status", "unit": "mm", "trace": "bolted-end", "placed": "true",
+        "must_hold": "false", "ways_out": "false",
     }  # fmt: skip
     for option in design.options:
         most = getattr(option, "most", None)
@@ -274,6 +275,20 @@ def test_the_address_with_everything_that_may_be_asked_is_short_enough_for_a_she
             query, quote_via=quote
         )
         assert len(address) < LONGEST_ADDRESS, (name, len(address))
+
+
+def test_boards_that_hold_and_ways_out_are_asked_by_address(client, monkeypatch):
+    monkeypatch.setattr(cutting, "EMERGENCY", 300.0)
+    address = "/v1/designs/low-platform/quote.json?price_book=sample-inch&mattress=eu-80"
+    held, cheapest = client.get(address).json, client.get(f"{address}&must_hold=no&ways_out=yes").json
+    assert (held["holding"]["holds"], held["ways_out"]) == (True, [])
+    assert not cheapest["holding"]["holds"] and cheapest["holding"]["unmended"]
+    [bends] = [each for each in cheapest["ways_out"] if each["rule"] == "bending"]
+    boards, way = bends["ways"][:2]
+    assert (boards["query"], boards["total"]) == ("must_hold=yes", held["totals"]["total"])
+    assert client.get(f"{address}&must_hold=no&{way['query']}").json["totals"]["total"] == way["total"]
+    refused = client.get(f"{address}&must_hold=perhaps")
+    assert [(each["parameter"], each["code"]) for each in refused.json["errors"]] == [("must_hold", "not-a-flag")]
 
 
 def test_which_lumber_will_do_may_be_asked_by_address(client):

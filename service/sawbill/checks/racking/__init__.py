@@ -1,5 +1,5 @@
 """Whether furniture leans or comes apart at its corners when it is pushed from its side or its end: racking."""
 
-from sawbill.checks.racking.findings import Direction, findings, rack
+from sawbill.checks.racking.findings import Direction, Leaning, findings, rack
 
-__all__ = ["Direction", "findings", "rack"]
+__all__ = ["Direction", "Leaning", "findings", "rack"]

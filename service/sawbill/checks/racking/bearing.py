@@ -85,14 +85,17 @@ class Bearing:
         worst: dict[object, int] = {}
         for number, hold in enumerate(holds):
             if hold.by:
-                key = hold.kind, _names(corners[hold.corner]), hold.by[0].size, *map(self._place, hold.by)
+                parts = (self.paths.frame.by_key[key] for key in hold.by[0].parts)
+                woods = tuple(self.timber.cut_for(part) for part in parts)
+                size = hold.by[0].size
+                key = hold.kind, _names(corners[hold.corner]), size, woods, *map(self._place, hold.by)
                 if key not in worst or most[number] > most[worst[key]] * (1 + ALIKE):
                     worst[key] = number
         for number in worst.values():
             at = number, columns[number]
             yield from self._of(racked, holds[number], number, int(at[1]),
                                 (float(moments[at]), float(slides[at]), float(forces[at])))  # fmt: skip
-        for bent in most_bent(racked, swayed):
+        for bent in most_bent(racked, swayed, self.timber):
             yield from self._bends(bent)
 
     def _bends(self, bent: Bent) -> Iterator[Use]:

@@ -11,6 +11,7 @@ from itertools import pairwise
 
 from sawbill.checks.load_paths import Member, layer_stiffness
 from sawbill.checks.racking.sway import Racked, Swayed
+from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Graded, Lasting
 from sawbill.trade.boxes import AXES, Box, bounds
 from sawbill.trade.frame import Part
@@ -56,14 +57,14 @@ class Bent:
     layers: Sequence[Layer]
 
 
-def most_bent(racked: Racked, swayed: Swayed) -> Iterator[Bent]:
-    """Every member where it is bent most; of those alike the one that is bent most of all."""
+def most_bent(racked: Racked, swayed: Swayed, timber: Timber) -> Iterator[Bent]:
+    """Every member where it is bent most; of those alike, in like wood, the one that is bent most of all."""
     most = swayed.bent.max(axis=(1, 2)).tolist()
     worst: dict[object, tuple[float, Member, int]] = {}
     for member, rows in racked.rows.items():
         if rows:
             row = max(rows, key=most.__getitem__)
-            alike = tuple([(part.name, part.section.name) for part in member.parts])
+            alike = tuple([(part.name, part.section.name, timber.cut_for(part)) for part in member.parts])
             if most[row] > (worst[alike][0] if alike in worst else 0.0) * (1 + ALIKE):
                 worst[alike] = most[row], member, row
     for moment, member, row in worst.values():

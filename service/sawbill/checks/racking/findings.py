@@ -79,35 +79,72 @@ def limit(top: float) -> float:
     return max(LOOSE, top / SWAYS)
 
 
-def rack(paths: LoadPaths, timber: Timber, screwed: ScrewedJoints, user: int) -> Iterator[Direction]:
-    """Push a frame along and across, for users of a mass [g]."""
-    shove = SHOVE if paths.frame.sleeping_places or any(s.use == "seat" for s in paths.frame.surfaces) else SHAKE
-    bearing = Bearing(paths, timber, screwed, MINUTES)
-    ways: tuple[Axis, Axis] = ("x", "y")
-    crossings = Crossings(paths)
-    for along in ways:
-        seen = elevations(crossings, along)
-        unlike = {each.key(paths.frame.boxes): each for each in reversed(seen)}
-        pushes = [user * G * push / max(1, len(seen)) for push in (SHAKE, shove)]
-        told = [_pushed(bearing, each, pushes) for each in reversed(unlike.values())]
+class Leaning:
+    """A frame pushed along and across, whatever its wood: its elevations, how far each sways, when that is asked.
+
+    void: what of the holds of an elevation does not count where it is, as the frame was found in all of its wood.
+    """
+
+    def __init__(self, paths: LoadPaths, user: int) -> None:
+        """For users of a mass [g]."""
+        self.paths, self._user = paths, user
+        bed = paths.frame.sleeping_places or any(surface.use == "seat" for surface in paths.frame.surfaces)
+        self.shove = SHOVE if bed else SHAKE
+        crossings = Crossings(paths)
+        self.seen: Mapping[Axis, Sequence[Elevation]] = {along: elevations(crossings, along) for along in WAYS}
+        self.void: dict[tuple[Axis, int], Sequence[Hold]] = {}
+        self._pushed: dict[object, tuple[Racked, Swayed]] = {}
+
+    def pushed(self, along: Axis, number: int, left: Sequence[Hold] = ()) -> tuple[Racked, Swayed]:
+        """An elevation as it is pushed, by its share of what one does who shakes and shoves the frame.
+
+        left: what of its holds is taken as not there.
+        """
+        key = along, number, *((hold.corner, hold.kind, hold.sense, hold.butt) for hold in left)
+        if key not in self._pushed:
+            seen = self.seen[along]
+            pushes = [self._user * G * push / len(seen) for push in (SHAKE, self.shove)]
+            racked = Racked(self.paths, seen[number], left)
+            self._pushed[key] = racked, racked.pushed(pushes)
+        return self._pushed[key]
+
+
+def rack(leaning: Leaning, timber: Timber, screwed: ScrewedJoints) -> Iterator[Direction]:
+    """Push a frame along and across; of elevations alike, in like wood, one stands for all."""
+    paths, bearing = leaning.paths, Bearing(leaning.paths, timber, screwed, MINUTES)
+    for along, seen in leaning.seen.items():
+        unlike = {
+            (
+                each.key(paths.frame.boxes),
+                *(timber.cut_for(part) for member in each.members for part in member.parts),
+            ): n
+            for n, each in reversed([*enumerate(seen)])
+        }
+        told = [_pushed(leaning, bearing, along, number) for number in reversed(unlike.values())]
         worst: dict[Standard, tuple[int, Use]] = {}
         for number, (_, _, uses) in enumerate(told):
             for use in uses:
                 if use.standard not in worst or use.used > worst[use.standard][1].used * (1 + 1e-9):
                     worst[use.standard] = number, use
-        yield Direction(along, len(seen), shove, [each for each, _, _ in told], [each for _, each, _ in told], worst)
+        racked, swayed = [each for each, _, _ in told], [each for _, each, _ in told]
+        yield Direction(along, len(seen), leaning.shove, racked, swayed, worst)
 
 
-def _pushed(bearing: Bearing, seen: Elevation, pushes: Sequence[float]) -> tuple[Racked, Swayed, Sequence[Use]]:
+def _pushed(
+    leaning: Leaning, bearing: Bearing, along: Axis, number: int
+) -> tuple[Racked, Swayed, Sequence[Use]]:  # fmt: skip
     """An elevation under pushes, and what they use; bolts that do not count where they are, as if they were not
-    there."""
-    left: list[Hold] = []
+    there: of some parts alone, as it was found of all."""
+    timber, place = bearing.timber, (along, number)
+    left = list(leaning.void.get(place, ())) if timber.some else []
     while True:
-        racked = Racked(bearing.paths, seen, left)
-        swayed = racked.pushed(pushes)
-        uses = [*bearing.uses(racked, swayed)] if swayed.stands.all() else []
+        racked, swayed = leaning.pushed(along, number, left)
+        asked = not timber.leaves_out(part.key for member in racked.seen.members for part in member.parts)
+        uses = [*bearing.uses(racked, swayed)] if asked and swayed.stands.all() else []
         void = [racked.holds[use.hold] for use in uses if use.hold >= 0 and not use.bears]
         if not void:
+            if not timber.some:
+                leaning.void[place] = left
             return racked, swayed, uses
         left += void
 

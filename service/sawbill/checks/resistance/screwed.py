@@ -7,7 +7,8 @@ its rail is reckoned as if they alone did; one that is glued alone is not. Lengt
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from itertools import product
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
@@ -24,7 +25,7 @@ class ScrewedJoints:
     """The joints that screws carry, each looked at once."""
 
     def __init__(self, paths: LoadPaths, timber: Timber) -> None:
-        self._frame, self._timber = paths.frame, timber
+        self.frame, self._timber = paths.frame, timber
         self._screws: defaultdict[frozenset[Member], list[Screwed]] = defaultdict(list)
         self._other: set[frozenset[Member]] = set()
         self._inside: defaultdict[str, list[Screwed]] = defaultdict(list)
@@ -41,6 +42,12 @@ class ScrewedJoints:
             elif not isinstance(joint, Glued | Screwed):
                 self._other |= _pairs(members) if isinstance(joint, Bolted) else {members}
 
+    def in_wood(self, timber: Timber) -> ScrewedJoints:
+        """The same joints in other wood."""
+        other = copy(self)
+        other._timber = timber
+        return other
+
     def at(self, support: Support) -> Sequence[Screwed]:
         """The screws of a support that they alone carry; none where something else does."""
         between = frozenset((support.member, support.carrier))
@@ -55,6 +62,10 @@ class ScrewedJoints:
         """Those screws."""
         return self._inside[seat]
 
+    def leaves_out(self, joints: Iterable[Screwed]) -> bool:
+        """Whether nothing is asked of the parts of joints."""
+        return self._timber.leaves_out(key for joint in joints for key in joint.parts)
+
     def together(self, joints: Sequence[Screwed]) -> Mapping[Standard, float]:
         """What screws bear together, with CD or kmod 1, by standard, in the worst woods there.
 
@@ -67,7 +78,7 @@ class ScrewedJoints:
         return found
 
     def _each(self, joint: Screwed) -> Mapping[Standard, float]:
-        frame, size = self._frame, fasteners.screw_sizes()[joint.size]
+        frame, size = self.frame, fasteners.screw_sizes()[joint.size]
         first, _ = (frame.by_key[key] for key in joint.parts)
         low, high = first.box.span(joint.axis)
         through, length = (high - low) / MM, frame.screw_length(joint) / MM

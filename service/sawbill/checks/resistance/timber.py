@@ -5,7 +5,7 @@ Lengths [mm].
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Final
@@ -17,7 +17,7 @@ from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES
 from sawbill.trade.frame import Bolted, Part
 from sawbill.trade.lengths import MM
-from sawbill.trade.lumber import Materials
+from sawbill.trade.lumber import Material, Materials
 
 END: Final = 5
 """Within how many depths of its end the bolts of a member may split it (NDS 2018, 3.4.3.3)."""
@@ -41,24 +41,52 @@ class Held:
     splits: Sequence[tuple[Standard, float]]
 
 
+class BoltPlaces:
+    """The bolts of a frame's links by where they are, whatever the wood: each looked at once."""
+
+    def __init__(self, paths: LoadPaths) -> None:
+        self._boxes = paths.frame.boxes
+        self._counted: dict[Support, Mapping[Standard, Counted]] = {}
+
+    def counted(self, support: Support) -> Mapping[Standard, Counted]:
+        """By each standard as how many they count for their distances."""
+        if support not in self._counted:
+            member, carrier, bolts = support.member, support.carrier, support.bolts
+            keys = {key for bolt in bolts for key in bolt.parts}
+            sides = [
+                Side(each.parts, [part for part in each.parts if part.key in keys], each.axis, up=each is member)
+                for each in (member, carrier)
+            ]
+            self._counted[support] = counted(bolts, sides, self._boxes)
+        return self._counted[support]
+
+
 class Timber:
     """The members of a frame, each looked at once, those that are alike together.
 
-    unknown: that of whose wood no table tells, by name, with the keys of the parts.
+    unknown: that of whose wood no table tells, by name, with the keys of the parts; some: whether it is asked of some
+    parts alone, all others being left out; places: the bolts of its links, where they were looked at before.
     """
 
-    def __init__(self, paths: LoadPaths, materials: Materials) -> None:
+    def __init__(
+        self, paths: LoadPaths, materials: Materials, *, some: bool = False, places: BoltPlaces | None = None
+    ) -> None:
+        self.some, self._places = some, places or BoltPlaces(paths)
         self.unknown: dict[str, list[str]] = {}
         self._paths = paths
         self._boxes = paths.frame.boxes
         self._materials = materials
         self._woods: dict[int, tuple[Graded, ...]] = {}
         self._of: dict[str, tuple[Graded, ...]] = {}
+        self._cut: dict[int, int] = {}
+        self._numbers: dict[tuple[Material, ...] | None, int] = {}
         self._held: dict[Support, Held | None] = {}
         self._bolts_alike: dict[object, Sequence[AtBolts]] = {}
 
     def known(self, part: Part) -> tuple[Graded, ...]:
         """What is known of the wood of a part; of ripped wood nothing is, for its grade was that of the whole."""
+        if self.leaves_out((part.key,)):
+            return ()
         cut = self._materials.get(part.key, ())
         if id(cut) not in self._woods:
             found = [graded(each) for each in cut]
@@ -74,10 +102,22 @@ class Timber:
                 self.unknown.setdefault(part.name, []).append(part.key)
         return found
 
+    def leaves_out(self, keys: Iterable[str]) -> bool:
+        """Whether nothing is asked of parts."""
+        return self.some and self._materials.keys().isdisjoint(keys)
+
+    def cut_for(self, part: Part) -> int:
+        """The same for parts that are cut from the same woods."""
+        cut = self._materials.get(part.key)
+        if id(cut) not in self._cut:
+            self._cut[id(cut)] = self._numbers.setdefault(cut, len(self._numbers))
+        return self._cut[id(cut)]
+
     def held(self, support: Support) -> Held | None:
         """The bolts of a support; None: there are none across that carry."""
         if support not in self._held:
-            self._held[support] = self._looked_at(support) if _across(support) else None
+            asked = _across(support) and not self.leaves_out(key for bolt in support.bolts for key in bolt.parts)
+            self._held[support] = self._looked_at(support) if asked else None
         return self._held[support]
 
     def at_bolts(self, support: Support) -> Sequence[AtBolts]:
@@ -145,13 +185,7 @@ class Timber:
         return min(support.at - support.member.low, support.member.high - support.at) < END * depth
 
     def _looked_at(self, support: Support) -> Held:
-        member, carrier, bolts = support.member, support.carrier, support.bolts
-        keys = {key for bolt in bolts for key in bolt.parts}
-        sides = [
-            Side(each.parts, [part for part in each.parts if part.key in keys], each.axis, up=each is member)
-            for each in (member, carrier)
-        ]
-        found = counted(bolts, sides, self._boxes)
+        found = self._places.counted(support)
         return Held(found, self._bears(support, found), self._splits(support, found))
 
     def _bears(self, support: Support, found: Mapping[Standard, Counted]) -> Sequence[tuple[Standard, float]]:

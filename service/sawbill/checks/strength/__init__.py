@@ -13,7 +13,7 @@ from sawbill.checks.finding import Finding
 from sawbill.checks.load_paths import LoadPaths, Member
 from sawbill.checks.site import Site
 from sawbill.checks.strength.findings import ASKED, NOT_RECKONED, RULES, TRACED, falls, findings, unknown_of
-from sawbill.checks.strength.reckoned import reckon
+from sawbill.checks.strength.reckoned import Loaded, Reckoned
 from sawbill.trade.boxes import AXES, bounds
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import MM
@@ -21,14 +21,17 @@ from sawbill.trade.lumber import Materials
 
 BACKED: Final = 0.75
 """What lies so much of its length against what carries it does not bend (common practice, no source)."""
-__all__ = ["ASKED", "NOT_RECKONED", "RULES", "TRACED", "check_strength"]
+__all__ = ["ASKED", "NOT_RECKONED", "RULES", "TRACED", "Loaded", "check_strength", "strength_of"]
 
 
 def check_strength(frame: Frame, site: Site, materials: Materials) -> list[Finding]:
     """Hold the wood of a frame against what it is reckoned to carry."""
-    found = reckon(frame, site, materials)
-    if found is None:
-        return []
+    loaded = Loaded(frame, site)
+    return strength_of(loaded.in_wood(materials)) if loaded.cases else []
+
+
+def strength_of(found: Reckoned) -> list[Finding]:
+    """Hold what was reckoned of a frame against what its wood bears."""
     told = [*findings(found.columns, found.worst, found.posts, found.sag, found.nearest, found.asked)]
     told += racking.findings(found.paths, found.directions)
     loose = [each for each in found.model.loose if not _backed(found.paths, each)]

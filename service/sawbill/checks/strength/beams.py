@@ -65,13 +65,13 @@ class Beam:
 
 
 def beams_of(paths: LoadPaths, model: Model, timber: Timber) -> list[Beam]:
-    """The members of a frame that lie and are held at two places or more, in wood of which all is known."""
+    """The members of a frame that lie and are held at two places or more, where the wood of a layer is known."""
     found, pieces = [], model.pieces
     for member in paths.members:
-        if member.upright or len(pieces[member]) < 3:
+        if member.upright or len(pieces[member]) < 3 or timber.leaves_out(part.key for part in member.parts):
             continue
         layers = _layers(paths, member, pieces[member], timber)
-        if all(layer.woods for layer in layers):
+        if any(layer.woods for layer in layers):
             apart = [high - low for low, high in pairwise(member.places)] or [member.high - member.low]
             found.append(Beam(member, tuple(layers), max(apart), model.first_piece(member)))
     return found
@@ -197,7 +197,7 @@ def sagging(beams: Sequence[Beam], model: Model, columns: Columns) -> Sag | None
         return None
     pieces = model.pieces
     most = columns.solved.moments[:, columns.sag].max(axis=1)
-    for beam in beams:
+    for beam in (each for each in beams if all(layer.woods for layer in each.layers)):
         if worst is not None and _cannot_sag(beam, float(most[beam.first : beam.first + beam.pieces].max()), worst):
             continue
         stiff = [

@@ -124,11 +124,11 @@ def _faces(paths: LoadPaths, number: int, link: Support) -> Iterator[tuple[str, 
                 yield key, (*along, across[1] - across[0], number, area / whole)
 
 
-def pressed(paths: LoadPaths, timber: Timber, columns: Columns) -> Iterator[Used]:
+def pressed(every: Iterable[Face], timber: Timber, columns: Columns) -> Iterator[Used]:
     """Wood pressed across its grain where it rests, or bears what rests on it; of faces alike the most pressed."""
     faces: defaultdict[Standard, list[tuple[Face, float]]] = defaultdict(list)
     known: dict[object, Sequence[tuple[Standard, float]]] = {}
-    for face in faces_of(paths):
+    for face in every:
         woods = timber.woods(face.part)
         alike = face.sizes, face.share, id(woods)
         if alike not in known:

@@ -58,8 +58,10 @@ def posts_of(paths: LoadPaths, timber: Timber, weights: dict[Member, float]) -> 
             levels[link.carrier].append((number, height))
     found, bolts = [], bolts_of(paths.frame)
     for post, borne in levels.items():
+        if timber.leaves_out(part.key for part in post.parts):
+            continue
         woods = [timber.woods(part) for part in post.parts]
-        if all(woods):
+        if any(woods):
             boxes = [paths.frame.boxes[part.key] for part in post.parts]
             areas = [*_areas(boxes, {id(bolt): bolt for part in post.parts for bolt in bolts[part.key]}.values())]
             sway, side = 1.0 if paths.climbed(post) else SWAY, min(bounds(boxes).size[:2]) / MM

@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
+from typing import NamedTuple
+
+import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths, Member, Support
 from sawbill.checks.loads import Case, always, cases
-from sawbill.checks.racking import Direction, rack
+from sawbill.checks.racking import Direction, Leaning, rack
 from sawbill.checks.resistance.screwed import ScrewedJoints
-from sawbill.checks.resistance.timber import Timber
+from sawbill.checks.resistance.timber import BoltPlaces, Timber
 from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.site import Site
-from sawbill.checks.statics.model import Model, Patch, Solved
+from sawbill.checks.statics.model import Floats, Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
 from sawbill.checks.strength.hangers import hung
 from sawbill.checks.strength.holes import Weakened, bored, weakened
-from sawbill.checks.strength.joints import Near, bolted, nearest_bolts, pressed
+from sawbill.checks.strength.joints import Face, Near, bolted, faces_of, nearest_bolts, pressed
 from sawbill.checks.strength.posts import Post, buckling, posts_of
 from sawbill.checks.strength.pushes.demands import Asked, Rule, most_asked
 from sawbill.checks.strength.pushes.follow import Pushed
@@ -29,20 +32,40 @@ from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
 
 
-@dataclass(frozen=True)
-class Reckoned:
-    """A frame in its wood under its cases; there: what is always on each member; user: what one weighs [g]."""
+class Under(NamedTuple):
+    """What a frame is under: what is always on each member, and what that does with each of its cases."""
 
-    paths: LoadPaths
-    cases: Sequence[Case]
     there: Mapping[Member, Sequence[Patch]]
-    model: Model
-    timber: Timber
     solved: Solved
     columns: Columns
-    beams: Sequence[Beam]
-    posts: Sequence[Post]
-    user: int
+
+
+class Loaded:
+    """A frame under its cases, whatever wood is cut for it: reckoned once, however many woods are tried.
+
+    user: what one who uses it weighs [g]; cases: none where nobody uses it.
+    """
+
+    def __init__(self, frame: Frame, site: Site) -> None:
+        """Measure a frame where it stands."""
+        self.paths, self.user = LoadPaths(frame), site.heaviest_user
+        self.cases: Sequence[Case] = list(cases(self.paths, self.user))
+        self._known: dict[object, Under] = {}
+
+    @cached_property
+    def model(self) -> Model:
+        """Its springs and beams."""
+        return Model(self.paths)
+
+    @cached_property
+    def pushed(self) -> Pushed:
+        """What pushes ask of it."""
+        return Pushed(self.paths, self.user)
+
+    @cached_property
+    def leaning(self) -> Leaning:
+        """It pushed along, and across."""
+        return Leaning(self.paths, self.user)
 
     @cached_property
     def bearing(self) -> Sequence[Support]:
@@ -50,14 +73,118 @@ class Reckoned:
         return list(self.paths.under(member for case in self.cases for member in case.loads))
 
     @cached_property
+    def bolts(self) -> BoltPlaces:
+        """Where its bolts are."""
+        return BoltPlaces(self.paths)
+
+    @cached_property
+    def faces(self) -> Sequence[Face]:
+        """Where it is pressed across the grain."""
+        return list(faces_of(self.paths))
+
+    @cached_property
     def screwed_joints(self) -> ScrewedJoints:
-        """The joints that screws carry."""
-        return ScrewedJoints(self.paths, self.timber)
+        """The joints that screws carry, in no wood."""
+        return ScrewedJoints(self.paths, Timber(self.paths, {}))
 
     @cached_property
     def screws(self) -> Sequence[Group]:
         """The screws that carry alone."""
         return list(groups_of(self.bearing, self.paths, self.screwed_joints))
+
+    def in_wood(self, materials: Materials, under: Under | None = None) -> Reckoned:
+        """Reckon it in wood; under: under what, if it is asked of some parts alone, those whose materials are given."""
+        timber = Timber(self.paths, materials, some=under is not None, places=self.bolts)
+        there, solved, columns = under or self.under(materials)
+        weights = {member: sum(load for _, _, load in patches) for member, patches in there.items()}
+        return Reckoned(
+            self, there, timber, solved, columns,
+            beams_of(self.paths, self.model, timber), posts_of(self.paths, timber, weights),
+        )  # fmt: skip
+
+    def under(self, weighing: Materials) -> Under:
+        """What is always there if its parts weigh as these, and what its cases do on top of that."""
+        there = always(self.paths, weighing)
+        key = tuple(tuple(there[member]) for member in self.paths.members)
+        if key not in self._known:
+            solved = self.model.solve(there, [case.loads for case in self.cases])
+            self._known[key] = Under(there, solved, Columns(self.cases, solved))
+        return self._known[key]
+
+    def at_least(self, light: Materials, heavier: Iterable[Materials]) -> Under:
+        """What its cases do to it at least, whatever it weighs between the lightest and the heaviest wood.
+
+        heavier: for each group of parts that weigh alike, the lightest wood with these in their heaviest. More weight
+        on one part may lift another. Effects are in proportion to weights as long as the same places press, so that
+        the least there is of each is what all groups together take from it.
+        """
+        under = self.under(light)
+        others = [self.under(each).solved for each in heavier]
+        stands = np.logical_and.reduce([each.stands for each in (under.solved, *others)])
+        forces, moments, shears, bent = (
+            _least([getattr(each, name) for each in (under.solved, *others)])
+            for name in ("forces", "moments", "shears", "bent")
+        )
+        solved = replace(under.solved, forces=forces, moments=moments, shears=shears, bent=bent, stands=stands)
+        return Under(under.there, solved, Columns(self.cases, solved))
+
+
+def _least(effects: Sequence[Floats]) -> Floats:
+    """The first of the effects, less all that it is less by in each of the others: of the same sign, or nothing."""
+    size = np.abs(effects[0])
+    left = size.copy()
+    for other in effects[1:]:
+        left -= np.maximum(0.0, size - np.abs(other))
+    least: Floats = np.sign(effects[0]) * np.maximum(0.0, left)
+    return least
+
+
+@dataclass(frozen=True)
+class Reckoned:
+    """A frame in its wood under its cases; there: what is always on each member."""
+
+    loaded: Loaded
+    there: Mapping[Member, Sequence[Patch]]
+    timber: Timber
+    solved: Solved
+    columns: Columns
+    beams: Sequence[Beam]
+    posts: Sequence[Post]
+
+    @property
+    def paths(self) -> LoadPaths:
+        """Where its members meet."""
+        return self.loaded.paths
+
+    @property
+    def cases(self) -> Sequence[Case]:
+        """What it carries."""
+        return self.loaded.cases
+
+    @property
+    def model(self) -> Model:
+        """Its springs and beams."""
+        return self.loaded.model
+
+    @property
+    def pushed(self) -> Pushed:
+        """What pushes ask of it."""
+        return self.loaded.pushed
+
+    @property
+    def bearing(self) -> Sequence[Support]:
+        """What carries those on whom something is put, and what carries that, down to the floor."""
+        return self.loaded.bearing
+
+    @cached_property
+    def screwed_joints(self) -> ScrewedJoints:
+        """The joints that screws carry."""
+        return self.loaded.screwed_joints.in_wood(self.timber)
+
+    @property
+    def screws(self) -> Sequence[Group]:
+        """The screws that carry alone."""
+        return self.loaded.screws
 
     @cached_property
     def weakened(self) -> Sequence[Weakened]:
@@ -74,17 +201,12 @@ class Reckoned:
         """The most that is used of each rule by each standard."""
         uses: Iterable[Used] = chain(
             bent(self.beams, self.columns), buckling(self.posts, self.columns),
-            bolted(self.paths, self.timber, self.columns), pressed(self.paths, self.timber, self.columns),
+            bolted(self.paths, self.timber, self.columns), pressed(self.loaded.faces, self.timber, self.columns),
             screwed(self.screws, self.screwed_joints, self.columns),
             bored(self.weakened, self.columns), twists(self.twisted, self.columns),
             hung(self.paths, self.timber, self.columns),
         )  # fmt: skip
         return self.columns.worst(uses)
-
-    @cached_property
-    def pushed(self) -> Pushed:
-        """What pushes ask of it."""
-        return Pushed(self.paths, self.user)
 
     @cached_property
     def asked(self) -> Mapping[tuple[Rule, Standard], Asked]:
@@ -102,7 +224,7 @@ class Reckoned:
     @cached_property
     def directions(self) -> Sequence[Direction]:
         """The frame pushed along, and across."""
-        return list(rack(self.paths, self.timber, self.screwed_joints, self.user))
+        return list(rack(self.loaded.leaning, self.timber, self.screwed_joints))
 
     @cached_property
     def sag(self) -> Sag | None:
@@ -112,14 +234,5 @@ class Reckoned:
 
 def reckon(frame: Frame, site: Site, materials: Materials) -> Reckoned | None:
     """Reckon a frame; None: nobody uses it."""
-    paths = LoadPaths(frame)
-    told = list(cases(paths, site.heaviest_user))
-    if not told:
-        return None
-    there, model, timber = always(paths, materials), Model(paths), Timber(paths, materials)
-    solved = model.solve(there, [case.loads for case in told])
-    weights = {member: sum(load for _, _, load in patches) for member, patches in there.items()}
-    return Reckoned(
-        paths, told, there, model, timber, solved, Columns(told, solved),
-        beams_of(paths, model, timber), posts_of(paths, timber, weights), site.heaviest_user,
-    )  # fmt: skip
+    loaded = Loaded(frame, site)
+    return loaded.in_wood(materials) if loaded.cases else None

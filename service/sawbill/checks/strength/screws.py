@@ -60,6 +60,8 @@ def nearest_screws(groups: Iterable[Group], frame: Frame, timber: Timber) -> Map
     found: dict[Standard, Near] = {}
     known: set[object] = set()
     for group in groups:
+        if timber.leaves_out(key for joint in group.joints for key in joint.parts):
+            continue
         for side in (0, 1):
             by_part: defaultdict[str, list[Screwed]] = defaultdict(list)
             for joint in group.joints:
@@ -87,6 +89,8 @@ def nearest_screws(groups: Iterable[Group], frame: Frame, timber: Timber) -> Map
 def screwed(groups: Iterable[Group], joints: ScrewedJoints, columns: Columns) -> Iterator[Used]:
     """How much is used of the screws of each group."""
     for group in groups:
+        if joints.leaves_out(group.joints):
+            continue
         forces = np.abs(columns.solved.forces[list(group.links)].sum(axis=0))
         for standard, bears in joints.together(group.joints).items():
             for lasting, these in columns.of.items():

@@ -128,10 +128,13 @@ class BoardWant:
 
     def _bound_by_worths(self) -> dict[int, Fraction]:
         wanted = self._wanted
-        own = [Lot(Wood(o.section, o.species, o.grade, o.length, 0), 0, o.quantity) for o in wanted.request.on_hand]
-        kinds = {(o.section, o.species, o.grade, o.usable_length): o for o in sorted(self.offers, key=_dearest_first)}
+        own = [
+            Lot(Wood(o.section, o.species, o.grade, o.length, 0, design_values=o.design_values), 0, o.quantity)
+            for o in wanted.request.on_hand
+        ]
+        kinds = {_kind(offer): offer for offer in sorted(self.offers, key=_dearest_first)}
         trim = wanted.request.shop.end_trim
-        lots = [*own, *(Lot(Wood(*kind, trim, offer), offer.each, None) for kind, offer in kinds.items())]
+        lots = [*own, *(Lot(_wood(offer, trim), offer.each, None) for offer in kinds.values())]
         worths = cutting.worths(order_of(wanted, lots), self._clock.end)
         on_hand = sum(
             (worths.holds.get(str(i), Fraction(0)) * (lot.available or 0) for i, lot in enumerate(own)), Fraction(0)
@@ -140,11 +143,22 @@ class BoardWant:
         holds = {kind: worths.holds.get(str(i), Fraction(0)) for i, kind in enumerate(kinds, len(own))}
         rates: dict[int, Fraction] = {}
         for offer, who in zip(self.offers, self.of, strict=True):
-            most = holds[offer.section, offer.species, offer.grade, offer.usable_length]
+            most = holds[_kind(offer)]
             if most > 0:
                 rate = rest * offer.each / most
                 rates[who] = min(rates.get(who, rate), rate)
         return rates
+
+
+def _kind(offer: LumberOffer) -> tuple[object, ...]:
+    """What is the same for boards that will do for the same."""
+    return offer.section, offer.species, offer.grade, offer.usable_length, offer.design_values, offer.treated
+
+
+def _wood(offer: LumberOffer, trim: int) -> Wood:
+    return Wood(
+        offer.section, offer.species, offer.grade, offer.usable_length, trim, offer, design_values=offer.design_values
+    )
 
 
 def _dearest_first(offer: LumberOffer) -> int:

@@ -14,7 +14,7 @@ from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.web.admission import access, callers
 from sawbill.web.http import problems
-from sawbill.web.schemas.request import LumberAskedSchema, SiteAskedSchema
+from sawbill.web.schemas.request import LumberThatHoldsSchema, SiteAskedSchema
 
 SHOP: Final = (
     "kerf",
@@ -29,13 +29,15 @@ SHOP: Final = (
     "yard_cuts",
 )
 SITE: Final = tuple(SiteAskedSchema().fields)
-LUMBER: Final = tuple(LumberAskedSchema().fields)
+MUST_HOLD: Final = "must_hold"
+LUMBER: Final = tuple(LumberThatHoldsSchema().fields)
 QUOTE: Final = ("price_book", "quantity", "units", *LUMBER, *SHOP, *SITE)
 """The parameters of a quote beside the design's options; no option may have one of these names."""
 
 TRACE: Final = "trace"
 """The parameter for calculations, which no option may have the name of either; a comparison has none."""
 PLACED: Final = "placed"
+WAYS_OUT: Final = "ways_out"
 """The parameter for frames told part by part, for which the same holds."""
 
 FORM: Final = ("excel", "on_error", "unit")
@@ -53,7 +55,7 @@ CUSTOMER: Final = ("terms", "price_by")
 COMPARISON: Final = ("designs", "sort", "judge_by", "baseline", "least", "most")
 """The parameters of a comparison that a quote has not, which no option may have the name of either."""
 
-TAKEN: Final = frozenset((*QUOTE, TRACE, PLACED, *FORM, *DRAWN, *PRINTED, *CUSTOMER, *COMPARISON))
+TAKEN: Final = frozenset((*QUOTE, TRACE, PLACED, WAYS_OUT, *FORM, *DRAWN, *PRINTED, *CUSTOMER, *COMPARISON))
 """All of these."""
 
 
@@ -71,14 +73,14 @@ def quote_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, A
     more: what the query may hold beside it, of FORM or DRAWN.
     """
     options = [option.name for option in design.options]
-    given, faults = _read((*QUOTE, TRACE, PLACED, *more, *options))
+    given, faults = _read((*QUOTE, TRACE, PLACED, WAYS_OUT, *more, *options))
     line: dict[str, Any] = {"label": design.title, "design": design.name}
     line["options"] = {name: given[name] for name in options if name in given}
     if "quantity" in given:
         line["quantity"] = _number(given["quantity"])
     raw: dict[str, Any] = {name: given[name] for name in ("price_book", "units") if name in given}
     raw |= {TRACE: _parts(given[TRACE])} if TRACE in given else {}
-    raw |= {PLACED: given[PLACED]} if PLACED in given else {}
+    raw |= {name: given[name] for name in (PLACED, WAYS_OUT) if name in given}
     return {**raw, "lines": [line], **_beside_lines(given)}, faults
 
 
@@ -130,7 +132,7 @@ def _beside_lines(given: Mapping[str, str]) -> dict[str, Any]:
     if "spare_boards" in shop:
         shop["spare_boards"] = _number(shop["spare_boards"])
     site = {name: given[name] for name in SITE if name in given}
-    lumber = {name: _parts(given[name]) for name in LUMBER if name in given}
+    lumber = {name: given[name] if name == MUST_HOLD else _parts(given[name]) for name in LUMBER if name in given}
     return {"shop": shop, **({"site": site} if site else {}), **({"lumber": lumber} if lumber else {})}
 
 

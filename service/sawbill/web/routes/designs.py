@@ -12,7 +12,7 @@ from sawbill.files.faults import shown
 from sawbill.files.shelf import UnknownBookError
 from sawbill.web.http import problems
 from sawbill.web.http.answers import json_answer
-from sawbill.web.http.queries import asked_units, parameters
+from sawbill.web.http.queries import MUST_HOLD, asked_units, parameters
 from sawbill.web.openapi import UNITS, parameter, route
 from sawbill.web.schemas.catalogue import DesignListSchema, DesignSchema, design_json, summary_json
 from sawbill.web.schemas.fields import YesNo
@@ -22,8 +22,10 @@ from sawbill.web.schemas.request import (
     OFFCUT_VALUE,
     PLACED,
     TRACE,
+    WAYS_OUT,
     YARD_CUTS,
     LumberAskedSchema,
+    LumberThatHoldsSchema,
     SiteAskedSchema,
 )
 from sawbill.web.work.asking import design_called
@@ -44,6 +46,10 @@ QUERY: Final = [
         parameter(name, f"{field.metadata['description']} With commas between.", example)
         for (name, field), example in zip(LumberAskedSchema().fields.items(), ("SPF", "No.2,No.1"), strict=True)
     ),
+    parameter(
+        MUST_HOLD, LumberThatHoldsSchema().fields[MUST_HOLD].metadata["description"], "yes",
+        enum=["yes", "no", "true", "false"],
+    ),
     parameter("kerf", "Wood lost to one cut, with its unit.", "1/8 in"),
     parameter("end_trim", "Wood lost at the end of a new board to square it, with its unit.", "1/2 in"),
     parameter("rounding_step", "The step cut lengths are set to, with its unit.", "1/16 in"),
@@ -60,6 +66,7 @@ QUERY: Final = [
         else parameter(name, field.metadata["description"], field.metadata["examples"][0])
         for name, field in SiteAskedSchema().fields.items()
     ),
+    parameter("ways_out", WAYS_OUT, "yes", enum=["yes", "no", "true", "false"]),
     parameter("placed", PLACED, "yes", enum=["yes", "no", "true", "false"]),
     parameter("trace", f"{TRACE} With commas between.", "bolts,bending"),
     {

@@ -100,6 +100,38 @@ class ProofSchema(Sent):
     stage = sent.text("The step of the planner that ended the search.", "reduced costs")
 
 
+class BoardsThatFailSchema(Sent):
+    """Wood of the cheapest boards, as far as it is known."""
+
+    section = sent.text("Its section.", "2x4")
+    species = sent.text("Its species; null where it is not known.", "SPF", none=True)
+    grade = sent.text("Its grade; null where it is not known.", "Stud", none=True)
+
+
+class FailedSchema(Sent):
+    """A check that does not hold, and the boards that its parts are cut from."""
+
+    line = sent.whole("The line of the request, from 0.", 0)
+    rule = sent.text("The rule's name, as in checks.", "bending")
+    parts = sent.rows(sent.text("A part, as the cut list names it.", "F"), "The parts it concerns.")
+    boards = sent.rows(
+        BoardsThatFailSchema,
+        "What its parts are cut from: in failed, of the cheapest boards; in unmended, of those bought.",
+    )
+
+
+class HoldingSchema(Sent):
+    """Whether boards hold, and what that costs: the purchase is the cheapest of which no check of strength fails."""
+
+    must_hold = sent.flag("Whether that was asked for.", example=True)
+    holds = sent.flag("Whether nothing fails, or is unknown, that depends on the wood.", example=True)
+    costs = sent.money("What more the total is than with the cheapest boards.", "0.40")
+    costs_trips = sent.money("How much of that is for trips and deliveries.", "0.00")
+    cheapest_total = sent.money("What the total would be with the cheapest boards.", "193.90")
+    failed = sent.rows(FailedSchema, "What of the frames does not hold in the cheapest boards.")
+    unmended = sent.rows(FailedSchema, "What of that is left, for no wood on sale mends it, or must_hold is no.")
+
+
 class TripSchema(Sent):
     """How the goods of one supplier come home."""
 
@@ -390,6 +422,39 @@ class CheckSchema(Sent):
     )  # fmt: skip
 
 
+class ChangeSchema(Sent):
+    """An option that is changed."""
+
+    option = sent.text("The option of the design, or must_hold where boards alone are changed.", "end_board")
+    before = sent.text("What it is in this quote.", "2x6")
+    after = sent.text("What it is to be.", "2x8")
+
+
+class WaySchema(Sent):
+    """Changes with which nothing fails, the check is met, and nothing is warned of that is not now."""
+
+    changes = sent.rows(ChangeSchema, "One or two options.")
+    query = sent.text("The same as it is asked by URL.", "end_board=2x8")
+    total = sent.money("What the total is then.", "348.71")
+    costs = sent.money("How much more that is than now.", "11.96")
+    mass_kg = sent.number("What the frame weighs then [kg].", 96.2)
+    boards = sent.whole("How many boards are bought then.", 31)
+    longest_piece = sent.length("The longest piece that is carried then.", 2082.8, "82 in")
+
+
+class WaysOutSchema(Sent):
+    """What was tried to mend a check that fails, is not known or warns, and what does."""
+
+    line = sent.whole("The line of the request, from 0.", 0)
+    rule = sent.text("The rule's name, as in checks.", "bolted-end")
+    status = sent.text("How it came out.", "fail", choices=[status.value for status in Found])
+    parts = sent.rows(sent.text("A part, as the cut list names it.", "D"), "The parts it concerns.")
+    ways = sent.rows(WaySchema, "Up to three ways out, the nearest first; none where nothing that was tried helps.")
+    tried_single = sent.whole("How many changes of one option were tried, a step or two each way.", 36)
+    tried_pairs = sent.whole("How many changes of two options.", 0)
+    cut_short = sent.flag("Whether there were more of them that were not tried.", example=False)
+
+
 class CalculationLineSchema(Sent):
     """One line of a calculation."""
 
@@ -572,6 +637,7 @@ class QuoteSchema(CuttingPlanSchema):
     """A quote: what to buy, how to cut it, what it costs."""
 
     totals = sent.group(TotalsSchema, "What is spent.")
+    holding = sent.group(HoldingSchema, "Whether boards hold, and what that costs; null without a frame.", none=True)
     lines = sent.rows(QuotedLineSchema, "The lines of the request.")
     shares = sent.rows(ShareSchema, "What each line bears of the purchase.")
     shopping_list = sent.rows(
@@ -589,6 +655,7 @@ class QuoteSchema(CuttingPlanSchema):
     load_home = sent.group(LoadHomeSchema, "The boards to fetch, as a load.")
     areas = sent.group(AreasSchema, "What is glued, and what is left to finish.")
     checks = sent.rows(CheckSchema, "The rules the frames were checked against.")
+    ways_out = sent.rows(WaysOutSchema, "The ways out of checks that `ways_out` asks for.")
     calculations = sent.rows(CalculationSchema, "The calculations that `trace` asks for.")
     calculation_sources = sent.rows(CalculationSourceSchema, "What their lines rest on, each once.")
     drilling = sent.rows(DrilledSchema, "The holes, mark by mark.")

@@ -19,7 +19,7 @@ from sawbill.web.schemas.answer import MinutesSchema, QuotedBookSchema
 from sawbill.web.schemas.fields import MOST_TEXT, Asked, Free, Group, Rows, Sent, Telling, Text, Told, Whole
 from sawbill.web.schemas.request import (
     MOST_OPTIONS,
-    LumberAskedSchema,
+    LumberThatHoldsSchema,
     OnHandSchema,
     OwnedHardwareAskedSchema,
     OwnedSupplyAskedSchema,
@@ -180,7 +180,7 @@ class ComparisonRequestSchema(Asked):
     )
     shop = Group(ShopAskedSchema, "How the shop cuts; what is unset is as each price book says.")
     site = Group(SiteAskedSchema, "Where the furniture is to stand, and the way there: what it is checked against.")
-    lumber = Group(LumberAskedSchema, "Which lumber will do; unset: any that a price book sells.")
+    lumber = Group(LumberThatHoldsSchema, "Which lumber will do; unset: any that a price book sells, and that holds.")
     on_hand = Rows(Group(OnHandSchema), "Boards that the maker has; each row has all of them to itself.", MOST_PARTS)
     owned_hardware = Rows(
         Group(OwnedHardwareAskedSchema), "Hardware that the maker has; each row has all of it to itself.", MOST_PARTS

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields
 from fractions import Fraction
 from math import ceil
 from typing import Any, Final
+from urllib.parse import urlencode
 
 from sawbill import __version__
 from sawbill.checks import strength
@@ -20,6 +21,7 @@ from sawbill.drawings.shop.cutting import cutting_names
 from sawbill.estimating.boards import BoughtBoards, CutBoards
 from sawbill.estimating.comparison import waste_of
 from sawbill.estimating.drawn import sawn_boards
+from sawbill.estimating.holding import Bought, Holding
 from sawbill.estimating.lots import strips_of
 from sawbill.estimating.money import from_minor_units, money_text
 from sawbill.estimating.pricebook import SUPPLIES, HardwareOffer, SupplyOffer
@@ -29,8 +31,9 @@ from sawbill.estimating.selling import Span, labour_of, selling_prices
 from sawbill.estimating.shares import Share, shares
 from sawbill.estimating.suggestions import NearMiss
 from sawbill.estimating.summaries import FrameSummary
-from sawbill.estimating.suppliers import Visit
+from sawbill.estimating.suppliers import Visit, total_of
 from sawbill.estimating.takeoff import CutLine
+from sawbill.estimating.ways_out import Way, WaysOut
 from sawbill.estimating.work import LineStep, Work, work_for
 from sawbill.making.drilling import Row
 from sawbill.making.rates import Minutes
@@ -74,6 +77,7 @@ def quote_json(
         "price_book": out.price_book(),
         "totals": out.totals(),
         "proof": out.proof(),
+        "holding": out.holding(),
         "lines": out.lines(),
         "shares": [out.share(share) for share in shares(quote)],
         "trips": [out.trip(visit) for visit in quote.visits],
@@ -88,6 +92,7 @@ def quote_json(
         "hardware": [out.hardware(bought) for bought in quote.purchase.hardware],
         "supplies": [out.supply(bought) for bought in quote.purchase.supplies],
         "checks": [out.check(line, finding) for line, finding in quote.findings],
+        "ways_out": [out.out_of(each) for each in quote.ways_out],
         "calculations": [out.calculation(line, each) for line, each in quote.calculations],
         "calculation_sources": out.sources(),
         "areas": out.areas(),
@@ -188,6 +193,64 @@ class _Writer:
             "credited": self.money(proof.credited),
             "setups_at_least": proof.few,
             "stage": proof.stage,
+        }
+
+    def holding(self) -> Json | None:
+        """What it costs that the frames hold; None: there are none."""
+        quote = self.quote
+        if not quote.frames:
+            return None
+        holding = quote.holding
+        return {
+            "must_hold": quote.request.must_hold,
+            "holds": not holding.unmended,
+            "costs": self.money(holding.costs(quote.book)),
+            "costs_trips": self.money(holding.costs_trips),
+            "cheapest_total": self.money(total_of(holding.free.sourcing, quote.book)),
+            "failed": [self.failed(holding.free, *each) for each in holding.failed],
+            "unmended": [self.failed(holding.bought, *each) for each in holding.unmended],
+        }
+
+    def failed(self, bought: Bought, line: int, finding: Finding) -> Json:
+        """What does not hold in the boards of a purchase."""
+        ids = {(cut.line, key): cut.id for cut in self.quote.take_off.cut_list for key in cut.keys}
+        return {
+            "line": line,
+            "rule": finding.rule,
+            "parts": list(dict.fromkeys(ids[line, key] for key in finding.parts)),
+            "boards": [
+                {
+                    "section": wood.section.name,
+                    "species": wood.species.name if wood.species else None,
+                    "grade": wood.grade.name if wood.grade else None,
+                }
+                for wood in Holding.woods_of(bought, line, finding)
+            ],
+        }
+
+    def out_of(self, found: WaysOut) -> Json:
+        """What was tried to mend a check, and what does."""
+        ids = {(cut.line, key): cut.id for cut in self.quote.take_off.cut_list for key in cut.keys}
+        return {
+            "line": found.line,
+            "rule": found.finding.rule,
+            "status": found.finding.status.value,
+            "parts": list(dict.fromkeys(ids[found.line, key] for key in found.finding.parts)),
+            "ways": [self.way(each) for each in found.ways],
+            "tried_single": found.singles,
+            "tried_pairs": found.pairs,
+            "cut_short": found.cut_short,
+        }
+
+    def way(self, way: Way) -> Json:
+        return {
+            "changes": [{"option": each.option, "before": each.before, "after": each.after} for each in way.changes],
+            "query": urlencode({each.option: each.after for each in way.changes}),
+            "total": self.money(way.total),
+            "costs": self.money(way.total - self.quote.totals.total),
+            "mass_kg": _kilograms(way.mass_g),
+            "boards": way.boards,
+            "longest_piece": self.length(way.longest_piece),
         }
 
     def trip(self, visit: Visit) -> Json:

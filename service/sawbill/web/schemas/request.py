@@ -44,6 +44,10 @@ EXTRA_FOR_FEWER_SETUPS: Final = (
 NO_SLIVERS: Final = "Whether no last cut may leave less than the saw's width; unset: no."
 MOST_TRACED: Final = 20
 PLACED: Final = "Whether every frame is told part by part, in its place, with all that joins them; unset: no."
+WAYS_OUT: Final = (
+    "Whether changes of one or two options are looked for with which checks pass that fail or warn, each tried as a "
+    "whole; unset: no."
+)
 TRACE: Final = (
     f"The rules of strength to write the calculation out of: all, or {', '.join(sorted(TRACED))}; unset: none."
 )
@@ -93,6 +97,15 @@ class LumberAskedSchema(Asked):
 
     species = Rows(Text("A species, by name.", "SPF"), "The species that will do; unset: any.", 50)
     grades = Rows(Text("A grade, by name.", "No.2"), "The grades that will do; unset: any.", 50)
+
+
+class LumberThatHoldsSchema(LumberAskedSchema):
+    """Which lumber will do for a request with designs."""
+
+    must_hold = YesNo(
+        "Whether boards are bought of which the frames hold: the cheapest of which no check of strength fails, "
+        "wherever wood on sale can mend that. no: the cheapest, whether they hold or not. Unset: yes."
+    )
 
 
 class LineAskedSchema(Asked):
@@ -243,6 +256,7 @@ class PurchaseAskedSchema(Asked):
 class QuoteRequestSchema(PurchaseAskedSchema):
     """A request for a quote: every line goes into one purchase."""
 
+    lumber = Group(LumberThatHoldsSchema, "Which lumber will do; unset: any that the price book sells, and that holds.")
     site = Group(SiteAskedSchema, "Where the furniture is to stand, and the way there: what it is checked against.")
     lines = Rows(Group(LineAskedSchema), "What is to be made, at least one line.", MOST_LINES, required=True)
     label = Text("What a stored quote is called; it is not part of the quote. Unset: no label.", "guest room, 2nd try")
@@ -253,6 +267,7 @@ class QuoteRequestSchema(PurchaseAskedSchema):
         Group(OwnedSupplyAskedSchema), "Supplies that the maker has, which are used before any is bought.", MOST_PARTS
     )
     placed = YesNo(PLACED)
+    ways_out = YesNo(WAYS_OUT)
     trace = Rows(Text("A rule, by name, or all.", "bolts"), TRACE, MOST_TRACED)
     pricing = Group(PricingAskedSchema, "What to set aside, and how to reckon what it may be sold for.")
     rates = Free(

@@ -131,9 +131,13 @@ def row_key(
     return tag_of(json.dumps(asked, sort_keys=True), book.revision, ENGINE, offered())
 
 
+_OF_THE_ANSWER: Final = ("price_book", "lines", "trace", "placed", "ways_out")
+"""What a request says that does not change the figures of its quote, or is told beside them."""
+
+
 def _key_as_row(raw: Mapping[str, Any], book: PriceBook) -> str:
     (line,) = raw["lines"]
-    common = {key: value for key, value in raw.items() if key not in ("price_book", "lines", "trace", "placed")}
+    common = {key: value for key, value in raw.items() if key not in _OF_THE_ANSWER}
     return row_key(common, line["design"], line["options"], line.get("quantity", 1), book)
 
 

@@ -69,7 +69,7 @@ def _write_push(sheet: Calculation, reckoned: Reckoned, direction: Direction, nu
     """The push, its share of this elevation, and the moments of all corners, which balance it."""
     racked, swayed = direction.racked[number], direction.swayed[number]
     shaken = column < len(swayed.sway) // 2
-    sheet.given("m", "the heaviest user", reckoned.user / 1000, "kg", "EN 1725", "scope")
+    sheet.given("m", "the heaviest user", reckoned.loaded.user / 1000, "kg", "EN 1725", "scope")
     push = (SHAKE if shaken else direction.shove) * HEAVIEST_USER * G
     source: Source = "EN 12520" if push > SHAKE * HEAVIEST_USER * G * 1.01 else "practice"
     sheet.given("q", "one of 110 kg pushes with", push, "N", source)
