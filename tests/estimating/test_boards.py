@@ -91,9 +91,8 @@ def blanks(part: CutLine, board: LumberOffer, kerf: int) -> Iterator[tuple[int, 
 
 
 def independent_cost(cuts: Sequence[CutLine], shop: Shop, offers: Sequence[LumberOffer]) -> int:
-    """The least cost of boards for a cut list with at most one small part [minor units]."""
+    """The least cost of boards for a cut list, at most one blank in each [minor units]."""
     small = [cut for cut in cuts if cut.ripped]
-    assert len(small) <= 1
     needed: dict[str, Counter[int]] = {}
     for cut in cuts:
         if not cut.ripped:
@@ -101,7 +100,7 @@ def independent_cost(cuts: Sequence[CutLine], shop: Shop, offers: Sequence[Lumbe
     solver = pywraplp.Solver.CreateSolver("SCIP")
     most = sum(cut.quantity for cut in cuts)
     had: dict[tuple[str, int], list[Any]] = {}
-    parts: list[Any] = []
+    parts: dict[str, list[Any]] = {part.id: [] for part in small}
     cost: list[Any] = []
     items: dict[tuple[Any, ...], list[LumberOffer]] = {}
     for each in offers:
@@ -111,12 +110,14 @@ def independent_cost(cuts: Sequence[CutLine], shop: Shop, offers: Sequence[Lumbe
         board = prices[0]
         demand = sorted(needed.get(board.section.name, Counter()).items(), reverse=True)
         used: list[Any] = []
-        for length, number in [(0, 0), *(blank for part in small for blank in blanks(part, board, shop.kerf))]:
+        ripped = [(*blank, part.id) for part in small for blank in blanks(part, board, shop.kerf)]
+        for length, number, of in [(0, 0, ""), *ripped]:
             room = board.usable_length - shop.end_trim + shop.kerf - (length + shop.kerf if number else 0)
             for way in set(ways_to_cut(room, demand, shop.kerf)) if room >= 0 else ():
                 boards = solver.IntVar(0, most, "")
                 used.append(boards)
-                parts.append(number * boards)
+                if number:
+                    parts[of].append(number * boards)
                 for (piece, _), count in zip(demand, way, strict=True):
                     had.setdefault((board.section.name, piece), []).append(count * boards)
         paid: list[Any] = []
@@ -134,7 +135,7 @@ def independent_cost(cuts: Sequence[CutLine], shop: Shop, offers: Sequence[Lumbe
         for piece, count in demand_of.items():
             solver.Add(solver.Sum(had[name, piece]) >= count)
     for part in small:
-        solver.Add(solver.Sum(parts) >= part.quantity)
+        solver.Add(solver.Sum(parts[part.id]) >= part.quantity)
     solver.Minimize(solver.Sum(cost))
     exact = pywraplp.MPSolverParameters()
     exact.SetDoubleParam(pywraplp.MPSolverParameters.RELATIVE_MIP_GAP, 0)

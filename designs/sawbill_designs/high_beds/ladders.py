@@ -43,7 +43,10 @@ DEEPEST_STILE: Final[BySystem] = {"inch": INCH * 11 // 2, "metric": 140 * MM}
 HIGHEST_BEARER: Final[BySystem] = {"inch": 4 * INCH, "metric": 100 * MM}
 LOW_SCREW: Final = 4
 HIGH_SCREW: Final = 7
+HIGH_THIN: Final = 5
 """How many diameters a screw of a bearer stays from its lower edge, and from the upper, which it presses on."""
+THIN: Final = 5 * MM
+"""Below this diameter, less is enough (EN 1995-1-1, Table 8.2)."""
 NARROWEST: Final = INCH * 3 // 2
 """What reaches no further than this beyond a stile wants no upright of its own (practice)."""
 
@@ -197,7 +200,8 @@ def _sideways(up: WayUp, bearer: Part, upright: Part, down: tuple[Screwed, ...])
     (_, low, bottom), (_, high, top) = bearer.box.common(upright.box).low, bearer.box.common(upright.box).high
     bolts = [up.level.underside + z for z in at.rail_levels] if up.layers == 1 else []
     own = fasteners.screw_sizes()[size].diameter
-    heights = o.at_least(bottom + LOW_SCREW * own), o.at_most(top - HIGH_SCREW * own)
+    below = (HIGH_THIN if own < THIN else HIGH_SCREW) * own
+    heights = o.at_least(bottom + LOW_SCREW * own), o.at_most(top - below)
     levels = heights if heights[1] - heights[0] >= LOW_SCREW * own else ((bottom + top) // 2,)
     zs = clear_places((bottom + thick, top - thick), levels, bolts, at.bolt.lane, o.step)
     wanted = quarters(low, high - low, o.step)

@@ -57,6 +57,21 @@ def test_two_on_a_slant_are_far_enough_by_either_distance() -> None:
     assert (spacing.found, spacing.least) == (25 * MM, 20 * MM)
 
 
+@pytest.mark.parametrize(("standard", "size", "pressed", "other"), [("EC5", "5 mm", 12, 7), ("NDS", "#8", 10, 5)])
+def test_the_end_that_a_screw_presses_on_is_further_away(
+    standard: Standard, size: str, pressed: int, other: int
+) -> None:
+    """Eurocode 5, Table 8.2: a3,t (7 + 5 cos a) d and a3,c 7 d, bored; the NDS's commentary likewise, from memory."""
+    d, post = (
+        screw_sizes()[size].diameter,
+        Part("post", "post", section("2x6"), 1000 * MM, Placement((0, 0, 0), "z", "x")),
+    )
+    high = [Screwed(("rail", "post"), size, (60 * MM, 0, 1000 * MM - 6 * d), "y", 1)]
+    for up, least in ((False, other), (True, pressed)):
+        [end] = [each for each in distances(standard, high, post, post.box, up=up) if each.kind == "end"]
+        assert (end.found, end.least) == (6 * d, least * d)
+
+
 def test_screws_into_end_grain_have_no_distances_here() -> None:
     board = Part("board", "board", section("45x145"), 1000 * MM, Placement((0, 0, 0), "x", "z"))
     assert not [

@@ -17,14 +17,14 @@ from sawbill.trade.frame import Part, Screwed
 from sawbill.trade.lengths import MM
 
 Least = Mapping[str, float]
-"""The least distances in diameters: of an end, of the edge that is pressed on and of the other, along and across."""
+"""The least distances in diameters: of the end that is pressed on and of the other, of edges, along and across."""
 _NDS: Final[Mapping[bool, Least]] = {
-    True: {"end": 10, "loaded edge": 2.5, "edge": 2.5, "along": 10, "across": 2.5},
-    False: {"end": 5, "loaded edge": 2.5, "edge": 2.5, "along": 5, "across": 2.5},
+    True: {"loaded end": 10, "end": 5, "loaded edge": 2.5, "edge": 2.5, "along": 10, "across": 2.5},
+    False: {"loaded end": 5, "end": 5, "loaded edge": 2.5, "edge": 2.5, "along": 5, "across": 2.5},
 }
 _EC5: Final[Mapping[bool, Least]] = {
-    True: {"end": 12, "loaded edge": 3, "edge": 3, "along": 5, "across": 3},
-    False: {"end": 7, "loaded edge": 7, "edge": 3, "along": 4, "across": 4},
+    True: {"loaded end": 12, "end": 7, "loaded edge": 3, "edge": 3, "along": 5, "across": 3},
+    False: {"loaded end": 7, "end": 7, "loaded edge": 7, "edge": 3, "along": 4, "across": 4},
 }
 _THIN: Final = 5 * MM
 """Below this diameter the edge that is pressed on is 5 d away and not 7 d."""
@@ -54,7 +54,8 @@ def distances(
             return Distance(kind, part.name, found, round(times * d), round(times * d))
 
         ends, edges = ((joint.head[k] - box.low[k], box.high[k] - joint.head[k]) for k in (i, across))
-        yield told("end", min(ends), least["end"])
+        pressed = told("end", ends[1] if up else ends[0], least["loaded end"])
+        yield min(pressed, told("end", min(ends), least["end"]), key=lambda each: each.found / each.least)
         loaded = edges[1] if up else edges[0]
         if not upright and across == 2:
             yield told("loaded edge", loaded, least["loaded edge"])

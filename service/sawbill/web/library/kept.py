@@ -30,6 +30,9 @@ _STRING: Final = re.compile(r'"((?:[ !#-\[\]-~]|\\["\\])*)"', re.ASCII)
 _BARE: Final = re.compile(r"[!#-+\--~]+", re.ASCII)
 """What many send in its place: the same without quotes, spaces and commas."""
 
+PLACE: Final = Place(f"/v1/quotes/{'0' * 20}", lines=True)
+"""Where the drawings of a quote are that has no id yet: all who ask the same at once have it made once for them."""
+
 
 def keeps() -> bool:
     """Tell whether the service keeps anything at all."""
@@ -72,14 +75,9 @@ def key_of(body: bytes) -> IdempotencyKey | None:
     return IdempotencyKey(key, b"%s\n%s" % (request.full_path.encode(), body))
 
 
-def new_place() -> tuple[str, Place]:
-    """An id for a quote that is to be kept, and where its drawings will be."""
+def keep(made: Made, label: str, key: IdempotencyKey | None) -> Kept:
+    """Keep a quote that was made for `PLACE` as the caller's own, with the request it answers, under an id of its own."""
     quote_id = make_id()
-    return quote_id, Place(address(quote_id), lines=True)
-
-
-def keep(made: Made, label: str, key: IdempotencyKey | None, quote_id: str) -> Kept:
-    """Keep a quote as the caller's own, with the request it answers, under the id that it was made for."""
     quote = made.quote
     new = NewQuote(
         owner=owner(),
@@ -89,7 +87,7 @@ def keep(made: Made, label: str, key: IdempotencyKey | None, quote_id: str) -> K
         currency=quote.currency,
         total=quote.total,
         request=quote.request,
-        result=quote.data,
+        result=quote.data.replace(PLACE.path.encode(), address(quote_id).encode()),
         designs=quote.designs,
         id=quote_id,
     )

@@ -150,9 +150,8 @@ def _kept(form: Media) -> Response:
     key = kept.key_of(data)
     if key is not None and (earlier := store.quotes.find(kept.owner(), key)) is not None:
         return kept.quote_answer(earlier, 201, form)
-    quote_id, at = kept.new_place()
-    made = make(data, at=at)
-    response = kept.quote_answer(kept.keep(made, made.quote.label, key, quote_id).quote, 201, form)
+    made = make(data, at=kept.PLACE)
+    response = kept.quote_answer(kept.keep(made, made.quote.label, key).quote, 201, form)
     response.headers.extend([_timing(made)])
     return response
 
@@ -280,11 +279,10 @@ def requote(quote_id: str) -> Response:
     earlier = None if key is None else kept.store().quotes.find(kept.owner(), key)
     headers: list[tuple[str, str]] = []
     if earlier is None:
-        quote_id, at = kept.new_place()
-        made = make(kept.asked_again(before), at=at if keep else None)
+        made = make(kept.asked_again(before), at=kept.PLACE if keep else None)
         headers.append(_timing(made))
         data, book = made.quote.data, books.shared(made.book)
-        earlier = kept.keep(made, before.summary.label, key, quote_id).quote if keep else None
+        earlier = kept.keep(made, before.summary.label, key).quote if keep else None
     if earlier is not None:
         data, book = earlier.result, kept.revision(earlier)
         headers.append(("Location", kept.address(earlier.summary.id)))
