@@ -279,6 +279,17 @@ def test_the_same_request_gives_the_same_quote_again_and_in_other_processes(inch
 # ---- summaries and warnings
 
 
+def test_spare_boards_that_cannot_be_had_are_told_of(ask: Ask, inch: PriceBook) -> None:
+    """Two boards are needed: of two in stock none is left, of four two are."""
+    board = next(each for each in inch.lumber if each.section.name == "2x4" and each.length == 8 * FOOT)
+    pieces = [{"section": "2x4", "length": "60 in", "quantity": 2}]
+    for in_stock, spare, told in ((2, 1, "1 asked for, 0 bought"), (4, 2, None), (3, 2, "2 asked for, 0 bought")):
+        book = replace(inch, lumber=(replace(board, in_stock=in_stock, least_quantity=1),))
+        made = make_quote(ask(book, {"lines": [{"parts": pieces}], "shop": {"spare_boards": spare}}), book)
+        found = [each.message for each in made.warnings if each.code == "spare-boards-lacking"]
+        assert len(found) == bool(told) and all(f"Spare boards of 2x4: {told}." in each for each in found)
+
+
 def test_a_frame_is_weighed_by_the_species_that_is_cut_for_it(tiny_book: Build, ask: Ask, inch: PriceBook) -> None:
     """Hem-Fir weighs 29.2 lb/ft3 (AWC Wood Structural Design Data, 1992): 29.2 x 0.45359237 kg a cubic foot."""
     book = replace(inch, lumber=tuple(replace(offer, species="Hem-Fir") for offer in inch.lumber))

@@ -9,13 +9,14 @@ from typing import Final, Literal
 
 from sawbill.checks import strength
 from sawbill.checks.finding import Finding, Status
+from sawbill.estimating.boards import Boards
 from sawbill.estimating.holding import Holding
 from sawbill.estimating.money import from_minor_units
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.purchase import bought_elsewhere
 from sawbill.estimating.request import Request
 from sawbill.estimating.suppliers import Visit
-from sawbill.estimating.takeoff import Need
+from sawbill.estimating.takeoff import Need, TakeOff
 
 Severity = Literal["note", "warn"]
 Findings = Sequence[tuple[int, Finding]]
@@ -61,6 +62,8 @@ TOLD_ANYWAY: Final = frozenset({"ages", "not-a-certificate"})
 """The rules of a bed above the floor that nobody may miss, though no frame can be held against them."""
 TO_REACH_MINIMUM: Final = "bought-for-delivery"
 """The code of what is told of goods beyond the need that a delivery takes."""
+SPARE_LACKING: Final = "spare-boards-lacking"
+"""The code of what is told of spare boards that cannot be had."""
 HELD: Final = "boards-that-hold"
 """The code of what is told of boards that were bought because they hold."""
 NOT_HELD: Final = "no-boards-hold"
@@ -98,6 +101,7 @@ def notices(request: Request, book: PriceBook, holding: Holding, longest: int | 
         yield replace(TOO_LONG, lengths=(("longest", longest), ("vehicle_length", room)))
     if sourcing.gap:
         yield NOT_PROVEN
+    yield from _of_spare_boards(request, off, sourcing.purchase.boards)
     yield from (_not_in_total(need, quantity) for need, quantity in bought_elsewhere(off, request, book))
     yield from (_for_delivery(visit, book) for visit in sourcing.visits if visit.beyond)
     if ripped := tuple(cut.id for cut in off.cut_list if cut.ripped):
@@ -106,6 +110,18 @@ def notices(request: Request, book: PriceBook, holding: Holding, longest: int | 
         yield NOT_RECKONED
     if any(line.frame for line in request.lines):
         yield PLANNING_ONLY
+
+
+def _of_spare_boards(request: Request, off: TakeOff, boards: Boards) -> Iterator[Notice]:
+    """Spare boards that are asked for and cannot be had."""
+    asked = request.shop.spare_boards
+    for section in dict.fromkeys(cut.section.name for cut in off.cut_list if cut.ripped is None) if asked else ():
+        had = sum(each.asked for each in boards.bought if each.offer.section.name == section)
+        if had < asked:
+            yield Notice(
+                SPARE_LACKING, "warn", f"Spare boards of {section}: {asked} asked for, {had} bought. Too few are in "
+                "stock, or none on sale that can be carried is as long as the longest piece.",
+            )  # fmt: skip
 
 
 def _of_holding(
@@ -117,13 +133,13 @@ def _of_holding(
         return tuple(dict.fromkeys(ids[line, key] for line, each in findings for key in each.parts))
 
     if holding.unmended:
-        rest = "hold all the rest" if holding.bought is not holding.free else "do all the same"
+        rest = " that hold all the rest" if holding.bought is not holding.free else ""
         found = "No boards were found in time that hold" if holding.cut_short else "No boards on sale hold"
         yield Notice(
             NOT_HELD,
             "warn",
             f"{found} all of it: {_in_short(request, holding.unmended)}. The boards below "
-            f"are the cheapest that {rest}.",
+            f"are the cheapest{rest}.",
             parts(holding.unmended),
         )
     mended = tuple(each for each in holding.failed if _cause(each) not in map(_cause, holding.unmended))

@@ -76,7 +76,7 @@ def key_of(body: bytes) -> IdempotencyKey | None:
 
 
 def keep(made: Made, label: str, key: IdempotencyKey | None) -> Kept:
-    """Keep a quote that was made for `PLACE` as the caller's own, with the request it answers, under an id of its own."""
+    """Keep a quote made for `PLACE` as the caller's own, with the request it answers, under its own id."""
     quote_id = make_id()
     quote = made.quote
     new = NewQuote(

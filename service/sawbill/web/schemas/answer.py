@@ -618,7 +618,7 @@ class ToolSchema(Sent):
 class CuttingPlanSchema(Sent):
     """A cutting plan: which boards to buy, how to cut them, what they cost."""
 
-    engine = sent.text("The version of the engine that made it.", "0.9.0")
+    engine = sent.text("The version of the engine that made it.", "0.10.0")
     units = sent.text("The system its lengths are written in.", "inch", choices=["inch", "metric"])
     price_book = sent.group(QuotedBookSchema, "The price book it was made from.")
     totals = sent.group(PlanTotalsSchema, "What is spent.")

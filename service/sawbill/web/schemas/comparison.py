@@ -325,7 +325,7 @@ class CountsSchema(Sent):
 class ComparisonSchema(Sent):
     """A comparison."""
 
-    engine = sent.text("The version of the engine.", "0.9.0")
+    engine = sent.text("The version of the engine.", "0.10.0")
     price_books = sent.rows(QuotedBookSchema, "The price books, in the order asked.")
     judged_by = sent.rows(sent.text("A criterion.", "total"), "By what a row can outdo another.")
     baseline = sent.whole("The row that others are held against, if any.", 0, none=True)

@@ -36,7 +36,7 @@ def _schema(table: Table) -> type[Schema]:
     row = Sent.from_dict({column.name: _field(column) for column in table.columns}, name=f"{name}TableRowSchema")
     whole = {
         "table": sent.text("The table's name.", table.name, choices=[table.name]),
-        "engine": sent.text("The version of the engine that made the quote.", "0.9.0"),
+        "engine": sent.text("The version of the engine that made the quote.", "0.10.0"),
         "price_book": sent.group(QuotedBookSchema, "The price book it was made from."),
         "rows": sent.rows(row, table.meaning),
     }
