@@ -14,11 +14,12 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote, make_quote
 from sawbill.estimating.request import Request
 from sawbill.sheets.drawings import drawings_zip
+from sawbill.web.written.extras import NoWriterError, pdf, png
 from sawbill.web.written.printed import KINDS as DOCUMENTS
-from sawbill.web.written.printed import NoWriterError, Wishes, pdf
+from sawbill.web.written.printed import Wishes
 
 KINDS: Final = {
-    ".svg": "one view", ".glb": "the model", ".zip": "all sheets, the cutting diagrams among them",
+    ".svg": "one view", ".png": "the same in pixels", ".glb": "the model", ".zip": "all sheets, the cutting diagrams among them",
     ".html": "the shop's sheet, to build from", ".pdf": "the same, for the printer",
 }  # fmt: skip
 """What is written, by the suffix of the file."""
@@ -37,12 +38,19 @@ def drawn(request: Request, book: PriceBook, view: str, file: Path | None, wishe
     (subject,) = subjects_of(request).values()
     if suffix == ".glb":
         return glb(subject)
-    if suffix == ".svg":
+    if suffix in (".svg", ".png"):
         if (found := page(subject, view)) is None:
             raise click.UsageError(f"--view {view}: it may be {', '.join(names(subject))}")
-        return found.svg.encode()
+        return found.svg.encode() if suffix == ".svg" else _pixels(found.svg)
     told = ", ".join(f"{suffix} for {words}" for suffix, words in KINDS.items())
     raise click.UsageError(f"--output {file}: end its name with {told}")
+
+
+def _pixels(svg: str) -> bytes:
+    try:
+        return png(svg)
+    except NoWriterError:
+        raise click.UsageError("PNG takes resvg: install sawbill[png], or write .svg") from None
 
 
 def _document(quote: Quote, wishes: Wishes, kind: str, suffix: str) -> bytes:

@@ -27,7 +27,8 @@ from sawbill.files.folder import read_folder
 from sawbill.files.shelf import sample_folder
 from sawbill.registry import designs
 from sawbill.testing import reading
-from sawbill.web.written.printed import Wishes, pdf, shop_sheet
+from sawbill.web.written.extras import pdf
+from sawbill.web.written.printed import Wishes, shop_sheet
 
 WALL = {"shelves": 12, "bays": 6, "width": "120 in", "height": "90 in", "depth": "30 in"}
 

@@ -171,11 +171,11 @@ def test_who_connects_to_a_service_that_ends_is_answered_or_refused_but_never_cu
 def test_who_reads_slowly_reads_all_of_an_answer_though_the_service_ends(tmp_path):
     with ExitStack() as stack:
         held = stack.enter_context(socket.create_server(("127.0.0.1", 0)))
-        held.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, 4096)  # or the system takes all of it at once
+        held.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, 65536)  # or the system takes all of it at once
         code, port = HANDED.format(number=held.fileno()), held.getsockname()[1]
         service = stack.enter_context(served(tmp_path, code=code, port=port, handed=[held.fileno()]))
         slow = stack.enter_context(socket.socket())
-        slow.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        slow.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 65536)
         slow.connect(("127.0.0.1", port))
         slow.sendall(b"GET /openapi.json HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")
         begun = slow.recv(4096)  # the answer is there

@@ -40,7 +40,7 @@ def without(book: PriceBook, *woods: tuple[str, str]) -> PriceBook:
     ("design", "options", "rules", "free", "paid"),
     [
         ("daybed", {"mattress": "king"}, {"bending", "net-section", "pushed-boards"}, 193_90, 194_29),
-        ("daybed", {"mattress": "uk-super-king"}, {"bending"}, 186_93, 186_93),
+        ("daybed", {"mattress": "twin-xl"}, {"bending"}, 137_38, 137_53),
         ("low-platform", {"mattress": "eu-80"}, {"bending"}, 92_93, 92_99),
     ],
 )

@@ -232,7 +232,7 @@ def test_an_owner_shares_a_book_and_takes_it_back(common, shop):
 
 def others(address):
     """What a stored quote of own parts may answer with: it has no furniture, and PDF is not written everywhere."""
-    if address.rule.endswith(("drawing.svg", "model.glb", "frame.json")):
+    if address.rule.endswith(("drawing.svg", "drawing.png", "model.glb", "frame.json")):
         return (422,)
     return (200, 501) if address.rule.endswith(".pdf") else ()
 

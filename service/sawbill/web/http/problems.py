@@ -93,9 +93,9 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
     "too-large": Kind(413, "The request is too large", False, "Send less in one request."),
     "expectation-failed": Kind(417, "What is expected cannot be met", False, "Send the request without it."),
     "not-implemented": Kind(501, "The body comes in a way that is not understood", False, "Send it as it is."),
-    "no-pdf": Kind(
-        501, "PDF is not written here", False,
-        "Ask for the same as .html and print it; whoever runs the service may install sawbill[pdf].",
+    "not-installed": Kind(
+        501, "What writes this form is not installed", False,
+        "Ask for another form; whoever runs the service may install what is missing.",
     ),
     "address-too-long": Kind(414, "The address is too long", False, "POST the same request as JSON."),
     "wrong-content-type": Kind(

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Final, Literal
 
 from sawbill.drawings.catalogue import names, page
 from sawbill.drawings.model import glb
@@ -23,9 +23,12 @@ from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Prices, body_read
 from sawbill.web.reckoning.quotes import Asked, read
 from sawbill.web.schemas.shown.placing import placed_json
+from sawbill.web.written.extras import NoWriterError, png
 
 CUTTING: Final = "cutting"
 """What the sheets of how boards are cut are called, those after the first with a number."""
+Form = Literal["svg", "png"]
+NO_PNG: Final = "this service writes no PNG; ask for the same as .svg, or have sawbill[png] installed"
 MOST_PICTURES: Final = 12
 """Of how many lines a page shows the furniture."""
 
@@ -38,11 +41,15 @@ class Drawn:
     lasting: bool = True
 
 
-def view(shared: Sequence[PriceBook], asked: Asked, name: str, line: int = 0) -> Drawn | Problem:
+def view(shared: Sequence[PriceBook], asked: Asked, name: str, line: int = 0, form: Form = "svg") -> Drawn | Problem:
     """Draw the furniture of a line, or how the boards of all are cut."""
-    if name.partition("-")[0] == CUTTING:
-        return answered(lambda: _cutting(shared, asked, name))
-    return answered(lambda: Drawn(_drawn(_subject(shared, asked, line), name)))
+
+    def told() -> Drawn:
+        cutting = name.partition("-")[0] == CUTTING
+        drawn = _cutting(shared, asked, name) if cutting else Drawn(_drawn(_subject(shared, asked, line), name))
+        return drawn if form == "svg" else replace(drawn, data=_pixels(drawn.data))
+
+    return answered(told)
 
 
 def model(shared: Sequence[PriceBook], asked: Asked, line: int = 0) -> Drawn | Problem:
@@ -113,6 +120,13 @@ def _drawn(subject: Subject, name: str) -> bytes:
     if found is None:
         raise no_view(name, names(subject))
     return found.svg.encode()
+
+
+def _pixels(svg: bytes) -> bytes:
+    try:
+        return png(svg.decode())
+    except NoWriterError:
+        raise Problem("not-installed", NO_PNG) from None
 
 
 def _cutting(shared: Sequence[PriceBook], asked: Asked, name: str) -> Drawn:

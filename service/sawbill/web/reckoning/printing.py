@@ -13,7 +13,8 @@ from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.drawings import Drawn, answered
 from sawbill.web.reckoning.prices import Prices, body_read
 from sawbill.web.reckoning.quotes import Asked, read
-from sawbill.web.written.printed import KINDS, NoPriceError, NoWriterError, Wishes, pdf
+from sawbill.web.written.extras import NoWriterError, pdf
+from sawbill.web.written.printed import KINDS, NoPriceError, Wishes
 
 Form = Literal["html", "pdf"]
 NO_PDF: Final = "this service writes no PDF; ask for the same as .html and print it, or have sawbill[pdf] installed"
@@ -36,4 +37,4 @@ def _written(shared: Sequence[PriceBook], asked: Asked, kind: str, form: Form, w
     try:
         return Drawn(html.encode() if form == "html" else pdf(html), quote.proof.lasting)
     except NoWriterError:
-        raise Problem("no-pdf", NO_PDF) from None
+        raise Problem("not-installed", NO_PDF) from None

@@ -1,23 +1,20 @@
 """Documents for the printer: the shop's sheet, to build from, and the customer's, which tells no cost.
 
-Each is one HTML that needs nothing beside it; a PDF is made of it where WeasyPrint is installed, with the extra `pdf`.
+Each is one HTML that needs nothing beside it, of which `extras` makes a PDF.
 """
 
 from __future__ import annotations
 
 import base64
 import hashlib
-import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 from typing import Any, Final, Literal
 
 from jinja2 import Environment
 
-from sawbill import drawings
 from sawbill.drawings.catalogue import building_sheets, page, steps
 from sawbill.drawings.paper.sheet import PAPERS, Paper, inner
 from sawbill.drawings.subject import Subject
@@ -31,17 +28,7 @@ from sawbill.web.written import render
 Kind = Literal["shop-sheet", "customer-sheet"]
 PAPER: Final[Mapping[str, Paper]] = {"letter": PAPERS["inch"], "A4": PAPERS["metric"]}
 """The sizes of paper by the name they are asked for."""
-FONTS: Final = Path(drawings.__file__).parent / "paper" / "data"
-FACES: Final = (("normal", "DejaVuSansCondensed.ttf"), ("bold", "DejaVuSansCondensed-Bold.ttf"))
-FAMILY: Final = "Sawbill Sheet"
 _PICTURE: Final[Mapping[Kind, str]] = {"shop-sheet": "105mm", "customer-sheet": "85mm"}
-_DRAWING: Final = re.compile(r"<svg .*?</svg>", re.DOTALL)
-_MEASURED: Final = re.compile(r' textLength="[^"]*" lengthAdjust="[^"]*"')
-_TITLE: Final = re.compile(r"<title[^>]*>(.*?)</title>")
-
-
-class NoWriterError(Exception):
-    """PDF is asked for, and what writes it is not installed."""
 
 
 class NoPriceError(Exception):
@@ -103,30 +90,6 @@ KINDS: Final[Mapping[str, Callable[[Quote, Wishes], str]]] = {
 """The documents by name."""
 
 
-def pdf(html: str) -> bytes:
-    """The document as PDF, the same bytes each time. Raises NoWriterError."""
-    try:
-        from weasyprint import HTML
-        from weasyprint.text.fonts import FontConfiguration
-    except (ImportError, OSError):  # OSError: Pango, which it draws text with, is not there
-        raise NoWriterError from None
-    fonts = FontConfiguration()
-    told = _DRAWING.sub(_as_image, html.replace("<style>", f"<style>{_faces()}", 1))
-    made: bytes = HTML(string=told).write_pdf(font_config=fonts)
-    return made
-
-
-def _as_image(found: re.Match[str]) -> str:
-    """A drawing as an image of its own, which takes its writer two thirds of the time.
-
-    Texts are set in the font they were measured with: to give their lengths would have each letter placed by itself.
-    """
-    svg = _MEASURED.sub("", found[0])
-    title = _TITLE.search(svg)
-    data = base64.b64encode(svg.encode()).decode()
-    return f'<img alt="{title[1] if title else ""}" src="data:image/svg+xml;base64,{data}">'
-
-
 def style_hash(html: str) -> str:
     """What a page's security policy allows its style by (CSP Level 3, hash-source)."""
     style = html.partition("<style>")[2].partition("</style>")[0]
@@ -156,15 +119,6 @@ def _price(answer: Json, method: str) -> str:
 @cache
 def _style() -> Any:
     return Environment(autoescape=False).from_string((render.PAGES / "printed.css").read_text())
-
-
-def _faces() -> str:
-    """The font that is shipped, so that every machine sets the same pages."""
-    return "".join(
-        f'@font-face {{ font-family: "{family}"; font-weight: {weight}; src: url("{(FONTS / file).as_uri()}"); }}\n'
-        for family in (FAMILY, "DejaVu Sans Condensed")
-        for weight, file in FACES
-    )
 
 
 def _heading(subjects: Mapping[int, Subject], answer: Json) -> str:

@@ -6,12 +6,14 @@ import re
 import zipfile
 
 import pytest
+from PIL import Image, ImageOps
 from tests.drawings.read import Drawing
 
 from sawbill.drawings.catalogue import VIEWS
 from sawbill.web.reckoning import drawings as reckoned
 from sawbill.web.reckoning import writing
 from sawbill.web.work import drawing
+from sawbill.web.written.extras import NoWriterError
 
 BED = "/v1/designs/slatted-bed"
 QUERY = "?price_book=sample-inch&mattress=king"
@@ -31,6 +33,39 @@ def test_unset_it_is_the_picture_of_the_whole_with_the_letters_of_the_cut_list(c
     rows = client.get(f"{BED}/quote.json{QUERY}").json["cut_list"]
     shown = Drawing(client.get(f"{BED}/drawing.svg{QUERY}&view=exploded").text).kind("label")
     assert {re.sub(r"[0-9]", "", mark) for mark in shown} == {row["part"] for row in rows}
+
+
+@pytest.mark.parametrize("view", ["isometric", "sides", "step-2", "cutting"])
+def test_a_view_in_pixels_has_its_ink_where_the_drawing_has_it(client, view):
+    """Measured by a library for images: letter on its side at 150 pixels to an inch, the frame of the sheet all around."""
+    answer = client.get(f"{BED}/drawing.png{QUERY}&view={view}")
+    assert (answer.status_code, answer.content_type) == (200, "image/png")
+    image = Image.open(io.BytesIO(answer.data)).convert("L")
+    drawing = Drawing(client.get(f"{BED}/drawing.svg{QUERY}&view={view}").text)
+    width, height = (float(drawing.root.get(side).removesuffix("mm")) / 25.4 * 150 for side in ("width", "height"))
+    assert abs(image.width - width) <= 1 and abs(image.height - height) <= 1
+    assert image.getpixel((0, 0)) == 255
+    left, top, right, bottom = ImageOps.invert(image).getbbox()
+    assert 0 < left < 0.1 * width and 0.9 * width < right < image.width
+    assert 0 < top < 0.1 * height and 0.9 * height < bottom < image.height
+    words = [text for text in drawing.texts if text.text and len(text.text) > 3]
+    assert words and all(darkest_near(image, text) < 128 for text in words), "letters are drawn, with the font shipped"
+
+
+def darkest_near(image, text):
+    """The darkest pixel where a text begins."""
+    x, y = (float(text.get(name)) / 25.4 * 150 for name in ("x", "y"))
+    return image.crop((int(x) - 60, int(y) - 30, int(x) + 60, int(y) + 30)).getextrema()[0]
+
+
+def test_what_writes_no_png_says_what_would_do(client, monkeypatch):
+    def nothing(svg):
+        raise NoWriterError
+
+    monkeypatch.setattr(reckoned, "png", nothing)
+    answer = client.get(f"{BED}/drawing.png{QUERY}&view=top")
+    assert (answer.status_code, answer.json["type"].rpartition("/")[2]) == (501, "not-installed")
+    assert "ask for the same as .svg" in answer.json["detail"]
 
 
 def test_metric_books_give_millimetres_on_a4(client):

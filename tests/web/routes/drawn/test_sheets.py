@@ -9,7 +9,7 @@ import pypdf
 import pytest
 
 from sawbill.web.reckoning import printing
-from sawbill.web.written import printed
+from sawbill.web.written import extras, printed
 
 BED = "/v1/designs/slatted-bed"
 QUERY = "?price_book=sample-inch&mattress=queen"
@@ -118,7 +118,7 @@ def test_without_a_price_there_are_lines_to_fill_in(client):
 
 def test_what_writes_no_pdf_says_what_would_do(client, monkeypatch):
     def nothing(html):
-        raise printed.NoWriterError
+        raise extras.NoWriterError
 
     monkeypatch.setattr(printing, "pdf", nothing)
     answer = client.get(f"{BED}/shop-sheet.pdf{QUERY}")
@@ -139,4 +139,4 @@ def test_the_pdf_holds_every_line_of_the_shopping_list_and_is_the_same_each_time
     assert sizes == {(612, 792), (792, 612)}
     fonts = {str(font) for page in read.pages for font in page["/Resources"].get("/Font", {})}
     assert fonts
-    assert printed.pdf(client.get(f"{BED}/shop-sheet.html{QUERY}").text) == data
+    assert extras.pdf(client.get(f"{BED}/shop-sheet.html{QUERY}").text) == data

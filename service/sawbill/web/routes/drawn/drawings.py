@@ -1,4 +1,4 @@
-"""Drawings of a design by its address, and of a stored quote: a view as SVG, a model, every sheet in a zip."""
+"""Drawings of a design by its address, and of a stored quote: a view as SVG or PNG, a model, every sheet in a zip."""
 
 from __future__ import annotations
 
@@ -18,11 +18,12 @@ from sawbill.web.openapi import parameter, route, shared
 from sawbill.web.reckoning import drawings as reckoned
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.quotes import ID, READS
-from sawbill.web.schemas.shown.drawings import GLB, SVG, ZIP
+from sawbill.web.schemas.shown.drawings import GLB, PNG, SVG, ZIP
 from sawbill.web.schemas.shown.placed import PlacedSchema
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote
 from sawbill.web.work.drawing import Wanted
+from sawbill.web.written.extras import DPI
 from sawbill.web.written.forms import NOT_MODIFIED
 
 drawings = Blueprint("drawings", __name__, description="What furniture looks like, and how it goes together.")
@@ -39,6 +40,7 @@ VIEW: Final = parameter(
 )
 LINE: Final = parameter("line", "Of which line of the quote. Unset: 0, the first.", "0", pattern="^[0-9]+$")
 KEPT: Final = (*READS, "cannot-be-bought", "price-book-at-fault", *problems.RECKONED)
+PIXELS: Final = f"The drawing on its sheet, {DPI} pixels to an inch of paper."
 MODEL: Final = ("model", GLB, reckoned.model)
 SHEETS: Final = Wanted("sheets", ZIP, reckoned.every)
 
@@ -55,6 +57,15 @@ def draw_design(design: str) -> Response:
     asked = asked_quote(design, DRAWN)
     view = request.args.get("view", USUAL)
     return drawing.of_design(asked, _view(view), _view_faults(view))
+
+
+@route(drawings, "GET /v1/designs/<design>/drawing.png", None, "", *PROBLEMS, "not-installed", access="read", path=NAME,
+       parameters=shared([*QUERY, VIEW]), responses=_described(PNG, PIXELS))  # fmt: skip
+def picture_design(design: str) -> Response:
+    """Draw one design as drawing.svg does, in pixels."""
+    asked = asked_quote(design, DRAWN)
+    view = request.args.get("view", USUAL)
+    return drawing.of_design(asked, _view(view, form="png"), _view_faults(view))
 
 
 @route(drawings, "GET /v1/designs/<design>/model.glb", None, "", *PROBLEMS, access="read", path=NAME,
@@ -77,6 +88,14 @@ def draw_quote(quote_id: str) -> Response:
     """Draw the furniture of a line of a stored quote, as it was when the quote was made, or how its boards are cut."""
     view = request.args.get("view", USUAL)
     return drawing.of_stored(quote_id, _view(view, _line("view", faults=_view_faults(view))))
+
+
+@route(drawings, "GET /v1/quotes/<quote_id>/drawing.png", None, "", *KEPT, "not-installed", access="stored-quote",
+       path=ID, parameters=[*shared([VIEW]), LINE], responses=_described(PNG, PIXELS))  # fmt: skip
+def picture_quote(quote_id: str) -> Response:
+    """Draw the furniture of a line of a stored quote as drawing.svg does, in pixels."""
+    view = request.args.get("view", USUAL)
+    return drawing.of_stored(quote_id, _view(view, _line("view", faults=_view_faults(view)), "png"))
 
 
 @route(drawings, "GET /v1/quotes/<quote_id>/model.glb", None, "", *KEPT, access="stored-quote", path=ID,
@@ -103,8 +122,8 @@ def sheets_of_quote(quote_id: str) -> Response:
     return drawing.of_stored(quote_id, SHEETS)
 
 
-def _view(view: str, line: int = 0) -> Wanted:
-    return Wanted(f"{view} {line}", SVG, reckoned.view, (view, line))
+def _view(view: str, line: int = 0, form: reckoned.Form = "svg") -> Wanted:
+    return Wanted(f"{view} {line} {form}", SVG if form == "svg" else PNG, reckoned.view, (view, line, form))
 
 
 def _view_faults(view: str) -> list[RequestFault]:

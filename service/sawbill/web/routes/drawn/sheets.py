@@ -72,7 +72,7 @@ def _route(view: Any, kind: str, form: Media, where: str, words: str) -> None:
     view.__doc__ = f"Give the {kind.replace('-', ' ')} {words} as {form.suffix.upper()}: {ABOUT[kind]}."
     schema = {"type": "string", "description": form.described, "contentMediaType": form.type}
     answers = {"description": "The document.", "content": {form.type: {"schema": schema}}}
-    pdf = ("no-pdf",) if form is PDF else ()
+    pdf = ("not-installed",) if form is PDF else ()
     route(
         sheets, f"GET /v1/{where}/{kind}.{form.suffix}", None, "", *(KEPT if stored else PROBLEMS), *pdf,
         access="stored-quote" if stored else "read", path=ID if stored else NAME,

@@ -11,6 +11,7 @@ from sawbill.drawings.catalogue import VIEWS, stage_names
 
 Json = dict[str, Any]
 SVG: Final = "image/svg+xml"
+PNG: Final = "image/png"
 GLB: Final = "model/gltf-binary"
 ZIP: Final = "application/zip"
 HTML: Final = "text/html"
