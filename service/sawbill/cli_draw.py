@@ -19,7 +19,8 @@ from sawbill.web.written.printed import KINDS as DOCUMENTS
 from sawbill.web.written.printed import Wishes
 
 KINDS: Final = {
-    ".svg": "one view", ".png": "the same in pixels", ".glb": "the model", ".zip": "all sheets, the cutting diagrams among them",
+    ".svg": "one view", ".png": "the same in pixels", ".glb": "the model",
+    ".zip": "all sheets, the cutting diagrams among them",
     ".html": "the shop's sheet, to build from", ".pdf": "the same, for the printer",
 }  # fmt: skip
 """What is written, by the suffix of the file."""

@@ -138,8 +138,7 @@ def _of_holding(
         yield Notice(
             NOT_HELD,
             "warn",
-            f"{found} all of it: {_in_short(request, holding.unmended)}. The boards below "
-            f"are the cheapest{rest}.",
+            f"{found} all of it: {_in_short(request, holding.unmended)}. The boards below are the cheapest{rest}.",
             parts(holding.unmended),
         )
     mended = tuple(each for each in holding.failed if _cause(each) not in map(_cause, holding.unmended))

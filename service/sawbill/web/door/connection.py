@@ -91,7 +91,7 @@ class Connection(asyncio.Protocol):
         self._closing = True
         self._room.set()
         self._house.guests.leave(self)
-        self._house.leaving.discard(self)
+        self._house.leaving.discard(self._transport)
         if self._presence is not None:
             self._presence.leave()
 
@@ -248,7 +248,7 @@ class Connection(asyncio.Protocol):
             self._transport.write_eof()
         self._unread = self._transport.get_write_buffer_size()
         if self._unread:
-            self._house.leaving.add(self)
+            self._house.leaving.add(self._transport)
         self._wait(self._house.times.reading if self._unread else self._house.times.lingering, self._linger)
 
     def _linger(self) -> None:

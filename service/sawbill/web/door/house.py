@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
@@ -39,4 +40,8 @@ class House:
     most: int
     times: Times
     ending: bool = False
-    leaving: set[object] = field(default_factory=set)
+    leaving: set[asyncio.Transport] = field(default_factory=set)
+
+    def sending(self) -> bool:
+        """Whether something is yet to be sent to who leaves."""
+        return any(each.get_write_buffer_size() for each in self.leaving)

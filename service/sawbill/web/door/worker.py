@@ -59,7 +59,7 @@ class Door(Worker):  # type: ignore[misc]  # untyped
     async def _end(self, house: House) -> None:
         """Wait until all who ask are answered, and close those who do not."""
         late = self._loop.time() + float(self.cfg.graceful_timeout)
-        while (len(house.guests) or house.leaving) and self._loop.time() < late:
+        while (len(house.guests) or house.sending()) and self._loop.time() < late:
             self.notify()
             for guest in house.guests.silent():
                 if isinstance(guest, Connection) and guest.silent_for() > SILENT:

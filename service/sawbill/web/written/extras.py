@@ -14,7 +14,6 @@ FACES: Final = (("normal", "DejaVuSansCondensed.ttf"), ("bold", "DejaVuSansConde
 FAMILY: Final = "Sawbill Sheet"
 DPI: Final = 150
 """How fine a PNG is [pixels an inch of paper]."""
-_USUAL_DPI: Final = 96
 _DRAWING: Final = re.compile(r"<svg .*?</svg>", re.DOTALL)
 _MEASURED: Final = re.compile(r' textLength="[^"]*" lengthAdjust="[^"]*"')
 _TITLE: Final = re.compile(r"<title[^>]*>(.*?)</title>")
@@ -55,7 +54,7 @@ def png(svg: str) -> bytes:
     except ImportError:
         raise NoWriterError from None
     made: bytes = svg_to_bytes(
-        svg_string=svg, background="white", zoom=DPI / _USUAL_DPI, skip_system_fonts=True,
+        svg_string=svg, background="white", dpi=DPI, skip_system_fonts=True,
         font_files=[str(FONTS / file) for _, file in FACES],
     )  # fmt: skip
     return made
