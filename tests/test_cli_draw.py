@@ -57,7 +57,7 @@ def test_a_model_is_binary_gltf(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("bench", "-o", "bench.txt"), "end its name with .svg for one view, .png for the same in pixels, .glb for the"),
+        (("bench", "-o", "bench.txt"), "end its name with .svg for one view, .png for the same in pixels, .glb"),
         (("bench", "--view", "inside"), "--view inside: it may be isometric, exploded"),
         (("no-bench",), "no-bench"),
         (("bench", "--set", "length=9 mi"), "length"),
