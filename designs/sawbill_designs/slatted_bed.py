@@ -59,7 +59,6 @@ from sawbill_designs.parts_in_common import (
 )
 from sawbill_designs.places import board_heights, diagonal_places
 from sawbill_designs.slats import (
-    SHORTEST_BLOCK,
     SlatRun,
     block_height,
     slat_deck,
@@ -72,6 +71,8 @@ from sawbill_designs.slats import (
 
 BESIDE_POST: Final[BySystem] = {"inch": INCH // 4, "metric": 6 * MM}
 """The least an upright stands inside of the post, off the washer of the end board's bolt (practice)."""
+SHORTEST_STOP: Final = INCH
+"""The shortest stop worth cutting and gluing (practice)."""
 END_GRAIN: Final = 4
 """How many diameters of a post's end are left above its bolts (NDS 2018, Table 12.5.1A; EN 1995-1-1, Table 8.4)."""
 BACK: Final = 150 * MM
@@ -192,12 +193,13 @@ class Layout:
     def stop(self) -> int:
         """The length of the stop behind an end slat, glued on the rail; 0 where the post does, or the rail is too low.
 
-        A post that rises beside the slats leaves no more room than for its bolt's tip.
+        A post that rises beside the slats leaves no more room than for its bolt's tip: where that is less than
+        SHORTEST_STOP, the slat is left to slide against the post.
         """
         if self.deck + block_height(self.o) > self.o.clear_height + self.o.rail.width:
             return 0
         room = self.set_back if self.post_top > self.deck else int(self.o.post.width) + self.set_back
-        return self.o.at_most(min(self.block, room)) if room >= SHORTEST_BLOCK else 0
+        return self.o.at_most(min(self.block, room)) if room >= SHORTEST_STOP else 0
 
     @property
     def support(self) -> str:

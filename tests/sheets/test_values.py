@@ -91,8 +91,8 @@ def test_a_path_reaches_any_single_value_of_the_quote(bed):
 @pytest.mark.parametrize(
     ("path", "message"),
     [
-        ("cut_list.999.name", "it has 10 entries, from 0"),
-        ("cut_list.-1.name", "it has 10 entries, from 0"),
+        ("cut_list.999.name", "it has 9 entries, from 0"),
+        ("cut_list.-1.name", "it has 9 entries, from 0"),
         ("frame.size.hight", "did you mean height"),
         ("frame.size.height", "no single value; go on with one of mm, text"),
         ("frame.mass_kg.x", "that is a single value already"),
