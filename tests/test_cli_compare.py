@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from sawbill.cli import main
-from sawbill.estimating.grid import MOST_ROWS
+from sawbill.estimating.comparing.grid import MOST_ROWS
 from sawbill.web.app import create_app
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE
 from sawbill.web.routes.comparisons import MOST_OPEN

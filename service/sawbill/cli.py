@@ -19,7 +19,7 @@ import click
 import sawbill
 from sawbill import cli_books, cli_store
 from sawbill.drawings.catalogue import VIEWS
-from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.buying.boards import NothingFitsError
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote, make_quote
 from sawbill.estimating.request import Request, RequestFaultsError, read_request
@@ -303,7 +303,7 @@ def compare_designs(
 ) -> None:
     """Compare designs: a row for every DESIGN, value of an option, price book and quantity."""
     from sawbill.cli_compare import made, parts, printed, request_of
-    from sawbill.estimating.compared import read_comparison
+    from sawbill.estimating.comparing.compared import read_comparison
 
     books = [_book(name) for name in prices or ("sample-inch",)]
     limits = {"least": least, "most": most}

@@ -13,8 +13,8 @@ import click
 
 from sawbill.backroom import Room, Task, opened, packed, several
 from sawbill.cutting.solver.helper import HELPER
-from sawbill.estimating.compared import Compared
-from sawbill.estimating.comparison import Common, Figures, NoQuote, Question, Row, compare, in_turn
+from sawbill.estimating.comparing.compared import Compared
+from sawbill.estimating.comparing.comparison import Common, Figures, NoQuote, Question, Row, compare, in_turn
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.sheets.comparison import comparison_table, comparison_text
 from sawbill.sheets.csvform import csv_bytes

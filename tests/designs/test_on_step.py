@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from sawbill.estimating.takeoff import Line, take_off
+from sawbill.estimating.buying.takeoff import Line, take_off
 from sawbill.registry import designs
 from sawbill.testing import reading, written_options
 from sawbill.trade.design import Design, OptionFaultsError

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from sawbill.drawings.subject import Subject
-from sawbill.estimating.takeoff import Line, take_off
+from sawbill.estimating.buying.takeoff import Line, take_off
 from sawbill.making.marks import marks
 from sawbill.making.operations import operations
 from sawbill.registry import designs

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from sawbill.checks.site import Site
+from sawbill.estimating.buying.takeoff import Need, OwnPart, take_off
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import SITE_LENGTHS, OnHand, Request, RequestFault
-from sawbill.estimating.takeoff import Need, OwnPart, take_off
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import section
 

@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 
 from sawbill import cutting
+from sawbill.estimating.buying.takeoff import Line, take_off
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.suggestions import near_misses
 from sawbill.estimating.suppliers import Sourcing, cheapest_sourcing, search
-from sawbill.estimating.takeoff import Line, take_off
 from sawbill.trade.frame import Frame, Part, Placement
 from sawbill.trade.lengths import INCH, MM, format_length, parse_length
 from sawbill.trade.lumber import section

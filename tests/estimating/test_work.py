@@ -4,9 +4,9 @@ from typing import Any
 
 import pytest
 
+from sawbill.estimating.buying.takeoff import take_off
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import RequestFaultsError, read_request
-from sawbill.estimating.takeoff import take_off
 from sawbill.estimating.work import Work, work_of
 from sawbill.files.shelf import Shelf, sample_folder
 from sawbill.registry import designs

@@ -1,7 +1,7 @@
 import pytest
 
+from sawbill.estimating.buying.takeoff import OwnPart
 from sawbill.estimating.request import MOST_PARTS, MOST_QUANTITY, RequestFaultsError
-from sawbill.estimating.takeoff import OwnPart
 from sawbill.files.faults import BookFaultsError
 from sawbill.files.pieces import read_pieces_file
 from sawbill.trade.lengths import INCH

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from sawbill.estimating.takeoff import Line, take_off
+from sawbill.estimating.buying.takeoff import Line, take_off
 from sawbill.making.holes import bolt_hole, tee_nut_hole
 from sawbill.making.marks import Mark, marks
 from sawbill.making.operations import operations

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import pytest
 from tests.web.guarded import Kept
 
-from sawbill.estimating.grid import MOST_ROWS
+from sawbill.estimating.comparing.grid import MOST_ROWS
 from sawbill.estimating.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
 from sawbill.web.http import paging
 from sawbill.web.http.bodies import DEEPEST

@@ -8,11 +8,11 @@ from sawbill import registry
 from sawbill.drawings.paper.sheet import Page, Paper
 from sawbill.drawings.shop.cutting import SawnBoard, SawnPiece, cutting_sheets
 from sawbill.drawings.subject import Subject
-from sawbill.estimating.boards import CutBoards
-from sawbill.estimating.lots import strips_of
+from sawbill.estimating.buying.boards import CutBoards
+from sawbill.estimating.buying.lots import strips_of
+from sawbill.estimating.buying.takeoff import CutLine, take_off
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.request import USUAL_LABEL, Request
-from sawbill.estimating.takeoff import CutLine, take_off
 from sawbill.estimating.work import work_of
 from sawbill.making.drilling import Drilled
 from sawbill.making.marks import marks

@@ -9,14 +9,14 @@ from typing import Final, Literal
 
 from sawbill.checks import strength
 from sawbill.checks.finding import Finding, Status
-from sawbill.estimating.boards import Boards
+from sawbill.estimating.buying.boards import Boards
+from sawbill.estimating.buying.purchase import bought_elsewhere
+from sawbill.estimating.buying.takeoff import Need, TakeOff
 from sawbill.estimating.holding import Holding
 from sawbill.estimating.money import from_minor_units
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.purchase import bought_elsewhere
 from sawbill.estimating.request import Request
 from sawbill.estimating.suppliers import Visit
-from sawbill.estimating.takeoff import Need, TakeOff
 
 Severity = Literal["note", "warn"]
 Findings = Sequence[tuple[int, Finding]]

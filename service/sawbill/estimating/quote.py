@@ -10,15 +10,15 @@ from sawbill.checks.finding import Finding, Status
 from sawbill.checks.strength.calculation import Calculation
 from sawbill.checks.strength.traces import calculations
 from sawbill.checks.together import check_frame
+from sawbill.estimating.buying.purchase import Purchase
+from sawbill.estimating.buying.takeoff import TakeOff, take_off
 from sawbill.estimating.holding import Holding, held
 from sawbill.estimating.notices import Notice, notices
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.purchase import Purchase
 from sawbill.estimating.request import Request
 from sawbill.estimating.suggestions import NearMiss, near_misses
 from sawbill.estimating.summaries import FrameSummary, LoadHome, load_home, materials_of, summary_of, woods_of
 from sawbill.estimating.suppliers import Sourcing, Visit, until
-from sawbill.estimating.takeoff import TakeOff, take_off
 from sawbill.estimating.totals import Proof, Totals, proof_of, totals_of
 from sawbill.estimating.ways_out import WaysOut, ways_out
 from sawbill.registry import designs

@@ -12,6 +12,7 @@ from typing import Any, Final, Literal, TypeVar, cast
 
 from sawbill.checks.site import Site
 from sawbill.checks.strength import TRACED
+from sawbill.estimating.buying.takeoff import Line, Need, OwnPart
 from sawbill.estimating.pricebook import (
     MOST_EXTRA,
     MOST_OFFCUT_VALUE,
@@ -31,7 +32,6 @@ from sawbill.estimating.selling import (
     Pricing,
     read_number,
 )
-from sawbill.estimating.takeoff import Line, Need, OwnPart
 from sawbill.making.rates import Minutes, RateError, read_time, usual_rates
 from sawbill.trade import design_values, fasteners, lumber
 from sawbill.trade.design import Design, OptionFaultsError

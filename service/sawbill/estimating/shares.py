@@ -18,10 +18,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from sawbill.estimating.boards import CutBoards
-from sawbill.estimating.purchase import needed_supplies
+from sawbill.estimating.buying.boards import CutBoards
+from sawbill.estimating.buying.purchase import needed_supplies
+from sawbill.estimating.buying.takeoff import TakeOff, take_off
 from sawbill.estimating.quote import Quote
-from sawbill.estimating.takeoff import TakeOff, take_off
 
 Parts = dict[int, Fraction]
 """What each line bears, by its number [minor units]."""

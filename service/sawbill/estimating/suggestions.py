@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final
 
-from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.buying.boards import NothingFitsError
+from sawbill.estimating.buying.takeoff import CutLine, TakeOff
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.estimating.suppliers import Sourcing, cheapest_sourcing, total_of
-from sawbill.estimating.takeoff import CutLine, TakeOff
 from sawbill.trade.lengths import round_down
 
 MOST_TRIED: Final = 4

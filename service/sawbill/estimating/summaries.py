@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from sawbill.checks.carrying import carried_box, carried_mass, mass_of
-from sawbill.estimating.lots import material_of
+from sawbill.estimating.buying.lots import material_of
+from sawbill.estimating.buying.purchase import Purchase
+from sawbill.estimating.buying.takeoff import TakeOff
 from sawbill.estimating.pricebook import LumberOffer
-from sawbill.estimating.purchase import Purchase
 from sawbill.estimating.suppliers import Sourcing
-from sawbill.estimating.takeoff import TakeOff
 from sawbill.trade import lumber
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import METRE

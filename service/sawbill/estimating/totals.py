@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from sawbill import cutting
+from sawbill.estimating.buying.purchase import BoughtHardware, BoughtSupply, Purchase
 from sawbill.estimating.money import minor_units
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.purchase import BoughtHardware, BoughtSupply, Purchase
 from sawbill.estimating.selling import Pricing, contingency_of
 from sawbill.estimating.suppliers import Sourcing, tax_of, total_of
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from sawbill.estimating.buying.takeoff import CutLine, TakeOff
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.request import Request
-from sawbill.estimating.takeoff import CutLine, TakeOff
 from sawbill.making import cautions
 from sawbill.making.drilling import Drilled
 from sawbill.making.job import Job

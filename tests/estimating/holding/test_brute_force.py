@@ -19,12 +19,12 @@ from sawbill.checks.finding import Status
 from sawbill.checks.strength import Loaded
 from sawbill.checks.together import check_frame
 from sawbill.cutting import EMERGENCY
-from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.buying.boards import NothingFitsError
+from sawbill.estimating.buying.takeoff import Line, TakeOff, letters, take_off
 from sawbill.estimating.holding import Holding, held
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.estimating.suppliers import cheapest_sourcing, until
-from sawbill.estimating.takeoff import Line, TakeOff, letters, take_off
 from sawbill.trade.frame import Bolted, Frame, Part, Placement, Resting, Surface
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import Material, find_grade, find_species, section

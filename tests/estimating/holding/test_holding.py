@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from sawbill.checks.finding import Status
-from sawbill.estimating.compared import read_comparison
-from sawbill.estimating.comparison import compare, figures_of
+from sawbill.estimating.comparing.compared import read_comparison
+from sawbill.estimating.comparing.comparison import compare, figures_of
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
 from sawbill.registry import designs

@@ -11,12 +11,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.buying.boards import NothingFitsError
+from sawbill.estimating.buying.takeoff import CutLine, TakeOff, take_off
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.suppliers import Sourcing, cheapest_sourcing
 from sawbill.estimating.suppliers import search as module
-from sawbill.estimating.takeoff import CutLine, TakeOff, take_off
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import section
 

@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 from tests.estimating.suppliers.whole import Whole
 
-from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.buying.boards import NothingFitsError
+from sawbill.estimating.buying.takeoff import CutLine, Need, TakeOff
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.suppliers import cheapest_sourcing
-from sawbill.estimating.takeoff import CutLine, Need, TakeOff
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import section
 

@@ -12,9 +12,9 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
+from sawbill.estimating.buying.takeoff import CutLine, TakeOff
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
-from sawbill.estimating.takeoff import CutLine, TakeOff
 
 SAFE_BLANK = 12 * 25_400_000  # nm, the least that is ripped
 Way = tuple[int, ...]

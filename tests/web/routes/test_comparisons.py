@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from sawbill.estimating.judging import CRITERIA
+from sawbill.estimating.comparing.judging import CRITERIA
 from sawbill.registry import designs
 from sawbill.sheets.comparison import comparison_table
 from sawbill.web.app import check_names, create_app

@@ -10,7 +10,7 @@ import openpyxl
 import pytest
 
 from sawbill import cutting
-from sawbill.estimating import deals
+from sawbill.estimating.buying import deals
 from sawbill.files.shelf import sample_folder
 from sawbill.sheets.tables import TABLES
 from sawbill.sheets.values import VALUES

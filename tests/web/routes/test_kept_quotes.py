@@ -9,7 +9,7 @@ from decimal import Decimal
 import pytest
 
 from sawbill import cutting
-from sawbill.estimating import deals
+from sawbill.estimating.buying import deals
 from sawbill.files.shelf import sample_folder
 from sawbill.store import Store
 from sawbill.web.app import create_app

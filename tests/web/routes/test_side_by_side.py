@@ -8,7 +8,7 @@ from urllib.parse import parse_qs, urlsplit
 import openpyxl
 import pytest
 
-from sawbill.estimating.judging import CRITERIA
+from sawbill.estimating.comparing.judging import CRITERIA
 from sawbill.sheets.comparison import comparison_table, comparison_text
 from sawbill.web.http.media import HTML, TXT, XLSX
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from sawbill.checks.finding import Finding
 from sawbill.checks.strength import Loaded
+from sawbill.estimating.buying.takeoff import TakeOff
 from sawbill.estimating.holding.kinds import kinds_of
 from sawbill.estimating.holding.search import Asked, Bought, Findings, Search
 from sawbill.estimating.holding.tables import Tables
@@ -16,7 +17,6 @@ from sawbill.estimating.holding.tried import Tried, decided_by_wood
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.estimating.suppliers import total_of
-from sawbill.estimating.takeoff import TakeOff
 from sawbill.trade.lumber import Material
 
 __all__ = ["Bought", "Findings", "Holding", "held"]

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import looks
-from sawbill.estimating.lots import material_of, will_do
+from sawbill.estimating.buying.lots import material_of, will_do
+from sawbill.estimating.buying.takeoff import CutLine, TakeOff, lettered
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import OnHand, Request
-from sawbill.estimating.takeoff import CutLine, TakeOff, lettered
 from sawbill.trade.lumber import Material
 
 Woods = frozenset[Material]

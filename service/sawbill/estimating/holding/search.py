@@ -19,7 +19,8 @@ from typing import Final
 from sawbill.checks.finding import Finding
 from sawbill.checks.strength import Loaded
 from sawbill.checks.together import check_frame
-from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.buying.boards import NothingFitsError
+from sawbill.estimating.buying.takeoff import TakeOff
 from sawbill.estimating.holding.kinds import Kind, Woods, narrowed
 from sawbill.estimating.holding.tables import Tables, boxes
 from sawbill.estimating.holding.tried import Failing, Held, Scope
@@ -27,7 +28,6 @@ from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.estimating.summaries import materials_of, woods_of
 from sawbill.estimating.suppliers import Sourcing, cheapest_sourcing
-from sawbill.estimating.takeoff import TakeOff
 from sawbill.trade.lumber import Materials
 
 MOST_PURCHASES: Final = 24

@@ -8,14 +8,14 @@ from decimal import Decimal
 from fractions import Fraction
 from math import floor, lcm
 
-from sawbill.estimating.boards import parts_of
+from sawbill.estimating.buying.boards import parts_of
+from sawbill.estimating.buying.purchase import pack_needs
+from sawbill.estimating.buying.takeoff import TakeOff
 from sawbill.estimating.money import minor_units
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.purchase import pack_needs
 from sawbill.estimating.request import Request
 from sawbill.estimating.suppliers.timber import BoardWant, Clock
 from sawbill.estimating.suppliers.wants import Met, PackWant, Want, bits, members
-from sawbill.estimating.takeoff import TakeOff
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 
-from sawbill.estimating.boards import Lacking, NothingFitsError
+from sawbill.estimating.buying.boards import Lacking, NothingFitsError
 from sawbill.estimating.suppliers.figures import WHOLE, Case, Figures
 from sawbill.estimating.suppliers.levels import Floats, Ints
 from sawbill.estimating.suppliers.market import Basket, Market

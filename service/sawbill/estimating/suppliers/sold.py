@@ -7,7 +7,7 @@ from itertools import groupby
 
 import numpy as np
 
-from sawbill.estimating.packs import Pack
+from sawbill.estimating.buying.packs import Pack
 from sawbill.estimating.suppliers.levels import NEVER, Ints
 
 

@@ -12,17 +12,17 @@ from functools import cache
 from math import ceil, floor
 
 from sawbill import cutting
-from sawbill.estimating.boards import Boards, joined, share_of
+from sawbill.estimating.buying.boards import Boards, joined, share_of
+from sawbill.estimating.buying.purchase import BoughtHardware, BoughtSupply, Purchase, size_of
+from sawbill.estimating.buying.takeoff import Need, TakeOff
 from sawbill.estimating.money import tax_by_rate
 from sawbill.estimating.pricebook import HardwareOffer, PriceBook, SupplyOffer
-from sawbill.estimating.purchase import BoughtHardware, BoughtSupply, Purchase, size_of
 from sawbill.estimating.request import Request
 from sawbill.estimating.suppliers import figures
 from sawbill.estimating.suppliers.market import Basket, Market
 from sawbill.estimating.suppliers.search import Search
 from sawbill.estimating.suppliers.timber import Clock, Planned
 from sawbill.estimating.suppliers.wants import members
-from sawbill.estimating.takeoff import Need, TakeOff
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,9 @@ from fractions import Fraction
 
 from sawbill import cutting
 from sawbill.cutting import Infeasible
-from sawbill.estimating.boards import Boards, lacking_of, share_of, spare_at_least, spare_boards, told
-from sawbill.estimating.deals import Deal, best_deal, used_of
-from sawbill.estimating.lots import Lot, Wanted, Wood, order_of
+from sawbill.estimating.buying.boards import Boards, lacking_of, share_of, spare_at_least, spare_boards, told
+from sawbill.estimating.buying.deals import Deal, best_deal, used_of
+from sawbill.estimating.buying.lots import Lot, Wanted, Wood, order_of
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bits, item_key, members, tier_of
 

@@ -10,11 +10,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Protocol
 
-from sawbill.estimating.boards import Lacking
-from sawbill.estimating.lots import item_of
-from sawbill.estimating.packs import Pack, buy_packs
+from sawbill.estimating.buying.boards import Lacking
+from sawbill.estimating.buying.lots import item_of
+from sawbill.estimating.buying.packs import Pack, buy_packs
+from sawbill.estimating.buying.purchase import PackNeed, size_of
 from sawbill.estimating.pricebook import HardwareOffer, LumberOffer, SupplyOffer
-from sawbill.estimating.purchase import PackNeed, size_of
 from sawbill.trade.lengths import System
 
 Offer = LumberOffer | HardwareOffer | SupplyOffer

@@ -13,7 +13,7 @@ from itertools import combinations
 from typing import Any, Final
 
 from sawbill.checks.resistance.wood import graded
-from sawbill.estimating.lots import material_of
+from sawbill.estimating.buying.lots import material_of
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.trade import lumber, option

@@ -14,15 +14,15 @@ from typing import Final
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.resistance.wood import Lasting, graded
 from sawbill.checks.together import check_frame
-from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.buying.boards import NothingFitsError
+from sawbill.estimating.buying.lots import material_of
+from sawbill.estimating.buying.takeoff import Line, take_off
 from sawbill.estimating.holding import Holding, held
 from sawbill.estimating.holding.tried import decided_by_wood
-from sawbill.estimating.lots import material_of
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.estimating.summaries import summary_of
 from sawbill.estimating.suppliers import total_of
-from sawbill.estimating.takeoff import Line, take_off
 from sawbill.estimating.ways_out.changes import Change, pairs, reading_of, single_changes
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.frame import Frame

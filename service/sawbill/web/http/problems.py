@@ -10,7 +10,7 @@ from typing import Any, Final
 from flask import Flask, Response, current_app, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
-from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.buying.boards import NothingFitsError
 from sawbill.estimating.request import Pointer, RequestFault
 from sawbill.files.csvtable import write_rows
 from sawbill.files.faults import BookFaultsError, Fault, shown

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from sawbill import registry
-from sawbill.estimating.compared import Compared, read_comparison
-from sawbill.estimating.comparison import Common, Figures, NoQuote, answer
-from sawbill.estimating.grid import MOST_ROWS
+from sawbill.estimating.comparing.compared import Compared, read_comparison
+from sawbill.estimating.comparing.comparison import Common, Figures, NoQuote, answer
+from sawbill.estimating.comparing.grid import MOST_ROWS
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Pointer, RequestFault, RequestFaultsError
 from sawbill.web.http import problems, shape

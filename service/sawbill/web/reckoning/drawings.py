@@ -10,7 +10,7 @@ from sawbill.drawings.catalogue import names, page
 from sawbill.drawings.model import glb
 from sawbill.drawings.paper.sheet import inner
 from sawbill.drawings.subject import Subject
-from sawbill.estimating.boards import NothingFitsError
+from sawbill.estimating.buying.boards import NothingFitsError
 from sawbill.estimating.drawn import cutting_pages, drilled_of, subjects_of
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import make_quote

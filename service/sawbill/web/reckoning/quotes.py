@@ -10,8 +10,8 @@ from typing import Any, Final
 from marshmallow import Schema
 
 from sawbill import cutting, registry
-from sawbill.estimating.boards import NothingFitsError
-from sawbill.estimating.comparison import Figures, figures_of
+from sawbill.estimating.buying.boards import NothingFitsError
+from sawbill.estimating.comparing.comparison import Figures, figures_of
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote, make_quote
 from sawbill.estimating.request import Request, RequestFault, RequestFaultsError, read_pieces, read_request

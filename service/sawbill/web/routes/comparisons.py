@@ -12,8 +12,8 @@ from flask_smorest import Blueprint
 
 from sawbill.backroom import Rank
 from sawbill.cutting import Status
-from sawbill.estimating.grid import MOST_ROWS
-from sawbill.estimating.judging import CRITERIA, USUAL
+from sawbill.estimating.comparing.grid import MOST_ROWS
+from sawbill.estimating.comparing.judging import CRITERIA, USUAL
 from sawbill.files.faults import shown
 from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.admission import access

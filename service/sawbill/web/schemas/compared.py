@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
-from sawbill.estimating.compared import Compared
-from sawbill.estimating.comparison import Figures, Row
-from sawbill.estimating.judging import CRITERIA, Judged, judge
+from sawbill.estimating.comparing.compared import Compared
+from sawbill.estimating.comparing.comparison import Figures, Row
+from sawbill.estimating.comparing.judging import CRITERIA, Judged, judge
 from sawbill.estimating.money import from_minor_units
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.making.rates import Minutes

@@ -9,8 +9,8 @@ from marshmallow import ValidationError, fields
 
 from sawbill.checks.finding import Status as Found
 from sawbill.cutting import Status as Proven
-from sawbill.estimating.grid import MOST_ROWS
-from sawbill.estimating.judging import BY_NUMBER, CRITERIA, USUAL, Kind
+from sawbill.estimating.comparing.grid import MOST_ROWS
+from sawbill.estimating.comparing.judging import BY_NUMBER, CRITERIA, USUAL, Kind
 from sawbill.estimating.request import MOST_PARTS, MOST_QUANTITY
 from sawbill.making.rates import usual_rates
 from sawbill.trade.option import show

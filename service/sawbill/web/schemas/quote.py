@@ -18,21 +18,21 @@ from sawbill.checks.strength.calculation import Calculation, printed
 from sawbill.checks.strength.traces import is_of
 from sawbill.cutting import Cut, carried_lengths
 from sawbill.drawings.shop.cutting import cutting_names
-from sawbill.estimating.boards import BoughtBoards, CutBoards
-from sawbill.estimating.comparison import waste_of
+from sawbill.estimating.buying.boards import BoughtBoards, CutBoards
+from sawbill.estimating.buying.lots import strips_of
+from sawbill.estimating.buying.purchase import BoughtHardware, BoughtSupply
+from sawbill.estimating.buying.takeoff import CutLine
+from sawbill.estimating.comparing.comparison import waste_of
 from sawbill.estimating.drawn import sawn_boards
 from sawbill.estimating.holding import Bought, Holding
-from sawbill.estimating.lots import strips_of
 from sawbill.estimating.money import from_minor_units, money_text
 from sawbill.estimating.pricebook import SUPPLIES, HardwareOffer, SupplyOffer
-from sawbill.estimating.purchase import BoughtHardware, BoughtSupply
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.selling import Span, labour_of, selling_prices
 from sawbill.estimating.shares import Share, shares
 from sawbill.estimating.suggestions import NearMiss
 from sawbill.estimating.summaries import FrameSummary
 from sawbill.estimating.suppliers import Visit, total_of
-from sawbill.estimating.takeoff import CutLine
 from sawbill.estimating.ways_out import Way, WaysOut
 from sawbill.estimating.work import LineStep, Work, work_for
 from sawbill.making.drilling import Row

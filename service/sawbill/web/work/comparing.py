@@ -7,7 +7,7 @@ from concurrent.futures import CancelledError
 from typing import Final
 
 from sawbill.backroom import RoomError, Task, several
-from sawbill.estimating.comparison import Common, Figures, NoQuote, Question, Row, Run, compare
+from sawbill.estimating.comparing.comparison import Common, Figures, NoQuote, Question, Row, Run, compare
 from sawbill.estimating.request import RequestFault
 from sawbill.web.library import books
 from sawbill.web.reckoning import comparisons

@@ -19,7 +19,7 @@ from typing import Any, Final
 
 from sawbill import cutting
 from sawbill.checks.finding import Status
-from sawbill.estimating.comparison import Figures
+from sawbill.estimating.comparing.comparison import Figures
 from sawbill.making.rates import Minutes
 
 MOST_QUOTES: Final = 128

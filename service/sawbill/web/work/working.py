@@ -16,7 +16,7 @@ from typing import Any, Final
 from flask import Flask
 
 from sawbill.backroom import Rank
-from sawbill.estimating.comparison import Row
+from sawbill.estimating.comparing.comparison import Row
 from sawbill.store import Job, Store, StoreError, UnknownJobError
 from sawbill.web.admission.limits import Budget
 from sawbill.web.http.answers import json_bytes

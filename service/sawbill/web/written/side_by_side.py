@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from flask import Response, request
 
-from sawbill.estimating.judging import CRITERIA
+from sawbill.estimating.comparing.judging import CRITERIA
 from sawbill.sheets.columns import Json
 from sawbill.sheets.comparison import option_text
 from sawbill.trade.lengths import System

@@ -17,7 +17,7 @@ from typing import Final, Literal
 
 import numpy as np
 
-from sawbill.estimating.comparison import Figures, Row
+from sawbill.estimating.comparing.comparison import Figures, Row
 from sawbill.estimating.pricebook import PriceBook
 
 Kind = Literal["money", "count", "share", "mass", "length", "time"]

@@ -14,7 +14,7 @@ from typing import Final
 
 from sawbill import cutting
 from sawbill.cutting import CuttingPlan, Infeasible
-from sawbill.estimating.lots import Lot, Wanted, item_of, lots_for, order_of
+from sawbill.estimating.buying.lots import Lot, Wanted, item_of, lots_for, order_of
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.trade.lumber import Section
 

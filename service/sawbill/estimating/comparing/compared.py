@@ -9,8 +9,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Final
 
-from sawbill.estimating.grid import MOST_ROWS, Combination, Entry, Grid
-from sawbill.estimating.judging import BY_NUMBER, CRITERIA, USUAL, Bound, Kind, Wishes
+from sawbill.estimating.comparing.grid import MOST_ROWS, Combination, Entry, Grid
+from sawbill.estimating.comparing.judging import BY_NUMBER, CRITERIA, USUAL, Bound, Kind, Wishes
 from sawbill.estimating.pricebook import PriceBook, parse_percent
 from sawbill.estimating.request import MOST_QUANTITY, Pointer, RequestFault, RequestFaultsError, read_request
 from sawbill.estimating.selling import read_number

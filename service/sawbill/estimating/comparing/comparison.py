@@ -16,8 +16,8 @@ from sawbill import cutting
 from sawbill.checks.finding import BY_BADNESS, Status
 from sawbill.checks.strength import RULES
 from sawbill.cutting import carried_lengths
-from sawbill.estimating.boards import CutBoards, NothingFitsError
-from sawbill.estimating.grid import Combination
+from sawbill.estimating.buying.boards import CutBoards, NothingFitsError
+from sawbill.estimating.comparing.grid import Combination
 from sawbill.estimating.pricebook import PriceBook, Shop
 from sawbill.estimating.quote import Quote, make_quote
 from sawbill.estimating.request import RequestFaultsError, read_request

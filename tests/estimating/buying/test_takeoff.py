@@ -12,9 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import Request
-from sawbill.estimating.takeoff import (
+from sawbill.estimating.buying.takeoff import (
     Line,
     Need,
     OwnPart,
@@ -24,6 +22,8 @@ from sawbill.estimating.takeoff import (
     letters,
     take_off,
 )
+from sawbill.estimating.pricebook import PriceBook
+from sawbill.estimating.request import Request
 from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Joint, Part, Placement, Resting, Screwed
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import section

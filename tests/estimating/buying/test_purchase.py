@@ -11,13 +11,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sawbill.estimating.boards import NothingFitsError
-from sawbill.estimating.packs import Pack, buy_packs
+from sawbill.estimating.buying.boards import NothingFitsError
+from sawbill.estimating.buying.packs import Pack, buy_packs
+from sawbill.estimating.buying.purchase import GLUE_COVER, Purchase
+from sawbill.estimating.buying.takeoff import TakeOff, take_off
 from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.purchase import GLUE_COVER, Purchase
 from sawbill.estimating.request import Request
 from sawbill.estimating.suppliers import cheapest_sourcing
-from sawbill.estimating.takeoff import TakeOff, take_off
 from sawbill.trade.lengths import FOOT, METRE
 
 Ask = Callable[[PriceBook, dict[str, Any]], Request]

@@ -15,12 +15,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from ortools.linear_solver import pywraplp
 
-from sawbill.estimating import deals as module
-from sawbill.estimating.boards import Boards, NothingFitsError, buy_boards
+from sawbill.estimating.buying import deals as module
+from sawbill.estimating.buying.boards import Boards, NothingFitsError, buy_boards
+from sawbill.estimating.buying.takeoff import CutLine, take_off
 from sawbill.estimating.pricebook import LumberOffer, PriceBook, Shop
 from sawbill.estimating.quote import Quote
 from sawbill.estimating.request import OnHand, Request
-from sawbill.estimating.takeoff import CutLine, take_off
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import section
 from sawbill.trade.quantities import PriceUnit

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sawbill.estimating.grid import Entry, Grid
+from sawbill.estimating.comparing.grid import Entry, Grid
 from sawbill.registry import designs
 
 BED, BENCH = (designs()[name] for name in ("slatted-bed", "bench"))

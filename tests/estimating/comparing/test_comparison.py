@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from sawbill.checks.finding import Status
-from sawbill.estimating.comparison import Row, compare, figures_of
-from sawbill.estimating.grid import Combination, Entry, Grid
-from sawbill.estimating.judging import Wishes, judge
+from sawbill.estimating.comparing.comparison import Row, compare, figures_of
+from sawbill.estimating.comparing.grid import Combination, Entry, Grid
+from sawbill.estimating.comparing.judging import Wishes, judge
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.quote import Quote
 from sawbill.registry import designs

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sawbill.estimating.packs import Pack, buy_packs
+from sawbill.estimating.buying.packs import Pack, buy_packs
 
 packs = st.builds(
     Pack,

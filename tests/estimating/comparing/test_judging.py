@@ -12,9 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sawbill.cutting import Status
-from sawbill.estimating.comparison import Figures, Row
-from sawbill.estimating.grid import Combination
-from sawbill.estimating.judging import CRITERIA, Bound, Judged, Wishes, judge
+from sawbill.estimating.comparing.comparison import Figures, Row
+from sawbill.estimating.comparing.grid import Combination
+from sawbill.estimating.comparing.judging import CRITERIA, Bound, Judged, Wishes, judge
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.files.shelf import Shelf, sample_folder
 from sawbill.making.rates import Minutes

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from sawbill.estimating.compared import Compared, read_comparison
-from sawbill.estimating.grid import MOST_ROWS
-from sawbill.estimating.judging import USUAL, Bound
+from sawbill.estimating.comparing.compared import Compared, read_comparison
+from sawbill.estimating.comparing.grid import MOST_ROWS
+from sawbill.estimating.comparing.judging import USUAL, Bound
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import RequestFault, RequestFaultsError
 from sawbill.registry import designs

@@ -9,9 +9,9 @@ from itertools import groupby
 from typing import Final
 
 from sawbill.cutting import Order, Piece, SmallPart, Stock, carried_lengths
+from sawbill.estimating.buying.takeoff import CutLine
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import OnHand, Request
-from sawbill.estimating.takeoff import CutLine
 from sawbill.trade import lumber
 from sawbill.trade.lengths import INCH, round_up
 from sawbill.trade.lumber import Material, Section

@@ -9,10 +9,10 @@ from fractions import Fraction
 from math import ceil
 from typing import Final, Self
 
-from sawbill.estimating.boards import Boards, Lacking
+from sawbill.estimating.buying.boards import Boards, Lacking
+from sawbill.estimating.buying.takeoff import Need, TakeOff
 from sawbill.estimating.pricebook import HardwareOffer, PriceBook, SupplyOffer
 from sawbill.estimating.request import Request
-from sawbill.estimating.takeoff import Need, TakeOff
 from sawbill.trade.fasteners import ITEMS
 from sawbill.trade.lengths import FOOT, METRE, System, format_length
 

@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 
 from sawbill import cutting
 from sawbill.cutting import Infeasible, Shortfall
-from sawbill.estimating.deals import Deal, best_deal, settled, used_of
-from sawbill.estimating.lots import Wanted, Wood, accepted, apart, carry_of, item_of, offcut_worth, will_do
+from sawbill.estimating.buying.deals import Deal, best_deal, settled, used_of
+from sawbill.estimating.buying.lots import Wanted, Wood, accepted, apart, carry_of, item_of, offcut_worth, will_do
+from sawbill.estimating.buying.takeoff import CutLine
 from sawbill.estimating.pricebook import LumberOffer
 from sawbill.estimating.request import Request
-from sawbill.estimating.takeoff import CutLine
 from sawbill.trade.lengths import format_length
 
 

@@ -1,0 +1,1 @@
+"""From frames to boards and packs: what is needed, what will do for it, and what is bought."""
