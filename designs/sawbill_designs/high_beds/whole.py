@@ -9,7 +9,7 @@ from typing import Final
 
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import SEEN_FROM_THE_FOOT, CarriedPiece, Frame, HighBed, Ladder, Note, Strap
-from sawbill.trade.lengths import MM
+from sawbill.trade.lengths import MM, format_length
 from sawbill_designs.high_beds.ladders import WayUp, way_up
 from sawbill_designs.high_beds.ledger_screws import ledger_screws
 from sawbill_designs.high_beds.parts import (
@@ -54,8 +54,8 @@ class HighFrame:
             raise RefusalError(
                 "rail",
                 f"rail: rails of {at.o.rail.name} beside ledgers of {at.o.ledger.name} rise "
-                f"{over // MM} mm above this mattress and close the way in; choose a narrower ledger, another rail, or "
-                "a thicker mattress",
+                f"{format_length(over, at.o.system)} above this mattress and close the way in; choose a narrower "
+                "ledger, another rail, or a thicker mattress",
             )
         pieces = dict(self._pieces())
         decks = {level: deck(at, level, pieces.values()) for level in at.levels}

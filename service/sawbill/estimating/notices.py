@@ -145,9 +145,10 @@ def _of_holding(
     if mended and holding.bought is not holding.free:
         cost, trips = holding.costs(book), holding.costs_trips
         more = f"cost {_money(cost, book)} more than" if cost > 0 else "cost no more than"
-        fetched = f" Of that, {_money(trips, book)} is for trips or deliveries." if trips > 0 else ""
+        fetched = f" Trips and deliveries cost {_money(trips, book)} more." if trips > 0 else ""
+        lead = "With these boards the rest holds. They" if holding.unmended else "These boards hold, and"
         yield Notice(
-            HELD, "note", f"These boards hold, and {more} the cheapest, with which: {_in_short(request, mended)}."
+            HELD, "note", f"{lead} {more} the cheapest, with which: {_in_short(request, mended)}."
             f"{fetched} must_hold=no buys the cheapest, whether they hold or not.", parts(mended),
         )  # fmt: skip
 

@@ -81,7 +81,7 @@ def test_a_trip_that_it_takes_is_told_apart(inch: PriceBook, quote: Make) -> Non
     trips = made.totals.trips - cheapest.totals.trips
     assert trips > 0 and told["holding"]["costs_trips"] == f"{trips / 100:.2f}"
     assert told["holding"]["costs"] == f"{(made.totals.total - cheapest.totals.total) / 100:.2f}"
-    assert f"Of that, {trips / 100:.2f} USD is for trips or deliveries." in told["warnings"][0]["message"]
+    assert f"Trips and deliveries cost {trips / 100:.2f} USD more." in told["warnings"][0]["message"]
 
 
 def test_what_no_wood_on_sale_mends_is_said_first_and_the_rest_holds(inch: PriceBook, quote: Make) -> None:
@@ -175,3 +175,21 @@ def test_rows_of_a_comparison_hold_as_single_quotes_do(inch: PriceBook, quote: M
 def test_own_parts_have_nothing_to_hold(inch: PriceBook, quote: Make) -> None:
     made = quote(inch, {"lines": [{"parts": [{"section": "2x4", "length": "30 in"}]}]})
     assert quote_json(made)["holding"] is None and made.holding.purchases == 1
+
+
+def test_what_nobody_knows_does_not_hold_though_no_wood_decides_it(inch: PriceBook, quote: Make) -> None:
+    """Whether a frame stands that is held at one place alone is not reckoned, in whatever wood."""
+    holding = quote(inch, asked("slatted-bed", {"mattress": "queen"})).holding
+    [one, *_] = [each for _, each in holding.bought.findings if each.rule == "bending"]
+    for rule, holds in (("stands", False), ("held-at-one-place", False), ("room-width", True)):
+        told = replace(one, rule=rule, status=Status.UNRECKONED)
+        bought = replace(holding.bought, findings=(*holding.bought.findings, (0, told)))
+        assert replace(holding, bought=bought).holds == holds and holding.holds
+
+
+def test_where_something_is_left_it_is_not_said_that_the_boards_hold(inch: PriceBook, quote: Make) -> None:
+    poor = without(inch, ("SPF", "No.2"), ("Hem-Fir", "No.2"), ("Douglas Fir-Larch", "No.1"))
+    for mattress in ("king", "uk-king", "eu-160"):
+        made = quote(poor, asked("daybed", {"mattress": mattress}))
+        leads = [notice.message for notice in made.warnings if notice.code == "boards-that-hold"]
+        assert made.holding.holds or not any(lead.startswith("These boards hold") for lead in leads)

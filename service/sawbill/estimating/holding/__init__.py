@@ -8,12 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sawbill.checks.finding import Finding
-from sawbill.checks.strength import Loaded
+from sawbill.checks.strength import ASKED, Loaded
 from sawbill.estimating.buying.takeoff import TakeOff
 from sawbill.estimating.holding.kinds import kinds_of
 from sawbill.estimating.holding.search import Asked, Bought, Findings, Search
 from sawbill.estimating.holding.tables import Tables
-from sawbill.estimating.holding.tried import Tried, decided_by_wood
+from sawbill.estimating.holding.tried import BAD, WOOD_DECIDES, Tried, decided_by_wood
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
 from sawbill.estimating.suppliers import total_of
@@ -44,8 +44,13 @@ class Holding:
         return total_of(self.bought.sourcing, book) - total_of(self.free.sourcing, book)
 
     @property
+    def holds(self) -> bool:
+        """Whether no check of how strong a frame is, or how it stands, fails, and none finds what nobody knows."""
+        return all(each.status not in BAD for _, each in self.bought.findings if each.rule in WOOD_DECIDES | ASKED)
+
+    @property
     def costs_trips(self) -> int:
-        """What more its trips and deliveries cost [minor units]."""
+        """What more its trips and deliveries cost; its goods may cost less for that [minor units]."""
         return sum(visit.amount for visit in self.bought.sourcing.visits) - sum(
             visit.amount for visit in self.free.sourcing.visits
         )

@@ -16,9 +16,9 @@ from sawbill.checks.resistance.wood import graded
 from sawbill.estimating.buying.lots import material_of
 from sawbill.estimating.pricebook import PriceBook
 from sawbill.estimating.request import Request
-from sawbill.trade import lumber, option
+from sawbill.trade import fasteners, lumber, option
 from sawbill.trade.design import Design, Options
-from sawbill.trade.lengths import INCH, MM, LengthError, format_length, parse_length
+from sawbill.trade.lengths import INCH, MM, format_length
 from sawbill.trade.option import Option, Reading
 
 STAYS: Final = frozenset({"market"})
@@ -124,14 +124,10 @@ def _by_place(name: str, value: str, words: Sequence[str], size: Any) -> Iterato
             yield Change(name, value, word, abs(place - here))
 
 
-def _size(word: str) -> float:
-    """A size of a fastener by how thick it is: #8, M8, 3/8 in, 4.5 mm."""
-    if word.startswith("#"):
-        return 1.52 + 0.33 * float(word[1:])
-    try:
-        return parse_length(f"{word[1:]} mm" if word.startswith("M") else word) / MM
-    except LengthError:
-        return 0.0
+def _size(word: str) -> int:
+    """How thick a fastener of a size is [nm]."""
+    bolts = fasteners.bolt_sizes()
+    return bolts[word].diameter if word in bolts else fasteners.screw_sizes()[word].diameter
 
 
 def _yes(value: bool) -> str:  # a value to be written

@@ -121,15 +121,20 @@ class FailedSchema(Sent):
 
 
 class HoldingSchema(Sent):
-    """Whether boards hold, and what that costs: the purchase is the cheapest of which no check of strength fails."""
+    """Whether it holds, and what that costs: the cheapest boards are bought that hold, as far as wood on sale does."""
 
     must_hold = sent.flag("Whether that was asked for.", example=True)
-    holds = sent.flag("Whether nothing fails, or is unknown, that depends on the wood.", example=True)
+    holds = sent.flag(
+        "Whether no check of strength or of standing fails, and none finds what nobody knows.", example=True
+    )
     costs = sent.money("What more the total is than with the cheapest boards.", "0.40")
-    costs_trips = sent.money("How much of that is for trips and deliveries.", "0.00")
+    costs_trips = sent.money("What more the trips and deliveries cost; the goods may cost less for that.", "0.00")
     cheapest_total = sent.money("What the total would be with the cheapest boards.", "193.90")
     failed = sent.rows(FailedSchema, "What of the frames does not hold in the cheapest boards.")
-    unmended = sent.rows(FailedSchema, "What of that is left, for no wood on sale mends it, or must_hold is no.")
+    unmended = sent.rows(
+        FailedSchema, "What of that is left: no wood on sale mends it, none was found in time, or must_hold is no."
+    )
+    cut_short = sent.flag("Whether the search for boards that hold ended before all were looked at.", example=False)
 
 
 class TripSchema(Sent):
@@ -450,7 +455,11 @@ class WaysOutSchema(Sent):
     status = sent.text("How it came out.", "fail", choices=[status.value for status in Found])
     parts = sent.rows(sent.text("A part, as the cut list names it.", "D"), "The parts it concerns.")
     ways = sent.rows(WaySchema, "Up to three ways out, the nearest first; none where nothing that was tried helps.")
-    tried_single = sent.whole("How many changes of one option were tried, a step or two each way.", 36)
+    tried_single = sent.whole(
+        "How many changes of one option were tried, a step or two each way: in the strongest wood on sale, and with "
+        "boards bought where that passes.",
+        36,
+    )
     tried_pairs = sent.whole("How many changes of two options.", 0)
     cut_short = sent.flag("Whether there were more of them that were not tried.", example=False)
 

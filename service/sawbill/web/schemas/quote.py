@@ -203,12 +203,13 @@ class _Writer:
         holding = quote.holding
         return {
             "must_hold": quote.request.must_hold,
-            "holds": not holding.unmended,
+            "holds": holding.holds,
             "costs": self.money(holding.costs(quote.book)),
             "costs_trips": self.money(holding.costs_trips),
             "cheapest_total": self.money(total_of(holding.free.sourcing, quote.book)),
             "failed": [self.failed(holding.free, *each) for each in holding.failed],
             "unmended": [self.failed(holding.bought, *each) for each in holding.unmended],
+            "cut_short": holding.cut_short,
         }
 
     def failed(self, bought: Bought, line: int, finding: Finding) -> Json:

@@ -39,7 +39,7 @@ def pdf(html: str) -> bytes:
 def _as_image(found: re.Match[str]) -> str:
     """A drawing as an image of its own, which takes its writer two thirds of the time.
 
-    Texts are set in the font they were measured with: to give their lengths would have each letter placed by itself.
+    Texts are set in the font they were measured with, and need no lengths.
     """
     svg = _MEASURED.sub("", found[0])
     title = _TITLE.search(svg)

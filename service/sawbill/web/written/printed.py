@@ -18,6 +18,7 @@ from jinja2 import Environment
 from sawbill.drawings.catalogue import building_sheets, page, steps
 from sawbill.drawings.paper.sheet import PAPERS, Paper, inner
 from sawbill.drawings.subject import Subject
+from sawbill.estimating.buying.takeoff import frame_hardware
 from sawbill.estimating.drawn import cutting_pages, subjects_of
 from sawbill.estimating.quote import Quote
 from sawbill.sheets.columns import Json
@@ -154,7 +155,7 @@ def _shown(answer: Json, frame: Json, subject: Subject) -> Json:
         "picture": _picture(subject, f"line-{frame['line']}"),
         "frame": frame,
         "woods": [*_woods(answer, {cut["part"]: cut["section"] for cut in cuts})],
-        "fasteners": list(dict.fromkeys(f"{row['item']}s" for row in answer["hardware"])),
+        "fasteners": list(dict.fromkeys(f"{need.item}s" for need in frame_hardware(subject.frame))),
     }
 
 
