@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import Quote, make_quote
-from sawbill.estimating.request import Request, RequestFault, RequestFaultsError, read_request
-from sawbill.files.asjson import read_json
-from sawbill.files.shelf import Shelf, sample_folder
+from sawbill.asked.request import Request, RequestFault, RequestFaultsError, read_request
+from sawbill.prices.forms.asjson import read_json
+from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.shelf import Shelf, sample_folder
+from sawbill.quoting.quote import Quote, make_quote
 from sawbill.registry import designs
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Part, Placement
 from sawbill.trade.lengths import INCH

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from sawbill.cli import main
+from sawbill.cli.main import main
 from sawbill.drawings.catalogue import STAGES, VIEWS
 from sawbill.registry import designs
 from sawbill.store import Store

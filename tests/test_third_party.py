@@ -27,7 +27,7 @@ client = create_app().test_client()
 print(json.dumps([[answer.status_code, answer.json] for answer in map(client.get, sys.argv[1:])]))
 """
 
-COMMAND = "from sawbill.cli import main; main()"
+COMMAND = "from sawbill.cli.main import main; main()"
 
 
 def run(installed: Path, *command: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
@@ -42,9 +42,9 @@ def run(installed: Path, *command: str, cwd: Path | None = None) -> subprocess.C
 DRAW = """
 import json
 from sawbill.drawings.catalogue import sheets
-from sawbill.estimating.drawn import subjects_of
-from sawbill.estimating.request import read_request
-from sawbill.files.shelf import Shelf, sample_folder
+from sawbill.quoting.drawn import subjects_of
+from sawbill.asked.request import read_request
+from sawbill.prices.shelf import Shelf, sample_folder
 from sawbill.registry import designs
 book = Shelf(sample_folder()).get("sample-inch")
 request = read_request({"lines": [{"design": "plant-stand"}]}, book, designs())

@@ -9,10 +9,10 @@ import os
 
 from sawbill.backroom import Limits, beside
 from sawbill.cutting.solver.helper import HELPER
-from sawbill.files.secrets import without_files
 from sawbill.web.app import create_app
 from sawbill.web.http import logs
 from sawbill.web.reckoning import readiness
+from sawbill.web.running.secrets import without_files
 from sawbill.web.running.settings import read_settings
 
 logs.configure()

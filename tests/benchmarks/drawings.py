@@ -18,13 +18,13 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from tests.drawings.subjects import of
 
+from sawbill.asked.request import read_request
 from sawbill.drawings.catalogue import VIEWS, sheets
 from sawbill.drawings.model import glb
 from sawbill.drawings.subject import Subject
-from sawbill.estimating.quote import make_quote
-from sawbill.estimating.request import read_request
-from sawbill.files.folder import read_folder
-from sawbill.files.shelf import sample_folder
+from sawbill.prices.forms.folder import read_folder
+from sawbill.prices.shelf import sample_folder
+from sawbill.quoting.quote import make_quote
 from sawbill.registry import designs
 from sawbill.testing import reading
 from sawbill.web.written.extras import pdf

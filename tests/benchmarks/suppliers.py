@@ -15,11 +15,11 @@ import click
 from tests.many_suppliers import book_of, line_of
 
 from sawbill import cutting
-from sawbill.estimating.buying.takeoff import take_off
-from sawbill.estimating.request import read_request
-from sawbill.estimating.suppliers import cheapest_sourcing, timber
-from sawbill.estimating.suppliers.figures import make_ready
-from sawbill.files.asjson import read_json
+from sawbill.asked.request import read_request
+from sawbill.buying.suppliers import cheapest_sourcing, timber
+from sawbill.buying.suppliers.figures import make_ready
+from sawbill.buying.takeoff import take_off
+from sawbill.prices.forms.asjson import read_json
 
 
 class Boards:

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sawbill.asked.request import Request
 from sawbill.checks.carrying import mass_of
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import G, always, cases
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.statics.model import Model
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import Request
+from sawbill.prices.pricebook import PriceBook
 from sawbill.registry import designs
 from sawbill.trade.frame import Frame, Glued, HighBed, Ladder, Part, Placement, Resting, Screwed
 from sawbill.trade.lengths import INCH

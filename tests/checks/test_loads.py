@@ -7,12 +7,12 @@ from typing import Any
 
 import pytest
 
+from sawbill.asked.request import Request
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import ALWAYS, DAYS, MINUTES, MONTHS, YEARS, Case, always, cases
 from sawbill.checks.resistance.wood import Lasting
 from sawbill.checks.site import HEAVIEST_USER
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import Request
+from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.frame import Frame, HighBed, Ladder, Part, Placement, Surface
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import section

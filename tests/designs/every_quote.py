@@ -13,11 +13,11 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from sawbill.asked.request import RequestFaultsError, read_request
 from sawbill.checks.finding import Finding, Status
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import Quote, make_quote
-from sawbill.estimating.request import RequestFaultsError, read_request
-from sawbill.files.folder import read_folder
+from sawbill.prices.forms.folder import read_folder
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.quote import Quote, make_quote
 from sawbill.registry import designs
 from sawbill.trade.design import Design
 from sawbill.trade.mattresses import mattress_sizes

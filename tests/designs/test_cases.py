@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from sawbill.estimating.buying.takeoff import frame_hardware
+from sawbill.buying.takeoff import frame_hardware
 from sawbill.registry import designs
 from sawbill.testing import reading
 from sawbill.trade.boxes import bounds

@@ -12,7 +12,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from sawbill.estimating.buying.takeoff import Line, take_off
+from sawbill.asked.lines import Line
+from sawbill.buying.takeoff import take_off
 from sawbill.registry import designs
 from sawbill.testing import reading, written_options
 from sawbill.trade.design import Design, OptionFaultsError

@@ -14,7 +14,7 @@ import pytest
 import yaml
 
 from sawbill.backroom import Limits
-from sawbill.cli import main
+from sawbill.cli.main import main
 from sawbill.cutting import EMERGENCY
 from sawbill.web.door.house import Times
 from sawbill.web.door.worker import SPARE, THREADS

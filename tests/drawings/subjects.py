@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from functools import cache
 
+from sawbill.asked.lines import Line
+from sawbill.buying.takeoff import take_off
 from sawbill.drawings.subject import Subject
-from sawbill.estimating.buying.takeoff import Line, take_off
 from sawbill.making.marks import marks
 from sawbill.making.operations import operations
 from sawbill.registry import designs

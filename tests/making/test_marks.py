@@ -8,7 +8,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from sawbill.estimating.buying.takeoff import Line, take_off
+from sawbill.asked.lines import Line
+from sawbill.buying.takeoff import take_off
 from sawbill.making.holes import bolt_hole, tee_nut_hole
 from sawbill.making.marks import Mark, marks
 from sawbill.making.operations import operations

@@ -10,7 +10,7 @@ import pytest
 from tests.store.failing import Faults, plan_faults
 from tests.store.postgresql import Cluster, cluster
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store import NewQuote, Store, Who
 
 ANNA, BEN, CID = map(Who, ("anna", "ben", "cid"))

@@ -14,7 +14,7 @@ import pytest
 from tests.store.conftest import ANNA
 from tests.store.failing import KINDS, Faults, faults_at, held
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store import (
     Allowance,
     IdempotencyKey,

@@ -8,7 +8,7 @@ import pytest
 from tests.store.conftest import ANNA
 from tests.store.small_disk import fill, room, small_disk
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store import NewQuote, Store, StoreFullError
 from sawbill.store.sql.reserve import FILE, LEAST, LEAST_ROOM
 

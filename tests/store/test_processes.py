@@ -14,7 +14,7 @@ from tests.store.conftest import KEEPER
 from tests.store.together import FORKS
 from tests.store.writers import add_by_one_key, check_tokens, die_before_commit, read_book, spend, write_on
 
-from sawbill.estimating.pricebook import PriceBook, canonical
+from sawbill.prices.pricebook import PriceBook, canonical
 from sawbill.store import Allowance, BookEntry, IdempotencyKey, NewQuote, Store
 
 Books = Callable[..., PriceBook]

@@ -11,8 +11,8 @@ from typing import Any
 from sqlalchemy import Engine, event
 from tests.store.together import at_once
 
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.files.asjson import read_json
+from sawbill.prices.forms.asjson import read_json
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store import Allowance, BookEntry, IdempotencyKey, NewQuote, Store, Who
 from sawbill.store.sql.schema import KEYS
 

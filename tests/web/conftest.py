@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import jsonschema
 import pytest
 
-from sawbill.files.shelf import Shelf
+from sawbill.prices.shelf import Shelf
 from sawbill.web.app import create_app
 from sawbill.web.library.keeping import Keeper
 from sawbill.web.running.settings import Settings

@@ -16,7 +16,7 @@ ENDING = 40
 """How long a service may take to end [s]."""
 
 
-COMMAND = "from sawbill.cli import main; main()"
+COMMAND = "from sawbill.cli.main import main; main()"
 
 
 class Served:

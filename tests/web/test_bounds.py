@@ -1,6 +1,6 @@
 """Every limit of what is asked, in one table: one below and at it a request is taken, one above it is refused.
 
-The limits of price books stand with their files (tests/files), those of the first line and the headers of a request
+The limits of price books stand with their files (tests/prices), those of the first line and the headers of a request
 with the server (test_server.py).
 """
 
@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import pytest
 from tests.web.guarded import Kept
 
-from sawbill.estimating.comparing.grid import MOST_ROWS
-from sawbill.estimating.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
+from sawbill.asked.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
+from sawbill.quoting.comparing.grid import MOST_ROWS
 from sawbill.web.http import paging
 from sawbill.web.http.bodies import DEEPEST
 from sawbill.web.library.kept import LONGEST_KEY

@@ -9,10 +9,10 @@ from tests.store.conftest import BOTH
 from tests.store.failing import KINDS, faults_at, held, plan_faults
 from tests.store.postgresql import cluster
 
-from sawbill.cli import main
-from sawbill.estimating.pricebook import content
-from sawbill.files.folder import read_folder
-from sawbill.files.shelf import sample_folder
+from sawbill.cli.main import main
+from sawbill.prices.forms.folder import read_folder
+from sawbill.prices.pricebook import content
+from sawbill.prices.shelf import sample_folder
 from sawbill.store import Store, StoreFullError
 from sawbill.web.app import create_app
 from sawbill.web.running.settings import Settings

@@ -18,7 +18,7 @@ HANDED = """
 import os
 os.dup2({number}, 3)
 os.environ.update(LISTEN_FDS="1", LISTEN_PID=str(os.getpid()))
-from sawbill.cli import main
+from sawbill.cli.main import main
 main()
 """
 """Start as systemd does: with the socket at its place, and told of it (sd_listen_fds(3))."""

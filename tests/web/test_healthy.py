@@ -20,7 +20,7 @@ def port(tmp_path_factory):
         number = free.getsockname()[1]
     log = tmp_path_factory.mktemp("service") / "log"
     environment = {**os.environ, "SAWBILL_TRUSTED_HOSTS": "quotes.example, other.example"}
-    start = "from sawbill.cli import main; main()"
+    start = "from sawbill.cli.main import main; main()"
     command = [sys.executable, "-c", start, "serve", "--port", str(number), "--workers", "1"]
     with log.open("wb") as out:
         server = subprocess.Popen(command, env=environment, stdout=out, stderr=out)

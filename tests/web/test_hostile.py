@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sawbill.estimating.request import MOST_PARTS
-from sawbill.files.asjson import as_json
-from sawbill.files.shelf import Shelf, sample_folder
+from sawbill.asked.request import MOST_PARTS
+from sawbill.prices.forms.asjson import as_json
+from sawbill.prices.shelf import Shelf, sample_folder
 from sawbill.web.http import problems
 from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.problems import Problem

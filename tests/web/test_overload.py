@@ -11,8 +11,8 @@ import pytest
 from prometheus_client.parser import text_string_to_metric_families
 from tests.web.serving import served
 
-from sawbill.files import forms
-from sawbill.files.shelf import Shelf, sample_folder
+from sawbill.prices.forms import forms
+from sawbill.prices.shelf import Shelf, sample_folder
 from sawbill.store import Store
 from sawbill.web.work.handing_in import MOST_OF_ONE
 
@@ -31,7 +31,7 @@ offered = dict(registry.designs())
 for build in (turn, grow):
     offered[build.__name__] = replace(offered["bench"], name=build.__name__, build=build)
 registry.designs = lambda: offered
-from sawbill.cli import main
+from sawbill.cli.main import main
 main()
 """
 """A service that offers two designs more, one whose work has no end and one that takes 2 GiB."""

@@ -7,8 +7,8 @@ import pytest
 from tests.web.guarded import Kept
 
 from sawbill.backroom import Here
-from sawbill.estimating.pricebook import canonical
-from sawbill.files.asjson import read_json
+from sawbill.prices.forms.asjson import read_json
+from sawbill.prices.pricebook import canonical
 from sawbill.web.app import create_app
 from sawbill.web.library import books
 from sawbill.web.reckoning import comparisons

@@ -47,7 +47,7 @@ def running(server, folder):
     """A real server, and its end."""
     log = folder / "log"
     name, *words = SERVERS[server]
-    start = ENDLESS.replace("from sawbill.cli import main\nmain()", "import runpy, sys")
+    start = ENDLESS.replace("from sawbill.cli.main import main\nmain()", "import runpy, sys")
     start += f"sys.argv[1:] = {words}; runpy.run_module('{name}', run_name='__main__', alter_sys=True)"
     with log.open("wb") as file:
         environment = {**os.environ, "HOME": str(folder), "SAWBILL_DEADLINE": str(DEADLINE)}

@@ -10,7 +10,7 @@ from flask import Flask
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from sawbill.backroom import Here, Once, Room
-from sawbill.files.shelf import Shelf
+from sawbill.prices.shelf import Shelf
 from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
 from sawbill.web import openapi

@@ -11,6 +11,7 @@ from flask import Flask, Response, current_app
 from flask_smorest import Api, Blueprint
 from marshmallow import Schema, fields
 
+from sawbill.answer.quote import ENGINE
 from sawbill.web.admission.access import LINK, takes
 from sawbill.web.admission.callers import ENOUGH, Access
 from sawbill.web.door.refusing import LONGEST_ADDRESS
@@ -19,7 +20,6 @@ from sawbill.web.schemas.comparison import BaselineAskedSchema, ComparedDesignAs
 from sawbill.web.schemas.fields import LengthSchema, OneOf
 from sawbill.web.schemas.price_book import PriceBookSchema
 from sawbill.web.schemas.problem import ProblemSchema
-from sawbill.web.schemas.quote import ENGINE
 
 View = TypeVar("View", bound=Callable[..., Any])
 

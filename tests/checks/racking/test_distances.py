@@ -8,13 +8,13 @@ from typing import Any
 
 import pytest
 
+from sawbill.asked.request import Request
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.racking.distances import share
 from sawbill.checks.site import Site
 from sawbill.checks.strength import check_strength
 from sawbill.checks.strength.reckoned import Reckoned, reckon
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import Request
+from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.frame import Bolted, Frame
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import Material, Materials, find_grade, find_species

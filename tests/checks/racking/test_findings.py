@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from sawbill.asked.request import Request
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import MINUTES
@@ -19,9 +20,8 @@ from sawbill.checks.site import Site
 from sawbill.checks.strength import check_strength
 from sawbill.checks.strength.reckoned import reckon
 from sawbill.checks.strength.traces.racking import written_racking
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import Quote
-from sawbill.estimating.request import Request
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.quote import Quote
 from sawbill.registry import designs
 from sawbill.trade.frame import Frame, Part, Placement, Resting, Surface
 from sawbill.trade.lengths import INCH

@@ -11,8 +11,8 @@ from sawbill.checks import statics
 statics.make_ready()
 from sawbill.checks.site import Site
 from sawbill.checks.strength import check_strength
-from sawbill.estimating.request import read_request
-from sawbill.files.shelf import Shelf, sample_folder
+from sawbill.asked.request import read_request
+from sawbill.prices.shelf import Shelf, sample_folder
 from sawbill.registry import designs
 
 book = Shelf(sample_folder()).get("sample-metric")

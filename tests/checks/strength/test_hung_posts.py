@@ -8,13 +8,13 @@ from typing import Any
 
 import pytest
 
+from sawbill.asked.request import Request
 from sawbill.checks.finding import Status
 from sawbill.checks.site import Site
 from sawbill.checks.strength import RULES
 from sawbill.checks.strength.reckoned import Reckoned, reckon
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import Quote
-from sawbill.estimating.request import Request
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.quote import Quote
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Material, find_grade, find_species

@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from sawbill.asked.request import Request
 from sawbill.checks.strength import Loaded
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import Request
+from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lumber import Material, Materials, find_grade, species
 
 Ask = Callable[[PriceBook, dict[str, Any]], Request]

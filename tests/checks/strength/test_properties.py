@@ -13,12 +13,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.checks.strength.test_strength import hung_shelf, shelf
 
+from sawbill.asked.request import Request
 from sawbill.checks.site import HEAVIEST_USER, Site
 from sawbill.checks.strength import RULES, check_strength
 from sawbill.checks.strength.pushes.demands import Bent, Comes
 from sawbill.checks.strength.reckoned import reckon
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import Request
+from sawbill.prices.pricebook import PriceBook
 from sawbill.registry import designs
 from sawbill.testing import frame_faults, reading
 from sawbill.trade.boxes import AXES, Box, Point

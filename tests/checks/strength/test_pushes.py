@@ -11,14 +11,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sawbill.asked.request import Request
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.site import HEAVIEST_USER, Site
 from sawbill.checks.strength import check_strength
 from sawbill.checks.strength.pushes.demands import PAD, Bent, Comes, Couple, Pulled
 from sawbill.checks.strength.pushes.follow import Pushed
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import Request
+from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.frame import Bolted, Frame, Screwed
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import Material, find_grade, find_species

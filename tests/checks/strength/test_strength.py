@@ -13,8 +13,8 @@ import pytest
 from sawbill.checks.finding import PRACTICE, Finding, Status
 from sawbill.checks.site import HEAVIEST_USER, Site
 from sawbill.checks.strength import ASKED, check_strength
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import Quote
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.quote import Quote
 from sawbill.trade.frame import Bolted, Frame, Glued, Part, Placement, Resting, Surface
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import Material, Materials, find_grade, find_species, section

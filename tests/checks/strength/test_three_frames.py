@@ -16,12 +16,12 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from sawbill.asked.request import Request
 from sawbill.checks.site import Site
 from sawbill.checks.strength import check_strength
 from sawbill.checks.strength.reckoned import Reckoned, reckon
 from sawbill.checks.strength.used import Used
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import Request
+from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lumber import Material, find_grade, find_species
 
 Ask = Callable[[PriceBook, dict[str, Any]], Request]

@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 
+from sawbill.asked.request import Request
 from sawbill.checks.site import Site
 from sawbill.checks.strength import TRACED, check_strength
 from sawbill.checks.strength.calculation import SOURCES, Calculation, evaluated, printed
 from sawbill.checks.strength.traces import calculations, is_of
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import Request
+from sawbill.prices.pricebook import PriceBook
 from sawbill.registry import designs
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Material, Materials, find_grade, find_species

@@ -12,11 +12,11 @@ from tests.drawings.faults import faults
 from tests.drawings.read import NS, Drawing, number
 from tests.drawings.subjects import NAMES
 
+from sawbill.asked.request import read_request
 from sawbill.drawings.shop.cutting import SawnBoard, SawnPiece, cutting_names, cutting_sheets
-from sawbill.estimating.drawn import sawn_boards
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import make_quote
-from sawbill.estimating.request import read_request
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.drawn import sawn_boards
+from sawbill.quoting.quote import make_quote
 from sawbill.registry import designs
 from sawbill.trade.lengths import INCH, MM, System
 

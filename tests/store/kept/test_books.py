@@ -13,8 +13,8 @@ import pytest
 from tests.store.conftest import ANNA, BEN, CID, KEEPER, STRANGER, Clock
 from tests.store.together import at_once
 
-from sawbill.estimating.pricebook import PriceBook, content
-from sawbill.files.asjson import read_json
+from sawbill.prices.forms.asjson import read_json
+from sawbill.prices.pricebook import PriceBook, content
 from sawbill.store import (
     BookEntry,
     BookRights,

@@ -7,7 +7,7 @@ import pytest
 from tests.store.conftest import ANNA, BEN, Clock
 from tests.store.together import at_once
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store import (
     KEY_WINDOW,
     IdempotencyKey,

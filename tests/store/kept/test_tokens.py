@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from tests.store.conftest import Clock
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store import NewQuote, Store, TokenRefusedError, UnknownQuoteError, UnknownTokenError
 
 SECRET_BITS = 128  # OWASP ASVS 5.0, 11.5.1: at least so many from a secure generator

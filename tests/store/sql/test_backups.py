@@ -10,7 +10,7 @@ from tests.store.conftest import ANNA, KEEPER
 from tests.store.together import FORKS
 from tests.store.writers import write_on
 
-from sawbill.estimating.pricebook import PriceBook, canonical
+from sawbill.prices.pricebook import PriceBook, canonical
 from sawbill.store import NewQuote, Store, StoreDamagedError, StoreError, restore
 
 Books = Callable[..., PriceBook]

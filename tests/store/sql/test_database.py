@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import func, insert, select
 from tests.store.conftest import ANNA, Clock
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store import NewQuote, Store, StoreError, StoreReadOnlyError
 from sawbill.store.kept import revisions
 from sawbill.store.sql.database import Database, connect_file

@@ -17,7 +17,7 @@ from sqlalchemy import text
 from tests.store.conftest import ANNA, BEN, STRANGER
 from tests.store.together import at_once
 
-from sawbill.estimating.pricebook import PriceBook, canonical
+from sawbill.prices.pricebook import PriceBook, canonical
 from sawbill.store import (
     BookRights,
     QuoteFilter,

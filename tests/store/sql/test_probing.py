@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store import NewQuote, Store, StoreBusyError, StoreDamagedError
 from sawbill.store.sql import database as store_database
 from sawbill.store.sql.database import FILE

@@ -15,7 +15,7 @@ HURRIED = """
 from sawbill.web.door.house import Times
 from sawbill.web.door.worker import Door
 Door.times = Times(head=1.5, whole=1.5, idle=1.5, lingering=0.5, reading=1.5)
-from sawbill.cli import main
+from sawbill.cli.main import main
 main()
 """
 PLAN = b'{"price_book":"sample-inch","pieces":[{"name":"leg","section":"2x4","length":"28 in","quantity":4}]}'

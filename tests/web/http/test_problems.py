@@ -4,7 +4,7 @@ import json
 import pytest
 
 from sawbill import registry
-from sawbill.estimating.request import RequestFault
+from sawbill.asked.request import RequestFault
 from sawbill.trade.design import Design
 from sawbill.web.http.problems import KINDS, MOST_ERRORS, faulty, pointer_text
 

@@ -1,6 +1,6 @@
 import pytest
 
-from sawbill.estimating.request import RequestFault
+from sawbill.asked.request import RequestFault
 from sawbill.web.http.problems import Problem, parameter_name
 from sawbill.web.http.queries import QUOTE, asked_units, parameters, quote_request
 

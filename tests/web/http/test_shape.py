@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sawbill.estimating.request import MOST_LINES, MOST_PARTS, RequestFault
+from sawbill.asked.request import MOST_LINES, MOST_PARTS, RequestFault
 from sawbill.web.http.problems import MOST_ERRORS, faulty
 from sawbill.web.http.shape import MOST_WORDED, faults_of, merged, without
 from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema

@@ -7,9 +7,9 @@ import re
 
 import pytest
 
-from sawbill.estimating.comparing.judging import CRITERIA
+from sawbill.answer.comparison import comparison_table
+from sawbill.quoting.comparing.judging import CRITERIA
 from sawbill.registry import designs
-from sawbill.sheets.comparison import comparison_table
 from sawbill.web.app import check_names, create_app
 from sawbill.web.http.queries import COMPARISON
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sawbill.estimating.request import MOST_PARTS
-from sawbill.files.asjson import as_json
+from sawbill.asked.request import MOST_PARTS
+from sawbill.prices.forms.asjson import as_json
 
 JSON = {"Content-Type": "application/json"}
 LEG = {"name": "leg", "section": "2x4", "length": "28 1/2 in", "quantity": 4}

@@ -10,10 +10,10 @@ import openpyxl
 import pytest
 
 from sawbill import cutting
-from sawbill.estimating.buying import deals
-from sawbill.files.shelf import sample_folder
-from sawbill.sheets.tables import TABLES
-from sawbill.sheets.values import VALUES
+from sawbill.answer.tables import TABLES
+from sawbill.answer.values import VALUES
+from sawbill.buying import deals
+from sawbill.prices.shelf import sample_folder
 from sawbill.trade.lengths import format_length
 from sawbill.trade.mattresses import mattress_sizes
 from sawbill.web.http.media import TABLE_FORMS

@@ -9,8 +9,8 @@ from decimal import Decimal
 import pytest
 
 from sawbill import cutting
-from sawbill.estimating.buying import deals
-from sawbill.files.shelf import sample_folder
+from sawbill.buying import deals
+from sawbill.prices.shelf import sample_folder
 from sawbill.store import Store
 from sawbill.web.app import create_app
 from sawbill.web.running.settings import Settings

@@ -9,11 +9,11 @@ from contextlib import closing
 import openpyxl
 import pytest
 
-from sawbill.estimating.pricebook import content
-from sawbill.files.archive import MOST_UNPACKED, write_archive
-from sawbill.files.asjson import read_json
-from sawbill.files.shelf import Shelf, sample_folder
-from sawbill.files.workbook import read_workbook, write_workbook
+from sawbill.prices.forms.archive import MOST_UNPACKED, write_archive
+from sawbill.prices.forms.asjson import read_json
+from sawbill.prices.forms.workbook import read_workbook, write_workbook
+from sawbill.prices.pricebook import content
+from sawbill.prices.shelf import Shelf, sample_folder
 from sawbill.store import (
     NewQuote,
     Store,

@@ -7,7 +7,7 @@ from decimal import Decimal
 import openpyxl
 import pytest
 
-from sawbill.sheets.tables import TABLES
+from sawbill.answer.tables import TABLES
 from sawbill.store import Store
 from sawbill.web.app import create_app
 from sawbill.web.http.media import TABLE_FORMS

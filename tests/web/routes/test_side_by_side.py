@@ -8,8 +8,8 @@ from urllib.parse import parse_qs, urlsplit
 import openpyxl
 import pytest
 
-from sawbill.estimating.comparing.judging import CRITERIA
-from sawbill.sheets.comparison import comparison_table, comparison_text
+from sawbill.answer.comparison import comparison_table, comparison_text
+from sawbill.quoting.comparing.judging import CRITERIA
 from sawbill.web.http.media import HTML, TXT, XLSX
 
 SMALL = "designs=bench,shelf-unit&price_book=sample-inch"

@@ -24,7 +24,7 @@ from sawbill.web.admission.limits import DEPOSIT, REQUEST
 from sawbill.web.door.refusing import LONGEST_ADDRESS
 from sawbill.web.http.problems import KINDS
 
-SERVE = [sys.executable, "-c", "from sawbill.cli import main; main()", "serve"]
+SERVE = [sys.executable, "-c", "from sawbill.cli.main import main; main()", "serve"]
 
 
 def test_a_store_that_others_reach_needs_a_token_first(tmp_path):
@@ -126,7 +126,7 @@ IMPATIENT = """
 from sawbill.web.door.house import Times
 from sawbill.web.door.worker import Door
 Door.times = Times(head=2, whole=2, idle=2, reading=4)
-from sawbill.cli import main
+from sawbill.cli.main import main
 main()
 """
 PLAN = '{"price_book": "sample-inch", "pieces": [{"name": "leg", "section": "2x4", "length": "28 in", "quantity": 4}]}'

@@ -1,6 +1,6 @@
 import pytest
 
-from sawbill.files.shelf import sample_folder
+from sawbill.prices.shelf import sample_folder
 from sawbill.store import Allowance
 from sawbill.web.running.settings import MOST_BODY, NAMES, USUAL_BODY, Settings, SettingsError, read_settings
 

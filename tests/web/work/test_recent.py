@@ -9,8 +9,8 @@ import pytest
 
 from sawbill import cutting
 from sawbill.checks.finding import Status
-from sawbill.estimating.comparing.comparison import Figures
 from sawbill.making.rates import Minutes
+from sawbill.quoting.comparing.comparison import Figures
 from sawbill.web.work.recent import FILE, MOST_BYTES, MOST_FIGURES, MOST_QUOTES, Made, Recent
 
 FIGURES = Figures(

@@ -8,8 +8,8 @@ import openpyxl
 import pytest
 from tests.web.guarded import Kept
 
+from sawbill.answer.catalogues import CATALOGUES
 from sawbill.registry import designs
-from sawbill.sheets.catalogues import CATALOGUES
 from sawbill.web.http.media import CSV, HTML, JSON, TXT, XLSX
 
 FORMS = (JSON, CSV, XLSX, TXT, HTML)

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, Select, delete, insert, select, update
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store.clock import Clock
 from sawbill.store.errors import (
     DeletedBookError,

@@ -21,7 +21,7 @@ from sqlalchemy import (
     update,
 )
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store.clock import Clock
 from sawbill.store.errors import KeyReusedError, UnknownQuoteError
 from sawbill.store.kept import revisions

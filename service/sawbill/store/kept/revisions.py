@@ -7,7 +7,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection, delete, exists, select
 
-from sawbill.estimating.pricebook import SHORT_DIGITS, PriceBook, canonical, revision_of
+from sawbill.prices.pricebook import SHORT_DIGITS, PriceBook, canonical, revision_of
 from sawbill.store.errors import StoreDamagedError, StoreError
 from sawbill.store.sql.database import insert_new
 from sawbill.store.sql.schema import HISTORY, QUOTES, REVISIONS

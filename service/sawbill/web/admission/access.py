@@ -14,7 +14,7 @@ from urllib.parse import unquote
 
 from flask import Flask, current_app, g, request
 
-from sawbill.estimating.request import RequestFault
+from sawbill.asked.request import RequestFault
 from sawbill.store import Store, TokenRefusedError
 from sawbill.store.kept.secret import PREFIX
 from sawbill.web.admission import limits

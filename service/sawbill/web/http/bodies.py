@@ -10,7 +10,7 @@ from typing import Any, Final, Never
 from flask import current_app, request
 from werkzeug.exceptions import ClientDisconnected, RequestEntityTooLarge
 
-from sawbill.files.faults import shown
+from sawbill.prices.rows.faults import shown
 from sawbill.web.http.problems import Problem
 
 JSON_TYPE: Final = "application/json"

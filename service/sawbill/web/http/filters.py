@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any, Final
 
-from sawbill.estimating.request import RequestFault
-from sawbill.files.faults import shown
+from sawbill.asked.request import RequestFault
+from sawbill.prices.rows.faults import shown
 from sawbill.store import QuoteFilter
 from sawbill.web.openapi import parameter
 from sawbill.web.schemas.fields import MOST_TEXT

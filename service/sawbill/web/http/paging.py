@@ -7,8 +7,8 @@ from types import MappingProxyType
 from typing import Any, Final
 from urllib.parse import urlencode
 
-from sawbill.estimating.request import RequestFault
-from sawbill.files.faults import shown
+from sawbill.asked.request import RequestFault
+from sawbill.prices.rows.faults import shown
 from sawbill.web.http import problems
 from sawbill.web.openapi import parameter
 

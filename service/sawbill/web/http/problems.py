@@ -10,10 +10,10 @@ from typing import Any, Final
 from flask import Flask, Response, current_app, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
-from sawbill.estimating.buying.boards import NothingFitsError
-from sawbill.estimating.request import Pointer, RequestFault
-from sawbill.files.csvtable import write_rows
-from sawbill.files.faults import BookFaultsError, Fault, shown
+from sawbill.asked.request import Pointer, RequestFault
+from sawbill.buying.boards import NothingFitsError
+from sawbill.prices.rows.csvtable import write_rows
+from sawbill.prices.rows.faults import BookFaultsError, Fault, shown
 from sawbill.store import (
     DeletedBookError,
     KeyReusedError,

@@ -7,9 +7,9 @@ from typing import Any, Final
 
 from flask import request
 
-from sawbill.estimating.request import RequestFault
-from sawbill.files.cells import nearest
-from sawbill.files.faults import shown
+from sawbill.asked.request import RequestFault
+from sawbill.prices.rows.cells import nearest
+from sawbill.prices.rows.faults import shown
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.web.admission import access, callers

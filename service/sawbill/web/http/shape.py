@@ -9,9 +9,9 @@ from typing import Any, Final, TypeVar
 
 from marshmallow import Schema
 
-from sawbill.estimating.request import MOST_PARTS, Pointer, RequestFault
-from sawbill.files.cells import nearest
-from sawbill.files.faults import shown
+from sawbill.asked.request import MOST_PARTS, Pointer, RequestFault
+from sawbill.prices.rows.cells import nearest
+from sawbill.prices.rows.faults import shown
 from sawbill.web.schemas.fields import Told
 
 T = TypeVar("T")

@@ -7,13 +7,13 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Final
 
+from sawbill.asked.request import RequestFault
 from sawbill.backroom import packed
 from sawbill.backroom.task import Shared
-from sawbill.estimating.pricebook import SHORT_DIGITS, PriceBook, canonical
-from sawbill.estimating.request import RequestFault
-from sawbill.files.cells import nearest
-from sawbill.files.faults import BookFaultsError, SawbillError, shown
-from sawbill.files.shelf import BOOK_NAME, Shelf, UnknownBookError
+from sawbill.prices.pricebook import SHORT_DIGITS, PriceBook, canonical
+from sawbill.prices.rows.cells import nearest
+from sawbill.prices.rows.faults import BookFaultsError, SawbillError, shown
+from sawbill.prices.shelf import BOOK_NAME, Shelf, UnknownBookError
 from sawbill.store import BookEntry, DeletedBookError, UnknownStoredBookError, Who
 from sawbill.web.http.problems import book_at_fault
 from sawbill.web.library.keeping import Keeper

@@ -8,6 +8,8 @@ from typing import Any, Final
 
 from flask import Response, request
 
+from sawbill.answer.drawing_links import Place
+from sawbill.answer.quote import ENGINE
 from sawbill.backroom.task import Shared
 from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote, make_id
 from sawbill.web.admission import callers
@@ -15,8 +17,6 @@ from sawbill.web.http.media import JSON, Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.library import books
 from sawbill.web.reckoning import books as reckoning
-from sawbill.web.schemas.quote import ENGINE
-from sawbill.web.schemas.shown.drawings import Place
 from sawbill.web.work.handing_in import asker
 from sawbill.web.work.quoting import Made, service
 from sawbill.web.written import tabled

@@ -6,12 +6,12 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from sawbill.estimating.changes import changes
-from sawbill.estimating.drift import drift, sold_by
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.files import forms
-from sawbill.files.asjson import read_json
-from sawbill.files.faults import BookFaultsError
+from sawbill.prices.changes import changes
+from sawbill.prices.drift import drift, sold_by
+from sawbill.prices.forms import forms
+from sawbill.prices.forms.asjson import read_json
+from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.rows.faults import BookFaultsError
 from sawbill.web.http import problems
 from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.bodies import read_json_text

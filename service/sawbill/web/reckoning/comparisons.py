@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from sawbill import registry
-from sawbill.estimating.comparing.compared import Compared, read_comparison
-from sawbill.estimating.comparing.comparison import Common, Figures, NoQuote, answer
-from sawbill.estimating.comparing.grid import MOST_ROWS
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import Pointer, RequestFault, RequestFaultsError
+from sawbill.asked.request import Pointer, RequestFault, RequestFaultsError
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.comparing.compared import Compared, read_comparison
+from sawbill.quoting.comparing.comparison import Common, Figures, NoQuote, answer
+from sawbill.quoting.comparing.grid import MOST_ROWS
 from sawbill.web.http import problems, shape
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Body, Named, Prices, body_read

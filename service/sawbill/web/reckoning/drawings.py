@@ -6,23 +6,23 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
+from sawbill.answer.drawings import drawings_zip
+from sawbill.answer.placing import placed_json
+from sawbill.asked.request import Request, RequestFault
+from sawbill.buying.boards import NothingFitsError
 from sawbill.drawings.catalogue import names, page
 from sawbill.drawings.model import glb
 from sawbill.drawings.paper.sheet import inner
 from sawbill.drawings.subject import Subject
-from sawbill.estimating.buying.boards import NothingFitsError
-from sawbill.estimating.drawn import cutting_pages, drilled_of, subjects_of
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import make_quote
-from sawbill.estimating.request import Request, RequestFault
-from sawbill.files.faults import shown
-from sawbill.sheets.drawings import drawings_zip
+from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.rows.faults import shown
+from sawbill.quoting.drawn import cutting_pages, drilled_of, subjects_of
+from sawbill.quoting.quote import make_quote
 from sawbill.web.http import problems
 from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Prices, body_read
 from sawbill.web.reckoning.quotes import Asked, read
-from sawbill.web.schemas.shown.placing import placed_json
 from sawbill.web.written.extras import NoWriterError, png
 
 CUTTING: Final = "cutting"

@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import RequestFault
-from sawbill.files.asjson import read_json
-from sawbill.files.faults import BookFaultsError, Fault
+from sawbill.asked.request import RequestFault
+from sawbill.prices.forms.asjson import read_json
+from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.rows.faults import BookFaultsError, Fault
 from sawbill.web.http.bodies import read_json_text
 from sawbill.web.http.problems import Problem
 

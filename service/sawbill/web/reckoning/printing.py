@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, Literal
 
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import make_quote
-from sawbill.estimating.request import RequestFault
+from sawbill.asked.request import RequestFault
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.quote import make_quote
 from sawbill.web.http import problems
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.drawings import Drawn, answered

@@ -10,20 +10,20 @@ from typing import Any, Final
 from marshmallow import Schema
 
 from sawbill import cutting, registry
-from sawbill.estimating.buying.boards import NothingFitsError
-from sawbill.estimating.comparing.comparison import Figures, figures_of
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.quote import Quote, make_quote
-from sawbill.estimating.request import Request, RequestFault, RequestFaultsError, read_pieces, read_request
-from sawbill.estimating.work import work_for
+from sawbill.answer.drawing_links import Place
+from sawbill.answer.quote import plan_json, quote_json
+from sawbill.asked.request import Request, RequestFault, RequestFaultsError, read_pieces, read_request
+from sawbill.buying.boards import NothingFitsError
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.comparing.comparison import Figures, figures_of
+from sawbill.quoting.quote import Quote, make_quote
+from sawbill.quoting.work import work_for
 from sawbill.trade.design import Design
 from sawbill.web.http import problems, shape
 from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Body, Named, Prices, body_read
-from sawbill.web.schemas.quote import plan_json, quote_json
 from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
-from sawbill.web.schemas.shown.drawings import Place
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from typing import Final
 
 from sawbill import cutting
+from sawbill.buying import suppliers
 from sawbill.checks import statics
 from sawbill.cutting import CuttingPlan, Order, Piece, Stock
-from sawbill.estimating import suppliers
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import INCH
 
 TINY: Final = Order(

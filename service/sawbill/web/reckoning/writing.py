@@ -6,14 +6,14 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.sheets.columns import Column, Json, Table, plain
-from sawbill.sheets.comparison import comparison_table, comparison_text
-from sawbill.sheets.csvform import csv_bytes
-from sawbill.sheets.jsonform import table_json
-from sawbill.sheets.tables import ALL, TABLES
-from sawbill.sheets.text import quote_text, table_text
-from sawbill.sheets.workbook import workbook_bytes
+from sawbill.answer.columns import Column, Json, Table, plain
+from sawbill.answer.comparison import comparison_table, comparison_text
+from sawbill.answer.csvform import csv_bytes
+from sawbill.answer.jsonform import table_json
+from sawbill.answer.tables import ALL, TABLES
+from sawbill.answer.text import quote_text, table_text
+from sawbill.answer.workbook import workbook_bytes
+from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import System
 from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.media import CSV, HTML, TABLE_FORMS, TXT, XLSX

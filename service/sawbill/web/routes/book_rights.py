@@ -8,9 +8,9 @@ from flask import Response
 from flask_smorest import Blueprint
 from marshmallow import Schema
 
-from sawbill.estimating.request import RequestFault
-from sawbill.files.cells import nearest
-from sawbill.files.faults import shown
+from sawbill.asked.request import RequestFault
+from sawbill.prices.rows.cells import nearest
+from sawbill.prices.rows.faults import shown
 from sawbill.store import RIGHTS as STORE_RIGHTS
 from sawbill.store.kept.books import UNDO_WINDOW
 from sawbill.store.kept.rights import TO

@@ -10,11 +10,13 @@ from typing import Any, Final
 from flask import Response, current_app, request
 from flask_smorest import Blueprint
 
+from sawbill.answer.compared import comparison_json, events
+from sawbill.answer.quote import ENGINE
 from sawbill.backroom import Rank
 from sawbill.cutting import Status
-from sawbill.estimating.comparing.grid import MOST_ROWS
-from sawbill.estimating.comparing.judging import CRITERIA, USUAL
-from sawbill.files.faults import shown
+from sawbill.prices.rows.faults import shown
+from sawbill.quoting.comparing.grid import MOST_ROWS
+from sawbill.quoting.comparing.judging import CRITERIA, USUAL
 from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.admission import access
 from sawbill.web.http import media, problems
@@ -28,10 +30,8 @@ from sawbill.web.openapi import parameter, route
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE, Comparing
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
 from sawbill.web.routes.jobs import job_answer
-from sawbill.web.schemas.compared import comparison_json, events
 from sawbill.web.schemas.comparison import ComparisonRequestSchema, ComparisonSchema
 from sawbill.web.schemas.jobs import JobSchema
-from sawbill.web.schemas.quote import ENGINE
 from sawbill.web.work import handing_in
 from sawbill.web.work.asking import CACHE, offered, tag_of, tagged
 from sawbill.web.work.comparing import read

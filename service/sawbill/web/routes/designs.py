@@ -7,9 +7,9 @@ from typing import Final
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.estimating.request import RequestFault
-from sawbill.files.faults import shown
-from sawbill.files.shelf import UnknownBookError
+from sawbill.asked.request import RequestFault
+from sawbill.prices.rows.faults import shown
+from sawbill.prices.shelf import UnknownBookError
 from sawbill.web.http import problems
 from sawbill.web.http.answers import json_answer
 from sawbill.web.http.queries import MUST_HOLD, asked_units, parameters

@@ -8,7 +8,7 @@ from typing import Any, Final
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store import Job
 from sawbill.trade.lengths import System
 from sawbill.web.admission import callers

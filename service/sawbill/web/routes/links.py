@@ -9,10 +9,10 @@ from typing import Any, Final
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.estimating.request import RequestFault
-from sawbill.files.cells import nearest
-from sawbill.files.faults import shown
-from sawbill.sheets.tables import TABLES
+from sawbill.answer.tables import TABLES
+from sawbill.asked.request import RequestFault
+from sawbill.prices.rows.cells import nearest
+from sawbill.prices.rows.faults import shown
 from sawbill.web.admission import callers
 from sawbill.web.http import problems, shape
 from sawbill.web.http.answers import json_answer

@@ -10,6 +10,7 @@ from typing import Any, Final
 from flask import Response, current_app
 from flask_smorest import Blueprint
 
+from sawbill.answer.quote import ENGINE
 from sawbill.backroom import Room, RoomError, Task
 from sawbill.store import StoreError
 from sawbill.web.http.answers import json_answer
@@ -20,7 +21,6 @@ from sawbill.web.reckoning import readiness
 from sawbill.web.running import metrics
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import Sent
-from sawbill.web.schemas.quote import ENGINE
 from sawbill.web.work.quoting import service
 
 operations = Blueprint("operations", __name__, description="For those who run the service.")

@@ -7,7 +7,8 @@ from flask import Response
 from flask_smorest import Blueprint
 from marshmallow import Schema
 
-from sawbill.files.faults import BookFaultsError, shown
+from sawbill.answer.quote import ENGINE
+from sawbill.prices.rows.faults import BookFaultsError, shown
 from sawbill.trade.mattresses import mattress_sizes
 from sawbill.web.admission.access import takes
 from sawbill.web.http import problems
@@ -16,7 +17,6 @@ from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import described, route
 from sawbill.web.schemas import fields as sent
-from sawbill.web.schemas.quote import ENGINE
 from sawbill.web.work.quoting import service
 from sawbill.web.written import reader, render
 

@@ -9,11 +9,11 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import RequestFault
-from sawbill.files import forms
-from sawbill.files.faults import shown
-from sawbill.files.shelf import BOOK_NAME, UnknownBookError
+from sawbill.asked.request import RequestFault
+from sawbill.prices.forms import forms
+from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.rows.faults import shown
+from sawbill.prices.shelf import BOOK_NAME, UnknownBookError
 from sawbill.store import Store
 from sawbill.store.kept.books import UNDO_WINDOW
 from sawbill.web.admission import callers

@@ -8,6 +8,7 @@ from typing import Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
+from sawbill.answer.quote import ENGINE
 from sawbill.store import StoredQuote
 from sawbill.web.http import media, problems
 from sawbill.web.http.media import HTML, TABLE_FORMS, TXT, XLSX, Media
@@ -17,7 +18,6 @@ from sawbill.web.openapi import route
 from sawbill.web.routes.quotes import ID
 from sawbill.web.routes.quotes import READS as READS_QUOTE
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
-from sawbill.web.schemas.quote import ENGINE
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import tag_of, tagged
 from sawbill.web.work.drawing import PICTURES

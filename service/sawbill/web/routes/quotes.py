@@ -8,8 +8,8 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
-from sawbill.estimating.request import RequestFault
-from sawbill.files.faults import shown
+from sawbill.asked.request import RequestFault
+from sawbill.prices.rows.faults import shown
 from sawbill.web.admission import access, callers
 from sawbill.web.http import filters, media, paging, problems, shape
 from sawbill.web.http.answers import JSON_UTF8, json_answer

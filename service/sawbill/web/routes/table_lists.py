@@ -7,7 +7,7 @@ from typing import Any, Final
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.sheets.tables import TABLES
+from sawbill.answer.tables import TABLES
 from sawbill.web.http.answers import json_answer
 from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import parameter, route

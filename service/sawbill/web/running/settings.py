@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Final, Literal
 
 from sawbill.backroom.starting import engines
-from sawbill.files.cells import nearest
-from sawbill.files.shelf import sample_folder
+from sawbill.prices.rows.cells import nearest
+from sawbill.prices.shelf import sample_folder
 from sawbill.store import Allowance, Store, StoreError
 
 PREFIX: Final = "SAWBILL_"

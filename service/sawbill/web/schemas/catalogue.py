@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from marshmallow import fields
 
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.trade.lumber import section

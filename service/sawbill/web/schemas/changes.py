@@ -7,8 +7,8 @@ from typing import Any, Final
 
 from marshmallow import fields
 
-from sawbill.estimating.changes import THINGS, Altered, Changes, Item, Priced
-from sawbill.estimating.pricebook import PriceBook
+from sawbill.prices.changes import THINGS, Altered, Changes, Item, Priced
+from sawbill.prices.pricebook import PriceBook
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import Sent
 

@@ -7,12 +7,12 @@ from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
+from sawbill.asked.request import MOST_PARTS, MOST_QUANTITY
 from sawbill.checks.finding import Status as Found
 from sawbill.cutting import Status as Proven
-from sawbill.estimating.comparing.grid import MOST_ROWS
-from sawbill.estimating.comparing.judging import BY_NUMBER, CRITERIA, USUAL, Kind
-from sawbill.estimating.request import MOST_PARTS, MOST_QUANTITY
 from sawbill.making.rates import usual_rates
+from sawbill.quoting.comparing.grid import MOST_ROWS
+from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL, Kind
 from sawbill.trade.option import show
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.answer import MinutesSchema, QuotedBookSchema

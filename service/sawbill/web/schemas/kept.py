@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any, Final
 
-from sawbill.estimating.drift import WHY, Drift, Line, LineDrift
-from sawbill.estimating.money import currency_decimals, money_text
+from sawbill.prices.drift import WHY, Drift, Line, LineDrift
+from sawbill.prices.money import currency_decimals, money_text
 from sawbill.store import QuoteSummary
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.answer import QuoteSchema

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from marshmallow import fields
 
-from sawbill.sheets.tables import TABLES
+from sawbill.answer.tables import TABLES
 from sawbill.store import Link
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import Asked, Sent, Text, Whole

@@ -7,7 +7,7 @@ from typing import Any
 
 from marshmallow import fields
 
-from sawbill.estimating.pricebook import PriceBook, content
+from sawbill.prices.pricebook import PriceBook, content
 from sawbill.store import BookEntry
 from sawbill.web.admission.callers import Caller
 from sawbill.web.schemas import fields as sent

@@ -6,10 +6,10 @@ from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
+from sawbill.asked.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
 from sawbill.checks.strength import TRACED
-from sawbill.estimating.pricebook import SUPPLIES
-from sawbill.estimating.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
 from sawbill.making.rates import usual_rates
+from sawbill.prices.pricebook import SUPPLIES
 from sawbill.trade import fasteners
 from sawbill.trade.lengths import METRE
 from sawbill.trade.option import show

@@ -7,10 +7,10 @@ from typing import Any, Final
 
 from marshmallow import Schema, fields
 
-from sawbill.sheets.catalogues import CATALOGUES
-from sawbill.sheets.columns import Column, Table
-from sawbill.sheets.tables import TABLES
-from sawbill.sheets.values import VALUES
+from sawbill.answer.catalogues import CATALOGUES
+from sawbill.answer.columns import Column, Table
+from sawbill.answer.tables import TABLES
+from sawbill.answer.values import VALUES
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.answer import QuotedBookSchema
 from sawbill.web.schemas.fields import Sent

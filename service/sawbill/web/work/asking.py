@@ -12,17 +12,17 @@ from typing import Any, Final
 
 from flask import Response, request
 
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import RequestFault
-from sawbill.files.cells import nearest
-from sawbill.files.faults import shown
+from sawbill.answer.drawing_links import Place
+from sawbill.answer.quote import ENGINE
+from sawbill.asked.request import RequestFault
+from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.rows.cells import nearest
+from sawbill.prices.rows.faults import shown
 from sawbill.registry import GROUP
 from sawbill.trade.design import Design
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import CUSTOMER, DRAWN, FORM, PLACED, PRINTED, TRACE, quote_request
 from sawbill.web.library import books
-from sawbill.web.schemas.quote import ENGINE
-from sawbill.web.schemas.shown.drawings import Place
 from sawbill.web.work.quoting import make, service
 from sawbill.web.work.recent import Made
 

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import CancelledError
 from typing import Final
 
+from sawbill.asked.request import RequestFault
 from sawbill.backroom import RoomError, Task, several
-from sawbill.estimating.comparing.comparison import Common, Figures, NoQuote, Question, Row, Run, compare
-from sawbill.estimating.request import RequestFault
+from sawbill.quoting.comparing.comparison import Common, Figures, NoQuote, Question, Row, Run, compare
 from sawbill.web.library import books
 from sawbill.web.reckoning import comparisons
 from sawbill.web.reckoning.comparisons import Asked, Comparing

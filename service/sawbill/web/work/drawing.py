@@ -9,7 +9,8 @@ from typing import Any, Final
 
 from flask import Response, request
 
-from sawbill.estimating.request import RequestFault
+from sawbill.answer.quote import ENGINE
+from sawbill.asked.request import RequestFault
 from sawbill.store import StoredQuote
 from sawbill.web.http.answers import JSON_UTF8
 from sawbill.web.http.problems import Problem
@@ -18,7 +19,6 @@ from sawbill.web.reckoning import drawings as reckoned
 from sawbill.web.reckoning import quotes
 from sawbill.web.reckoning.drawings import Drawn
 from sawbill.web.reckoning.prices import Named
-from sawbill.web.schemas.quote import ENGINE
 from sawbill.web.work import handing_in
 from sawbill.web.work.asking import Asked, tag_of, tagged
 from sawbill.web.work.quoting import service

@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 
 from flask import current_app
 
+from sawbill.answer.drawing_links import Place
+from sawbill.asked.request import RequestFault
 from sawbill.backroom import Here, Once, Room
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.estimating.request import RequestFault
-from sawbill.files.shelf import Shelf
+from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.shelf import Shelf
 from sawbill.trade.design import Design
 from sawbill.web.admission import callers
 from sawbill.web.library import books
@@ -21,7 +22,6 @@ from sawbill.web.reckoning.prices import Body
 from sawbill.web.reckoning.quotes import Asked, Quoted
 from sawbill.web.running.metrics import Meters
 from sawbill.web.running.settings import Settings
-from sawbill.web.schemas.shown.drawings import Place
 from sawbill.web.work import handing_in
 from sawbill.web.work.recent import Recent
 

@@ -19,8 +19,8 @@ from typing import Any, Final
 
 from sawbill import cutting
 from sawbill.checks.finding import Status
-from sawbill.estimating.comparing.comparison import Figures
 from sawbill.making.rates import Minutes
+from sawbill.quoting.comparing.comparison import Figures
 
 MOST_QUOTES: Final = 128
 """How many quotes are held; the oldest goes first."""

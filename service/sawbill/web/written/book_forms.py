@@ -1,4 +1,4 @@
-"""A whole price book as it is sent and received: as JSON, and in the forms of `sawbill.files.forms`."""
+"""A whole price book as it is sent and received: as JSON, and in the forms of `sawbill.prices.forms.forms`."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from typing import Any
 
 from flask import Response, request
 
-from sawbill.estimating.pricebook import PriceBook
-from sawbill.files import forms
+from sawbill.prices.forms import forms
+from sawbill.prices.pricebook import PriceBook
 from sawbill.web.http import bodies
 from sawbill.web.http.answers import JSON_UTF8
 from sawbill.web.http.bodies import JSON_TYPE

@@ -8,7 +8,7 @@ from typing import Any, Final
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.sheets.values import UNITS
+from sawbill.answer.values import UNITS
 from sawbill.web.admission.callers import Access
 from sawbill.web.http.media import CSV, TXT, Media, accepted, content
 from sawbill.web.openapi import parameter, route, shared

@@ -15,15 +15,15 @@ from typing import Any, Final, Literal
 
 from jinja2 import Environment
 
+from sawbill.answer.columns import Json
+from sawbill.answer.quote import quote_json
+from sawbill.buying.takeoff import frame_hardware
 from sawbill.drawings.catalogue import building_sheets, page, steps
 from sawbill.drawings.paper.sheet import PAPERS, Paper, inner
 from sawbill.drawings.subject import Subject
-from sawbill.estimating.buying.takeoff import frame_hardware
-from sawbill.estimating.drawn import cutting_pages, subjects_of
-from sawbill.estimating.quote import Quote
-from sawbill.sheets.columns import Json
+from sawbill.quoting.drawn import cutting_pages, subjects_of
+from sawbill.quoting.quote import Quote
 from sawbill.trade.frame import Sides
-from sawbill.web.schemas.quote import quote_json
 from sawbill.web.written import render
 
 Kind = Literal["shop-sheet", "customer-sheet"]

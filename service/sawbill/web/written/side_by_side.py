@@ -8,9 +8,9 @@ from urllib.parse import urlencode
 
 from flask import Response, request
 
-from sawbill.estimating.comparing.judging import CRITERIA
-from sawbill.sheets.columns import Json
-from sawbill.sheets.comparison import option_text
+from sawbill.answer.columns import Json
+from sawbill.answer.comparison import option_text
+from sawbill.quoting.comparing.judging import CRITERIA
 from sawbill.trade.lengths import System
 from sawbill.web.admission.access import LINK
 from sawbill.web.http.media import HTML, JSON, Media

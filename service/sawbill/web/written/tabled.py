@@ -10,20 +10,20 @@ from urllib.parse import urlencode
 
 from flask import Response, request
 
-from sawbill.estimating.request import RequestFault
-from sawbill.files.cells import nearest
-from sawbill.files.csvtable import guarded, write_rows
-from sawbill.files.faults import shown
-from sawbill.sheets.columns import Json, Table, plain
-from sawbill.sheets.jsonform import json_number
-from sawbill.sheets.tables import TABLES
-from sawbill.sheets.values import (
+from sawbill.answer.columns import Json, Table, plain
+from sawbill.answer.jsonform import json_number
+from sawbill.answer.tables import TABLES
+from sawbill.answer.values import (
     UnknownValueError,
     WrongUnitError,
     check_path,
     check_unit,
     value_of,
 )
+from sawbill.asked.request import RequestFault
+from sawbill.prices.rows.cells import nearest
+from sawbill.prices.rows.csvtable import guarded, write_rows
+from sawbill.prices.rows.faults import shown
 from sawbill.trade.design import Design
 from sawbill.web.admission.access import LINK
 from sawbill.web.http import media

@@ -8,9 +8,10 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
+from sawbill.answer.drawing_links import GLB, PNG, SVG, ZIP
+from sawbill.asked.request import RequestFault
 from sawbill.drawings.catalogue import STAGES, VIEWS
-from sawbill.estimating.request import RequestFault
-from sawbill.files.faults import shown
+from sawbill.prices.rows.faults import shown
 from sawbill.web.http import problems
 from sawbill.web.http.answers import JSON_UTF8
 from sawbill.web.http.queries import DRAWN, parameters
@@ -18,7 +19,6 @@ from sawbill.web.openapi import parameter, route, shared
 from sawbill.web.reckoning import drawings as reckoned
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.quotes import ID, READS
-from sawbill.web.schemas.shown.drawings import GLB, PNG, SVG, ZIP
 from sawbill.web.schemas.shown.placed import PlacedSchema
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from sawbill.answer.placing import KINDS
 from sawbill.trade.boxes import AXES
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.fields import Sent
-from sawbill.web.schemas.shown.placing import KINDS
 
 
 class PointSchema(Sent):

@@ -1,0 +1,1 @@
+"""What a caller asks for, read into values, every fault at once."""

@@ -1,0 +1,275 @@
+"""Boards: the take-off's cut list put to the cutting planner, and its plan told in boards to buy and to cut."""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from sawbill import cutting
+from sawbill.asked.request import Request
+from sawbill.buying.deals import Deal, best_deal, settled, used_of
+from sawbill.buying.lots import Wanted, Wood, accepted, apart, carry_of, item_of, offcut_worth, will_do
+from sawbill.buying.takeoff import CutLine
+from sawbill.cutting import Infeasible, Shortfall
+from sawbill.prices.pricebook import LumberOffer
+from sawbill.trade.lengths import format_length
+
+
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """Something that cannot be had as asked: a stable code, what it is and what would do, the parts it is for."""
+
+    code: str
+    message: str
+    parts: tuple[str, ...] = ()
+
+
+class NothingFitsError(Exception):
+    """The answer that an order cannot be bought from this book: everything that is lacking, at once."""
+
+    def __init__(self, lacking: Iterable[Lacking]) -> None:
+        self.lacking = tuple(lacking)
+        super().__init__("; ".join(each.message for each in self.lacking))
+
+
+@dataclass(frozen=True, slots=True)
+class BoughtBoards:
+    """So many boards of one offer; spare: those of them that no cut is planned for; asked: spare ones asked for."""
+
+    offer: LumberOffer
+    quantity: int
+    spare: int = 0
+    asked: int = 0
+
+    @property
+    def amount(self) -> int:
+        """What they cost [minor units]."""
+        return self.offer.each * self.quantity
+
+
+@dataclass(frozen=True, slots=True)
+class CutBoards:
+    """Boards cut alike; kerf: what the saw takes of one of them, its end trim apart [nm]."""
+
+    wood: Wood
+    board: cutting.Board
+    kerf: int
+
+    @property
+    def squared_at_yard(self) -> bool:
+        """Whether the yard cuts off the end trim, which with the first cut would be too long to carry."""
+        carry = self.wood.carry
+        return carry is not None and self.wood.trim + self.board.cuts[0].length > carry
+
+
+@dataclass(frozen=True, slots=True)
+class Boards:
+    """Boards to buy and how to cut them; credited: what the leftovers are worth [minor units].
+
+    bound: no way to buy them costs less, what it leaves credited [minor units];
+    late: whether a clock, and not the steps allowed, ended the search;
+    few: no plan as cheap, with no more boards of the same prices, has fewer set-ups.
+    """
+
+    bought: tuple[BoughtBoards, ...]
+    cut: tuple[CutBoards, ...]
+    cost: int
+    bound: int
+    late: bool
+    stage: str
+    credited: int = 0
+    few: int = 0
+
+
+def buy_boards(
+    cuts: Sequence[CutLine], request: Request, offers: Sequence[LumberOffer], end: float | None = None
+) -> Boards:
+    """Buy and cut boards for a cut list at the least cost, prices that hold from a quantity among them.
+
+    end: when the emergency clock stops the search (time.monotonic [s]); cutting.EMERGENCY from now unless given.
+    Raises NothingFitsError: pieces that no board is long enough for, or too few boards.
+    """
+    end = cutting.until(cutting.EMERGENCY) if end is None else end
+    parts, lacking, found = parts_of(cuts, request, offers), list[Lacking](), list[Boards]()
+    for done, wanted in enumerate(parts):
+        deal = best_deal(wanted, share_of(end, len(parts) - done))
+        if isinstance(deal, Infeasible):
+            lacking += lacking_of(wanted, deal)
+        else:
+            found.append(told(wanted, *deal, share_of(end, len(parts) - done)))
+    if lacking:
+        raise NothingFitsError(lacking)
+    return joined(found)
+
+
+def share_of(end: float, parts: int) -> float:
+    """When the first of so many parts shall be done, each given as much of the time that is left."""
+    now = time.monotonic()
+    return now + (end - now) / parts
+
+
+def parts_of(cuts: Sequence[CutLine], request: Request, offers: Sequence[LumberOffer]) -> list[Wanted]:
+    """The cut list in parts that share no board, each with the offers that may be used for it."""
+    usable = tuple(offer for offer in offers if accepted(offer, cuts, request))
+    credit = offcut_worth(cuts, request, usable)
+    return [
+        Wanted(part, request, tuple(offer for offer in usable if accepted(offer, part, request)), credit)
+        for part in apart(cuts)
+    ]
+
+
+def lacking_of(wanted: Wanted, found: Infeasible) -> list[Lacking]:
+    """What is missing for a part of the cut list, in words."""
+    by_id = {cut.id: cut for cut in wanted.cuts}
+    return [_lacking(by_id[short.key], short, wanted.request, wanted.usable) for short in found.shortfalls]
+
+
+def told(wanted: Wanted, best: Deal, bound: int, end: float, *, tidy: bool = True) -> Boards:
+    """Boards to buy and to cut: the deal with the best of its plans, if they shall be tidy."""
+    deal = settled(best, wanted, end, tidy=tidy)
+    used = used_of(deal.lots, deal.plan.stocks)
+    cut = {item_of(offer): number for offer, number in used.items()}
+    more = spare_boards(wanted, deal.bought, used)
+    if tidy and _cost(more) > _cost(spare_boards(wanted, best.bought, used_of(best.lots, best.draft.stocks))):
+        return told(wanted, best, bound, end, tidy=False)
+    quantities = deal.bought + more
+    spare = Counter({offer: number - cut.get(item_of(offer), 0) for offer, number in quantities.items()})
+    asked = _asked_for(wanted, spare)
+    bought = [
+        BoughtBoards(offer, quantities[offer], spare[offer], asked[offer])
+        for offer in sorted(quantities, key=item_of)
+    ]  # fmt: skip
+    paid = {item_of(offer): offer for offer in deal.bought}
+    woods = [
+        replace(lot.wood, offer=paid.get(item_of(lot.wood.offer))) if lot.wood.offer else lot.wood
+        for lot in deal.lots
+    ]  # fmt: skip
+    boards = tuple(_cut_boards(woods[int(board.stock)], board) for board in deal.plan.boards)
+    spent = sum(each.amount for each in bought)
+    doubt = max(0, deal.cost - bound)
+    late = deal.plan.status is cutting.Status.TIME_LIMIT or (doubt > 0 and time.monotonic() > end)
+    net = spent - deal.credited
+    return Boards(tuple(bought), boards, spent, net - doubt, late, deal.plan.stage, deal.credited, deal.plan.few)
+
+
+def joined(parts: Sequence[Boards]) -> Boards:
+    """The boards of all parts of a cut list, in one order."""
+    return Boards(
+        tuple(sorted((each for part in parts for each in part.bought), key=lambda each: item_of(each.offer))),
+        tuple(sorted((each for part in parts for each in part.cut), key=lambda each: each.wood.material)),
+        sum(part.cost for part in parts),
+        sum(part.bound for part in parts),
+        any(part.late for part in parts),
+        ", ".join(dict.fromkeys(part.stage for part in parts)) or "nothing to cut",
+        sum(part.credited for part in parts),
+        sum(part.few for part in parts),
+    )
+
+
+def _cut_boards(wood: Wood, board: cutting.Board) -> CutBoards:
+    sawn = wood.length - wood.trim - board.leftover - sum(cut.length for cut in board.cuts)
+    return CutBoards(wood, board, sawn)
+
+
+def spare_boards(wanted: Wanted, bought: Counter[LumberOffer], used: Counter[LumberOffer]) -> Counter[LumberOffer]:
+    """Spare boards to buy beyond those bought: of each section the cheapest that its longest piece can be cut from.
+
+    Boards bought and not used, to reach a lower price or a least order, are spare boards already.
+    """
+    number = wanted.request.shop.spare_boards
+    prices, cut = {item_of(offer): offer for offer in bought}, Counter[tuple[str, ...]]()
+    for offer, count in used.items():
+        cut[item_of(offer)] += count
+    spare: Counter[LumberOffer] = Counter()
+    for offers in _spare_offers(wanted):
+        paid = {item_of(offer): prices.get(item_of(offer), offer) for offer in offers}
+        missing = max(0, number - sum(bought[offer] - cut[item] for item, offer in paid.items() if bought[offer]))
+        fitting = [
+            offer for offer in paid.values()
+            if offer.least_quantity <= bought[offer] + missing
+            and (offer.in_stock is None or offer.in_stock >= bought[offer] + missing)
+        ]  # fmt: skip
+        if fitting:
+            spare[min(fitting, key=lambda offer: (offer.each, offer.usable_length))] += missing
+    return spare
+
+
+def _asked_for(wanted: Wanted, spare: Counter[LumberOffer]) -> Counter[LumberOffer]:
+    """Which of the boards that no cut is planned for are the spare ones asked for."""
+    asked: Counter[LumberOffer] = Counter()
+    for offers in _spare_offers(wanted):
+        items, left = {item_of(offer) for offer in offers}, wanted.request.shop.spare_boards
+        for offer in sorted(spare, key=item_of):
+            if item_of(offer) in items:
+                asked[offer] = min(left, spare[offer])
+                left -= asked[offer]
+    return asked
+
+
+def _cost(bought: Counter[LumberOffer]) -> int:
+    return sum(offer.each * number for offer, number in bought.items())
+
+
+def spare_at_least(wanted: Wanted) -> int:
+    """What spare boards add at least to the cost of any deal [minor units].
+
+    Of a section, nothing is sure where they may bring a price that holds from a quantity: the deal may cost less then.
+    """
+    found = 0
+    for offers in _spare_offers(wanted):
+        if all(offer.least_quantity == 1 and offer.in_stock is None for offer in offers):
+            found += wanted.request.shop.spare_boards * min((offer.each for offer in offers), default=0)
+    return found
+
+
+def _spare_offers(wanted: Wanted) -> Iterator[list[LumberOffer]]:
+    """For each section of which spare boards are asked for, the offers that its longest piece can be cut from."""
+    request = wanted.request
+    longest: dict[str, CutLine] = {}
+    for cut in sorted(wanted.cuts, key=lambda cut: cut.length):
+        if cut.ripped is None:
+            longest[cut.section.name] = cut
+    for section, cut in longest.items() if request.shop.spare_boards else ():
+        yield [
+            offer for offer in wanted.usable
+            if offer.section.name == section and will_do(offer, cut, request)
+            and carry_of(offer, request) is None and offer.usable_length - request.shop.end_trim >= cut.length
+        ]  # fmt: skip
+
+
+def _lacking(cut: CutLine, short: Shortfall, request: Request, usable: Sequence[LumberOffer]) -> Lacking:
+    """Say for a part what is missing: its section, a long enough board, or enough boards."""
+
+    def text(nm: int) -> str:
+        return format_length(nm, request.units)
+
+    section = cut.section.name
+    offers = [each for each in usable if each.section.name == section and will_do(each, cut, request)]
+    long_enough = [each for each in offers if each.usable_length - request.shop.end_trim >= cut.length]
+    lengths = [carry_of(offer, request) or offer.usable_length for offer in offers]
+    lengths += [
+        own.length for own in request.on_hand if own.section.name == section and will_do(own, cut, request)
+    ]  # fmt: skip
+    if not lengths:
+        return Lacking(
+            "section-not-sold", f"The price book sells no {section} that may be used for the {cut.name}; "
+            "choose a section it sells, or accept more species, grades or lengths.", (cut.id,),
+        )  # fmt: skip
+    if short.longest < cut.length:
+        trim = f" ({text(short.longest)} after end trim)" if short.longest < max(lengths) else ""
+        return Lacking(
+            "no-board-long-enough", f"No stock is long enough for the {text(cut.length)} {cut.name}: "
+            f"the longest {section} is {text(max(lengths))}{trim}.", (cut.id,),
+        )  # fmt: skip
+    if request.shop.no_slivers and any(each.in_stock is None for each in long_enough):
+        return Lacking(
+            "only-with-sliver", f"Every board of {section} that the {text(cut.length)} {cut.name} fits would leave a "
+            f"sliver narrower than the saw cut of {text(request.shop.kerf)}, which no_slivers forbids; allow slivers, "
+            "or offer boards of another length.", (cut.id,),
+        )  # fmt: skip
+    return Lacking(
+        "too-few-boards", f"There are not enough boards of {section} for the {text(cut.length)} {cut.name}: "
+        f"{short.missing} of {cut.quantity} cannot be cut from what is in stock.", (cut.id,),
+    )  # fmt: skip

@@ -1,0 +1,304 @@
+"""Which suppliers to buy from, exactly: branch and bound over who is visited, and how the goods come home.
+
+A node says of some suppliers that they are visited, of others that they are not. Its bound is that of levels.py over
+those that may be, and closes or opens all whose contrary could not be the best; boards, the dear part, are planned
+only where it leaves a node open. A delivery is a visit hoped for: once all is decided, and the goods fall short of its
+minimum, the node parts into fetching them and buying enough.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from heapq import heappop, heappush
+from typing import Final
+
+import numpy as np
+
+from sawbill.buying.boards import Lacking, NothingFitsError
+from sawbill.buying.suppliers.figures import WHOLE, Case, Figures
+from sawbill.buying.suppliers.levels import Floats, Ints
+from sawbill.buying.suppliers.market import Basket, Market
+from sawbill.buying.suppliers.minimums import Bought, enough_more, must_of
+from sawbill.buying.suppliers.timber import Clock
+from sawbill.buying.suppliers.wants import NOTHING, Met, Must, Unmet, bits, members
+
+MOST_NODES: Final = 5_000
+"""How many nodes are looked at."""
+MOST_PLANS: Final = 300
+"""How many plans of boards are made for sets of suppliers."""
+FIRST_ROUNDS: Final = 150
+"""In how many steps at most the fees are shared out at first."""
+ROUNDS: Final = 40
+"""In how many at most at a later node, from the shares found before."""
+MOVES: Final = 60
+"""By how many exchanges at most a set of suppliers is made cheaper."""
+
+PARTS: Final = 16
+"""By how many shares prices are lowered in trial, where goods must reach a minimum."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Node:
+    """A part of the search, sets as bits; bound: nothing in it costs less; number: in the order they were made.
+
+    hoped: visited, by a delivery if there is one; fetched: by a trip; delivered: the goods must reach the minimum;
+    closed: not visited; must: what is bought at least; shares: of fees, to go on from.
+    """
+
+    bound: int
+    number: int
+    hoped: int = 0
+    fetched: int = 0
+    delivered: int = 0
+    closed: int = 0
+    must: Bought = ()
+    shares: Floats | None = field(default=None, compare=False)
+
+    @property
+    def visited(self) -> int:
+        """Those whose visit is paid for."""
+        return self.hoped | self.fetched | self.delivered
+
+
+class Search:
+    """Branch and bound over one market; best: the cheapest basket so far."""
+
+    best: Basket
+
+    def __init__(self, market: Market, clock: Clock) -> None:
+        self.market, self._clock = market, clock
+        self._open: list[Node] = []
+        self._bounds: list[int] = []
+        self._seen: set[tuple[object, ...]] = set()
+        self._tried: set[int] = set()
+        self._bought: set[int] = set()
+
+    def run(self) -> int:
+        """Find the best basket; a bound on any [units of the market].
+
+        Raises NothingFitsError: with what all suppliers together lack.
+        """
+        self._plan_from_all()
+        self.figures = Figures(self.market)
+        root = Node(0, 0, hoped=self._sure())
+        self.best = self._begun(root)
+        self._push(root)
+        nodes = 0
+        while self._open and self._open[0].bound < self.best.cost:
+            if nodes == MOST_NODES or self._clock.plans >= MOST_PLANS or time.monotonic() > self._clock.end:
+                break
+            nodes += 1
+            self._look(heappop(self._open))
+        self.nodes = nodes
+        return min([self.best.cost, *self._bounds, *(node.bound for node in self._open)])
+
+    def _plan_from_all(self) -> None:
+        """Plan the boards from all suppliers, whatever the visits, and see that all else is sold."""
+        boards, everyone = self.market.boards, self.market.all
+        found = [want.met_first(everyone, len(boards) - done) for done, want in enumerate(boards)]
+        lacking: list[Lacking] = [each for unmet in found if isinstance(unmet, Unmet) for each in unmet.lacking]
+        lacking += [each for want in self.market.packs for each in want.lacking()]
+        if lacking:
+            raise NothingFitsError(lacking)
+
+    def _sure(self) -> int:
+        """Suppliers to be visited in any case, or at no cost: those who alone sell what must be bought."""
+        market = self.market
+        needed = [want.least(market.all) > 0 for want in market.boards] + [w.need.short > 0 for w in market.packs]
+        alone = [sold for sold, must in zip(market.sold, needed, strict=True) if must and sold.bit_count() == 1]
+        free = bits(i for i, seller in enumerate(market.sellers) if not seller.visit(0))
+        return free | bits(who for each in alone for who in members(each))
+
+    def _begun(self, root: Node) -> Basket:
+        """A good basket to begin with."""
+        figures, everyone = self.figures, self.market.all
+        case = self._case(root, everyone, [NOTHING] * len(self.market.wants), self._off(root))
+        none = np.zeros(len(figures.rows))
+        least, _ = figures.raised(case, none, 0, 1)
+        _, shares = figures.raised(case, none, least + least // 4, 12)
+        sellers, _ = figures.used(case, shares)
+        sellers, _ = figures.improved(case, sellers | root.hoped, root.hoped, MOVES, swaps=True)
+        mets = self._bought_from(sellers) or self._bought_from(everyone)
+        assert mets is not None
+        return self.market.basket(mets)
+
+    def _bought_from(self, sellers: int) -> list[Met] | None:
+        """Everything bought from these, None where it cannot be."""
+        mets = []
+        for want in self.market.wants:
+            met = want.met(sellers)
+            if isinstance(met, Unmet):
+                return None
+            mets.append(met)
+        return mets
+
+    def _push(self, node: Node) -> None:
+        state = (node.hoped, node.fetched, node.delivered, node.closed, node.must)
+        if state not in self._seen and node.bound < self.best.cost:
+            self._seen.add(state)
+            heappush(self._open, replace(node, number=len(self._seen)))
+
+    def _case(self, node: Node, may: int, musts: Sequence[Must], off: Ints) -> Case:
+        """The node in figures; packs of which none must be bought are not reckoned twice."""
+        paid = [
+            want.least(may, must) if must or j < len(self.market.boards) else 0
+            for j, (want, must) in enumerate(zip(self.market.wants, musts, strict=True))
+        ]
+        return self.figures.case(may, node.visited, off, paid)
+
+    def _off(self, node: Node) -> Ints:
+        """How much prices are lowered in a node: not where it is settled how the goods come home."""
+        off = self.figures.lowered.copy()
+        off[list(members(node.fetched | node.delivered))] = 0
+        return off
+
+    def _paid(self, node: Node, off: Ints) -> int:
+        """What the visits of a node cost at least."""
+        hoped = sum(self.figures.fee(who, off) for who in members(node.hoped | node.delivered))
+        return hoped + self.market.trips(node.fetched)
+
+    def _look(self, node: Node) -> None:
+        """Bound a node, and part it unless that settles it."""
+        wants = range(len(self.market.wants))
+        musts = [must_of(node.must, j) for j in wants] if node.must else [NOTHING for _ in wants]
+        while True:
+            may = self.market.all & ~node.closed
+            if may == node.visited:
+                self._settle(node, musts)
+                return
+            node, case = self._bounded(node, musts)
+            planned = self._clock.plans
+            if node.bound >= self.best.cost or not self._planned(node, may, musts):
+                return
+            if self._clock.plans > planned:
+                node, case = self._bounded(node, musts)
+            if node.bound >= self.best.cost:
+                return
+            assert node.shares is not None
+            self._improve(node, case)
+            bound, without, beyond = self.figures.swept(case, node.shares)
+            bound += self._paid(node, self._off(node))
+            open_ = may & ~node.visited
+            closed = bits(who for who in members(open_) if bound + beyond[who] >= self.best.cost)
+            opened = bits(who for who in members(open_) if bound + without[who] >= self.best.cost)
+            if closed & opened:
+                return
+            node = replace(node, closed=node.closed | closed, hoped=node.hoped | opened)
+            rest = open_ & ~closed & ~opened
+            if rest and not (closed | opened):
+                self._branch(replace(node, bound=max(node.bound, bound)), rest, without, beyond)
+                return
+
+    def _branch(self, node: Node, undecided: int, without: Ints, beyond: Ints) -> None:
+        """Part a node by the supplier who tells the most, visited or not; without, beyond: what either costs more."""
+
+        def told(who: int) -> float:
+            least, most = sorted((int(without[who]), int(beyond[who])))
+            return least + most / 8
+
+        who = max(members(undecided), key=lambda who: (told(who), -who))
+        self._push(replace(node, closed=node.closed | 1 << who, bound=node.bound + int(without[who])))
+        self._push(replace(node, hoped=node.hoped | 1 << who, bound=node.bound + int(beyond[who])))
+
+    def _bounded(self, node: Node, musts: Sequence[Must]) -> tuple[Node, Case]:
+        """The node with a bound and the shares that give it."""
+        off = self._off(node)
+        case, paid = self._case(node, self.market.all & ~node.closed, musts, off), self._paid(node, off)
+        begun = np.zeros(len(self.figures.rows)) if node.shares is None else node.shares
+        rounds = FIRST_ROUNDS if node.shares is None else ROUNDS
+        bound, shares = self.figures.raised(case, begun, self.best.cost - paid, rounds)
+        return replace(node, bound=max(node.bound, bound + paid), shares=shares), case
+
+    def _lifted(self, node: Node, musts: Sequence[Must]) -> int:
+        """A bound where all is decided but how much is bought for deliveries: the best of several lowered prices."""
+        off = self._off(node)
+        none = np.zeros(len(self.figures.rows))
+
+        def bound() -> int:
+            levels = self.figures.used(self._case(node, node.visited, musts, off), none)[1]
+            return int(levels.sum()) + self._paid(node, off)
+
+        best = bound()
+        for who in members(node.delivered):
+            if not self.figures.lowerable[who]:
+                continue
+            kept = 0
+            for part in range(1, PARTS + 1):
+                off[who] = part * WHOLE // PARTS
+                if (found := bound()) <= best:
+                    break
+                best, kept = found, int(off[who])
+                if best >= self.best.cost:
+                    return best
+            off[who] = kept
+        return best
+
+    def _planned(self, node: Node, may: int, musts: Sequence[Must]) -> bool:
+        """Plan the boards of a node; whether that can be done."""
+        for want, must in zip(self.market.boards, musts, strict=False):
+            met = want.met(may, must)
+            if isinstance(met, Unmet):
+                if not met.proven:
+                    self._bounds.append(node.bound)
+                return False
+        return True
+
+    def _improve(self, node: Node, case: Case) -> None:
+        """Look for a better basket near what the shares of a node use."""
+        assert node.shares is not None
+        sellers, _ = self.figures.used(case, node.shares)
+        if sellers | node.visited in self._tried:
+            return
+        self._tried.add(sellers | node.visited)
+        sellers, cost = self.figures.improved(case, sellers | node.visited, node.visited, MOVES, swaps=not node.number)
+        if cost + self._paid(node, self._off(node)) < self.best.cost and sellers not in self._bought:
+            self._bought.add(sellers)
+            boards = sum(want.least(sellers) for want in self.market.boards)
+            if boards * self.market.per_price < self.best.cost and (mets := self._bought_from(sellers)):
+                self._better(mets)
+
+    def _better(self, mets: Sequence[Met]) -> Basket:
+        """The basket, which is the best from now on if it is cheaper."""
+        basket = self.market.basket(mets)
+        if basket.cost < self.best.cost:
+            self.best = basket
+        return basket
+
+    def _settle(self, node: Node, musts: Sequence[Must]) -> None:
+        """Buy from those who are visited, and part the node by a delivery whose minimum is not reached."""
+        node = replace(node, bound=max(node.bound, self._lifted(node, musts)))
+        if node.bound >= self.best.cost:
+            return
+        mets: list[Met] = []
+        for want, must in zip(self.market.wants, musts, strict=True):
+            met = want.met(node.visited, must)
+            if isinstance(met, Unmet):
+                if not met.proven:
+                    self._bounds.append(node.bound)
+                return
+            mets.append(met)
+        basket = self._better(mets)
+        market = self.market
+        goods = sum(met.bound for met in mets) * market.per_price
+        bound = goods + market.fee(node.hoped | node.delivered) + market.trips(node.fetched)
+        node = replace(node, bound=max(node.bound, bound))
+        if node.bound < self.best.cost:
+            self._part(node, basket)
+
+    def _part(self, node: Node, basket: Basket) -> None:
+        sellers, goods = self.market.sellers, basket.goods
+        short = [w for w in members(node.hoped) if sellers[w].visit(goods.get(w, 0)) > sellers[w].least]
+        if short:
+            who = short[0]
+            rest = node.hoped & ~(1 << who)
+            self._push(replace(node, hoped=rest, fetched=node.fetched | 1 << who))
+            self._push(replace(node, hoped=rest, delivered=node.delivered | 1 << who))
+            return
+        too_little = [w for w in members(node.delivered) if goods.get(w, 0) < sellers[w].minimum]
+        if too_little:
+            for must in enough_more(self.market, node.must, basket, too_little[0]):
+                self._push(replace(node, must=must))
+            return
+        self._bounds.append(node.bound)

@@ -1,0 +1,165 @@
+"""Boards as a want: planned for a set of suppliers only where nothing known for larger sets tells what they cost."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from sawbill import cutting
+from sawbill.buying.boards import Boards, lacking_of, share_of, spare_at_least, spare_boards, told
+from sawbill.buying.deals import Deal, best_deal, used_of
+from sawbill.buying.lots import Lot, Wanted, Wood, order_of
+from sawbill.buying.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bits, item_key, members, tier_of
+from sawbill.cutting import Infeasible
+from sawbill.prices.pricebook import LumberOffer
+
+
+class Clock:
+    """When the search must end (time.monotonic [s]), and how many plans of boards were made so far."""
+
+    def __init__(self, end: float) -> None:
+        self.end, self.plans = end, 0
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """Boards decided on, how they are best cut left open; number: of each offer, as the want counts them.
+
+    bound: on the cost of any [price].
+    """
+
+    wanted: Wanted
+    deal: Deal
+    bound: int
+    number: Mapping[LumberOffer, int]
+
+    def told(self, end: float, *, tidy: bool = True) -> Boards:
+        """The boards to buy and to cut, by the best of equal plans if they shall be tidy; end: the emergency stop."""
+        return told(self.wanted, self.deal, self.bound, end, tidy=tidy)
+
+    def narrowed(self, offers: Collection[int], end: float) -> Planned | None:
+        """The same cost from these offers alone, if that is found."""
+        wanted = replace(self.wanted, usable=tuple(o for o in self.wanted.usable if self.number[o] in offers))
+        found = best_deal(wanted, end)
+        if isinstance(found, Infeasible) or found[0].cost > self.deal.cost:
+            return None
+        return replace(self, wanted=wanted, deal=found[0])
+
+
+class BoardWant:
+    """Boards for one part of the cut list, at the prices that suppliers are compared by."""
+
+    def __init__(self, wanted: Wanted, of: Sequence[int], clock: Clock) -> None:
+        self.offers: Sequence[LumberOffer] = wanted.usable
+        self.of = of
+        self._wanted, self._clock, self._memory = wanted, clock, Memory()
+        self._spare: int | None = None  # of how many sections all suppliers together sell spare boards
+        self._rates: dict[int, Fraction] | None = None
+
+    def met(self, suppliers: int, must: Must = NOTHING) -> Met | Unmet:
+        """Plan boards from a set of suppliers, unless it is known what they cost."""
+        known = self._memory.known(suppliers, must)
+        return known or self._memory.add(suppliers, must, self._plan(suppliers, must, self._clock.end))
+
+    def met_first(self, suppliers: int, parts: int) -> Met | Unmet:
+        """The same, with the time that is left shared with the parts of the cut list that follow."""
+        found = self._plan(suppliers, NOTHING, share_of(self._clock.end, parts))
+        return self._memory.add(suppliers, NOTHING, found)
+
+    def least(self, suppliers: int, must: Must = NOTHING) -> int:
+        """What larger sets pay at least, and what these suppliers' boards cost for what they can hold at most."""
+        known = self._memory.known(suppliers, must)
+        if isinstance(known, Met):
+            return known.bound
+        rates = self._worth_rates()
+        mine = [rates[who] for who in members(suppliers) if who in rates]
+        paid = sum(self.offers[i].each * n for i, n in must) if not self._wanted.credit else 0
+        return max(self._memory.least(suppliers, must), int(min(mine, default=0)), paid)
+
+    @property
+    def credited(self) -> bool:
+        """Whether leftovers are worth something, which is taken off the cost."""
+        return bool(self._wanted.credit)
+
+    def asked(self) -> Mapping[int, int]:
+        """What each supplier asks for all of it, were it bought at his best rate; none where all may be on hand."""
+        if not self._memory.least(bits(self.of), NOTHING):
+            return {}
+        rates = {who: int(rate) for who, rate in self._worth_rates().items()}
+        if self.credited or self._spare:
+            rates = dict.fromkeys(set(self.of), 0) | rates
+        return dict(sorted(rates.items()))
+
+    def _plan(self, suppliers: int, must: Must, end: float) -> Met | Unmet:
+        self._clock.plans += 1
+        fixed = {i: self._fixed(i) for i, _ in must}
+        taken = {item_key(offer) for offer in fixed.values()}
+        mine = {
+            i: fixed.get(i, offer) for i, (offer, who) in enumerate(zip(self.offers, self.of, strict=True))
+            if suppliers >> who & 1 and (i in fixed or item_key(offer) not in taken)
+        }  # fmt: skip
+        wanted = replace(self._wanted, usable=tuple(mine.values()), must={mine[i]: n for i, n in must})
+        found = best_deal(wanted, end)
+        if isinstance(found, Infeasible):
+            return Unmet(tuple(lacking_of(wanted, found)), found.proven)
+        deal, bound = found
+        spare = spare_boards(wanted, deal.bought, used_of(deal.lots, deal.draft.stocks))
+        if self._spare is None:
+            self._spare = len(spare)
+        if len(spare) < self._spare:  # who sells none is no better for it
+            return Unmet(())
+        extra = sum(offer.each * n for offer, n in spare.items())
+        number = {offer: i for i, offer in mine.items()}
+        counts = {number[offer]: n for offer, n in (deal.bought + spare).items()}
+        used = bits(self.of[i] for i in counts)
+        least = 0 if must else spare_at_least(wanted)
+        return Met(deal.cost + extra, bound + min(extra, least), used, counts, Planned(wanted, deal, bound, number))
+
+    def _fixed(self, i: int) -> LumberOffer:
+        """A price that is committed to: it holds for every board of its item, as far as it is the one charged."""
+        return replace(self.offers[i], least_quantity=1, in_stock=tier_of(self.offers[i], self.offers)[1])
+
+    def _worth_rates(self) -> dict[int, Fraction]:
+        """For each supplier, what all would cost at least if it were bought from him alone [price]."""
+        if self._rates is None:
+            self._rates = {} if self._wanted.credit else self._bound_by_worths()
+        return self._rates
+
+    def _bound_by_worths(self) -> dict[int, Fraction]:
+        wanted = self._wanted
+        own = [
+            Lot(Wood(o.section, o.species, o.grade, o.length, 0, design_values=o.design_values), 0, o.quantity)
+            for o in wanted.request.on_hand
+        ]
+        kinds = {_kind(offer): offer for offer in sorted(self.offers, key=_dearest_first)}
+        trim = wanted.request.shop.end_trim
+        lots = [*own, *(Lot(_wood(offer, trim), offer.each, None) for offer in kinds.values())]
+        worths = cutting.worths(order_of(wanted, lots), self._clock.end)
+        on_hand = sum(
+            (worths.holds.get(str(i), Fraction(0)) * (lot.available or 0) for i, lot in enumerate(own)), Fraction(0)
+        )
+        rest = max(Fraction(0), worths.total - on_hand)
+        holds = {kind: worths.holds.get(str(i), Fraction(0)) for i, kind in enumerate(kinds, len(own))}
+        rates: dict[int, Fraction] = {}
+        for offer, who in zip(self.offers, self.of, strict=True):
+            most = holds[_kind(offer)]
+            if most > 0:
+                rate = rest * offer.each / most
+                rates[who] = min(rates.get(who, rate), rate)
+        return rates
+
+
+def _kind(offer: LumberOffer) -> tuple[object, ...]:
+    """What is the same for boards that will do for the same."""
+    return offer.section, offer.species, offer.grade, offer.usable_length, offer.design_values, offer.treated
+
+
+def _wood(offer: LumberOffer, trim: int) -> Wood:
+    return Wood(
+        offer.section, offer.species, offer.grade, offer.usable_length, trim, offer, design_values=offer.design_values
+    )
+
+
+def _dearest_first(offer: LumberOffer) -> int:
+    return -offer.each

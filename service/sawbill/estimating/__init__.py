@@ -1,1 +1,0 @@
-"""From a frame and a price book to a quote."""

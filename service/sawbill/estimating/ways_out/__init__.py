@@ -1,5 +1,0 @@
-"""Ways out of checks that fail or warn: what may be changed, tried as a whole."""
-
-from sawbill.estimating.ways_out.search import Way, WaysOut, ways_out
-
-__all__ = ["Way", "WaysOut", "ways_out"]

@@ -1,1 +1,0 @@
-"""Price books, and lists of pieces, read from and written to files."""

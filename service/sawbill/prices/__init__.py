@@ -1,0 +1,1 @@
+"""Price books: what they hold, and how they change."""

@@ -1,0 +1,1 @@
+"""Price books as files: folders, JSON, workbooks and zips, read and written."""

@@ -1,0 +1,54 @@
+"""The forms in which a whole price book is one file: each with its suffix, its media type, its reader and writer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from sawbill.prices.forms.archive import read_archive, write_archive
+from sawbill.prices.forms.workbook import read_workbook, write_workbook
+from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.rows.faults import Fault
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A form of a price book as one file.
+
+    holder, line: what a fault's table and its line in it are called there.
+    """
+
+    suffix: str
+    media_type: str
+    read: Callable[[str, bytes], PriceBook]
+    write: Callable[[PriceBook], bytes]
+    holder: str
+    line: str
+
+    def place(self, fault: Fault) -> dict[str, str | int]:
+        """Tell where a fault is, as far as it has a place."""
+        table = fault.file if self.holder == "file" else fault.table
+        found: dict[str, str | int | None] = {self.holder: table, self.line: fault.line, "column": fault.column}
+        return {name: value for name, value in found.items() if value}
+
+    def told(self, fault: Fault) -> str:
+        """Tell a fault with its place, in one line."""
+        place = self.place(fault)
+        table = place.get(self.holder, "")
+        return fault.within(f"sheet {table}" if table and self.holder == "sheet" else str(table), self.line)
+
+
+WORKBOOK: Final = Form(
+    ".xlsx",
+    # As its standard registers it (ISO/IEC 29500, IANA).
+    "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    read_workbook,
+    write_workbook,
+    "sheet",
+    "row",
+)
+ARCHIVE: Final = Form(".zip", "application/zip", read_archive, write_archive, "file", "line")
+BY_SUFFIX: Final[Mapping[str, Form]] = MappingProxyType({form.suffix: form for form in (WORKBOOK, ARCHIVE)})
+BY_MEDIA_TYPE: Final[Mapping[str, Form]] = MappingProxyType({form.media_type: form for form in BY_SUFFIX.values()})

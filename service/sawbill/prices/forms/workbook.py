@@ -1,0 +1,135 @@
+"""Price books as workbooks (Office Open XML, ISO/IEC 29500): a sheet for the settings, and one for each table."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
+from typing import Any, Final
+
+from sawbill.prices.forms.toml import NO_SETTINGS
+from sawbill.prices.pricebook import PriceBook, content
+from sawbill.prices.rows.assemble import assemble
+from sawbill.prices.rows.cells import nearest
+from sawbill.prices.rows.columns import TABLES, Columns
+from sawbill.prices.rows.csvtable import Words, row_records
+from sawbill.prices.rows.faults import Fault, Faults
+from sawbill.prices.rows.record import Record
+from sawbill.prices.rows.settings import FLAGS, GROUPS, Settings, read_settings
+
+SETTINGS_SHEET: Final = "book"
+SETTINGS_COLUMNS: Final = ("setting", "value")
+NUMBERS: Final = frozenset(
+    {"price", "pack", "least_quantity", "in_stock", "trip", "delivery", "minimum_order"},
+)
+"""The columns that are written as numbers; item codes are text, so that no leading 0 is lost."""
+Row = tuple[int, list[str]]
+
+_SHEET: Final = Words(
+    "row",
+    "begin with a row of the column names, each in a cell of its own: {columns}",
+    "write in the {count} columns of the first row; what stands to the right of them belongs nowhere",
+)
+_MONEY: Final = frozenset({"price", "trip", "delivery", "minimum_order"})
+
+
+def read_workbook(name: str, data: bytes) -> PriceBook:
+    """Read a price book from a workbook: of a formula, what it gave last counts.
+
+    Raises BookFaultsError: with every fault of every sheet, a fault's line being its row in the sheet.
+    """
+    from sawbill.prices.forms.sheets import read_sheets  # what it imports is heavy, and needed by nothing else
+
+    sheets, titles = read_sheets(data, (SETTINGS_SHEET, *TABLES))
+    faults = Faults()
+    settings = _settings(sheets, titles, faults)
+    tables: dict[str, list[Record]] = {}
+    for table, columns in TABLES.items():
+        if table not in sheets:
+            faults.add(Fault(table, "missing-sheet", f"add the sheet {table}; {nearest(table, titles)}"))
+            continue
+        rows = row_records(_filled(sheets[table]), table, faults, columns, _SHEET)
+        if rows is not None:
+            tables[table] = rows
+    return assemble(name, settings, tables, faults)
+
+
+def _filled(rows: Iterable[Row]) -> Iterator[Row]:
+    """Make each row as long as the header where it ends in empty cells."""
+    width = 0
+    for number, cells in rows:
+        width = width or len(cells)
+        yield number, cells + [""] * (width - len(cells))
+
+
+def _settings(sheets: Mapping[str, list[Row]], titles: Iterable[str], faults: Faults) -> Settings:
+    if SETTINGS_SHEET not in sheets:
+        remedy = f"add the sheet {SETTINGS_SHEET} with the settings; {nearest(SETTINGS_SHEET, titles)}"
+        faults.add(Fault("book", "missing-sheet", remedy))
+        return NO_SETTINGS
+    known = Columns(SETTINGS_COLUMNS)
+    rows = row_records(_filled(sheets[SETTINGS_SHEET]), "book", faults, known, _SHEET)
+    if rows is None:
+        return NO_SETTINGS
+    data: dict[str, Any] = {group: {} for group in GROUPS}
+    lines: dict[str, int] = {}
+    for row in rows:
+        name, line = row.text("setting"), row.line or 0
+        if name in lines:
+            faults.add(Fault("book", "duplicate", f"row {lines[name]} has this setting already", name, line=line))
+            continue
+        lines[name] = line
+        group, _, key = name.partition(".")
+        within = data[group] if group in GROUPS and key else data
+        within[key if within is not data else name] = _value(name, row.text("value"))
+    return read_settings(data, faults, lines)
+
+
+def _value(name: str, text: str) -> object:
+    """Give a cell's text as TOML would give the value."""
+    return {"true": True, "false": False}.get(text.lower(), text) if name in FLAGS else text
+
+
+def write_workbook(book: PriceBook) -> bytes:
+    """Write a price book as the workbook that read_workbook reads back to the same revision; always the same bytes."""
+    import xlsxwriter  # heavy, and needed by nothing else
+
+    whole = content(book)
+    out = io.BytesIO()
+    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+    with xlsxwriter.Workbook(out, options) as workbook:
+        # The creation date is pinned: it would be all that differs between two workbooks of one revision.
+        workbook.set_properties({"title": book.title, "created": datetime(2000, 1, 1)})
+        bold = workbook.add_format({"bold": True, "bottom": 1})
+        money = workbook.add_format({"num_format": f"0.{'0' * book.decimals}####" if book.decimals else "0"})
+        plain = {key: value for key, value in whole.items() if key not in TABLES}
+        settings = [{"setting": key, "value": value} for key, value in _flat(plain)]
+        _write_sheet(workbook, SETTINGS_SHEET, SETTINGS_COLUMNS, settings, bold, money)
+        for table, columns in TABLES.items():
+            _write_sheet(workbook, table, columns.all, whole[table], bold, money)
+    return out.getvalue()
+
+
+def _flat(settings: Mapping[str, object]) -> Iterator[tuple[str, str]]:
+    for key, value in settings.items():
+        if isinstance(value, Mapping):
+            yield from ((f"{key}.{name}", text) for name, text in _flat(value))
+        else:
+            yield key, str(value).lower() if isinstance(value, bool) else str(value)
+
+
+def _write_sheet(workbook: Any, name: str, columns: tuple[str, ...], rows: Any, bold: Any, money: Any) -> None:
+    sheet = workbook.add_worksheet(name)
+    sheet.freeze_panes(1, 0)
+    sheet.repeat_rows(0)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    for column, title in enumerate(columns):
+        texts = [row.get(title, "") for row in rows]
+        sheet.set_column(column, column, max(map(len, [title, *texts])) + 2)
+        sheet.write_string(0, column, title, bold)
+        for number, text in enumerate(texts, 1):
+            if title in NUMBERS and text:
+                sheet.write_number(number, column, float(text), money if title in _MONEY else None)
+            elif text:
+                sheet.write_string(number, column, text)

@@ -1,0 +1,1 @@
+"""What stands in a price book's files, read row by row, every fault told at once."""

@@ -1,0 +1,223 @@
+"""The rows of a price book's tables, whatever they came from: a record in, an offer or its faults out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from fractions import Fraction
+from functools import partial
+from typing import Final, TypeVar
+
+from sawbill.prices.money import minor_units
+from sawbill.prices.pricebook import (
+    SUPPLIES,
+    Dimension,
+    HardwareOffer,
+    LumberOffer,
+    Supplier,
+    SupplyOffer,
+)
+from sawbill.prices.rows import cells
+from sawbill.prices.rows.record import Record
+from sawbill.trade import design_values, fasteners, lumber, tables
+from sawbill.trade.lengths import FOOT, MM, System
+from sawbill.trade.quantities import PriceUnit, parse_quantity, price_unit, price_units_in
+
+T = TypeVar("T")
+
+# How far a measured size may be from the stated one: more than any wood shrinks or any yard cuts over, less
+# than most slips of the pen. Our own limits, no source.
+_SIZE_SLACK: Final = Fraction(1, 5)
+_LENGTH_SLACK: Final = Fraction(1, 10)
+
+_SHORTEST_BOARD: Final = 100 * MM
+_LONGEST_BOARD: Final = 100 * FOOT
+_LONGEST_FASTENER: Final = 1000 * MM
+_LARGEST_CONTAINER: Final = 1_000_000
+"""[ml, g or pieces]."""
+
+_FIND_SIZE: Final[Mapping[str, Callable[[str], tables.Named]]] = {
+    "hex bolt": fasteners.find_bolt,
+    "hex nut": fasteners.find_bolt,
+    "washer": fasteners.find_bolt,
+    "large washer": fasteners.find_bolt,
+    "tee nut": fasteners.find_bolt,
+    "wood screw": fasteners.find_screw,
+    "joist hanger": fasteners.find_hanger,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """What a book's rows are read against; currency and suppliers are None where they could not be read."""
+
+    units: System
+    currency: str | None
+    decimals: int
+    suppliers: frozenset[str] | None = None
+
+
+def read_supplier(record: Record, terms: Terms) -> Supplier | None:
+    """Read a row of the suppliers: an empty trip or least order is 0, an empty delivery is none at all."""
+    amount = partial(cells.money, currency=terms.currency, decimals=terms.decimals)
+    return record.build(
+        Supplier,
+        name=record.read("name", cells.free_text),
+        trip=record.read_or("trip", amount, Decimal(0)),
+        delivery=record.read_if_any("delivery", amount),
+        minimum_order=record.read_or("minimum_order", amount, Decimal(0)),
+        tax_rate=record.read_if_any("tax_rate", cells.percent),
+    )
+
+
+def read_lumber(record: Record, terms: Terms) -> LumberOffer | None:
+    """Read a row of the lumber; it is priced by the stated size and length, and cut by the measured ones."""
+    stated = _find(record, "section", lumber.section)
+    species = _find(record, "species", lumber.find_species)
+    grade = _find(record, "grade", lumber.find_grade)
+    length = record.read("length", _length(_SHORTEST_BOARD, _LONGEST_BOARD, terms))
+    per = _find(record, "per", price_unit)
+    price = record.read("price", _price(terms, None if per is PriceUnit.EACH else cells.UNIT_PRICE_DECIMALS))
+    measured_length = _measured(record, "measured_length", length, _LENGTH_SLACK, terms)
+    told = record.read_if_any(
+        "design_values", partial(cells.found, find=design_values.find_told, code="unknown-design-values")
+    )
+    return record.build(
+        LumberOffer,
+        **_common(record, terms),
+        section=_measured_section(record, stated, terms),
+        species=species and species.name,
+        grade=grade and grade.name,
+        length=length,
+        measured_length=None if measured_length == length else measured_length,
+        price=price,
+        per=per,
+        each=_board_price(record, price, per, stated, length, terms),
+        treated=record.read_or("treated", cells.yes_or_no, False),
+        design_values=told and told.name,
+    )
+
+
+def read_hardware(record: Record, terms: Terms) -> HardwareOffer | None:
+    """Read a row of the hardware, sold in packs."""
+    item = _find(record, "item", partial(tables.find, "hardware", known=fasteners.ITEMS))
+    size, length = None, None
+    if item is not None:
+        size = _if_used(record, "size", item, item.has_size, lambda text: _size_name(item.name, text))
+        reader = _length(MM, _LONGEST_FASTENER, terms)
+        length = _if_used(record, "length", item, item.has_length, reader)
+    price = record.read("price", _price(terms))
+    return record.build(
+        HardwareOffer,
+        **_common(record, terms),
+        item=item and item.name,
+        size=size or "",
+        length=length,
+        pack=record.read("pack", partial(cells.whole, low=1)),
+        price=price,
+        each=price and minor_units(price, terms.decimals),
+    )
+
+
+def read_supply(record: Record, terms: Terms) -> SupplyOffer | None:
+    """Read a row of the supplies, sold in containers; the item says if by volume, by mass or by count."""
+    item = _find(record, "item", partial(tables.find, "supply", known={name: name for name in SUPPLIES}))
+    price = record.read("price", _price(terms))
+    return record.build(
+        SupplyOffer,
+        **_common(record, terms),
+        item=item,
+        amount=item and record.read("amount", partial(_amount, dimension=SUPPLIES[item])),
+        dimension=item and SUPPLIES[item],
+        label=" ".join(record.text("amount").split()),
+        price=price,
+        each=price and minor_units(price, terms.decimals),
+    )
+
+
+def _common(record: Record, terms: Terms) -> dict[str, object]:
+    names = terms.suppliers
+    known = cells.free_text if names is None else partial(cells.one_of, choices=names, code="unknown-supplier")
+    return {
+        "supplier": record.read("supplier", known),
+        "item_code": record.read("item_code", partial(cells.free_text, longest=40)),
+        "least_quantity": record.read_or("least_quantity", partial(cells.whole, low=1), 1),
+        "in_stock": record.read_if_any("in_stock", partial(cells.whole, low=0)),
+    }
+
+
+def _find(record: Record, column: str, find: Callable[[str], T]) -> T | None:
+    return record.read(column, partial(cells.found, find=find, code=f"unknown-{column}"))
+
+
+def _price(terms: Terms, decimals: int | None = None) -> Callable[[str], Decimal]:
+    most = terms.decimals if decimals is None else decimals
+    return partial(cells.price, currency=terms.currency, decimals=most)
+
+
+def _length(low: int, high: int, terms: Terms) -> Callable[[str], int]:
+    return partial(cells.length, low=low, high=high, units=terms.units)
+
+
+def _measured(record: Record, column: str, stated: int | None, slack: Fraction, terms: Terms) -> int | None:
+    if stated is None:
+        return record.read_if_any(column, _length(0, _LONGEST_BOARD, terms))
+    most_off = int(stated * slack)
+    return record.read_if_any(column, _length(stated - most_off, stated + most_off, terms))
+
+
+def _measured_section(record: Record, stated: lumber.Section | None, terms: Terms) -> lumber.Section | None:
+    thickness = _measured(record, "measured_thickness", stated.thickness if stated else None, _SIZE_SLACK, terms)
+    width = _measured(record, "measured_width", stated.width if stated else None, _SIZE_SLACK, terms)
+    if stated is None:
+        return None
+    return replace(stated, thickness=thickness or stated.thickness, width=width or stated.width)
+
+
+def _board_price(
+    record: Record,
+    price: Decimal | None,
+    per: PriceUnit | None,
+    stated: lumber.Section | None,
+    length: int | None,
+    terms: Terms,
+) -> int | None:
+    """Work out the price of one board [minor units], rounded half up."""
+    if per is None or stated is None:
+        return None
+    try:
+        units = price_units_in(per, stated, _SHORTEST_BOARD if length is None else length)
+    except lumber.NoNominalSizeError as error:
+        record.fault("per", "wrong-unit", str(error))
+        return None
+    if price is None or length is None:
+        return None
+    each = minor_units(Fraction(price) * units, terms.decimals)
+    if each == 0:
+        record.fault("price", "rounds-to-nothing", "write a price that is at least one minor unit a board")
+    return each
+
+
+def _if_used(record: Record, column: str, item: fasteners.Item, used: bool, reader: Callable[[str], T]) -> T | None:
+    if used:
+        return record.read(column, reader)
+    if record.has(column):
+        record.fault(column, "not-used", f"leave it empty: the item {item.name} is not told apart by its {column}")
+    return None
+
+
+def _size_name(item: str, text: str) -> str:
+    return cells.found(text, _FIND_SIZE[item], "unknown-size").name
+
+
+def _amount(text: str, dimension: Dimension) -> Fraction:
+    if dimension == "count":
+        return Fraction(cells.whole(text, 1, _LARGEST_CONTAINER))
+    try:
+        amount = parse_quantity(text, dimension)
+    except ValueError as error:
+        raise cells.CellError(f"not-a-{dimension}", str(error)) from None
+    if not 0 < amount <= _LARGEST_CONTAINER:
+        raise cells.CellError("out-of-range", "write an amount above zero, and at most 1000 l or 1000 kg")
+    return amount

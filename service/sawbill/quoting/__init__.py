@@ -1,0 +1,1 @@
+"""From a request and a price book to a quote."""

@@ -1,0 +1,219 @@
+"""A request for a comparison, read into its grid and wishes; every fault at once, each with its pointer."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, Final
+
+from sawbill.asked.pricing import read_number
+from sawbill.asked.request import MOST_QUANTITY, Pointer, RequestFault, RequestFaultsError, read_request
+from sawbill.making.rates import RateError, read_time
+from sawbill.prices.pricebook import PriceBook, parse_percent
+from sawbill.quoting.comparing.grid import MOST_ROWS, Combination, Entry, Grid
+from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL, Bound, Kind, Wishes
+from sawbill.trade.design import Design
+from sawbill.trade.lengths import LengthError, parse_length
+from sawbill.trade.option import show
+from sawbill.trade.quantities import QuantityError, parse_quantity
+
+COMMON: Final = (
+    "units", "shop", "site", "lumber", "on_hand", "owned_hardware", "owned_supplies", "rates",
+)  # fmt: skip
+"""What all rows ask for alike, each as a request for a quote has it; each row has all that is on hand to itself."""
+BASELINE: Final = ("design", "label", "options", "price_book", "quantity")
+"""What a baseline may be told by."""
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """What is compared: the rows to make, what all of them ask for, and how they are told."""
+
+    combinations: tuple[Combination, ...]
+    common: Mapping[str, Any]
+    wishes: Wishes
+
+
+def read_comparison(raw: Mapping[str, Any], books: Sequence[PriceBook], designs: Mapping[str, Design]) -> Compared:
+    """Read the JSON of a request for a comparison, whose shape has been checked; books: those it names, in order.
+
+    A fault of one row alone, such as an option out of its range, is told in that row.
+    Raises RequestFaultsError: with every fault of what the rows have in common.
+    """
+    reader = _Reader(designs)
+    common = {key: raw[key] for key in COMMON if key in raw}
+    reader.common(common, books)
+    entries = reader.entries(raw.get("designs", ()))
+    options = reader.options(raw.get("options", {}), entries)
+    quantities = reader.quantities(raw.get("quantities", [1]))
+    grid = Grid(entries, options, len(books), quantities)
+    if grid.size > MOST_ROWS:
+        detail = f"the comparison has {grid.size} rows; it may have {MOST_ROWS}: leave out designs, values or books"
+        reader.fault(("designs",), "too-many-rows", detail)
+        raise RequestFaultsError(reader.faults)
+    combinations = tuple(grid.combinations())
+    wishes = reader.wishes(raw, combinations, books)
+    if reader.faults:
+        raise RequestFaultsError(reader.faults)
+    return Compared(combinations, common, wishes)
+
+
+class _Reader:
+    """Reads what rows have in common, and keeps its faults."""
+
+    def __init__(self, designs: Mapping[str, Design]) -> None:
+        self.designs = designs
+        self.faults: list[RequestFault] = []
+
+    def fault(self, pointer: Pointer, code: str, detail: str) -> None:
+        self.faults.append(RequestFault(pointer, code, detail))
+
+    def common(self, common: Mapping[str, Any], books: Sequence[PriceBook]) -> None:
+        """Read what all rows ask for against every book, in a request without lines."""
+        found: dict[Pointer, RequestFault] = {}
+        for book in books:
+            try:
+                read_request(common, book, {})
+            except RequestFaultsError as error:
+                for fault in error.faults:
+                    found.setdefault(fault.pointer, fault)
+        found.pop(("lines",), None)
+        self.faults += found.values()
+
+    def entries(self, raw: Sequence[Any]) -> list[Entry]:
+        if not raw:
+            self.fault(("designs",), "missing", "the request has no designs; name at least one")
+        entries: list[Entry] = []
+        for i, each in enumerate(raw):
+            given: Mapping[str, Any] = {"design": each} if isinstance(each, str) else each
+            name, where = given.get("design", ""), ("designs", i, *(() if isinstance(each, str) else ("design",)))
+            if name not in self.designs:
+                hint = _near(name, self.designs)
+                self.fault(where, "unknown-design", f"there is no design {show(name)}; {hint}")
+                continue
+            design, own = self.designs[name], given.get("options", {})
+            label = given.get("label") or name
+            self.known(("designs", i, "options"), own, [design])
+            if any(label == entry.label for entry in entries):
+                self.fault(("designs", i), "repeated", f"two designs are called {show(label)}; give each its own label")
+            entries.append(Entry(label, design, own))
+        return entries
+
+    def options(self, raw: Mapping[str, Any], entries: Sequence[Entry]) -> dict[str, Sequence[Any]]:
+        if entries:
+            self.known(("options",), raw, [entry.design for entry in entries])
+        for name, values in raw.items():
+            self.each_once(("options", name), values)
+        return dict(raw)
+
+    def known(self, at: Pointer, options: Iterable[str], designs: Sequence[Design]) -> None:
+        """Refuse an option that none of some designs has."""
+        names = list(dict.fromkeys(option.name for design in designs for option in design.options))
+        for name in options:
+            if name not in names:
+                who = designs[0].name if len(designs) == 1 else "none of the designs"
+                has = f"{who} has no" if len(designs) == 1 else f"{who} has an"
+                detail = f"{has} option {show(name)}; {_near(name, names)}"
+                self.fault((*at, name), "unknown-option", detail)
+
+    def quantities(self, raw: Sequence[Any]) -> list[int]:
+        for i, each in enumerate(raw):
+            if not isinstance(each, int) or isinstance(each, bool) or not 1 <= each <= MOST_QUANTITY:
+                detail = f"a quantity is {show(each)}; it may be a whole number from 1 to {MOST_QUANTITY}"
+                self.fault(("quantities", i), "out-of-range", detail)
+        if not raw:
+            self.fault(("quantities",), "missing", "quantities is empty; give at least one, or leave it out")
+        self.each_once(("quantities",), raw)
+        return list(raw)
+
+    def each_once(self, at: Pointer, values: Sequence[Any]) -> None:
+        for i, value in enumerate(values):
+            if value in values[:i]:
+                self.fault((*at, i), "repeated", f"{at[-1]} has {show(value)} twice; give it once")
+
+    def wishes(
+        self, raw: Mapping[str, Any], combinations: Sequence[Combination], books: Sequence[PriceBook]
+    ) -> Wishes:  # fmt: skip
+        sort, descending = raw.get("sort", BY_NUMBER), False
+        if isinstance(sort, str) and sort.startswith("-"):
+            sort, descending = sort[1:], True
+        sort = self.one_of(("sort",), sort, (BY_NUMBER, *CRITERIA)) or BY_NUMBER
+        judged = [self.one_of(("judge_by", i), name, CRITERIA) for i, name in enumerate(raw.get("judge_by", USUAL))]
+        bounds = [self.bound(("filter", name), name, each) for name, each in raw.get("filter", {}).items()]
+        baseline = self.baseline(raw.get("baseline"), combinations, books)
+        return Wishes(
+            sort, descending, tuple(filter(None, bounds)), tuple(dict.fromkeys(filter(None, judged))) or USUAL, baseline
+        )  # fmt: skip
+
+    def one_of(self, at: Pointer, word: object, known: Iterable[str]) -> str | None:
+        known = tuple(known)
+        if isinstance(word, str) and word in known:
+            return word
+        self.fault(at, "not-a-choice", f"{_name(at)} is {show(word)}; {_near(str(word), known)}")
+        return None
+
+    def bound(self, at: Pointer, name: str, raw: Mapping[str, Any]) -> Bound | None:
+        if self.one_of(at, name, CRITERIA) is None:
+            return None
+        ends: dict[str, Any] = {}
+        for end in ("least", "most"):
+            if end in raw:
+                try:
+                    ends[end] = _READERS[CRITERIA[name].kind](str(raw[end]))
+                except (ValueError, RateError, LengthError, QuantityError) as error:
+                    self.fault((*at, end), "not-a-bound", f"{name} is {show(raw[end])}: {error}")
+        return Bound(name, **ends)
+
+    def baseline(
+        self, raw: Any, combinations: Sequence[Combination], books: Sequence[PriceBook]
+    ) -> int | None:  # fmt: skip
+        """The row that others are held against: by its number, or the first that is as told."""
+        if raw is None:
+            return None
+        if not isinstance(raw, Mapping):
+            if isinstance(raw, int) and not isinstance(raw, bool) and 0 <= raw < max(1, len(combinations)):
+                return raw
+            detail = f"baseline is {show(raw)}; it may be a row's number, 0 to {max(0, len(combinations) - 1)}"
+            self.fault(("baseline",), "no-such-row", detail)
+            return None
+        for each in combinations:
+            options = {name: each.options.get(name) for name in raw.get("options", {})}
+            told = {
+                "design": each.design.name, "label": each.label, "options": options,
+                "price_book": books[each.book].name, "quantity": each.quantity,
+            }  # fmt: skip
+            if all(told[key] == value for key, value in raw.items()):
+                return each.number
+        detail = "no row is as baseline says; give a design, label, options, price_book and quantity that are compared"
+        self.fault(("baseline",), "no-such-row", detail)
+        return None
+
+
+def _name(at: Pointer) -> object:
+    return next(step for step in reversed(at) if isinstance(step, str))
+
+
+def _near(word: str, known: Iterable[str]) -> str:
+    known = tuple(known)
+    near = difflib.get_close_matches(word[:60], known, n=1, cutoff=0.5)
+    return f"did you mean {near[0]}?" if near else f"there are {', '.join(known)}"
+
+
+def _whole(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) <= 9):
+        raise ValueError("write a whole number")
+    return int(text)
+
+
+_READERS: Final[Mapping[Kind, Callable[[str], Decimal | Fraction | int]]] = {
+    "money": read_number,
+    "count": _whole,
+    "share": parse_percent,
+    "mass": lambda text: parse_quantity(text, "mass"),
+    "length": parse_length,
+    "time": lambda text: read_time(text).most,
+}
+"""How the bound of each kind of number is written."""

@@ -1,0 +1,189 @@
+"""Comparisons: one quote after the other, of each the few numbers that quotes are compared by.
+
+A row's numbers are those of the quote that a single request would give. What a row does not show is not worked out:
+near misses and the whole answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from types import MappingProxyType
+from typing import Any, Literal, TypeVar
+
+from sawbill import cutting
+from sawbill.asked.request import RequestFaultsError, read_request
+from sawbill.buying.boards import CutBoards, NothingFitsError
+from sawbill.checks.finding import BY_BADNESS, Status
+from sawbill.checks.strength import RULES
+from sawbill.cutting import carried_lengths
+from sawbill.making.rates import Minutes
+from sawbill.prices.pricebook import PriceBook, Shop
+from sawbill.quoting.comparing.grid import Combination
+from sawbill.quoting.quote import Quote, make_quote
+from sawbill.quoting.work import Work, work_for
+from sawbill.registry import designs
+
+Shared = TypeVar("Shared")
+Item = TypeVar("Item")
+Result = TypeVar("Result")
+
+RowStatus = Literal["quoted", "refused", "cannot_be_bought"]
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """The numbers of a quote [minor units], waste as a share, mass [g], the longest piece [nm].
+
+    each: the total for one of the quantity, rounded down; waste: the share of the boards cut, by volume, that ends
+    neither in a part (or the blank it is ripped from) nor in a leftover worth keeping; mass_g: of one frame;
+    longest_piece: the longest side of what is carried; worst_check: None where nothing was looked at;
+    worst_utilisation: the most that is used of what wood and bolts bear, None where any of that was not reckoned;
+    unreckoned: the checks that came out so, for something carries and nobody knows how much it bears.
+    """
+
+    total: int
+    each: int
+    lumber: int
+    hardware: int
+    supplies: int
+    trips: int
+    tax: int
+    boards: int
+    waste: Fraction
+    mass_g: int
+    longest_piece: int
+    failed_checks: int
+    worst_check: Status | None
+    worst_utilisation: Fraction | None
+    hands_on: Minutes
+    proof: cutting.Status
+    unreckoned: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why there is no quote: a stable code, and what would be right."""
+
+    code: str
+    detail: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A combination, and its figures or the reasons why it has none."""
+
+    combination: Combination
+    figures: Figures | None
+    status: RowStatus = "quoted"
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NoQuote:
+    """The answer that there is no quote, and why."""
+
+    status: RowStatus
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Common:
+    """What all rows have in common: the price books, and what is asked beside a line, as the JSON of a request."""
+
+    books: Sequence[PriceBook]
+    asked: Mapping[str, Any]
+
+
+Question = tuple[int, Mapping[str, Any]]
+"""The price book's place, and the line that is asked of it, as the JSON of a request."""
+Run = Callable[
+    [Callable[[Common, Question], Figures | NoQuote], Common, Iterable[Question]], Iterator[Figures | NoQuote]
+]
+"""How many questions are answered: each in turn, or several at once, the answers in the order of the questions."""
+
+
+def in_turn(
+    function: Callable[[Shared, Item], Result], shared: Shared, items: Iterable[Item]
+) -> Iterator[Result]:  # fmt: skip
+    """Answer one question after the other."""
+    return (function(shared, item) for item in items)
+
+
+def compare(
+    combinations: Sequence[Combination], common: Mapping[str, Any], books: Sequence[PriceBook], run: Run = in_turn,
+    known: Mapping[int, Figures] = MappingProxyType({}),
+) -> Iterator[Row]:  # fmt: skip
+    """Quote every combination, in order; each row comes as soon as it and those before it are done.
+
+    common: what all of them ask for beside their line, as the JSON of a request has it; known: the figures of rows
+    that are not to be worked out again, by their numbers.
+    """
+    asked = ((each.book, _line(each)) for each in combinations if each.number not in known)
+    answers = run(answer, Common(books, common), asked)
+    for combination in combinations:
+        found = known[combination.number] if combination.number in known else next(answers)
+        if isinstance(found, Figures):
+            yield Row(combination, found)
+        else:
+            yield Row(combination, None, found.status, found.reasons)
+
+
+def answer(common: Common, question: Question) -> Figures | NoQuote:
+    """Answer one question: the figures of its quote, or why there is none."""
+    at, line = question
+    book = common.books[at]
+    try:
+        request = read_request({**common.asked, "lines": [line]}, book, designs())
+        return figures_of(make_quote(request, book, suggest=False))
+    except RequestFaultsError as error:
+        return NoQuote("refused", tuple(Reason(fault.code, fault.detail) for fault in error.faults))
+    except NothingFitsError as error:
+        return NoQuote("cannot_be_bought", tuple(Reason(each.code, each.message) for each in error.lacking))
+
+
+def figures_of(quote: Quote, work: Work | None = None) -> Figures:
+    """Take from a quote of one line of a design what it is compared by; work: that of the quote, if it is known."""
+    work = work or work_for(quote, quote.request.units)
+    totals, (line,), (frame,) = quote.totals, quote.request.lines, quote.frames
+    statuses = [finding.status for _, finding in quote.findings]
+    used = [finding.utilisation for _, finding in quote.findings if finding.rule in RULES]
+    unreckoned = statuses.count(Status.UNRECKONED)
+    return Figures(
+        totals.total, totals.total // line.quantity, totals.lumber, totals.hardware, totals.supplies, totals.trips,
+        totals.tax,
+        boards=sum(boards.quantity for boards in quote.purchase.boards.bought),
+        waste=waste_of(quote.purchase.boards.cut, quote.request.shop),
+        mass_g=frame.mass_g,
+        longest_piece=max(piece.longest for piece in frame.carried_pieces),
+        failed_checks=statuses.count(Status.FAIL),
+        worst_check=max(statuses, key=BY_BADNESS.index, default=None),
+        worst_utilisation=None if unreckoned else max((each for each in used if each is not None), default=None),
+        hands_on=work.hands_on,
+        proof=quote.proof.status,
+        unreckoned=unreckoned,
+    )  # fmt: skip
+
+
+def _line(asked: Combination) -> Mapping[str, Any]:
+    """Write the line of a row, its design by name: every process finds the same designs on offer."""
+    return {"label": asked.label, "design": asked.design.name, "options": asked.options, "quantity": asked.quantity}
+
+
+def waste_of(cut: Iterable[CutBoards], shop: Shop) -> Fraction:
+    """Of the boards cut, the share by volume that is of no more use: saw cuts, end trim, leftovers not worth keeping.
+
+    A leftover is counted as it is carried, in as many pieces as it must be cut into.
+    """
+    sawn, lost = 0, 0
+    for each in cut:
+        wood, board = each.wood, each.board
+        kept = sum(
+            length for length in carried_lengths(board.leftover, wood.carry, shop.kerf)
+            if length and length >= shop.keep_offcut
+        )  # fmt: skip
+        used = sum(part.length for part in board.cuts) + kept
+        area = wood.section.thickness * wood.section.width * board.count
+        sawn, lost = sawn + area * wood.length, lost + area * (wood.length - used)
+    return Fraction(lost, sawn) if sawn else Fraction(0)

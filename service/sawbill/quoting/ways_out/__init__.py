@@ -1,0 +1,5 @@
+"""Ways out of checks that fail or warn: what may be changed, tried as a whole."""
+
+from sawbill.quoting.ways_out.search import Way, WaysOut, ways_out
+
+__all__ = ["Way", "WaysOut", "ways_out"]

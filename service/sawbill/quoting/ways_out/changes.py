@@ -1,0 +1,134 @@
+"""What may be changed of a line's options to mend a check: one step from what is asked, or a section that is sold.
+
+Nothing goes below what the options usually are where no check tells what that costs: sections, sizes of fasteners and
+counts are never less than the lesser of the usual and what is asked for. Mattresses, markets and the like are what the
+furniture is for, and stay.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Any, Final
+
+from sawbill.asked.request import Request
+from sawbill.buying.lots import material_of
+from sawbill.checks.resistance.wood import graded
+from sawbill.prices.pricebook import PriceBook
+from sawbill.trade import fasteners, lumber, option
+from sawbill.trade.design import Design, Options
+from sawbill.trade.lengths import INCH, MM, format_length
+from sawbill.trade.option import Option, Reading
+
+STAYS: Final = frozenset({"market"})
+"""Options that say what furniture is for."""
+SIZES: Final = frozenset({"bolt_size", "screw_size"})
+"""Choices that are sizes of fasteners."""
+STEPS: Final = {"inch": (INCH // 2, INCH), "metric": (10 * MM, 25 * MM)}
+"""By how much a length is changed [nm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """An option that is changed, as it is written before and after; far: how many steps that is."""
+
+    option: str
+    before: str
+    after: str
+    far: int
+
+
+def reading_of(book: PriceBook) -> Reading:
+    """What options are read against."""
+    return Reading(book.units, book.usual_section, book.section)
+
+
+def single_changes(design: Design, asked: Mapping[str, Any], request: Request, book: PriceBook) -> list[Change]:
+    """Every change of one option, those of one step first, each in the order of the design."""
+    reading = reading_of(book)
+    values = design.read(asked, reading)
+    found = [change for each in design.options for change in _changes(each, values, request, book, reading)]
+    return sorted(found, key=lambda change: change.far)
+
+
+def pairs(changes: Sequence[Change]) -> list[tuple[Change, Change]]:
+    """Every two changes of unlike options, the nearest first."""
+    both = [(one, other) for one, other in combinations(changes, 2) if one.option != other.option]
+    return sorted(both, key=lambda pair: pair[0].far + pair[1].far)
+
+
+def _changes(
+    each: Option, values: Options, request: Request, book: PriceBook, reading: Reading
+) -> Iterator[Change]:  # fmt: skip
+    value = values[each.name]
+    if each.name in STAYS or isinstance(each, option.Mattress):
+        return
+    if isinstance(each, option.Flag):
+        yield Change(each.name, _yes(value), _yes(not value), 1)
+    elif isinstance(each, option.Count):
+        least = max(each.least, min(each.default, value))
+        for far in (1, 2):
+            for other in (value + far, value - far):
+                if least <= other <= each.most:
+                    yield Change(each.name, str(value), str(other), far)
+    elif isinstance(each, option.Length):
+        written = format_length(value, reading.system)
+        for far, step in enumerate(STEPS[reading.system], 1):
+            for other in (value + step, value - step):
+                if each.least <= other <= each.most:
+                    yield Change(each.name, written, format_length(other, reading.system), far)
+    elif isinstance(each, option.Section):
+        yield from _sections(each, value, request, book, reading)
+    else:
+        yield from _choices(each, str(value), book, reading)
+
+
+def _choices(each: option.Choice, value: str, book: PriceBook, reading: Reading) -> Iterator[Change]:
+    """Other words of a choice; of sizes those that are sold, no smaller than usual."""
+    if each.name not in SIZES:
+        yield from (Change(each.name, value, word, 1) for word in each.choices if word != value)
+        return
+    sold = {offer.size for offer in book.hardware}
+    least = min(_size(each.start(reading)), _size(value))
+    larger = sorted((word for word in each.choices if word in sold and _size(word) >= least), key=_size)
+    yield from _by_place(each.name, value, [*dict.fromkeys([*larger, value])], _size)
+
+
+def _sections(
+    each: option.Section, value: lumber.Section, request: Request, book: PriceBook, reading: Reading
+) -> Iterator[Change]:
+    """Sections on sale whose wood some table knows, no thinner and no narrower than usual."""
+    usual = each.start(reading)
+    thick, wide = min(usual.thickness, value.thickness), min(usual.width, value.width)
+    sold = {
+        offer.section.name: offer.section
+        for offer in book.lumber
+        if offer.section.thickness >= thick and offer.section.width >= wide
+        and (not request.species or offer.species in request.species)
+        and (not request.grades or offer.grade in request.grades) and graded(material_of(offer)) is not None
+    } | {value.name: value}  # fmt: skip
+
+    def size(name: str) -> tuple[int, int]:
+        return sold[name].width * sold[name].thickness, sold[name].width
+
+    yield from _by_place(each.name, value.name, list(sold), size)
+
+
+def _by_place(name: str, value: str, words: Sequence[str], size: Any) -> Iterator[Change]:
+    """Changes to words by how many places they are from the present one, in order of size."""
+    order = sorted(words, key=size)
+    here = order.index(value)
+    for place, word in enumerate(order):
+        if word != value:
+            yield Change(name, value, word, abs(place - here))
+
+
+def _size(word: str) -> int:
+    """How thick a fastener of a size is [nm]."""
+    bolts = fasteners.bolt_sizes()
+    return bolts[word].diameter if word in bolts else fasteners.screw_sizes()[word].diameter
+
+
+def _yes(value: bool) -> str:  # a value to be written
+    return "yes" if value else "no"

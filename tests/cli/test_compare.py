@@ -1,0 +1,107 @@
+"""The command `compare`, used as in a terminal."""
+
+import csv
+import io
+import json
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from sawbill.cli.main import main
+from sawbill.quoting.comparing.grid import MOST_ROWS
+from sawbill.web.app import create_app
+from sawbill.web.reckoning.comparisons import MOST_AT_ONCE
+from sawbill.web.routes.comparisons import MOST_OPEN
+from sawbill.web.routes.jobs import HOURS
+
+README = (Path(__file__).parent.parent / "README.md").read_text()
+
+BEDS = ("compare", "low-platform", "bench", "--set", "mattress=twin,queen")
+
+
+def run(*words: str) -> Result:
+    return CliRunner().invoke(main, words)
+
+
+def test_a_comparison_as_json_is_the_same_as_over_http() -> None:
+    result = run(
+        *BEDS, "--prices", "sample-inch", "--prices", "sample-metric", "--quantity", "1,2", "--sort", "-total",
+        "--judge-by", "total,boards", "--baseline", "0", "--most", "boards=40", "--least", "total=1",
+        "--site", "ceiling=8 ft", "--grades", "No.2,C24,fifths", "--format", "json",
+    )  # fmt: skip
+    assert result.exit_code == 0, result.output
+    address = (
+        "/v1/comparisons?designs=low-platform,bench&mattress=twin,queen&price_book=sample-inch,sample-metric"
+        "&quantity=1,2&sort=-total&judge_by=total,boards&baseline=0&most=boards:40&least=total:1&ceiling=8ft&grades=No.2,C24,fifths"
+    )
+    assert json.loads(result.stdout) == create_app().test_client().get(address).json
+
+
+def test_a_comparison_as_csv_has_a_row_each() -> None:
+    result = run("compare", "bench", "--quantity", "1,4", "--format", "csv")
+    rows = list(csv.DictReader(io.StringIO(result.stdout)))
+    assert [(row["design"], row["quantity"], row["price_book"]) for row in rows] == [
+        ("bench", "1", "sample-inch"), ("bench", "4", "sample-inch"),
+    ]  # fmt: skip
+
+
+def test_a_comparison_in_a_table_says_how_many_rows_have_no_quote() -> None:
+    result = run("compare", "low-platform", "--set", "mattress=twin,no such size")
+    assert result.exit_code == 0
+    assert "2 of 2 rows; 1 have no quote." in result.stdout
+    assert "no mattress size" in result.stdout
+
+
+def test_no_quote_in_a_whole_comparison_is_the_answer_no() -> None:
+    assert run("compare", "low-platform", "--set", "mattress=no such size").exit_code == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["low-platfrm"], "did you mean low-platform?"),
+        (["bench", "--set", "lenth=40 in"], "did you mean length?"),
+        (["bench", "--set", "length"], "OPTION=VALUE,..."),
+        (["bench", "--sort", "totl"], "did you mean total?"),
+        (["bench", "--quantity", "1,x"], "a whole number from 1 to 1000"),
+        (["bench", "--most", "total"], "CRITERION=NUMBER"),
+        (["bench", "--most", "total=few"], "write a plain number"),
+        (["bench", "--baseline", "7"], "0 to 0"),
+        (["bench", "--site", "cieling=8 ft"], "did you mean ceiling?"),
+        (["bench", "--prices", "sample-inc"], "did you mean sample-inch"),
+    ],
+)
+def test_a_faulty_request_says_what_would_be_right(words: list[str], told: str) -> None:
+    result = run("compare", *words)
+    assert result.exit_code == 2
+    assert told in result.output
+
+
+def test_nothing_but_the_rows_is_printed_where_there_is_no_terminal() -> None:
+    result = run("compare", "bench", "--quantity", "1,2,3,4,5,6", "--format", "json")
+    assert result.stderr == ""
+    assert json.loads(result.stdout)["counts"]["rows"] == 6
+
+
+@pytest.mark.parametrize("line", re.findall(r"\.venv/bin/sawbill (compare .*)", README))
+def test_each_command_of_the_readme_works(line: str) -> None:
+    assert run(*shlex.split(line)).exit_code == 0
+
+
+def test_each_comparison_of_the_readme_is_answered() -> None:
+    client = create_app().test_client()
+    addresses = re.findall(r"http://127\.0\.0\.1:8000(/v1/comparisons\S*\?\S*)", README)
+    bodies = re.findall(r"curl http://127\.0\.0\.1:8000/v1/comparisons [^\n]*-d '(.*?)'\n", README, re.DOTALL)
+    assert addresses and bodies
+    assert {client.get(address).status_code for address in addresses} == {200}
+    assert {client.post("/v1/comparisons", json=json.loads(body)).status_code for body in bodies} == {200}
+
+
+def test_the_limits_of_the_readme_are_those_that_hold() -> None:
+    told = " ".join(README.split("## Designs side by side")[1].split("## ")[0].split())
+    assert f"Up to {MOST_AT_ONCE} rows are sent at once; up to {MOST_ROWS} one by one" in told
+    assert f"What a job came to is kept for {HOURS} hours" in told
+    assert f"{MOST_OPEN} jobs of one owner may wait or run" in told

@@ -1,0 +1,119 @@
+"""The commands of the store, used as in a terminal."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from sawbill.cli.main import main
+from sawbill.store import Store
+from sawbill.store.kept.secret import hashed
+
+
+def run(*words: str, **environment: str) -> Result:
+    return CliRunner().invoke(main, words, env=environment)
+
+
+@pytest.fixture
+def data(tmp_path: Path) -> str:
+    folder = str(tmp_path / "data")
+    assert run("migrate", "--data", folder).exit_code == 0
+    return folder
+
+
+def test_the_help_tells_of_every_command() -> None:
+    output = run("--help").output
+    for command in ("backup", "book", "check-prices", "group", "migrate", "plan", "quote", "restore", "serve", "token"):
+        assert f"\n  {command} " in output
+    assert run("no-such-command").exit_code == 2
+
+
+def test_other_commands_do_not_load_the_store() -> None:
+    command = "main(['plan', '--help'], standalone_mode=False)"
+    code = f"import sys; from sawbill.cli.main import main; {command}; print(*sys.modules)"
+    modules = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    assert "sawbill.cli.main" in modules
+    assert "sqlalchemy" not in modules
+
+
+def test_migrate_makes_a_folder_and_says_what_it_did(tmp_path: Path) -> None:
+    words = ("migrate", "--data", str(tmp_path / "data"))
+    assert "its tables are made" in run(*words).output
+    assert "already" in run(*words).output
+
+
+def test_the_store_is_named_by_the_environment_too(data: str) -> None:
+    assert run("token", "list", SAWBILL_DATA=data).exit_code == 0
+    assert "--data" in run("token", "list").output
+
+
+@pytest.mark.parametrize("command", ["migrate", "token list"])
+def test_a_store_that_cannot_be_is_the_answer_no(tmp_path: Path, command: str) -> None:
+    result = run(*command.split(), "--data", "mysql://a@b/c")
+    assert result.exit_code == 1
+    assert "begins with postgresql+psycopg://" in result.output
+    result = run("token", "list", "--data", str(tmp_path))
+    assert result.exit_code == 1
+    assert "its folder" in result.output
+
+
+def test_a_token_is_shown_once_and_opens_until_it_is_revoked(data: str) -> None:
+    made = run("token", "make", "--owner", "anna", "--label", "my laptop", "--scope", "quote", "--data", data)
+    assert made.exit_code == 0
+    secret = made.stdout.strip()
+    assert "shown only now" in made.stderr and secret not in made.stderr
+    listed = run("token", "list", "--data", data).output
+    assert "anna  my laptop  quote  until it is revoked" in listed
+    assert secret not in listed and hashed(secret) not in listed
+    with Store.open(data) as store:
+        token = store.tokens.check(secret)
+    assert run("token", "revoke", token.id, "--data", data).exit_code == 0
+    assert "  revoked 2" in run("token", "list", "--data", data).output
+
+
+def test_a_token_may_end_by_itself(data: str) -> None:
+    words = ("--owner", "anna", "--label", "a week", "--scope", "price-book", "--scope", "quote", "--days", "7")
+    made = run("token", "make", *words, "--data", data)
+    assert "price-book quote  until 2" in made.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("make", "--owner", "Anna", "--label", "x", "--scope", "quote"), "small letters, digits and hyphens"),
+        (("make", "--owner", "anna", "--label", "x", "--scope", "root"), "'price-book', 'metrics', 'admin'"),
+        (("make", "--owner", "anna", "--label", "x"), "--scope"),
+        (("revoke", "none"), "token list"),
+    ],
+)
+def test_a_faulty_word_is_said_with_what_would_do(data: str, words: tuple[str, ...], message: str) -> None:
+    result = run("token", *words, "--data", data)
+    assert result.exit_code == 2
+    assert message in result.output
+
+
+def test_a_backup_is_restored_with_its_tokens(data: str, tmp_path: Path) -> None:
+    made = run("token", "make", "--owner", "anna", "--label", "laptop", "--scope", "admin", "--data", data)
+    backup, other = str(tmp_path / "backup"), str(tmp_path / "other")
+    assert "bytes, checked" in run("backup", backup, "--data", data).output
+    assert run("backup", backup, "--data", data).exit_code == 1
+    assert run("restore", backup, "--data", data).exit_code == 1
+    assert run("restore", backup, "--data", other).exit_code == 0
+    with Store.open(other) as store:
+        assert store.tokens.check(made.stdout.strip()).owner == "anna"
+
+
+def test_postgresql_is_backed_up_by_its_own_programs(tmp_path: Path) -> None:
+    address = "postgresql+psycopg://anna@localhost/sawbill"
+    assert "pg_dump" in run("backup", str(tmp_path / "backup"), "--data", address).output
+    assert "pg_restore" in run("restore", str(tmp_path / "backup"), "--data", address).output
+
+
+def test_the_service_does_not_start_on_a_store_of_another_version(data: str) -> None:
+    with Store.open(data) as store, store._database.write() as connection:
+        connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
+    result = run("serve", "--data", data)
+    assert result.exit_code == 1
+    assert "newer version" in result.output
