@@ -17,7 +17,7 @@ from sawbill.web.reckoning.comparisons import MOST_AT_ONCE
 from sawbill.web.routes.comparisons import MOST_OPEN
 from sawbill.web.routes.jobs import HOURS
 
-README = (Path(__file__).parent.parent / "README.md").read_text()
+README = (Path(__file__).parents[2] / "README.md").read_text()
 
 BEDS = ("compare", "low-platform", "bench", "--set", "mattress=twin,queen")
 
