@@ -75,7 +75,7 @@ def test_a_size_is_found_however_it_is_written(written):
 
 def test_an_unknown_size_is_answered_with_the_nearest():
     with pytest.raises(UnknownNameError) as caught:
-        find_mattress("cal king")
+        find_mattress("calif king")
     assert "california-king" in caught.value.nearest
 
 

@@ -164,7 +164,7 @@ def test_a_mattress_of_unknown_thickness_has_the_usual_one_of_the_system() -> No
         (BED, {**QUEEN, "size": "queen"}, "not-a-mattress", "object"),
         (BED, {**QUEEN, "depth": "1 in"}, "not-a-mattress", "object"),
         (BED, "queen" * 100, "not-a-mattress", "listed size"),
-        (BED, "60 x 80 in", "not-a-length", "no unit"),
+        (BED, "60 x 80", "not-a-length", "no unit"),
         (BED, "", "unknown-mattress", "mattress size"),
     ],
 )

@@ -27,7 +27,7 @@ def test_every_row_says_where_it_comes_from(table):
 
 def test_every_packaged_table_is_one_of_those_that_are_listed():
     packaged = {path.name for path in (files("sawbill.trade") / "data").iterdir()}
-    assert packaged == {f"{table}.csv" for table in [*EVERY_TABLE, "thread_rules", "visual_grades"]}
+    assert packaged == {f"{table}.csv" for table in [*EVERY_TABLE, "thread_rules", "visual_grades", "mattress_names"]}
 
 
 @pytest.fixture

@@ -32,19 +32,25 @@ MAX_TEXT: Final = 32
 _EXAMPLES: Final = "write a number and its unit, such as 74 1/2 in, 5 ft 3-1/2 in or 1892.5 mm"
 
 _UNITS: Final = {
-    **dict.fromkeys(("in", "inch", "inches", '"'), INCH),
-    **dict.fromkeys(("ft", "foot", "feet", "'"), FOOT),
-    "mm": MM,
-    "cm": CM,
-    "m": METRE,
+    **dict.fromkeys(("in", "in.", "inch", "inches", '"'), INCH),
+    **dict.fromkeys(("ft", "ft.", "foot", "feet", "'"), FOOT),
+    **dict.fromkeys(("mm", "mm.", "millimetre", "millimetres", "millimeter", "millimeters"), MM),
+    **dict.fromkeys(("cm", "cm.", "centimetre", "centimetres", "centimeter", "centimeters"), CM),
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), METRE),
     "km": 1_000 * METRE,
 }
-_PRIMES: Final = str.maketrans({"′": "'", "’": "'", "″": '"', "”": '"', "\u00a0": " ", "\u2011": "-"})  # noqa: RUF001
+_SIGNS: Final = str.maketrans(
+    {"′": "'", "’": "'", "″": '"', "”": '"', "\u00a0": " ", "\u202f": " ", "\u2011": "-", "\u2044": "/"}  # noqa: RUF001
+)
+"""Primes, spaces, a hyphen and the slash of a fraction, as word processors and telephones write them."""
 _VULGAR: Final = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 
 _NUMBER: Final = r"(?:\d+(?:\s+|\s*-\s*)\d+/\d+|\d+/\d+|\d*\.\d+|\d+)"
-_SIMPLE: Final = re.compile(rf"({_NUMBER})\s*(in|inch|inches|\"|ft|foot|feet|'|mm|cm|m|km)", re.ASCII)
-_FEET_INCHES: Final = re.compile(rf"(\d+)\s*(?:ft|foot|feet|')\s*-?\s*({_NUMBER})\s*(?:in|inch|inches|\")", re.ASCII)
+_INCHES: Final = r"(?:inch(?:es)?|in\.?|\")"
+_FEET: Final = r"(?:foot|feet|ft\.?|')"
+_SIMPLE: Final = re.compile(rf"({_NUMBER})\s*({'|'.join(map(re.escape, _UNITS))})", re.ASCII)
+_FEET_INCHES: Final = re.compile(rf"(\d+)\s*{_FEET}\s*-?\s*({_NUMBER})\s*{_INCHES}", re.ASCII)
+_COMMA: Final = re.compile(rf"(\d+),(\d+)\s*({'|'.join(map(re.escape, _UNITS))})", re.ASCII)
 
 
 class LengthError(ValueError):
@@ -109,7 +115,7 @@ def round_near(nm: int, step: int) -> int:
 
 
 def _plain(text: str) -> str:
-    text = text.translate(_PRIMES)
+    text = text.translate(_SIGNS)
     for sign, fraction in _VULGAR.items():
         text = text.replace(sign, f" {fraction}")
     return text.replace("''", '"').strip().lower()
@@ -139,16 +145,26 @@ def _remedy(text: str) -> str:
     if not text:
         return f"it is empty; {_EXAMPLES}"
     if "," in text:
-        return "a comma cannot stand in a length; write 1.5 m with a dot, or 1500 mm without a thousands mark"
+        return f"a comma cannot stand in a length; {_without_comma(text)}"
     if text.startswith(("-", "\u2212")):
         return f"a length cannot be negative; {_EXAMPLES}"
     if re.fullmatch(_NUMBER, text):
         return f"it has no unit; {_EXAMPLES}"
-    if re.fullmatch(rf"\d+\s*(?:ft|foot|feet|')\s*{_NUMBER}", text):
+    if re.fullmatch(rf"\d+\s*{_FEET}\s*{_NUMBER}", text):
         return "the inches after the feet have no unit; write 5 ft 3 in"
     if re.search(r"\dx\d|\d x \d", text):
         return f"it reads as a section or two sizes, not one length; {_EXAMPLES}"
     return f"it is not a length; {_EXAMPLES}"
+
+
+def _without_comma(text: str) -> str:
+    """What a length with a comma would be; one before three digits may be either mark, so both are told."""
+    match = _COMMA.fullmatch(text)
+    if match is None:
+        return "write 1.5 m with a dot, or 1500 mm without a thousands mark"
+    whole, rest, unit = match.groups()
+    dotted = f"{whole}.{rest} {unit}"
+    return f"write {dotted} or {whole}{rest} {unit}, whichever is meant" if len(rest) == 3 else f"write {dotted}"
 
 
 def _mixed(size: Fraction) -> str:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
 from typing import Final
 
 from sawbill.trade import tables
-from sawbill.trade.lengths import INCH, METRE, parse_length
+from sawbill.trade.lengths import INCH, METRE, System, format_length, parse_length
 
 USUAL_THICKNESS: Final = (6 * INCH, 14 * INCH)
 """From the thinnest to the thickest usual mattress [nm]. Source: common practice, no source."""
+
+MOST_READ: Final = 60
+"""How much of a name is looked at."""
 
 KG_PER_M2: Final = (Decimal(10), Decimal(22))
 """What the lightest and the heaviest usual mattress weigh [kg/m2]. Source: common practice, no source."""
@@ -58,14 +61,43 @@ def mattress_sizes() -> Mapping[str, MattressSize]:
     return tables.by_name(_size(row) for row in tables.rows("mattresses", *columns, *masses))
 
 
-def find_mattress(name: str) -> MattressSize:
-    """Find a size: `twin-xl`, `Twin XL` and `twin_xl` are read alike. Raises UnknownNameError."""
-    return tables.find("mattress size", name, mattress_sizes())
+@cache
+def other_names() -> Mapping[str, str]:
+    """Other names that sellers in the United States give a size, simplified, each with the size it means."""
+    return {tables.simplified(row["also"]): row["name"] for row in tables.rows("mattress_names", "also", "name")}
 
 
-def listed(name: str, thickness: int) -> Mattress:
-    """A mattress of a listed size and a thickness [nm]. Raises UnknownNameError."""
-    size = find_mattress(name)
+def find_mattress(name: str, system: System | None = None) -> MattressSize:
+    """Find a size: `twin-xl`, `Twin XL` and `twin_xl` are read alike, and elsewhere's by title: `super king`.
+
+    system: that the shop measures in, where known; in inches, a `double` is what the United States call so.
+    Raises UnknownNameError; ManySizesError: sellers of several markets call different sizes so.
+    """
+    sizes = mattress_sizes()
+    word = tables.simplified(name[:MOST_READ]).removesuffix("size")
+    called = [size for size in sizes.values() if word in (tables.simplified(size.title), tables.simplified(size.name))]
+    also = other_names().get(word)
+    if name in sizes or (len(called) == 1 and also is None):
+        return sizes.get(name) or called[0]
+    american = [size for size in called if size.market == "US"]
+    if american or (also is not None and (system == "inch" or not called)):
+        return american[0] if american else sizes[also or ""]
+    if called:
+        raise ManySizesError(name, [*called, *([sizes[also]] if also else [])])
+    return tables.find("mattress size", name, sizes)
+
+
+class ManySizesError(ValueError):
+    """A name that different sizes are sold by; the message tells them."""
+
+    def __init__(self, name: str, called: Iterable[MattressSize]) -> None:
+        each = ", ".join(f"{size.name} ({size.market}, {_sides(size)})" for size in called)
+        super().__init__(f"{name!r} means different sizes; write one of {each}")
+
+
+def listed(name: str, thickness: int, system: System | None = None) -> Mattress:
+    """A mattress of a listed size and a thickness [nm]; system: as for `find_mattress`, which says what is raised."""
+    size = find_mattress(name, system)
     return Mattress(
         size.name, size.width, size.length, thickness, size.tolerance, size.least_mass_kg, size.most_mass_kg
     )
@@ -76,6 +108,11 @@ def measured(width: int, length: int, thickness: int) -> Mattress:
     area = Decimal(width) * length / METRE**2
     least, most = ((each * area).quantize(Decimal(1), ROUND_HALF_UP) for each in KG_PER_M2)
     return Mattress("measured", width, length, thickness, 0, least, most)
+
+
+def _sides(size: MattressSize) -> str:
+    system: System = "inch" if size.market == "US" else "metric"
+    return f"{format_length(size.width, system)} x {format_length(size.length, system)}"
 
 
 def _size(row: tables.Row) -> MattressSize:

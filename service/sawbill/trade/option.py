@@ -6,6 +6,7 @@ declaration, so they cannot fall behind it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal, TypeVar
@@ -29,6 +30,11 @@ Value = TypeVar("Value")
 MAX_TEXT: Final = 100
 COARSEST: Final[BySystem] = {"inch": INCH // 8, "metric": 5 * MM}
 """The coarsest step to lay out in: with a coarser one bolts and screws would be too far from where they hold best."""
+
+
+YES: Final = ("yes", "true", "on", "1")
+NO: Final = ("no", "false", "off", "0")
+"""The words for yes and for no, as a query, a form or a sheet may write them."""
 
 
 class OptionError(ValueError):
@@ -203,18 +209,18 @@ class Flag:
         return self.default
 
     def read(self, raw: object, reading: Reading) -> bool:
-        """Read yes or no: a JSON boolean, or one of the words yes, no, true, false."""
+        """Read yes or no: a JSON boolean, or one of YES and NO."""
         if isinstance(raw, bool):
             return raw
-        words = {"yes": True, "true": True, "no": False, "false": False}
-        if isinstance(raw, str) and (word := raw.strip().lower()) in words:
-            return words[word]
+        word = raw.strip().lower() if isinstance(raw, str) else ""
+        if word in YES or word in NO:
+            return word in YES
         raise OptionError("not-a-flag", f"{self.name} is {show(raw)}; it may be yes or no")
 
     def schema(self) -> Json:
         """JSON Schema of a written value."""
         return {
-            "anyOf": [{"type": "boolean"}, {"enum": ["yes", "no", "true", "false"]}],
+            "anyOf": [{"type": "boolean"}, {"enum": [*YES, *NO]}],
             "default": self.default,
         }
 
@@ -273,7 +279,7 @@ class Mattress:
         return self.read(_by_system(reading.system, self.default, self.metric_default), reading)
 
     def read(self, raw: object, reading: Reading) -> mattresses.Mattress:
-        """Read `queen`, `queen x 12 in`, `60 in x 80 in`, `60 in x 80 in x 12 in` or an object of members.
+        """Read `queen`, `queen x 12 in`, `60 in x 80 in`, `60 x 80 x 12 in`, `140x200 cm` or an object of members.
 
         Of two measured sides the shorter is the width; the object {width, length, thickness} is taken as given.
         """
@@ -282,7 +288,7 @@ class Mattress:
         thickness = self._side(members, "thickness", self.THICKNESS, reading) if "thickness" in members else usual
         if "size" in members:
             try:
-                return mattresses.listed(str(members["size"]), thickness)
+                return mattresses.listed(str(members["size"]), thickness, reading.system)
             except ValueError as error:
                 raise OptionError("unknown-mattress", f"{self.name}: {error}") from None
         width = self._side(members, "width", self.WIDTH, reading)
@@ -303,8 +309,9 @@ class Mattress:
         )
 
     def _written(self, text: str) -> Mapping[str, object]:
-        sides = [side.strip() for side in text.replace("×", " x ").split(" x ")]  # noqa: RUF001
-        if not sides[0][:1].isdigit():
+        measured = text.strip()[:1].isdigit()
+        sides = re.split(r"\s*[x×]\s*" if measured else r"\s+x\s+|\s*×\s*", text.strip())  # noqa: RUF001
+        if not measured:
             if len(sides) <= 2:
                 return dict(zip(("size", "thickness"), sides, strict=False))
             raise OptionError(
@@ -316,6 +323,8 @@ class Mattress:
                 "not-a-mattress",
                 f"{self.name} is {show(text)}; measured sides are written 60 in x 80 in, or 60 in x 80 in x 10 in",
             )
+        if unit := re.search(r"[^\d./\s-].*$", sides[-1]):  # one unit, at the end, is that of all sides
+            sides = [f"{side} {unit[0]}" if re.fullmatch(r"[\d./\s-]+", side) else side for side in sides]
         first, second = sorted(sides[:2], key=lambda side: _length(self.name, side))
         return dict(zip(("width", "length", "thickness"), (first, second, *sides[2:]), strict=False))
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
@@ -44,14 +44,29 @@ class PriceUnit(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class _Measure:
-    """A dimension: the unit we count it in, and pint's name of every unit that may be written, base first."""
+    """A dimension: the unit we count it in, and pint's name of every unit that may be written, base first.
+
+    also: other words for these units.
+    """
 
     example: str
     units: Mapping[str, str]
+    also: Mapping[str, str] = field(default_factory=dict)
+
+
+def _words(**units: str) -> dict[str, str]:
+    """Other words for units, each with the unit that it means."""
+    return {word: unit for unit, words in units.items() for word in words.split()}
 
 
 _MEASURES: Final[Mapping[Dimension, _Measure]] = {
-    "mass": _Measure("1.5 kg", {"g": "gram", "kg": "kilogram", "lb": "pound", "oz": "ounce"}),
+    "mass": _Measure(
+        "1.5 kg",
+        {"g": "gram", "kg": "kilogram", "lb": "pound", "oz": "ounce"},
+        _words(
+            g="gram grams", kg="kgs kilo kilos kilogram kilograms", lb="lbs lb. lbs. pound pounds", oz="ounce ounces"
+        ),
+    ),
     "volume": _Measure(
         "946 ml",
         {
@@ -62,6 +77,14 @@ _MEASURES: Final[Mapping[Dimension, _Measure]] = {
             "qt": "US_liquid_quart",
             "gal": "US_liquid_gallon",
         },
+        _words(
+            ml="millilitre millilitres milliliter milliliters",
+            l="litre litres liter liters",
+            pt="pint pints",
+            qt="quart quarts",
+            gal="gallon gallons",
+        )
+        | dict.fromkeys(("fl. oz", "fl. oz.", "fluid ounce", "fluid ounces"), "fl oz"),
     ),
     "area": _Measure("2.5 m2", {"m2": "meter**2", "ft2": "foot**2", "in2": "inch**2"}),
     "force": _Measure("300 lbf", {"N": "newton", "kN": "kilonewton", "lbf": "force_pound"}),
@@ -147,8 +170,10 @@ def _factor(dimension: Dimension, unit: str) -> Fraction:
 
 
 def _unit(text: str, dimension: Dimension) -> str:
+    measure = _MEASURES[dimension]
     words = " ".join(text.lower().split())
-    for unit in _MEASURES[dimension].units:
+    words = measure.also.get(words, words)
+    for unit in measure.units:
         if unit.lower() == words:
             return unit
     known = ", ".join(_MEASURES[dimension].units)

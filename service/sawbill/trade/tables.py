@@ -15,6 +15,7 @@ Row = Mapping[str, str]
 
 SOURCE: Final = "source"
 _SHOWN: Final = 12
+_SIGNS: Final = str.maketrans({"×": "x", "#": "no", '"': "in", "″": "in", "”": "in", "\u2044": "/"})  # noqa: RUF001
 _MOST_READ: Final = 60
 
 
@@ -87,8 +88,8 @@ def find(kind: str, name: str, known: Mapping[str, T]) -> T:
 
 def simplified(name: str) -> str:
     """Reduce a name to what tells it from others: `2 × 4` to `2x4`, `No. 2` and `#2` to `no2`."""  # noqa: RUF002
-    plain = name.casefold().replace("×", "x").replace("#", "no").replace('"', "in")  # noqa: RUF001
-    return re.sub(r"(?<=[a-z])\.|[\s_()-]", "", plain)
+    plain = name.casefold().translate(_SIGNS)
+    return re.sub(r"(?<=\d)\s*inch(?:es)?$", "in", re.sub(r"(?<=[a-z])\.|[\s_()-]", "", plain))
 
 
 def _text(table: str, package: str) -> str:

@@ -13,6 +13,7 @@ from typing import Final, TypeVar
 from sawbill.prices.money import CURRENCIES, currency_decimals
 from sawbill.prices.pricebook import parse_percent, percent_text
 from sawbill.trade.lengths import LengthError, System, format_length, parse_length
+from sawbill.trade.option import NO, YES
 
 T = TypeVar("T")
 
@@ -163,8 +164,10 @@ def flag(text: str) -> bool:
 
 
 def yes_or_no(text: str) -> bool:
-    """Read yes or no."""
-    return one_of(text, ("yes", "no"), "not-a-flag") == "yes"
+    """Read yes or no, or another of the words for them."""
+    if text.lower() in (*YES, *NO):
+        return text.lower() in YES
+    raise CellError("not-a-flag", "write yes or no")
 
 
 def day(text: str) -> date:

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from marshmallow import RAISE, Schema, ValidationError, fields
 
-from sawbill.trade.option import show
+from sawbill.trade.option import NO, YES, show
 
 MOST_TEXT: Final = 100
 """The longest text a request may give where nothing else is said [characters]."""
@@ -95,7 +95,7 @@ class YesNo(Telling, fields.Field[Any]):
     """Yes or no, as JSON has it or as a word; which words is for its reader to say."""
 
     def __init__(self, description: str, **kwargs: Any) -> None:
-        words = {"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no", "true", "false"]}]}
+        words = {"anyOf": [{"type": "boolean"}, {"enum": [*YES, *NO]}]}
         super().__init__(metadata=_about(description, True, **words), **kwargs)
 
 
