@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
-from sawbill.answer.quote import ENGINE, share_used
+from sawbill.answer.declared.rounded import share_used
+from sawbill.answer.quote import ENGINE
 from sawbill.making.rates import Minutes
 from sawbill.prices.money import from_minor_units
 from sawbill.prices.pricebook import PriceBook

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final, NamedTuple
 from urllib.parse import urlencode
 
+from sawbill.answer.declared import fields as f
+from sawbill.answer.declared.fields import Answered
 from sawbill.drawings.catalogue import VIEWS, stage_names
 
-Json = dict[str, Any]
 SVG: Final = "image/svg+xml"
 PNG: Final = "image/png"
 GLB: Final = "model/gltf-binary"
@@ -36,30 +37,46 @@ class Place:
         return f"{self.path}/{name}{f'?{query}' if query else ''}"
 
 
-def drawings_json(place: Place | None, lines: Mapping[int, Sequence[str]], cutting: Sequence[str]) -> list[Json]:
-    """Give a row for each drawing and sheet; none where the quote has no address.
+class Link(NamedTuple):
+    """A drawing or a sheet, and where it is; line: None where it is of the whole quote."""
+
+    line: int | None
+    name: str
+    title: str
+    type: str
+    address: str
+
+
+class Drawing(Answered):
+    """A drawing or a sheet, and where it is."""
+
+    line = f.whole("The line whose furniture it shows, from 0; null: it is of the whole quote.", 0, none=True)
+    name = f.text("Its name; of an SVG also what `view` asks for.", "step-1")
+    title = f.text("What it shows.", "step 1 of 6: left rail")
+    type = f.text("Its media type.", "image/svg+xml")
+    address = f.text("Where it is.", "/v1/quotes/1f0c9a5be2d47a8036cd/drawing.svg?view=step-1&line=0")
+
+
+def drawing_links(place: Place, lines: Mapping[int, Sequence[str]], cutting: Sequence[str]) -> Iterator[Link]:
+    """Give a row for each drawing and sheet of a quote.
 
     lines: of those with furniture, what goes up in each stage; cutting: the names of the sheets of how boards are cut.
     """
-    return [] if place is None else [*_rows(place, lines, cutting)]
-
-
-def _rows(place: Place, lines: Mapping[int, Sequence[str]], cutting: Sequence[str]) -> Iterator[Json]:
     for line, stages in lines.items():
         told = {**{name: view.title for name, view in VIEWS.items()}, **_stage_titles(stages)}
         for name, title in told.items():
-            yield _row(line, name, title, SVG, place.address("drawing.svg", line, view=name))
-        yield _row(line, "model", "a model to turn around", GLB, place.address("model.glb", line))
-        yield _row(line, "frame", "every part in its place, as data", JSON, place.address("frame.json", line))
+            yield Link(line, name, title, SVG, place.address("drawing.svg", line, view=name))
+        yield Link(line, "model", "a model to turn around", GLB, place.address("model.glb", line))
+        yield Link(line, "frame", "every part in its place, as data", JSON, place.address("frame.json", line))
     for number, name in enumerate(cutting, 1):
         title = f"how boards are cut{f', sheet {number}' if len(cutting) > 1 else ''}"
-        yield _row(None, name, title, SVG, place.address("drawing.svg", None, view=name))
+        yield Link(None, name, title, SVG, place.address("drawing.svg", None, view=name))
     for name, title in DOCUMENTS.items():
         for suffix, media in (("html", HTML), ("pdf", PDF)):
-            yield _row(
+            yield Link(
                 None, f"{name}.{suffix}", f"{title}, {suffix.upper()}", media, place.address(f"{name}.{suffix}", None)
             )
-    yield _row(None, "drawings", "every sheet and the models", ZIP, place.address("drawings.zip", None))
+    yield Link(None, "drawings", "every sheet and the models", ZIP, place.address("drawings.zip", None))
 
 
 def _stage_titles(stages: Sequence[str]) -> dict[str, str]:
@@ -68,7 +85,3 @@ def _stage_titles(stages: Sequence[str]) -> dict[str, str]:
     words = [f"step {i} of {count}: {each}" for i, each in enumerate(stages, 1)]
     words += [f"taking apart {i} of {count}: {each}" for i, each in enumerate(reversed(stages), 1)]
     return dict(zip(stage_names(count), words, strict=False))
-
-
-def _row(line: int | None, name: str, title: str, media: str, address: str) -> Json:
-    return {"line": line, "name": name, "title": title, "type": media, "address": address}

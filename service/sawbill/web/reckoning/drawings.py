@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
+from sawbill.answer.declared.placed import placed_json
 from sawbill.answer.drawings import drawings_zip
-from sawbill.answer.placing import placed_json
 from sawbill.asked.request import Request, RequestFault
 from sawbill.buying.boards import NothingFitsError
 from sawbill.drawings.catalogue import names, page

@@ -7,12 +7,13 @@ from typing import Final
 from flask import Response
 from flask_smorest import Blueprint
 
+from sawbill.answer.quote import CuttingPlan
 from sawbill.web.http import media
 from sawbill.web.http.bodies import JSON_TYPE, body_of
 from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import JSON, route
 from sawbill.web.routes.quotes import POSTED, PROBLEMS
-from sawbill.web.schemas.answer import CuttingPlanSchema
+from sawbill.web.schemas.described import schema_of
 from sawbill.web.schemas.request import CuttingPlanRequestSchema
 from sawbill.web.work.quoting import make
 from sawbill.web.written import tabled
@@ -45,7 +46,7 @@ BODY: Final = {
     "not-acceptable",
     access="read",
     requestBody=BODY,
-    responses={"200": {"description": "The plan.", "content": media.content(POSTED, CuttingPlanSchema)}},
+    responses={"200": {"description": "The plan.", "content": media.content(POSTED, schema_of(CuttingPlan))}},
 )
 def plan_cutting() -> Response:
     """Plan which boards to buy for own pieces, and how to cut them: as JSON, as a workbook or as text."""

@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from flask import Response
 from flask_smorest import Blueprint
 
+from sawbill.answer.declared.placed import Placed
+from sawbill.answer.quote import Quote
 from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.media import HTML, JSON, TABLE_FORMS, Media
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
-from sawbill.web.schemas.answer import QuoteSchema
-from sawbill.web.schemas.shown.placed import PlacedSchema
+from sawbill.web.schemas.described import schema_of
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote, design_called, send
 from sawbill.web.work.drawing import PICTURES
@@ -69,11 +70,11 @@ def design_value(form: Media, more: Sequence[str], design: str, path: str) -> Re
 
 
 forms.serve(
-    design_quotes, "/v1/designs/<design>/quote", quote_design, tabled.QUOTE_FORMS, QuoteSchema, *PROBLEMS,
+    design_quotes, "/v1/designs/<design>/quote", quote_design, tabled.QUOTE_FORMS, schema_of(Quote), *PROBLEMS,
     access="read", path=NAME, parameters=QUERY,
 )  # fmt: skip
 forms.serve(
-    design_quotes, "/v1/designs/<design>/frame", design_frame, [JSON], PlacedSchema, *PROBLEMS,
+    design_quotes, "/v1/designs/<design>/frame", design_frame, [JSON], schema_of(Placed), *PROBLEMS,
     access="read", path=NAME, parameters=QUERY,
 )  # fmt: skip
 forms.serve(

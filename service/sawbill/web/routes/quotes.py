@@ -8,6 +8,7 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
+from sawbill.answer.quote import Quote
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
 from sawbill.web.admission import access, callers
@@ -19,7 +20,7 @@ from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import books, kept
 from sawbill.web.openapi import JSON, parameter, route
-from sawbill.web.schemas.answer import QuoteSchema
+from sawbill.web.schemas.described import schema_of
 from sawbill.web.schemas.kept import (
     AboutAskedSchema,
     AboutSchema,
@@ -112,10 +113,10 @@ def _created(schema: Any, description: str, forms: Sequence[Media] = (media.JSON
     parameters=[KEEP, KEY],
     requestBody=BODY,
     **_created(
-        QuoteSchema,
+        schema_of(Quote),
         "The quote, kept: its Location gives these bytes for ever, as JSON.",
         POSTED,
-        **{"200": {"description": "The quote, worked out only.", "content": media.content(POSTED, QuoteSchema)}},
+        **{"200": {"description": "The quote, worked out only.", "content": media.content(POSTED, schema_of(Quote))}},
     ),
 )
 def make_quote() -> Response:
@@ -171,7 +172,7 @@ def list_quotes() -> Response:
 @route(
     quotes,
     "GET /v1/quotes/<quote_id>",
-    QuoteSchema,
+    schema_of(Quote),
     "The quote, as it was when it was stored.",
     *READS,
     access="stored-quote",
@@ -187,7 +188,7 @@ def get_quote(quote_id: str) -> Response:
 @route(
     quotes,
     "GET /v1/quotes/<quote_id>.json",
-    QuoteSchema,
+    schema_of(Quote),
     "The quote, as it was when it was stored.",
     *READS,
     access="stored-quote",

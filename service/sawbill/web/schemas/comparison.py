@@ -7,6 +7,8 @@ from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
+from sawbill.answer.declared.making import Minutes
+from sawbill.answer.declared.totals import QuotedBook
 from sawbill.asked.request import MOST_PARTS, MOST_QUANTITY
 from sawbill.checks.finding import Status as Found
 from sawbill.cutting import Status as Proven
@@ -15,7 +17,7 @@ from sawbill.quoting.comparing.grid import MOST_ROWS
 from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL, Kind
 from sawbill.trade.option import show
 from sawbill.web.schemas import fields as sent
-from sawbill.web.schemas.answer import MinutesSchema, QuotedBookSchema
+from sawbill.web.schemas.described import schema_of
 from sawbill.web.schemas.fields import MOST_TEXT, Asked, Free, Group, Rows, Sent, Telling, Text, Told, Whole
 from sawbill.web.schemas.request import (
     MOST_OPTIONS,
@@ -237,7 +239,7 @@ class RowDifferenceSchema(Sent):
     worst_utilisation = sent.number(
         "In the worst utilisation [share of 1]; null where either is not known.", 0.012, none=True
     )
-    hands_on_minutes = sent.group(MinutesSchema, "In the time at work.")
+    hands_on_minutes = sent.group(schema_of(Minutes), "In the time at work.")
 
 
 class ComparedRowSchema(Sent):
@@ -284,7 +286,7 @@ class ComparedRowSchema(Sent):
         "The most that is used of what wood and bolts bear, rounded up [share of 1]: above 1 it does not hold; null "
         "without a quote, or where nobody knows how much something that carries bears.", 0.749, none=True,
     )  # fmt: skip
-    hands_on_minutes = sent.group(MinutesSchema, "All people's time at work together.", none=True)
+    hands_on_minutes = sent.group(schema_of(Minutes), "All people's time at work together.", none=True)
     proof = sent.text(
         "How far it is proven that the lumber cannot cost less, as in a quote; null without one.",
         "proven", none=True, choices=[status.value for status in Proven],
@@ -326,7 +328,7 @@ class ComparisonSchema(Sent):
     """A comparison."""
 
     engine = sent.text("The version of the engine.", "0.10.0")
-    price_books = sent.rows(QuotedBookSchema, "The price books, in the order asked.")
+    price_books = sent.rows(schema_of(QuotedBook), "The price books, in the order asked.")
     judged_by = sent.rows(sent.text("A criterion.", "total"), "By what a row can outdo another.")
     baseline = sent.whole("The row that others are held against, if any.", 0, none=True)
     counts = sent.group(CountsSchema, "How many rows there are.")

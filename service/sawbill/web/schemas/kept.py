@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any, Final
 
+from sawbill.answer.quote import Quote
 from sawbill.prices.drift import WHY, Drift, Line, LineDrift
 from sawbill.prices.money import currency_decimals, money_text
 from sawbill.store import QuoteSummary
 from sawbill.web.schemas import fields as sent
-from sawbill.web.schemas.answer import QuoteSchema
+from sawbill.web.schemas.described import schema_of
 from sawbill.web.schemas.fields import Asked, Sent, Text
 
 Json = dict[str, Any]
@@ -120,7 +121,7 @@ class RequoteSchema(Sent):
     before = sent.group(AboutSchema, "The stored quote; it stays as it is.")
     drift = sent.group(DriftSchema, "What became of it.")
     kept = sent.text("Where the new quote is kept; null where it is not.", "/v1/quotes/88b1c05d77e3f12a94d0", none=True)
-    quote = sent.group(QuoteSchema, "The new quote.")
+    quote = sent.group(schema_of(Quote), "The new quote.")
 
 
 def about_json(summary: QuoteSummary) -> Json:

@@ -9,10 +9,11 @@ from marshmallow import Schema, fields
 
 from sawbill.answer.catalogues import CATALOGUES
 from sawbill.answer.columns import Column, Table
+from sawbill.answer.declared.totals import QuotedBook
 from sawbill.answer.tables import TABLES
 from sawbill.answer.values import VALUES
 from sawbill.web.schemas import fields as sent
-from sawbill.web.schemas.answer import QuotedBookSchema
+from sawbill.web.schemas.described import schema_of
 from sawbill.web.schemas.fields import Sent
 
 _KINDS: Final[Mapping[str, type[fields.Field[Any]]]] = {
@@ -37,7 +38,7 @@ def _schema(table: Table) -> type[Schema]:
     whole = {
         "table": sent.text("The table's name.", table.name, choices=[table.name]),
         "engine": sent.text("The version of the engine that made the quote.", "0.10.0"),
-        "price_book": sent.group(QuotedBookSchema, "The price book it was made from."),
+        "price_book": sent.group(schema_of(QuotedBook), "The price book it was made from."),
         "rows": sent.rows(row, table.meaning),
     }
     return Sent.from_dict(whole, name=f"{name}TableSchema")

@@ -8,6 +8,7 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
+from sawbill.answer.declared.placed import Placed
 from sawbill.answer.drawing_links import GLB, PNG, SVG, ZIP
 from sawbill.asked.request import RequestFault
 from sawbill.drawings.catalogue import STAGES, VIEWS
@@ -19,7 +20,7 @@ from sawbill.web.openapi import parameter, route, shared
 from sawbill.web.reckoning import drawings as reckoned
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.quotes import ID, READS
-from sawbill.web.schemas.shown.placed import PlacedSchema
+from sawbill.web.schemas.described import schema_of
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote
 from sawbill.web.work.drawing import Wanted
@@ -106,7 +107,7 @@ def model_quote(quote_id: str) -> Response:
     return drawing.of_stored(quote_id, Wanted(f"model {line}", GLB, reckoned.model, (line,)))
 
 
-@route(drawings, "GET /v1/quotes/<quote_id>/frame.json", PlacedSchema, "The frame.", *KEPT, access="stored-quote",
+@route(drawings, "GET /v1/quotes/<quote_id>/frame.json", schema_of(Placed), "The frame.", *KEPT, access="stored-quote",
        path=ID, parameters=[LINE], responses={"304": NOT_MODIFIED})  # fmt: skip
 def frame_quote(quote_id: str) -> Response:
     """Give the frame of a line of a stored quote as data: its parts in their places, and what joins them."""

@@ -1,1 +1,0 @@
-"""What is sent of drawings and of frames as data."""
