@@ -132,7 +132,9 @@ class Answered:
     _write: ClassVar[Callable[[Any, Writing], Json]]
 
     def __init_subclass__(cls) -> None:
-        cls.fields = tuple(each for each in vars(cls).values() if isinstance(each, Field))
+        bases = [base for base in cls.__bases__ if issubclass(base, Answered)]
+        own = [each for each in vars(cls).values() if isinstance(each, Field)]
+        cls.fields = (*(each for base in bases for each in base.fields), *own)
         names: dict[str, object] = {}
         keys = ", ".join(f"{each.key!r}: {each.code(names)}" for each in cls.fields)
         cls._write = staticmethod(eval(f"lambda value, out: {{{keys}}}", names))
@@ -198,3 +200,8 @@ def rows(
 ) -> Field:
     """A list: of objects, of what a field is, or of objects of several kinds, each with its word as its `kind`."""
     return Field("rows", meaning, None, read, of=of)
+
+
+def free(meaning: str, example: Mapping[str, object], read: Read) -> Field:
+    """An object whose keys somebody else chose, read as JSON."""
+    return Field("free", meaning, example, read)

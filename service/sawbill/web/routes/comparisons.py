@@ -10,7 +10,7 @@ from typing import Any, Final
 from flask import Response, current_app, request
 from flask_smorest import Blueprint
 
-from sawbill.answer.compared import comparison_json, events
+from sawbill.answer.compared import Comparison, comparison_json, events
 from sawbill.answer.quote import ENGINE
 from sawbill.backroom import Rank
 from sawbill.cutting import Status
@@ -30,7 +30,8 @@ from sawbill.web.openapi import parameter, route
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE, Comparing
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
 from sawbill.web.routes.jobs import job_answer
-from sawbill.web.schemas.comparison import ComparisonRequestSchema, ComparisonSchema
+from sawbill.web.schemas.comparison import ComparisonRequestSchema
+from sawbill.web.schemas.described import schema_of
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.work import handing_in
 from sawbill.web.work.asking import CACHE, offered, tag_of, tagged
@@ -119,7 +120,7 @@ POSTED: Final = ("wrong-content-type", *PROBLEMS)
 
 def _described(*forms: Media) -> dict[str, Any]:
     """Describe an answer in some forms."""
-    return {"responses": {"200": {"description": "The rows.", "content": media.content(forms, ComparisonSchema)}}}
+    return {"responses": {"200": {"description": "The rows.", "content": media.content(forms, schema_of(Comparison))}}}
 
 
 def compare_designs(form: Media, more: Sequence[str]) -> Response:
@@ -139,7 +140,7 @@ def compare_designs(form: Media, more: Sequence[str]) -> Response:
 
 
 forms.serve(
-    comparisons, "/v1/comparisons", compare_designs, AT_ONCE, ComparisonSchema, *PROBLEMS,
+    comparisons, "/v1/comparisons", compare_designs, AT_ONCE, schema_of(Comparison), *PROBLEMS,
     access="read", path=[], own=QUERY, also=[NDJSON],
 )  # fmt: skip
 

@@ -8,6 +8,7 @@ from typing import Any, Final
 from flask import Response
 from flask_smorest import Blueprint
 
+from sawbill.answer.compared import Comparison
 from sawbill.prices.pricebook import PriceBook
 from sawbill.store import Job
 from sawbill.trade.lengths import System
@@ -20,7 +21,7 @@ from sawbill.web.http.queries import parameters
 from sawbill.web.library import books, kept
 from sawbill.web.openapi import parameter, route
 from sawbill.web.routes.quotes import READS, WRITES
-from sawbill.web.schemas.comparison import ComparisonSchema
+from sawbill.web.schemas.described import schema_of
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.work.quoting import service
 from sawbill.web.work.working import KEPT_FOR, job_json
@@ -46,7 +47,7 @@ def get_job(job_id: str) -> Response:
 
 
 @route(
-    jobs, "GET /v1/jobs/<job_id>/result", ComparisonSchema, f"What it came to, {HOURS} hours long.", "not-done",
+    jobs, "GET /v1/jobs/<job_id>/result", schema_of(Comparison), f"What it came to, {HOURS} hours long.", "not-done",
     *READS, access="kept", path=ID,
 )  # fmt: skip
 def get_job_result(job_id: str) -> Response:
@@ -73,7 +74,7 @@ def _in(form: Media) -> None:
     route(
         jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS, *problems.RECKONED,
         access="kept", path=ID, parameters=written,
-        responses={"200": {"description": "What it came to.", "content": media.content([form], ComparisonSchema)}},
+        responses={"200": {"description": "What it came to.", "content": media.content([form], schema_of(Comparison))}},
     )(result)  # fmt: skip
 
 

@@ -13,9 +13,10 @@ from sawbill.web.schemas.fields import OneOf, Sent
 
 _PLAIN: Final[Mapping[Kind, type[fields.Field[Any]]]] = {
     "text": fields.String, "whole": fields.Integer, "number": fields.Float, "flag": fields.Boolean,
-    "money": fields.String,
+    "money": fields.String, "free": fields.Dict,
 }  # fmt: skip
-MONEY: Final = "[the price book's currency]"
+MONEY: Final = " [the price book's currency]"
+"""What amounts are in, unless told otherwise."""
 _MADE: Final[dict[object, type[Sent]]] = {}
 
 
@@ -30,7 +31,9 @@ def schema_of(of: object) -> type[Sent]:
 
 def field_of(each: Field) -> fields.Field[Any]:
     """The field of a key."""
-    about: dict[str, Any] = {"description": f"{each.meaning} {MONEY}" if each.kind == "money" else each.meaning}
+    about: dict[str, Any] = {"description": each.meaning}
+    if each.kind == "money" and not each.unit:
+        about["description"] += MONEY
     if each.kind == "rows":
         return fields.List(_inner(each.of), required=True, metadata=about)
     if each.kind == "group":
