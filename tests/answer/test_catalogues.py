@@ -6,8 +6,8 @@ from decimal import Decimal
 import pytest
 
 from sawbill.answer.catalogues import CATALOGUES
+from sawbill.answer.declared.trade import Fasteners, FineWriting, Lumber, Mattresses
 from sawbill.trade import fasteners, lumber, mattresses
-from sawbill.web.schemas import tables as sent
 
 
 def records(name, answer):
@@ -26,7 +26,7 @@ def test_each_column_says_what_it_means_and_what_its_numbers_are(table):
 
 
 def test_lumber_has_a_row_for_each_section_species_and_grade():
-    rows = records("lumber", sent.lumber_json(None))
+    rows = records("lumber", Lumber.written(None, FineWriting.of(None)))
     by_kind = {kind: [row for row in rows if row["kind"] == kind] for kind in ("section", "species", "grade")}
     assert [row["name"] for row in by_kind["section"]] == list(lumber.sections())
     assert [row["name"] for row in by_kind["species"]] == list(lumber.species())
@@ -38,14 +38,14 @@ def test_lumber_has_a_row_for_each_section_species_and_grade():
 
 
 def test_mattresses_have_their_sizes_in_millimetres_and_in_the_units_asked_for():
-    rows = records("mattresses", sent.mattresses_json("metric"))
+    rows = records("mattresses", Mattresses.written(None, FineWriting.of("metric")))
     assert [row["name"] for row in rows] == list(mattresses.mattress_sizes())
     queen = next(row for row in rows if row["name"] == "queen")
     assert (queen["width_mm"], queen["width"]) == (Decimal(1524), "1524 mm")
 
 
 def test_fasteners_have_a_row_for_each_bolt_screw_hanger_and_item():
-    rows = records("fasteners", sent.fasteners_json(None))
+    rows = records("fasteners", Fasteners.written(None, FineWriting.of(None)))
     known = {
         "bolt": fasteners.bolt_sizes(), "screw": fasteners.screw_sizes(),
         "hanger": fasteners.hangers(), "item": fasteners.ITEMS,

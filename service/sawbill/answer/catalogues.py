@@ -11,10 +11,10 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from sawbill.answer import columns as c
-from sawbill.answer.columns import CURRENCY, Column, Json, Table
-from sawbill.answer.records import listed
+from sawbill.answer.columns import CURRENCY, Column, Json, Table, listed
+from sawbill.answer.declared.trade import Bolt, Grade, Hanger, Item, Mattress, Section, Species, TeeNut
 
-_SOURCE: Final = c.text("source", "Where the row's numbers are from; empty where it has none.", "common practice")
+_SOURCE: Final = c.of(Section.source, "Where the row's numbers are from; empty where it has none.")
 _OF: Final[Mapping[str, str]] = MappingProxyType({
     "sections": "section", "species": "species", "grades": "grade",
     "bolts": "bolt", "screws": "screw", "hangers": "hanger", "items": "item",
@@ -87,61 +87,47 @@ _LUMBER: Final = Table(
     "lumber", "Lumber", "Sections, species and grades of lumber.",
     c.columns(
         c.text("kind", "What the row is: section, species or grade.", "section"),
-        c.text("name", "Its name.", "2x4"),
-        c.text("family", "How a section is sized.", "inch dry"),
-        c.length("thickness", "The dressed thickness of a section.", 38.1, "1 1/2 in"),
-        c.length("width", "The dressed width of a section.", 88.9, "3 1/2 in"),
-        c.text("nominal_thickness", "The nominal thickness of a section that is named by one [in], as 5/4 or 2.", "2",
-               shown=False),
-        c.text("nominal_width", "The nominal width of a section that is named by one [in].", "4", shown=False),
-        c.number("weight_kg_m3", "The weight of a species at 15 % moisture.", 538.2, "kg/m3"),
+        c.of(Section.name), c.of(Section.family, "How a section is sized."),
+        c.of(Section.thickness, "The dressed thickness of a section."),
+        c.of(Section.width, "The dressed width of a section."),
+        c.of(Section.nominal_thickness, "The nominal thickness of a section that is named by one [in], as 5/4 or 2.",
+             shown=False),
+        c.of(Section.nominal_width, "The nominal width of a section that is named by one [in].", shown=False),
+        c.of(Species.weight_kg_m3, "The weight of a species at 15 % moisture."),
         c.number("specific_gravity", "The specific gravity of a species in the NDS, where it has one.", 0.5,
                  "of water's"),
-        c.text("rules", "The rules that a grade is one of.", "structural"),
-        c.whole("rank", "The place of a grade under its rules; 1 is the best.", 4),
-        _SOURCE,
+        c.of(Grade.rules, "The rules that a grade is one of."),
+        c.of(Grade.rank, "The place of a grade under its rules; 1 is the best."), _SOURCE,
     ), _together("sections", "species", "grades"),
 )  # fmt: skip
 _MATTRESSES: Final = Table(
     "mattresses", "Mattresses", "Mattress sizes by market.",
     c.columns(
-        c.text("name", "Its name: a value of an option of kind mattress.", "queen"),
-        c.text("title", "What it is called where it is sold.", "queen"),
-        c.text("market", "Where it is sold.", "US"),
-        c.length("width", "Its width on the label.", 1524, "60 in"),
-        c.length("length", "Its length on the label.", 2032, "80 in"),
-        c.length("tolerance", "How far a real one may differ.", 12.7, "1/2 in"),
-        c.number("least_mass_kg", "What a light one weighs.", 27, "kg"),
-        c.number("most_mass_kg", "What a heavy one weighs.", 73, "kg"),
-        c.text("mass_source", "Where the masses are from.", "common practice, no source", shown=False),
-        _SOURCE,
+        c.of(Mattress.name), c.of(Mattress.title), c.of(Mattress.market), c.of(Mattress.width), c.of(Mattress.length),
+        c.of(Mattress.tolerance), c.of(Mattress.least_mass_kg), c.of(Mattress.most_mass_kg),
+        c.of(Mattress.mass_source, shown=False), _SOURCE,
     ), listed("mattresses"),
 )  # fmt: skip
 _FASTENERS: Final = Table(
     "fasteners", "Fasteners", "Bolts, screws and hangers, and what a price book may list as hardware.",
     c.columns(
         c.text("kind", "What the row is: bolt, screw, hanger or item (of a price book).", "bolt"),
-        c.text("name", "Its size, or the name of an item.", "3/8 in"),
-        c.text("system", "The system it is made in: inch or metric.", "inch", shown=False),
-        c.length("diameter", "Its diameter.", 9.525, "3/8 in"),
-        c.length("pitch", "From one thread of a bolt to the next.", 1.5875, "1/16 in"),
-        c.length("washer_thickness", "How thick a bolt's washer is.", 1.651, "0.065 in"),
-        c.length("washer_diameter", "How wide a bolt's washer is.", 25.4, "1 in"),
-        c.length("nut_height", "How high a bolt's nut is.", 8.5598, "0.337 in"),
-        c.length("tee_nut_barrel_length", "How deep the barrel of a bolt's tee nut goes in.", 11.1125, "7/16 in"),
-        c.length("tee_nut_barrel_diameter", "The bore that the barrel takes.", 11.1125, "7/16 in"),
-        c.length("tee_nut_flange_diameter", "How wide the flange of the tee nut is.", 25.4, "1 in"),
-        c.text("thread_rule", "How long the thread of a bolt is.", "ASME B18.2.1", shown=False),
-        c.length("seat", "How thick a beam a hanger takes.", 39.6875, "1 9/16 in"),
-        c.length("least_height", "How high the beam must be at least.", 76.2, "3 in"),
-        c.whole("face_nails", "How many nails hold a hanger to what carries it.", 4),
-        c.length("nail_length", "How long those nails are.", 38.1, "1 1/2 in"),
+        c.of(Bolt.name, "Its size, or the name of an item."), c.of(Bolt.system, shown=False), c.of(Bolt.diameter),
+        c.of(Bolt.pitch, "From one thread of a bolt to the next."),
+        c.of(Bolt.washer_thickness, "How thick a bolt's washer is."),
+        c.of(Bolt.washer_diameter, "How wide a bolt's washer is."),
+        c.of(Bolt.nut_height, "How high a bolt's nut is."),
+        c.of(TeeNut.barrel_length, "How deep the barrel of a bolt's tee nut goes in.", name="tee_nut_barrel_length"),
+        c.of(TeeNut.barrel_diameter, "The bore that the barrel takes.", name="tee_nut_barrel_diameter"),
+        c.of(TeeNut.flange_diameter, "How wide the flange of the tee nut is.", name="tee_nut_flange_diameter"),
+        c.of(Bolt.thread_rule, "How long the thread of a bolt is.", shown=False),
+        c.of(Hanger.seat, "How thick a beam a hanger takes."), c.of(Hanger.least_height),
+        c.of(Hanger.face_nails, "How many nails hold a hanger to what carries it."), c.of(Hanger.nail_length),
         _lengths("76.2 101.6 127", "3 in, 4 in, 5 in"),
-        c.flag("has_size", "Whether an item is sold by size.", example=True),
-        c.flag("has_length", "Whether an item is sold by length.", example=True),
-        _SOURCE,
-        c.length("large_washer_thickness", "How thick a bolt's large washer is.", 3.175, "1/8 in"),
-        c.length("large_washer_diameter", "How wide a bolt's large washer is.", 38.1, "1 1/2 in"),
+        c.of(Item.has_size, "Whether an item is sold by size."),
+        c.of(Item.has_length, "Whether an item is sold by length."), _SOURCE,
+        c.of(Bolt.large_washer_thickness, "How thick a bolt's large washer is."),
+        c.of(Bolt.large_washer_diameter, "How wide a bolt's large washer is."),
     ), _fasteners,
 )  # fmt: skip
 

@@ -1,6 +1,7 @@
 """The columns of a table: what each is called, means and is counted in, and where its cells are found.
 
-One list of columns makes a table's CSV, workbook, text, page, JSON and documentation.
+One list of columns makes a table's CSV, workbook, text, page, JSON and documentation. A column that shows a key of the
+answer has its name, meaning, unit and example from there (`of`); others are told here.
 """
 
 from __future__ import annotations
@@ -9,6 +10,9 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Final, Literal
+
+from sawbill.answer.declared.fields import UNIT, Field
+from sawbill.answer.declared.making import Minutes
 
 Json = Mapping[str, Any]
 Cell = str | int | Decimal | bool | None
@@ -26,7 +30,7 @@ class Column:
     name: str
     meaning: str
     kind: Kind
-    example: str | int | float | bool
+    example: Any
     read: Reader
     unit: str = ""
     shown: bool = True
@@ -65,6 +69,19 @@ class Table:
         return [tuple(column.cell({**record, **more}) for column in self.columns) for record in self.records(answer)]
 
 
+def listed(name: str) -> Callable[[Json], Iterable[Json]]:
+    """Read the rows of a list, none where there is no such list."""
+    return lambda answer: answer.get(name, ())
+
+
+def table(
+    title: str, each: Field, *groups: Sequence[Column], records: Callable[[Json], Iterable[Json]] | None = None
+) -> Table:  # fmt: skip
+    """The table of a list of the answer, under the list's name; records: finds its rows, if not the list's own."""
+    name, rows = each.key.replace("_", "-"), records or listed(each.key)
+    return Table(name, title, each.meaning, columns(*groups), rows)
+
+
 def plain(cell: Cell) -> str:
     """Write a cell as a file has it: a number with a dot and nothing else, nothing for what there is not."""
     if cell is None:
@@ -74,16 +91,39 @@ def plain(cell: Cell) -> str:
     return f"{cell:f}" if isinstance(cell, Decimal) else str(cell)
 
 
+def of(
+    each: Field, meaning: str = "", *, name: str = "", between: str = " ", shown: bool = True
+) -> tuple[Column, ...]:  # fmt: skip
+    """The columns that show a key of the answer: two for a length or a time.
+
+    meaning: where that of the key would not do, in a table of several kinds of rows; name: under which its rows have
+    it, if not the key's; between: what stands between the texts of a list.
+    """
+    name, meaning = name or each.key, meaning or _meaning(each)
+    match each.kind:
+        case "length":
+            return _length(name, each.example, meaning, shown=shown)
+        case "group":
+            return _times(name.removesuffix("_minutes"), name, meaning)
+        case "rows":
+            inner = each.of if isinstance(each.of, Field) else each
+
+            def joined(row: Json) -> str:
+                return between.join(map(str, row.get(name) or ()))
+
+            return text(name, meaning, str(inner.example), joined, shown=shown)
+        case "money":
+            return money(name, meaning, str(each.example), shown=shown)
+        case "text" | "whole" | "number" | "flag":
+            return (Column(name, meaning, each.kind, each.example, _by(name), _unit(each), shown),)
+    raise ValueError(f"{name} has no cell: it is {each.kind}")
+
+
 def text(
     name: str, meaning: str, example: str, read: Reader | None = None, *, shown: bool = True
 ) -> tuple[Column, ...]:  # fmt: skip
     """A column of text; where it is found is by its name, unless told."""
     return (Column(name, meaning, "text", example, read or _by(name), shown=shown),)
-
-
-def words(name: str, meaning: str, example: str, *, between: str = " ", shown: bool = True) -> tuple[Column, ...]:
-    """A column of texts that the JSON has as a list."""
-    return text(name, meaning, example, lambda row: between.join(row.get(name) or ()), shown=shown)
 
 
 def whole(
@@ -110,30 +150,6 @@ def flag(name: str, meaning: str, *, example: bool, shown: bool = True) -> tuple
     return (Column(name, meaning, "flag", example, _by(name), shown=shown),)
 
 
-def length(name: str, meaning: str, millimetres: float, written: str) -> tuple[Column, ...]:
-    """Two columns of a length: its number in millimetres, and its text as a workshop writes it."""
-
-    def part(key: str) -> Reader:
-        return lambda row: None if row.get(name) is None else row[name][key]
-
-    return (
-        Column(f"{name}_mm", f"{meaning} Exact.", "number", millimetres, part("mm"), "mm", shown=False),
-        Column(name, f"{meaning} As a workshop writes it.", "text", written, part("text")),
-    )
-
-
-def minutes(name: str, meaning: str, least: int, most: int) -> tuple[Column, ...]:
-    """Two columns of a time: at least and at most."""
-
-    def part(key: str) -> Reader:
-        return lambda row: row[f"{name}_minutes"][key]
-
-    return (
-        Column(f"{name}_least", f"{meaning} At least.", "whole", least, part("least"), "min"),
-        Column(f"{name}_most", f"{meaning} At most.", "whole", most, part("most"), "min"),
-    )
-
-
 def currency() -> tuple[Column, ...]:
     """The column that says what the amounts of a row are in."""
     return text(CURRENCY, "The currency of the row's amounts (ISO 4217).", "USD", shown=False)
@@ -145,6 +161,43 @@ def columns(*groups: Sequence[Column]) -> tuple[Column, ...]:
     if len({column.name for column in found}) < len(found):
         raise ValueError(f"two columns have one name: {', '.join(column.name for column in found)}")
     return found
+
+
+def _meaning(each: Field) -> str:
+    """What a key means, as it is said of a column: units stand beside, and what is null in JSON is empty here."""
+    meaning = UNIT.sub("", each.meaning).replace("; null", "; empty")
+    if each.choices and each.choices[0] not in meaning:
+        *others, last = each.choices
+        meaning = f"{meaning.removesuffix('.')}: {', '.join(others)} or {last}."
+    return meaning
+
+
+def _unit(each: Field) -> str:
+    return "the column unit" if each.unit == "unit" else each.unit
+
+
+def _length(name: str, example: Any, meaning: str, *, shown: bool) -> tuple[Column, ...]:
+    """Two columns of a length: its number in millimetres, and its text as a workshop writes it."""
+
+    def part(key: str) -> Reader:
+        return lambda row: None if row.get(name) is None else row[name][key]
+
+    return (
+        Column(f"{name}_mm", f"{meaning} Exact.", "number", example["mm"], part("mm"), "mm", shown=False),
+        Column(name, f"{meaning} As a workshop writes it.", "text", example["text"], part("text"), shown=shown),
+    )
+
+
+def _times(name: str, key: str, meaning: str) -> tuple[Column, ...]:
+    """Two columns of a time: at least and at most."""
+
+    def end(which: str) -> Reader:
+        return lambda row: None if row.get(key) is None else row[key][which]
+
+    return tuple(
+        Column(f"{name}_{end_of.key}", f"{meaning} {_meaning(end_of)}", "whole", end_of.example, end(end_of.key), "min")
+        for end_of in Minutes.fields
+    )
 
 
 def _by(name: str) -> Reader:

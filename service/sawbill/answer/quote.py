@@ -105,7 +105,7 @@ class Quote(Answered):
         {"lumber": LumberToBuy, "hardware": HardwareToBuy, "supply": SupplyToBuy},
         "What to buy: lumber, then hardware, then supplies.", lambda quote, _: to_buy(quote.purchase),
     )  # fmt: skip
-    cut_list = f.rows(CutLine, "What to cut.", "take_off.cut_list")
+    cut_list = f.rows(CutLine, "What to cut, parts that are cut alike together.", "take_off.cut_list")
     saw_stops = f.rows(
         SawStop, "The settings of the saw's stop, for cutting like lengths together.", lambda quote, _: stops(quote)
     )
@@ -120,8 +120,8 @@ class Quote(Answered):
         "[share of 1].", 0.0522, lambda quote, _: share(waste_of(quote.purchase.boards.cut, quote.request.shop)),
     )  # fmt: skip
     load_home = f.group(LoadHome, "The boards to fetch, as a load.")
-    hardware = f.rows(Hardware, "The hardware needed.", "purchase.hardware")
-    supplies = f.rows(Supply, "The supplies needed.", "purchase.supplies")
+    hardware = f.rows(Hardware, "The hardware needed, and how it is bought.", "purchase.hardware")
+    supplies = f.rows(Supply, "The supplies needed, and how they are bought.", "purchase.supplies")
     checks = f.rows(
         Check, "The rules the frames were checked against.",
         lambda quote, _: [Found(*each) for each in quote.findings],

@@ -7,19 +7,12 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from sawbill.answer.columns import Json
+from sawbill.answer.declared.totals import Totals
 
 Reader = Callable[[Json], Iterable[Json]]
 
 COSTS: Final[Mapping[str, str]] = MappingProxyType({
-    "lumber": "Boards.",
-    "hardware": "Fasteners and fittings, in whole packs.",
-    "supplies": "Glue and the like, in whole containers.",
-    "trips": "Trips to suppliers, and deliveries.",
-    "tax": "Tax, worked out once for each rate.",
-    "total": "All that is spent: the sum of the column adds.",
-    "used": "What of it goes into the furniture.",
-    "contingency": "What to set aside beside the total.",
-    "budget": "The total and what to set aside.",
+    each.key: f"{each.meaning.partition(':')[0].removesuffix('.')}." for each in Totals.fields
 })  # fmt: skip
 """What money is spent on, in the order of the table `costs`."""
 ADDED: Final = ("lumber", "hardware", "supplies", "trips", "tax")
@@ -42,17 +35,13 @@ def costs(answer: Json) -> Iterator[Json]:
     for name, meaning in COSTS.items():
         if name in totals:
             adds = name in ADDED and not (name == "tax" and included)
+            if name == "tax" and included:
+                meaning = "Tax, which the prices hold already."
+            elif name == "total":
+                meaning = "All that is spent: the sum of the column adds."
             yield {
-                "cost": name,
-                "amount": totals[name],
-                "adds": totals[name] if adds else None,
-                "meaning": "Tax, which the prices hold already." if name == "tax" and included else meaning,
-            }
-
-
-def length_text(row: Json) -> str | None:
-    """The length of what has one, as a workshop writes it."""
-    return (row.get("length") or {}).get("text")
+                "cost": name, "amount": totals[name], "adds": totals[name] if adds else None, "meaning": meaning
+            }  # fmt: skip
 
 
 def cuts(row: Json) -> str:
@@ -102,11 +91,6 @@ def packs(row: Json) -> str:
 def numbered(name: str, key: str) -> Reader:
     """Read the rows of a list, each with its place."""
     return lambda answer: ({**row, key: i} for i, row in enumerate(answer.get(name, ())))
-
-
-def listed(name: str) -> Reader:
-    """Read the rows of a list, none where there is no such list."""
-    return lambda answer: answer.get(name, ())
 
 
 def labelled(name: str) -> Reader:

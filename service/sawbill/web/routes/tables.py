@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from flask_smorest import Blueprint
 
+from sawbill.answer.declared.fields import Answered, Json
+from sawbill.answer.declared.trade import Fasteners, FineWriting, Lumber, Mattresses
 from sawbill.web.http.queries import asked_units
 from sawbill.web.openapi import UNITS
-from sawbill.web.schemas import tables as rows
-from sawbill.web.schemas.tables import FastenersSchema, LumberSchema, MattressesSchema
+from sawbill.web.schemas.described import schema_of
 from sawbill.web.written import catalogues
 
 tables = Blueprint("tables", __name__, description="Lumber, mattresses and fasteners, each number with its source.")
 
-catalogues.serve(
-    tables, "lumber", "list_lumber", "List sections, species and grades of lumber.", LumberSchema,
-    lambda given: rows.lumber_json(asked_units(given)), query=[UNITS],
-)  # fmt: skip
-catalogues.serve(
-    tables, "mattresses", "list_mattresses", "List mattress sizes by market.", MattressesSchema,
-    lambda given: rows.mattresses_json(asked_units(given)), query=[UNITS],
-)  # fmt: skip
-catalogues.serve(
-    tables, "fasteners", "list_fasteners", "List bolts, screws and hangers.", FastenersSchema,
-    lambda given: rows.fasteners_json(asked_units(given)), query=[UNITS],
-)  # fmt: skip
+
+def _serve(name: str, about: str, of: type[Answered]) -> None:
+    def give(given: Mapping[str, str]) -> Json:
+        return of.written(None, FineWriting.of(asked_units(given)))
+
+    catalogues.serve(tables, name, f"list_{name}", about, schema_of(of), give, query=[UNITS])
+
+
+_serve("lumber", "List sections, species and grades of lumber.", Lumber)
+_serve("mattresses", "List mattress sizes by market.", Mattresses)
+_serve("fasteners", "List bolts, screws and hangers.", Fasteners)
