@@ -9,9 +9,12 @@ from typing import Any, Final
 from sawbill.prices.drift import WHY, Drift, Line, LineDrift
 from sawbill.prices.money import currency_decimals, money_text
 from sawbill.store import QuoteSummary
+from sawbill.trade.kinds import Text
+from sawbill.trade.members import Group, Member, members
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.answer import QuoteSchema
-from sawbill.web.schemas.fields import Asked, Sent, Text
+from sawbill.web.schemas.declared import schema_of
+from sawbill.web.schemas.fields import Sent
 
 Json = dict[str, Any]
 
@@ -56,10 +59,10 @@ class KeptListSchema(Sent):
     )  # fmt: skip
 
 
-class AboutAskedSchema(Asked):
-    """What may be changed about a stored quote."""
-
-    label = Text("What it is called; empty for no label.", "guest room, 2nd try", required=True)
+ABOUT_ASKED: Final = Group("AboutAsked", "What may be changed about a stored quote.", members(
+    Member("label", Text(), "What it is called; empty for no label.", "guest room, 2nd try", required=True),
+))  # fmt: skip
+AboutAskedSchema: Final = schema_of(ABOUT_ASKED)
 
 
 class BoughtSchema(Sent):
