@@ -1,8 +1,8 @@
 import pytest
 
-from sawbill.asked.lines import OwnPart
+from sawbill.asked.lines import MOST_PARTS, MOST_QUANTITY, OwnPart
 from sawbill.asked.pieces import read_pieces_file
-from sawbill.asked.request import MOST_PARTS, MOST_QUANTITY, RequestFaultsError
+from sawbill.asked.request import RequestFaultsError
 from sawbill.prices.rows.faults import BookFaultsError
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import section

@@ -61,7 +61,7 @@ def main(books: int, seed: int, sizes: tuple[int, ...]) -> None:
             chance = random.Random(f"{seed} {size} {n}")
             book = read_json("many", book_of(chance, size))
             request = read_request({"lines": [line_of(chance)]}, book, {})
-            off = take_off(request.lines, request.shop.step)
+            off = take_off(request.lines, request.shop.rounding_step)
             boards.seconds, boards.plans = 0.0, 0
             begun = time.process_time()
             found = cheapest_sourcing(off, request, book)

@@ -19,7 +19,8 @@ from sawbill.asked.request import OnHand, Request
 from sawbill.buying import deals as module
 from sawbill.buying.boards import Boards, NothingFitsError, buy_boards
 from sawbill.buying.takeoff import CutLine, take_off
-from sawbill.prices.pricebook import LumberOffer, PriceBook, Shop
+from sawbill.prices.pricebook import LumberOffer, PriceBook
+from sawbill.prices.shop import Shop
 from sawbill.quoting.quote import Quote
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import section
@@ -31,7 +32,7 @@ Pattern = tuple[int, ...]
 
 LEAST_BLANK = 12 * INCH  # common practice: saw manuals warn against ripping a piece below 12 in
 TWO_BY_FOUR = section("2x4")
-PLAIN = Shop(kerf=INCH // 8, end_trim=0, step=INCH // 16, keep_offcut=12 * INCH)
+PLAIN = Shop(kerf=INCH // 8, end_trim=0, rounding_step=INCH // 16, keep_offcut=12 * INCH)
 
 
 def offer(length: int, each: int, code: str = "", least: int = 1, **changes: Any) -> LumberOffer:
@@ -158,7 +159,7 @@ def test_a_beds_boards_cost_what_an_independent_program_finds(
     samples: Mapping[str, PriceBook], ask: Ask, book: str, options: dict[str, Any]
 ) -> None:
     asked = ask(samples[book], {"lines": [{"design": "slatted-bed", "options": options}]})
-    cuts = take_off(asked.lines, asked.shop.step).cut_list
+    cuts = take_off(asked.lines, asked.shop.rounding_step).cut_list
     found = buy_boards(cuts, asked, samples[book].lumber)
     assert found.cost == independent_cost(cuts, asked.shop, samples[book].lumber)
     assert (found.bound, found.late) == (found.cost, False)

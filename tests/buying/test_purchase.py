@@ -37,7 +37,7 @@ def buy(tiny_book: Build, ask: Ask) -> Callable[..., Purchase]:
         book = tiny_book([BOARD], **{kind: [{**usual, **row} for row in rows]})
         line = {"parts": [{"section": "2x4", "length": "10 in"}], "hardware": [{**SCREW, "quantity": quantity}]}
         request = ask(book, {"lines": [line]})
-        off = take_off(request.lines, request.shop.step)
+        off = take_off(request.lines, request.shop.rounding_step)
         off = TakeOff(off.cut_list, () if glued else off.hardware, glued, 0)
         return cheapest_sourcing(off, request, book).purchase
 
@@ -123,7 +123,7 @@ def test_boards_hardware_and_supplies_that_are_lacking_are_said_at_once(tiny_boo
     book = tiny_book([{"length": "72 in", "price": "3.00"}])
     request = ask(book, {"lines": [{"design": "slatted-bed"}]})
     with pytest.raises(NothingFitsError) as caught:
-        cheapest_sourcing(take_off(request.lines, request.shop.step), request, book)
+        cheapest_sourcing(take_off(request.lines, request.shop.rounding_step), request, book)
     codes = [each.code for each in caught.value.lacking]
     assert {"no-board-long-enough", "hardware-not-sold", "supply-not-sold"} <= set(codes)
     assert sum(code == "hardware-not-sold" for code in codes) == 7  # three bolts, washer, tee nut, hanger, nail

@@ -8,9 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sawbill.asked.pricing import Pricing, read_number
+from sawbill.asked.pricing import Pricing
 from sawbill.making.rates import Minutes
 from sawbill.quoting.selling import Span, contingency_of, labour_of, selling_prices
+from sawbill.trade.numbers import parse_number
 
 HOURS = Minutes(Fraction(120), Fraction(200))
 """Two hours to three hours and twenty minutes."""
@@ -89,4 +90,4 @@ def test_a_margin_leaves_its_share_of_the_price_over_the_cost(
 @pytest.mark.parametrize("text", ["", "-1", "1,5", "1e3", "25 USD", "1.23456", "12345678", ".5", "٣", "inf"])
 def test_what_is_no_plain_number_is_refused_with_what_would_be(text: str) -> None:
     with pytest.raises(ValueError, match=r"such as 25 or 2\.5"):
-        read_number(text)
+        parse_number(text)

@@ -22,7 +22,7 @@ def book() -> PriceBook:
 
 def work(book: PriceBook, **raw: Any) -> Work:
     request = read_request(raw, book, designs())
-    return work_of(request, take_off(request.lines, request.shop.step), {}, "inch")
+    return work_of(request, take_off(request.lines, request.shop.rounding_step), {}, "inch")
 
 
 def test_own_parts_are_cut_and_no_more(book: PriceBook) -> None:
@@ -48,7 +48,7 @@ def test_the_steps_of_each_line_follow_each_other_and_their_times_add_up(book: P
 
 def test_steps_name_parts_of_the_cut_list_of_their_line(book: PriceBook) -> None:
     request = read_request({"lines": [SHELF, BED]}, book, designs())
-    off = take_off(request.lines, request.shop.step)
+    off = take_off(request.lines, request.shop.rounding_step)
     ids = {number: {cut.id for cut in off.cut_list if cut.line == number} for number in (0, 1)}
     for each in work_of(request, off, {}, "inch").steps:
         assert set(each.step.parts) <= ids[each.line]

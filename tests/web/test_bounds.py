@@ -10,15 +10,15 @@ from dataclasses import dataclass
 import pytest
 from tests.web.guarded import Kept
 
-from sawbill.asked.request import MOST_LINES, MOST_PARTS, MOST_QUANTITY
+from sawbill.asked.lines import MOST_HARDWARE, MOST_LINES, MOST_OPTIONS, MOST_PARTS, MOST_QUANTITY
+from sawbill.prices.shop import MOST_SPARE
+from sawbill.quoting.comparing.asked import MOST_ENTRIES
 from sawbill.quoting.comparing.grid import MOST_ROWS
+from sawbill.trade.kinds import MOST_TEXT
 from sawbill.web.http import paging
 from sawbill.web.http.bodies import DEEPEST
 from sawbill.web.library.kept import LONGEST_KEY
 from sawbill.web.running.settings import USUAL_BODY
-from sawbill.web.schemas.comparison import MOST_ENTRIES
-from sawbill.web.schemas.fields import MOST_TEXT
-from sawbill.web.schemas.request import MOST_HARDWARE, MOST_OPTIONS, MOST_SPARE
 
 JSON = {"Content-Type": "application/json"}
 SHELF = {"name": "shelf", "section": "1x8", "length": "30 in", "quantity": 1}

@@ -119,13 +119,13 @@ def test_what_a_gap_is_and_what_is_credited_are_told_apart(description):
 
 
 def test_the_parameters_of_a_quote_are_those_that_are_read(description, asked_at):
-    from sawbill.web.http.queries import PLACED, QUOTE, TRACE, WAYS_OUT
+    from sawbill.web.http.queries import QUOTE, TOLD
 
     for suffix in ("", ".json", ".html", ".xlsx", ".txt"):
         path = description["paths"][f"/v1/designs/{{design}}/quote{suffix}"]
         parameters = asked_at(path["get"])
         names = {each["name"] for each in parameters}
-        assert names == {*QUOTE, TRACE, PLACED, WAYS_OUT, "options", *(["on_error"] if suffix == ".txt" else [])}
+        assert names == {*QUOTE, *(each.name for each in TOLD), "options", *(["on_error"] if suffix == ".txt" else [])}
         assert all(each["description"] and each["example"] for each in parameters)
 
 

@@ -2,12 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import difflib
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
+from sawbill.asked.faults import Pointer
+from sawbill.asked.reader import Reader
+from sawbill.trade import fasteners, lumber
+from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Frame
+from sawbill.trade.kinds import Free, Length, Name, SectionName, Text, Whole, Word, Wrong
+from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Section
+from sawbill.trade.members import Group, Member, Rows, members
+from sawbill.trade.option import show
+
+MOST_LINES: Final = 50
+MOST_QUANTITY: Final = 1000
+MOST_PARTS: Final = 500
+MOST_HARDWARE: Final = 100_000
+MOST_OPTIONS: Final = 100
+MOST_NAMES: Final = 50
+LONGEST: Final = 20_000 * MM
+SHORTEST: Final = MM
+LONGEST_HARDWARE: Final = 40 * INCH
+USUAL_LABEL: Final = "line {}"
 
 
 class Need(NamedTuple):
@@ -50,3 +70,158 @@ class Line:
     species: tuple[str, ...] = ()
     grades: tuple[str, ...] = ()
     options: Mapping[str, Any] = field(default_factory=dict, compare=False)
+
+
+def quantity(help: str, example: int, most: int = MOST_QUANTITY) -> Member:
+    """Declare how many of something are asked for."""
+    return Member("quantity", Whole(1, most), help, example, default=1)
+
+
+def wood(unset: str) -> tuple[Member, Member]:
+    """Declare which wood will do; unset: what holds where nothing is said."""
+    species = Rows(Name(lumber.find_species), MOST_NAMES, "A species, by name.", "SPF")
+    grades = Rows(Name(lumber.find_grade), MOST_NAMES, "A grade, by name.", "No.2")
+    return (
+        Member("species", species, f"The species that will do; unset: {unset}.", ["SPF"]),
+        Member("grades", grades, f"The grades that will do; unset: {unset}.", ["No.2", "No.1"]),
+    )
+
+
+def wood_of(given: Mapping[str, Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Give the species and the grades that will do, empty where nothing is said."""
+    return tuple(given.get("species", ())), tuple(given.get("grades", ()))
+
+
+def _part(reader: Reader, at: Pointer, given: Mapping[str, Any]) -> OwnPart | None:
+    section, length = given.get("section"), given.get("length")
+    least = None
+    if "shortest" in given:
+        kind = Length(SHORTEST, length or LONGEST)
+        least = reader.read((*at, "shortest"), lambda name: kind.read(name, given["shortest"], reader.reading))
+    if section is None or length is None:
+        return None
+    return OwnPart(given.get("name", "part"), section, length, given.get("quantity", 1), least, *wood_of(given))
+
+
+def _hardware(reader: Reader, at: Pointer, given: Mapping[str, Any]) -> tuple[Need, int] | None:
+    """A fastener by the words of the trade, its size and length as it needs them."""
+    item = given.get("item")
+    if item is None:
+        return None
+    kind = fasteners.ITEMS[item]
+    for key, wanted in (("size", kind.has_size), ("length", kind.has_length)):
+        if wanted != bool(given.get(key)):
+            code, has = ("missing", "a") if wanted else ("not-known", "no")
+            reader.fault((*at, key), code, f"a {item} has {has} {key}")
+    size = _late(reader, at, given, "size", Name(_FIND_SIZE.get(item, fasteners.find_bolt))) if kind.has_size else None
+    length = _late(reader, at, given, "length", _HARDWARE_LENGTH) if kind.has_length else None
+    return Need(item, size or "", length), given.get("quantity", 1)
+
+
+def _late(reader: Reader, at: Pointer, given: Mapping[str, Any], key: str, kind: Name | Length) -> Any:
+    """Read a member that was only checked, if something stands there."""
+    raw = given.get(key)
+    return reader.read((*at, key), lambda name: kind.read(name, raw, reader.reading)) if raw else None
+
+
+_FIND_SIZE: Final[Mapping[str, Callable[[str], Any]]] = {
+    "wood screw": fasteners.find_screw, "joist hanger": fasteners.find_hanger,
+}  # fmt: skip
+_HARDWARE_LENGTH: Final = Length(SHORTEST, LONGEST_HARDWARE)
+
+
+def _line(reader: Reader, at: Pointer, given: Mapping[str, Any]) -> Line:
+    """A line of a design, or of own parts and hardware."""
+    frame = None
+    if "design" in given:
+        for key in ("parts", "hardware"):
+            if key in given:
+                detail = f"a line names a design or gives its own parts; move {key} to a line of its own"
+                reader.fault((*at, key), "not-both", detail)
+        frame = _frame(reader, at, given)
+    elif not given.get("parts") and not given.get("hardware"):
+        reader.fault(at, "missing", "the line names no design and gives no parts or hardware")
+    elif "options" in given:
+        reader.fault((*at, "options"), "not-both", "only a line with a design has options")
+    return Line(
+        given.get("label") or USUAL_LABEL.format(int(at[-1]) + 1), given.get("quantity", 1), given.get("design"), frame,
+        tuple(given.get("parts", ())), tuple(given.get("hardware", ())), *wood_of(given.get("lumber", {})),
+        dict(given.get("options", {})),
+    )  # fmt: skip
+
+
+def _frame(reader: Reader, at: Pointer, given: Mapping[str, Any]) -> Frame | None:
+    name = given["design"]
+    if name not in reader.designs:
+        near = difflib.get_close_matches(name, reader.designs, n=1, cutoff=0.5)
+        hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(reader.designs)}"
+        reader.fault((*at, "design"), "unknown-design", f"there is no design {show(name)}; {hint}")
+        return None
+    try:
+        return reader.designs[name].frame(given.get("options", {}), reader.reading)
+    except OptionFaultsError as error:
+        for fault in error.faults:
+            within = (fault.within,) if fault.within else ()
+            reader.fault((*at, "options", fault.option, *within), fault.code, fault.message)
+        return None
+
+
+PART: Final = Group("PartAsked", "A part that the request gives itself.", members(
+    Member("name", Text(), "What the cut list calls it.", "shelf"),
+    Member("section", SectionName(), "The section it is cut from, by name.", "1x8", required=True),
+    Member("length", Length(SHORTEST, LONGEST), "Its length, as text with its unit.", "30 in", required=True),
+    quantity("How many, for each of the line's quantity; unset: 1.", 3),
+    Member(
+        "shortest", Length(SHORTEST, LONGEST),
+        "The least length that will do: the answer's near misses tell what a shorter one saves; unset: its length.",
+        "29 3/4 in", late=True,
+    ),
+    *wood("those of its line"),
+), _part)  # fmt: skip
+PIECE: Final = PART.but(
+    "PieceAsked", "Pieces to be cut.", quantity("How many; unset: 1.", 3), *wood("those of the request")
+)
+HARDWARE: Final = Group("HardwareAsked", "Hardware that the request gives itself.", members(
+    Member("item", Word(*fasteners.ITEMS), "What it is.", "wood screw", required=True),
+    Member("size", Text(), "Its size, for an item that has one.", "#8"),
+    Member(
+        "length", _HARDWARE_LENGTH, "Its length as text with its unit, for an item that has one.", "2 in", late=True
+    ),
+    quantity("How many, for each of the line's quantity; unset: 1.", 12, MOST_HARDWARE),
+), _hardware)  # fmt: skip
+LUMBER: Final = Group(
+    "LumberAsked",
+    "Which lumber will do; what is not named is not asked for. Boards on hand will do where it is not known.",
+    members(*wood("any")),
+)
+
+
+class Lines(Rows):
+    """The lines of a request, with so many own parts and so much hardware in all of them together."""
+
+    def check(self, raw: object) -> Wrong | None:
+        """Look at type and size alone."""
+        if (wrong := super().check(raw)) is not None:
+            return wrong
+        lines = [line for line in raw if isinstance(line, Mapping)]  # type: ignore[attr-defined]  # a list
+        tables = (line.get(key) for line in lines for key in ("parts", "hardware"))
+        count = sum(len(rows) for rows in tables if isinstance(rows, list))
+        if count <= MOST_PARTS:
+            return None
+        return Wrong("too-many", f"have {count} entries of own parts and hardware together; they may have {MOST_PARTS}")
+
+
+LINE: Final = Group("LineAsked", "One line: so many of a design, or of own parts and hardware.", members(
+    Member("label", Text(), "What the line is called; unset: line and its number.", "guest room"),
+    Member("design", Text(), "The design, by name; a line has a design, or own parts and hardware.", "slatted-bed"),
+    Member(
+        "options", Free(MOST_OPTIONS),
+        "The design's options by name, each as text with its unit where it has one; GET /v1/designs/{design} "
+        "lists them, with their JSON Schema.",
+        {"mattress": "queen", "clear_height": "8 in"}, late=True,
+    ),
+    Member("parts", Rows(PART, MOST_PARTS), f"Own parts; all lines together have at most {MOST_PARTS} entries."),
+    Member("hardware", Rows(HARDWARE, MOST_PARTS), "Own hardware, counted with the parts."),
+    quantity("How many of the line; unset: 1.", 2),
+    Member("lumber", LUMBER, "Which lumber will do for this line; what is unset is as the request says."),
+), _line)  # fmt: skip

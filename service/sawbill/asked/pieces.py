@@ -7,7 +7,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
-from sawbill.asked.request import MOST_PARTS, MOST_QUANTITY, Request, RequestFaultsError, read_pieces
+from sawbill.asked.lines import MOST_PARTS, MOST_QUANTITY
+from sawbill.asked.request import Request, RequestFaultsError, read_pieces
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.rows import cells
 from sawbill.prices.rows.columns import PIECES

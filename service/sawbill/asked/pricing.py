@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
+
+from sawbill.trade.kinds import Number, Share
+from sawbill.trade.members import Group, asked, members_of
 
 MOST_CONTINGENCY: Final = Decimal(1)
 MOST_MARKUP: Final = Decimal(5)
@@ -17,26 +19,35 @@ MOST_FACTOR: Final = Decimal(20)
 MOST_RATE: Final = Decimal(1_000_000)
 """The dearest hour [money] (our own limit, no source)."""
 
-_NUMBER: Final = re.compile(r"\d{1,7}(?:\.\d{1,4})?", re.ASCII)
-
 
 @dataclass(frozen=True, slots=True)
 class Pricing:
-    """What is reckoned on top of the purchase; None: not asked for.
+    """What is reckoned on top of the purchase [shares of 1, money]; None: not asked for."""
 
-    contingency: share of the materials to set aside; labour_rate: of an hour [money]; factor: what materials are
-    multiplied by; markup: share of the cost that is added to it; margin: share of the price that is no cost.
-    """
+    contingency: Decimal | None = asked(
+        Share(MOST_CONTINGENCY),
+        "What to set aside for materials that turn out bad or dearer, of the materials with their tax, 0 % to 100 %.",
+        "10 %", None,
+    )  # fmt: skip
+    labour_rate: Decimal | None = asked(
+        Number(Decimal(0), MOST_RATE),
+        "What an hour of work costs, as a plain number [the price book's currency].", "25.00", None,
+    )  # fmt: skip
+    factor: Decimal | None = asked(
+        Number(LEAST_FACTOR, MOST_FACTOR),
+        "Sell for the materials times this, a plain number from 1 to 20.", "2.5", None,
+    )  # fmt: skip
+    markup: Decimal | None = asked(
+        Share(MOST_MARKUP), "Sell for the cost and so much of the cost more, 0 % to 500 %.", "30 %", None
+    )
+    margin: Decimal | None = asked(
+        Share(MOST_MARGIN), "Sell for so much that this share of the price is no cost, 0 % to 90 %.", "25 %", None
+    )
 
-    contingency: Decimal | None = None
-    labour_rate: Decimal | None = None
-    factor: Decimal | None = None
-    markup: Decimal | None = None
-    margin: Decimal | None = None
 
-
-def read_number(text: str) -> Decimal:
-    """Read a plain number above or at zero, such as 25 or 2.5. Raises ValueError: it is written otherwise."""
-    if _NUMBER.fullmatch(text.strip()) is None:
-        raise ValueError("write a plain number, such as 25 or 2.5, with a point and no sign, unit or thousands mark")
-    return Decimal(text.strip())
+PRICING: Final = Group(
+    "PricingAsked",
+    "What is reckoned on top of the purchase, all of it common practice; what is unset is not reckoned.",
+    members_of(Pricing),
+    lambda reader, at, given: Pricing(**given),
+)

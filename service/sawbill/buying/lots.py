@@ -192,7 +192,7 @@ def _outdone(i: int, lots: Sequence[Lot], does_for: Sequence[frozenset[str]], re
 def order_of(wanted: Wanted, lots: Sequence[Lot]) -> Order:
     """The question put to the planner: pieces from their own section, small parts ripped from any as thick."""
     cuts, request = wanted.cuts, wanted.request
-    kerf, least_blank = request.shop.kerf, round_up(LEAST_BLANK, request.shop.step)
+    kerf, least_blank = request.shop.kerf, round_up(LEAST_BLANK, request.shop.rounding_step)
     woods = {lot.wood.material: lot.wood.section for lot in lots}
     does_for = {lot.wood.material: keys for lot, keys in zip(lots, _do_for(lots, cuts, request), strict=True)}
 

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from sawbill.checks.finding import PRACTICE, Finding, not_checked
+from sawbill.trade.kinds import Length, Mass, YesNo
+from sawbill.trade.lengths import MM
+from sawbill.trade.members import asked
 
 ONE_PERSON: Final = 23_000
 """The load constant for one person's lifting [g] (Revised NIOSH Lifting Equation, 1991: 23 kg, 51 lb)."""
@@ -14,26 +17,48 @@ HEAVIEST_USER: Final = 110_000
 """What one who uses the furniture weighs at most [g] (EN 1725:1998, scope: up to 110 kg)."""
 
 
+_ROOM: Final = Length(1000 * MM, 30_000 * MM)
+_DOOR: Final = Length(300 * MM, 5000 * MM)
+"""Any dwelling (our own limits, no source)."""
+_VEHICLE: Final = Length(300 * MM, 5000 * MM)
+"""Any lorry, but for its length (our own limits, no source)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Site:
     """The room, the door, the vehicle that brings it [all nm], what one person may lift, what one user weighs [g].
 
-    ceiling: its height above the floor; door_swing: how far the door opens into the room; vehicle_*: the load
-    space; indoors: whether the furniture stands in a dwelling. None stands for what is not told.
+    None stands for what is not told.
     """
 
-    room_length: int | None = None
-    room_width: int | None = None
-    ceiling: int | None = None
-    door_width: int | None = None
-    door_height: int | None = None
-    door_swing: int | None = None
-    vehicle_length: int | None = None
-    vehicle_width: int | None = None
-    vehicle_height: int | None = None
-    one_person: int = ONE_PERSON
-    heaviest_user: int = HEAVIEST_USER
-    indoors: bool = True
+    room_length: int | None = asked(_ROOM, "The room's floor, along its longer wall.", "14 ft", None)
+    room_width: int | None = asked(_ROOM, "The room's floor, along its shorter wall.", "11 ft", None)
+    ceiling: int | None = asked(
+        Length(1000 * MM, 10_000 * MM), "How high the ceiling is above the floor.", "8 ft", None
+    )
+    door_width: int | None = asked(_DOOR, "The clear width of the narrowest door on the way.", "30 in", None)
+    door_height: int | None = asked(
+        Length(500 * MM, 5000 * MM), "The clear height of the lowest door on the way.", "78 in", None
+    )
+    door_swing: int | None = asked(
+        Length(0, 5000 * MM),
+        "How far the room's door opens into it, its leaf's width; unset: it does not.", "32 in", None,
+    )  # fmt: skip
+    vehicle_length: int | None = asked(
+        Length(300 * MM, 20_000 * MM), "The length of the vehicle's load space.", "72 in", None
+    )
+    vehicle_width: int | None = asked(_VEHICLE, "The width of the vehicle's load space.", "48 in", None)
+    vehicle_height: int | None = asked(_VEHICLE, "The height of the vehicle's load space.", "32 in", None)
+    one_person: int = asked(
+        Mass(5_000, 100_000), "What one person may lift, with its unit; unset: 23 kg.", "20 kg", ONE_PERSON
+    )
+    heaviest_user: int = asked(
+        Mass(30_000, 300_000), "What one who uses the furniture weighs at most, with its unit; unset: 110 kg.", "95 kg",
+        HEAVIEST_USER,
+    )  # fmt: skip
+    indoors: bool = asked(
+        YesNo(), "Whether the furniture stands in a dwelling, where treated wood is not used; unset: yes.", True, True
+    )
 
 
 ASKED: Final[Mapping[str, tuple[str, ...]]] = {

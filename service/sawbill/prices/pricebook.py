@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 from sawbill.prices.money import money_text
+from sawbill.prices.shop import SHOP, Shop
+from sawbill.trade.kinds import Kind, Length, Share
 from sawbill.trade.lengths import INCH, System, format_length
 from sawbill.trade.lumber import Section
 from sawbill.trade.lumber import section as find_section
+from sawbill.trade.numbers import percent_text
 from sawbill.trade.quantities import PriceUnit
 
 Dimension = Literal["volume", "mass", "count"]
@@ -35,39 +37,10 @@ SUPPLIES: Final[Mapping[str, Dimension]] = MappingProxyType(
 OTHER: Final = "other"
 """The role that stands for all not named, such as rail, ledger, end_board, post, slat, beam or board."""
 
-MOST_OFFCUT_VALUE: Final = Decimal("0.5")
-"""What an offcut may be worth at most: above, it would pay to buy boards for their offcuts (`cutting.Order.credit`)."""
-MOST_EXTRA: Final = Decimal("0.1")
-"""What may be spent at most on fewer set-ups (our own limit, no source)."""
-
 REVISION_DIGITS: Final = 32
 """How many hexadecimal digits a revision has: 128 bits, of which nobody finds two contents with the same."""
 SHORT_DIGITS: Final = 16
 """How many it had before 0.8. Addresses and requests of then still ask by these, the first of the others."""
-
-_PERCENT: Final = re.compile(r"(\d{1,3}(?:\.\d{1,4})?)\s*%", re.ASCII)
-
-
-@dataclass(frozen=True, slots=True)
-class Shop:
-    """How the shop cuts: kerf, end trim, rounding step, shortest offcut to keep, longest board [all nm].
-
-    offcut_value: what an offcut kept is worth, as a share of the best price per length among the boards that may be
-    bought; extra_for_fewer_setups: the share of the least cost that may be spent on fewer cutting set-ups;
-    no_slivers: no last cut may leave less than the blade's width; yard_cuts: a board longer than the longest is not
-    left out, but cut at the yard into lengths that are not.
-    """
-
-    kerf: int
-    end_trim: int
-    step: int
-    keep_offcut: int
-    longest_board: int | None = None
-    spare_boards: int = 0
-    offcut_value: Decimal = Decimal(0)
-    extra_for_fewer_setups: Decimal = Decimal(0)
-    no_slivers: bool = False
-    yard_cuts: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,19 +169,6 @@ class PriceBook:
         return self.tax_rate if own is None else own
 
 
-def parse_percent(text: str) -> Decimal:
-    """Read a share written in percent; 8.25 % is 0.0825. Raises ValueError: it is written otherwise."""
-    match = _PERCENT.fullmatch(text.strip())
-    if match is None:
-        raise ValueError("write it in percent with its sign, such as 8.25 %")
-    return (Decimal(match[1]) / 100).normalize()
-
-
-def percent_text(share: Decimal) -> str:
-    """Write a share in percent; 0.0825 is 8.25 %."""
-    return f"{(share * 100).normalize():f} %"
-
-
 def canonical(book: PriceBook) -> bytes:
     """Give a book's content as the one JSON text that its revision names, in UTF-8."""
     return json.dumps(content(book), ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode()
@@ -239,21 +199,16 @@ def content(book: PriceBook) -> dict[str, object]:
 
 
 def _shop(book: PriceBook) -> dict[str, object]:
-    shop = book.shop
-    lengths = {
-        "kerf": shop.kerf,
-        "end_trim": shop.end_trim,
-        "rounding_step": shop.step,
-        "keep_offcut": shop.keep_offcut,
-        "longest_board": shop.longest_board,
-    }
-    texts: dict[str, object] = {key: _length(nm, book.units) for key, nm in lengths.items() if nm is not None}
-    texts["spare_boards"] = shop.spare_boards
-    # Told only where they say something, so that a book without them keeps its revision.
-    shares = {"offcut_value": shop.offcut_value, "extra_for_fewer_setups": shop.extra_for_fewer_setups}
-    texts |= {key: percent_text(share) for key, share in shares.items() if share}
-    flags = {"no_slivers": shop.no_slivers, "yard_cuts": shop.yard_cuts}
-    return texts | {key: True for key, flag in flags.items() if flag}
+    """Tell the settings that say something, so that a book without a newer one keeps its revision."""
+    told = ((each, getattr(book.shop, each.name)) for each in SHOP.values())
+    return {each.name: _said(each.kind, value, book) for each, value in told if each.always or value != each.default}
+
+
+def _said(kind: Kind, value: Any, book: PriceBook) -> object:
+    """Write a setting as a book has it."""
+    if isinstance(kind, Length):
+        return _length(value, book.units)
+    return percent_text(value) if isinstance(kind, Share) else value
 
 
 def _supplier(supplier: Supplier, book: PriceBook) -> dict[str, str]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from sawbill import registry
-from sawbill.asked.request import USUAL_LABEL, Request
+from sawbill.asked.lines import USUAL_LABEL
+from sawbill.asked.request import Request
 from sawbill.buying.boards import CutBoards
 from sawbill.buying.lots import strips_of
 from sawbill.buying.takeoff import CutLine, take_off
@@ -24,7 +25,7 @@ def subjects_of(request: Request, paper: Paper | None = None) -> dict[int, Subje
 
     paper: what it is drawn on, if not on the usual of its units.
     """
-    cut_list = take_off(request.lines, request.shop.step).cut_list
+    cut_list = take_off(request.lines, request.shop.rounding_step).cut_list
     found = {}
     for number, line in enumerate(request.lines):
         if line.frame is not None and line.design is not None:
@@ -39,7 +40,7 @@ def subjects_of(request: Request, paper: Paper | None = None) -> dict[int, Subje
 
 def drilled_of(request: Request, line: int) -> tuple[Drilled, ...]:
     """The holes of the furniture of a line, mark by mark."""
-    return work_of(request, take_off(request.lines, request.shop.step), {}, request.units).drilling[line]
+    return work_of(request, take_off(request.lines, request.shop.rounding_step), {}, request.units).drilling[line]
 
 
 def cutting_pages(quote: Quote, paper: Paper | None = None) -> list[Page]:

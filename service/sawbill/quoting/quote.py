@@ -60,7 +60,7 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
     Raises NothingFitsError: the book lacks something; the error says what, and what would do.
     """
     end = until(cutting.EMERGENCY)
-    holding = held(take_off(request.lines, request.shop.step), request, book, end)
+    holding = held(take_off(request.lines, request.shop.rounding_step), request, book, end)
     off, sourcing, materials = holding.bought.off, holding.bought.sourcing, holding.bought.materials
 
     def as_good(other: Sourcing) -> bool:

@@ -13,7 +13,7 @@ from fractions import Fraction
 from sawbill.asked.pricing import Pricing
 from sawbill.making.rates import Minutes
 from sawbill.prices.money import minor_units
-from sawbill.prices.pricebook import percent_text
+from sawbill.trade.numbers import percent_text
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,7 +48,7 @@ class Share:
 def shares(quote: Quote) -> tuple[Share, ...]:
     """The share of every line of a quote, in their order."""
     lines, totals = range(len(quote.request.lines)), quote.totals
-    alone = [take_off((line,), quote.request.shop.step) for line in quote.request.lines]
+    alone = [take_off((line,), quote.request.shop.rounding_step) for line in quote.request.lines]
     exact = [_lumber(quote), _hardware(quote, alone), _supplies(quote, alone)]
     goods = _sum(exact)
     sums = (totals.lumber, totals.hardware, totals.supplies, totals.trips, totals.tax)

@@ -73,5 +73,5 @@ def _shorter(cut: CutLine, request: Request, book: PriceBook) -> Iterable[int]:
         and (shop.yard_cuts or shop.longest_board is None or offer.usable_length <= shop.longest_board)
     }
     more = {(board, (board + shop.kerf) // (cut.length + shop.kerf) + 1) for board in boards}
-    lengths = {round_down((board + shop.kerf) // pieces - shop.kerf, shop.step) for board, pieces in more}
+    lengths = {round_down((board + shop.kerf) // pieces - shop.kerf, shop.rounding_step) for board, pieces in more}
     return sorted((length for length in lengths if cut.least <= length < cut.length), reverse=True)

@@ -61,7 +61,7 @@ def sourced(ask: Callable[[PriceBook, Raw], Any]) -> Source:
         if screws:
             line["hardware"] = [{**SCREW, "quantity": 10}]
         request = ask(book, {"lines": [line]})
-        return cheapest_sourcing(take_off(request.lines, request.shop.step), request, book)
+        return cheapest_sourcing(take_off(request.lines, request.shop.rounding_step), request, book)
 
     return buy
 

@@ -149,7 +149,7 @@ def test_a_rate_is_read_as_it_is_shown(written, value, number_format, read):
         setting(book, "tax_rate").value = value
         setting(book, "tax_rate").number_format = number_format
 
-    from sawbill.prices.pricebook import percent_text
+    from sawbill.trade.numbers import percent_text
 
     assert percent_text(read_workbook("small", edited(written, change)).tax_rate) == read
 

@@ -6,12 +6,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sawbill.prices.forms.asjson import as_json, read_json
-from sawbill.prices.pricebook import Shop
 from sawbill.prices.rows.faults import BookFaultsError
 from sawbill.prices.rows.settings import read_shop
+from sawbill.prices.shop import Shop
 from sawbill.trade.lengths import INCH, MM
 
-SHOP = Shop(kerf=INCH // 8, end_trim=INCH // 2, step=INCH // 16, keep_offcut=12 * INCH)
+SHOP = Shop(kerf=INCH // 8, end_trim=INCH // 2, rounding_step=INCH // 16, keep_offcut=12 * INCH)
 
 
 def test_the_settings_are_read(small):

@@ -118,7 +118,7 @@ def least(
 
     Of wood of which nothing is known no rule fails: what does in all that are known does in all.
     """
-    loaded, off = Loaded(frame, request.site), take_off(request.lines, request.shop.step)
+    loaded, off = Loaded(frame, request.site), take_off(request.lines, request.shop.rounding_step)
     every = [dict(zip(KINDS, chosen, strict=True)) for chosen in product(*[list(subsets(woods))] * len(KINDS))]
     fails = [bad(frame, request, loaded, by) for by in every]
     known = [rules for rules in fails if "unknown-strength" not in rules]
@@ -146,7 +146,7 @@ def asking(ask: Ask, book: PriceBook, frame: Frame, user: int) -> Request:
 
 def held_at(request: Request, book: PriceBook, woods: Sequence[Material]) -> tuple[Holding, Fraction | None]:
     """What the search buys, held against brute force; what the best of all choices costs, if any passes."""
-    holding = held(take_off(request.lines, request.shop.step), request, book, until(EMERGENCY))
+    holding = held(take_off(request.lines, request.shop.rounding_step), request, book, until(EMERGENCY))
     frame = request.lines[0].frame
     assert frame is not None
     best, always = least(frame, request, book, woods)

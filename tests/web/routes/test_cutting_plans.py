@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sawbill.asked.request import MOST_PARTS
+from sawbill.asked.lines import MOST_PARTS
 from sawbill.prices.forms.asjson import as_json
 
 JSON = {"Content-Type": "application/json"}

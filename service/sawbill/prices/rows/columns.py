@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from sawbill.prices.shop import SHOP
+
 
 @dataclass(frozen=True, slots=True)
 class Columns:
@@ -60,9 +62,9 @@ SETTINGS: Final = Columns(
 )
 """The keys of book.toml, or of the JSON object beside its tables."""
 
-SHOP: Final = Columns(
-    ("kerf", "end_trim", "rounding_step", "keep_offcut"),
-    ("longest_board", "spare_boards", "offcut_value", "extra_for_fewer_setups", "no_slivers", "yard_cuts"),
+SHOP_KEYS: Final = Columns(
+    tuple(name for name, each in SHOP.items() if each.needed),
+    tuple(name for name, each in SHOP.items() if not each.needed),
 )
 """The keys of the settings' table [shop]."""
 

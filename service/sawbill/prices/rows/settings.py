@@ -3,34 +3,27 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from functools import partial
 from types import MappingProxyType
 from typing import Any, Final
 
-from sawbill.prices.pricebook import MOST_EXTRA, MOST_OFFCUT_VALUE, OTHER, Shop
+from sawbill.prices.pricebook import OTHER
 from sawbill.prices.rows import cells
-from sawbill.prices.rows.columns import SETTINGS, SHOP, Columns
+from sawbill.prices.rows.columns import SETTINGS, SHOP_KEYS, Columns
 from sawbill.prices.rows.faults import Faults
 from sawbill.prices.rows.record import Record
-from sawbill.trade.lengths import FOOT, INCH, MM, System
+from sawbill.prices.shop import SHOP, Shop
+from sawbill.trade.kinds import Kind, Length, Share, Whole, YesNo
+from sawbill.trade.lengths import System
 from sawbill.trade.lumber import section as find_section
 
-MAX_SPARE_BOARDS: Final = 100
-
-# Least and greatest value of each length of the shop [nm]: wide enough for any saw and any lorry.
-_SHOP_LENGTHS: Final = {
-    "kerf": (0, INCH),
-    "end_trim": (0, 12 * INCH),
-    "rounding_step": (MM // 10, INCH),
-    "keep_offcut": (0, 20 * FOOT),
-    "longest_board": (FOOT, 100 * FOOT),
-}
-FLAGS: Final = ("prices_include_tax", "sample", "shop.no_slivers", "shop.yard_cuts")
 GROUPS: Final = ("usual_sections", "shop")
+_OF_THE_SHOP: Final = {f"shop.{name}": each.kind for name, each in SHOP.items()}
+FLAGS: Final = ("prices_include_tax", "sample", *(key for key, kind in _OF_THE_SHOP.items() if isinstance(kind, YesNo)))
 _NO_LINES: Final[Mapping[str, int]] = MappingProxyType({})
 _ROLE: Final = re.compile(r"[a-z][a-z0-9_]{0,39}", re.ASCII)
 
@@ -105,32 +98,23 @@ def _shop(
     base: Shop | None = None,
 ) -> Shop | None:
     record = _record(data, faults, lines, "shop.")
-    record.check_names(SHOP if base is None else Columns((), SHOP.all), "key")
-
-    def length(key: str) -> int | None:
-        low, high = _SHOP_LENGTHS[key]
-        reader = partial(cells.length, low=low, high=high, units=units)
-        unset = base is not None or key in SHOP.optional
-        return record.read_if_any(key, reader) if unset else record.read(key, reader)
-
-    given = {
-        "kerf": length("kerf"),
-        "end_trim": length("end_trim"),
-        "step": length("rounding_step"),
-        "keep_offcut": length("keep_offcut"),
-        "longest_board": length("longest_board"),
-        "spare_boards": record.read_if_any("spare_boards", partial(cells.whole, low=0, high=MAX_SPARE_BOARDS)),
-        "offcut_value": record.read_if_any("offcut_value", partial(cells.percent, most=MOST_OFFCUT_VALUE)),
-        "extra_for_fewer_setups": record.read_if_any("extra_for_fewer_setups", partial(cells.percent, most=MOST_EXTRA)),
-        "no_slivers": record.read_if_any("no_slivers", cells.flag),
-        "yard_cuts": record.read_if_any("yard_cuts", cells.flag),
-    }
-    return record.build(_changed, base=base, given={key: value for key, value in given.items() if value is not None})
+    record.check_names(SHOP_KEYS if base is None else Columns((), SHOP_KEYS.all), "key")
+    given: dict[str, Any] = {}
+    for name, member in SHOP.items():
+        needed = base is None and member.needed
+        value = (record.read if needed else record.read_if_any)(name, _reader(member.kind, units))
+        given |= {} if value is None else {name: value}
+    return record.build(lambda: Shop(**given) if base is None else replace(base, **given))
 
 
-def _changed(base: Shop | None, given: Mapping[str, Any]) -> Shop:
-    old = {} if base is None else {key: getattr(base, key) for key in Shop.__dataclass_fields__}
-    return Shop(**{**old, **given})
+def _reader(kind: Kind, units: System) -> Callable[[str], Any]:
+    """How a setting of a kind stands in a book, which says a flag as TOML and JSON do."""
+    if isinstance(kind, Length):
+        low, high = kind.in_book
+        return partial(cells.length, low=low, high=high, units=units)
+    if isinstance(kind, Whole):
+        return partial(cells.whole, low=kind.least, high=kind.most)
+    return partial(cells.percent, most=kind.most) if isinstance(kind, Share) else cells.flag
 
 
 def _usual_sections(data: Mapping[str, object], faults: Faults, lines: Mapping[str, int]) -> dict[str, str]:
@@ -162,7 +146,7 @@ def _text(name: str, value: object) -> str | None:
         return ""
     if name == "as_of" and isinstance(value, date) and not isinstance(value, datetime):
         return value.isoformat()
-    if name == "shop.spare_boards" and type(value) is int:
+    if isinstance(_OF_THE_SHOP.get(name), Whole) and type(value) is int:
         return str(value) if abs(value) < 10**18 else "9" * 18
     return value if isinstance(value, str) else None
 
@@ -174,8 +158,9 @@ def _right_type(name: str) -> str:
         return "write true or false, without quotes"
     if name == "as_of":
         return "write the date alone, such as 2026-11-01"
-    if name == "shop.spare_boards":
-        return f"write a whole number of 0 to {MAX_SPARE_BOARDS}"
+    kind = _OF_THE_SHOP.get(name)
+    if isinstance(kind, Whole):
+        return f"write a whole number of {kind.least} to {kind.most}"
     return "write it as text in quotes, with its unit where it has one"
 
 

@@ -9,23 +9,20 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Final
 
-from sawbill.asked.pricing import read_number
-from sawbill.asked.request import MOST_QUANTITY, Pointer, RequestFault, RequestFaultsError, read_request
+from sawbill.asked.faults import Pointer
+from sawbill.asked.reader import Reader
+from sawbill.asked.request import read_rates
 from sawbill.making.rates import RateError, read_time
-from sawbill.prices.pricebook import PriceBook, parse_percent
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.comparing.asked import COMMON, COMPARISON
 from sawbill.quoting.comparing.grid import MOST_ROWS, Combination, Entry, Grid
-from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL, Bound, Kind, Wishes
+from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL, Bound, Wishes
+from sawbill.quoting.comparing.judging import Kind as BoundKind
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import LengthError, parse_length
+from sawbill.trade.numbers import parse_number, parse_percent
 from sawbill.trade.option import show
 from sawbill.trade.quantities import QuantityError, parse_quantity
-
-COMMON: Final = (
-    "units", "shop", "site", "lumber", "on_hand", "owned_hardware", "owned_supplies", "rates",
-)  # fmt: skip
-"""What all rows ask for alike, each as a request for a quote has it; each row has all that is on hand to itself."""
-BASELINE: Final = ("design", "label", "options", "price_book", "quantity")
-"""What a baseline may be told by."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,57 +35,57 @@ class Compared:
 
 
 def read_comparison(raw: Mapping[str, Any], books: Sequence[PriceBook], designs: Mapping[str, Design]) -> Compared:
-    """Read the JSON of a request for a comparison, whose shape has been checked; books: those it names, in order.
+    """Read the JSON of a request for a comparison against the price books that it names, in their order.
 
     A fault of one row alone, such as an option out of its range, is told in that row.
     Raises RequestFaultsError: with every fault of what the rows have in common.
     """
-    reader = _Reader(designs)
-    common = {key: raw[key] for key in COMMON if key in raw}
-    reader.common(common, books)
-    entries = reader.entries(raw.get("designs", ()))
-    options = reader.options(raw.get("options", {}), entries)
-    quantities = reader.quantities(raw.get("quantities", [1]))
+    reader = Reader(books[0], designs)
+    compared = compare_as_asked(reader, {"price_books": [book.name for book in books], **raw}, books)
+    reader.raise_if_any()
+    assert compared is not None, "a request without a fault can be read"
+    return compared
+
+
+def compare_as_asked(reader: Reader, raw: Any, books: Sequence[PriceBook]) -> Compared | None:
+    """Read the JSON of a request for a comparison of any shape, its first price book that of the reader.
+
+    None: there are faults, which the reader has.
+    """
+    given = reader.value((), raw, COMPARISON)
+    if given is None:
+        return None
+    for book in books[1:]:
+        another = Reader(book)
+        another.members((), {name: each for name, each in raw.items() if name in COMMON.members}, COMMON)
+        reader.meaning += another.meaning
+    read_rates(reader, given.get("rates", {}))
+    asks = _Reader(reader)
+    entries = asks.entries(given.get("designs", ()))
+    options = asks.options(given.get("options", {}), entries)
+    quantities = asks.quantities(given.get("quantities", [1]))
     grid = Grid(entries, options, len(books), quantities)
     if grid.size > MOST_ROWS:
         detail = f"the comparison has {grid.size} rows; it may have {MOST_ROWS}: leave out designs, values or books"
         reader.fault(("designs",), "too-many-rows", detail)
-        raise RequestFaultsError(reader.faults)
+        return None
     combinations = tuple(grid.combinations())
-    wishes = reader.wishes(raw, combinations, books)
-    if reader.faults:
-        raise RequestFaultsError(reader.faults)
-    return Compared(combinations, common, wishes)
+    wishes = asks.wishes(given, combinations, books)
+    return Compared(combinations, {name: raw[name] for name in COMMON.members if name in raw}, wishes)
 
 
 class _Reader:
-    """Reads what rows have in common, and keeps its faults."""
+    """Reads which rows there are and how they are told."""
 
-    def __init__(self, designs: Mapping[str, Design]) -> None:
-        self.designs = designs
-        self.faults: list[RequestFault] = []
-
-    def fault(self, pointer: Pointer, code: str, detail: str) -> None:
-        self.faults.append(RequestFault(pointer, code, detail))
-
-    def common(self, common: Mapping[str, Any], books: Sequence[PriceBook]) -> None:
-        """Read what all rows ask for against every book, in a request without lines."""
-        found: dict[Pointer, RequestFault] = {}
-        for book in books:
-            try:
-                read_request(common, book, {})
-            except RequestFaultsError as error:
-                for fault in error.faults:
-                    found.setdefault(fault.pointer, fault)
-        found.pop(("lines",), None)
-        self.faults += found.values()
+    def __init__(self, reader: Reader) -> None:
+        self.designs, self.fault = reader.designs, reader.fault
 
     def entries(self, raw: Sequence[Any]) -> list[Entry]:
         if not raw:
             self.fault(("designs",), "missing", "the request has no designs; name at least one")
         entries: list[Entry] = []
         for i, each in enumerate(raw):
-            given: Mapping[str, Any] = {"design": each} if isinstance(each, str) else each
+            given: Mapping[str, Any] = {"design": each} if isinstance(each, str) else each or {}
             name, where = given.get("design", ""), ("designs", i, *(() if isinstance(each, str) else ("design",)))
             if name not in self.designs:
                 hint = _near(name, self.designs)
@@ -120,10 +117,6 @@ class _Reader:
                 self.fault((*at, name), "unknown-option", detail)
 
     def quantities(self, raw: Sequence[Any]) -> list[int]:
-        for i, each in enumerate(raw):
-            if not isinstance(each, int) or isinstance(each, bool) or not 1 <= each <= MOST_QUANTITY:
-                detail = f"a quantity is {show(each)}; it may be a whole number from 1 to {MOST_QUANTITY}"
-                self.fault(("quantities", i), "out-of-range", detail)
         if not raw:
             self.fault(("quantities",), "missing", "quantities is empty; give at least one, or leave it out")
         self.each_once(("quantities",), raw)
@@ -208,8 +201,8 @@ def _whole(text: str) -> int:
     return int(text)
 
 
-_READERS: Final[Mapping[Kind, Callable[[str], Decimal | Fraction | int]]] = {
-    "money": read_number,
+_READERS: Final[Mapping[BoundKind, Callable[[str], Decimal | Fraction | int]]] = {
+    "money": parse_number,
     "count": _whole,
     "share": parse_percent,
     "mass": lambda text: parse_quantity(text, "mass"),

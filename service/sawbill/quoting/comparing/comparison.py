@@ -19,7 +19,8 @@ from sawbill.checks.finding import BY_BADNESS, Status
 from sawbill.checks.strength import RULES
 from sawbill.cutting import carried_lengths
 from sawbill.making.rates import Minutes
-from sawbill.prices.pricebook import PriceBook, Shop
+from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.shop import Shop
 from sawbill.quoting.comparing.grid import Combination
 from sawbill.quoting.quote import Quote, make_quote
 from sawbill.quoting.work import Work, work_for

@@ -187,7 +187,7 @@ class _Trials:
         lines = (*self.request.lines[: self.number], line, *self.request.lines[self.number + 1 :])
         request = replace(self.request, lines=lines, must_hold=must_hold or self.request.must_hold)
         try:
-            holding = held(take_off(lines, request.shop.step), request, self.book, self.end)
+            holding = held(take_off(lines, request.shop.rounding_step), request, self.book, self.end)
         except NothingFitsError:
             return None
         bought = holding.bought

@@ -9,8 +9,8 @@ from typing import Any, Final
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
 from sawbill.store import QuoteFilter
+from sawbill.trade.kinds import MOST_TEXT
 from sawbill.web.openapi import parameter
-from sawbill.web.schemas.fields import MOST_TEXT
 
 QUERY: Final[list[dict[str, Any]]] = [
     parameter("label", "Text that stands in the label; A to Z and a to z are alike.", "guest", maxLength=MOST_TEXT),

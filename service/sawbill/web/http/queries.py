@@ -3,42 +3,46 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from flask import request
 
-from sawbill.asked.request import RequestFault
+from sawbill.asked.lines import quantity
+from sawbill.asked.request import (
+    LUMBER_THAT_HOLDS,
+    PLACED,
+    PRICE_BOOK,
+    SHOP,
+    SITE,
+    TRACE,
+    UNITS,
+    WAYS_OUT,
+    RequestFault,
+)
 from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.faults import shown
 from sawbill.trade.design import Design
+from sawbill.trade.kinds import Kind, Whole
 from sawbill.trade.lengths import System
+from sawbill.trade.members import Member, Rows
 from sawbill.web.admission import access, callers
 from sawbill.web.http import problems
-from sawbill.web.schemas.request import LumberThatHoldsSchema, SiteAskedSchema
 
-SHOP: Final = (
-    "kerf",
-    "end_trim",
-    "rounding_step",
-    "longest_board",
-    "keep_offcut",
-    "spare_boards",
-    "offcut_value",
-    "extra_for_fewer_setups",
-    "no_slivers",
-    "yard_cuts",
+_LUMBER: Final = LUMBER_THAT_HOLDS.members
+_BESIDE: Final[Mapping[str, Mapping[str, Member]]] = {"lumber": _LUMBER, "shop": SHOP.members, "site": SITE.members}
+"""The groups of a request whose members are parameters of a query."""
+_PRICES: Final = replace(
+    PRICE_BOOK, help="The prices: a price book by name, or by name@revision where it must not have changed."
 )
-SITE: Final = tuple(SiteAskedSchema().fields)
-MUST_HOLD: Final = "must_hold"
-LUMBER: Final = tuple(LumberThatHoldsSchema().fields)
-QUOTE: Final = ("price_book", "quantity", "units", *LUMBER, *SHOP, *SITE)
+ASKED: Final = (
+    _PRICES, quantity("How many; unset: 1.", 2), UNITS,
+    *(each for group in _BESIDE.values() for each in group.values()),
+)  # fmt: skip
+QUOTE: Final = tuple(each.name for each in ASKED)
 """The parameters of a quote beside the design's options; no option may have one of these names."""
-
-TRACE: Final = "trace"
-"""The parameter for calculations, which no option may have the name of either; a comparison has none."""
-PLACED: Final = "placed"
-WAYS_OUT: Final = "ways_out"
-"""The parameter for frames told part by part, for which the same holds."""
+TOLD: Final = (WAYS_OUT, PLACED, TRACE)
+"""Those that say what is told beside the quote, for which the same holds; a comparison has none."""
 
 FORM: Final = ("excel", "on_error", "unit")
 """The parameters that say how an answer is written, which no option may have the name of either."""
@@ -55,7 +59,7 @@ CUSTOMER: Final = ("terms", "price_by")
 COMPARISON: Final = ("designs", "sort", "judge_by", "baseline", "least", "most")
 """The parameters of a comparison that a quote has not, which no option may have the name of either."""
 
-TAKEN: Final = frozenset((*QUOTE, TRACE, PLACED, WAYS_OUT, *FORM, *DRAWN, *PRINTED, *CUSTOMER, *COMPARISON))
+TAKEN: Final = frozenset((*QUOTE, *(each.name for each in TOLD), *FORM, *DRAWN, *PRINTED, *CUSTOMER, *COMPARISON))
 """All of these."""
 
 
@@ -73,15 +77,14 @@ def quote_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, A
     more: what the query may hold beside it, of FORM or DRAWN.
     """
     options = [option.name for option in design.options]
-    given, faults = _read((*QUOTE, TRACE, PLACED, WAYS_OUT, *more, *options))
+    told = {each.name: each for each in TOLD}
+    given, faults = _read((*QUOTE, *told, *more, *options))
     line: dict[str, Any] = {"label": design.title, "design": design.name}
     line["options"] = {name: given[name] for name in options if name in given}
     if "quantity" in given:
         line["quantity"] = _number(given["quantity"])
     raw: dict[str, Any] = {name: given[name] for name in ("price_book", "units") if name in given}
-    raw |= {TRACE: _parts(given[TRACE])} if TRACE in given else {}
-    raw |= {name: given[name] for name in (PLACED, WAYS_OUT) if name in given}
-    return {**raw, "lines": [line], **_beside_lines(given)}, faults
+    return {**raw, **_written(given, told), "lines": [line], **_beside_lines(given)}, faults
 
 
 def comparison_request(
@@ -128,12 +131,17 @@ def asked_units(given: Mapping[str, str]) -> System | None:
 
 def _beside_lines(given: Mapping[str, str]) -> dict[str, Any]:
     """What a quote and a comparison hold beside their lines: which lumber, the shop, the site."""
-    shop: dict[str, Any] = {name: given[name] for name in SHOP if name in given}
-    if "spare_boards" in shop:
-        shop["spare_boards"] = _number(shop["spare_boards"])
-    site = {name: given[name] for name in SITE if name in given}
-    lumber = {name: given[name] if name == MUST_HOLD else _parts(given[name]) for name in LUMBER if name in given}
-    return {"shop": shop, **({"site": site} if site else {}), **({"lumber": lumber} if lumber else {})}
+    groups = {name: _written(given, members) for name, members in _BESIDE.items()}
+    return {name: group for name, group in groups.items() if group or name == "shop"}
+
+
+def _written(given: Mapping[str, str], members: Mapping[str, Member]) -> dict[str, Any]:
+    """Give the values of parameters as JSON has them: a list has commas between, a whole number is digits."""
+
+    def value(kind: Kind, text: str) -> Any:
+        return _parts(text) if isinstance(kind, Rows) else _number(text) if isinstance(kind, Whole) else text
+
+    return {name: value(each.kind, given[name]) for name, each in members.items() if name in given}
 
 
 def _read(known: Iterable[str]) -> tuple[dict[str, str], list[RequestFault]]:

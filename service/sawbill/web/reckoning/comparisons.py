@@ -7,19 +7,20 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from sawbill import registry
-from sawbill.asked.request import Pointer, RequestFault, RequestFaultsError
+from sawbill.asked.faults import Pointer, RequestFault
+from sawbill.asked.reader import Reader
+from sawbill.asked.request import PRICE_BOOK
 from sawbill.prices.pricebook import PriceBook
-from sawbill.quoting.comparing.compared import Compared, read_comparison
+from sawbill.quoting.comparing.asked import MOST_ENTRIES
+from sawbill.quoting.comparing.compared import Compared, compare_as_asked
 from sawbill.quoting.comparing.comparison import Common, Figures, NoQuote, answer
 from sawbill.quoting.comparing.grid import MOST_ROWS
-from sawbill.web.http import problems, shape
+from sawbill.web.http import problems
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Body, Named, Prices, body_read
-from sawbill.web.schemas.comparison import ComparisonRequestSchema
 
 MOST_AT_ONCE: Final = 60
 """How many rows an answer has that is sent when all of them are done."""
-_SCHEMA: Final = ComparisonRequestSchema()
 _PARAMETERS: Final = {"price_books": "price_book", "quantities": "quantity"}
 
 
@@ -73,16 +74,16 @@ def row(shared: Sequence[PriceBook], common: Mapping[str, Any], line: Mapping[st
 
 
 def _read(raw: Any, prices: Prices, asked: Asked) -> Comparing:
-    shape_faults = [*asked.faults, *shape.faults_of(raw, _SCHEMA)]
-    if not isinstance(raw, dict):
-        raise problems.faulty(shape_faults)
-    sound = shape.without(raw, shape_faults)
-    found, missing = _books(sound.get("price_books", []), prices)
-    shape_faults += missing
-    compared, meaning = _meaning(sound, found, prices)
-    if compared is None or shape_faults or meaning:
-        told = shape.merged(shape_faults, meaning)
-        raise problems.faulty([*map(_as_parameter, told)], "parameter") if asked.query else problems.faulty(told)
+    """Read a request of any shape; without its price books, against any."""
+    found, faults = _books(raw, prices)
+    against = found or ([prices.stand_in] if prices.stand_in else [])
+    reader = Reader(against[0] if against else None, registry.designs())
+    reader.shape += [*asked.faults, *faults]
+    compared = compare_as_asked(reader, raw, against)
+    if told := reader.faults():
+        by_name = asked.query and isinstance(raw, dict)
+        raise problems.faulty([*map(_as_parameter, told)], "parameter") if by_name else problems.faulty(told)
+    assert compared is not None, "a request without a fault can be read"
     _check_rows(len(compared.combinations), asked)
     return Comparing(raw, compared, tuple(found))
 
@@ -99,13 +100,14 @@ def _check_rows(rows: int, asked: Asked) -> None:
         raise problems.faulty([fault], "parameter" if asked.query else "pointer")
 
 
-def _books(asked: Sequence[Any], prices: Prices) -> tuple[list[PriceBook], list[RequestFault]]:
+def _books(raw: Any, prices: Prices) -> tuple[list[PriceBook], list[RequestFault]]:
     """The price books in their order, and what is wrong with how they are asked for."""
     found: list[PriceBook] = []
     faults: list[RequestFault] = []
-    for i, each in enumerate(asked):
-        if each == {}:
-            continue  # its shape is at fault, which is told already
+    asked = raw.get("price_books") if isinstance(raw, dict) else None
+    for i, each in enumerate(asked if isinstance(asked, list) and len(asked) <= MOST_ENTRIES else ()):
+        if PRICE_BOOK.kind.check(each) is not None:
+            continue  # its shape is at fault, which is told by its reader
         book = prices.find(each)
         if not isinstance(book, PriceBook):
             faults += [replace(fault, pointer=("price_books", i, *fault.pointer[1:])) for fault in book]
@@ -114,20 +116,9 @@ def _books(asked: Sequence[Any], prices: Prices) -> tuple[list[PriceBook], list[
             faults.append(RequestFault(("price_books", i), "repeated", detail))
         else:
             found.append(book)
-    if not asked:
+    if asked == []:
         faults.append(RequestFault(("price_books",), "missing", "the request has no price_books; name at least one"))
     return found, faults
-
-
-def _meaning(
-    sound: Mapping[str, Any], found: Sequence[PriceBook], prices: Prices
-) -> tuple[Compared | None, list[RequestFault]]:
-    """Read what a request means; without its price books, against any."""
-    against = [*found] or ([prices.stand_in] if prices.stand_in else [])
-    try:
-        return read_comparison(sound, against, registry.designs()), []
-    except RequestFaultsError as error:
-        return None, list(error.faults)
 
 
 def _as_parameter(fault: RequestFault) -> RequestFault:

@@ -7,37 +7,33 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
 
-from marshmallow import Schema
-
 from sawbill import cutting, registry
 from sawbill.answer.drawing_links import Place
 from sawbill.answer.quote import plan_json, quote_json
-from sawbill.asked.request import Request, RequestFault, RequestFaultsError, read_pieces, read_request
+from sawbill.asked.reader import Reader
+from sawbill.asked.request import CUTTING_PLAN, PRICE_BOOK, QUOTE, Request, RequestFault
 from sawbill.buying.boards import NothingFitsError
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.comparison import Figures, figures_of
 from sawbill.quoting.quote import Quote, make_quote
 from sawbill.quoting.work import work_for
-from sawbill.trade.design import Design
-from sawbill.web.http import problems, shape
+from sawbill.trade.members import Group
+from sawbill.web.http import problems
 from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Body, Named, Prices, body_read
-from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
 
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """A form in which a quote may be asked for: its shape, the reader of its meaning, the writer of its answer."""
+    """A form in which a quote may be asked for: what it may hold, and the writer of its answer."""
 
-    schema: Schema
-    read: Callable[[Mapping[str, Any], PriceBook, Mapping[str, Design]], Request]
+    group: Group
     write: Callable[[Quote], dict[str, Any]]
 
 
 FORMS: Final[Mapping[str, Form]] = MappingProxyType({
-    "lines": Form(QuoteRequestSchema(), read_request, quote_json),
-    "pieces": Form(CuttingPlanRequestSchema(), lambda raw, book, _: read_pieces(raw, book), plan_json),
+    "lines": Form(QUOTE, quote_json), "pieces": Form(CUTTING_PLAN, plan_json),
 })  # fmt: skip
 
 
@@ -95,32 +91,28 @@ def quote(shared: Sequence[PriceBook], asked: Asked) -> Quoted | Problem:
 
 
 def read(raw: Any, prices: Prices, asked: Asked) -> tuple[Request, PriceBook]:
-    """Read a request of any shape. Raises Problem: with every fault of it."""
-    form = FORMS[asked.form]
-    shape_faults = [*asked.faults, *shape.faults_of(raw, form.schema)]
-    if not isinstance(raw, dict):
-        raise problems.faulty(shape_faults, asked.place)
-    sound = shape.without(raw, shape_faults)
-    found = prices.find(sound["price_book"]) if "price_book" in sound else []
+    """Read a request of any shape. Raises Problem: with every fault of it.
+
+    Without its price book it is read against any, as far as that makes no difference.
+    """
+    found = _book(raw, prices)
     book = found if isinstance(found, PriceBook) else None
-    shape_faults += [] if isinstance(found, PriceBook) else found
-    request, meaning = _meaning(sound, book, prices, form)
-    if book is None or request is None or shape_faults:
-        raise problems.faulty(shape.merged(shape_faults, meaning), asked.place)
+    reader = Reader(book or prices.stand_in, registry.designs())
+    reader.shape += [*asked.faults, *(() if isinstance(found, PriceBook) else found)]
+    request = reader.value((), raw, FORMS[asked.form].group)
+    if book is None:
+        reader.meaning = [fault for fault in reader.meaning if fault.code != "refused"]
+    if faults := reader.faults():
+        raise problems.faulty(faults, asked.place)
+    assert isinstance(request, Request), "a request without a fault can be read"
+    assert book is not None, "a request without a fault names a price book"
     return request, book
 
 
-def _meaning(
-    sound: Mapping[str, Any], book: PriceBook | None, prices: Prices, form: Form
-) -> tuple[Request | None, list[RequestFault]]:
-    """Read what a request means; without its price book, against any, as far as that makes no difference."""
-    against = book or prices.stand_in
-    if against is None:
-        return None, []
-    try:
-        return form.read(sound, against, registry.designs()), []
-    except RequestFaultsError as error:
-        return None, [fault for fault in error.faults if book or fault.code != "refused"]
+def _book(raw: Any, prices: Prices) -> PriceBook | list[RequestFault]:
+    """Find the price book that is asked for, if its name or content is one at all."""
+    asked: Any = raw.get(PRICE_BOOK.name) if isinstance(raw, dict) else None
+    return [] if PRICE_BOOK.kind.check(asked) else prices.find(asked)
 
 
 def _quoted(raw: Mapping[str, Any], made: Quote, asked: Asked) -> Quoted:

@@ -8,20 +8,29 @@ from flask import Response
 from flask_smorest import Blueprint
 from marshmallow import Schema
 
+from sawbill.asked.reader import shape_faults
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.faults import shown
 from sawbill.store import RIGHTS as STORE_RIGHTS
 from sawbill.store.kept.books import UNDO_WINDOW
 from sawbill.store.kept.rights import TO
+from sawbill.trade.members import Group
 from sawbill.web.admission import callers
-from sawbill.web.http import problems, shape
+from sawbill.web.http import problems
 from sawbill.web.http.answers import json_answer
 from sawbill.web.http.bodies import json_body
 from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.routes.price_books import ADDRESS, NAME, store_to_write
-from sawbill.web.schemas.book_rights import BookRightsSchema, GrantAskedSchema, OwnerAskedSchema, rights_json
+from sawbill.web.schemas.book_rights import (
+    GRANT_ASKED,
+    OWNER_ASKED,
+    BookRightsSchema,
+    GrantAskedSchema,
+    OwnerAskedSchema,
+    rights_json,
+)
 from sawbill.web.schemas.price_book import BookSummarySchema, summary_json
 from sawbill.web.work.quoting import service
 
@@ -42,8 +51,6 @@ WHOM: Final = [
 ]
 MAY: Final = ("not-found", "not-yours", "price-book-read-only", *problems.WRITES_STORE)
 SENT: Final = ("too-large", "wrong-content-type")
-_GRANT: Final = GrantAskedSchema()
-_OWNER: Final = OwnerAskedSchema()
 
 
 def _body(description: str, schema: type[Schema], example: dict[str, str]) -> dict[str, Any]:
@@ -68,7 +75,7 @@ def get_price_book_rights(name: str) -> Response:
 def let_price_book(name: str, to: str) -> Response:
     """Let others read a price book of yours, or write it too; what you let them before is replaced."""
     parameters()
-    store, asked = store_to_write(name), _asked(_GRANT)
+    store, asked = store_to_write(name), _asked(GRANT_ASKED)
     try:
         store.rights.let(name, to, asked["may"], callers.who())
     except ValueError as error:
@@ -95,7 +102,7 @@ def keep_price_book(name: str, to: str) -> Response:
 def give_price_book(name: str) -> Response:
     """Give a price book of yours to another owner, who may take from you whatever you could do with it."""
     parameters()
-    store, asked = store_to_write(name), _asked(_OWNER)
+    store, asked = store_to_write(name), _asked(OWNER_ASKED)
     try:
         store.rights.give(name, asked["owner"], callers.who())
     except ValueError as error:
@@ -123,10 +130,10 @@ def _told(name: str) -> Response:
     return json_answer(rights_json(name, rights), cache="no-store")
 
 
-def _asked(schema: Schema) -> dict[str, Any]:
+def _asked(group: Group) -> dict[str, Any]:
     """Read the body of the request at hand. Raises Problem."""
     raw = json_body()
-    faults = shape.faults_of(raw, schema)
+    faults = shape_faults(raw, group)
     if not faults and raw.get("may", "read") not in STORE_RIGHTS:
         detail = f"may is {shown(raw['may'])}; {nearest(raw['may'], STORE_RIGHTS)}"
         faults.append(RequestFault(("may",), "not-a-choice", detail))

@@ -10,11 +10,12 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from sawbill.answer.tables import TABLES
+from sawbill.asked.reader import shape_faults
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.faults import shown
 from sawbill.web.admission import callers
-from sawbill.web.http import problems, shape
+from sawbill.web.http import problems
 from sawbill.web.http.answers import json_answer
 from sawbill.web.http.bodies import json_body
 from sawbill.web.http.problems import Problem
@@ -23,6 +24,7 @@ from sawbill.web.library import kept
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.routes.quotes import ID, READS, WRITES
 from sawbill.web.schemas.links import (
+    LINK_ASKED,
     MOST_DAYS,
     LinkAskedSchema,
     LinkListSchema,
@@ -40,7 +42,6 @@ BODY: Final = {
     "description": "What it is to read, and for how long; {} for the whole quote until it is revoked.",
     "content": {JSON: {"schema": LinkAskedSchema, "example": {"table": "cut-list", "days": 90}}},
 }
-_SCHEMA: Final = LinkAskedSchema()
 
 
 @route(
@@ -100,10 +101,11 @@ def revoke_link(quote_id: str, link_id: str) -> Response:
 
 def _read(raw: object) -> Mapping[str, Any]:
     """Read what a link is to be. Raises Problem: with every fault of it."""
-    faults = shape.faults_of(raw, _SCHEMA)
+    faults = shape_faults(raw, LINK_ASKED)
     if not isinstance(raw, dict):
         raise problems.faulty(faults)
-    sound = shape.without(raw, faults)
+    wrong = {fault.pointer for fault in faults}
+    sound = {name: value for name, value in raw.items() if (name,) not in wrong}
     if "table" in sound and sound["table"] not in TABLES:
         table = sound["table"]
         detail = f"table is {shown(table)}, which no quote has; {nearest(table, TABLES)}"

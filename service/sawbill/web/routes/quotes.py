@@ -9,10 +9,11 @@ from flask import Response, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.quote import Quote
+from sawbill.asked.reader import shape_faults
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
 from sawbill.web.admission import access, callers
-from sawbill.web.http import filters, media, paging, problems, shape
+from sawbill.web.http import filters, media, paging, problems
 from sawbill.web.http.answers import JSON_UTF8, json_answer
 from sawbill.web.http.bodies import JSON_TYPE, body_of, json_body
 from sawbill.web.http.media import Media
@@ -22,6 +23,7 @@ from sawbill.web.library import books, kept
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.schemas.described import schema_of
 from sawbill.web.schemas.kept import (
+    ABOUT_ASKED,
     AboutAskedSchema,
     AboutSchema,
     KeptListSchema,
@@ -227,7 +229,7 @@ def label_quote(quote_id: str) -> Response:
     """Label a stored quote anew; nothing else of it can be changed."""
     parameters()
     raw = json_body()
-    if faults := shape.faults_of(raw, AboutAskedSchema()):
+    if faults := shape_faults(raw, ABOUT_ASKED):
         raise problems.faulty(faults)
     return json_answer(
         about_json(kept.store().quotes.set_label(quote_id, callers.reach(), raw["label"])), cache="no-store"

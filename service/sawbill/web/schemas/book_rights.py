@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from marshmallow import fields
 
 from sawbill.store import RIGHTS, BookRights
+from sawbill.trade.kinds import Text
+from sawbill.trade.members import Group, Member, members
 from sawbill.web.schemas import fields as sent
-from sawbill.web.schemas.fields import Asked, Sent, Text
+from sawbill.web.schemas.declared import schema_of
+from sawbill.web.schemas.fields import Sent
 
-
-class GrantAskedSchema(Asked):
-    """What others are to be let do."""
-
-    may = Text("read it, or write it too.", "read", required=True, metadata={"enum": list(RIGHTS)})
-
-
-class OwnerAskedSchema(Asked):
-    """To whom a price book is to be given."""
-
-    owner = Text("The owner of a token, by name.", "ben", longest=63, required=True, metadata={"minLength": 1})
+GRANT_ASKED: Final = Group("GrantAsked", "What others are to be let do.", members(
+    Member("may", Text(words=tuple(RIGHTS)), "read it, or write it too.", "read", required=True),
+))  # fmt: skip
+OWNER_ASKED: Final = Group("OwnerAsked", "To whom a price book is to be given.", members(
+    Member("owner", Text(63, least=1), "The owner of a token, by name.", "ben", required=True),
+))  # fmt: skip
+GrantAskedSchema: Final = schema_of(GRANT_ASKED)
+OwnerAskedSchema: Final = schema_of(OWNER_ASKED)
 
 
 class GrantSchema(Sent):

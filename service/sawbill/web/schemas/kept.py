@@ -10,9 +10,12 @@ from sawbill.answer.quote import Quote
 from sawbill.prices.drift import WHY, Drift, Line, LineDrift
 from sawbill.prices.money import currency_decimals, money_text
 from sawbill.store import QuoteSummary
+from sawbill.trade.kinds import Text
+from sawbill.trade.members import Group, Member, members
 from sawbill.web.schemas import fields as sent
-from sawbill.web.schemas.described import schema_of
-from sawbill.web.schemas.fields import Asked, Sent, Text
+from sawbill.web.schemas.declared import schema_of
+from sawbill.web.schemas.described import schema_of as answer_schema
+from sawbill.web.schemas.fields import Sent
 
 Json = dict[str, Any]
 
@@ -57,10 +60,10 @@ class KeptListSchema(Sent):
     )  # fmt: skip
 
 
-class AboutAskedSchema(Asked):
-    """What may be changed about a stored quote."""
-
-    label = Text("What it is called; empty for no label.", "guest room, 2nd try", required=True)
+ABOUT_ASKED: Final = Group("AboutAsked", "What may be changed about a stored quote.", members(
+    Member("label", Text(), "What it is called; empty for no label.", "guest room, 2nd try", required=True),
+))  # fmt: skip
+AboutAskedSchema: Final = schema_of(ABOUT_ASKED)
 
 
 class BoughtSchema(Sent):
@@ -121,7 +124,7 @@ class RequoteSchema(Sent):
     before = sent.group(AboutSchema, "The stored quote; it stays as it is.")
     drift = sent.group(DriftSchema, "What became of it.")
     kept = sent.text("Where the new quote is kept; null where it is not.", "/v1/quotes/88b1c05d77e3f12a94d0", none=True)
-    quote = sent.group(schema_of(Quote), "The new quote.")
+    quote = sent.group(answer_schema(Quote), "The new quote.")
 
 
 def about_json(summary: QuoteSummary) -> Json:

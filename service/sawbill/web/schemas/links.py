@@ -9,24 +9,27 @@ from marshmallow import fields
 
 from sawbill.answer.tables import TABLES
 from sawbill.store import Link
+from sawbill.trade.kinds import Text, Whole
+from sawbill.trade.members import Group, Member, members
 from sawbill.web.schemas import fields as sent
-from sawbill.web.schemas.fields import Asked, Sent, Text, Whole
+from sawbill.web.schemas.declared import schema_of
+from sawbill.web.schemas.fields import Sent
 
 MOST_DAYS: Final = 3650
 _TIME: Final = "2026-11-25T15:04:05.678901Z"
 
 
-class LinkAskedSchema(Asked):
-    """A link that is to be made."""
-
-    table = Text(
-        "The one table that it reads; unset: the whole quote, its values and all its tables.",
-        "cut-list",
-        metadata={"enum": list(TABLES)},
-    )
-    days = Whole(
-        "After how many days it ends; unset: when it is revoked, or its quote deleted [days].", 90, 1, MOST_DAYS
-    )
+LINK_ASKED: Final = Group("LinkAsked", "A link that is to be made.", members(
+    Member(
+        "table", Text(words=tuple(TABLES)), "The one table that it reads; unset: the whole quote, its values and all "
+        "its tables.", "cut-list",
+    ),
+    Member(
+        "days", Whole(1, MOST_DAYS),
+        "After how many days it ends; unset: when it is revoked, or its quote deleted [days].", 90,
+    ),
+))  # fmt: skip
+LinkAskedSchema: Final = schema_of(LINK_ASKED)
 
 
 class LinkSchema(Sent):

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from marshmallow import fields
 
 from sawbill.prices.pricebook import PriceBook, content
+from sawbill.prices.shop import SHOP
 from sawbill.store import BookEntry
 from sawbill.web.admission.callers import Caller
 from sawbill.web.schemas import fields as sent
+from sawbill.web.schemas.declared import told_schema
 from sawbill.web.schemas.fields import Sent
-from sawbill.web.schemas.request import EXTRA_FOR_FEWER_SETUPS, NO_SLIVERS, OFFCUT_VALUE, YARD_CUTS
 
 
 def book_json(book: PriceBook) -> dict[str, Any]:
@@ -133,21 +134,7 @@ def _cell(description: str, example: str, *, required: bool = False) -> fields.S
     return fields.String(required=required, metadata={"description": description, "examples": [example]})
 
 
-class BookShopSchema(Sent):
-    """How the shop cuts."""
-
-    kerf = _cell("Wood lost to one cut, with its unit.", "1/8 in", required=True)
-    end_trim = _cell("Wood lost at the end of a new board, with its unit.", "1/2 in", required=True)
-    rounding_step = _cell("The step cut lengths are set to, with its unit.", "1/16 in", required=True)
-    keep_offcut = _cell("The shortest leftover worth keeping, with its unit.", "12 in", required=True)
-    longest_board = _cell("The longest board that can be carried or stored, with its unit; absent: any.", "12 ft")
-    spare_boards = fields.Integer(
-        metadata={"description": "Boards to buy beyond the plan, of each section.", "examples": [0]}
-    )
-    offcut_value = _cell(OFFCUT_VALUE, "25 %")
-    extra_for_fewer_setups = _cell(EXTRA_FOR_FEWER_SETUPS, "2 %")
-    no_slivers = fields.Boolean(metadata={"description": NO_SLIVERS, "examples": [True]})
-    yard_cuts = fields.Boolean(metadata={"description": YARD_CUTS, "examples": [True]})
+BookShopSchema: Final = told_schema("BookShop", "How the shop cuts.", SHOP)
 
 
 class SupplierSchema(Sent):

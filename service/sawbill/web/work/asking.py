@@ -14,21 +14,21 @@ from flask import Response, request
 
 from sawbill.answer.drawing_links import Place
 from sawbill.answer.quote import ENGINE
-from sawbill.asked.request import RequestFault
+from sawbill.asked.request import PLACED, TRACE, RequestFault
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.faults import shown
 from sawbill.registry import GROUP
 from sawbill.trade.design import Design
 from sawbill.web.http.problems import Problem
-from sawbill.web.http.queries import CUSTOMER, DRAWN, FORM, PLACED, PRINTED, TRACE, quote_request
+from sawbill.web.http.queries import CUSTOMER, DRAWN, FORM, PRINTED, quote_request
 from sawbill.web.library import books
 from sawbill.web.work.quoting import make, service
 from sawbill.web.work.recent import Made
 
 CACHE: Final = "private, no-cache"
 """What an answer's use is bound to: to be kept by its caller alone, and asked for again by its tag."""
-BESIDE: Final = (*FORM, *DRAWN, *PRINTED, *CUSTOMER, TRACE, PLACED)
+BESIDE: Final = (*FORM, *DRAWN, *PRINTED, *CUSTOMER, TRACE.name, PLACED.name)
 """What of a query changes no drawing."""
 
 

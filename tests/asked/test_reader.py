@@ -1,20 +1,23 @@
+"""What a caller wrote, read by its declaration: every fault of shape with its place and code."""
+
 import time
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sawbill.asked.request import MOST_LINES, MOST_PARTS, RequestFault
+from sawbill.asked.faults import MOST_WORDED, RequestFault, first_in_order, merged
+from sawbill.asked.lines import MOST_LINES, MOST_PARTS
+from sawbill.asked.reader import Reader, shape_faults
+from sawbill.asked.request import CUTTING_PLAN, QUOTE
+from sawbill.trade.lengths import MM
 from sawbill.web.http.problems import MOST_ERRORS, faulty
-from sawbill.web.http.shape import MOST_WORDED, faults_of, merged, without
-from sawbill.web.schemas.request import CuttingPlanRequestSchema, QuoteRequestSchema
 
 PART = {"section": "2x4", "length": "30 in"}
-QUOTE, PLAN = QuoteRequestSchema(), CuttingPlanRequestSchema()
 
 
-def codes(raw, schema=QUOTE):
-    return {fault.pointer: fault.code for fault in faults_of(raw, schema)}
+def codes(raw, group=QUOTE):
+    return {fault.pointer: fault.code for fault in shape_faults(raw, group)}
 
 
 def test_a_request_of_the_right_shape_has_no_fault():
@@ -101,26 +104,36 @@ def test_a_list_and_the_total_of_own_parts_may_be_as_long_as_stated():
 
 
 def test_pieces_are_bounded_as_the_own_parts_of_a_quote_are():
-    assert codes({"price_book": "x", "pieces": [PART] * MOST_PARTS}, PLAN) == {}
-    assert codes({"price_book": "x", "pieces": [PART] * (MOST_PARTS + 1)}, PLAN) == {("pieces",): "too-many"}
-    assert codes({"price_book": "x", "lines": []}, PLAN) == {("pieces",): "missing", ("lines",): "unknown-key"}
+    assert codes({"price_book": "x", "pieces": [PART] * MOST_PARTS}, CUTTING_PLAN) == {}
+    assert codes({"price_book": "x", "pieces": [PART] * (MOST_PARTS + 1)}, CUTTING_PLAN) == {("pieces",): "too-many"}
+    assert codes({"price_book": "x", "lines": []}, CUTTING_PLAN) == {("pieces",): "missing", ("lines",): "unknown-key"}
 
 
 def test_an_unknown_key_names_the_nearest_known_one():
-    (fault,) = faults_of({"price_book": "x", "lines": [{"desing": "slatted-bed"}]}, QUOTE)
+    (fault,) = shape_faults({"price_book": "x", "lines": [{"desing": "slatted-bed"}]}, QUOTE)
     assert "did you mean design?" in fault.detail
 
 
-def test_what_is_at_fault_is_left_out_and_places_in_lists_are_kept():
-    raw = {"unit": 1, "lines": [5, {"label": 5, "quantity": 2}, {"parts": ["x", PART]}], "on_hand": [3, PART]}
-    sound = without(raw, faults_of(raw, QUOTE))
-    assert sound == {"lines": [{}, {"quantity": 2}, {"parts": [{}, PART]}], "on_hand": [{}, PART]}
+def test_an_answer_s_length_object_is_read_by_its_exact_millimetres(inch):
+    raw = {"price_book": "x", "lines": [{"parts": [PART]}]}
+    board = {"section": "2x4", "length": {"mm": 215.900001, "text": "8 1/2 in"}}
+    request = Reader(inch).value((), {**raw, "on_hand": [board]}, QUOTE)
+    assert [each.length for each in request.on_hand] == [215_900_001 * MM // 1_000_000]
 
 
-def test_an_answer_s_length_object_is_read_by_its_exact_millimetres():
-    raw = {"on_hand": [{"section": "2x4", "length": {"mm": 215.900001, "text": "8 1/2 in"}}]}
-    assert without(raw, [])["on_hand"][0]["length"] == "215.900001 mm"
-    assert raw["on_hand"][0]["length"]["text"] == "8 1/2 in"
+def test_what_has_no_sound_shape_has_no_meaning_and_the_rest_has(inch):
+    raw = {
+        "price_book": "x",
+        "lines": [{"parts": [{**PART, "section": 5, "length": "1 km"}]}],
+        "shop": {"kerf": "1 km"},
+    }
+    reader = Reader(inch)
+    reader.value((), raw, QUOTE)
+    assert [(fault.pointer, fault.code) for fault in reader.faults()] == [
+        (("lines", 0, "parts", 0, "length"), "out-of-range"),
+        (("lines", 0, "parts", 0, "section"), "not-text"),
+        (("shop", "kerf"), "out-of-range"),
+    ]
 
 
 def test_faults_of_both_readings_are_merged_one_a_place_and_in_order():
@@ -132,14 +145,15 @@ def test_faults_of_both_readings_are_merged_one_a_place_and_in_order():
         RequestFault(("lines", 9, "quantity"), "out-of-range", "f"),
         RequestFault(("lines", 9, "quantity"), "out-of-range", "g"),
     ]
-    assert [fault.detail for fault in merged(shape, meaning)] == ["b", "f", "a"]
+    told = first_in_order(merged(shape, meaning), lambda fault: fault.pointer)
+    assert [fault.detail for fault in told] == ["b", "f", "a"]
 
 
 @given(st.lists(st.text(max_size=8), unique=True, max_size=400))
 def test_of_a_flood_of_faults_all_are_counted_and_the_first_in_order_put_into_words(keys):
     raw = {"price_book": "x", "lines": []} | dict.fromkeys(keys, 1)
-    unknown = set(keys) - set(QUOTE.fields)
-    found = merged(faults_of(raw, QUOTE), [])
+    unknown = set(keys) - set(QUOTE.members)
+    found = shape_faults(raw, QUOTE)
     assert sum(fault.code == "unknown-key" for fault in found) == len(unknown)
     assert [fault.pointer for fault in found[:MOST_WORDED]] == sorted(fault.pointer for fault in found)[:MOST_WORDED]
     assert all(fault.detail for fault in found[:MOST_WORDED])
@@ -147,8 +161,8 @@ def test_of_a_flood_of_faults_all_are_counted_and_the_first_in_order_put_into_wo
 
 def test_as_many_faults_are_put_into_words_as_a_problem_lists():
     assert MOST_WORDED == MOST_ERRORS
-    found = faults_of({"price_book": "x", "lines": [{f"k{i}": 1 for i in range(300)}] * MOST_LINES}, QUOTE)
-    problem = faulty(merged(found, []))
+    found = shape_faults({"price_book": "x", "lines": [{f"k{i}": 1 for i in range(300)}] * MOST_LINES}, QUOTE)
+    problem = faulty(found)
     assert (len(problem.errors), problem.detail.split()[0]) == (100, str(300 * MOST_LINES))
     assert all(error["detail"] for error in problem.errors)
     assert not any(fault.detail for fault in found[MOST_WORDED:])
@@ -158,7 +172,7 @@ def test_a_flood_of_faults_takes_little_more_for_each_than_to_count_it():
     def seconds(keys):
         raw = {"price_book": "x", "lines": [{f"k{i}": 1 for i in range(keys)}] * MOST_LINES}
         began = time.process_time()
-        assert len(faulty(merged(faults_of(raw, QUOTE), [])).errors) == MOST_ERRORS
+        assert len(faulty(shape_faults(raw, QUOTE)).errors) == MOST_ERRORS
         return time.process_time() - began
 
     few, many = (min(seconds(keys) for _ in range(3)) for keys in (20, 200))
