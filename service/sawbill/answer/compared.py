@@ -6,11 +6,11 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, Final
+from typing import Any
 
 from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.compared import ComparedRow, Counts, JudgedRow, Judgement, RowOf
-from sawbill.answer.declared.fields import Answered, Json, Writing
+from sawbill.answer.declared.fields import PLAIN, Answered, Json
 from sawbill.answer.declared.totals import QuotedBook
 from sawbill.answer.quote import ENGINE
 from sawbill.prices.pricebook import PriceBook
@@ -18,9 +18,6 @@ from sawbill.quoting.comparing.compared import Compared
 from sawbill.quoting.comparing.comparison import Row
 from sawbill.quoting.comparing.grid import MOST_ROWS
 from sawbill.quoting.comparing.judging import judge
-
-_OUT: Final = Writing("metric", 0)
-"""Writes what holds no length and no amount but those of rows, which have their own."""
 
 
 @dataclass(frozen=True)
@@ -66,22 +63,22 @@ class Comparison(Started):
 
 def comparison_json(compared: Compared, books: Sequence[PriceBook], rows: Sequence[Row]) -> Json:
     """Give a whole comparison as the JSON object of an answer."""
-    return Comparison.written(Made(compared, books, rows), _OUT)
+    return Comparison.written(Made(compared, books, rows), PLAIN)
 
 
 def events(compared: Compared, books: Sequence[PriceBook], rows: Iterator[Row]) -> Iterator[Json]:
     """Tell a comparison as it is made: its start, every row in the order of the grid, and how they stand at the end."""
     of, made = len(compared.combinations), list[Row]()
     comparison = Made(compared, books, made)
-    yield {"event": "start", "rows": of, **Started.written(comparison, _OUT)}
+    yield {"event": "start", "rows": of, **Started.written(comparison, PLAIN)}
     for row in rows:
         made.append(row)
-        told = ComparedRow.written(comparison.row(row), _OUT)
+        told = ComparedRow.written(comparison.row(row), PLAIN)
         yield {"event": "row", "done": len(made), "of": of, "row": told}
     standing = [{"row": each.asked.number, **Judgement.written(each, each.out)} for each in comparison.rows]
-    yield {"event": "end", "counts": Counts.written(comparison.counts, _OUT), "rows": standing}
+    yield {"event": "end", "counts": Counts.written(comparison.counts, PLAIN), "rows": standing}
 
 
 def row_json(row: Row, books: Sequence[PriceBook], common: Mapping[str, Any]) -> Json:
     """Give a row as it stands by itself; lengths in the system asked for, or the price book's."""
-    return ComparedRow.written(RowOf(row, books[row.combination.book], common.get("units")), _OUT)
+    return ComparedRow.written(RowOf(row, books[row.combination.book], common.get("units")), PLAIN)

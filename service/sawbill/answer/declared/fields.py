@@ -59,12 +59,16 @@ class Writing:
         return told
 
 
+PLAIN: Final = Writing("metric", 0)
+"""Writes what has no lengths and no amounts, or brings what writes them."""
+
+
 class Field:
     """A key of an answer.
 
     meaning: with the unit of its numbers in square brackets; none: whether it may be null; choices: all it may be;
     of: what a group or a list holds; objects of several kinds by the word that each has as its `kind`; words: how a
-    length is told where not as any other.
+    length is told where not as any other; written: whether it is read as JSON.
     """
 
     def __init__(
@@ -78,9 +82,11 @@ class Field:
         choices: Sequence[str] = (),
         of: type[Answered] | Field | Mapping[str, type[Answered]] | None = None,
         words: Callable[[Any], str] | None = None,
+        written: bool = False,
     ) -> None:
         self.key, self.kind, self.meaning, self.example = "", kind, meaning, example
-        self.none, self.choices, self.of, self._read, self._words = none, choices, of, read, words
+        self.none, self.choices, self.of = none, choices, of
+        self._read, self._words, self._written = read, words, written
 
     def __set_name__(self, owner: type[Answered], name: str) -> None:
         self.key = name
@@ -102,6 +108,8 @@ class Field:
         found = f"{called(read)}(value, out)" if callable(read) else f"value.{read or self.key}"
         if self.none and self.kind == "text":
             return found if callable(read) else f"{found} or None"  # what is empty is not there
+        if self._written:
+            return found
         if self.none and self.kind in ("length", "money", "group"):
             found, otherwise = "found", f"None if (found := {found}) is None else "
         else:
@@ -190,9 +198,11 @@ def length(
     return Field("length", meaning, {"mm": mm, "text": written}, read, none=none, words=words)
 
 
-def group(of: type[Answered], meaning: str, read: Read | str | None = None, *, none: bool = False) -> Field:
-    """An object within an object."""
-    return Field("group", meaning, None, read, none=none, of=of)
+def group(
+    of: type[Answered], meaning: str, read: Read | str | None = None, *, none: bool = False, written: bool = False
+) -> Field:
+    """An object within an object; written: whether it is read as JSON."""
+    return Field("group", meaning, None, read, none=none, of=of, written=written)
 
 
 def rows(

@@ -204,4 +204,4 @@ class Placed(Answered):
 
 def placed_json(frame: Frame, drilled: tuple[Drilled, ...]) -> f.Json:
     """Give a frame as data; drilled: the marks of its parts."""
-    return Placed.written(PlacedFrame(frame, drilled), f.Writing("metric", 0))
+    return Placed.written(PlacedFrame(frame, drilled), f.PLAIN)

@@ -6,8 +6,10 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from sawbill.answer.declared.changes import changes_json
+from sawbill.answer.drift import drift, sold_by
+from sawbill.answer.kept import drift_json
 from sawbill.prices.changes import changes
-from sawbill.prices.drift import drift, sold_by
 from sawbill.prices.forms import forms
 from sawbill.prices.forms.asjson import read_json
 from sawbill.prices.pricebook import PriceBook
@@ -16,8 +18,6 @@ from sawbill.web.http import problems
 from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.bodies import read_json_text
 from sawbill.web.http.problems import Problem
-from sawbill.web.schemas.changes import changes_json
-from sawbill.web.schemas.kept import drift_json
 from sawbill.web.schemas.price_book import book_json
 
 
@@ -48,7 +48,7 @@ def changed(shared: Sequence[PriceBook]) -> bytes:
 def drifted(shared: Sequence[PriceBook], before: bytes, after: bytes) -> dict[str, Any]:
     """Tell what became of a quote; the first and the last book that are shared: what each was made from."""
     then, now = shared[0], shared[-1]
-    return drift_json(drift(json.loads(before), json.loads(after), sold_by(then), sold_by(now)), now.currency)
+    return drift_json(drift(json.loads(before), json.loads(after), sold_by(then), sold_by(now)), now.decimals)
 
 
 def kept(name: str, content: bytes) -> PriceBook:

@@ -9,6 +9,7 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
+from sawbill.answer.declared.changes import Changes
 from sawbill.asked.request import RequestFault
 from sawbill.prices.forms import forms
 from sawbill.prices.pricebook import PriceBook
@@ -24,7 +25,7 @@ from sawbill.web.http.queries import parameters
 from sawbill.web.library import books
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.reckoning import books as reckoning
-from sawbill.web.schemas.changes import ChangesSchema
+from sawbill.web.schemas.described import schema_of
 from sawbill.web.schemas.price_book import (
     BookListSchema,
     BookSummarySchema,
@@ -158,7 +159,7 @@ def list_revisions(name: str) -> Response:
 @route(
     price_books,
     f"GET {ADDRESS}/changes",
-    ChangesSchema,
+    schema_of(Changes),
     "What changed.",
     *READS,
     "price-book-changed",

@@ -8,6 +8,8 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
+from sawbill.answer.declared.fields import PLAIN
+from sawbill.answer.kept import About, Again, KeptList, Page, Requote
 from sawbill.answer.quote import Quote
 from sawbill.asked.reader import shape_faults
 from sawbill.asked.request import RequestFault
@@ -22,14 +24,7 @@ from sawbill.web.http.queries import parameters
 from sawbill.web.library import books, kept
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.schemas.described import schema_of
-from sawbill.web.schemas.kept import (
-    ABOUT_ASKED,
-    AboutAskedSchema,
-    AboutSchema,
-    KeptListSchema,
-    RequoteSchema,
-    about_json,
-)
+from sawbill.web.schemas.kept import ABOUT_ASKED, AboutAskedSchema
 from sawbill.web.schemas.request import QuoteRequestSchema
 from sawbill.web.work.quoting import Made, make
 from sawbill.web.written import tabled
@@ -159,7 +154,7 @@ def _kept(form: Media) -> Response:
     return response
 
 
-@route(quotes, "GET /v1/quotes", KeptListSchema, "The quotes.", *READS, access="kept", parameters=LIST)
+@route(quotes, "GET /v1/quotes", schema_of(KeptList), "The quotes.", *READS, access="kept", parameters=LIST)
 def list_quotes() -> Response:
     """List your stored quotes, the newest first; who may do everything sees everybody's."""
     given = parameters(*(each["name"] for each in LIST))
@@ -167,7 +162,7 @@ def list_quotes() -> Response:
     limit, after = paging.asked(given, faults)
     page = kept.store().quotes.list(callers.reach(), before=after, most=limit, wanted=wanted)
     following = None if page.next is None else paging.following("/v1/quotes", limit, page.next, given)
-    content = {"quotes": [about_json(each) for each in page.quotes], "next": following}
+    content = KeptList.written(Page(tuple(page.quotes), following), PLAIN)
     return json_answer(content, cache="no-store", headers=paging.link(following))
 
 
@@ -202,17 +197,19 @@ def get_quote_json(quote_id: str) -> Response:
     return get_quote(quote_id)
 
 
-@route(quotes, "GET /v1/quotes/<quote_id>/about", AboutSchema, "What is told of it.", *READS, access="kept", path=ID)
+@route(
+    quotes, "GET /v1/quotes/<quote_id>/about", schema_of(About), "What is told of it.", *READS, access="kept", path=ID
+)
 def about_quote(quote_id: str) -> Response:
     """Tell of a stored quote: its label, its owner, when it was stored, what it was made from."""
     parameters()
-    return json_answer(about_json(kept.find(quote_id).summary), cache="no-store")
+    return json_answer(About.written(kept.find(quote_id).summary, PLAIN), cache="no-store")
 
 
 @route(
     quotes,
     "PATCH /v1/quotes/<quote_id>/about",
-    AboutSchema,
+    schema_of(About),
     "What is told of it now.",
     *WRITES,
     "too-large",
@@ -232,7 +229,7 @@ def label_quote(quote_id: str) -> Response:
     if faults := shape_faults(raw, ABOUT_ASKED):
         raise problems.faulty(faults)
     return json_answer(
-        about_json(kept.store().quotes.set_label(quote_id, callers.reach(), raw["label"])), cache="no-store"
+        About.written(kept.store().quotes.set_label(quote_id, callers.reach(), raw["label"]), PLAIN), cache="no-store"
     )
 
 
@@ -256,7 +253,7 @@ def delete_quote(quote_id: str) -> Response:
 @route(
     quotes,
     "POST /v1/quotes/<quote_id>/requote",
-    RequoteSchema,
+    schema_of(Requote),
     "The new quote, worked out only, and what became of the old one.",
     *WRITES,
     *problems.RECKONED,
@@ -266,7 +263,7 @@ def delete_quote(quote_id: str) -> Response:
     access="quote",
     path=ID,
     parameters=[KEEP_REQUOTE, KEY],
-    **_created(RequoteSchema, "The new quote, kept as well, and what became of the old one."),
+    **_created(schema_of(Requote), "The new quote, kept as well, and what became of the old one."),
 )
 def requote(quote_id: str) -> Response:
     """Price a stored quote's request by what its price book is today, and show line by line what changed and why.
@@ -289,13 +286,9 @@ def requote(quote_id: str) -> Response:
     if earlier is not None:
         data, book = earlier.result, kept.revision(earlier)
         headers.append(("Location", kept.address(earlier.summary.id)))
-    answer = {
-        "before": about_json(before.summary),
-        "drift": kept.drift_of(before, data, book),
-        "kept": kept.address(earlier.summary.id) if earlier else None,
-        "quote": tabled.answer_of(data),
-    }
-    response = json_answer(answer, cache="no-store", headers=headers)
+    drift, at = kept.drift_of(before, data, book), kept.address(earlier.summary.id) if earlier else None
+    answer = Again(before.summary, drift, at, tabled.answer_of(data))
+    response = json_answer(Requote.written(answer, PLAIN), cache="no-store", headers=headers)
     response.status_code = 201 if earlier else 200
     return response
 

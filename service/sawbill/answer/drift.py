@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from sawbill.prices.money import from_minor_units
 from sawbill.prices.pricebook import HardwareOffer, LumberOffer, PriceBook, SupplyOffer
@@ -59,12 +59,25 @@ class LineDrift:
         return self.by_price + self.by_quantity
 
 
+class Moved(NamedTuple):
+    """An amount in the one quote and in the other [money]."""
+
+    name: str
+    before: Decimal
+    after: Decimal
+
+    @property
+    def change(self) -> Decimal:
+        """What more it is now, less than zero for less [money]."""
+        return self.after - self.before
+
+
 @dataclass(frozen=True, slots=True)
 class Drift:
     """Everything that two quotes differ in: each total with its change [money], each line, and why, as stable codes."""
 
-    totals: tuple[tuple[str, Decimal, Decimal], ...]
-    trips: tuple[tuple[str, Decimal, Decimal], ...]
+    totals: tuple[Moved, ...]
+    trips: tuple[Moved, ...]
     lines: tuple[LineDrift, ...]
     why: tuple[str, ...]
 
@@ -96,7 +109,7 @@ def drift(before: Json, after: Json, sold_before: Sold, sold_after: Sold) -> Dri
         return Drift((), (), (), (*_why(before, after, (), (), ()), "currency-changed"))
     lines = tuple(_lines(before, after, sold_before, sold_after))
     totals = tuple(
-        (name, Decimal(before["totals"][name]), Decimal(after["totals"][name]))
+        Moved(name, Decimal(before["totals"][name]), Decimal(after["totals"][name]))
         for name in after["totals"]
         if name in before["totals"]
     )
@@ -176,19 +189,19 @@ def _why_line(item: Item, was: Line | None, now: Line | None, sold_before: Sold,
         yield "quantity-changed"
 
 
-def _trips(before: Sequence[Json], after: Sequence[Json]) -> Iterator[tuple[str, Decimal, Decimal]]:
+def _trips(before: Sequence[Json], after: Sequence[Json]) -> Iterator[Moved]:
     old = {trip["supplier"]: Decimal(trip["amount"]) for trip in before}
     new = {trip["supplier"]: Decimal(trip["amount"]) for trip in after}
     for supplier in {**new, **old}:
-        yield supplier, old.get(supplier, ZERO), new.get(supplier, ZERO)
+        yield Moved(supplier, old.get(supplier, ZERO), new.get(supplier, ZERO))
 
 
 def _why(
     before: Json,
     after: Json,
     lines: Sequence[LineDrift],
-    totals: Sequence[tuple[str, Decimal, Decimal]],
-    trips: Sequence[tuple[str, Decimal, Decimal]],
+    totals: Sequence[Moved],
+    trips: Sequence[Moved],
 ) -> Iterator[str]:
     """The reasons, of the whole first, each once."""
     codes = {code for line in lines for code in line.why}

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sawbill.answer.drift import WHY, Drift, LineDrift, drift, sold_by
 from sawbill.answer.quote import quote_json
-from sawbill.prices.drift import WHY, Drift, LineDrift, drift, sold_by
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.quote import Quote
 
