@@ -99,23 +99,22 @@ def of(
     meaning: where that of the key would not do, in a table of several kinds of rows; name: under which its rows have
     it, if not the key's; between: what stands between the texts of a list.
     """
-    name, meaning = name or each.key, meaning or _meaning(each)
+    name, meaning = name or each.key, meaning or meaning_of(each)
     match each.kind:
         case "length":
             return _length(name, each.example, meaning, shown=shown)
-        case "group":
+        case "group" if each.of is Minutes:
             return _times(name.removesuffix("_minutes"), name, meaning)
-        case "rows":
-            inner = each.of if isinstance(each.of, Field) else each
+        case "rows" if isinstance(each.of, Field):
 
             def joined(row: Json) -> str:
                 return between.join(map(str, row.get(name) or ()))
 
-            return text(name, meaning, str(inner.example), joined, shown=shown)
+            return text(name, meaning, str(each.of.example), joined, shown=shown)
         case "money":
             return money(name, meaning, str(each.example), shown=shown)
         case "text" | "whole" | "number" | "flag":
-            return (Column(name, meaning, each.kind, each.example, _by(name), _unit(each), shown),)
+            return (Column(name, meaning, each.kind, each.example, _by(name), unit_of(each), shown),)
     raise ValueError(f"{name} has no cell: it is {each.kind}")
 
 
@@ -163,7 +162,7 @@ def columns(*groups: Sequence[Column]) -> tuple[Column, ...]:
     return found
 
 
-def _meaning(each: Field) -> str:
+def meaning_of(each: Field) -> str:
     """What a key means, as it is said of a column: units stand beside, and what is null in JSON is empty here."""
     meaning = UNIT.sub("", each.meaning).replace("; null", "; empty")
     if each.choices and each.choices[0] not in meaning:
@@ -172,7 +171,8 @@ def _meaning(each: Field) -> str:
     return meaning
 
 
-def _unit(each: Field) -> str:
+def unit_of(each: Field) -> str:
+    """What the numbers of a key are counted in, as it is said of a column; empty for none."""
     return "the column unit" if each.unit == "unit" else each.unit
 
 
@@ -195,7 +195,14 @@ def _times(name: str, key: str, meaning: str) -> tuple[Column, ...]:
         return lambda row: None if row.get(key) is None else row[key][which]
 
     return tuple(
-        Column(f"{name}_{end_of.key}", f"{meaning} {_meaning(end_of)}", "whole", end_of.example, end(end_of.key), "min")
+        Column(
+            f"{name}_{end_of.key}",
+            f"{meaning} {meaning_of(end_of)}",
+            "whole",
+            end_of.example,
+            end(end_of.key),
+            end_of.unit,
+        )
         for end_of in Minutes.fields
     )
 

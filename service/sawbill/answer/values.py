@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Any, Final, Literal
 
-from sawbill.answer.columns import Cell, Json
+from sawbill.answer.columns import Cell, Json, meaning_of, unit_of
+from sawbill.answer.declared.fields import Field
+from sawbill.answer.quote import Quote
 from sawbill.answer.records import COSTS
 from sawbill.checks.finding import BY_BADNESS, Status
 from sawbill.checks.strength import RULES
@@ -23,6 +25,8 @@ LENGTHS: Final[Mapping[str, Decimal]] = MappingProxyType({
 """The units a length may be asked for in, each in millimetres (the inch of 1959 is 25.4 mm)."""
 MASSES: Final[Mapping[str, Decimal]] = MappingProxyType({"kg": Decimal(1), "lb": Decimal("0.45359237")})
 """The units a mass may be asked for in, each in kilograms (the pound of 1959 is 0.45359237 kg)."""
+CURRENCY: Final = "the quote's currency"
+"""The unit of an amount."""
 UNITS: Final = (*LENGTHS, *MASSES)
 DIGITS: Final = Decimal("0.0001")
 """How finely a converted number is written."""
@@ -43,7 +47,7 @@ class Value:
     name: str
     meaning: str
     kind: Kind
-    example: str | int | float
+    example: Any
     read: Callable[[Json], Any]
     unit: str = ""
 
@@ -131,8 +135,8 @@ def _boards(answer: Json) -> int:
     return sum(row["quantity"] for row in answer["shopping_list"] if row["kind"] == "lumber")
 
 
-def _longest(name: str, key: str) -> Callable[[Json], Any]:
-    return lambda answer: max((row[key]["mm"] for row in answer[name]), default=None)
+def _longest_part(answer: Json) -> Any:
+    return max((row["length"]["mm"] for row in answer["cut_list"]), default=None)
 
 
 def _count(status: Status) -> Callable[[Json], int]:
@@ -151,10 +155,6 @@ def _worst(answer: Json) -> str | None:
     return next((status.value for status in reversed(BY_BADNESS) if status.value in found), None)
 
 
-def _side(name: str) -> Callable[[Json], Any]:
-    return lambda answer: answer["frame"] and answer["frame"]["size"][name]["mm"]
-
-
 def _mattress_top(answer: Json) -> Any:
     tops = answer["frame"]["mattress_tops"] if answer["frame"] else []
     return tops[0]["length"]["mm"] if len(tops) == 1 else None
@@ -164,42 +164,62 @@ def _each(answer: Json) -> Any:
     return answer["shares"][0]["each"] if len(answer["shares"]) == 1 else None
 
 
-def _pieces(answer: Json, key: str) -> list[Any]:
-    return [piece[key] for frame in answer["frames"] for piece in frame["carried_pieces"]]
+def _pieces(answer: Json) -> list[Json]:
+    return [piece for frame in answer["frames"] for piece in frame["carried_pieces"]]
+
+
+def _of(name: str, path: str, meaning: str = "") -> Value:
+    """The value at a path of the quote's keys: its kind, unit and example are those of the key, so is its meaning."""
+    keys = path.split(".")
+    each = _key(keys)
+
+    def read(answer: Json) -> Any:
+        found: Any = answer
+        for key in keys:
+            found = found.get(key) if found else None
+        return found["mm"] if each.kind == "length" and found else found
+
+    kind, unit, example = each.kind, unit_of(each), each.example
+    if kind == "money":
+        unit = CURRENCY
+    elif isinstance(example, dict):
+        unit, example = "mm", example["mm"]
+    assert kind in ("text", "whole", "number", "money", "length")
+    return Value(name, meaning or meaning_of(each), "mass" if unit == "kg" else kind, example, read, unit)
+
+
+def _key(keys: Sequence[str]) -> Field:
+    """The key that keys lead to, from the quote on. Raises KeyError: one of them is not declared."""
+    of: Any = Quote
+    for key in keys:
+        each: Field = {field.key: field for field in of.fields}[key]
+        of = each.of
+    return each
 
 
 def _values() -> list[Value]:
-    money = [Value(name, meaning, "money", "117.30", _total(name), "the quote's currency")
-             for name, meaning in COSTS.items()]  # fmt: skip
     return [
-        *money,
-        Value("each", "What one of the only line's quantity bears of the total.", "money", "117.30", _each,
-              "the quote's currency"),
-        Value("gap", "What another cutting plan could save at most.", "money", "0.00",
-              lambda answer: answer["proof"]["gap"], "the quote's currency"),
-        Value("proof", "How far the plan is proven: proven, within_tolerance or time_limit.", "text", "proven",
-              lambda answer: answer["proof"]["status"]),
+        *(_of(name, f"totals.{name}", meaning) for name, meaning in COSTS.items()),
+        Value("each", "What one of the only line's quantity bears of the total.", "money", "117.30", _each, CURRENCY),
+        _of("gap", "proof.gap"),
+        _of("proof", "proof.status", "How far the plan is proven: proven, within_tolerance or time_limit."),
         Value("boards", "How many boards to buy.", "whole", 12, _boards),
         Value("parts", "How many parts to cut.", "whole", 59,
               lambda answer: sum(row["quantity"] for row in answer["cut_list"])),
         Value("saw_stops", "How many lengths the saw's stop is set to.", "whole", 8,
               lambda answer: len(answer["saw_stops"])),
-        Value("waste", "Of the boards cut, by volume, what ends in no part, blank to be ripped or leftover kept.",
-              "number", 0.0522, lambda answer: answer.get("waste"), "share of 1"),
-        Value("longest_part", "The longest part to cut.", "length", 2159, _longest("cut_list", "length"), "mm"),
-        Value("longest_board", "The longest board to fetch.", "length", 4876.8,
-              lambda answer: (answer["load_home"]["longest"] or {}).get("mm"), "mm"),
-        Value("load", "What the boards to fetch weigh.", "mass", 65.7, lambda answer: answer["load_home"]["mass_kg"],
-              "kg"),
-        Value("mass", "What one weighs, of one design.", "mass", 62.5,
-              lambda answer: answer["frame"] and answer["frame"]["mass_kg"], "kg"),
+        _of("waste", "waste"),
+        Value("longest_part", "The longest part to cut.", "length", 2159, _longest_part, "mm"),
+        _of("longest_board", "load_home.longest", "The longest board to fetch."),
+        _of("load", "load_home.mass_kg", "What the boards to fetch weigh."),
+        _of("mass", "frame.mass_kg", "What one weighs, of one design."),
         Value("heaviest_piece", "The heaviest piece to be carried.", "mass", 10.2,
-              lambda answer: max(_pieces(answer, "mass_kg"), default=None), "kg"),
+              lambda answer: max((each["mass_kg"] for each in _pieces(answer)), default=None), "kg"),
         Value("longest_piece", "The longest side of what is carried as one.", "length", 2159,
-              lambda answer: max((each["mm"] for each in _pieces(answer, "longest")), default=None), "mm"),
-        Value("length", "The outer length, of one design.", "length", 2159, _side("length"), "mm"),
-        Value("width", "The outer width, of one design.", "length", 1625.6, _side("width"), "mm"),
-        Value("height", "The height above the floor, of one design.", "length", 342.9, _side("height"), "mm"),
+              lambda answer: max((each["longest"]["mm"] for each in _pieces(answer)), default=None), "mm"),
+        _of("length", "frame.size.length", "The outer length, of one design."),
+        _of("width", "frame.size.width", "The outer width, of one design."),
+        _of("height", "frame.size.height", "The height above the floor, of one design."),
         Value("mattress_top", "How high the only mattress reaches.", "length", 584.2, _mattress_top, "mm"),
         Value("worst_check", "The worst of the findings: fail, unreckoned, warn, not_checked or pass.", "text",
               "not_checked", _worst),
@@ -209,23 +229,13 @@ def _values() -> list[Value]:
         Value("unreckoned", "How many checks could not be reckoned, for nobody knows what the wood bears.", "whole", 0,
               _count(Status.UNRECKONED)),
         Value("warned_checks", "How many findings warn.", "whole", 0, _count(Status.WARN)),
-        Value("hands_on_least", "The time at work, at least.", "whole", 460, _time("hands_on", "least"), "min"),
-        Value("hands_on_most", "The time at work, at most.", "whole", 1169, _time("hands_on", "most"), "min"),
-        Value("waiting_least", "The time to wait, at least.", "whole", 1680, _time("waiting", "least"), "min"),
-        Value("waiting_most", "The time to wait, at most.", "whole", 4680, _time("waiting", "most"), "min"),
-        Value("currency", "What the amounts are in (ISO 4217).", "text", "USD",
-              lambda answer: answer["price_book"]["currency"]),
-        Value("revision", "The revision of the price book.", "text", "b4359b1f9f25e8dd",
-              lambda answer: answer["price_book"]["revision"]),
+        _of("hands_on_least", "hands_on_minutes.least", "The time at work, at least."),
+        _of("hands_on_most", "hands_on_minutes.most", "The time at work, at most."),
+        _of("waiting_least", "waiting_minutes.least", "The time to wait, at least."),
+        _of("waiting_most", "waiting_minutes.most", "The time to wait, at most."),
+        _of("currency", "price_book.currency"),
+        _of("revision", "price_book.revision", "The revision of the price book."),
     ]  # fmt: skip
-
-
-def _total(name: str) -> Callable[[Json], Any]:
-    return lambda answer: answer["totals"][name]
-
-
-def _time(kind: str, end: str) -> Callable[[Json], Any]:
-    return lambda answer: answer[f"{kind}_minutes"][end]
 
 
 VALUES: Final[Mapping[str, Value]] = MappingProxyType({value.name: value for value in _values()})

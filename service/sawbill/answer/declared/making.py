@@ -19,8 +19,8 @@ from sawbill.quoting.work import LineStep
 class Minutes(Answered):
     """A time, as a range."""
 
-    least = f.whole("At least [minutes].", 35, lambda time, _: int(time.least))
-    most = f.whole("At most [minutes].", 90, lambda time, _: int(time.most))
+    least = f.whole("At least [min].", 35, lambda time, _: int(time.least))
+    most = f.whole("At most [min].", 90, lambda time, _: int(time.most))
 
 
 class StageMark(Answered):
