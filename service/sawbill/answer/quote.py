@@ -99,7 +99,7 @@ class Quote(Answered):
         QuotedLine, "The lines of the request.",
         lambda quote, _: [NumberedLine(*each) for each in enumerate(quote.request.lines)],
     )  # fmt: skip
-    shares = f.rows(Share, "What each line bears of the purchase.", lambda quote, _: shares(quote))
+    shares = f.rows(Share, "What each line of the request bears of the purchase.", lambda quote, _: shares(quote))
     trips = f.rows(Trip, "The suppliers to go to, or to be brought from.", "visits")
     shopping_list = f.rows(
         {"lumber": LumberToBuy, "hardware": HardwareToBuy, "supply": SupplyToBuy},
@@ -109,10 +109,10 @@ class Quote(Answered):
     saw_stops = f.rows(
         SawStop, "The settings of the saw's stop, for cutting like lengths together.", lambda quote, _: stops(quote)
     )
-    cutting_plan = f.rows(CutBoards, "Which boards to cut it from, and how.", "purchase.boards.cut")
+    cutting_plan = f.rows(CutBoards, "How to cut the boards, those cut alike in one row.", "purchase.boards.cut")
     near_misses = f.rows(NearMiss, "What a little less length would save.")
     leftovers = f.rows(
-        Leftover, "What is worth keeping; on_hand of the next request takes it as it is.",
+        Leftover, "What is worth keeping; a row of on_hand for the next request.",
         lambda quote, _: leftovers(quote),
     )  # fmt: skip
     waste = f.number(
@@ -128,19 +128,23 @@ class Quote(Answered):
     )  # fmt: skip
     ways_out = f.rows(WaysOut, "The ways out of checks that `ways_out` asks for.")
     calculations = f.rows(
-        Calculation, "The calculations that `trace` asks for.",
+        Calculation, "How much is used of what wood and bolts bear, line by line, where `trace` asks.",
         lambda quote, _: [Written(*each) for each in quote.calculations],
     )  # fmt: skip
     calculation_sources = f.rows(
         CalculationSource, "What their lines rest on, each once.", lambda quote, _: sources(quote)
     )  # fmt: skip
     areas = f.group(Areas, "What is glued, and what is left to finish.", "take_off")
-    drilling = f.rows(Drilled, "The holes, mark by mark.", lambda _, out: holes(out.work.drilling))
+    drilling = f.rows(
+        Drilled,
+        "The holes, mark by mark: of one part, and all that are like it.",
+        lambda _, out: holes(out.work.drilling),
+    )
     steps = f.rows(
-        Step, "What to do, in order, line by line; lines of own parts are cut and no more.",
+        Step, "What to do, in order, and how long it takes.",
         lambda _, out: [Numbered(*each) for each in enumerate(out.work.steps, 1)],
     )  # fmt: skip
-    tools = f.rows(Tool, "The tools the steps take.", lambda _, out: out.work.tools)
+    tools = f.rows(Tool, "The tools that the steps take.", lambda _, out: out.work.tools)
     hands_on_minutes = f.group(
         Minutes, "The time at work of all steps together, taking apart among them.", lambda _, out: out.work.hands_on
     )
@@ -149,7 +153,7 @@ class Quote(Answered):
     )  # fmt: skip
     labour = f.group(Labour, "What the time at work costs; null without a labour_rate.", labour, none=True)
     selling_prices = f.rows(SellingPrice, "What it may be sold for, by each way that was asked for.", prices)
-    warnings = f.rows(Warning, "What else to know.")
+    warnings = f.rows(Warning, "What else to know about the quote.")
     frames = f.rows(Frame, "The frame of each line that names a design.")
     frame = f.group(
         Frame, "The frame, where one line alone names a design; else null.",
