@@ -30,8 +30,8 @@ from sawbill.web.openapi import parameter, route
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE, Comparing
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
 from sawbill.web.routes.jobs import job_answer
+from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.comparison import ComparisonRequestSchema
-from sawbill.web.schemas.described import schema_of
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.work import handing_in
 from sawbill.web.work.asking import CACHE, offered, tag_of, tagged

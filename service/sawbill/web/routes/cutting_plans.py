@@ -13,7 +13,7 @@ from sawbill.web.http.bodies import JSON_TYPE, body_of
 from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import JSON, route
 from sawbill.web.routes.quotes import POSTED, PROBLEMS
-from sawbill.web.schemas.described import schema_of
+from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.request import CuttingPlanRequestSchema
 from sawbill.web.work.quoting import make
 from sawbill.web.written import tabled

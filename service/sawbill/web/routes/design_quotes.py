@@ -13,7 +13,7 @@ from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.media import HTML, JSON, TABLE_FORMS, Media
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
-from sawbill.web.schemas.described import schema_of
+from sawbill.web.schemas.answered import schema_of
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote, design_called, send
 from sawbill.web.work.drawing import PICTURES

@@ -21,7 +21,7 @@ from sawbill.web.http.queries import parameters
 from sawbill.web.library import books, kept
 from sawbill.web.openapi import parameter, route
 from sawbill.web.routes.quotes import READS, WRITES
-from sawbill.web.schemas.described import schema_of
+from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.work.quoting import service
 from sawbill.web.work.working import KEPT_FOR, job_json

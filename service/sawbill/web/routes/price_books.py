@@ -25,7 +25,7 @@ from sawbill.web.http.queries import parameters
 from sawbill.web.library import books
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.reckoning import books as reckoning
-from sawbill.web.schemas.described import schema_of
+from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.price_book import (
     BookListSchema,
     BookSummarySchema,

@@ -23,7 +23,7 @@ from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import books, kept
 from sawbill.web.openapi import JSON, parameter, route
-from sawbill.web.schemas.described import schema_of
+from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.kept import ABOUT_ASKED, AboutAskedSchema
 from sawbill.web.schemas.request import QuoteRequestSchema
 from sawbill.web.work.quoting import Made, make
@@ -113,7 +113,12 @@ def _created(schema: Any, description: str, forms: Sequence[Media] = (media.JSON
         schema_of(Quote),
         "The quote, kept: its Location gives these bytes for ever, as JSON.",
         POSTED,
-        **{"200": {"description": "The quote, worked out only.", "content": media.content(POSTED, schema_of(Quote))}},
+        **{
+            "200": {
+                "description": "The quote, worked out only.",
+                "content": media.content(POSTED, schema_of(Quote)),
+            }
+        },
     ),
 )
 def make_quote() -> Response:
@@ -198,7 +203,13 @@ def get_quote_json(quote_id: str) -> Response:
 
 
 @route(
-    quotes, "GET /v1/quotes/<quote_id>/about", schema_of(About), "What is told of it.", *READS, access="kept", path=ID
+    quotes,
+    "GET /v1/quotes/<quote_id>/about",
+    schema_of(About),
+    "What is told of it.",
+    *READS,
+    access="kept",
+    path=ID,
 )
 def about_quote(quote_id: str) -> Response:
     """Tell of a stored quote: its label, its owner, when it was stored, what it was made from."""

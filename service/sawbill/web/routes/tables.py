@@ -10,7 +10,7 @@ from sawbill.answer.declared.fields import Answered, Json
 from sawbill.answer.declared.trade import Fasteners, FineWriting, Lumber, Mattresses
 from sawbill.web.http.queries import asked_units
 from sawbill.web.openapi import UNITS
-from sawbill.web.schemas.described import schema_of
+from sawbill.web.schemas.answered import schema_of
 from sawbill.web.written import catalogues
 
 tables = Blueprint("tables", __name__, description="Lumber, mattresses and fasteners, each number with its source.")

@@ -13,7 +13,7 @@ from sawbill.answer.declared.totals import QuotedBook
 from sawbill.answer.tables import TABLES
 from sawbill.answer.values import VALUES
 from sawbill.web.schemas import fields as sent
-from sawbill.web.schemas.described import schema_of
+from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.fields import Sent
 
 _KINDS: Final[Mapping[str, type[fields.Field[Any]]]] = {

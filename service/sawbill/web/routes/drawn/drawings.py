@@ -20,7 +20,7 @@ from sawbill.web.openapi import parameter, route, shared
 from sawbill.web.reckoning import drawings as reckoned
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.quotes import ID, READS
-from sawbill.web.schemas.described import schema_of
+from sawbill.web.schemas.answered import schema_of
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote
 from sawbill.web.work.drawing import Wanted
