@@ -8,31 +8,35 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
-from types import MappingProxyType
-from typing import Any, Final, Literal
+from typing import Any, Final
 
 from sawbill.prices.money import money_text
+from sawbill.prices.offers import (
+    HARDWARE,
+    LUMBER,
+    SUPPLIERS,
+    SUPPLIES,
+    SUPPLY,
+    Columns,
+    Dimension,
+    HardwareOffer,
+    LumberOffer,
+    Money,
+    Supplier,
+    SupplyOffer,
+)
 from sawbill.prices.shop import SHOP, Shop
 from sawbill.trade.kinds import Kind, Length, Share
 from sawbill.trade.lengths import INCH, System, format_length
 from sawbill.trade.lumber import Section
 from sawbill.trade.lumber import section as find_section
+from sawbill.trade.members import Member
 from sawbill.trade.numbers import percent_text
-from sawbill.trade.quantities import PriceUnit
 
-Dimension = Literal["volume", "mass", "count"]
-
-SUPPLIES: Final[Mapping[str, Dimension]] = MappingProxyType(
-    {
-        "wood glue": "volume",
-        "clear finish": "volume",
-        "paint": "volume",
-        "wood filler": "mass",
-        "sandpaper": "count",
-    }
-)
-"""What a book may sell beside lumber and hardware, and how each is measured."""
+__all__ = [
+    "SUPPLIES", "Dimension", "HardwareOffer", "LumberOffer", "PriceBook", "Supplier", "SupplyOffer", "canonical",
+    "content", "revision_of",
+]  # fmt: skip
 
 OTHER: Final = "other"
 """The role that stands for all not named, such as rail, ledger, end_board, post, slat, beam or board."""
@@ -41,86 +45,6 @@ REVISION_DIGITS: Final = 32
 """How many hexadecimal digits a revision has: 128 bits, of which nobody finds two contents with the same."""
 SHORT_DIGITS: Final = 16
 """How many it had before 0.8. Addresses and requests of then still ask by these, the first of the others."""
-
-
-@dataclass(frozen=True, slots=True)
-class Supplier:
-    """Who sells: the cost of one trip and of one delivery, and the least value of an order [money].
-
-    delivery is None where the supplier does not deliver; tax_rate is None where the book's rate holds.
-    """
-
-    name: str
-    trip: Decimal
-    delivery: Decimal | None
-    minimum_order: Decimal
-    tax_rate: Decimal | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class LumberOffer:
-    """One stock length of one section at one price.
-
-    section: the size the board has (a measured size where the row gives one), length: as stated [nm],
-    measured_length: as measured, where the row gives it [nm]; treated: whether against rot and insects;
-    design_values: what the book tells of its strength, a word of `trade.design_values.find_told`, None for no more than
-    its grade does;
-    price: money for each `per`;
-    each: money for one board [minor units]; least_quantity: boards from which the price holds;
-    in_stock: boards there are, None for no limit (one number for all the offers of an item).
-    """
-
-    supplier: str
-    item_code: str
-    section: Section
-    species: str
-    grade: str
-    length: int
-    measured_length: int | None
-    price: Decimal
-    per: PriceUnit
-    least_quantity: int
-    in_stock: int | None
-    each: int
-    treated: bool = False
-    design_values: str | None = None
-
-    @property
-    def usable_length(self) -> int:
-        """The length there is to cut from [nm]: as measured, else as stated."""
-        return self.length if self.measured_length is None else self.measured_length
-
-
-@dataclass(frozen=True, slots=True)
-class HardwareOffer:
-    """One pack of one fastener; length [nm], price: money for the pack, each: the same [minor units]."""
-
-    supplier: str
-    item_code: str
-    item: str
-    size: str
-    length: int | None
-    pack: int
-    price: Decimal
-    least_quantity: int
-    in_stock: int | None
-    each: int
-
-
-@dataclass(frozen=True, slots=True)
-class SupplyOffer:
-    """One container of a supply; amount [ml, g or pieces], label: the amount as it is written on it."""
-
-    supplier: str
-    item_code: str
-    item: str
-    amount: Fraction
-    dimension: Dimension
-    label: str
-    price: Decimal
-    least_quantity: int
-    in_stock: int | None
-    each: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,10 +115,12 @@ def content(book: PriceBook) -> dict[str, object]:
         "sample": book.sample,
         "usual_sections": dict(sorted(book.usual_sections.items())),
         "shop": _shop(book),
-        "suppliers": [_supplier(offer, book) for offer in book.suppliers],
+        "suppliers": [_row(SUPPLIERS, each, book) for each in book.suppliers],
         "lumber": [_lumber(offer, book) for offer in book.lumber],
-        "hardware": [_hardware(offer, book) for offer in book.hardware],
-        "supplies": [_supply(offer, book) for offer in book.supplies],
+        "hardware": [_row(HARDWARE, each, book, price=_price(each.price, book)) for each in book.hardware],
+        "supplies": [
+            _row(SUPPLY, each, book, price=_price(each.price, book), amount=each.label) for each in book.supplies
+        ],
     }
 
 
@@ -211,69 +137,36 @@ def _said(kind: Kind, value: Any, book: PriceBook) -> object:
     return percent_text(value) if isinstance(kind, Share) else value
 
 
-def _supplier(supplier: Supplier, book: PriceBook) -> dict[str, str]:
-    return _filled(
-        name=supplier.name,
-        trip=money_text(supplier.trip, book.decimals),
-        delivery="" if supplier.delivery is None else money_text(supplier.delivery, book.decimals),
-        minimum_order=money_text(supplier.minimum_order, book.decimals),
-        tax_rate="" if supplier.tax_rate is None else percent_text(supplier.tax_rate),
-    )
-
-
 def _lumber(offer: LumberOffer, book: PriceBook) -> dict[str, str]:
     bought, stated = offer.section, find_section(offer.section.name)
-    return _filled(
-        supplier=offer.supplier,
-        item_code=offer.item_code,
+    return _row(
+        LUMBER, offer, book,
         section=bought.name,
-        species=offer.species,
-        grade=offer.grade,
-        length=_length(offer.length, book.units),
         price=_price(offer.price, book),
         per=offer.per.value,
-        least_quantity=str(offer.least_quantity),
-        in_stock=_count(offer.in_stock),
         measured_thickness=_length(bought.thickness, book.units) if bought.thickness != stated.thickness else "",
         measured_width=_length(bought.width, book.units) if bought.width != stated.width else "",
-        measured_length="" if offer.measured_length is None else _length(offer.measured_length, book.units),
-        treated="yes" if offer.treated else "",  # told only of those, so that a book without them keeps its revision
-        design_values=offer.design_values or "",
-    )
+    )  # fmt: skip
 
 
-def _hardware(offer: HardwareOffer, book: PriceBook) -> dict[str, str]:
-    return _filled(
-        supplier=offer.supplier,
-        item_code=offer.item_code,
-        item=offer.item,
-        size=offer.size,
-        length="" if offer.length is None else _length(offer.length, book.units),
-        pack=str(offer.pack),
-        price=_price(offer.price, book),
-        least_quantity=str(offer.least_quantity),
-        in_stock=_count(offer.in_stock),
-    )
+def _row(columns: Columns, row: object, book: PriceBook, **composed: str) -> dict[str, str]:
+    """Write the cells of a row that say something; composed: those that no field holds as it is written."""
+    cells = {}
+    for name, column in columns.items():
+        text = composed[name] if name in composed else _cell(column, getattr(row, name), book)
+        if text:
+            cells[name] = text
+    return cells
 
 
-def _supply(offer: SupplyOffer, book: PriceBook) -> dict[str, str]:
-    return _filled(
-        supplier=offer.supplier,
-        item_code=offer.item_code,
-        item=offer.item,
-        amount=offer.label,
-        price=_price(offer.price, book),
-        least_quantity=str(offer.least_quantity),
-        in_stock=_count(offer.in_stock),
-    )
-
-
-def _filled(**cells: str) -> dict[str, str]:
-    return {column: text for column, text in cells.items() if text}
-
-
-def _count(number: int | None) -> str:
-    return "" if number is None else str(number)
+def _cell(column: Member, value: Any, book: PriceBook) -> str:
+    if isinstance(value, str):
+        return value
+    if value is None or (value == column.default and not column.always):
+        return ""
+    if isinstance(column.kind, Money):
+        return money_text(value, book.decimals)
+    return "yes" if value is True else str(_said(column.kind, value, book))
 
 
 def _price(price: Decimal, book: PriceBook) -> str:

@@ -95,12 +95,12 @@ class Name(Text):
 
     def __init__(self, find: Callable[[str], tables.Named]) -> None:
         super().__init__()
-        self._find = find
+        self.find = find
 
     def read(self, name: str, raw: Any, reading: Reading) -> str:
         """Give the name as the table spells it."""
         try:
-            return self._find(raw).name
+            return self.find(raw).name
         except ValueError as error:
             raise OptionError("unknown-name", str(error)) from None
 

@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any, Final
 
 from sawbill.prices.forms.toml import NO_SETTINGS
+from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY, Money
 from sawbill.prices.pricebook import PriceBook, content
 from sawbill.prices.rows.assemble import assemble
 from sawbill.prices.rows.cells import nearest
@@ -16,12 +17,13 @@ from sawbill.prices.rows.csvtable import Words, row_records
 from sawbill.prices.rows.faults import Fault, Faults
 from sawbill.prices.rows.record import Record
 from sawbill.prices.rows.settings import FLAGS, GROUPS, Settings, read_settings
+from sawbill.trade.kinds import Whole
 
 SETTINGS_SHEET: Final = "book"
 SETTINGS_COLUMNS: Final = ("setting", "value")
-NUMBERS: Final = frozenset(
-    {"price", "pack", "least_quantity", "in_stock", "trip", "delivery", "minimum_order"},
-)
+_COLUMNS: Final = {**SUPPLIERS, **LUMBER, **HARDWARE, **SUPPLY}
+_MONEY: Final = frozenset(name for name, each in _COLUMNS.items() if isinstance(each.kind, Money))
+NUMBERS: Final = _MONEY | {name for name, each in _COLUMNS.items() if isinstance(each.kind, Whole)}
 """The columns that are written as numbers; item codes are text, so that no leading 0 is lost."""
 Row = tuple[int, list[str]]
 
@@ -30,7 +32,6 @@ _SHEET: Final = Words(
     "begin with a row of the column names, each in a cell of its own: {columns}",
     "write in the {count} columns of the first row; what stands to the right of them belongs nowhere",
 )
-_MONEY: Final = frozenset({"price", "trip", "delivery", "minimum_order"})
 
 
 def read_workbook(name: str, data: bytes) -> PriceBook:

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY
 from sawbill.prices.shop import SHOP
+from sawbill.trade.members import Member
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,28 +25,18 @@ class Columns:
         return self.required + self.optional
 
 
-TABLES: Final[Mapping[str, Columns]] = MappingProxyType(
-    {
-        "suppliers": Columns(("name",), ("trip", "delivery", "minimum_order", "tax_rate")),
-        "lumber": Columns(
-            ("supplier", "item_code", "section", "species", "grade", "length", "price", "per"),
-            (
-                "least_quantity",
-                "in_stock",
-                "measured_thickness",
-                "measured_width",
-                "measured_length",
-                "treated",
-                "design_values",
-            ),
-        ),
-        "hardware": Columns(
-            ("supplier", "item_code", "item", "size", "length", "pack", "price"),
-            ("least_quantity", "in_stock"),
-        ),
-        "supplies": Columns(("supplier", "item_code", "item", "amount", "price"), ("least_quantity", "in_stock")),
-    }
-)
+def columns_of(declared: Mapping[str, Member]) -> Columns:
+    """Give the names of what is declared."""
+    needed = {name: each.needed for name, each in declared.items()}
+    return Columns(
+        tuple(name for name in needed if needed[name]), tuple(name for name in needed if not needed[name])
+    )  # fmt: skip
+
+
+TABLES: Final[Mapping[str, Columns]] = MappingProxyType({
+    "suppliers": columns_of(SUPPLIERS), "lumber": columns_of(LUMBER), "hardware": columns_of(HARDWARE),
+    "supplies": columns_of(SUPPLY),
+})  # fmt: skip
 """The tables by name: NAME.csv in a folder, a list of objects in JSON."""
 
 SETTINGS: Final = Columns(
@@ -62,10 +54,7 @@ SETTINGS: Final = Columns(
 )
 """The keys of book.toml, or of the JSON object beside its tables."""
 
-SHOP_KEYS: Final = Columns(
-    tuple(name for name, each in SHOP.items() if each.needed),
-    tuple(name for name, each in SHOP.items() if not each.needed),
-)
+SHOP_KEYS: Final = columns_of(SHOP)
 """The keys of the settings' table [shop]."""
 
 PIECES: Final = Columns(("name", "section", "length", "quantity"), ("shortest", "species", "grades"))

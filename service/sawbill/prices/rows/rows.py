@@ -2,26 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from functools import partial
-from typing import Final, TypeVar
+from functools import lru_cache, partial
+from typing import Any, Final, Literal, TypeVar
 
 from sawbill.prices.money import minor_units
-from sawbill.prices.pricebook import (
+from sawbill.prices.offers import (
+    HARDWARE,
+    LONGEST_BOARD,
+    LUMBER,
+    SUPPLIERS,
     SUPPLIES,
+    SUPPLY,
+    Columns,
     Dimension,
     HardwareOffer,
     LumberOffer,
+    Money,
     Supplier,
     SupplyOffer,
 )
 from sawbill.prices.rows import cells
 from sawbill.prices.rows.record import Record
-from sawbill.trade import design_values, fasteners, lumber, tables
-from sawbill.trade.lengths import FOOT, MM, System
+from sawbill.trade import fasteners, lumber, tables
+from sawbill.trade.kinds import Length, Name, Share, Text, Whole, YesNo
+from sawbill.trade.lengths import MM, System
+from sawbill.trade.members import Member
 from sawbill.trade.quantities import PriceUnit, parse_quantity, price_unit, price_units_in
 
 T = TypeVar("T")
@@ -32,8 +41,6 @@ _SIZE_SLACK: Final = Fraction(1, 5)
 _LENGTH_SLACK: Final = Fraction(1, 10)
 
 _SHORTEST_BOARD: Final = 100 * MM
-_LONGEST_BOARD: Final = 100 * FOOT
-_LONGEST_FASTENER: Final = 1000 * MM
 _LARGEST_CONTAINER: Final = 1_000_000
 """[ml, g or pieces]."""
 
@@ -48,6 +55,12 @@ _FIND_SIZE: Final[Mapping[str, Callable[[str], tables.Named]]] = {
 }
 
 
+Table = Literal["suppliers", "lumber", "hardware", "supplies"]
+_COLUMNS: Final[Mapping[Table, Columns]] = {
+    "suppliers": SUPPLIERS, "lumber": LUMBER, "hardware": HARDWARE, "supplies": SUPPLY,
+}  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Terms:
     """What a book's rows are read against; currency and suppliers are None where they could not be read."""
@@ -60,42 +73,26 @@ class Terms:
 
 def read_supplier(record: Record, terms: Terms) -> Supplier | None:
     """Read a row of the suppliers: an empty trip or least order is 0, an empty delivery is none at all."""
-    amount = partial(cells.money, currency=terms.currency, decimals=terms.decimals)
-    return record.build(
-        Supplier,
-        name=record.read("name", cells.free_text),
-        trip=record.read_or("trip", amount, Decimal(0)),
-        delivery=record.read_if_any("delivery", amount),
-        minimum_order=record.read_or("minimum_order", amount, Decimal(0)),
-        tax_rate=record.read_if_any("tax_rate", cells.percent),
-    )
+    return record.build(Supplier, **_plain(record, "suppliers", terms))
 
 
 def read_lumber(record: Record, terms: Terms) -> LumberOffer | None:
     """Read a row of the lumber; it is priced by the stated size and length, and cut by the measured ones."""
     stated = _find(record, "section", lumber.section)
-    species = _find(record, "species", lumber.find_species)
-    grade = _find(record, "grade", lumber.find_grade)
-    length = record.read("length", _length(_SHORTEST_BOARD, _LONGEST_BOARD, terms))
+    plain = _plain(record, "lumber", terms)
+    length = plain["length"]
     per = _find(record, "per", price_unit)
     price = record.read("price", _price(terms, None if per is PriceUnit.EACH else cells.UNIT_PRICE_DECIMALS))
     measured_length = _measured(record, "measured_length", length, _LENGTH_SLACK, terms)
-    told = record.read_if_any(
-        "design_values", partial(cells.found, find=design_values.find_told, code="unknown-design-values")
-    )
     return record.build(
         LumberOffer,
-        **_common(record, terms),
+        **plain,
+        supplier=_supplier(record, terms),
         section=_measured_section(record, stated, terms),
-        species=species and species.name,
-        grade=grade and grade.name,
-        length=length,
         measured_length=None if measured_length == length else measured_length,
         price=price,
         per=per,
         each=_board_price(record, price, per, stated, length, terms),
-        treated=record.read_or("treated", cells.yes_or_no, False),
-        design_values=told and told.name,
     )
 
 
@@ -105,16 +102,15 @@ def read_hardware(record: Record, terms: Terms) -> HardwareOffer | None:
     size, length = None, None
     if item is not None:
         size = _if_used(record, "size", item, item.has_size, lambda text: _size_name(item.name, text))
-        reader = _length(MM, _LONGEST_FASTENER, terms)
-        length = _if_used(record, "length", item, item.has_length, reader)
+        length = _if_used(record, "length", item, item.has_length, _reader(HARDWARE["length"], terms))
     price = record.read("price", _price(terms))
     return record.build(
         HardwareOffer,
-        **_common(record, terms),
+        **_plain(record, "hardware", terms),
+        supplier=_supplier(record, terms),
         item=item and item.name,
         size=size or "",
         length=length,
-        pack=record.read("pack", partial(cells.whole, low=1)),
         price=price,
         each=price and minor_units(price, terms.decimals),
     )
@@ -126,7 +122,8 @@ def read_supply(record: Record, terms: Terms) -> SupplyOffer | None:
     price = record.read("price", _price(terms))
     return record.build(
         SupplyOffer,
-        **_common(record, terms),
+        **_plain(record, "supplies", terms),
+        supplier=_supplier(record, terms),
         item=item,
         amount=item and record.read("amount", partial(_amount, dimension=SUPPLIES[item])),
         dimension=item and SUPPLIES[item],
@@ -136,15 +133,46 @@ def read_supply(record: Record, terms: Terms) -> SupplyOffer | None:
     )
 
 
-def _common(record: Record, terms: Terms) -> dict[str, object]:
+def _plain(record: Record, table: Table, terms: Terms) -> dict[str, Any]:
+    """Read the cells whose meaning depends on no other."""
+    return {
+        name: record.read(name, reader) if needed else record.read_or(name, reader, default)
+        for name, reader, needed, default in _plain_readers(table, terms)
+    }
+
+
+@lru_cache(maxsize=16)
+def _plain_readers(table: Table, terms: Terms) -> Sequence[tuple[str, Callable[[str], Any], bool, Any]]:
+    """How the plain cells of a table's rows are read, made once for all of them."""
+    plain = [each for each in _COLUMNS[table].values() if not each.late]
+    return [(each.name, _reader(each, terms), each.needed, each.default) for each in plain]
+
+
+def _reader(column: Member, terms: Terms) -> Callable[[str], Any]:
+    """How a cell of a kind stands in a table."""
+    kind = column.kind
+    if isinstance(kind, Length):
+        return _length(kind.least, kind.most, terms)
+    if isinstance(kind, Name):
+        return partial(_name, find=kind.find, code=f"unknown-{column.name.replace('_', '-')}")
+    if isinstance(kind, Money):
+        return partial(cells.money, currency=terms.currency, decimals=terms.decimals)
+    if isinstance(kind, Whole):
+        return partial(cells.whole, low=kind.least, high=kind.most)
+    if isinstance(kind, Share):
+        return partial(cells.percent, most=kind.most)
+    assert isinstance(kind, Text | YesNo), f"a column of {kind} is read by hand"
+    return cells.yes_or_no if isinstance(kind, YesNo) else partial(cells.free_text, longest=kind.longest)
+
+
+def _name(text: str, find: Callable[[str], tables.Named], code: str) -> str:
+    return cells.found(text, find, code).name
+
+
+def _supplier(record: Record, terms: Terms) -> str | None:
     names = terms.suppliers
     known = cells.free_text if names is None else partial(cells.one_of, choices=names, code="unknown-supplier")
-    return {
-        "supplier": record.read("supplier", known),
-        "item_code": record.read("item_code", partial(cells.free_text, longest=40)),
-        "least_quantity": record.read_or("least_quantity", partial(cells.whole, low=1), 1),
-        "in_stock": record.read_if_any("in_stock", partial(cells.whole, low=0)),
-    }
+    return record.read("supplier", known)
 
 
 def _find(record: Record, column: str, find: Callable[[str], T]) -> T | None:
@@ -162,7 +190,7 @@ def _length(low: int, high: int, terms: Terms) -> Callable[[str], int]:
 
 def _measured(record: Record, column: str, stated: int | None, slack: Fraction, terms: Terms) -> int | None:
     if stated is None:
-        return record.read_if_any(column, _length(0, _LONGEST_BOARD, terms))
+        return record.read_if_any(column, _length(0, LONGEST_BOARD, terms))
     most_off = int(stated * slack)
     return record.read_if_any(column, _length(stated - most_off, stated + most_off, terms))
 

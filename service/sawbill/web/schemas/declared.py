@@ -57,14 +57,26 @@ def _field(kind: Kind, about: Mapping[str, Any], **more: Any) -> fields.Field[An
 
 
 def told_schema(title: str, about: str, members: Mapping[str, Member]) -> type[Schema]:
-    """Make the schema of what a price book tells of itself, its lengths and shares as text."""
-    return type(f"{title}Schema", (Sent,), {"__doc__": about, **{name: _told(each) for name, each in members.items()}})
-
-
-def _told(member: Member) -> fields.Field[Any]:
-    about = {"description": member.help, "examples": [member.example]}
+    """Make the schema of settings as a price book tells them, their lengths and shares as text."""
     kinds: dict[type[Kind], type[fields.Field[Any]]] = {YesNo: fields.Boolean, Whole: fields.Integer}
-    return kinds.get(type(member.kind), fields.String)(required=member.needed, metadata=about)
+    return _sent(
+        title, about, {name: (each, kinds.get(type(each.kind), fields.String)) for name, each in members.items()}
+    )
+
+
+def cells_schema(title: str, about: str, columns: Mapping[str, Member]) -> type[Schema]:
+    """Make the schema of a row of a price book's table, every cell of it text."""
+    return _sent(title, about, {name: (each, fields.String) for name, each in columns.items()})
+
+
+def _sent(title: str, about: str, members: Mapping[str, tuple[Member, type[fields.Field[Any]]]]) -> type[Schema]:
+    made = {
+        name: field(
+            required=each.needed and not each.nullable, metadata={"description": each.help, "examples": [each.example]}
+        )
+        for name, (each, field) in members.items()
+    }  # fmt: skip
+    return type(f"{title}Schema", (Sent,), {"__doc__": about, **made})
 
 
 def parameter_of(member: Member) -> dict[str, Any]:

@@ -7,12 +7,13 @@ from typing import Any, Final
 
 from marshmallow import fields
 
+from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY
 from sawbill.prices.pricebook import PriceBook, content
 from sawbill.prices.shop import SHOP
 from sawbill.store import BookEntry
 from sawbill.web.admission.callers import Caller
 from sawbill.web.schemas import fields as sent
-from sawbill.web.schemas.declared import told_schema
+from sawbill.web.schemas.declared import cells_schema, told_schema
 from sawbill.web.schemas.fields import Sent
 
 
@@ -137,67 +138,10 @@ def _cell(description: str, example: str, *, required: bool = False) -> fields.S
 BookShopSchema: Final = told_schema("BookShop", "How the shop cuts.", SHOP)
 
 
-class SupplierSchema(Sent):
-    """Who sells."""
-
-    name = _cell("The supplier's name, as the rows of the tables give it.", "Yard A", required=True)
-    trip = _cell("What one trip costs [the book's currency].", "6.00")
-    delivery = _cell("What one delivery costs [the book's currency]; absent: there is none.", "59.00")
-    minimum_order = _cell(
-        "What goods must come to before the supplier delivers, untaxed unless the prices include tax "
-        "[the book's currency]; below it they are fetched by a trip.", "50.00",
-    )  # fmt: skip
-    tax_rate = _cell("The tax rate, where not the book's.", "5 %")
-
-
-class LumberRowSchema(Sent):
-    """One stock length of one section at one price."""
-
-    supplier = _cell("Who sells it.", "Yard A", required=True)
-    item_code = _cell("The supplier's code for it.", "A-204-08", required=True)
-    section = _cell("Its section, by name.", "2x4", required=True)
-    species = _cell("Its species.", "SPF", required=True)
-    grade = _cell("Its grade.", "No.2", required=True)
-    length = _cell("Its length, with its unit.", "8 ft", required=True)
-    price = _cell("The price [the book's currency] for what `per` says, above zero.", "4.28", required=True)
-    per = _cell("What the price is for: each, ft, m, board foot or m3.", "each", required=True)
-    least_quantity = _cell("From how many boards the price holds; absent: 1.", "20")
-    in_stock = _cell("How many there are; absent: no limit.", "6")
-    measured_thickness = _cell("Its thickness as measured, with its unit; absent: the section's.", "1 1/2 in")
-    measured_width = _cell("Its width as measured, with its unit; absent: the section's.", "5 7/16 in")
-    measured_length = _cell("Its length as measured, with its unit; absent: as stated.", "96 1/2 in")
-    treated = _cell("Whether it is treated against rot and insects, yes or no; absent: no.", "yes")
-    design_values = _cell(
-        "What is known of its strength beside its grade: a strength class of EN 338 or a grade of strength; "
-        "stress-rated, for boards graded by such rules; sorted, for those without knots over half of an edge; absent: "
-        "no more than its grade says.", "C24",
-    )  # fmt: skip
-
-
-class HardwareRowSchema(Sent):
-    """One pack of one fastener."""
-
-    supplier = _cell("Who sells it.", "Corner Hardware", required=True)
-    item_code = _cell("The supplier's code for it.", "HB38-500-10", required=True)
-    item = _cell("The piece of hardware.", "hex bolt", required=True)
-    size = _cell("Its size, for an item that has one.", "3/8 in")
-    length = _cell("Its length with its unit, for an item that has one.", "5 in")
-    pack = _cell("How many pieces are in one pack.", "10", required=True)
-    price = _cell("The price of the pack [the book's currency], above zero.", "5.40", required=True)
-    least_quantity = _cell("From how many packs the price holds; absent: 1.", "3")
-    in_stock = _cell("How many packs there are; absent: no limit.", "40")
-
-
-class SupplyRowSchema(Sent):
-    """One container of a supply."""
-
-    supplier = _cell("Who sells it.", "Corner Hardware", required=True)
-    item_code = _cell("The supplier's code for it.", "GL-08", required=True)
-    item = _cell("The supply.", "wood glue", required=True)
-    amount = _cell("What it holds, with its unit, or how many.", "8 fl oz", required=True)
-    price = _cell("The price of the container [the book's currency], above zero.", "5.29", required=True)
-    least_quantity = _cell("From how many containers the price holds; absent: 1.", "3")
-    in_stock = _cell("How many containers there are; absent: no limit.", "40")
+SupplierSchema: Final = cells_schema("Supplier", "Who sells.", SUPPLIERS)
+LumberRowSchema: Final = cells_schema("LumberRow", "One stock length of one section at one price.", LUMBER)
+HardwareRowSchema: Final = cells_schema("HardwareRow", "One pack of one fastener.", HARDWARE)
+SupplyRowSchema: Final = cells_schema("SupplyRow", "One container of a supply.", SUPPLY)
 
 
 class PriceBookSchema(Sent):
