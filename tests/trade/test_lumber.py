@@ -51,7 +51,8 @@ def test_an_inch_section_has_the_dressed_size_of_its_nominal_size(each):
 def test_a_metric_section_is_named_by_its_size(each):
     assert each.name == f"{each.thickness // MM}x{each.width // MM}"
     assert each.thickness % MM == each.width % MM == 0
-    assert each.family == ("metric canadian" if each.nominal_width else "metric planed")
+    families = {"metric canadian"} if each.nominal_width else {"metric planed", "metric regularised"}
+    assert each.family in families
 
 
 def test_the_usual_sections_are_listed():
@@ -59,6 +60,9 @@ def test_the_usual_sections_are_listed():
     dimension = {f"2x{w}" for w in (2, 3, 4, 6, 8, 10, 12)} | {f"4x{w}" for w in (4, 6, 8, 10, 12)}
     canadian = {"38x64", "38x89", "38x140", "38x184", "38x235", "38x286", "89x89"}
     planed = {"28x70", "28x95", "45x45", "45x70", "45x95", "45x120", "45x145", "45x195", "45x220", "22x95"}
+    british = {"38x63", "38x89", "38x140", "47x97", "47x100", "47x147", "44x44", "44x94"}
+    australian = {"35x70", "35x90", "45x70", "45x90", "45x120", "45x140", "45x190", "45x240"}
+    assert british | australian <= {*sections()}
     assert boards | dimension | canadian | planed | {f"{name} green" for name in boards | dimension} <= {*sections()}
 
 

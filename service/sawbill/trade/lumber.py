@@ -12,13 +12,14 @@ from typing import Final, Literal
 from sawbill.trade import tables
 from sawbill.trade.lengths import FOOT, METRE, parse_length
 
-Family = Literal["inch dry", "inch green", "metric canadian", "metric planed"]
+Family = Literal["inch dry", "inch green", "metric canadian", "metric planed", "metric regularised"]
 
 _FAMILIES: Final[Mapping[str, Family]] = {
     "inch dry": "inch dry",
     "inch green": "inch green",
     "metric canadian": "metric canadian",
     "metric planed": "metric planed",
+    "metric regularised": "metric regularised",
 }
 
 # The international yard and pound agreement, 1959, fixes both factors exactly. They stand here, and not with
