@@ -299,7 +299,7 @@ def _rail(at: Layout) -> Assembly:
     place = Placement((at.inside_start, o.rail.thickness, at.rail_bottom), "x", "z")
     ledger = Part("front ledger", "ledger", o.ledger, at.inside_length, place, rounding="down")
     side = Assembly((rail, ledger), (Glued((ledger.key, rail.key)),))
-    return side if at.screwed else side + spacer_blocks(o, at.slats, ledger, at.block, "front spacer")
+    return side if at.screwed else side + spacer_blocks(o, at.slats, ledger, at.block, at.inside_width, "front spacer")
 
 
 def _end(at: Layout) -> Assembly:

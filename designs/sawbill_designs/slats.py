@@ -17,7 +17,6 @@ from sawbill_designs.places import clear_place, quarters, spread
 
 SHORTER_SLAT: Final[BySystem] = {"inch": INCH // 4, "metric": 6 * MM}
 """How much shorter a slat may be cut and still lie on what carries it (common practice, no source)."""
-BLOCK_HEIGHT: Final[BySystem] = {"inch": INCH * 3 // 4, "metric": 20 * MM}
 SHORTEST_BLOCK: Final = INCH // 2
 
 
@@ -100,26 +99,29 @@ def spacer_length(run: SlatRun, o: Options) -> int:
     return block if block >= SHORTEST_BLOCK else 0
 
 
-def spacer_blocks(o: Options, run: SlatRun, ledger: Part, length: int, key: str) -> Assembly:
-    """Blocks of a length [nm] glued on a ledger, one in every gap of a run that is wide enough for it."""
+def spacer_blocks(o: Options, run: SlatRun, ledger: Part, length: int, room: int, key: str) -> Assembly:
+    """Blocks of a length [nm] glued on a ledger, one in every gap of a run that is wide enough for it.
+
+    room: how wide the deck is [nm].
+    """
     gaps = [
         (before + o.slat.width, after)
         for before, after in pairwise(run.starts)
         if after - before - o.slat.width >= length
     ]
     blocks = tuple(
-        spacer_block(o, f"{key} {i}", ledger, low + o.at_most((high - low - length) // 2), length)
+        spacer_block(o, f"{key} {i}", ledger, low + o.at_most((high - low - length) // 2), length, room)
         for i, (low, high) in enumerate(gaps, 1)
     )
     return Assembly(blocks, tuple(Glued((block.key, ledger.key)) for block in blocks))
 
 
-def block_height(o: Options) -> int:
-    """How high a spacer block is: no higher than a slat [nm]."""
-    return min(o.at_most(BLOCK_HEIGHT), int(o.slat.thickness))
+def spacer_block(o: Options, key: str, ledger: Part, x: int, length: int, room: int) -> Part:
+    """A block from x on, cut from a slat and laid as one, level with the ledger's outer face [nm].
 
-
-def spacer_block(o: Options, key: str, ledger: Part, x: int, length: int) -> Part:
-    """A block from x on, level with the ledger's upper edge [nm]."""
-    place = Placement((x, ledger.placement.origin[1], ledger.box.high[2]), "x", "z")
-    return Part(key, "spacer block", ledger.section, length, place, ripped=block_height(o), rounding="down")
+    It reaches inwards over the ledger's edge as far as a slat is wide, so a crosscut makes it; where two of them would
+    meet in the room between the rails, it is ripped as wide as the ledger is thick.
+    """
+    place = Placement((x, ledger.placement.origin[1], ledger.box.high[2]), "x", "y")
+    ripped = ledger.section.thickness if 2 * o.slat.width > room else None
+    return Part(key, "spacer block", o.slat, length, place, ripped=ripped, rounding="down")

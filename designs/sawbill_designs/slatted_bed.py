@@ -60,7 +60,6 @@ from sawbill_designs.parts_in_common import (
 from sawbill_designs.places import board_heights, diagonal_places
 from sawbill_designs.slats import (
     SlatRun,
-    block_height,
     slat_deck,
     slat_run,
     slat_screws,
@@ -196,7 +195,7 @@ class Layout:
         A post that rises beside the slats leaves no more room than for its bolt's tip: where that is less than
         SHORTEST_STOP, the slat is left to slide against the post.
         """
-        if self.deck + block_height(self.o) > self.o.clear_height + self.o.rail.width:
+        if self.mattress_base > self.o.clear_height + self.o.rail.width:
             return 0
         room = self.set_back if self.post_top > self.deck else int(self.o.post.width) + self.set_back
         return self.o.at_most(min(self.block, room)) if room >= SHORTEST_STOP else 0
@@ -378,9 +377,9 @@ def _blocks(at: Layout, ledger: Part) -> Assembly:
     if at.screwed:
         return Assembly()
     o, starts = at.o, at.slats.starts
-    spacers = spacer_blocks(o, at.slats, ledger, at.block, "left spacer")
+    spacers = spacer_blocks(o, at.slats, ledger, at.block, at.inside_width, "left spacer")
     ends = {"head": starts[0] - at.stop, "foot": starts[-1] + o.slat.width} if at.stop else {}
-    stops = tuple(spacer_block(o, f"left {end} stop", ledger, x, at.stop) for end, x in ends.items())
+    stops = tuple(spacer_block(o, f"left {end} stop", ledger, x, at.stop, at.inside_width) for end, x in ends.items())
     return spacers + Assembly(stops, tuple(Glued((stop.key, "left rail")) for stop in stops))
 
 

@@ -149,7 +149,7 @@ def independent_cost(cuts: Sequence[CutLine], shop: Shop, offers: Sequence[Lumbe
 @pytest.mark.parametrize(
     "options",
     [
-        pytest.param({"mattress": "queen"}, id="queen, spacer blocks out of blanks"),
+        pytest.param({"mattress": "queen"}, id="queen"),
         pytest.param({"mattress": "queen", "slat_retention": "screws"}, id="queen, slats screwed"),
         pytest.param({"mattress": "twin"}, id="twin"),
         pytest.param({"mattress": "king", "headboard": True, "slat_gap": "2 in"}, id="king with headboard"),

@@ -309,7 +309,9 @@ def test_warnings_name_the_parts_they_concern_by_id(inch: PriceBook, quote: Make
     by_code = {notice.code: notice for notice in wide.warnings}
     assert by_code["slat-gap"].severity == "warn"
     assert by_code["slat-gap"].parts == (ids["slat"],)
-    assert by_code["rip-before-cutting"].parts == (ids["spacer block"],)
+    low = quote(inch, {"lines": [{"design": "low-platform"}]})
+    [ripped] = [notice.parts for notice in low.warnings if notice.code == "rip-before-cutting"]
+    assert set(ripped) == {cut.id for cut in low.take_off.cut_list if cut.ripped is not None}
     assert by_code["price-sample"].severity == "note"
     assert "plan-not-proven" not in by_code
 
