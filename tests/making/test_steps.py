@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from sawbill.making import cautions
 from sawbill.making.job import Job
-from sawbill.making.rates import Minutes, rates_with, read_time
+from sawbill.making.rates import Minutes, rates_with, read_time, usual_rates
 from sawbill.making.steps import Step, frame_steps
 from sawbill.making.tools import frame_tools, together
 from sawbill.making.words import drill_lines
@@ -169,3 +169,18 @@ def test_every_time_is_a_range_that_grows_with_the_quantity(name: str, data: Any
         assert few.hands_on.least < more.hands_on.least <= quantity * few.hands_on.least
         assert few.waiting.most <= more.waiting.most
     assert {key for step in many for key in step.parts} == {part.name for part in frame.parts}
+
+
+def test_a_practised_pair_makes_a_queen_bed_in_about_two_hours_beside_glue_and_finish(queen: Frame) -> None:
+    """Common practice, no source."""
+    making = [step for step in frame_steps(job(queen)) if step.title not in ("Finish", "Take apart")]
+    least, most = (sum(getattr(step.hands_on, end) for step in making) / 2 for end in ("least", "most"))
+    assert least < 2 * 60 < most
+    assert least > 60 and most < 4 * 60
+
+
+def test_nothing_takes_longer_to_take_out_than_to_put_in() -> None:
+    rates = usual_rates()
+    for out, put in (("unbolt", "bolt"), ("unscrew", "screw")):
+        assert rates[out].minutes.least <= rates[put].minutes.least
+        assert rates[out].minutes.most <= rates[put].minutes.most

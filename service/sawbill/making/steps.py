@@ -192,9 +192,10 @@ def _take_apart(job: Job) -> Iterator[Step]:
     pieces = sum(placed.count for placed in job.placed)
     if pieces < 2:
         return
-    loose = [joint for placed in job.placed for joint in placed.joins if isinstance(joint, Bolted | Screwed)]
+    loose = Counter(type(joint) for placed in job.placed for joint in placed.joins)
     told = stages(job.frame, job.placed, job.units, job.heavy)[::-1]
-    time = job.time(unbolt=len(loose) * job.quantity, carry=pieces * job.quantity)
+    n = job.quantity
+    time = job.time(unbolt=loose[Bolted] * n, unscrew=loose[Screwed] * n, carry=pieces * n)
     people, lift = _people(job)
     text = "\n".join((f"To take it apart again, in the reverse order:{each_of(job)}", *(each.apart for each in told)))
     yield Step("Take apart", text, job.names(key for placed in job.placed for key in placed.parts), time,
