@@ -21,13 +21,13 @@ OWN = [
 def quoted(book_name, *lines, **more):
     """The JSON of a quote, as a client reads it."""
     book = Shelf(sample_folder()).get(book_name)
-    request = read_request({"lines": lines, **more}, book, designs())
+    request = read_request({"lines": [*lines], **more}, book, designs())
     return json.loads(json.dumps(quote_json(make_quote(request, book))))
 
 
 @pytest.fixture(scope="session")
 def bed():
-    """A queen bed from the inch book: prices without tax, wood that is ripped, bolts, glue, checks, steps."""
+    """A queen bed from the inch book: prices without tax, bolts, glue, checks, steps."""
     options = {"mattress": "queen"}
     return quoted("sample-inch", {"label": "guest room", "design": "slatted-bed", "options": options, "quantity": 3})
 

@@ -41,9 +41,29 @@ def test_the_steps_of_each_line_follow_each_other_and_their_times_add_up(book: P
     made = work(book, lines=[BED, SHELF])
     assert [each.line for each in made.steps] == sorted(each.line for each in made.steps)
     assert made.steps[-1].line == 1
-    assert made.hands_on.most == sum(each.hands_on.most for each in made.steps)
+    assert sum(time.most for time in made.times.values()) == sum(each.hands_on.most for each in made.steps)
     assert made.waiting.least == sum(each.waiting.least for each in made.steps)
     assert len({(tool.name, tool.size) for tool in made.tools}) == len(made.tools)
+
+
+def test_finishing_and_taking_apart_are_told_by_themselves(book: PriceBook) -> None:
+    made = work(book, lines=[BED])
+    by_title = {each.step.title: each for each in made.steps}
+    assert made.times["finishing"] == by_title["Finish"].hands_on
+    assert made.times["taking-apart"] == by_title["Take apart"].hands_on
+    assert made.paid(("making", "finishing")) == made.hands_on + by_title["Finish"].hands_on
+    others = [each for each in made.steps if each.step.title not in ("Finish", "Take apart")]
+    assert made.hands_on.least == sum(each.hands_on.least for each in others)
+
+
+def test_what_two_do_together_takes_half_as_long_and_taking_apart_is_no_part_of_it(book: PriceBook) -> None:
+    made = work(book, lines=[BED])
+    reckoned = sum(
+        each.hands_on.most / each.step.people + each.waiting.most
+        for each in made.steps if each.step.title != "Take apart"
+    )  # fmt: skip
+    assert made.elapsed.most == reckoned
+    assert {each.step.people for each in made.steps} == {1, 2}
 
 
 def test_steps_name_parts_of_the_cut_list_of_their_line(book: PriceBook) -> None:

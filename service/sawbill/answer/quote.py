@@ -146,8 +146,17 @@ class Quote(Answered):
     )  # fmt: skip
     tools = f.rows(Tool, "The tools that the steps take.", lambda _, out: out.work.tools)
     hands_on_minutes = f.group(
-        Minutes, "The time at work of all steps together, taking apart among them.", lambda _, out: out.work.hands_on
+        Minutes, "The time at work until it stands, all people's together; finishing is told by itself, as is taking "
+        "apart.", lambda _, out: out.work.hands_on,
+    )  # fmt: skip
+    finishing_minutes = f.group(Minutes, "The time at work on its finish.", lambda _, out: out.work.times["finishing"])
+    taking_apart_minutes = f.group(
+        Minutes, "The time at work to take it apart again.", lambda _, out: out.work.times["taking-apart"]
     )
+    elapsed_minutes = f.group(
+        Minutes, "How long it takes until it stands with its finish, waiting included, where each step has as many "
+        "people as it takes.", lambda _, out: out.work.elapsed.whole(),
+    )  # fmt: skip
     waiting_minutes = f.group(
         Minutes, "The time to wait in all steps together.", lambda _, out: out.work.waiting
     )  # fmt: skip

@@ -229,12 +229,18 @@ def _values() -> list[Value]:
         Value("unreckoned", "How many checks could not be reckoned, for nobody knows what the wood bears.", "whole", 0,
               _count(Status.UNRECKONED)),
         Value("warned_checks", "How many findings warn.", "whole", 0, _count(Status.WARN)),
-        _of("hands_on_least", "hands_on_minutes.least", "The time at work, at least."),
-        _of("hands_on_most", "hands_on_minutes.most", "The time at work, at most."),
+        _of("hands_on_least", "hands_on_minutes.least", "The time at work until it stands, at least."),
+        _of("hands_on_most", "hands_on_minutes.most", "The time at work until it stands, at most."),
         _of("waiting_least", "waiting_minutes.least", "The time to wait, at least."),
         _of("waiting_most", "waiting_minutes.most", "The time to wait, at most."),
         _of("currency", "price_book.currency"),
         _of("revision", "price_book.revision", "The revision of the price book."),
+        _of("finishing_least", "finishing_minutes.least", "The time at work on its finish, at least."),
+        _of("finishing_most", "finishing_minutes.most", "The time at work on its finish, at most."),
+        _of("taking_apart_least", "taking_apart_minutes.least", "The time at work to take it apart, at least."),
+        _of("taking_apart_most", "taking_apart_minutes.most", "The time at work to take it apart, at most."),
+        _of("elapsed_least", "elapsed_minutes.least", "How long it takes in all, waiting included, at least."),
+        _of("elapsed_most", "elapsed_minutes.most", "How long it takes in all, waiting included, at most."),
     ]  # fmt: skip
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from sawbill.trade.kinds import Number, Share
-from sawbill.trade.members import Group, asked, members_of
+from sawbill.making.steps import PHASES, Phase
+from sawbill.trade.kinds import Number, Share, Word
+from sawbill.trade.members import Group, Rows, asked, members_of
 
 MOST_CONTINGENCY: Final = Decimal(1)
 MOST_MARKUP: Final = Decimal(5)
@@ -33,6 +35,11 @@ class Pricing:
         Number(Decimal(0), MOST_RATE),
         "What an hour of work costs, as a plain number [the price book's currency].", "25.00", None,
     )  # fmt: skip
+    labour_for: tuple[Phase, ...] = asked(
+        Rows(Word(*PHASES), len(PHASES), "A part of the work.", "finishing"),
+        f"Which work the labour is of: {', '.join(PHASES)}; unset: making, which is all but these two.",
+        ["making", "finishing"], ("making",),
+    )  # fmt: skip
     factor: Decimal | None = asked(
         Number(LEAST_FACTOR, MOST_FACTOR),
         "Sell for the materials times this, a plain number from 1 to 20.", "2.5", None,
@@ -45,9 +52,15 @@ class Pricing:
     )
 
 
+def _once(phases: Iterable[Phase]) -> tuple[Phase, ...]:
+    """Parts of the work, each once, in their order."""
+    wanted = {*phases}
+    return tuple(phase for phase in PHASES if phase in wanted)
+
+
 PRICING: Final = Group(
     "PricingAsked",
     "What is reckoned on top of the purchase, all of it common practice; what is unset is not reckoned.",
     members_of(Pricing),
-    lambda reader, at, given: Pricing(**given),
+    lambda reader, at, given: Pricing(**given | {"labour_for": _once(given.get("labour_for", ("making",)))}),
 )

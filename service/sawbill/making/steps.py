@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
+from typing import Final, Literal
 
 from sawbill.making import cautions as say
 from sawbill.making.assembly import Placed
@@ -27,12 +27,16 @@ COATS: Final = 2
 """Coats of finish (common practice, no source)."""
 NONE: Final = Minutes()
 
+Phase = Literal["making", "finishing", "taking-apart"]
+"""What a step is part of; finishing and taking apart are told by themselves."""
+PHASES: Final[tuple[Phase, ...]] = ("making", "finishing", "taking-apart")
+
 
 @dataclass(frozen=True, slots=True)
 class Step:
     """One step; parts: ids of the cut list; hands_on: of all its people together, waiting: while nobody works [min].
 
-    stages: of putting together, or of taking `apart`, in their order.
+    stages: of putting together, or of taking apart, in their order.
     """
 
     title: str
@@ -43,7 +47,12 @@ class Step:
     people: int = 1
     cautions: tuple[str, ...] = ()
     stages: tuple[Stage, ...] = ()
-    apart: bool = False
+    phase: Phase = "making"
+
+    @property
+    def apart(self) -> bool:
+        """Whether it takes the furniture apart."""
+        return self.phase == "taking-apart"
 
 
 def frame_steps(job: Job) -> tuple[Step, ...]:
@@ -141,7 +150,7 @@ def _finish(job: Job) -> Iterator[Step]:
     text = f"Finish {square_metres(area)} m2 with {COATS} coats, and let each dry as its container says."
     time = job.time(finish_setup=1, finish=Fraction(area * COATS, METRE**2))
     wait = job.time(finish_drying=COATS)
-    yield Step("Finish", text, job.names(job.ids), time, wait, cautions=(say.FINISHING,))
+    yield Step("Finish", text, job.names(job.ids), time, wait, cautions=(say.FINISHING,), phase="finishing")
 
 
 def _join(job: Job) -> Iterator[Step]:
@@ -200,7 +209,7 @@ def _take_apart(job: Job) -> Iterator[Step]:
     text = "\n".join((f"To take it apart again, in the reverse order:{each_of(job)}", *(each.apart for each in told)))
     yield Step("Take apart", text, job.names(key for placed in job.placed for key in placed.parts), time,
                people=people, cautions=(*lift, *((say.STEADY,) if people > 1 else ())),
-               stages=told, apart=True)  # fmt: skip
+               stages=told, phase="taking-apart")  # fmt: skip
 
 
 def _hangers_of(job: Job, placed: Placed) -> Iterator[Hung]:

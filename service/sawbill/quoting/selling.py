@@ -48,7 +48,8 @@ def labour_of(pricing: Pricing, hands_on: Minutes, decimals: int) -> Span | None
 def selling_prices(pricing: Pricing, materials: int, hands_on: Minutes, decimals: int) -> tuple[SellingPrice, ...]:
     """Give a price by every way that was asked for, always in the same order.
 
-    materials: all that is spent, with what is set aside [minor units]; hands_on: all people's time at work together.
+    materials: all that is spent, with what is set aside [minor units]; hands_on: all people's time at work together
+    that is paid.
     """
     return tuple(
         SellingPrice(method, rule, _span(amounts))

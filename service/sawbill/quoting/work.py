@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
 
 from sawbill.asked.request import Request
 from sawbill.buying.takeoff import CutLine, TakeOff
@@ -11,7 +13,7 @@ from sawbill.making import cautions
 from sawbill.making.drilling import Drilled
 from sawbill.making.job import Job
 from sawbill.making.rates import Minutes, Rates, rates_with
-from sawbill.making.steps import Step, cut_step, frame_steps
+from sawbill.making.steps import PHASES, Phase, Step, cut_step, frame_steps
 from sawbill.making.tools import SAWING, Tool, frame_tools, together
 from sawbill.quoting.quote import Quote
 from sawbill.trade.lengths import System
@@ -27,9 +29,9 @@ class LineStep:
     waiting: Minutes
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Work:
-    """Everything there is to do, in order; the times are the sums of the steps' [min].
+    """Everything there is to do, in order.
 
     drilling: of every line with a frame, the marks of its parts and their holes.
     """
@@ -37,8 +39,31 @@ class Work:
     steps: tuple[LineStep, ...]
     drilling: Mapping[int, tuple[Drilled, ...]]
     tools: tuple[Tool, ...]
-    hands_on: Minutes
-    waiting: Minutes
+
+    @cached_property
+    def times(self) -> Mapping[Phase, Minutes]:
+        """All people's time at work together, in each phase [min]."""
+        return {phase: _sum(each.hands_on for each in self.steps if each.step.phase == phase) for phase in PHASES}
+
+    @property
+    def hands_on(self) -> Minutes:
+        """The time at work until it stands, but for its finish [min]."""
+        return self.times["making"]
+
+    @cached_property
+    def waiting(self) -> Minutes:
+        """The time in which nobody works [min]."""
+        return _sum(each.waiting for each in self.steps)
+
+    @cached_property
+    def elapsed(self) -> Minutes:
+        """How long it takes until it stands with its finish, each step with as many people as it takes [min]."""
+        steps = (each for each in self.steps if not each.step.apart)
+        return _sum(each.hands_on * Fraction(1, each.step.people) + each.waiting for each in steps)
+
+    def paid(self, phases: Iterable[Phase]) -> Minutes:
+        """The time at work in some phases together [min]."""
+        return _sum(self.times[phase] for phase in phases)
 
 
 def work_for(quote: Quote, units: System) -> Work:
@@ -75,10 +100,11 @@ def work_of(request: Request, off: TakeOff, heavy: Mapping[int, Iterable[str]], 
             made = [_own_parts(mine, rates)] if mine else []
             tools += SAWING if mine else ()
         steps += (LineStep(number, step, step.hands_on.whole(), step.waiting.whole()) for step in made)
-    return Work(
-        tuple(steps), drilled, together(tools),
-        sum((each.hands_on for each in steps), Minutes()), sum((each.waiting for each in steps), Minutes()),
-    )  # fmt: skip
+    return Work(tuple(steps), drilled, together(tools))
+
+
+def _sum(times: Iterable[Minutes]) -> Minutes:
+    return sum(times, Minutes())
 
 
 def _own_parts(cuts: Sequence[CutLine], rates: Rates) -> Step:

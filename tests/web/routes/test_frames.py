@@ -92,7 +92,7 @@ def test_a_fault_in_the_query_is_told_as_for_a_quote(client):
 @pytest.mark.parametrize("book", ["sample-inch", "sample-metric"])
 def test_a_blank_tells_its_strips_and_every_cut_its_mark_on_the_tape(client, book):
     kerf, asked = 3.2, f"price_book={book}&mattress=eu-160&kerf=3.2+mm"
-    quote = client.get(f"/v1/designs/slatted-bed/quote.json?{asked}").json
+    quote = client.get(f"/v1/designs/low-platform/quote.json?{asked}").json
     widths = {row["part"]: row["ripped"] for row in quote["cut_list"]}
     length = {row["part"]: row["length"]["mm"] for row in quote["cut_list"]}
     blanks = [(row, cut) for row in quote["cutting_plan"] for cut in row["cuts"] if cut["blank"]]

@@ -259,6 +259,9 @@ def test_selling_prices_stand_side_by_side_and_are_off_by_default(quote):
     assert labour["rate"] == "24.00"
     assert Decimal(labour["least"]) == minutes["least"] * Decimal("0.40")
     assert Decimal(labour["most"]) == minutes["most"] * Decimal("0.40")
+    both = quote(lines=lines, pricing={**pricing, "labour_for": ["finishing", "making"]})
+    longer = minutes["most"] + answer["finishing_minutes"]["most"]
+    assert Decimal(both["labour"]["most"]) == longer * Decimal("0.40")
     prices = {each["method"]: each for each in answer["selling_prices"]}
     assert list(prices) == ["materials-times-factor", "materials-and-labour", "cost-plus-markup", "cost-and-margin"]
     assert Decimal(prices["materials-and-labour"]["most"]) == budget + Decimal(labour["most"])

@@ -6,9 +6,11 @@ import pytest
 def test_the_times_of_the_steps_add_up_and_every_tool_has_a_use(queen):
     quote = queen.json
     assert [step["number"] for step in quote["steps"]] == list(range(1, len(quote["steps"]) + 1))
-    for name in ("hands_on_minutes", "waiting_minutes"):
-        for end in ("least", "most"):
-            assert quote[name][end] == sum(step[name][end] for step in quote["steps"])
+    for end in ("least", "most"):
+        assert quote["waiting_minutes"][end] == sum(step["waiting_minutes"][end] for step in quote["steps"])
+        told = [quote[name][end] for name in ("hands_on_minutes", "finishing_minutes", "taking_apart_minutes")]
+        assert sum(told) == sum(step["hands_on_minutes"][end] for step in quote["steps"])
+        assert quote["elapsed_minutes"][end] < quote["waiting_minutes"][end] + sum(told), "two work at the same time"
     assert all(tool["quantity"] >= 1 and tool["use"] for tool in quote["tools"])
     bit = next(tool for tool in quote["tools"] if tool["tool"] == "drill bit")
     assert bit["size"] == "13/32 in"

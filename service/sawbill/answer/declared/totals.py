@@ -10,6 +10,7 @@ from sawbill.answer.declared.fields import Answered
 from sawbill.answer.declared.writing import QuoteWriting
 from sawbill.asked.lines import Line
 from sawbill.cutting import Status
+from sawbill.making.rates import Minutes
 from sawbill.quoting import selling
 from sawbill.quoting.quote import Quote
 from sawbill.quoting.selling import Span, labour_of, selling_prices
@@ -61,22 +62,27 @@ class LabourCost(NamedTuple):
     span: Span
 
 
+def paid(quote: Quote, out: QuoteWriting) -> Minutes:
+    """The time at work that the labour is of [min]."""
+    return out.work.paid(quote.request.pricing.labour_for)
+
+
 def labour(quote: Quote, out: QuoteWriting) -> LabourCost | None:
     """What the time at work costs; None without a rate."""
-    rate, cost = quote.request.pricing.labour_rate, labour_of(quote.request.pricing, out.work.hands_on, out.decimals)
+    rate, cost = quote.request.pricing.labour_rate, labour_of(quote.request.pricing, paid(quote, out), out.decimals)
     return None if rate is None or cost is None else LabourCost(rate, cost)
 
 
 def prices(quote: Quote, out: QuoteWriting) -> tuple[selling.SellingPrice, ...]:
     """What it may be sold for, by each way that was asked for."""
-    return selling_prices(quote.request.pricing, quote.totals.budget, out.work.hands_on, out.decimals)
+    return selling_prices(quote.request.pricing, quote.totals.budget, paid(quote, out), out.decimals)
 
 
 class Labour(Answered):
     """What the time at work costs; each amount rounded half up once."""
 
     rate = f.money("Of an hour.", "25.00")
-    least = f.money("At the least time of hands_on_minutes.", "310.00", "span.least")
+    least = f.money("At the least time at work.", "310.00", "span.least")
     amount = f.money("Midway between the least and the most time.", "402.50", "span.usual")
     most = f.money("At the most time.", "495.00", "span.most")
 
