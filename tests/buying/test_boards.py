@@ -358,7 +358,20 @@ def test_a_piece_that_cannot_be_carried_says_what_can_though_the_yard_cuts() -> 
     shop = replace(PLAIN, longest_board=96 * INCH, yard_cuts=True)
     [(code, _, message)] = lacking(cuts_of(100), request(shop), [offer(192, 800)])
     assert code == "no-board-long-enough"
-    assert message == "No stock is long enough for the 100 in piece 0: the longest 2x4 is 96 in."
+    assert message == (
+        "The 100 in piece 0 is longer than any board that may be carried: longest_board is 96 in; raise it, or choose "
+        "options that make the part shorter."
+    )
+    assert buy_boards(cuts_of(100), request(replace(shop, longest_board=100 * INCH)), [offer(192, 800)]).cost == 800
+
+
+@pytest.mark.parametrize("way", [{"longest_board": 96 * INCH}, {"yard_cuts": True}])
+def test_boards_that_are_all_too_long_to_carry_are_had_by_each_way_that_is_told(way: dict[str, Any]) -> None:
+    short = replace(PLAIN, longest_board=72 * INCH)
+    [(code, _, message)] = lacking(cuts_of(60), request(short), [offer(96, 400)])
+    assert code == "section-not-sold"
+    assert message.endswith("lengths, boards longer than 72 in (longest_board) or yard_cuts.")
+    assert buy_boards(cuts_of(60), request(replace(short, **way)), [offer(96, 400)]).cost == 400
 
 
 def test_a_cheaper_board_that_the_yard_cuts_gives_blanks_that_are_safe_and_can_be_carried() -> None:

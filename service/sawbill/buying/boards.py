@@ -252,10 +252,17 @@ def _lacking(cut: CutLine, short: Shortfall, request: Request, usable: Sequence[
     lengths += [
         own.length for own in request.on_hand if own.section.name == section and will_do(own, cut, request)
     ]  # fmt: skip
+    longest = request.shop.longest_board
+    if longest is not None and cut.ripped is None and cut.length > longest:
+        return Lacking(
+            "no-board-long-enough", f"The {text(cut.length)} {cut.name} is longer than any board that may be carried: "
+            f"longest_board is {text(longest)}; raise it, or choose options that make the part shorter.", (cut.id,),
+        )  # fmt: skip
     if not lengths:
+        carried = "" if longest is None else f", boards longer than {text(longest)} (longest_board) or yard_cuts"
         return Lacking(
             "section-not-sold", f"The price book sells no {section} that may be used for the {cut.name}; "
-            "choose a section it sells, or accept more species, grades or lengths.", (cut.id,),
+            f"choose a section it sells, or accept more species, grades or lengths{carried}.", (cut.id,),
         )  # fmt: skip
     if short.longest < cut.length:
         trim = f" ({text(short.longest)} after end trim)" if short.longest < max(lengths) else ""
