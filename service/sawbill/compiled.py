@@ -13,7 +13,7 @@ import shutil
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import ParamSpec, TypeVar
+from typing import Final, ParamSpec, TypeVar
 
 import numba
 import numpy as np
@@ -45,7 +45,9 @@ def compiled_part(loop: Callable[Parameters, Result]) -> Callable[Parameters, Re
 
 def inlined(loop: Callable[Parameters, Result]) -> Callable[Parameters, Result]:
     """The same, written into the one loop that calls it: for what is short, and too often done for a call."""
-    made: Callable[Parameters, Result] = register_jitable(inline="always")(loop)
+    made: Callable[Parameters, Result] = register_jitable(error_model="numpy", no_cfunc_wrapper=True, forceinline=True)(
+        loop
+    )
     return made
 
 
@@ -74,8 +76,8 @@ def _remove(folder: Path, owner: int) -> None:
 
 
 def _digest() -> str:
-    """Of all modules that have compiled loops."""
-    found = hashlib.sha256()
+    """Of the compiler, and of all modules that have compiled loops."""
+    found = hashlib.sha256(numba.__version__.encode())
     for path in sorted(_HERE.rglob("*.py")):
         text = path.read_bytes()
         if b"compiled" in text:
@@ -98,7 +100,10 @@ def _has_room(folder: Path) -> bool:
     return True
 
 
-numba.config.CACHE_DIR = str(_folder())  # type: ignore[attr-defined]  # numba makes its settings as it loads
+FOLDER: Final = _folder()
+IS_KEPT: Final = FOLDER.name.startswith("loops-")
+"""Whether the next start finds it there."""
+numba.config.CACHE_DIR = str(FOLDER)  # type: ignore[attr-defined]  # numba makes its settings as it loads
 
 
 @compiled_part
@@ -109,3 +114,17 @@ def taller(rows: NDArray[Scalar]) -> NDArray[Scalar]:
         for column in range(rows.shape[1]):
             found[row, column] = rows[row, column]
     return found
+
+
+@compiled_part
+def copied(values: NDArray[Scalar], into: NDArray[Scalar]) -> None:
+    """Copy a row into another of its length: assigned as a whole, it takes a second or two longer to compile."""
+    for n in range(len(values)):
+        into[n] = values[n]
+
+
+@compiled_part
+def emptied(row: NDArray[Scalar]) -> None:
+    """Make all of a row 0, likewise."""
+    for n in range(len(row)):
+        row[n] = 0

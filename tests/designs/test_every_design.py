@@ -13,9 +13,9 @@ from sawbill.testing import check_design, frame_faults, reading, written_options
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.frame import Frame
 
-SAMPLES = 200
-"""Option sets for each design, of each kind of test. On one core `check_design` takes 3 to 6 s for a bench or a plain
-bed and 40 s for the largest, most of it for every section by itself; the second opinion takes 1 to 4 s.
+SAMPLES = settings().max_examples
+"""Option sets for each design, of each kind of test: more where the profile searches. On one core `check_design` takes
+2 s for a bench or a plain bed and 15 s for the largest, most of it for every section by itself.
 """
 
 

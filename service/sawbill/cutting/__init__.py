@@ -18,11 +18,12 @@ from sawbill.cutting.problem import carried_lengths
 from sawbill.cutting.verify import verify
 
 if TYPE_CHECKING:
-    from sawbill.cutting.planner import EMERGENCY, Draft, draft, finished, make_ready, plan, until
+    from sawbill.cutting.planner import EMERGENCY, PARTS, Draft, draft, finished, make_ready, plan, until
     from sawbill.cutting.valuing import Worths, worths
 
 __all__ = [
     "EMERGENCY",
+    "PARTS",
     "Board",
     "Cut",
     "CuttingPlan",

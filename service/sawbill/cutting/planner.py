@@ -10,6 +10,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Final
 
+from sawbill import first_start
 from sawbill.cutting import boards
 from sawbill.cutting.closing import search
 from sawbill.cutting.feasibility import check, too_long
@@ -31,6 +32,7 @@ from sawbill.cutting.problem import MISSING
 from sawbill.cutting.solve import Found, Solution, finish
 from sawbill.cutting.verify import verify
 from sawbill.cutting.yard import apart, carried
+from sawbill.first_start import Part
 
 EMERGENCY: Final = 5.0
 """How long a search may take before a clock stops it [s]; the steps allowed nearly always end it long before."""
@@ -103,12 +105,27 @@ def until(seconds: float) -> float:
 
 @cache
 def make_ready() -> None:
-    """Compile the loops, or load them, with a small order planned every way: of small orders, in general, of large."""
+    """Compile the loops, or load them."""
+    first_start.make_ready(PARTS)
+
+
+@cache
+def run_for_small() -> None:
+    """Plan a small order, which runs all loops of small orders."""
+    _plan_until(_TRIAL, time.monotonic() + 600)
+
+
+@cache
+def run_for_large() -> None:
+    """Plan the same in general, and as if it were large."""
     end = time.monotonic() + 600
-    _plan_until(_TRIAL, end)
     for problem in normalise(_TRIAL):
         finish(find(problem, end), Fraction(0), end)
         search.make_ready(problem)
+
+
+PARTS: Final = (Part("cutting large orders", run_for_large), Part("cutting small orders", run_for_small))
+"""What is compiled to plan; the first takes about as long as all others together, of other packages too."""
 
 
 def _plan_until(order: Order, end: float) -> CuttingPlan | Infeasible:

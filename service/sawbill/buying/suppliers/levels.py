@@ -15,7 +15,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.compiled import compiled, compiled_part
+from sawbill.compiled import compiled, compiled_part, copied, emptied
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -136,7 +136,7 @@ def raised(
         if found > best:
             idle = 0 if found > best + (goal - best) // 50 else idle + 1
             best = found
-            best_shares[:] = shares
+            copied(shares, best_shares)
         else:
             idle += 1
         if best >= goal:
@@ -145,7 +145,7 @@ def raised(
             pace, idle = pace / 2, 0
             if pace < 0.02:
                 break
-            shares[:] = best_shares
+            copied(best_shares, shares)
         step = pace * (goal - found) / _length(rows, fees, used, sizes, counts)
         for row in range(number):
             if used[row] != 0:
@@ -157,7 +157,7 @@ def raised(
 @compiled_part
 def _length(rows: Ints, fees: Ints, used: Ints, sizes: Ints, counts: Ints) -> float:
     """How far all shares together move by one step each of those that are used, their sums held; 1 where not at all."""
-    counts[:] = 0
+    emptied(counts)
     for row in range(len(rows)):
         counts[rows[row, 0]] += used[row]
     length = 0.0
@@ -173,8 +173,8 @@ def fitted(shares: Floats, rows: Ints, fees: Ints) -> None:
     sums = np.zeros(len(fees))
     active = np.zeros(len(fees))
     for _ in range(50):
-        sums[:] = 0.0
-        active[:] = 0.0
+        emptied(sums)
+        emptied(active)
         for row in range(len(rows)):
             if shares[row] > 0:
                 sums[rows[row, 0]] += shares[row]

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import cache
 from math import ceil, floor
 
-from sawbill import cutting
+from sawbill import cutting, first_start
 from sawbill.asked.lines import Need
 from sawbill.asked.request import Request
 from sawbill.buying.boards import Boards, joined, share_of
@@ -22,6 +22,8 @@ from sawbill.buying.suppliers.search import Search
 from sawbill.buying.suppliers.timber import Clock, Planned
 from sawbill.buying.suppliers.wants import members
 from sawbill.buying.takeoff import TakeOff
+from sawbill.checks import statics
+from sawbill.first_start import Part
 from sawbill.prices.money import tax_by_rate
 from sawbill.prices.pricebook import HardwareOffer, PriceBook, SupplyOffer
 
@@ -80,9 +82,10 @@ def cheapest_sourcing(off: TakeOff, request: Request, book: PriceBook, end: floa
 
 @cache
 def make_ready() -> None:
-    """Compile the loops, or load them."""
-    cutting.make_ready()
-    figures.make_ready()
+    """Compile all loops that a quote takes, or load them."""
+    first_start.make_ready(
+        (*cutting.PARTS, Part("how frames bear loads", statics.make_ready), Part("where to buy", figures.make_ready))
+    )
 
 
 def until(seconds: float) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sawbill.buying.suppliers.levels import NEVER, Ints, forward, with_row
-from sawbill.compiled import compiled, compiled_part
+from sawbill.compiled import compiled, compiled_part, emptied
 
 
 @compiled_part
@@ -27,7 +27,7 @@ def swept(
     Shares are lowered as far as no level falls by it: what is left of a fee then is what a visit costs beyond.
     """
     total = 0
-    without[:] = 0
+    emptied(without)
     for j in range(len(needs)):
         steps, first, last = needs[j, 0], needs[j, 1], needs[j, 2]
         width = last - first
@@ -80,7 +80,7 @@ def gains(
 ) -> int:
     """saved[s]: what the goods cost less if one may also buy from a supplier who is shut; what they cost now."""
     total = 0
-    saved[:] = 0
+    emptied(saved)
     for j in range(len(needs)):
         steps, first, last = needs[j, 0], needs[j, 1], needs[j, 2]
         level = forward(j, tables, origins, needs, rows, packs, shut, shares)

@@ -124,9 +124,11 @@ def _all_met(needs: Floats, counts: Ints) -> bool:
 def _solved_in(boxes: Boxes, box: int, needs: Floats, costs: Floats, dear: float) -> tuple[Floats, Floats]:
     """What the programme buys in a box, parts of boards among it, and its prices; the box keeps the basis."""
     size, count = len(costs), len(needs)
-    low, high = np.zeros(size + count), np.full(size + count, np.inf)
+    low, high = np.zeros(size + count), np.empty(size + count)
     for column in range(size):
         low[column], high[column] = boxes.lows[box, column], boxes.highs[box, column]
+    for column in range(size, size + count):
+        high[column] = np.inf
     return solved(needs, costs, dear, low, high, boxes.basic[box], boxes.at_high[box])
 
 

@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from sawbill.compiled import compiled
+from sawbill.compiled import compiled, compiled_part
 from sawbill.cutting.linear.columns import Duals
 from sawbill.cutting.linear.greedy import Plan
 from sawbill.cutting.linear.knapsack import Filling, Knapsack
@@ -116,27 +116,24 @@ def _laid(
 
     A pattern is cut as often as it can be without surplus, and once at least.
     """
-    count, first = 0, 0
-    while first < len(pieces.rows) and count < len(told):
-        if rest[pieces.rows[first]] <= 0:
-            first += 1
-            continue
-        bin_, size, reduced = _best_with(first, pieces, boards, positions, upto, rest, steps, chosen, promises)
-        if bin_ < 0:  # there is no board for it
-            first += 1
-            continue
-        times = 0
-        while times < boards.left[bin_] and _taken(chosen[1], size, pieces, rest, times == 0):
-            times += 1
-        boards.left[bin_] -= times
-        told[count, 0], told[count, 1], told[count, 2], told[count, 3] = bin_, size, times, reduced
-        for n in range(size):
-            laid[count, n] = chosen[1, n]
-        count += 1
+    count = 0
+    for first in range(len(pieces.rows)):
+        while rest[pieces.rows[first]] > 0 and count < len(told):
+            bin_, size, reduced = _best_with(first, pieces, boards, positions, upto, rest, steps, chosen, promises)
+            if bin_ < 0:  # there is no board for it
+                break
+            times = 0
+            while times < boards.left[bin_] and _taken(chosen[1], size, pieces, rest, times == 0):
+                times += 1
+            boards.left[bin_] -= times
+            told[count, 0], told[count, 1], told[count, 2], told[count, 3] = bin_, size, times, reduced
+            for n in range(size):
+                laid[count, n] = chosen[1, n]
+            count += 1
     return count
 
 
-@compiled
+@compiled_part
 def _taken(items: Ints, size: int, pieces: Pieces, rest: Ints, surplus: bool) -> bool:
     """Take a pattern's items off the rest, if all are still wanted, or there may be a surplus."""
     for n in range(size):
@@ -148,7 +145,7 @@ def _taken(items: Ints, size: int, pieces: Pieces, rest: Ints, surplus: bool) ->
     return True
 
 
-@compiled
+@compiled_part
 def _best_with(
     first: int, pieces: Pieces, boards: Boards, positions: Ints, upto: Ints, rest: Ints, steps: int, chosen: Ints,
     promises: Ints,
@@ -181,7 +178,7 @@ def _best_with(
     return found, size, least
 
 
-@compiled
+@compiled_part
 def _filled_up(
     pieces: Pieces, room: int, cost: int, least: int, positions: Ints, upto: Ints, rest: Ints, steps: int, chosen: Ints
 ) -> tuple[int, int, int]:
@@ -218,7 +215,7 @@ def _filled_up(
     return least, size, steps
 
 
-@compiled
+@compiled_part
 def _place(positions: Ints, room: int) -> int:
     """The last of the positions within a room, as an index."""
     if positions[-1] == len(positions) - 1:

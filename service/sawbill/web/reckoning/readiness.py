@@ -7,7 +7,6 @@ from typing import Final
 
 from sawbill import cutting
 from sawbill.buying import suppliers
-from sawbill.checks import statics
 from sawbill.cutting import CuttingPlan, Order, Piece, Stock
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import INCH
@@ -22,7 +21,6 @@ TINY: Final = Order(
 
 def load() -> None:
     """Compile the loops, or load them, before engines are forked, which then share them."""
-    statics.make_ready()
     suppliers.make_ready()
 
 
