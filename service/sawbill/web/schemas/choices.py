@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from sawbill.answer.drift import WHY
 from sawbill.answer.tables import TABLES
 from sawbill.checks.finding import Status as Found
 from sawbill.cutting import Status as Proven
 from sawbill.prices.changes import THINGS
-from sawbill.prices.drift import WHY
 from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA
 from sawbill.store import RIGHTS
 from sawbill.trade import fasteners
