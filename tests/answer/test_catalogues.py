@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from sawbill.answer.catalogues import CATALOGUES
-from sawbill.answer.declared.trade import Fasteners, FineWriting, Lumber, Mattresses
+from sawbill.answer.declared.trade import Fasteners, FineWriting, Lumber, MattressList
 from sawbill.trade import fasteners, lumber, mattresses
 
 
@@ -38,7 +38,7 @@ def test_lumber_has_a_row_for_each_section_species_and_grade():
 
 
 def test_mattresses_have_their_sizes_in_millimetres_and_in_the_units_asked_for():
-    rows = records("mattresses", Mattresses.written(None, FineWriting.of("metric")))
+    rows = records("mattresses", MattressList.written(None, FineWriting.of("metric")))
     assert [row["name"] for row in rows] == list(mattresses.mattress_sizes())
     queen = next(row for row in rows if row["name"] == "queen")
     assert (queen["width_mm"], queen["width"]) == (Decimal(1524), "1524 mm")

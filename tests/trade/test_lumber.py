@@ -159,25 +159,6 @@ def test_a_grade_is_found_however_it_is_written(written):
     assert find_grade(written) is grades()["No.2"]
 
 
-@pytest.mark.parametrize(
-    ("grade", "least", "enough"),
-    [
-        ("No.1", "No.2", True),
-        ("No.2", "No.2", True),
-        ("No.2 & Better", "No.2", True),
-        ("No.3", "No.2", False),
-        ("Select Structural", "No.3", True),
-        ("C30", "C24", True),
-        ("C16", "C24", False),
-        ("No.1", "Stud", False),
-        ("C24", "No.2", False),
-        ("unsorted", "fifths", True),
-    ],
-)
-def test_a_better_grade_stands_in_only_under_the_same_rules(grade, least, enough):
-    assert find_grade(grade).is_at_least(find_grade(least)) is enough
-
-
 def test_the_ranks_of_every_set_of_rules_count_up_from_one():
     for rules in {grade.rules for grade in grades().values()}:
         ranks = {grade.rank for grade in grades().values() if grade.rules == rules}

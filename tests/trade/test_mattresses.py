@@ -3,7 +3,7 @@ from decimal import Decimal
 import pytest
 
 from sawbill.trade.lengths import CM, INCH, MM
-from sawbill.trade.mattresses import USUAL_THICKNESS, find_mattress, listed, mattress_sizes, measured
+from sawbill.trade.mattresses import find_mattress, listed, mattress_sizes, measured
 from sawbill.trade.tables import UnknownNameError
 
 # Label sizes as makers print them (common practice, no source), width by length.
@@ -104,5 +104,5 @@ def test_a_measured_mattress_has_no_tolerance_and_weighs_by_its_area():
 def test_sizes_without_sellers_figures_weigh_what_a_measured_one_of_their_size_does():
     for name in OTHERS_CM:
         size = find_mattress(name)
-        own = measured(size.width, size.length, USUAL_THICKNESS[0])
+        own = measured(size.width, size.length, 6 * INCH)
         assert (own.least_mass_kg, own.most_mass_kg) == (size.least_mass_kg, size.most_mass_kg)

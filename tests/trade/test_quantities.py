@@ -14,7 +14,6 @@ from sawbill.trade.quantities import (
     parse_quantity,
     price_unit,
     price_units_in,
-    quantity_in,
 )
 from sawbill.trade.tables import UnknownNameError
 
@@ -85,16 +84,6 @@ def test_any_text_is_either_a_quantity_or_refused(text, dimension):
         assert parse_quantity(text, dimension) >= 0
     except QuantityError as error:
         assert str(error)
-
-
-@given(st.decimals(0, 10**6, places=3), st.sampled_from(["g", "kg", "lb", "oz"]))
-def test_a_quantity_comes_back_exactly_in_the_unit_it_was_written_in(number, unit):
-    assert quantity_in(parse_quantity(f"{number} {unit}", "mass"), "mass", unit) == Fraction(number)
-
-
-def test_a_unit_of_another_dimension_is_not_given():
-    with pytest.raises(QuantityError, match="'lb' is not a unit of volume"):
-        quantity_in(Fraction(1), "volume", "lb")
 
 
 def test_reading_the_module_does_not_load_the_unit_library():

@@ -1,3 +1,4 @@
+import json
 import re
 
 import pytest
@@ -17,6 +18,27 @@ def properties(schema, path=""):
     elif isinstance(schema, list):
         for each in schema:
             yield from properties(each, path)
+
+
+def schemas_in(value, path=""):
+    """Every schema within something, with its path; none of the examples."""
+    if isinstance(value, dict):
+        yield path, value
+        for key, each in value.items():
+            if key not in ("example", "examples"):
+                yield from schemas_in(each, f"{path}/{key}")
+    elif isinstance(value, list):
+        for number, each in enumerate(value):
+            yield from schemas_in(each, f"{path}/{number}")
+
+
+def operations(description):
+    return [op for path in description["paths"].values() for key, op in path.items() if key != "parameters"]
+
+
+def answers(description):
+    own = (each for op in operations(description) for each in op["responses"].values() if "$ref" not in each)
+    return [*own, *description["components"]["responses"].values()]
 
 
 def test_the_description_is_valid_openapi(description):
@@ -65,8 +87,51 @@ def test_every_field_says_what_it_is_with_an_example(description):
     assert len(found) > 150
     for path, field in found:
         assert field.get("description"), path
-        holds_others = {"$ref", "anyOf", "items"} & set(field)
+        holds_others = {"$ref", "anyOf", "items", "const"} & set(field)
         assert field.get("examples") or holds_others, path
+
+
+def test_every_schema_says_what_it_is_and_is_called_otherwise_than_what_it_holds(description):
+    for name, schema in description["components"]["schemas"].items():
+        assert schema["description"].endswith("."), name
+        held = {each.title().replace("_", "") for each in schema.get("properties", ())}
+        assert name not in held, "a client that has one variable for both mistakes one for the other"
+
+
+def test_a_choice_that_stands_in_several_places_or_may_be_null_has_a_name(description):
+    places = {}
+    for path, field in schemas_in(description):
+        if "enum" in field:
+            places.setdefault(tuple(field["enum"]), []).append(path)
+    assert {path for paths in places.values() if len(paths) > 1 for path in paths} == set()
+    assert not [paths for values, paths in places.items() if None in values or len(values) < 2]
+
+
+def test_every_list_says_what_it_holds_and_every_object_what_else_may_stand_in_it(description):
+    for path, field in schemas_in(description):
+        if "array" in field.get("type", ()):
+            assert "items" in field, path
+        if field.get("type") == "object":
+            assert "additionalProperties" in field, path
+
+
+def test_a_body_that_is_no_text_is_told_to_be_binary(description):
+    found = {}
+    for each in (*answers(description), *(op["requestBody"] for op in operations(description) if "requestBody" in op)):
+        for kind, media in each.get("content", {}).items():
+            found.setdefault(kind, []).append(media["schema"].get("format"))
+    text = {"application/json", "application/problem+json", "application/x-ndjson", "image/svg+xml"}
+    assert {kind for kind, told in found.items() if set(told) == {"binary"}} == {
+        kind for kind in found if not kind.startswith("text/")
+    } - text
+    assert {each for kind in text for each in found[kind]} == {None}
+
+
+def test_what_addresses_answer_alike_is_told_once(description):
+    told = [json.dumps(each) for op in operations(description) for each in op["responses"].values()]
+    problems = [each for each in told if "$ref" in each]
+    assert len(problems) > 1000 and not any("problem+json" in each for each in told)
+    assert len(description["components"]["responses"]) < 60
 
 
 def test_amounts_say_their_currency_and_numbers_their_unit(description):
@@ -87,10 +152,13 @@ def test_every_operation_tells_its_problems_and_has_its_own_name(description):
         if key != "parameters"
     ]
     assert len({op["operationId"] for _, op in operations}) == len(operations)
+    shared = description["components"]["responses"]
     for address, operation in operations:
         assert operation["summary"]
         assert {"400", "405", "422", "500"} <= set(operation["responses"])
-        for status, response in operation["responses"].items():
+        for status, told in operation["responses"].items():
+            response = shared[told["$ref"].rpartition("/")[2]] if "$ref" in told else told
+            assert response["description"]
             if status >= "4" and address.endswith((".txt", ".csv")):
                 assert list(response["content"]) == ["text/plain"], "a line, for a cell"
             elif status >= "4":

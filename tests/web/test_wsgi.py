@@ -48,6 +48,8 @@ def running(server, folder):
     log = folder / "log"
     name, *words = SERVERS[server]
     start = ENDLESS.replace("from sawbill.cli.main import main\nmain()", "import runpy, sys")
+    without = {"gunicorn"} - {name}  # which nothing but `sawbill serve` needs
+    start += "".join(f"sys.modules['{each}'] = None; " for each in without)
     start += f"sys.argv[1:] = {words}; runpy.run_module('{name}', run_name='__main__', alter_sys=True)"
     with log.open("wb") as file:
         environment = {**os.environ, "HOME": str(folder), "SAWBILL_DEADLINE": str(DEADLINE)}

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from sawbill.answer import columns as c
 from sawbill.answer.columns import CURRENCY, Column, Json, Table, listed
-from sawbill.answer.declared.trade import Bolt, Grade, Hanger, Item, Mattress, Section, Species, TeeNut
+from sawbill.answer.declared.trade import Bolt, Grade, Hanger, HardwareKind, Mattress, Section, Species, TeeNut
 
 _SOURCE: Final = c.of(Section.source, "Where the row's numbers are from; empty where it has none.")
 _OF: Final[Mapping[str, str]] = MappingProxyType({
@@ -124,8 +124,8 @@ _FASTENERS: Final = Table(
         c.of(Hanger.seat, "How thick a beam a hanger takes."), c.of(Hanger.least_height),
         c.of(Hanger.face_nails, "How many nails hold a hanger to what carries it."), c.of(Hanger.nail_length),
         _lengths("76.2 101.6 127", "3 in, 4 in, 5 in"),
-        c.of(Item.has_size, "Whether an item is sold by size."),
-        c.of(Item.has_length, "Whether an item is sold by length."), _SOURCE,
+        c.of(HardwareKind.has_size, "Whether an item is sold by size."),
+        c.of(HardwareKind.has_length, "Whether an item is sold by length."), _SOURCE,
         c.of(Bolt.large_washer_thickness, "How thick a bolt's large washer is."),
         c.of(Bolt.large_washer_diameter, "How wide a bolt's large washer is."),
     ), _fasteners,

@@ -11,7 +11,7 @@ from sawbill.answer.declared.checks import Check, Found, Holding, Warning
 from sawbill.answer.declared.cuts import CutBoards, CutLine, Leftover, PlanCut, SawStop, leftovers, stops
 from sawbill.answer.declared.fields import Answered, Json
 from sawbill.answer.declared.furniture import Areas, Frame
-from sawbill.answer.declared.making import Drilled, Minutes, Numbered, Step, Tool, holes
+from sawbill.answer.declared.making import Drilled, Minutes, NeededTool, Numbered, Step, holes
 from sawbill.answer.declared.purchase import (
     Hardware,
     HardwareToBuy,
@@ -67,7 +67,7 @@ def quote_json(
 def plan_json(quote: quoting.Quote) -> Json:
     """Give a quote of own pieces alone as the JSON object of a cutting plan: the parts of it that apply."""
     units = quote.request.units
-    return CuttingPlan.written(quote, QuoteWriting(units, quote.book.decimals, quote, work_for(quote, units)))
+    return PiecesPlan.written(quote, QuoteWriting(units, quote.book.decimals, quote, work_for(quote, units)))
 
 
 def _links(quote: quoting.Quote, out: QuoteWriting) -> Iterator[Link]:
@@ -144,7 +144,7 @@ class Quote(Answered):
         Step, "What to do, in order, and how long it takes.",
         lambda _, out: [Numbered(*each) for each in enumerate(out.work.steps, 1)],
     )  # fmt: skip
-    tools = f.rows(Tool, "The tools that the steps take.", lambda _, out: out.work.tools)
+    tools = f.rows(NeededTool, "The tools that the steps take.", lambda _, out: out.work.tools)
     hands_on_minutes = f.group(
         Minutes, "The time at work until it stands, all people's together; finishing is told by itself, as is taking "
         "apart.", lambda _, out: out.work.hands_on,
@@ -171,7 +171,7 @@ class Quote(Answered):
     drawings = f.rows(Drawing, "Drawings and sheets; none where the quote has no address.", _links)
 
 
-class CuttingPlan(Answered):
+class PiecesPlan(Answered):
     """A cutting plan: which boards to buy, how to cut them, what they cost."""
 
     engine = Quote.engine

@@ -17,7 +17,7 @@ from sawbill.answer.columns import Table, table
 from sawbill.answer.declared.checks import Check, Warning
 from sawbill.answer.declared.cuts import CutBoards, CutLine, Leftover, SawStop
 from sawbill.answer.declared.furniture import CarriedPiece
-from sawbill.answer.declared.making import Drilled, Step, Tool
+from sawbill.answer.declared.making import Drilled, NeededTool, Step
 from sawbill.answer.declared.purchase import Hardware, HardwareToBuy, LumberToBuy, Supply, SupplyToBuy
 from sawbill.answer.declared.totals import NearMiss, Share
 from sawbill.answer.declared.ways_out import Calculation, CalculationLine
@@ -98,7 +98,7 @@ _STEPS: Final = table(
     c.of(Step.cautions, shown=False), _LABEL, _LINE,
 )  # fmt: skip
 _TOOLS: Final = table(
-    "Tools", Quote.tools, c.of(Tool.quantity), c.of(Tool.tool), c.of(Tool.size), c.of(Tool.use)
+    "Tools", Quote.tools, c.of(NeededTool.quantity), c.of(NeededTool.tool), c.of(NeededTool.size), c.of(NeededTool.use)
 )  # fmt: skip
 _CARRIED: Final = Table(
     "carried-pieces", "Carried in pieces", "What the furniture comes apart into, to be carried.",

@@ -164,10 +164,6 @@ class Token:
     expires: datetime | None
     revoked: datetime | None
 
-    def allows(self, scope: Scope) -> bool:
-        """Tell whether it allows something; `admin` allows everything."""
-        return scope in self.scopes or "admin" in self.scopes
-
 
 @dataclass(frozen=True, slots=True)
 class Link:

@@ -276,4 +276,4 @@ class Free(Kind):
 
     def schema(self) -> Json:
         """JSON Schema of a written value."""
-        return {"type": "object", "maxProperties": self.most}
+        return {"type": "object", "maxProperties": self.most, "additionalProperties": True}

@@ -70,10 +70,6 @@ class Grade:
     rank: int
     source: str
 
-    def is_at_least(self, least: Grade) -> bool:
-        """Whether it may stand in for a grade: under the same rules, and no worse."""
-        return self.rules == least.rules and self.rank <= least.rank
-
 
 @dataclass(frozen=True, slots=True)
 class Material:

@@ -9,10 +9,7 @@ from functools import cache
 from typing import Final
 
 from sawbill.trade import tables
-from sawbill.trade.lengths import INCH, METRE, System, format_length, parse_length
-
-USUAL_THICKNESS: Final = (6 * INCH, 14 * INCH)
-"""From the thinnest to the thickest usual mattress [nm]. Source: common practice, no source."""
+from sawbill.trade.lengths import METRE, System, format_length, parse_length
 
 MOST_READ: Final = 60
 """How much of a name is looked at."""

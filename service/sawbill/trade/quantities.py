@@ -123,14 +123,6 @@ def parse_quantity(text: str, dimension: Dimension) -> Fraction:
     return (int(whole or 0) + Fraction(int(top), int(bottom))) * _factor(dimension, unit)
 
 
-def quantity_in(amount: Fraction, dimension: Dimension, unit: str) -> Fraction:
-    """Turn a quantity in its base unit [g, ml, m2, N or Pa] into another unit of its dimension, exactly.
-
-    Raises QuantityError: the unit is not one of the dimension.
-    """
-    return amount / _factor(dimension, _unit(unit, dimension))
-
-
 def price_unit(text: str) -> PriceUnit:
     """Read what a price is for. Raises UnknownNameError."""
     return tables.find("price unit", text.replace("³", "3"), {unit.value: unit for unit in PriceUnit})

@@ -13,7 +13,7 @@ from sawbill.backroom import Here, Once, Room
 from sawbill.prices.shelf import Shelf
 from sawbill.registry import BadDesignError, designs
 from sawbill.trade.design import Design
-from sawbill.web import openapi
+from sawbill.web import described
 from sawbill.web.admission import access
 from sawbill.web.http import logs, problems, queries
 from sawbill.web.http.answers import StrictJson, protect
@@ -66,12 +66,12 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     handing_in.employ(app)
     if settings.proxies:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's way
-    problems.register(app)
     watch(app)
     of_quotes = (design_quotes, drawings, sheets, table_lists, quotes, quote_tables, links, cutting_plans)
-    openapi.describe(
+    described.describe(
         app, health, operations, design_routes, *of_quotes, comparisons, jobs, price_books, book_rights, tables
     )
+    problems.register(app)
     app.register_blueprint(pages)
     app.after_request(protect)
     access.guard(app)

@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
+from tests.designs.carrying import CARRYING
 
 from sawbill.asked.request import Request
 from sawbill.checks.finding import Finding, Status
@@ -22,13 +23,11 @@ from sawbill.checks.strength.reckoned import reckon
 from sawbill.checks.strength.traces.racking import written_racking
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.quote import Quote
-from sawbill.registry import designs
 from sawbill.trade.frame import Frame, Part, Placement, Resting, Surface
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import Material, find_grade, find_species, section
 
 Ask = Callable[[PriceBook, dict[str, Any]], Request]
-DESIGNS = tuple(designs())
 
 
 @pytest.fixture(scope="module")
@@ -49,7 +48,7 @@ def found(frame: Frame, user: int = 110_000) -> list[Finding]:
 
 
 @pytest.mark.parametrize("book", ["sample-inch", "sample-metric"])
-@pytest.mark.parametrize("design", DESIGNS)
+@pytest.mark.parametrize("design", CARRYING)
 def test_every_design_as_it_is_sways_little_both_ways(
     quote: Callable[[PriceBook, Any], Quote], samples: Mapping[str, PriceBook], design: str, book: str
 ) -> None:
@@ -121,7 +120,7 @@ def test_lengths_in_millimetres_come_to_the_same(built: Callable[..., Frame]) ->
     assert one == other
 
 
-@pytest.mark.parametrize("design", DESIGNS)
+@pytest.mark.parametrize("design", CARRYING)
 def test_heavier_users_push_harder_in_proportion(built: Callable[..., Frame], design: str) -> None:
     frame = built(design)
     for one, other in zip(found(frame, 55_000), found(frame, 110_000), strict=True):

@@ -19,7 +19,8 @@ book = Shelf(sample_folder()).get("sample-metric")
 with event.install_recorder("numba:compile") as told:
     for design in designs():
         [line] = read_request({"lines": [{"design": design}]}, book, designs()).lines
-        print(len(check_strength(line.frame, Site(), {})) > 0)
+        carries = line.frame.sleeping_places or line.frame.surfaces
+        print((len(check_strength(line.frame, Site(), {})) > 0) == bool(carries))
 print(len(told.buffer))
 """
 

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.checks.strength.test_strength import hung_shelf, shelf
+from tests.designs.carrying import CARRYING
 
 from sawbill.asked.request import Request
 from sawbill.checks.site import HEAVIEST_USER, Site
@@ -31,7 +32,6 @@ from sawbill.trade.option import Length
 
 Ask = Callable[[PriceBook, dict[str, Any]], Request]
 Make = Callable[..., Frame]
-DESIGNS = tuple(designs())
 
 
 @pytest.fixture(scope="module")
@@ -92,7 +92,7 @@ def test_a_sixteenth_of_an_inch_more_changes_a_use_by_less_than_half_a_point(
             assert abs(found[other][rule] - share) < Fraction(1, 200), (rule, one / 16)
 
 
-@pytest.mark.parametrize("design", DESIGNS)
+@pytest.mark.parametrize("design", CARRYING)
 @settings(max_examples=10)
 @given(users=st.lists(st.integers(30, 250).map(lambda kg: kg * 1000), min_size=2, max_size=2, unique=True).map(sorted))
 def test_heavier_users_never_use_less(built: Make, design: str, users: list[int]) -> None:
@@ -101,7 +101,7 @@ def test_heavier_users_never_use_less(built: Make, design: str, users: list[int]
     assert all(heavy[rule] >= share for rule, share in light.items())
 
 
-@pytest.mark.parametrize("design", DESIGNS)
+@pytest.mark.parametrize("design", CARRYING)
 @settings(max_examples=10)
 @given(data=st.data())
 def test_a_better_grade_of_any_part_never_uses_more(built: Make, design: str, data: st.DataObject) -> None:
@@ -121,7 +121,7 @@ def test_a_better_grade_of_any_part_never_uses_more(built: Make, design: str, da
     assert before and all(after[rule] <= share for rule, share in before.items())
 
 
-@pytest.mark.parametrize("design", DESIGNS)
+@pytest.mark.parametrize("design", CARRYING)
 def test_the_same_request_gives_the_same_findings(built: Make, design: str) -> None:
     one, other = built(design), built(design)
     assert check_strength(one, Site(), wood(one)) == check_strength(other, Site(), wood(other))
@@ -177,7 +177,7 @@ def lower_hung(up: int, name: str) -> Frame:
     return replace(frame, parts=(replace(board, section=section(name)), *posts))
 
 
-@pytest.mark.parametrize("design", DESIGNS)
+@pytest.mark.parametrize("design", CARRYING)
 def test_the_same_frame_in_inches_and_in_millimetres_uses_the_same(design: str) -> None:
     """Every option written in either: the frames are equal, and so is all that is found of them."""
     plan = designs()[design]
@@ -220,7 +220,7 @@ def mirrored(frame: Frame, axis: int) -> Frame:
     return replace(frame, parts=parts, joints=joints, sleeping_places=places)
 
 
-@pytest.mark.parametrize("design", DESIGNS)
+@pytest.mark.parametrize("design", CARRYING)
 def test_a_frame_and_its_mirror_images_use_the_same(built: Make, design: str) -> None:
     """Within the thousandth that is told: springs alike are solved in another order."""
     frame = built(design)
@@ -234,7 +234,7 @@ def test_a_frame_and_its_mirror_images_use_the_same(built: Make, design: str) ->
         assert not unlike, axis
 
 
-@pytest.mark.parametrize("design", DESIGNS)
+@pytest.mark.parametrize("design", CARRYING)
 def test_the_floor_bears_all_that_a_design_and_its_users_weigh(built: Make, design: str) -> None:
     """In every case, and however stiff its fasteners are."""
     frame = built(design)

@@ -31,13 +31,6 @@ def test_that_a_token_was_ever_made_is_told_be_it_revoked_since(store: Store) ->
     assert store.tokens.exist()
 
 
-def test_a_token_allows_its_scopes_and_admin_everything(store: Store) -> None:
-    quote, _ = store.tokens.make("anna", "laptop", ["quote"])
-    admin, _ = store.tokens.make("ben", "laptop", ["admin"])
-    assert [quote.allows(scope) for scope in ("quote", "price-book", "admin")] == [True, False, False]
-    assert all(admin.allows(scope) for scope in ("quote", "price-book", "admin"))
-
-
 def test_nothing_but_the_very_secret_opens(store: Store) -> None:
     _, secret = store.tokens.make("anna", "laptop", ["quote"])
     wrong = [secret.upper(), secret.lower(), secret.swapcase(), secret[:-1], secret + "A", f" {secret}", "", "é" * 43]

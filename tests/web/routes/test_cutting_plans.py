@@ -21,7 +21,7 @@ def plan(client, holds):
     def post(*pieces, **request):
         answer = client.post("/v1/cutting-plans", json={"price_book": "sample-inch", "pieces": pieces, **request})
         assert answer.status_code == 200, answer.text
-        holds("CuttingPlan", answer.json)
+        holds("PiecesPlan", answer.json)
         return answer.json
 
     return post

@@ -84,7 +84,7 @@ def test_every_named_value_is_listed_and_answers(client, holds):
     for name in VALUES:
         answer = client.get(f"{BED}/value/{name}.json{QUERY}")
         assert answer.status_code == 200, name
-        holds("Value", answer.json)
+        holds("OneValue", answer.json)
 
 
 def test_every_table_is_listed_with_its_columns_which_are_those_that_are_sent(client, holds):

@@ -19,7 +19,7 @@ from sawbill.quoting.quote import Quote
 from sawbill.trade.design_values import values_of
 
 
-class Mark(Answered):
+class DrilledAlike(Answered):
     """Parts of one letter that are drilled alike."""
 
     mark = f.text("What to mark them with: the letter and a number.", "C2", "mark.name")
@@ -65,7 +65,9 @@ class CutLine(Answered):
         "With which values the wood that is cut for them is reckoned, where it carries; none where of some no table "
         "tells.", _design_values,
     )  # fmt: skip
-    marks = f.rows(Mark, "Where its parts are drilled differently: which are alike. Empty where all are.", _marks)
+    marks = f.rows(
+        DrilledAlike, "Where its parts are drilled differently: which are alike. Empty where all are.", _marks
+    )
 
 
 class PlanCut(Answered):

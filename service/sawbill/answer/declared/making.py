@@ -104,7 +104,7 @@ class Step(Answered):
     stages = f.rows(Stage, "Of putting together and of taking apart: piece by piece, each with its picture.", _turns)
 
 
-class Tool(Answered):
+class NeededTool(Answered):
     """A tool that the steps take."""
 
     tool = f.text("What it is.", "drill bit", "name")

@@ -122,13 +122,13 @@ class Mattress(_Row):
     source = f.text("Where its sizes are from.", "common practice, no source")
 
 
-class Mattresses(Answered):
-    """Mattresses."""
+class MattressList(Answered):
+    """Mattress sizes by market."""
 
     mattresses = f.rows(Mattress, "The mattress sizes by market.", lambda *_: mattresses.mattress_sizes().values())
 
 
-class Item(Answered):
+class HardwareKind(Answered):
     """A kind of hardware."""
 
     item = f.text("Its name, in price books and requests.", "hex bolt", "name")
@@ -187,7 +187,7 @@ class Hanger(_Row):
 class Fasteners(Answered):
     """Fasteners."""
 
-    items = f.rows(Item, "What a price book may list as hardware.", lambda *_: fasteners.ITEMS.values())
+    items = f.rows(HardwareKind, "What a price book may list as hardware.", lambda *_: fasteners.ITEMS.values())
     bolts = f.rows(Bolt, "Hex bolts.", lambda *_: fasteners.bolt_sizes().values())
     screws = f.rows(Screw, "Wood screws.", lambda *_: fasteners.screw_sizes().values())
     hangers = f.rows(Hanger, "Joist hangers.", lambda *_: fasteners.hangers().values())

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from math import floor, lcm
+from math import lcm
 
 from sawbill.asked.request import Request
 from sawbill.buying.boards import parts_of
@@ -72,7 +72,6 @@ class Market:
             BoardWant(wanted, [numbers[offer.supplier] for offer in wanted.usable], clock)
             for wanted in parts_of(off.cut_list, request, list(self.priced))
         ]
-        self._credited = Fraction(request.shop.offcut_value)
         self.packs = [PackWant(need, numbers, weights, request.units) for need in pack_needs(off, request, book)]
         self.wants: list[Want] = [*self.boards, *self.packs]
         self.sold = [bits(want.of) for want in self.wants]
@@ -84,10 +83,6 @@ class Market:
     def trips(self, sellers: int) -> int:
         """What going to these takes."""
         return self.per_minor * sum(self.sellers[who].trip for who in members(sellers))
-
-    def least_for(self, who: int, goods: int) -> int:
-        """What goods of this value [minor units] cost at least at a supplier, with tax and what is left credited."""
-        return floor(goods * self.sellers[who].weight * self.per_price * (1 - self._credited))
 
     def basket(self, mets: Sequence[Met]) -> Basket:
         """Join what meets the wants, with the visits it takes."""

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from math import cos, radians, sin
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sawbill.drawings.lines.view import Floats
 from sawbill.drawings.paper import lettering
@@ -123,9 +122,3 @@ def _text(canvas: Canvas, ink: Ink, label: Label, centre: Floats) -> None:
     wide = lettering.width(label.text, lettering.NORMAL, bold=True)
     canvas.text(x + wide + 0.7, y, label.counted, lettering.SMALL, kind="count")
     ink.write(Area(x, y - lettering.NORMAL, x + label.width, y))
-
-
-def seen_points(points: Sequence[Floats], visible: Sequence[NDArray[np.bool_]]) -> Floats:
-    """The seen ones of several groups of points, group after group."""
-    kept = [each[seen] for each, seen in zip(points, visible, strict=True)]
-    return np.concatenate(kept) if kept else np.zeros((0, 2))

@@ -17,8 +17,6 @@ UNITS: Final = 2048
 """To the em, as the font's table `head` says."""
 CAPITAL: Final = 1493 / UNITS
 """Height of a capital, to the em: the H of the font."""
-DESCENT: Final = 0.32
-"""How far letters reach below the line, to the height of a capital."""
 SMALL: Final = 2.5
 NORMAL: Final = 3.5
 LARGE: Final = 5.0

@@ -20,7 +20,6 @@ _MOST_DECIMALS: Final = 3
 """Of any currency: what prices are read with where the book's own is at fault."""
 
 Offer = TypeVar("Offer", LumberOffer, HardwareOffer, SupplyOffer)
-Pairs = list[tuple[Record, Offer]]
 
 
 def assemble(name: str, settings: Settings, tables: Mapping[str, Sequence[Record]], faults: Faults) -> PriceBook:

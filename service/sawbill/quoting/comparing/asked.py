@@ -35,7 +35,8 @@ class Values(Kind):
 
     def schema(self) -> Json:
         """JSON Schema of a written value."""
-        return {"type": "array", "minItems": 1, "maxItems": MOST_ENTRIES}
+        items = {"description": "A value, as a request for a quote has it."}
+        return {"type": "array", "minItems": 1, "maxItems": MOST_ENTRIES, "items": items}
 
 
 class BoundGiven(Kind):

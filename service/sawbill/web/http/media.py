@@ -34,6 +34,8 @@ XLSX: Final = Media(
 )  # fmt: skip
 TXT: Final = Media("txt", "text/plain", described="Plain text in UTF-8.")
 HTML: Final = Media("html", "text/html", described="A page, to read and to print.")
+TEXTS: Final = ("+xml", "json")
+"""How the media types of texts end that do not begin with text/."""
 TABLE_FORMS: Final = (JSON, CSV, XLSX, TXT, HTML)
 """The forms that any table is to be had in."""
 
@@ -67,8 +69,11 @@ def quality(media_type: str, asked: Iterable[tuple[str, float]]) -> float:
 
 def content(offered: Iterable[Media], schema: Any) -> dict[str, Any]:
     """Describe an answer in each of these forms; schema: of its JSON."""
-    return {media.type: {"schema": schema if media is JSON else _text(media)} for media in offered}
+    return {media.type: {"schema": schema if media is JSON else body(media.type, media.described)} for media in offered}
 
 
-def _text(media: Media) -> dict[str, Any]:
-    return {"type": "string", "description": media.described, "contentMediaType": media.type}
+def body(media_type: str, description: str) -> dict[str, Any]:
+    """Describe a body that is no JSON: as text, or else as binary, which its format says too."""
+    text = media_type.startswith("text/") or media_type.endswith(TEXTS)
+    form = {} if text else {"format": "binary"}
+    return {"type": "string", **form, "description": description, "contentMediaType": media_type}

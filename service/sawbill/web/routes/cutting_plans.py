@@ -7,7 +7,7 @@ from typing import Final
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.answer.quote import CuttingPlan
+from sawbill.answer.quote import PiecesPlan
 from sawbill.web.http import media
 from sawbill.web.http.bodies import JSON_TYPE, body_of
 from sawbill.web.http.queries import parameters
@@ -46,7 +46,7 @@ BODY: Final = {
     "not-acceptable",
     access="read",
     requestBody=BODY,
-    responses={"200": {"description": "The plan.", "content": media.content(POSTED, schema_of(CuttingPlan))}},
+    responses={"200": {"description": "The plan.", "content": media.content(POSTED, schema_of(PiecesPlan))}},
 )
 def plan_cutting() -> Response:
     """Plan which boards to buy for own pieces, and how to cut them: as JSON, as a workbook or as text."""

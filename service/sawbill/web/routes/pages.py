@@ -11,11 +11,12 @@ from sawbill.answer.quote import ENGINE
 from sawbill.prices.rows.faults import BookFaultsError, shown
 from sawbill.trade.mattresses import mattress_sizes
 from sawbill.web.admission.access import takes
+from sawbill.web.described import described
 from sawbill.web.http import problems
-from sawbill.web.http.answers import json_answer
+from sawbill.web.http.answers import JSON_UTF8, json_answer
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
-from sawbill.web.openapi import described, route
+from sawbill.web.openapi import route
 from sawbill.web.schemas import fields as sent
 from sawbill.web.work.quoting import service
 from sawbill.web.written import reader, render
@@ -59,12 +60,20 @@ def start() -> Response:
     return _page(page)
 
 
+@pages.get("/openapi.json")
+@takes("open")
+def interface_json() -> Response:
+    """Describe the interface for programs."""
+    parameters()
+    return Response(described().data, content_type=JSON_UTF8, headers={"Cache-Control": "no-cache"})
+
+
 @pages.get("/openapi.html")
 @takes("open")
 def interface() -> Response:
     """Lay out the description of the interface for people."""
     parameters()
-    api = described()
+    api = described().content
     page = render.page(
         "openapi.html",
         about=api["info"]["description"],

@@ -18,12 +18,12 @@ from sawbill.prices.shelf import BOOK_NAME, UnknownBookError
 from sawbill.store import Store
 from sawbill.store.kept.books import UNDO_WINDOW
 from sawbill.web.admission import callers
-from sawbill.web.http import paging, preconditions, problems
+from sawbill.web.http import media, paging, preconditions, problems
 from sawbill.web.http.answers import JSON_UTF8, json_answer
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import books
-from sawbill.web.openapi import JSON, parameter, route
+from sawbill.web.openapi import JSON, NOT_MODIFIED, parameter, route
 from sawbill.web.reckoning import books as reckoning
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.price_book import (
@@ -49,8 +49,7 @@ WRITES: Final = (
     *problems.WRITES_STORE,
 )  # fmt: skip
 COPY: Final = parameter("copy", "A price book to copy, as name or name@revision, in place of a body.", "sample-inch")
-BINARY: Final = {"type": "string", "format": "binary", "description": "The file.", "examples": ["PK…"]}
-FILES: Final[Mapping[str, Any]] = {media_type: {"schema": BINARY} for media_type in forms.BY_MEDIA_TYPE}
+FILES: Final = {media_type: {"schema": media.body(media_type, "The file.")} for media_type in forms.BY_MEDIA_TYPE}
 BODY: Final = {
     "required": False,
     "description": "The whole price book: as JSON, as a workbook with a sheet for each table, or as a zip of the files "
@@ -225,7 +224,7 @@ def _serve_one(
     }
     responses = {
         "200": {"description": "The price book.", "content": content, "headers": {"ETag": tag}},
-        "304": {"description": "It is what If-None-Match names."},
+        "304": NOT_MODIFIED,
     }
     route(price_books, f"GET {address}", None, "", *READS, access="read", path=path, responses=responses)(view)
 

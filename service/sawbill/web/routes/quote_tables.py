@@ -14,7 +14,7 @@ from sawbill.web.http import media, problems
 from sawbill.web.http.media import HTML, TABLE_FORMS, TXT, XLSX, Media
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import kept
-from sawbill.web.openapi import route
+from sawbill.web.openapi import NOT_MODIFIED, route
 from sawbill.web.routes.quotes import ID
 from sawbill.web.routes.quotes import READS as READS_QUOTE
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
@@ -84,7 +84,7 @@ def _whole(form: Media) -> None:
         access="stored-quote",
         path=ID,
         parameters=[forms.ON_ERROR] if form is TXT else [],
-        responses={"200": answers, "304": forms.NOT_MODIFIED},
+        responses={"200": answers, "304": NOT_MODIFIED},
     )(stored_quote)
 
 

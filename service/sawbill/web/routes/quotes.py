@@ -14,6 +14,7 @@ from sawbill.answer.quote import Quote
 from sawbill.asked.reader import shape_faults
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
+from sawbill.trade.option import NO, YES
 from sawbill.web.admission import access, callers
 from sawbill.web.http import filters, media, paging, problems
 from sawbill.web.http.answers import JSON_UTF8, json_answer
@@ -22,7 +23,7 @@ from sawbill.web.http.media import Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import books, kept
-from sawbill.web.openapi import JSON, parameter, route
+from sawbill.web.openapi import JSON, NOT_MODIFIED, parameter, route
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.kept import ABOUT_ASKED, AboutAskedSchema
 from sawbill.web.schemas.request import QuoteRequestSchema
@@ -64,7 +65,7 @@ ID: Final = [
         "quote_id", "The stored quote, by its id.", "1f0c9a5be2d47a8036cd", place="path", pattern="^[0-9a-f]{20}$"
     )
 ]
-YES_NO: Final[dict[str, Any]] = {"enum": ["yes", "no", "true", "false"]}
+YES_NO: Final[dict[str, Any]] = {"enum": [*YES, *NO]}
 KEEP: Final = parameter(
     "keep", "Whether to keep the quote; no: it is worked out only. Unset: yes, where the service has a store.", "no",
     **YES_NO,
@@ -82,7 +83,7 @@ KEY: Final = {
     ),
 }  # fmt: skip
 LIST: Final = [*paging.QUERY, *filters.QUERY]
-NOT_MODIFIED: Final = {"304": {"description": "The quote is the one that If-None-Match names; it never changes."}}
+UNCHANGED: Final = {"304": NOT_MODIFIED}
 
 
 POSTED: Final = (media.JSON, media.XLSX, media.TXT)
@@ -179,7 +180,7 @@ def list_quotes() -> Response:
     *READS,
     access="stored-quote",
     path=ID,
-    responses=NOT_MODIFIED,
+    responses=UNCHANGED,
 )
 def get_quote(quote_id: str) -> Response:
     """Give a stored quote: the same bytes for ever, whatever became of prices and engine."""
@@ -195,7 +196,7 @@ def get_quote(quote_id: str) -> Response:
     *READS,
     access="stored-quote",
     path=ID,
-    responses=NOT_MODIFIED,
+    responses=UNCHANGED,
 )
 def get_quote_json(quote_id: str) -> Response:
     """Give a stored quote, as JSON whatever is accepted."""
@@ -311,7 +312,7 @@ def _timing(made: Made) -> tuple[str, str]:
 
 def _keep(given: dict[str, str]) -> bool | None:
     """Read the parameter `keep`; None: it is not given. Raises Problem: it is another word."""
-    words = {"yes": True, "true": True, "no": False, "false": False}
+    words = {**dict.fromkeys(YES, True), **dict.fromkeys(NO, False)}
     if "keep" not in given:
         return None
     if given["keep"] not in words:

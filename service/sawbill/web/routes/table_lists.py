@@ -26,7 +26,7 @@ PATH: Final = parameter(
     pattern=r"^(?!.*\.(txt|csv|json)$)[a-z_]+(\.[a-z0-9_]+)*$",
     maxLength=200,
 )
-VALUE_SCHEMA: Final = rows.ValueSchema
+VALUE_SCHEMA: Final = rows.OneValueSchema
 
 
 def table_schema() -> dict[str, Any]:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from flask_smorest import Blueprint
 
 from sawbill.answer.declared.fields import Answered, Json
-from sawbill.answer.declared.trade import Fasteners, FineWriting, Lumber, Mattresses
+from sawbill.answer.declared.trade import Fasteners, FineWriting, Lumber, MattressList
 from sawbill.web.http.queries import asked_units
 from sawbill.web.openapi import UNITS
 from sawbill.web.schemas.answered import schema_of
@@ -24,5 +24,5 @@ def _serve(name: str, about: str, of: type[Answered]) -> None:
 
 
 _serve("lumber", "List sections, species and grades of lumber.", Lumber)
-_serve("mattresses", "List mattress sizes by market.", Mattresses)
+_serve("mattresses", "List mattress sizes by market.", MattressList)
 _serve("fasteners", "List bolts, screws and hangers.", Fasteners)

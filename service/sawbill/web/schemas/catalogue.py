@@ -94,6 +94,7 @@ class DesignSchema(DesignSummarySchema):
         metadata={
             "description": "JSON Schema of the object options in a request.",
             "type": "object",
+            "additionalProperties": True,
             "examples": [{"type": "object"}],
         },
     )

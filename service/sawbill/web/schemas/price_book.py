@@ -107,7 +107,7 @@ class BookListSchema(Sent):
     price_books = sent.rows(BookSummarySchema, "The price books, by name.")
 
 
-class RevisionSchema(Sent):
+class BookRevisionSchema(Sent):
     """A revision of a price book."""
 
     revision = sent.text("What names its content.", "781ea1b956718b153a0c1f7e42d9b86c")
@@ -122,7 +122,7 @@ class RevisionListSchema(Sent):
     """What a price book has been, the newest first."""
 
     name = sent.text("The price book.", "my-shop")
-    revisions = sent.rows(RevisionSchema, "Its revisions; of a book of the folder only the one it is at.")
+    revisions = sent.rows(BookRevisionSchema, "Its revisions; of a book of the folder only the one it is at.")
     next = sent.text(
         "The address of the next page, as the header Link has it; null on the last.",
         "/v1/price-books/my-shop/revisions?limit=20&after=117",

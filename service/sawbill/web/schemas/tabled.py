@@ -33,22 +33,25 @@ def _field(column: Column) -> fields.Field[Any]:
 
 
 def _schema(table: Table) -> type[Schema]:
-    name = table.title.partition("(")[0].title().replace(" ", "").replace(",", "")
+    name = table.name.title().replace("-", "")  # by which addresses call it; its title may change
     row = Sent.from_dict({column.name: _field(column) for column in table.columns}, name=f"{name}TableRowSchema")
+    row.__doc__ = f"A row of the table {table.name}."
     whole = {
         "table": sent.text("The table's name.", table.name, choices=[table.name]),
         "engine": sent.text("The version of the engine that made the quote.", "0.10.0"),
         "price_book": sent.group(schema_of(QuotedBook), "The price book it was made from."),
         "rows": sent.rows(row, table.meaning),
     }
-    return Sent.from_dict(whole, name=f"{name}TableSchema")
+    schema = Sent.from_dict(whole, name=f"{name}TableSchema")
+    schema.__doc__ = f"The table {table.name}. {table.meaning}"
+    return schema
 
 
 ROWS: Final[Mapping[str, type[Schema]]] = {name: _schema(table) for name, table in TABLES.items()}
 """What the JSON of each table holds."""
 
 
-class ValueSchema(Sent):
+class OneValueSchema(Sent):
     """A single value of a quote."""
 
     value = fields.Raw(

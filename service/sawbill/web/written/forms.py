@@ -11,7 +11,7 @@ from flask_smorest import Blueprint
 from sawbill.answer.values import UNITS
 from sawbill.web.admission.callers import Access
 from sawbill.web.http.media import CSV, TXT, Media, accepted, content
-from sawbill.web.openapi import parameter, route, shared
+from sawbill.web.openapi import NOT_MODIFIED, parameter, route, shared
 
 EXCEL: Final = parameter(
     "excel", "1: CSV begins with a byte order mark, which some sheets want. Unset: 0.", "1", enum=["1", "0"]
@@ -25,7 +25,6 @@ ON_ERROR: Final = parameter(
 UNIT: Final = parameter(
     "unit", "What a length or a mass is told in. Unset: mm, kg.", "in", enum=list(UNITS)
 )  # fmt: skip
-NOT_MODIFIED: Final = {"description": "It is as it was; the tag that If-None-Match names is still its own."}
 
 View = Callable[..., Response]
 """Takes the form chosen, the names of the parameters that say how it is written, and those of the path."""

@@ -120,7 +120,7 @@ def shapes(api: Json) -> list[Shape]:
 def _operation(api: Json, address: str, method: str, item: Json, operation: Json) -> Operation:
     asked = [*item.get("parameters", ()), *operation.get("parameters", ())]
     body = operation.get("requestBody", {})
-    answers = [_answer(status, each) for status, each in sorted(operation["responses"].items())]
+    answers = [_answer(status, _shared(api, each)) for status, each in sorted(operation["responses"].items())]
     return Operation(
         anchor=operation["operationId"],
         method=method.upper(),
@@ -141,7 +141,7 @@ def _access(security: Iterable[Json]) -> str:
     """Say who may use an address."""
     ways = [dict(each) for each in security]
     scopes = [" or ".join(each["token"]) for each in ways if each.get("token")]
-    if {} in ways:
+    if {} in ways or not ways:
         reading = "Everybody; where the service is set so, with any token."
         return reading if any("token" in each for each in ways) else "Everybody."
     link = ", or with a link token of the quote" if any("link" in each for each in ways) else ""
@@ -159,6 +159,12 @@ def _parameter(each: Json, anchor: str) -> Field:
         about=each.get("description", ""),
         example=_written(example),
     )
+
+
+def _shared(api: Json, each: Json) -> Json:
+    """Give a response, where only its name stands in its place."""
+    found: Json = api["components"]["responses"][_last(each["$ref"])] if "$ref" in each else each
+    return found
 
 
 def _answer(status: str, each: Json) -> Answer:
@@ -212,6 +218,8 @@ def _kind(schema: Json) -> Iterator[Word]:
         yield from _kind(schema.get("items", {}))
         types.remove("array")
     yield Word(" or ".join(types))
+    if "const" in schema:
+        yield Word(f": {schema['const']}")
     if "enum" in schema:
         yield Word(": " + ", ".join("null" if each is None else str(each) for each in schema["enum"]))
     bounds = ", ".join(_bounds(schema))

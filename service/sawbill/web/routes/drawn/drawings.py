@@ -13,10 +13,10 @@ from sawbill.answer.drawing_links import GLB, PNG, SVG, ZIP
 from sawbill.asked.request import RequestFault
 from sawbill.drawings.catalogue import STAGES, VIEWS
 from sawbill.prices.rows.faults import shown
-from sawbill.web.http import problems
+from sawbill.web.http import media, problems
 from sawbill.web.http.answers import JSON_UTF8
 from sawbill.web.http.queries import DRAWN, parameters
-from sawbill.web.openapi import parameter, route, shared
+from sawbill.web.openapi import NOT_MODIFIED, parameter, route, shared
 from sawbill.web.reckoning import drawings as reckoned
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.quotes import ID, READS
@@ -25,7 +25,6 @@ from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote
 from sawbill.web.work.drawing import Wanted
 from sawbill.web.written.extras import DPI
-from sawbill.web.written.forms import NOT_MODIFIED
 
 drawings = Blueprint("drawings", __name__, description="What furniture looks like, and how it goes together.")
 
@@ -46,9 +45,9 @@ MODEL: Final = ("model", GLB, reckoned.model)
 SHEETS: Final = Wanted("sheets", ZIP, reckoned.every)
 
 
-def _described(media: str, words: str) -> dict[str, Any]:
-    schema = {"type": "string", "description": words, "contentMediaType": media}
-    return {"200": {"description": words, "content": {media: {"schema": schema}}}, "304": NOT_MODIFIED}
+def _described(form: str, words: str) -> dict[str, Any]:
+    content = {form: {"schema": media.body(form, words)}}
+    return {"200": {"description": words, "content": content}, "304": NOT_MODIFIED}
 
 
 @route(drawings, "GET /v1/designs/<design>/drawing.svg", None, "", *PROBLEMS, access="read", path=NAME,

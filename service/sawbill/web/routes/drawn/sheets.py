@@ -10,11 +10,11 @@ from flask_smorest import Blueprint
 
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
-from sawbill.web.http import problems
+from sawbill.web.http import media, problems
 from sawbill.web.http.answers import PAGE_POLICY
 from sawbill.web.http.media import HTML, Media
 from sawbill.web.http.queries import CUSTOMER, PRINTED, parameters
-from sawbill.web.openapi import parameter, route, shared
+from sawbill.web.openapi import NOT_MODIFIED, parameter, route, shared
 from sawbill.web.reckoning import printing
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.drawn.drawings import KEPT
@@ -22,7 +22,6 @@ from sawbill.web.routes.quotes import ID
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote
 from sawbill.web.work.drawing import Wanted
-from sawbill.web.written.forms import NOT_MODIFIED
 from sawbill.web.written.printed import PAPER, Wishes, style_hash
 
 sheets = Blueprint("sheets", __name__, description="Documents for the printer: to build from, and for a customer.")
@@ -70,8 +69,7 @@ def _route(view: Any, kind: str, form: Media, where: str, words: str) -> None:
     stored = where.startswith("quotes")
     view.__name__ = f"{kind.replace('-', '_')}_{form.suffix}_{'quote' if stored else 'design'}"
     view.__doc__ = f"Give the {kind.replace('-', ' ')} {words} as {form.suffix.upper()}: {ABOUT[kind]}."
-    schema = {"type": "string", "description": form.described, "contentMediaType": form.type}
-    answers = {"description": "The document.", "content": {form.type: {"schema": schema}}}
+    answers = {"description": "The document.", "content": media.content((form,), None)}
     pdf = ("not-installed",) if form is PDF else ()
     route(
         sheets, f"GET /v1/{where}/{kind}.{form.suffix}", None, "", *(KEPT if stored else PROBLEMS), *pdf,
