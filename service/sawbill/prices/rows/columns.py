@@ -67,6 +67,3 @@ SHOP_KEYS: Final = Columns(
     tuple(name for name, each in SHOP.items() if not each.needed),
 )
 """The keys of the settings' table [shop]."""
-
-PIECES: Final = Columns(("name", "section", "length", "quantity"), ("shortest", "species", "grades"))
-"""The columns of a list of pieces, which is no part of a price book; of species and grades a cell may name several."""
