@@ -12,6 +12,7 @@ from click.testing import CliRunner, Result
 from tests.drawings.read import Drawing
 
 from sawbill.cli.main import main
+from sawbill.cli.output.ending import NO, USAGE
 
 
 def run(*words: str) -> Result:
@@ -58,7 +59,7 @@ def test_a_model_is_binary_gltf(tmp_path: Path) -> None:
     ("words", "told"),
     [
         (("bench", "-o", "bench.txt"), "end its name with .svg for one view, .png for the same in pixels, .glb"),
-        (("bench", "--view", "inside"), "--view inside: it may be isometric, exploded"),
+        (("bench", "--view", "inside"), '--view is "inside"; it may be isometric, exploded'),
         (("no-bench",), "no-bench"),
         (("bench", "--set", "length=9 mi"), "length"),
     ],
@@ -73,7 +74,7 @@ def test_what_cannot_be_bought_is_still_drawn_but_has_no_cutting_diagrams(tmp_pa
     asked = ("draw", "bench", "--prices", "sample-metric", "--set", "leg=4x4")
     assert run(*asked).exit_code == 0
     result = run(*asked, "-o", str(tmp_path / "all.zip"))
-    assert result.exit_code == 1
+    assert result.exit_code == NO
     assert "4x4" in result.output
 
 
@@ -90,3 +91,16 @@ def test_a_step_beyond_the_last_is_told_with_those_there_are() -> None:
     result = run("draw", "bench", "--view", "step-9")
     assert result.exit_code == 2
     assert "step-5" in result.output
+
+
+def test_a_line_of_a_request_is_drawn_and_a_selling_price_is_shown(tmp_path: Path) -> None:
+    request = json.dumps({"lines": [{"design": "bench"}, {"design": "shelf-unit"}]})
+    drawn = CliRunner().invoke(main, ["draw", "--request", "-", "--of", "1", "--view", "front"], input=request)
+    assert Drawing(drawn.stdout).title == "Shelf unit: seen from the front"
+    file = tmp_path / "offer.html"
+    words = ("draw", "bench", "--customer", "-o", str(file), "--factor", "2", "--markup", "30 %")
+    assert run(*words, "--price-by", "cost-plus-markup").exit_code == 0
+    quoted = json.loads(run("quote", "bench", "--markup", "30 %", "--format", "json").stdout)
+    assert quoted["selling_prices"][0]["amount"] in file.read_text()
+    refused = run(*words, "--price-by", "cost-and-margin")
+    assert refused.exit_code == USAGE and "--price-by is" in refused.stderr
