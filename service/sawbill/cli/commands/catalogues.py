@@ -70,9 +70,9 @@ def lumber(**words: Any) -> None:
 @click.command(cls=Command, params=joined([units_option()], _FORM))
 def mattresses(**words: Any) -> None:
     """List the sizes of mattresses, by market."""
-    from sawbill.answer.declared.trade import Mattresses
+    from sawbill.answer.declared.trade import MattressList
 
-    _list("mattresses", words, partial(_written, Mattresses))
+    _list("mattresses", words, partial(_written, MattressList))
 
 
 @click.command(cls=Command, params=joined([units_option()], _FORM))
