@@ -8,10 +8,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
-from typing import Final
+from typing import Final, Literal
 
 from sawbill.trade import tables
 from sawbill.trade.option import show
+
+Phase = Literal["making", "finishing", "taking-apart"]
+"""What work is part of; finishing and taking apart are told by themselves."""
+PHASES: Final[tuple[Phase, ...]] = ("making", "finishing", "taking-apart")
 
 MOST_MINUTES: Final = 7 * 24 * 60
 """The longest time a rate may be [min]: a week (our own limit, no source)."""

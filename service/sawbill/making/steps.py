@@ -11,12 +11,12 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final, Literal
+from typing import Final
 
 from sawbill.making import cautions as say
 from sawbill.making.assembly import Placed
 from sawbill.making.job import Job
-from sawbill.making.rates import Minutes, Rates
+from sawbill.making.rates import Minutes, Phase, Rates
 from sawbill.making.stages import Stage, stages
 from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, listed, square_metres
 from sawbill.trade.fasteners import STRAP, STRAP_BELOW
@@ -26,10 +26,6 @@ from sawbill.trade.lengths import METRE, format_length
 COATS: Final = 2
 """Coats of finish (common practice, no source)."""
 NONE: Final = Minutes()
-
-Phase = Literal["making", "finishing", "taking-apart"]
-"""What a step is part of; finishing and taking apart are told by themselves."""
-PHASES: Final[tuple[Phase, ...]] = ("making", "finishing", "taking-apart")
 
 
 @dataclass(frozen=True, slots=True)
