@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sawbill.asked.lines import MOST_PARTS
-from sawbill.prices.forms.asjson import as_json
+from sawbill.prices.pricebook import content
 from sawbill.prices.shelf import Shelf, sample_folder
 from sawbill.web.http import problems
 from sawbill.web.http.answers import json_bytes
@@ -37,7 +37,7 @@ def hardware(**row):
 
 def book(**lumber):
     """A whole price book with one cell of its lumber changed."""
-    data = copy.deepcopy(as_json(Shelf(sample_folder()).get("sample-inch")))
+    data = copy.deepcopy(content(Shelf(sample_folder()).get("sample-inch")))
     data["lumber"][3].update(lumber)
     return {**bed(), "price_book": data}
 

@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sawbill.prices.forms.asjson import as_json, read_json
+from sawbill.prices.forms.asjson import read_json
 from sawbill.prices.forms.folder import read_folder
-from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook, content
 from sawbill.prices.rows.columns import TABLES
 from sawbill.prices.rows.csvtable import MAX_ROWS
 from sawbill.prices.rows.faults import MAX_FAULTS, BookFaultsError
@@ -18,14 +18,14 @@ from sawbill.trade.lengths import format_length
 @pytest.mark.parametrize("name", ["sample-inch", "sample-metric"])
 def test_a_book_given_as_json_text_reads_back_to_the_same_book(name):
     book = read_folder(sample_folder() / name)
-    again = read_json(name, json.loads(json.dumps(as_json(book))))
+    again = read_json(name, json.loads(json.dumps(content(book))))
     assert again == book
     assert again.revision == book.revision
 
 
 def shortened(name):
     """A sample as JSON with a part of its rows, to read many times."""
-    data = as_json(read_folder(sample_folder() / name))
+    data = content(read_folder(sample_folder() / name))
     lumber = data["lumber"][-30:]
     hardware, supplies = data["hardware"][-6:], data["supplies"][-6:]
     other = {"usual_sections": {"other": lumber[-1]["section"]}}
@@ -41,7 +41,7 @@ def test_any_length_reads_back_exactly_in_either_system(nanometres, units):
     data["shop"]["kerf"] = format_length(nanometres, "metric", step=1)
     book = read_json("x", data)
     assert book.shop.kerf == nanometres
-    assert read_json("x", as_json(book)) == book
+    assert read_json("x", content(book)) == book
 
 
 def test_what_an_answer_adds_is_passed_over(small):
@@ -128,4 +128,4 @@ def test_any_text_in_any_cell_is_a_book_or_its_faults(data):
     else:
         assert isinstance(book, PriceBook)
         assert all(offer.each > 0 for offer in (*book.lumber, *book.hardware, *book.supplies))
-        assert read_json("x", as_json(book)) == book
+        assert read_json("x", content(book)) == book

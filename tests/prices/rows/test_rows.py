@@ -3,7 +3,8 @@ from fractions import Fraction
 
 import pytest
 
-from sawbill.prices.forms.asjson import as_json, read_json
+from sawbill.prices.forms.asjson import read_json
+from sawbill.prices.pricebook import content
 from sawbill.trade.lengths import INCH
 from sawbill.trade.quantities import PriceUnit, parse_quantity
 
@@ -62,7 +63,7 @@ def test_a_board_is_treated_where_its_row_says_so(small, text, treated):
     book = read_json("small", small)
     assert [o.treated for o in book.lumber if o.item_code == "007"] == [treated]
     assert (book.revision == plain.revision) == (not treated), "a book that says nothing keeps its revision"
-    assert read_json("small", as_json(book)) == book
+    assert read_json("small", content(book)) == book
 
 
 def test_names_of_the_trade_are_read_in_any_common_spelling(small):

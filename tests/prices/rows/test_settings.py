@@ -2,16 +2,14 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from sawbill.prices.forms.asjson import as_json, read_json
+from sawbill.prices.forms.asjson import read_json
+from sawbill.prices.pricebook import content
 from sawbill.prices.rows.faults import BookFaultsError
-from sawbill.prices.rows.settings import read_shop
 from sawbill.prices.shop import Shop
-from sawbill.trade.lengths import INCH, MM
-
-SHOP = Shop(kerf=INCH // 8, end_trim=INCH // 2, rounding_step=INCH // 16, keep_offcut=12 * INCH)
+from sawbill.trade.lengths import INCH
 
 
 def test_the_settings_are_read(small):
@@ -47,8 +45,8 @@ def test_a_wish_of_the_shop_is_told_back_and_makes_another_revision(small, wish)
     small["shop"] |= wish
     wishing = read_json("small", small)
     assert wishing.revision != plain.revision
-    assert as_json(wishing)["shop"] == as_json(plain)["shop"] | wish
-    assert read_json("small", as_json(wishing)) == wishing
+    assert content(wishing)["shop"] == content(plain)["shop"] | wish
+    assert read_json("small", content(wishing)) == wishing
 
 
 @pytest.mark.parametrize(
@@ -155,16 +153,9 @@ def test_prices_are_still_checked_when_the_currency_is_unknown(small, faults_of)
     assert set(faults_of(small)) == {"/currency", "/lumber/2/price"}
 
 
-def test_a_shop_is_changed_key_by_key():
-    changed = read_shop({"kerf": "3 mm", "spare_boards": 1}, SHOP, "inch")
-    assert changed == Shop(3 * MM, INCH // 2, INCH // 16, 12 * INCH, None, 1)
-    assert read_shop({}, SHOP, "inch") == SHOP
-
-
-def test_every_fault_of_a_changed_shop_is_told():
-    with pytest.raises(BookFaultsError) as error:
-        read_shop({"kerf": "3", "end_trim": "1 km", "blade": "x"}, SHOP, "inch")
-    assert {fault.pointer: fault.code for fault in error.value.faults} == {
+def test_every_fault_of_the_shop_is_told(small, faults_of):
+    small["shop"] |= {"kerf": "3", "end_trim": "1 km", "blade": "x"}
+    assert {pointer: code for pointer, (code, _) in faults_of(small).items()} == {
         "/shop/kerf": "not-a-length",
         "/shop/end_trim": "out-of-range",
         "/shop/blade": "unknown-key",
@@ -178,9 +169,10 @@ JSON = st.recursive(
 )
 
 
-@given(st.dictionaries(st.sampled_from(["kerf", "end_trim", "spare_boards", "x"]) | st.text(max_size=10), JSON))
-def test_any_json_is_a_shop_or_told_its_faults(data):
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.dictionaries(st.sampled_from(["kerf", "end_trim", "spare_boards", "x"]) | st.text(max_size=10), JSON))
+def test_any_json_is_a_shop_or_told_its_faults(small, data):
     try:
-        assert isinstance(read_shop(data, SHOP, "metric"), Shop)
+        assert isinstance(read_json("small", {**small, "shop": {**small["shop"], **data}}).shop, Shop)
     except BookFaultsError as error:
         assert all(fault.remedy for fault in error.faults)

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sawbill.asked.lines import MOST_PARTS
-from sawbill.prices.forms.asjson import as_json
+from sawbill.prices.pricebook import content
 
 JSON = {"Content-Type": "application/json"}
 LEG = {"name": "leg", "section": "2x4", "length": "28 1/2 in", "quantity": 4}
@@ -44,7 +44,7 @@ def yard(tiny_book):
 
     def book(*boards, **rows):
         lumber = [{"length": length, "price": price, **rows} for length, price in boards]
-        return as_json(tiny_book(lumber, tax_rate="0 %", suppliers=[{"name": "Yard"}]))
+        return content(tiny_book(lumber, tax_rate="0 %", suppliers=[{"name": "Yard"}]))
 
     return book
 
@@ -209,7 +209,7 @@ def test_each_piece_may_say_which_wood_will_do(plan, tiny_book):
         {"length": "8 ft", "price": "5.00"},
         {"length": "8 ft", "price": "9.00", "grade": "No.1"},
     ]
-    book = as_json(tiny_book(lumber, tax_rate="0 %", suppliers=[{"name": "Yard"}]))
+    book = content(tiny_book(lumber, tax_rate="0 %", suppliers=[{"name": "Yard"}]))
     answer = plan(piece("60 in", grades=["#1"]), piece("60 in"), piece("30 in", species=["spf"]), price_book=book)
     assert answer["totals"]["lumber"] == "14.00"
     assert [row["grades"] for row in answer["cut_list"]] == [["No.1"], [], []]
@@ -358,7 +358,7 @@ def test_a_supplier_of_wood_that_is_on_hand_need_not_be_visited(plan, tiny_book)
         {"supplier": "Far", "section": "2x6", "price": "20.00", **wood},
     ]
     suppliers = [{"name": "Near", "trip": "2.00"}, {"name": "Far", "trip": "9.00"}]
-    book = as_json(tiny_book(rows, suppliers=suppliers, tax_rate="0 %"))
+    book = content(tiny_book(rows, suppliers=suppliers, tax_rate="0 %"))
     pieces = [
         {"name": "rail", "section": "2x4", "length": "28 in", "quantity": 2},
         {"name": "end", "section": "2x6", "length": "24 in", "quantity": 1},
@@ -395,7 +395,7 @@ def test_a_near_miss_saves_what_the_order_does_not_save_as_it_is(tiny_book, plan
         for feet in (8, 10, 12, 16)
     ]  # fmt: skip
     suppliers = [{"name": name, "trip": f"{n + 1}.00"} for n, name in enumerate(names)]
-    book = as_json(tiny_book(rows, tax_rate="0 %", suppliers=suppliers))
+    book = content(tiny_book(rows, tax_rate="0 %", suppliers=suppliers))
     pieces = [piece(f"{mm / 10:.1f} mm", chance.randint(1, 6)) for mm in chance.sample(range(3_000, 15_000), 45)]
     ranged = [each | {"shortest": "299 mm"} if n < 6 else each for n, each in enumerate(pieces)]
     told, plain = plan(*ranged, price_book=book), plan(*pieces, price_book=book)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from sawbill.prices.pricebook import PriceBook, content
+from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.rows.assemble import assemble
 from sawbill.prices.rows.columns import TABLES, Columns
 from sawbill.prices.rows.csvtable import MAX_ROWS
@@ -15,11 +15,6 @@ from sawbill.prices.rows.settings import read_settings, type_name
 
 IDENTITY: Final = ("name", "revision")
 """Keys that an answer adds to a book; in a request they are passed over."""
-
-
-def as_json(book: PriceBook) -> dict[str, object]:
-    """Give a price book as the JSON object that read_json reads back to the same revision."""
-    return content(book)
 
 
 def read_json(name: str, data: object) -> PriceBook:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from functools import partial
@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from sawbill.prices.pricebook import OTHER
 from sawbill.prices.rows import cells
-from sawbill.prices.rows.columns import SETTINGS, SHOP_KEYS, Columns
+from sawbill.prices.rows.columns import SETTINGS, SHOP_KEYS
 from sawbill.prices.rows.faults import Faults
 from sawbill.prices.rows.record import Record
 from sawbill.prices.shop import SHOP, Shop
@@ -78,33 +78,15 @@ def read_settings(data: Mapping[str, object], faults: Faults, lines: Mapping[str
     return Settings(heading, units, currency, sections, lines)
 
 
-def read_shop(data: Mapping[str, object], base: Shop, units: System) -> Shop:
-    """Change some of a shop's settings, by the keys of a book's [shop].
-
-    units: the system in which limits are told.
-    Raises BookFaultsError: unknown keys, values out of range or of a wrong type.
-    """
-    faults = Faults()
-    shop = _shop(data, units, faults, _NO_LINES, base)
-    faults.raise_if_any()
-    return shop or base
-
-
-def _shop(
-    data: Mapping[str, object],
-    units: System,
-    faults: Faults,
-    lines: Mapping[str, int],
-    base: Shop | None = None,
-) -> Shop | None:
+def _shop(data: Mapping[str, object], units: System, faults: Faults, lines: Mapping[str, int]) -> Shop | None:
     record = _record(data, faults, lines, "shop.")
-    record.check_names(SHOP_KEYS if base is None else Columns((), SHOP_KEYS.all), "key")
+    record.check_names(SHOP_KEYS, "key")
     given: dict[str, Any] = {}
     for name, member in SHOP.items():
-        needed = base is None and member.needed
-        value = (record.read if needed else record.read_if_any)(name, _reader(member.kind, units))
+        read = record.read if member.needed else record.read_if_any
+        value = read(name, _reader(member.kind, units))
         given |= {} if value is None else {name: value}
-    return record.build(lambda: Shop(**given) if base is None else replace(base, **given))
+    return record.build(Shop, **given)
 
 
 def _reader(kind: Kind, units: System) -> Callable[[str], Any]:

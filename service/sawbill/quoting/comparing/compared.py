@@ -60,22 +60,22 @@ def compare_as_asked(reader: Reader, raw: Any, books: Sequence[PriceBook]) -> Co
         another.members((), {name: each for name, each in raw.items() if name in COMMON.members}, COMMON)
         reader.meaning += another.meaning
     read_rates(reader, given.get("rates", {}))
-    asks = _Reader(reader)
-    entries = asks.entries(given.get("designs", ()))
-    options = asks.options(given.get("options", {}), entries)
-    quantities = asks.quantities(given.get("quantities", [1]))
+    wanted = _Wanted(reader)
+    entries = wanted.entries(given.get("designs", ()))
+    options = wanted.options(given.get("options", {}), entries)
+    quantities = wanted.quantities(given.get("quantities", [1]))
     grid = Grid(entries, options, len(books), quantities)
     if grid.size > MOST_ROWS:
         detail = f"the comparison has {grid.size} rows; it may have {MOST_ROWS}: leave out designs, values or books"
         reader.fault(("designs",), "too-many-rows", detail)
         return None
     combinations = tuple(grid.combinations())
-    wishes = asks.wishes(given, combinations, books)
+    wishes = wanted.wishes(given, combinations, books)
     return Compared(combinations, {name: raw[name] for name in COMMON.members if name in raw}, wishes)
 
 
-class _Reader:
-    """Reads which rows there are and how they are told."""
+class _Wanted:
+    """Reads which rows are wanted, and how they are to be told."""
 
     def __init__(self, reader: Reader) -> None:
         self.designs, self.fault = reader.designs, reader.fault
