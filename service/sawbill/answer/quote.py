@@ -9,6 +9,7 @@ from sawbill import __version__
 from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.checks import Check, Found, Holding, Warning
 from sawbill.answer.declared.cuts import CutBoards, CutLine, Leftover, PlanCut, SawStop, leftovers, stops
+from sawbill.answer.declared.drawings import Drawing, Link, Place, drawing_links
 from sawbill.answer.declared.fields import Answered, Json
 from sawbill.answer.declared.furniture import Areas, Frame
 from sawbill.answer.declared.making import Drilled, Minutes, NeededTool, Numbered, Step, holes
@@ -39,7 +40,6 @@ from sawbill.answer.declared.totals import (
 )
 from sawbill.answer.declared.ways_out import Calculation, CalculationSource, WaysOut, Written, sources
 from sawbill.answer.declared.writing import QuoteWriting
-from sawbill.answer.drawing_links import Drawing, Link, Place, drawing_links
 from sawbill.drawings.shop.cutting import cutting_names
 from sawbill.quoting import quote as quoting
 from sawbill.quoting.comparing.comparison import waste_of

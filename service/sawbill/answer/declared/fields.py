@@ -133,7 +133,8 @@ class Field:
 class Answered:
     """An object of an answer: its class is its declaration, and is never made.
 
-    What writes it is put together as Python, as dataclasses are: it is as fast as if it were written by hand.
+    What writes it is put together as Python when it is first written, as dataclasses are: it is as fast as if it were
+    written by hand.
     """
 
     fields: ClassVar[tuple[Field, ...]] = ()
@@ -143,9 +144,15 @@ class Answered:
         bases = [base for base in cls.__bases__ if issubclass(base, Answered)]
         own = [each for each in vars(cls).values() if isinstance(each, Field)]
         cls.fields = (*(each for base in bases for each in base.fields), *own)
-        names: dict[str, object] = {}
-        keys = ", ".join(f"{each.key!r}: {each.code(names)}" for each in cls.fields)
-        cls._write = staticmethod(eval(f"lambda value, out: {{{keys}}}", names))
+
+        def first(value: Any, out: Writing) -> Json:
+            names: dict[str, object] = {}
+            keys = ", ".join(f"{each.key!r}: {each.code(names)}" for each in cls.fields)
+            made: Callable[[Any, Writing], Json] = eval(f"lambda value, out: {{{keys}}}", names)
+            cls._write = staticmethod(made)
+            return made(value, out)
+
+        cls._write = staticmethod(first)
 
     @classmethod
     def written(cls, value: Any, out: Writing) -> Json:

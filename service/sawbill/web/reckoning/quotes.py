@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from sawbill import cutting, registry
-from sawbill.answer.drawing_links import Place
+from sawbill.answer.declared.drawings import Place
 from sawbill.answer.quote import plan_json, quote_json
 from sawbill.asked.reader import Reader
 from sawbill.asked.request import CUTTING_PLAN, PRICE_BOOK, QUOTE, Request, RequestFault

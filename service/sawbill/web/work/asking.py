@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from flask import Response, request
 
-from sawbill.answer.drawing_links import Place
+from sawbill.answer.declared.drawings import Place
 from sawbill.answer.quote import ENGINE
 from sawbill.asked.request import PLACED, TRACE, RequestFault
 from sawbill.prices.pricebook import PriceBook
