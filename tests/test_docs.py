@@ -68,6 +68,18 @@ def test_each_drawing_command_of_the_readme_works(line: str, tmp_path: Path, mon
     assert written.stat().st_size > 1_000
 
 
+def test_the_python_of_the_readme_works_line_by_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    section = README.split("## In Python\n")[1].split("\n## ")[0]
+    lines = [line.removeprefix("    ") for line in section.splitlines() if line.startswith("    ")]
+    names: dict[str, Any] = {}
+    for line in lines:
+        exec(line, names)
+    assert len(lines) > 15
+    assert (tmp_path / "bed.xlsx").stat().st_size > 1_000
+    assert not (names["bed"].checks["status"] == "fail").any()
+
+
 def test_the_readme_names_every_view_that_can_be_drawn() -> None:
     told = README.split("is one view:")[1].split("The second is")[0]
     assert re.findall(r"`([a-z]+)`", told) == [*VIEWS, "cutting"]

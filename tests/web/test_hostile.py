@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sawbill.answer.jsonform import json_bytes
 from sawbill.asked.lines import MOST_PARTS
 from sawbill.prices.pricebook import content
 from sawbill.prices.shelf import Shelf, sample_folder
 from sawbill.web.http import problems
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.problems import Problem
 from sawbill.web.library import books
 from sawbill.web.reckoning.prices import Prices, names

@@ -1,11 +1,21 @@
-"""A table as JSON: a row an object, by the names of the columns."""
+"""JSON: bytes that are the same for the same content; and a table as JSON, a row an object by the columns' names."""
 
 from __future__ import annotations
 
+import json
 from decimal import Decimal
 from typing import Any
 
 from sawbill.answer.columns import Cell, Column, Json, Table, plain
+
+
+def json_bytes(value: object) -> bytes:
+    """Write JSON in UTF-8, keys in the order they have; a lone surrogate is written as its escape.
+
+    Raises ValueError: a number that JSON has no way to write.
+    """
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return text.encode("utf-8", "backslashreplace") + b"\n"
 
 
 def table_json(table: Table, answer: Json) -> dict[str, Any]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from sawbill import __version__
 from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.checks import Check, Found, Holding, Warning
 from sawbill.answer.declared.cuts import CutBoards, CutLine, Leftover, PlanCut, SawStop, leftovers, stops
@@ -47,8 +46,9 @@ from sawbill.quoting.drawn import sawn_boards
 from sawbill.quoting.shares import shares
 from sawbill.quoting.work import Work, work_for
 from sawbill.trade.lengths import System
+from sawbill.version import VERSION
 
-ENGINE: Final = __version__
+ENGINE: Final = VERSION
 """The version of the engine, which with the request and the price book's revision decides a quote."""
 
 

@@ -10,6 +10,7 @@ from sawbill.asked.request import Request
 from sawbill.buying.purchase import Purchase
 from sawbill.buying.suppliers import Sourcing, Visit, until
 from sawbill.buying.takeoff import TakeOff, take_off
+from sawbill.checks import statics
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.strength.calculation import Calculation
 from sawbill.checks.strength.traces import calculations
@@ -59,6 +60,7 @@ def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Qu
     suggest: whether to look for near misses, which takes purchases in trial; one clock is for all of it.
     Raises NothingFitsError: the book lacks something; the error says what, and what would do.
     """
+    statics.make_ready()  # the first quote of a process loads the loops, or compiles them, before the clock starts
     end = until(cutting.EMERGENCY)
     holding = held(take_off(request.lines, request.shop.rounding_step), request, book, end)
     off, sourcing, materials = holding.bought.off, holding.bought.sourcing, holding.bought.materials

@@ -14,11 +14,11 @@ from flask import Flask, current_app
 from flask_smorest import Api, Blueprint
 from marshmallow import Schema, fields
 
+from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.quote import ENGINE
 from sawbill.web import openapi
 from sawbill.web.admission.access import LINK
 from sawbill.web.door.refusing import LONGEST_ADDRESS
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.schemas import choices
 from sawbill.web.schemas.comparison import BaselineAskedSchema, ComparedDesignAskedSchema
 from sawbill.web.schemas.fields import LengthSchema, OneOf

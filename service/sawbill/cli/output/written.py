@@ -9,6 +9,7 @@ from typing import Any, Final, NamedTuple
 
 from sawbill.answer.columns import Json, Table, plain
 from sawbill.answer.comparison import comparison_table, comparison_text
+from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.tables import TABLES
 from sawbill.answer.text import quote_text, table_text
 from sawbill.answer.values import UnknownValueError, WrongUnitError, check_path, check_unit, value_of
@@ -17,7 +18,6 @@ from sawbill.cli.output.fitting import layout_of, within
 from sawbill.cli.output.forms import FORMS, Output
 from sawbill.cli.output.headline import headline
 from sawbill.trade.lengths import System
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.reckoning import writing
 from sawbill.web.reckoning.writing import Look, Title
 

@@ -22,8 +22,8 @@ from sawbill.trade.kinds import Whole
 SETTINGS_SHEET: Final = "book"
 SETTINGS_COLUMNS: Final = ("setting", "value")
 _COLUMNS: Final = {**SUPPLIERS, **LUMBER, **HARDWARE, **SUPPLY}
-_MONEY: Final = frozenset(name for name, each in _COLUMNS.items() if isinstance(each.kind, Money))
-NUMBERS: Final = _MONEY | {name for name, each in _COLUMNS.items() if isinstance(each.kind, Whole)}
+MONEY: Final = frozenset(name for name, each in _COLUMNS.items() if isinstance(each.kind, Money))
+NUMBERS: Final = MONEY | {name for name, each in _COLUMNS.items() if isinstance(each.kind, Whole)}
 """The columns that are written as numbers; item codes are text, so that no leading 0 is lost."""
 Row = tuple[int, list[str]]
 
@@ -131,6 +131,6 @@ def _write_sheet(workbook: Any, name: str, columns: tuple[str, ...], rows: Any, 
         sheet.write_string(0, column, title, bold)
         for number, text in enumerate(texts, 1):
             if title in NUMBERS and text:
-                sheet.write_number(number, column, float(text), money if title in _MONEY else None)
+                sheet.write_number(number, column, float(text), money if title in MONEY else None)
             elif text:
                 sheet.write_string(number, column, text)

@@ -9,8 +9,9 @@ from typing import Final
 import h11
 from flask import Response
 
+from sawbill.answer.jsonform import json_bytes
 from sawbill.web.http import problems
-from sawbill.web.http.answers import json_bytes, protect
+from sawbill.web.http.answers import protect
 
 LONGEST_ADDRESS: Final = 4_094
 """The longest first line of a request, method and version with it [bytes]; what is longer is POSTed."""

@@ -1,13 +1,14 @@
-"""How answers are written: JSON bytes that are the same for the same content, and headers that bound their use."""
+"""How answers are sent: JSON, and headers that bound their use."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from typing import Any, Final
 
 from flask import Response
 from flask.json.provider import DefaultJSONProvider
+
+from sawbill.answer.jsonform import json_bytes
 
 PAGE_POLICY: Final = (
     "default-src 'none'; style-src 'self'; img-src data:; form-action 'self'; base-uri 'none'; object-src 'none'; "
@@ -17,15 +18,6 @@ _DATA_POLICY: Final = "default-src 'none'; base-uri 'none'; object-src 'none'; f
 
 
 JSON_UTF8: Final = "application/json; charset=utf-8"
-
-
-def json_bytes(value: object) -> bytes:
-    """Write JSON in UTF-8, keys in the order they have; a lone surrogate is written as its escape.
-
-    Raises ValueError: a number that JSON has no way to write.
-    """
-    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    return text.encode("utf-8", "backslashreplace") + b"\n"
 
 
 def json_answer(value: object, *, cache: str = "no-cache", headers: Iterable[tuple[str, str]] = ()) -> Response:

@@ -10,6 +10,7 @@ from typing import Any, Final
 from flask import Flask, Response, current_app, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
+from sawbill.answer.jsonform import json_bytes
 from sawbill.asked.request import Pointer, RequestFault
 from sawbill.buying.boards import NothingFitsError
 from sawbill.prices.rows.csvtable import write_rows
@@ -33,7 +34,6 @@ from sawbill.store import (
     UnknownStoredBookError,
     UnknownTokenError,
 )
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.written import render
 
 CONTENT_TYPE: Final = "application/problem+json"

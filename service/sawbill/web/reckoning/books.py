@@ -8,6 +8,7 @@ from typing import Any
 
 from sawbill.answer.declared.changes import changes_json
 from sawbill.answer.drift import drift, sold_by
+from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.kept import drift_json
 from sawbill.prices.changes import changes
 from sawbill.prices.forms import forms
@@ -15,7 +16,6 @@ from sawbill.prices.forms.asjson import read_json
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.rows.faults import BookFaultsError
 from sawbill.web.http import problems
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.bodies import read_json_text
 from sawbill.web.http.problems import Problem
 from sawbill.web.schemas.price_book import book_json

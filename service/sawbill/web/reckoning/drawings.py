@@ -8,6 +8,7 @@ from typing import Final, Literal
 
 from sawbill.answer.declared.placed import placed_json
 from sawbill.answer.drawings import drawings_zip
+from sawbill.answer.jsonform import json_bytes
 from sawbill.asked.request import Request, RequestFault
 from sawbill.buying.boards import NothingFitsError
 from sawbill.drawings.catalogue import names, page
@@ -19,7 +20,6 @@ from sawbill.prices.rows.faults import shown
 from sawbill.quoting.drawn import cutting_pages, drilled_of, subjects_of
 from sawbill.quoting.quote import make_quote
 from sawbill.web.http import problems
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Prices, body_read
 from sawbill.web.reckoning.quotes import Asked, read

@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from sawbill import cutting, registry
 from sawbill.answer.declared.drawings import Place
+from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.quote import plan_json, quote_json
 from sawbill.asked.reader import Reader
 from sawbill.asked.request import CUTTING_PLAN, PRICE_BOOK, QUOTE, Request, RequestFault
@@ -19,7 +20,6 @@ from sawbill.quoting.quote import Quote, make_quote
 from sawbill.quoting.work import work_for
 from sawbill.trade.members import Group
 from sawbill.web.http import problems
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Body, Named, Prices, body_read
 

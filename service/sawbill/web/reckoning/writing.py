@@ -9,13 +9,12 @@ from dataclasses import dataclass
 from sawbill.answer.columns import Column, Json, Table, plain
 from sawbill.answer.comparison import comparison_table, comparison_text
 from sawbill.answer.csvform import csv_bytes
-from sawbill.answer.jsonform import table_json
+from sawbill.answer.jsonform import json_bytes, table_json
 from sawbill.answer.tables import ALL, TABLES
 from sawbill.answer.text import quote_text, table_text
 from sawbill.answer.workbook import workbook_bytes
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import System
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.media import CSV, HTML, TABLE_FORMS, TXT, XLSX
 from sawbill.web.written import render
 

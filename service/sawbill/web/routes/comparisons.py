@@ -11,6 +11,7 @@ from flask import Response, current_app, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.compared import Comparison, comparison_json, events
+from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.quote import ENGINE
 from sawbill.backroom import Rank
 from sawbill.cutting import Status
@@ -20,7 +21,6 @@ from sawbill.quoting.comparing.judging import CRITERIA, USUAL
 from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.admission import access
 from sawbill.web.http import media, problems
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.bodies import JSON_TYPE, body_of
 from sawbill.web.http.media import CSV, HTML, JSON, TXT, XLSX, Media
 from sawbill.web.http.problems import Problem

@@ -8,8 +8,8 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from sawbill.answer.declared.placed import Placed
+from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.quote import Quote
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.media import HTML, JSON, TABLE_FORMS, Media
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema

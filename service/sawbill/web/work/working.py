@@ -16,11 +16,11 @@ from typing import Any, Final
 from flask import Flask
 
 from sawbill.answer.compared import comparison_json
+from sawbill.answer.jsonform import json_bytes
 from sawbill.backroom import Rank
 from sawbill.quoting.comparing.comparison import Row
 from sawbill.store import Job, Store, StoreError, UnknownJobError
 from sawbill.web.admission.limits import Budget
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.comparisons import Comparing
 from sawbill.web.work.comparing import read

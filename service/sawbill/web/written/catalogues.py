@@ -9,10 +9,10 @@ from flask import Response, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.catalogues import CATALOGUES
+from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.quote import ENGINE
 from sawbill.web.admission.callers import Access
 from sawbill.web.http import problems
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.media import JSON, TABLE_FORMS, Media
 from sawbill.web.http.queries import parameters
 from sawbill.web.work.asking import tag_of, tagged

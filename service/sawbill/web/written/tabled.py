@@ -11,7 +11,7 @@ from urllib.parse import urlencode
 from flask import Response, request
 
 from sawbill.answer.columns import Json, Table, plain
-from sawbill.answer.jsonform import json_number
+from sawbill.answer.jsonform import json_bytes, json_number
 from sawbill.answer.tables import TABLES
 from sawbill.answer.values import (
     UnknownValueError,
@@ -27,7 +27,6 @@ from sawbill.prices.rows.faults import shown
 from sawbill.trade.design import Design
 from sawbill.web.admission.access import LINK
 from sawbill.web.http import media
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.media import CSV, HTML, JSON, TABLE_FORMS, TXT, XLSX, Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning import writing
