@@ -14,6 +14,7 @@ import pytest
 import yaml
 
 from sawbill.backroom import Limits
+from sawbill.cli.commands.serve import serve
 from sawbill.cli.main import main
 from sawbill.cutting import EMERGENCY
 from sawbill.web.door.house import Times
@@ -106,7 +107,7 @@ def test_the_health_check_needs_no_shell_and_asks_where_the_service_listens():
     program, option, module = ast.literal_eval(check[check.index("[") :])
     assert (program, option, module) == ("python", "-m", fault.__module__)
     assert said("EXPOSE") == [str(USUAL_PORT)]
-    (port,) = (option.default for option in main.commands["serve"].params if option.name == "port")
+    (port,) = (option.default for option in serve.params if option.name == "port")
     assert port == USUAL_PORT
     assert {port.rsplit(":", 1)[1] for service in OURS.values() for port in service.get("ports", ())} == {
         str(USUAL_PORT)

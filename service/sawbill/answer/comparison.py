@@ -8,7 +8,7 @@ from typing import Any, Final
 from sawbill.answer import columns as c
 from sawbill.answer.columns import CURRENCY, Json, Reader, Table, columns
 from sawbill.answer.declared.compared import JudgedRow
-from sawbill.answer.text import table_text
+from sawbill.answer.text import Layout, aligned, table_text
 
 OPTION: Final = "option_"
 """What the name of an option's column begins with."""
@@ -44,12 +44,12 @@ def comparison_table(answer: Json) -> Table:
     return Table("comparison", "Comparison", "One row a combination.", joined, _rows)
 
 
-def comparison_text(answer: Json) -> str:
+def comparison_text(answer: Json, layout: Layout = aligned) -> str:
     """Write a comparison for a terminal and for plain reading: its table, and what there is to say of all rows."""
     counts, judged = answer["counts"], ", ".join(answer["judged_by"]).replace("_", " ")
     lacking = counts["refused"] + counts["cannot_be_bought"]
     closing = f"{counts['shown']} of {counts['rows']} rows; {lacking} have no quote. Dominated in: {judged}."
-    return f"{table_text(comparison_table(answer), answer)}\n\n{closing}"
+    return f"{table_text(comparison_table(answer), answer, layout)}\n\n{closing}"
 
 
 def _rows(answer: Json) -> Iterable[Json]:

@@ -2,25 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from sawbill.answer.columns import Column, Json, Table, plain
 from sawbill.answer.tables import ALL
 
+Layout = Callable[[Sequence[Column], Sequence[Sequence[str]]], Iterator[str]]
+"""How cells are set in lines, the titles of the columns first."""
 
-def table_text(table: Table, answer: Json) -> str:
+
+def aligned(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> Iterator[str]:
+    """Set cells in columns as wide as they are, numbers to the right."""
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    for row in rows:
+        cells = (
+            cell.rjust(width) if column.is_number else cell.ljust(width)
+            for column, cell, width in zip(columns, row, widths, strict=True)
+        )
+        yield f"  {'  '.join(cells)}".rstrip()
+
+
+def table_text(table: Table, answer: Json, layout: Layout = aligned) -> str:
     """Write a table under its title: the columns that people read, and of these those that are not empty."""
     rows = [[plain(cell) for cell in row] for row in table.rows(answer)]
     shown = [i for i, column in enumerate(table.columns) if column.shown and any(row[i] for row in rows)]
     columns = [table.columns[i] for i in shown]
     cells = [[column.title for column in columns], *([_one_line(row[i]) for i in shown] for row in rows)]
-    return "\n".join([table.title, *_aligned(columns, cells)]) if rows else f"{table.title}\n  none"
+    return "\n".join([table.title, *layout(columns, cells)]) if rows else f"{table.title}\n  none"
 
 
-def quote_text(answer: Json) -> str:
+def quote_text(answer: Json, layout: Layout = aligned) -> str:
     """Write a whole quote, or a cutting plan: its tables that have rows, and how far it is proven."""
     book, proof = answer["price_book"], answer["proof"]
-    told = [table_text(table, answer) for table in ALL if any(True for _ in table.records(answer))]
+    told = [table_text(table, answer, layout) for table in ALL if any(True for _ in table.records(answer))]
     load = answer.get("load_home")
     if load and load["longest"]:
         told.append(f"Boards to fetch: {load['mass_kg']} kg, the longest {load['longest']['text']}.")
@@ -29,16 +43,6 @@ def quote_text(answer: Json) -> str:
     if float(proof.get("credited", 0)):
         told.append(f"Offcuts to keep are worth {proof['credited']}.")
     return "\n\n".join(told)
-
-
-def _aligned(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> Iterator[str]:
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    for row in rows:
-        cells = (
-            cell.rjust(width) if column.is_number else cell.ljust(width)
-            for column, cell, width in zip(columns, row, widths, strict=True)
-        )
-        yield f"  {'  '.join(cells)}".rstrip()
 
 
 def _one_line(text: str) -> str:

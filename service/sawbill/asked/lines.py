@@ -9,7 +9,8 @@ from typing import Any, Final, NamedTuple
 
 from sawbill.asked.faults import Pointer
 from sawbill.asked.reader import Reader
-from sawbill.trade import fasteners, lumber
+from sawbill.asked.wood import LUMBER, wood, wood_of
+from sawbill.trade import fasteners
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Frame
 from sawbill.trade.kinds import Free, Length, Name, SectionName, Text, Whole, Word, Wrong
@@ -23,7 +24,6 @@ MOST_QUANTITY: Final = 1000
 MOST_PARTS: Final = 500
 MOST_HARDWARE: Final = 100_000
 MOST_OPTIONS: Final = 100
-MOST_NAMES: Final = 50
 LONGEST: Final = 20_000 * MM
 SHORTEST: Final = MM
 LONGEST_HARDWARE: Final = 40 * INCH
@@ -75,21 +75,6 @@ class Line:
 def quantity(help: str, example: int, most: int = MOST_QUANTITY) -> Member:
     """Declare how many of something are asked for."""
     return Member("quantity", Whole(1, most), help, example, default=1)
-
-
-def wood(unset: str) -> tuple[Member, Member]:
-    """Declare which wood will do; unset: what holds where nothing is said."""
-    species = Rows(Name(lumber.find_species), MOST_NAMES, "A species, by name.", "SPF")
-    grades = Rows(Name(lumber.find_grade), MOST_NAMES, "A grade, by name.", "No.2")
-    return (
-        Member("species", species, f"The species that will do; unset: {unset}.", ["SPF"]),
-        Member("grades", grades, f"The grades that will do; unset: {unset}.", ["No.2", "No.1"]),
-    )
-
-
-def wood_of(given: Mapping[str, Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Give the species and the grades that will do, empty where nothing is said."""
-    return tuple(given.get("species", ())), tuple(given.get("grades", ()))
 
 
 def _part(reader: Reader, at: Pointer, given: Mapping[str, Any]) -> OwnPart | None:
@@ -189,11 +174,6 @@ HARDWARE: Final = Group("HardwareAsked", "Hardware that the request gives itself
     ),
     quantity("How many, for each of the line's quantity; unset: 1.", 12, MOST_HARDWARE),
 ), _hardware)  # fmt: skip
-LUMBER: Final = Group(
-    "LumberAsked",
-    "Which lumber will do; what is not named is not asked for. Boards on hand will do where it is not known.",
-    members(*wood("any")),
-)
 
 
 class Lines(Rows):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from sawbill.making.steps import PHASES, Phase
+from sawbill.making.phases import PHASES, Phase
 from sawbill.trade.kinds import Number, Share, Word
 from sawbill.trade.members import Group, Rows, asked, members_of
 

@@ -11,7 +11,6 @@ from typing import Any, Final, TypeVar
 from sawbill.asked.faults import Pointer, RequestFault, RequestFaultsError
 from sawbill.asked.lines import (
     LINE,
-    LUMBER,
     MOST_LINES,
     MOST_OPTIONS,
     MOST_PARTS,
@@ -19,11 +18,11 @@ from sawbill.asked.lines import (
     Line,
     Lines,
     Need,
-    wood_of,
 )
 from sawbill.asked.owned import ON_HAND, OWNED_HARDWARE, OWNED_SUPPLY, OnHand
 from sawbill.asked.pricing import PRICING, Pricing
 from sawbill.asked.reader import Reader
+from sawbill.asked.wood import LUMBER, LUMBER_THAT_HOLDS, wood_of
 from sawbill.checks.site import Site
 from sawbill.checks.strength import TRACED
 from sawbill.making.rates import Minutes, RateError, read_time, usual_rates
@@ -186,11 +185,7 @@ SITE: Final = Group(
     "SiteAsked", "Where the furniture is to stand, the way there and who uses it; what is not told is not checked.",
     members_of(Site), lambda reader, at, given: Site(**given),
 )  # fmt: skip
-LUMBER_THAT_HOLDS: Final = LUMBER.but("LumberThatHolds", "Which lumber will do for a request with designs.", Member(
-    "must_hold", YesNo(),
-    "Whether boards are bought of which the frames hold: the cheapest of which no check of strength fails, "
-    "wherever wood on sale can mend that. no: the cheapest, whether they hold or not. Unset: yes.", True, default=True,
-))  # fmt: skip
+
 
 PRICE_BOOK: Final = Member(
     "price_book", PriceBookGiven(),

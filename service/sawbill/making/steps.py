@@ -16,6 +16,7 @@ from typing import Final, Literal
 from sawbill.making import cautions as say
 from sawbill.making.assembly import Placed
 from sawbill.making.job import Job
+from sawbill.making.phases import Phase
 from sawbill.making.rates import Minutes, Rates
 from sawbill.making.stages import Stage, stages
 from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, listed, square_metres
@@ -26,10 +27,6 @@ from sawbill.trade.lengths import METRE, format_length
 COATS: Final = 2
 """Coats of finish (common practice, no source)."""
 NONE: Final = Minutes()
-
-Phase = Literal["making", "finishing", "taking-apart"]
-"""What a step is part of; finishing and taking apart are told by themselves."""
-PHASES: Final[tuple[Phase, ...]] = ("making", "finishing", "taking-apart")
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from tests.cli.test_store import run
+from tests.cli.commands.test_store import run
 
 from sawbill.web.running.secrets import SecretFileError, from_files, without_files
 

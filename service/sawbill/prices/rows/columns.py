@@ -56,6 +56,3 @@ SETTINGS: Final = Columns(
 
 SHOP_KEYS: Final = columns_of(SHOP)
 """The keys of the settings' table [shop]."""
-
-PIECES: Final = Columns(("name", "section", "length", "quantity"), ("shortest", "species", "grades"))
-"""The columns of a list of pieces, which is no part of a price book; of species and grades a cell may name several."""

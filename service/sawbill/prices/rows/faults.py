@@ -1,4 +1,4 @@
-"""What is wrong with a price book or a list of pieces: every fault at once, with its place, value and remedy."""
+"""What is wrong with a price book, or another table: every fault at once, with its place, value and remedy."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ MAX_FAULTS: Final = 500
 
 _SHOWN: Final = 60
 _GROUPS: Final = ("usual_sections", "shop")
-_TABLES: Final = ("", "book", "suppliers", "lumber", "hardware", "supplies", "pieces")
+_TABLES: Final = ("", "book", "suppliers", "lumber", "hardware", "supplies")
 
 
 class SawbillError(Exception):
@@ -20,9 +20,9 @@ class SawbillError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One fault of a price book, or of a list of pieces.
+    """One fault of a price book, or of another table.
 
-    table: book, suppliers, lumber, hardware or supplies, or pieces; empty for an archive or workbook as a whole;
+    table: book, suppliers, lumber, hardware or supplies; empty for an archive or workbook as a whole, or another table;
     code: the kind of fault;
     remedy: what would be right; column: the column or key, empty for the whole table;
     value: what stands there, shortened and made printable as the column is;
@@ -70,7 +70,7 @@ class Fault:
 
 
 class BookFaultsError(SawbillError):
-    """A price book, or a list of pieces, that cannot be used: all faults in the order of tables and lines."""
+    """A price book, or another table, that cannot be used: all faults in the order of tables and lines."""
 
     def __init__(self, faults: Sequence[Fault]) -> None:
         self.faults = tuple(sorted(faults, key=_order))

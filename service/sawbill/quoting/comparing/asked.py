@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from sawbill.asked.lines import MOST_OPTIONS, MOST_QUANTITY
-from sawbill.asked.request import LUMBER_THAT_HOLDS, PRICE_BOOK, QUOTE, SHOP, UNITS
+from sawbill.asked.request import PRICE_BOOK, QUOTE, SHOP, UNITS
+from sawbill.asked.wood import LUMBER_THAT_HOLDS
 from sawbill.making.rates import usual_rates
 from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL
 from sawbill.quoting.comparing.judging import Kind as BoundKind

@@ -10,7 +10,6 @@ from flask import request
 
 from sawbill.asked.lines import quantity
 from sawbill.asked.request import (
-    LUMBER_THAT_HOLDS,
     PLACED,
     PRICE_BOOK,
     SHOP,
@@ -20,6 +19,7 @@ from sawbill.asked.request import (
     WAYS_OUT,
     RequestFault,
 )
+from sawbill.asked.wood import LUMBER_THAT_HOLDS
 from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.faults import shown
 from sawbill.trade.design import Design

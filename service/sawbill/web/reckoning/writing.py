@@ -25,7 +25,8 @@ class Look:
     """How an answer is to be written: the suffix of its form, its address without that, and the query of others.
 
     bom: whether a CSV begins with a byte order mark; opened: the part of the query that opens a stored quote without a
-    token, which the links of its page carry on.
+    token, which the links of its page carry on; alone: whether a page is a file by itself, which has its style in it
+    and leads nowhere.
     """
 
     suffix: str
@@ -33,6 +34,7 @@ class Look:
     query: tuple[tuple[str, str], ...] = ()
     bom: bool = False
     opened: str = ""
+    alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,7 @@ def quote(
         path=look.path,
         pictures=json.loads(pictures),
         drawings=_drawings(answer, look.opened),
+        alone=look.alone,
     )
 
 
@@ -121,5 +124,5 @@ def _page(of: Table, answer: Json, look: Look) -> str:
     ]
     return render.page(
         "table.html", table=of, columns=shown, rows=rows, quote=answer, query=list(look.query), path=look.path,
-        forms=TABLE_FORMS,
+        forms=TABLE_FORMS, alone=look.alone,
     )  # fmt: skip

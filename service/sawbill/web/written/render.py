@@ -18,6 +18,10 @@ _TEMPLATES: Final = Environment(
 )
 
 
-def page(template: str, **content: Any) -> str:
-    """Write a page; all that is put into it is escaped."""
-    return _TEMPLATES.get_template(template).render(content)
+def page(template: str, *, alone: bool = False, **content: Any) -> str:
+    """Write a page; all that is put into it is escaped.
+
+    alone: whether it is a file by itself, which has its style in it and leads nowhere.
+    """
+    own = (PAGES / "style.css").read_text() if alone else ""
+    return _TEMPLATES.get_template(template).render(content, own_style=own)

@@ -10,13 +10,11 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from sawbill.cli.output.ending import refuse
 from sawbill.store import SCOPES, Scope, StoreError, Token, UnknownTokenError
 
 if TYPE_CHECKING:
     from sawbill.store import Store
-
-NO: Final = 1
-"""Exit code when the answer is no."""
 
 DATA: Final = "SAWBILL_DATA"
 """The variable that names the store where no option does."""
@@ -119,9 +117,6 @@ def revoke_token(token_id: str, data: str) -> None:
     click.echo(_line(revoked))
 
 
-COMMANDS: Final[tuple[click.Command, ...]] = (migrate, backup, restore_backup, token)
-
-
 def _line(each: Token) -> str:
     """Tell a token in one line."""
     if each.revoked is not None:
@@ -146,5 +141,4 @@ def _told() -> Iterator[None]:
     try:
         yield
     except StoreError as error:
-        click.echo(str(error), err=True)
-        raise SystemExit(NO) from None
+        refuse([str(error)])

@@ -1,7 +1,5 @@
 """The commands of the store, used as in a terminal."""
 
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -21,21 +19,6 @@ def data(tmp_path: Path) -> str:
     folder = str(tmp_path / "data")
     assert run("migrate", "--data", folder).exit_code == 0
     return folder
-
-
-def test_the_help_tells_of_every_command() -> None:
-    output = run("--help").output
-    for command in ("backup", "book", "check-prices", "group", "migrate", "plan", "quote", "restore", "serve", "token"):
-        assert f"\n  {command} " in output
-    assert run("no-such-command").exit_code == 2
-
-
-def test_other_commands_do_not_load_the_store() -> None:
-    command = "main(['plan', '--help'], standalone_mode=False)"
-    code = f"import sys; from sawbill.cli.main import main; {command}; print(*sys.modules)"
-    modules = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
-    assert "sawbill.cli.main" in modules
-    assert "sqlalchemy" not in modules
 
 
 def test_migrate_makes_a_folder_and_says_what_it_did(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
-from sawbill.cli.store import data_option, opened
+from sawbill.cli.commands.store import data_option, opened
 from sawbill.store import RIGHTS, BookEntry, DeletedBookError, NotYoursError, Right, UnknownStoredBookError, Who
 
 if TYPE_CHECKING:
@@ -112,9 +112,6 @@ def remove_members(name: str, owners: Sequence[str], data: str) -> None:
     """Take each OWNER out of the group of a NAME; without members it is gone."""
     with _changing(data) as store:
         store.groups.remove(name, owners)
-
-
-COMMANDS: Final[tuple[click.Command, ...]] = (book, group)
 
 
 def _line(entry: BookEntry) -> str:

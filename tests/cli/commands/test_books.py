@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from tests.cli.test_store import run
+from tests.cli.commands.test_store import run
 
 from sawbill.prices.pricebook import PriceBook
 from sawbill.store import Store, Who

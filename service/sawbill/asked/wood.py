@@ -1,0 +1,39 @@
+"""Which wood will do."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from sawbill.trade import lumber
+from sawbill.trade.kinds import Name, YesNo
+from sawbill.trade.members import Group, Member, Rows, members
+
+MOST_NAMES: Final = 50
+
+
+def wood(unset: str) -> tuple[Member, Member]:
+    """Declare which wood will do; unset: what holds where nothing is said."""
+    species = Rows(Name(lumber.find_species), MOST_NAMES, "A species, by name.", "SPF")
+    grades = Rows(Name(lumber.find_grade), MOST_NAMES, "A grade, by name.", "No.2")
+    return (
+        Member("species", species, f"The species that will do; unset: {unset}.", ["SPF"]),
+        Member("grades", grades, f"The grades that will do; unset: {unset}.", ["No.2", "No.1"]),
+    )
+
+
+def wood_of(given: Mapping[str, Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Give the species and the grades that will do, empty where nothing is said."""
+    return tuple(given.get("species", ())), tuple(given.get("grades", ()))
+
+
+LUMBER: Final = Group(
+    "LumberAsked",
+    "Which lumber will do; what is not named is not asked for. Boards on hand will do where it is not known.",
+    members(*wood("any")),
+)
+LUMBER_THAT_HOLDS: Final = LUMBER.but("LumberThatHolds", "Which lumber will do for a request with designs.", Member(
+    "must_hold", YesNo(),
+    "Whether boards are bought of which the frames hold: the cheapest of which no check of strength fails, "
+    "wherever wood on sale can mend that. no: the cheapest, whether they hold or not. Unset: yes.", True, default=True,
+))  # fmt: skip

@@ -1,0 +1,124 @@
+"""The command `compare`: a row for every design, value of an option, price book and quantity."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sawbill.cli.options.books import SAMPLE, BookName
+from sawbill.cli.options.declared import fields, number, options, parts
+from sawbill.cli.options.groups import Command, Option, joined
+from sawbill.cli.options.words import (
+    HAVE,
+    PRICES,
+    SHOP,
+    SITE,
+    TOLD,
+    WHAT,
+    WORK,
+    DesignName,
+    file_option,
+    named_option,
+    set_option,
+    units_option,
+)  # fmt: skip
+from sawbill.cli.output.forms import output_of, output_options
+
+if TYPE_CHECKING:
+    from sawbill.cli.requests.asking import Asking, Words
+
+CRITERIA = (
+    "total, each, lumber, hardware, supplies, boards, waste, mass, longest_piece, failed_checks, worst_utilisation, "
+    "hands_on, unreckoned"
+)
+"""What rows can be compared by, for the help; a test holds it to those there are."""
+OPTIONS = joined(
+    [click.Argument(["design"], metavar="[DESIGN]...", nargs=-1, type=DesignName())],
+    [
+        set_option("OPTION=VALUE,...", "The values that an option is to take, with commas between. May be repeated."),
+        Option(["--quantity"], metavar="N,...", heading=WHAT, help="How many to build, with commas between. Unset: 1."),
+        file_option("--request", "A comparison as JSON, as the service takes it; other options add to it.", WHAT),
+        Option(["--prices"], metavar="BOOK", type=BookName(), multiple=True, heading=PRICES,
+               help="A price book, as for a quote. May be repeated."),
+    ],
+    options(PRICES, fields("lumber")),
+    [
+        Option(["--sort"], metavar="[-]CRITERION", heading=TOLD,
+               help=f"By what rows are sorted, the most first with -: {CRITERIA}."),
+        Option(["--judge-by"], metavar="CRITERION,...", heading=TOLD, help="By what a row can outdo another."),
+        Option(["--baseline"], metavar="ROW", heading=TOLD,
+               help="The row that the others are held against, by its number from 0."),
+        named_option("--least", "CRITERION=NUMBER", "Only rows that have so much, or more.", TOLD),
+        named_option("--most", "CRITERION=NUMBER", "Only rows that have no more, such as failed_checks=0.", TOLD),
+        units_option(),
+    ],
+    output_options("a row each"),
+    options(SHOP, fields("shop")),
+    [
+        file_option("--on-hand", "Boards, for each row by itself: CSV or JSON, as for a quote.", HAVE),
+        file_option("--owned-hardware", "Hardware, for each row by itself, as for a quote.", HAVE),
+        file_option("--owned-supplies", "Supplies, for each row by itself, as for a quote.", HAVE),
+    ],
+    options(SITE, fields("site")),
+    [named_option("--rate", "WORK=TIME", "Your own time of a kind of work, such as drill='1 min'.", WORK)],
+)  # fmt: skip
+
+
+@click.command("compare", cls=Command, params=OPTIONS)
+def compare_designs(**words: Any) -> None:
+    """Set each DESIGN side by side: a row for every value of an option, price book and quantity.
+
+    A row says what nothing like it has less of, and the first row that is better. One that cannot be quoted says why.
+
+    \b
+      sawbill compare slatted-bed low-platform --set mattress=twin,queen --sort total
+      sawbill compare bench --prices my-shop --prices sample-inch --most failed_checks=0 -o benches.xlsx
+    """
+    from sawbill.answer.compared import comparison_json
+    from sawbill.cli.output.ending import NO
+    from sawbill.cli.output.written import write_comparison
+    from sawbill.cli.requests.rows import compared, made
+
+    output, comparing = output_of(words), compared(_asked(words))
+    rows = made(comparing)
+    answer = comparison_json(comparing.compared, comparing.books, rows)
+    units = comparing.compared.common.get("units") or comparing.books[0].units
+    write_comparison(output, answer, units)
+    if not any(row.figures for row in rows):
+        raise SystemExit(NO)
+
+
+def _asked(words: Words) -> Asking:
+    """Put the request of a comparison together."""
+    from sawbill.cli.output.ending import misused
+    from sawbill.cli.requests.asking import Asking
+
+    asking = Asking(words["request"])
+    for design in words["design"]:
+        asking.add("designs", design, "DESIGN")
+    if not asking.raw.get("designs"):
+        misused(["name at least one DESIGN, or a --request that does"])
+    for name in words["prices"] or ([] if "price_books" in asking.raw else [SAMPLE]):
+        asking.add("price_books", name, "--prices")
+    if words["quantity"]:
+        asking.put(("quantities",), [number(each) for each in parts(words["quantity"])], "--quantity")
+    for name, value in asking.pairs("--set", words["settings"]).items():
+        asking.put(("options", name), parts(value), f"--set {name}")
+    asking.fields(words, "shop", "lumber", "site")
+    asking.beside(words)
+    _wishes(asking, words)
+    return asking
+
+
+def _wishes(asking: Asking, words: Words) -> None:
+    """Add how the rows are told: in which order, which of them, held against what."""
+    if words["sort"]:
+        asking.put(("sort",), words["sort"], "--sort")
+    if words["judge_by"]:
+        asking.put(("judge_by",), parts(words["judge_by"]), "--judge-by")
+    if words["baseline"] is not None:
+        asking.put(("baseline",), number(words["baseline"]), "--baseline")
+    for end in ("least", "most"):
+        for name, value in asking.pairs(f"--{end}", words[end]).items():
+            asking.put(("filter", name, end), value, f"--{end} {name}")

@@ -1,0 +1,23 @@
+"""The command `check-prices`."""
+
+from __future__ import annotations
+
+import click
+
+from sawbill.cli.options.books import BookName
+
+
+@click.command("check-prices")
+@click.argument("book", type=BookName())
+def check_prices(book: str) -> None:
+    """Read a price BOOK and tell every fault of it, each with its file, line, column and what would be right.
+
+    BOOK is its folder, its workbook (.xlsx), a .zip of its files, or the name of a sample.
+    """
+    from sawbill.cli.requests.books import read_book
+
+    read = read_book(book, "BOOK")
+    click.echo(
+        f"{read.title}: revision {read.revision}, {len(read.lumber)} lumber prices, "
+        f"{len(read.hardware)} of hardware, {len(read.supplies)} of supplies; no faults"
+    )

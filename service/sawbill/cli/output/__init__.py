@@ -1,0 +1,1 @@
+"""How a command answers: forms, files, tables that fit a terminal, and how it ends."""

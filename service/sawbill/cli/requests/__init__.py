@@ -1,0 +1,1 @@
+"""From the words of a command to what is reckoned of them."""
