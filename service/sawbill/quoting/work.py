@@ -12,8 +12,8 @@ from sawbill.buying.takeoff import CutLine, TakeOff
 from sawbill.making import cautions
 from sawbill.making.drilling import Drilled
 from sawbill.making.job import Job
-from sawbill.making.rates import Minutes, Rates, rates_with
 from sawbill.making.phases import PHASES, Phase
+from sawbill.making.rates import Minutes, Rates, rates_with
 from sawbill.making.steps import Step, cut_step, frame_steps
 from sawbill.making.tools import SAWING, Tool, frame_tools, together
 from sawbill.quoting.quote import Quote

@@ -12,7 +12,7 @@ from click.testing import CliRunner, Result
 from tests.drawings.read import Drawing
 
 from sawbill.cli.main import main
-from sawbill.cli.output.ending import NO
+from sawbill.cli.output.ending import NO, USAGE
 
 
 def run(*words: str) -> Result:
@@ -91,3 +91,16 @@ def test_a_step_beyond_the_last_is_told_with_those_there_are() -> None:
     result = run("draw", "bench", "--view", "step-9")
     assert result.exit_code == 2
     assert "step-5" in result.output
+
+
+def test_a_line_of_a_request_is_drawn_and_a_selling_price_is_shown(tmp_path: Path) -> None:
+    request = json.dumps({"lines": [{"design": "bench"}, {"design": "shelf-unit"}]})
+    drawn = CliRunner().invoke(main, ["draw", "--request", "-", "--of", "1", "--view", "front"], input=request)
+    assert Drawing(drawn.stdout).title == "Shelf unit: seen from the front"
+    file = tmp_path / "offer.html"
+    words = ("draw", "bench", "--customer", "-o", str(file), "--factor", "2", "--markup", "30 %")
+    assert run(*words, "--price-by", "cost-plus-markup").exit_code == 0
+    quoted = json.loads(run("quote", "bench", "--markup", "30 %", "--format", "json").stdout)
+    assert quoted["selling_prices"][0]["amount"] in file.read_text()
+    refused = run(*words, "--price-by", "cost-and-margin")
+    assert refused.exit_code == USAGE and "--price-by is" in refused.stderr
