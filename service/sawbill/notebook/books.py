@@ -112,9 +112,9 @@ class Book:
         """
         return _of_mapping({**self.to_dict(), **changes}, name or self.name)
 
-    def to_dict(self) -> dict[str, object]:
+    def to_dict(self) -> dict[str, Any]:
         """Give its content as a request may have it: settings by their keys, each table a list of rows."""
-        return pricebook.content(self.prices)
+        return {**pricebook.content(self.prices)}
 
     def to_excel(self, path: str | Path) -> None:
         """Write it as a workbook, which `price_book` reads back to the same revision."""
