@@ -8,7 +8,7 @@ from datetime import date
 from functools import cache
 from html import escape
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import pandas as pd
 
