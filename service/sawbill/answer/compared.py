@@ -21,7 +21,7 @@ from sawbill.quoting.comparing.judging import judge
 
 
 @dataclass(frozen=True)
-class Made:
+class MadeComparison:
     """A comparison, as far as it is made."""
 
     compared: Compared
@@ -63,13 +63,13 @@ class Comparison(Started):
 
 def comparison_json(compared: Compared, books: Sequence[PriceBook], rows: Sequence[Row]) -> Json:
     """Give a whole comparison as the JSON object of an answer."""
-    return Comparison.written(Made(compared, books, rows), PLAIN)
+    return Comparison.written(MadeComparison(compared, books, rows), PLAIN)
 
 
 def events(compared: Compared, books: Sequence[PriceBook], rows: Iterator[Row]) -> Iterator[Json]:
     """Tell a comparison as it is made: its start, every row in the order of the grid, and how they stand at the end."""
     of, made = len(compared.combinations), list[Row]()
-    comparison = Made(compared, books, made)
+    comparison = MadeComparison(compared, books, made)
     yield {"event": "start", "rows": of, **Started.written(comparison, PLAIN)}
     for row in rows:
         made.append(row)

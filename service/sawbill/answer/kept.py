@@ -56,7 +56,7 @@ class About(Answered):
     links = f.group(KeptLinks, "Where to go on from it.", _whole)
 
 
-class Page(NamedTuple):
+class QuotePage(NamedTuple):
     """Some of the quotes kept, and the address of those after them."""
 
     quotes: tuple[QuoteSummary, ...]
@@ -139,7 +139,7 @@ def drift_json(found: drift.Drift, decimals: int) -> Json:
     return Drift.written(found, f.Writing("metric", decimals))
 
 
-class Again(NamedTuple):
+class Requoted(NamedTuple):
     """A stored quote and the one made of its request today; drift, quote: as JSON; kept: the new one's address."""
 
     before: QuoteSummary

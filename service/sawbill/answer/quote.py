@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from typing import Final
 
 from sawbill.answer.declared import fields as f
-from sawbill.answer.declared.checks import Check, Found, Holding, Warning
+from sawbill.answer.declared.checks import Check, Holding, LineFinding, Warning
 from sawbill.answer.declared.cuts import CutBoards, CutLine, Leftover, PlanCut, SawStop, leftovers, stops
-from sawbill.answer.declared.drawings import Drawing, Link, Place, drawing_links
+from sawbill.answer.declared.drawings import Drawing, DrawingLink, Place, drawing_links
 from sawbill.answer.declared.fields import Answered, Json
 from sawbill.answer.declared.furniture import Areas, Frame
-from sawbill.answer.declared.making import Drilled, Minutes, NeededTool, Numbered, Step, holes
+from sawbill.answer.declared.making import Drilled, Minutes, NeededTool, NumberedStep, Step, holes
 from sawbill.answer.declared.purchase import (
     Hardware,
     HardwareToBuy,
@@ -37,7 +37,7 @@ from sawbill.answer.declared.totals import (
     labour,
     prices,
 )
-from sawbill.answer.declared.ways_out import Calculation, CalculationSource, WaysOut, Written, sources
+from sawbill.answer.declared.ways_out import Calculation, CalculationSource, LineCalculation, WaysOut, sources
 from sawbill.answer.declared.writing import QuoteWriting
 from sawbill.drawings.shop.cutting import cutting_names
 from sawbill.quoting import quote as quoting
@@ -70,7 +70,7 @@ def plan_json(quote: quoting.Quote) -> Json:
     return PiecesPlan.written(quote, QuoteWriting(units, quote.book.decimals, quote, work_for(quote, units)))
 
 
-def _links(quote: quoting.Quote, out: QuoteWriting) -> Iterator[Link]:
+def _links(quote: quoting.Quote, out: QuoteWriting) -> Iterator[DrawingLink]:
     """Its drawings; none where the quote has no address."""
     if out.at is None:
         return iter(())
@@ -124,12 +124,12 @@ class Quote(Answered):
     supplies = f.rows(Supply, "The supplies needed, and how they are bought.", "purchase.supplies")
     checks = f.rows(
         Check, "The rules the frames were checked against.",
-        lambda quote, _: [Found(*each) for each in quote.findings],
+        lambda quote, _: [LineFinding(*each) for each in quote.findings],
     )  # fmt: skip
     ways_out = f.rows(WaysOut, "The ways out of checks that `ways_out` asks for.")
     calculations = f.rows(
         Calculation, "How much is used of what wood and bolts bear, line by line, where `trace` asks.",
-        lambda quote, _: [Written(*each) for each in quote.calculations],
+        lambda quote, _: [LineCalculation(*each) for each in quote.calculations],
     )  # fmt: skip
     calculation_sources = f.rows(
         CalculationSource, "What their lines rest on, each once.", lambda quote, _: sources(quote)
@@ -142,7 +142,7 @@ class Quote(Answered):
     )
     steps = f.rows(
         Step, "What to do, in order, and how long it takes.",
-        lambda _, out: [Numbered(*each) for each in enumerate(out.work.steps, 1)],
+        lambda _, out: [NumberedStep(*each) for each in enumerate(out.work.steps, 1)],
     )  # fmt: skip
     tools = f.rows(NeededTool, "The tools that the steps take.", lambda _, out: out.work.tools)
     hands_on_minutes = f.group(

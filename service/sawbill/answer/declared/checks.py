@@ -20,7 +20,7 @@ PARTS = "The parts it concerns."
 _PART = f.text("A part, as the cut list names it.", "D")
 
 
-class Found(NamedTuple):
+class LineFinding(NamedTuple):
     """A finding, and the line of the request that it is of."""
 
     line: int
@@ -45,7 +45,7 @@ def measure_text(value: int, unit: checks.Unit, units: System) -> str:
             return str(value)
 
 
-def _required(found: Found, out: QuoteWriting) -> str | None:
+def _required(found: LineFinding, out: QuoteWriting) -> str | None:
     """What a finding asks, in words."""
     finding, units = found.finding, out.units
     least, most = (
@@ -60,12 +60,12 @@ def _required(found: Found, out: QuoteWriting) -> str | None:
     return None if most is None else f"<= {most}"
 
 
-def _measured(found: Found, out: QuoteWriting) -> str | None:
+def _measured(found: LineFinding, out: QuoteWriting) -> str | None:
     finding = found.finding
     return None if finding.found is None else measure_text(finding.found, finding.unit, out.units)
 
 
-def _trace(found: Found, _: QuoteWriting) -> str | None:
+def _trace(found: LineFinding, _: QuoteWriting) -> str | None:
     finding = found.finding
     return finding.rule if finding.rule in TRACED and finding.found is not None else None
 

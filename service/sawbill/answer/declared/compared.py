@@ -24,7 +24,7 @@ from sawbill.trade.lengths import System, millimetres
 _word = attrgetter("value")
 
 
-class Nothing:
+class NoFigures:
     """The figures of a row that has no quote: whatever is asked of them is None."""
 
     def __getattr__(self, name: str) -> None:
@@ -51,9 +51,9 @@ class RowOf:
         return self.row.combination
 
     @property
-    def figures(self) -> Figures | Nothing:
+    def figures(self) -> Figures | NoFigures:
         """What was found."""
-        return self.row.figures or Nothing()
+        return self.row.figures or NoFigures()
 
 
 def _known(write: Callable[[Any], object], name: str) -> Callable[[RowOf, Writing], object]:

@@ -82,14 +82,14 @@ class PlanCut(Answered):
     grades = CutLine.grades
 
 
-class Sawn(NamedTuple):
+class CutOf(NamedTuple):
     """A cut, and the boards that it is of."""
 
     boards: bought.CutBoards
     cut: Piece
 
 
-def _strips(sawn: Sawn, out: QuoteWriting) -> int | None:
+def _strips(sawn: CutOf, out: QuoteWriting) -> int | None:
     """Into how many strips a blank is ripped; None of what is no blank."""
     boards, cut = sawn
     if not cut.blank:
@@ -131,7 +131,7 @@ class CutBoards(Answered):
     kerf = f.length("What the saw takes of one in all its cuts, the trim apart.", 6.35, "1/4 in")
     cuts = f.rows(
         Cut, "The pieces in the order they are cut, longest first.",
-        lambda boards, _: [Sawn(boards, cut) for cut in boards.board.cuts],
+        lambda boards, _: [CutOf(boards, cut) for cut in boards.board.cuts],
     )  # fmt: skip
     leftover = f.length("What is left of one.", 381, "15 in", "board.leftover")
     yard_cuts = f.rows(
@@ -145,7 +145,7 @@ class CutBoards(Answered):
     )  # fmt: skip
 
 
-class Stop(NamedTuple):
+class StopSetting(NamedTuple):
     """A setting of the saw's stop [nm]: how often each part is cut at it, from which row of the cutting plan."""
 
     section: str
@@ -153,14 +153,14 @@ class Stop(NamedTuple):
     cuts: Counter[tuple[str, int]]
 
 
-def stops(quote: Quote) -> Iterator[Stop]:
+def stops(quote: Quote) -> Iterator[StopSetting]:
     """The settings of the saw's stop, longest first within a section."""
     found: defaultdict[tuple[str, int], Counter[tuple[str, int]]] = defaultdict(Counter)
     for row, boards in enumerate(quote.purchase.boards.cut):
         for cut in boards.board.cuts:
             found[boards.wood.section.name, cut.length][cut.key, row] += boards.board.count
     for section, length in sorted(found, key=lambda stop: (stop[0], -stop[1])):
-        yield Stop(section, length, found[section, length])
+        yield StopSetting(section, length, found[section, length])
 
 
 class SawStop(Answered):

@@ -37,7 +37,7 @@ class Place:
         return f"{self.path}/{name}{f'?{query}' if query else ''}"
 
 
-class Link(NamedTuple):
+class DrawingLink(NamedTuple):
     """A drawing or a sheet, and where it is; line: None where it is of the whole quote."""
 
     line: int | None
@@ -57,7 +57,7 @@ class Drawing(Answered):
     address = f.text("Where it is.", "/v1/quotes/1f0c9a5be2d47a8036cd/drawing.svg?view=step-1&line=0")
 
 
-def drawing_links(place: Place, lines: Mapping[int, Sequence[str]], cutting: Sequence[str]) -> Iterator[Link]:
+def drawing_links(place: Place, lines: Mapping[int, Sequence[str]], cutting: Sequence[str]) -> Iterator[DrawingLink]:
     """Give a row for each drawing and sheet of a quote.
 
     lines: of those with furniture, what goes up in each stage; cutting: the names of the sheets of how boards are cut.
@@ -65,18 +65,18 @@ def drawing_links(place: Place, lines: Mapping[int, Sequence[str]], cutting: Seq
     for line, stages in lines.items():
         told = {**{name: view.title for name, view in VIEWS.items()}, **_stage_titles(stages)}
         for name, title in told.items():
-            yield Link(line, name, title, SVG, place.address("drawing.svg", line, view=name))
-        yield Link(line, "model", "a model to turn around", GLB, place.address("model.glb", line))
-        yield Link(line, "frame", "every part in its place, as data", JSON, place.address("frame.json", line))
+            yield DrawingLink(line, name, title, SVG, place.address("drawing.svg", line, view=name))
+        yield DrawingLink(line, "model", "a model to turn around", GLB, place.address("model.glb", line))
+        yield DrawingLink(line, "frame", "every part in its place, as data", JSON, place.address("frame.json", line))
     for number, name in enumerate(cutting, 1):
         title = f"how boards are cut{f', sheet {number}' if len(cutting) > 1 else ''}"
-        yield Link(None, name, title, SVG, place.address("drawing.svg", None, view=name))
+        yield DrawingLink(None, name, title, SVG, place.address("drawing.svg", None, view=name))
     for name, title in DOCUMENTS.items():
         for suffix, media in (("html", HTML), ("pdf", PDF)):
-            yield Link(
+            yield DrawingLink(
                 None, f"{name}.{suffix}", f"{title}, {suffix.upper()}", media, place.address(f"{name}.{suffix}", None)
             )
-    yield Link(None, "drawings", "every sheet and the models", ZIP, place.address("drawings.zip", None))
+    yield DrawingLink(None, "drawings", "every sheet and the models", ZIP, place.address("drawings.zip", None))
 
 
 def _stage_titles(stages: Sequence[str]) -> dict[str, str]:

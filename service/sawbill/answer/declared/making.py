@@ -30,7 +30,7 @@ class StageMark(Answered):
     count = f.whole("How many.", 2, lambda marked, _: marked[1])
 
 
-class Turn(NamedTuple):
+class StageTurn(NamedTuple):
     """A stage in its turn; marks: those of its parts, by key; apart: whether it is taken off, not put up."""
 
     number: int
@@ -59,7 +59,7 @@ class Stage(Answered):
     )
 
 
-class Numbered(NamedTuple):
+class NumberedStep(NamedTuple):
     """A step in the order of all."""
 
     number: int
@@ -71,10 +71,10 @@ class Numbered(NamedTuple):
         return self.of.step
 
 
-def _turns(numbered: Numbered, out: QuoteWriting) -> Iterator[Turn]:
+def _turns(numbered: NumberedStep, out: QuoteWriting) -> Iterator[StageTurn]:
     step, drilled = numbered.step, out.work.drilling.get(numbered.of.line, ())
     marks = {key: each.mark.name for each in drilled for key in each.parts} if step.stages else {}
-    return (Turn(i, stage, marks, step.apart) for i, stage in enumerate(step.stages, 1))
+    return (StageTurn(i, stage, marks, step.apart) for i, stage in enumerate(step.stages, 1))
 
 
 class Step(Answered):

@@ -97,7 +97,7 @@ class JointOf(NamedTuple):
         return cls(joint)
 
 
-class Spot(NamedTuple):
+class Millimetres(NamedTuple):
     """A point, or the sides of a box [mm]."""
 
     x: float
@@ -105,7 +105,7 @@ class Spot(NamedTuple):
     z: float
 
     @classmethod
-    def of(cls, point: boxes.Point) -> Spot:
+    def of(cls, point: boxes.Point) -> Millimetres:
         """A point [nm], in millimetres."""
         return cls(*map(millimetres, point))
 
@@ -132,8 +132,8 @@ class Point(Answered):
     z = f.number("From the floor up [mm].", 203.2)
 
 
-_CORNER = f.group(Point, "Its corner of least x, y and z [mm].", lambda there, _: Spot.of(there.box.low))
-_SIZE = f.group(Point, "How far it reaches from there [mm].", lambda there, _: Spot.of(there.box.size))
+_CORNER = f.group(Point, "Its corner of least x, y and z [mm].", lambda there, _: Millimetres.of(there.box.low))
+_SIZE = f.group(Point, "How far it reaches from there [mm].", lambda there, _: Millimetres.of(there.box.size))
 
 
 class PlacedPart(Answered):
@@ -167,7 +167,7 @@ class PlacedJoint(Answered):
     end = f.text("What the thread of a bolt goes into; null of all else.", "tee nut", none=True)
     head = f.group(
         Point, "Where its axis enters the first part [mm]; null where there is none.",
-        lambda of, _: None if of.fastener.head is None else Spot.of(of.fastener.head), none=True,
+        lambda of, _: None if of.fastener.head is None else Millimetres.of(of.fastener.head), none=True,
     )  # fmt: skip
     axis = f.text(
         "The axis it goes along; null where there is none.", "y", "fastener.axis", none=True, choices=AXES

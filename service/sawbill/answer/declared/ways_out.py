@@ -74,7 +74,7 @@ class CalculationLine(Answered):
     inputs = f.rows(f.text("A symbol.", "V"), "The symbols of the lines it is reckoned from.")
 
 
-class Written(NamedTuple):
+class LineCalculation(NamedTuple):
     """A calculation, and the line of the request that it is of."""
 
     line: int

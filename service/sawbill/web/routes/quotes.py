@@ -9,7 +9,7 @@ from flask import Response, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.declared.fields import PLAIN
-from sawbill.answer.kept import About, Again, KeptList, Page, Requote
+from sawbill.answer.kept import About, KeptList, QuotePage, Requote, Requoted
 from sawbill.answer.quote import Quote
 from sawbill.asked.reader import shape_faults
 from sawbill.asked.request import RequestFault
@@ -168,7 +168,7 @@ def list_quotes() -> Response:
     limit, after = paging.asked(given, faults)
     page = kept.store().quotes.list(callers.reach(), before=after, most=limit, wanted=wanted)
     following = None if page.next is None else paging.following("/v1/quotes", limit, page.next, given)
-    content = KeptList.written(Page(tuple(page.quotes), following), PLAIN)
+    content = KeptList.written(QuotePage(tuple(page.quotes), following), PLAIN)
     return json_answer(content, cache="no-store", headers=paging.link(following))
 
 
@@ -299,7 +299,7 @@ def requote(quote_id: str) -> Response:
         data, book = earlier.result, kept.revision(earlier)
         headers.append(("Location", kept.address(earlier.summary.id)))
     drift, at = kept.drift_of(before, data, book), kept.address(earlier.summary.id) if earlier else None
-    answer = Again(before.summary, drift, at, tabled.answer_of(data))
+    answer = Requoted(before.summary, drift, at, tabled.answer_of(data))
     response = json_answer(Requote.written(answer, PLAIN), cache="no-store", headers=headers)
     response.status_code = 201 if earlier else 200
     return response
