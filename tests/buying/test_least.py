@@ -62,7 +62,7 @@ def told(seed: int) -> str:
         request = read_request(raw, book, designs())
     except RequestFaultsError:
         return ""
-    off = take_off(request.lines, request.shop.step)
+    off = take_off(request.lines, request.shop.rounding_step)
     least = LeastCost(request, book).of(off)
     try:
         total = total_of(cheapest_sourcing(off, request, book), book)
@@ -81,14 +81,14 @@ def test_it_is_what_one_board_a_pack_and_a_trip_cost(tiny_book: Build, ask: Ask)
     book = tiny_book([{"length": "96 in", "price": "5.00"}, {"length": "48 in", "price": "4.00"}],
                      suppliers=[{"name": "Yard", "trip": "2.00"}])  # fmt: skip
     request = ask(book, {"lines": [{"parts": [{"section": "2x4", "length": "40 in", "quantity": 2}]}]})
-    off = take_off(request.lines, request.shop.step)
+    off = take_off(request.lines, request.shop.rounding_step)
     assert LeastCost(request, book).of(off) == 750 == total_of(cheapest_sourcing(off, request, book), book)
 
 
 def test_what_no_board_is_long_enough_for_cannot_be_bought(tiny_book: Build, ask: Ask) -> None:
     book = tiny_book([{"length": "48 in", "price": "4.00"}])
     request = ask(book, {"lines": [{"parts": [{"section": "2x4", "length": "60 in", "quantity": 1}]}]})
-    assert LeastCost(request, book).of(take_off(request.lines, request.shop.step)) is None
+    assert LeastCost(request, book).of(take_off(request.lines, request.shop.rounding_step)) is None
 
 
 if __name__ == "__main__":
