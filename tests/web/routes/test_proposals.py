@@ -107,6 +107,8 @@ def test_while_it_runs_it_tells_its_best_and_what_may_be_saved_yet(kept: Kept, m
     monkeypatch.setattr(store.jobs, "renew", watched)
     job = store.jobs.take(LEASE)
     worker._do(store, job)
-    assert told[0]["of"] == 4 and told[-1]["best"] == 7806 and told[-1]["gap"] is not None
+    (best, *_) = client.post("/v1/proposals", json=BED).get_json()["proposals"]
+    assert told[0]["of"] == 4 and told[-1]["gap"] is not None
+    assert told[-1]["best"] >= round(float(best["total"]) * 100) >= told[-1]["best"] - told[-1]["gap"]
     with pytest.raises(UnknownJobError):
         store.jobs.get(job.id, None)

@@ -30,7 +30,7 @@ from sawbill.web.routes.comparisons import AS_JOB
 from sawbill.web.routes.designs import NAME, PROBLEMS
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
 from sawbill.web.routes.jobs import job_answer
-from sawbill.web.schemas.described import schema_of
+from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.proposals import ProposalRequestSchema
 from sawbill.web.work import handing_in
