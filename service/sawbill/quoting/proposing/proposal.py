@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -114,7 +114,7 @@ class _Proposing:
         asked, pool = self.asked, self.pool
         apart = 2 if asked.grid.opened >= SEVERAL else 1
         best = self.best(asked.wishes, asked.number, apart)
-        wishes = tuple(self._costs(wish) if best.numbers else self._nearest(wish) for wish in self._limiting(best))
+        wishes = tuple(map(self._costs, asked.told) if best.numbers else self._in_the_way())
         trade_off = Best()
         if best.numbers and asked.least == "total":
             trade_off = self.search.trade_off(asked.wishes, int(pool.at_least(best.numbers[0], "total")))
@@ -132,9 +132,12 @@ class _Proposing:
         assert found is not None
         return Row(self.pool.spots[number], found, usual)
 
-    def _limiting(self, best: Best) -> Sequence[Wish]:
-        """The wishes to tell the cost of: those told; where nothing keeps to all, those that go without saying too."""
-        return self.asked.told if best.numbers else self.asked.wishes
+    def _in_the_way(self) -> Iterator[OfWish]:
+        """What comes nearest to each wish; to those that go without saying only where nothing else is in the way."""
+        for wish in self.asked.wishes:
+            nearest = self._nearest(wish)
+            if wish in self.asked.told or len(nearest.kept) == len(self.asked.wishes) - 1:
+                yield nearest
 
     def _costs(self, wish: Wish) -> OfWish:
         """The best without a wish."""
@@ -155,14 +158,12 @@ class _Proposing:
                 off = max(off, wish.least - value)
             return (off, *usual(number))
 
-        found = Best()
-        others: tuple[Wish, ...] = ()
-        for kept in (self.asked.wishes, IMPLIED):
-            others = tuple(each for each in kept if each.name != wish.name)
-            found = self.search.best(Sought(others, (wish.name, self.asked.least), key))
-            if found.numbers:
-                break
-        return self._of(wish, others, found)
+        def nearest(wishes: Sequence[Wish]) -> OfWish:
+            others = tuple(each for each in wishes if each.name != wish.name)
+            return self._of(wish, others, self.search.best(Sought(others, (wish.name, self.asked.least), key)))
+
+        found = nearest(self.asked.wishes)
+        return found if found.without is not None else nearest(IMPLIED)
 
     def _of(self, wish: Wish, others: Sequence[Wish], found: Best) -> OfWish:
         number = next(iter(found.numbers), None)
