@@ -41,8 +41,8 @@ OPTIONS = joined(
     ],
     options(PRICES, fields("lumber")),
     [
-        named_option("--least", "MEASURE=NUMBER", "A wish: the least there may be, such as clear_height='10 in'.", TOLD),
-        named_option("--most", "MEASURE=NUMBER", "A wish: the most there may be, such as heaviest_piece='12 kg'.", TOLD),
+        named_option("--least", "MEASURE=NUMBER", "A wish: at least so much, such as clear_height='10 in'.", TOLD),
+        named_option("--most", "MEASURE=NUMBER", "A wish: at most so much, such as heaviest_piece='12 kg'.", TOLD),
         Option(["--tool", "tools"], metavar="TOOL", multiple=True, heading=TOLD,
                help="A tool at hand: no others are to be needed. May be repeated."),
         Option(["--make-least"], metavar="MEASURE", heading=TOLD, help="What to make least. Unset: total."),
