@@ -71,10 +71,10 @@ def propose_designs(**words: Any) -> None:
       sawbill propose slatted-bed --set mattress=queen --open rail=2x6,2x8 --open doubled_middle=any
       sawbill propose slatted-bed --set mattress=twin --most heaviest_piece='10 kg' --format json
     """
+    from sawbill.answer.jsonform import json_bytes
     from sawbill.answer.proposed import proposal_json, proposal_text
     from sawbill.cli.output.ending import NO, misused
     from sawbill.cli.requests.proposing import made, proposed
-    from sawbill.web.http.answers import json_bytes
 
     output = output_of(words)
     if output.form not in ("text", "json"):

@@ -10,6 +10,7 @@ from typing import Any, Final
 from flask import Response, current_app, request
 from flask_smorest import Blueprint
 
+from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.proposed import Proposal
 from sawbill.answer.quote import ENGINE
 from sawbill.backroom import Rank
@@ -19,7 +20,6 @@ from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, TO_LESSEN
 from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.admission import access
 from sawbill.web.http import media
-from sawbill.web.http.answers import json_bytes
 from sawbill.web.http.bodies import JSON_TYPE, body_of
 from sawbill.web.http.media import HTML, JSON, TXT, Media
 from sawbill.web.http.queries import parameters, proposal_request
