@@ -75,7 +75,7 @@ def test_no_way_out_goes_below_what_is_usual(inch: PriceBook) -> None:
 
     for design in designs().values():
         request = read_request(asked(design.name, {}), inch, designs())
-        reading = reading_of(inch)
+        reading = reading_of(inch, request)
         for change in single_changes(design, {}, request, inch):
             option = next(each for each in design.options if each.name == change.option)
             usual = option.start(reading)

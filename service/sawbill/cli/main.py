@@ -20,6 +20,7 @@ _SERVICE: Final = "The service and its store"
 COMMANDS: Final = MappingProxyType({
     "quote": Lazy("quote:quote", "Quote furniture: what to buy, how to cut it, what it costs.", _QUOTING),
     "compare": Lazy("compare:compare_designs", "Set quotes side by side, a row each.", _QUOTING),
+    "propose": Lazy("propose:propose_designs", "Propose the best that options left open may become.", _QUOTING),
     "plan": Lazy("plan:plan", "Plan how to buy and cut pieces of your own.", _QUOTING),
     "draw": Lazy("draw:draw", "Draw a design, or write the sheets to build from.", _QUOTING),
     "designs": Lazy("catalogues:designs", "List the designs.", _LISTS),

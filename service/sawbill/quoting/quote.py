@@ -54,15 +54,18 @@ class Quote:
     ways_out: tuple[WaysOut, ...] = ()
 
 
-def make_quote(request: Request, book: PriceBook, *, suggest: bool = True) -> Quote:
+def make_quote(
+    request: Request, book: PriceBook, *, suggest: bool = True, bought: Holding | None = None
+) -> Quote:  # fmt: skip
     """Quote a request from a price book: the same request and revision give the same quote.
 
     suggest: whether to look for near misses, which takes purchases in trial; one clock is for all of it.
+    bought: what is bought for it, where that is known from before.
     Raises NothingFitsError: the book lacks something; the error says what, and what would do.
     """
     statics.make_ready()  # the first quote of a process loads the loops, or compiles them, before the clock starts
     end = until(cutting.EMERGENCY)
-    holding = held(take_off(request.lines, request.shop.rounding_step), request, book, end)
+    holding = bought or held(take_off(request.lines, request.shop.rounding_step), request, book, end)
     off, sourcing, materials = holding.bought.off, holding.bought.sourcing, holding.bought.materials
 
     def as_good(other: Sourcing) -> bool:

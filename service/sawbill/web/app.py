@@ -31,6 +31,7 @@ from sawbill.web.routes.links import links
 from sawbill.web.routes.operations import operations
 from sawbill.web.routes.pages import health, pages
 from sawbill.web.routes.price_books import price_books
+from sawbill.web.routes.proposals import proposals
 from sawbill.web.routes.quote_tables import quote_tables
 from sawbill.web.routes.quotes import quotes
 from sawbill.web.routes.table_lists import table_lists
@@ -68,9 +69,8 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's way
     watch(app)
     of_quotes = (design_quotes, drawings, sheets, table_lists, quotes, quote_tables, links, cutting_plans)
-    described.describe(
-        app, health, operations, design_routes, *of_quotes, comparisons, jobs, price_books, book_rights, tables
-    )
+    side_by_side, of_books = (comparisons, proposals, jobs), (price_books, book_rights, tables)
+    described.describe(app, health, operations, design_routes, *of_quotes, *side_by_side, *of_books)
     problems.register(app)
     app.register_blueprint(pages)
     app.after_request(protect)

@@ -60,7 +60,7 @@ class Market:
     """
 
     def __init__(self, off: TakeOff, request: Request, book: PriceBook, clock: Clock) -> None:
-        self.sellers, factor = _sellers(book)
+        self.sellers, factor = sellers_of(book)
         self.per_price, self.per_minor = factor.numerator, factor.denominator
         self.all = bits(range(len(self.sellers)))
         numbers = {seller.name: i for i, seller in enumerate(self.sellers)}
@@ -101,7 +101,7 @@ class Market:
         return offer.each // self.sellers[want.of[i]].weight if isinstance(want, BoardWant) else offer.each
 
 
-def _sellers(book: PriceBook) -> tuple[list[Seller], Fraction]:
+def sellers_of(book: PriceBook) -> tuple[list[Seller], Fraction]:
     """The suppliers by name, and what one of the prices compared is in money with tax [minor units]."""
     taxed = {
         each.name: Fraction(1) if book.prices_include_tax else 1 + Fraction(book.tax_rate_at(each.name))

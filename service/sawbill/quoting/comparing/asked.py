@@ -101,10 +101,11 @@ def _bounds(kind: BoundKind) -> Group:
     ))  # fmt: skip
 
 
-_KINDS: Final = {kind: _bounds(kind) for kind in _BOUNDS}
+BOUNDS: Final = {kind: _bounds(kind) for kind in _BOUNDS}
+"""The least and the most of a number, by its kind."""
 _FILTER: Final = Group(
     "FilterAsked", "Which rows are told; a row without figures is then left out.",
-    members(*(Member(name, _KINDS[each.kind], f"Its bounds: {name}.") for name, each in CRITERIA.items())),
+    members(*(Member(name, BOUNDS[each.kind], f"Its bounds: {name}.") for name, each in CRITERIA.items())),
 )  # fmt: skip
 DESIGN: Final = Group(
     "ComparedDesignAsked", "A design to compare, with options that all its rows have; they are not swept.", members(
@@ -151,7 +152,7 @@ COMMON: Final = Group("CommonAsked", "What all rows ask for alike; each has all 
     ),
 ))  # fmt: skip
 
-_DESIGN_OR_NAME: Final = Either(
+DESIGN_OR_NAME: Final = Either(
     DESIGN, AnyText(), "text",
     ["slatted-bed", {"design": "slatted-bed", "options": {"rail": "2x8"}, "label": "deep rail"}],
 )  # fmt: skip
@@ -161,7 +162,7 @@ _ROW: Final = Either(
 COMPARISON: Final = COMMON.but(
     "ComparisonRequest", "A request for a comparison: one row a design, option value, price book and quantity.",
     Member("designs", Rows(
-        _DESIGN_OR_NAME, MOST_ENTRIES, "A design by name, or with options of its own.",
+        DESIGN_OR_NAME, MOST_ENTRIES, "A design by name, or with options of its own.",
     ), "What is compared, at least one design.", required=True),
     Member(
         "options", Table(Values(), MOST_OPTIONS),

@@ -55,32 +55,43 @@ def compare_as_asked(reader: Reader, raw: Any, books: Sequence[PriceBook]) -> Co
     given = reader.value((), raw, COMPARISON)
     if given is None:
         return None
-    for book in books[1:]:
-        another = Reader(book)
-        another.members((), {name: each for name, each in raw.items() if name in COMMON.members}, COMMON)
-        reader.meaning += another.meaning
-    read_rates(reader, given.get("rates", {}))
-    wanted = _Wanted(reader)
-    entries = wanted.entries(given.get("designs", ()))
-    options = wanted.options(given.get("options", {}), entries)
-    quantities = wanted.quantities(given.get("quantities", [1]))
+    common = common_of(reader, raw, given, books)
+    asks = Asks(reader)
+    entries = asks.entries(given.get("designs", ()))
+    options = asks.options(given.get("options", {}), entries)
+    quantities = asks.quantities(given.get("quantities", [1]))
     grid = Grid(entries, options, len(books), quantities)
     if grid.size > MOST_ROWS:
         detail = f"the comparison has {grid.size} rows; it may have {MOST_ROWS}: leave out designs, values or books"
         reader.fault(("designs",), "too-many-rows", detail)
         return None
     combinations = tuple(grid.combinations())
-    wishes = wanted.wishes(given, combinations, books)
-    return Compared(combinations, {name: raw[name] for name in COMMON.members if name in raw}, wishes)
+    wishes = asks.wishes(given, combinations, books)
+    return Compared(combinations, common, wishes)
 
 
-class _Wanted:
-    """Reads which rows are wanted, and how they are to be told."""
+def common_of(
+    reader: Reader, raw: Mapping[str, Any], given: Mapping[str, Any], books: Sequence[PriceBook]
+) -> dict[str, Any]:
+    """What all that is quoted asks for, as it is written; read against every price book, the first by its reader."""
+    common = {name: raw[name] for name in COMMON.members if name in raw}
+    for book in books[1:]:
+        another = Reader(book)
+        another.members((), common, COMMON)
+        reader.meaning += another.meaning
+    read_rates(reader, given.get("rates", {}))
+    return common
+
+
+class Asks:
+    """Reads which designs are asked for, and how what is made of them is told; also of a proposal."""
 
     def __init__(self, reader: Reader) -> None:
+        """Keep what is wrong with a reader."""
         self.designs, self.fault = reader.designs, reader.fault
 
     def entries(self, raw: Sequence[Any]) -> list[Entry]:
+        """Read the designs."""
         if not raw:
             self.fault(("designs",), "missing", "the request has no designs; name at least one")
         entries: list[Entry] = []
@@ -100,6 +111,7 @@ class _Wanted:
         return entries
 
     def options(self, raw: Mapping[str, Any], entries: Sequence[Entry]) -> dict[str, Sequence[Any]]:
+        """Read the values that options take in turn."""
         if entries:
             self.known(("options",), raw, [entry.design for entry in entries])
         for name, values in raw.items():
@@ -117,12 +129,14 @@ class _Wanted:
                 self.fault((*at, name), "unknown-option", detail)
 
     def quantities(self, raw: Sequence[Any]) -> list[int]:
+        """Read how many are made."""
         if not raw:
             self.fault(("quantities",), "missing", "quantities is empty; give at least one, or leave it out")
         self.each_once(("quantities",), raw)
         return list(raw)
 
     def each_once(self, at: Pointer, values: Sequence[Any]) -> None:
+        """Refuse what is given twice."""
         for i, value in enumerate(values):
             if value in values[:i]:
                 self.fault((*at, i), "repeated", f"{at[-1]} has {show(value)} twice; give it once")
@@ -130,6 +144,7 @@ class _Wanted:
     def wishes(
         self, raw: Mapping[str, Any], combinations: Sequence[Combination], books: Sequence[PriceBook]
     ) -> Wishes:  # fmt: skip
+        """Read how rows are told."""
         sort, descending = raw.get("sort", BY_NUMBER), False
         if isinstance(sort, str) and sort.startswith("-"):
             sort, descending = sort[1:], True
@@ -142,6 +157,7 @@ class _Wanted:
         )  # fmt: skip
 
     def one_of(self, at: Pointer, word: object, known: Iterable[str]) -> str | None:
+        """Read one of the words that are known."""
         known = tuple(known)
         if isinstance(word, str) and word in known:
             return word
@@ -149,13 +165,14 @@ class _Wanted:
         return None
 
     def bound(self, at: Pointer, name: str, raw: Mapping[str, Any]) -> Bound | None:
+        """Read the bounds of a criterion."""
         if self.one_of(at, name, CRITERIA) is None:
             return None
         ends: dict[str, Any] = {}
         for end in ("least", "most"):
             if end in raw:
                 try:
-                    ends[end] = _READERS[CRITERIA[name].kind](str(raw[end]))
+                    ends[end] = BOUND_READERS[CRITERIA[name].kind](str(raw[end]))
                 except (ValueError, RateError, LengthError, QuantityError) as error:
                     self.fault((*at, end), "not-a-bound", f"{name} is {show(raw[end])}: {error}")
         return Bound(name, **ends)
@@ -201,7 +218,7 @@ def _whole(text: str) -> int:
     return int(text)
 
 
-_READERS: Final[Mapping[BoundKind, Callable[[str], Decimal | Fraction | int]]] = {
+BOUND_READERS: Final[Mapping[BoundKind, Callable[[str], Decimal | Fraction | int]]] = {
     "money": parse_number,
     "count": _whole,
     "share": parse_percent,

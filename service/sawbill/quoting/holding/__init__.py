@@ -1,11 +1,13 @@
 """Boards that hold: the cheapest purchase of which every frame passes, as far as wood on sale can mend it.
 
-Only `held` is meant for others: it buys, checks, and where something fails that other wood may mend it searches on.
+`held` and `held_within` are meant for others: they buy, check, and
+where something fails that other wood may mend they search on.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from sawbill.asked.request import Request
 from sawbill.buying.suppliers import total_of
@@ -19,7 +21,7 @@ from sawbill.quoting.holding.tables import Tables
 from sawbill.quoting.holding.tried import BAD, WOOD_DECIDES, Tried, decided_by_wood
 from sawbill.trade.lumber import Material
 
-__all__ = ["Bought", "Findings", "Holding", "held"]
+__all__ = ["Bought", "Findings", "Holding", "held", "held_within"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +69,31 @@ def held(off: TakeOff, request: Request, book: PriceBook, end: float) -> Holding
 
     Raises NothingFitsError: with what all suppliers together lack.
     """
+    found = held_within(off, request, book, end, None)
+    assert isinstance(found, Holding)
+    return found
+
+
+def held_within(
+    off: TakeOff, request: Request, book: PriceBook, end: float, enough: Fraction | None
+) -> Holding | Fraction:
+    """Buy a take-off so that it holds, left off as soon as that costs more than enough: then a bound on what it costs.
+
+    A purchase that does not hold may cost less. enough: with tax, what leftovers are worth taken off [minor units];
+    None: however much it costs. Raises NothingFitsError.
+    """
     loaded = {number: Loaded(line.frame, request.site) for number, line in enumerate(request.lines) if line.frame}
     asked = Asked(request, book, loaded, end)
     free = Bought.of(off, asked)
+    if enough is not None and free.bound > enough:
+        return free.bound
     failed = _failed(free)
     if not failed or not request.must_hold:
         return Holding(free, free, failed, failed)
-    search = _search(asked, free)
+    search = _search(asked, free, enough)
     bought = search.run() or free
+    if search.dearer is not None:
+        return search.dearer
     return Holding(bought, free, failed, _failed(bought), search.purchases, search.cut_short, search.late)
 
 
@@ -82,10 +101,10 @@ def _failed(bought: Bought) -> Findings:
     return tuple((number, finding) for number, finding in bought.findings if decided_by_wood(finding))
 
 
-def _search(asked: Asked, free: Bought) -> Search:
+def _search(asked: Asked, free: Bought, enough: Fraction | None) -> Search:
     paths = {number: each.paths for number, each in asked.loaded.items()}
     kinds, frames = kinds_of(free.off, asked.request, asked.book.lumber, paths), dict[int, Tables]()
     for number, each in asked.loaded.items():
         own = [kind for kind in kinds if kind.cut.line == number]
         frames[number] = Tables(Tried(each.paths.frame, asked.request.site, each, own))
-    return Search(asked, kinds, frames, free)
+    return Search(asked, kinds, frames, free, enough)

@@ -47,7 +47,7 @@ def kinds_of(
     """The kinds of every cut line of a frame; those that nothing on sale or on hand is long enough for are left out."""
     found: list[Kind] = []
     for number, cut in enumerate(off.cut_list):
-        woods = tuple(sorted(set(_woods(cut, request, offers)), key=_order)) if cut.keys else ()
+        woods = tuple(sorted(set(woods_for(cut, request, offers)), key=_order)) if cut.keys else ()
         for keys in _alike(cut, paths[cut.line]) if woods else ():
             found.append(Kind(len(found), number, cut, keys, woods))
     return found
@@ -61,7 +61,7 @@ def _alike(cut: CutLine, paths: LoadPaths) -> Iterator[tuple[str, ...]]:
     yield from map(tuple, groups.values())
 
 
-def _woods(cut: CutLine, request: Request, offers: Sequence[LumberOffer]) -> Iterator[Material]:
+def woods_for(cut: CutLine, request: Request, offers: Sequence[LumberOffer]) -> Iterator[Material]:
     """What a part may be cut from: boards of its section, for a ripped one any as thick that are as wide."""
     boards: list[LumberOffer | OnHand] = [*offers, *request.on_hand]
     for board in boards:

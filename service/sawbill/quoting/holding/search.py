@@ -89,17 +89,20 @@ class Search:
     """For the frames of a request, each with its tables; free: the cheapest purchase, whether it holds or not.
 
     cut_short: whether the search ended before all purchases that may be cheaper and hold were ruled out; late: by the
-    clock.
+    clock. enough: it may cost so much; where all that may hold costs more, the search ends: dearer is a bound on it.
     """
 
     def __init__(
-        self, asked: Asked, kinds: Sequence[Kind], frames: Mapping[int, Tables], free: Bought
+        self, asked: Asked, kinds: Sequence[Kind], frames: Mapping[int, Tables], free: Bought,
+        enough: Fraction | None = None,
     ) -> None:  # fmt: skip
         self._asked, self._kinds, self._frames = asked, kinds, frames
         self._free, self._numbers = free, count()
         self.best: Bought | None = None
         self.purchases = 1
         self.cut_short = self.late = False
+        self.dearer: Fraction | None = None
+        self._enough = enough
         self._waiting: list[Branch] = []
         self._bounds: list[Fraction] = []  # of the purchases that hold
         self._known: dict[tuple[Woods, ...], Bought | None] = {tuple(frozenset(kind.woods) for kind in kinds): free}
@@ -116,6 +119,9 @@ class Search:
 
     def _done(self) -> bool:
         if self.best is not None and self._waiting[0].bound >= self.best.sourcing.cost:
+            return True
+        if self._enough is not None and self._waiting[0].bound > self._enough:
+            self.dearer = self._waiting[0].bound
             return True
         self.late = time.monotonic() > self._asked.end
         self.cut_short = self.late or self.purchases >= MOST_PURCHASES

@@ -39,14 +39,14 @@ class Change:
     far: int
 
 
-def reading_of(book: PriceBook) -> Reading:
-    """What options are read against."""
-    return Reading(book.units, book.usual_section, book.section)
+def reading_of(book: PriceBook, request: Request) -> Reading:
+    """What options are read against, in the shop of a request."""
+    return Reading(book.units, book.usual_section, book.section, request.shop.rounding_step)
 
 
 def single_changes(design: Design, asked: Mapping[str, Any], request: Request, book: PriceBook) -> list[Change]:
     """Every change of one option, those of one step first, each in the order of the design."""
-    reading = reading_of(book)
+    reading = reading_of(book, request)
     values = design.read(asked, reading)
     found = [change for each in design.options for change in _changes(each, values, request, book, reading)]
     return sorted(found, key=lambda change: change.far)

@@ -14,21 +14,18 @@ from typing import Final
 from sawbill.asked.lines import Line
 from sawbill.asked.request import Request
 from sawbill.buying.boards import NothingFitsError
-from sawbill.buying.lots import material_of
 from sawbill.buying.suppliers import total_of
 from sawbill.buying.takeoff import take_off
 from sawbill.checks.finding import Finding, Status
-from sawbill.checks.resistance.wood import Lasting, graded
 from sawbill.checks.together import check_frame
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.holding import Holding, held
+from sawbill.quoting.holding.strongest import cut_from, strongest
 from sawbill.quoting.holding.tried import decided_by_wood
 from sawbill.quoting.summaries import summary_of
 from sawbill.quoting.ways_out.changes import Change, pairs, reading_of, single_changes
 from sawbill.trade.design import Design, OptionFaultsError
-from sawbill.trade.frame import Frame
-from sawbill.trade.lengths import MM
-from sawbill.trade.lumber import Material, Materials
+from sawbill.trade.lumber import Material
 
 MOST_WAYS: Final = 3
 """How many ways out of one check are told."""
@@ -40,9 +37,6 @@ BETTER_BOARDS: Final = Change("must_hold", "no", "yes", 0)
 """What is asked of the boards, and no option of a design."""
 BAD: Final = frozenset({Status.FAIL, Status.UNRECKONED})
 UNMET: Final = BAD | {Status.WARN}
-_SAMPLE: Final = Lasting(1.0, 0.8)
-_SPAN: Final = 300.0
-"""For how long, and between what holds it sideways [mm], wood is compared."""
 Key = tuple[str, str]
 
 
@@ -172,11 +166,11 @@ class _Trials:
         if changes not in self._tried:
             options = {**self.line.options, **{each.option: each.after for each in changes}}
             try:
-                frame = self.design.frame(options, reading_of(self.book))
+                frame = self.design.frame(options, reading_of(self.book, self.request))
             except OptionFaultsError:
                 self._tried[changes] = None
             else:
-                found = check_frame(frame, self.request.site, self._strongest(frame))
+                found = check_frame(frame, self.request.site, cut_from(frame, self._by_section))
                 self._tried[changes] = _Changed(replace(self.line, frame=frame, options=options), found)
         return self._tried[changes]
 
@@ -202,25 +196,7 @@ class _Trials:
 
     @cached_property
     def _by_section(self) -> Mapping[str, tuple[Material, ...]]:
-        """Of each section the strongest wood on sale that will do."""
-        found: dict[str, tuple[float, Material]] = {}
-        for offer in self.book.lumber:
-            asked = (
-                (self.line.species or self.request.species, offer.species),
-                (self.line.grades or self.request.grades, offer.grade),
-            )
-            wood = material_of(offer)
-            known = graded(wood)
-            if known is not None and all(not named or word in named for named, word in asked):
-                bears = known.bending(
-                    wood.section.width / MM, wood.section.thickness / MM, wood.section.thickness / MM, _SPAN, _SAMPLE
-                )
-                if wood.section.name not in found or bears > found[wood.section.name][0]:
-                    found[wood.section.name] = bears, wood
-        return {name: (wood,) for name, (_, wood) in found.items()}
-
-    def _strongest(self, frame: Frame) -> Materials:
-        return {key: self._by_section.get(part.section.name, ()) for key, part in frame.by_key.items()}
+        return strongest(self.line, self.request, self.book)
 
 
 def _same(way: Way, ways: Iterable[Way]) -> bool:

@@ -59,7 +59,12 @@ CUSTOMER: Final = ("terms", "price_by")
 COMPARISON: Final = ("designs", "sort", "judge_by", "baseline", "least", "most")
 """The parameters of a comparison that a quote has not, which no option may have the name of either."""
 
-TAKEN: Final = frozenset((*QUOTE, *(each.name for each in TOLD), *FORM, *DRAWN, *PRINTED, *CUSTOMER, *COMPARISON))
+PROPOSAL: Final = ("open", "least", "most", "tools", "make_least", "proposals")
+"""The parameters of a proposal that a quote has not, which no option may have the name of either."""
+
+TAKEN: Final = frozenset((
+    *QUOTE, *(each.name for each in TOLD), *FORM, *DRAWN, *PRINTED, *CUSTOMER, *COMPARISON, *PROPOSAL,
+))  # fmt: skip
 """All of these."""
 
 
@@ -106,12 +111,36 @@ def comparison_request(
         raw["baseline"] = _number(given["baseline"])
     raw["options"] = {name: _parts(given[name]) for name in options if name in given}
     raw |= _beside_lines(given)
+    bounds = _bounds(given)
+    return {**raw, **({"filter": bounds} if bounds else {})}, faults
+
+
+def proposal_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, Any], list[RequestFault]]:
+    """Give the query of the request at hand as the JSON of a proposal, and what is wrong with its names.
+
+    Options named in `open` are left open, to what stands in their own parameters.
+    """
+    options = [option.name for option in design.options]
+    given, faults = _read((*PROPOSAL, *QUOTE, *more, *options))
+    opened = _parts(given["open"]) if "open" in given else []
+    raw: dict[str, Any] = {"designs": [{"design": design.name, "label": design.title}]}
+    raw["options"] = {name: given[name] for name in options if name in given and name not in opened}
+    raw |= {"open": {name: given.get(name, "near") for name in opened}} if opened else {}
+    raw |= {name: given[name] for name in ("units", "make_least") if name in given}
+    raw |= {name: _number(given[name]) for name in ("quantity", "proposals") if name in given}
+    raw |= {"price_books": _parts(given["price_book"])} if "price_book" in given else {}
+    raw |= {"tools": _parts(given["tools"])} if "tools" in given else {}
+    return {**raw, **_beside_lines(given), "wishes": _bounds(given)}, faults
+
+
+def _bounds(given: Mapping[str, str]) -> dict[str, dict[str, str]]:
+    """The least and the most that are given, by what they are of."""
     bounds: dict[str, dict[str, str]] = {}
     for end in ("least", "most"):
         for bound in _parts(given[end]) if end in given else ():
             name, _, text = bound.partition(":")
             bounds.setdefault(name, {})[end] = text
-    return {**raw, **({"filter": bounds} if bounds else {})}, faults
+    return bounds
 
 
 def _parts(text: str) -> list[str]:

@@ -75,7 +75,7 @@ def row(shared: Sequence[PriceBook], common: Mapping[str, Any], line: Mapping[st
 
 def _read(raw: Any, prices: Prices, asked: Asked) -> Comparing:
     """Read a request of any shape; without its price books, against any."""
-    found, faults = _books(raw, prices)
+    found, faults = books_of(raw, prices)
     against = found or ([prices.stand_in] if prices.stand_in else [])
     reader = Reader(against[0] if against else None, registry.designs())
     reader.shape += [*asked.faults, *faults]
@@ -100,7 +100,7 @@ def _check_rows(rows: int, asked: Asked) -> None:
         raise problems.faulty([fault], "parameter" if asked.query else "pointer")
 
 
-def _books(raw: Any, prices: Prices) -> tuple[list[PriceBook], list[RequestFault]]:
+def books_of(raw: Any, prices: Prices) -> tuple[list[PriceBook], list[RequestFault]]:
     """The price books in their order, and what is wrong with how they are asked for."""
     found: list[PriceBook] = []
     faults: list[RequestFault] = []

@@ -9,6 +9,7 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from sawbill.answer.compared import Comparison
+from sawbill.answer.proposed import Proposal
 from sawbill.prices.pricebook import PriceBook
 from sawbill.store import Job
 from sawbill.trade.lengths import System
@@ -26,6 +27,7 @@ from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.work.quoting import service
 from sawbill.web.work.working import KEPT_FOR, job_json
 from sawbill.web.written.forms import EXCEL
+from sawbill.web.written.proposed import proposal_answer
 from sawbill.web.written.side_by_side import compared_answer
 from sawbill.web.written.tabled import form_faults
 
@@ -46,9 +48,15 @@ def get_job(job_id: str) -> Response:
     return job_answer(_find(job_id))
 
 
+RESULT: Final = {"oneOf": [schema_of(Comparison), schema_of(Proposal)]}
+"""What a job came to, by its kind."""
+
+
 @route(
-    jobs, "GET /v1/jobs/<job_id>/result", schema_of(Comparison), f"What it came to, {HOURS} hours long.", "not-done",
-    *READS, access="kept", path=ID,
+    jobs, "GET /v1/jobs/<job_id>/result", None, "", "not-done", *READS, access="kept", path=ID,
+    responses={
+        "200": {"description": f"What it came to, {HOURS} hours long.", "content": media.content([JSON], RESULT)}
+    },
 )  # fmt: skip
 def get_job_result(job_id: str) -> Response:
     """Give what a job came to."""
@@ -65,15 +73,21 @@ def _in(form: Media) -> None:
         if faults := form_faults():
             raise problems.faulty(faults, "parameter")
         data = _result(job_id)
-        response = compared_answer(data, form, _units(json.loads(data)))
+        if "proposals" in (answer := json.loads(data)):
+            if form is not TXT:
+                raise Problem("not-acceptable", "a proposal is to be had as JSON, or as text: ask for result.txt")
+            response = proposal_answer(data, form)
+            response.headers["Cache-Control"] = "no-store"
+            return response
+        response = compared_answer(data, form, _units(answer))
         response.headers["Cache-Control"] = "no-store"
         return response
 
     result.__name__ = f"get_job_result_{form.suffix}"
     result.__doc__ = f"Give what a job came to as a table, as {form.suffix.upper()}."
     route(
-        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS, *problems.RECKONED,
-        access="kept", path=ID, parameters=written,
+        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", "not-acceptable", *READS,
+        *problems.RECKONED, access="kept", path=ID, parameters=written,
         responses={"200": {"description": "What it came to.", "content": media.content([form], schema_of(Comparison))}},
     )(result)  # fmt: skip
 

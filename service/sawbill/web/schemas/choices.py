@@ -48,6 +48,7 @@ CHOICES: Final[Mapping[str, Choice]] = {
     "TableName": Choice("A table of a quote.", tuple(TABLES)),
     "CheckStatus": Choice("How a check came out.", tuple(status.value for status in Found)),
     "ProofStatus": Choice("How far it is proven that nothing costs less.", tuple(status.value for status in Proven)),
+    "RowStatus": Choice("Whether a row has a quote, and if not, why.", ("quoted", "refused", "cannot_be_bought")),
     "Axis": Choice("A direction: x along the frame, y across it, z upwards.", tuple(AXES)),
     "HardwareItem": Choice("A kind of hardware.", tuple(fasteners.ITEMS)),
     "PriceTable": Choice("A table of a price book.", tuple(THINGS)),

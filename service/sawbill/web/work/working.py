@@ -19,16 +19,19 @@ from sawbill.answer.compared import comparison_json
 from sawbill.answer.jsonform import json_bytes
 from sawbill.backroom import Rank
 from sawbill.quoting.comparing.comparison import Row
+from sawbill.quoting.proposing.pool import Progress
 from sawbill.store import Job, Store, StoreError, UnknownJobError
 from sawbill.web.admission.limits import Budget
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.comparisons import Comparing
+from sawbill.web.work import proposing
 from sawbill.web.work.comparing import read
 from sawbill.web.work.comparing import rows as rows_of
 from sawbill.web.work.handing_in import Asker
 from sawbill.web.work.quoting import Service
 
 COMPARISON: Final = "comparison"
+PROPOSAL: Final = "proposal"
 LEASE: Final = timedelta(minutes=1)
 """How long a job is kept from others without a sign of life."""
 KEPT_FOR: Final = timedelta(days=1)
@@ -101,7 +104,7 @@ class Worker:
     def _do(self, store: Store, job: Job) -> None:
         """Do a job, and hand in what it comes to, or why it cannot be done."""
         try:
-            result = self._compared(store, job)
+            result = self._done(store, job)
             store.jobs.finish(job, result)
         except UnknownJobError:
             _LOG.info("job %s was cancelled, or taken by another", job.id)
@@ -114,12 +117,12 @@ class Worker:
             _LOG.exception("job %s failed", job.id)
             _end(store, job, "the job met a fault of the service; it has been logged")
 
-    def _compared(self, store: Store, job: Job) -> bytes:
+    def _done(self, store: Store, job: Job) -> bytes:
         bucket, rate = f"owner {job.owner}", self._service.settings.rate
         budget = None if rate is None else Budget(store, rate, bucket)
         asker = Asker(bucket, f"job {job.id}", Rank.JOB, budget, seconds=ROW_SECONDS)
         try:
-            return self._rows(store, job, asker)
+            return self._proposed(store, job, asker) if job.kind == PROPOSAL else self._rows(store, job, asker)
         finally:
             asker.settle()
 
@@ -134,6 +137,18 @@ class Worker:
                 store.jobs.renew(job, LEASE, _progress(rows, asked))
                 told = time.monotonic()
         return json_bytes(comparison_json(asked.compared, asked.books, rows))
+
+    def _proposed(self, store: Store, job: Job, asker: Asker) -> bytes:
+        asked = proposing.read(json.loads(job.request), self._service, asker, at_once=False)
+        told = time.monotonic() - TELL_EVERY
+
+        def tell(progress: Progress) -> None:
+            nonlocal told
+            if time.monotonic() - told >= TELL_EVERY:
+                store.jobs.renew(job, LEASE, proposing.progress_text(progress))
+                told = time.monotonic()
+
+        return json_bytes(proposing.answer(asked, self._service, asker, tell))
 
 
 def worker_of(app: Flask) -> Worker:
@@ -150,13 +165,15 @@ def employ(app: Flask) -> None:
 
 def job_json(job: Job) -> dict[str, Any]:
     """Tell of a job as JSON."""
-    done, _, of = job.detail.partition("/") if job.state == "running" else ("", "", "")
+    done, of, best, gap = (*(job.detail.split("/") if job.state == "running" else ()), "", "", "", "")[:4]
     return {
         "id": job.id,
         "kind": job.kind,
         "state": job.state,
         "done": int(done) if done.isdigit() else None,
         "of": int(of) if of.isdigit() else None,
+        "best": int(best) if best.isdigit() else None,
+        "gap": int(gap) if gap.isdigit() else None,
         "detail": job.detail if job.state == "failed" else None,
         "made": job.made.isoformat(),
         "result": f"/v1/jobs/{job.id}/result" if job.state == "done" else None,

@@ -1,0 +1,116 @@
+"""The command `propose`: the best that a design may become within wishes, and how that is proven."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sawbill.cli.options.books import SAMPLE, BookName
+from sawbill.cli.options.declared import fields, number, options
+from sawbill.cli.options.groups import Command, Option, joined
+from sawbill.cli.options.words import (
+    HAVE,
+    PRICES,
+    SHOP,
+    SITE,
+    TOLD,
+    WHAT,
+    WORK,
+    DesignName,
+    file_option,
+    named_option,
+    set_option,
+    units_option,
+)  # fmt: skip
+from sawbill.cli.output.forms import output_of, output_options
+
+if TYPE_CHECKING:
+    from sawbill.cli.requests.asking import Asking, Words
+
+OPTIONS = joined(
+    [click.Argument(["design"], metavar="[DESIGN]...", nargs=-1, type=DesignName())],
+    [
+        set_option("OPTION=VALUE", "An option that stays as it is told. May be repeated."),
+        named_option("--open", "OPTION=VALUES", "An option left open: values with commas between, a range such as "
+                     "'8 in to 12 in by 1 in', near or any. Unset: the main sections and bolts, near.", WHAT),
+        Option(["--quantity"], metavar="N", heading=WHAT, help="How many to build. Unset: 1."),
+        file_option("--request", "A proposal as JSON, as the service takes it; other options add to it.", WHAT),
+        Option(["--prices"], metavar="BOOK", type=BookName(), multiple=True, heading=PRICES,
+               help="A price book, as for a quote. May be repeated."),
+    ],
+    options(PRICES, fields("lumber")),
+    [
+        named_option("--least", "MEASURE=NUMBER", "A wish: at least so much, such as clear_height='10 in'.", TOLD),
+        named_option("--most", "MEASURE=NUMBER", "A wish: at most so much, such as heaviest_piece='12 kg'.", TOLD),
+        Option(["--tool", "tools"], metavar="TOOL", multiple=True, heading=TOLD,
+               help="A tool at hand: no others are to be needed. May be repeated."),
+        Option(["--make-least"], metavar="MEASURE", heading=TOLD, help="What to make least. Unset: total."),
+        Option(["--proposals"], metavar="N", heading=TOLD, help="How many to make. Unset: 3."),
+        units_option(),
+    ],
+    output_options("none"),
+    options(SHOP, fields("shop")),
+    [
+        file_option("--on-hand", "Boards: CSV or JSON, as for a quote.", HAVE),
+        file_option("--owned-hardware", "Hardware, as for a quote.", HAVE),
+        file_option("--owned-supplies", "Supplies, as for a quote.", HAVE),
+    ],
+    options(SITE, fields("site")),
+    [named_option("--rate", "WORK=TIME", "Your own time of a kind of work, such as drill='1 min'.", WORK)],
+)  # fmt: skip
+
+
+@click.command("propose", cls=Command, params=OPTIONS)
+def propose_designs(**words: Any) -> None:
+    """Propose the best that each DESIGN may become within wishes, and prove it.
+
+    Tells the best few, what each wish costs, or which is in the way, and what became of every combination.
+
+    \b
+      sawbill propose slatted-bed --set mattress=queen --open rail=2x6,2x8 --open doubled_middle=any
+      sawbill propose slatted-bed --set mattress=twin --most heaviest_piece='10 kg' --format json
+    """
+    from sawbill.answer.jsonform import json_bytes
+    from sawbill.answer.proposed import proposal_json, proposal_text
+    from sawbill.cli.output.ending import NO, misused
+    from sawbill.cli.requests.proposing import made, proposed
+
+    output = output_of(words)
+    if output.form not in ("text", "json"):
+        misused([f"--format {output.form}: a proposal is written as text or json"])
+    asked = proposed(_asked(words))
+    answer = proposal_json(found := made(asked), asked.books)
+    output.write(json_bytes(answer) if output.form == "json" else proposal_text(answer) + "\n")
+    if not found.rows:
+        raise SystemExit(NO)
+
+
+def _asked(words: Words) -> Asking:
+    """Put the request of a proposal together."""
+    from sawbill.cli.output.ending import misused
+    from sawbill.cli.requests.asking import Asking
+
+    asking = Asking(words["request"])
+    for design in words["design"]:
+        asking.add("designs", design, "DESIGN")
+    if not asking.raw.get("designs"):
+        misused(["name at least one DESIGN, or a --request that does"])
+    for name in words["prices"] or ([] if "price_books" in asking.raw else [SAMPLE]):
+        asking.add("price_books", name, "--prices")
+    for name in ("quantity", "proposals"):
+        if words[name]:
+            asking.put((name,), number(words[name]), f"--{name}")
+    if words["make_least"]:
+        asking.put(("make_least",), words["make_least"], "--make-least")
+    for tool in words["tools"]:
+        asking.add("tools", tool, "--tool")
+    for key, option, given in (("options", "--set", words["settings"]), ("open", "--open", words["open"])):
+        for name, value in asking.pairs(option, given).items():
+            asking.put((key, name), value, f"{option} {name}")
+    for end in ("least", "most"):
+        for name, value in asking.pairs(f"--{end}", words[end]).items():
+            asking.put(("wishes", name, end), value, f"--{end} {name}")
+    asking.fields(words, "shop", "lumber", "site")
+    asking.beside(words)
+    return asking

@@ -1,0 +1,98 @@
+"""What an order costs at least: never more than it costs, whatever is asked for.
+
+`python -m tests.buying.test_least 0 2000` holds so many requests at random, from this seed on, against their purchase.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from random import Random
+from typing import Any
+
+import pytest
+
+from sawbill.asked.request import Request, RequestFaultsError, read_request
+from sawbill.buying.boards import NothingFitsError
+from sawbill.buying.least import LeastCost
+from sawbill.buying.suppliers import cheapest_sourcing, total_of
+from sawbill.buying.takeoff import take_off
+from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.shelf import Shelf, sample_folder
+from sawbill.registry import designs
+from sawbill.trade.option import Choice, Count, Section
+
+Build = Callable[..., PriceBook]
+Ask = Callable[[PriceBook, dict[str, Any]], Request]
+
+
+def asked(random: Random, book: PriceBook) -> dict[str, Any]:
+    """A request at random: sections of all kinds, boards on hand, quantities, what a shop sets."""
+    sections = sorted({offer.section.name for offer in book.lumber})
+    design = designs()[random.choice(list(designs()))]
+    options: dict[str, Any] = {}
+    for each in design.options:
+        if isinstance(each, Section) and random.random() < 0.5:
+            options[each.name] = random.choice(sections)
+        elif isinstance(each, Choice) and random.random() < 0.2:
+            options[each.name] = random.choice(each.choices)
+        elif isinstance(each, Count) and random.random() < 0.3:
+            options[each.name] = random.randint(each.least, min(each.most, each.least + 3))
+    shop = {name: value for name, value in SHOP.items() if random.random() < 0.2}
+    raw: dict[str, Any] = {
+        "lines": [{"design": design.name, "options": options, "quantity": random.choice((1, 1, 2, 5, 20))}],
+        "shop": shop,
+    }  # fmt: skip
+    if random.random() < 0.3:
+        raw["on_hand"] = [{"section": random.choice(sections), "length": "8 ft", "quantity": random.randint(1, 8)}]
+    if random.random() < 0.2:
+        raw["lumber"] = {"species": [random.choice(book.lumber).species]}
+    return raw
+
+
+SHOP = {"offcut_value": "30 %", "longest_board": "8 ft", "yard_cuts": True, "spare_boards": 1, "kerf": "1 mm"}
+
+
+def told(seed: int) -> str:
+    """What is wrong with the bound of a request; nothing if it holds."""
+    random = Random(seed)
+    book = Shelf(sample_folder()).get(random.choice(("sample-inch", "sample-metric")))
+    raw = asked(random, book)
+    try:
+        request = read_request(raw, book, designs())
+    except RequestFaultsError:
+        return ""
+    off = take_off(request.lines, request.shop.rounding_step)
+    least = LeastCost(request, book).of(off)
+    try:
+        total = total_of(cheapest_sourcing(off, request, book), book)
+    except NothingFitsError:
+        return ""
+    return "" if least is not None and least <= total else f"{raw}: {least} > {total}"
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_least_is_never_above_what_it_costs(seed: int) -> None:
+    assert not told(seed)
+
+
+def test_it_is_what_one_board_a_pack_and_a_trip_cost(tiny_book: Build, ask: Ask) -> None:
+    """By hand: two 40 in parts fit one 96 in board of 5.00; trip 2.00; a tenth of tax on the goods: 7.50."""
+    book = tiny_book([{"length": "96 in", "price": "5.00"}, {"length": "48 in", "price": "4.00"}],
+                     suppliers=[{"name": "Yard", "trip": "2.00"}])  # fmt: skip
+    request = ask(book, {"lines": [{"parts": [{"section": "2x4", "length": "40 in", "quantity": 2}]}]})
+    off = take_off(request.lines, request.shop.rounding_step)
+    assert LeastCost(request, book).of(off) == 750 == total_of(cheapest_sourcing(off, request, book), book)
+
+
+def test_what_no_board_is_long_enough_for_cannot_be_bought(tiny_book: Build, ask: Ask) -> None:
+    book = tiny_book([{"length": "48 in", "price": "4.00"}])
+    request = ask(book, {"lines": [{"parts": [{"section": "2x4", "length": "60 in", "quantity": 1}]}]})
+    assert LeastCost(request, book).of(take_off(request.lines, request.shop.rounding_step)) is None
+
+
+if __name__ == "__main__":
+    first, number = (int(word) for word in sys.argv[1:3])
+    wrong = [each for seed in range(first, first + number) if (each := told(seed))]
+    print("\n".join(wrong) or f"{number} requests: the least is above no purchase")
+    raise SystemExit(bool(wrong))

@@ -1,0 +1,114 @@
+"""Proposals over HTTP: by address, by body, as a job; what they link to, and what is refused."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+from tests.web.guarded import Kept
+
+from sawbill.store import UnknownJobError
+from sawbill.web.work.working import LEASE, worker_of
+
+BED: dict[str, Any] = {
+    "designs": ["slatted-bed"], "options": {"mattress": "twin"}, "price_books": ["sample-inch"],
+    "open": {"rail": ["2x6", "2x8"], "doubled_middle": "any"}, "wishes": {"mass": {"most": "60 kg"}},
+}  # fmt: skip
+SAME = (
+    "/v1/designs/slatted-bed/proposal{}?price_book=sample-inch&mattress=twin&open=rail,doubled_middle&rail=2x6,2x8"
+    "&doubled_middle=any&most=mass:60 kg"
+)
+
+
+def test_a_proposal_by_address_is_that_by_body(client: FlaskClient) -> None:
+    by_address, by_body = client.get(SAME.format("")), client.post("/v1/proposals", json=BED)
+    assert by_address.status_code == by_body.status_code == 200
+    told = by_address.get_json()
+    for row in [*told["proposals"], *told["trade_off"], *(each["without"] for each in told["wishes"])]:
+        row["label"] = row["request"]["lines"][0]["label"] = "slatted-bed"
+    for table in told["open"]:
+        table["label"] = "slatted-bed"
+    expected = by_body.get_json()
+    for row in [*expected["proposals"], *expected["trade_off"], *(each["without"] for each in expected["wishes"])]:
+        row["request"].pop("shop", None)
+    for row in [*told["proposals"], *told["trade_off"], *(each["without"] for each in told["wishes"])]:
+        row["request"].pop("shop", None)
+    assert told == expected
+    assert client.get(SAME.format(""), headers={"If-None-Match": by_address.headers["ETag"]}).status_code == 304
+
+
+def test_its_links_lead_to_its_quotes(client: FlaskClient) -> None:
+    told = client.get(SAME.format("")).get_json()
+    for row in told["proposals"]:
+        assert client.get(row["quote"]).get_json()["totals"]["total"] == row["total"]
+        assert client.post("/v1/quotes", json=row["request"]).get_json()["totals"]["total"] == row["total"]
+    assert f'href="{told["proposals"][0]["quote"].split("?")[0]}.html?' in client.get(SAME.format(".html")).text
+    assert "Nothing better is left." in client.get(SAME.format(".txt")).text
+
+
+def test_a_large_grid_is_told_to_become_a_job(client: FlaskClient) -> None:
+    large = client.get("/v1/designs/slatted-bed/proposal?price_book=sample-inch&open=clear_height,footboard_rise"
+                       "&clear_height=any&footboard_rise=0 in to 36 in by 3/4 in")  # fmt: skip
+    assert large.status_code == 422 and "respond-async" in large.get_json()["errors"][0]["detail"]
+
+
+def test_every_fault_is_told_by_its_parameter(client: FlaskClient) -> None:
+    told = client.get("/v1/designs/slatted-bed/proposal?open=rail&rail=9x9&most=mass:1&make_least=joy&price_book=x")
+    assert {each["parameter"] for each in told.get_json()["errors"]} == {"price_book", "most", "make_least"}
+    told = client.get("/v1/designs/slatted-bed/proposal?open=rail&rail=9x9&price_book=sample-inch")
+    assert [(each["parameter"], each["code"]) for each in told.get_json()["errors"]] == [("rail", "unknown-section")]
+
+
+@pytest.fixture
+def kept(tmp_path: Path) -> Iterator[Kept]:
+    """A service with a store."""
+    made = Kept(tmp_path / "data")
+    yield made
+    worker_of(made.app).stop()
+    made.app.extensions["sawbill"].keeper.store.close()
+    made.store.close()
+
+
+def test_a_job_comes_to_what_is_proposed_at_once(kept: Kept) -> None:
+    client = kept.as_("anna", "quote")
+    asked = client.post("/v1/proposals", json=BED, headers={"Prefer": "respond-async"})
+    assert asked.status_code == 202 and asked.get_json()["kind"] == "proposal"
+    deadline = time.monotonic() + 60
+    while (job := client.get(asked.headers["Location"]).get_json())["state"] not in ("done", "failed"):
+        assert time.monotonic() < deadline
+        time.sleep(0.05)
+    result = client.get(job["result"])
+    assert result.data == client.post("/v1/proposals", json=BED).data
+    assert client.get(job["result"] + ".txt").text.endswith("Nothing better is left.\n")
+    assert client.get(job["result"] + ".csv").status_code == 406
+
+
+def test_while_it_runs_it_tells_its_best_and_what_may_be_saved_yet(kept: Kept, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Cancelled while it runs, it is dropped at its next step."""
+    worker = worker_of(kept.app)
+    monkeypatch.setattr(worker, "wake", lambda: None)
+    monkeypatch.setattr("sawbill.web.work.working.TELL_EVERY", 0.0)
+    client = kept.as_("anna", "quote")
+    asked = client.post("/v1/proposals", json=BED, headers={"Prefer": "respond-async"})
+    store = kept.app.extensions["sawbill"].keeper.store
+    renew, told = store.jobs.renew, []
+
+    def watched(job: Any, lease: Any, detail: str) -> Any:
+        found = renew(job, lease, detail)
+        told.append(client.get(asked.headers["Location"]).get_json())
+        if told[-1]["best"] is not None:
+            client.delete(asked.headers["Location"])
+        return found
+
+    monkeypatch.setattr(store.jobs, "renew", watched)
+    job = store.jobs.take(LEASE)
+    worker._do(store, job)
+    (best, *_) = client.post("/v1/proposals", json=BED).get_json()["proposals"]
+    assert told[0]["of"] == 4 and told[-1]["gap"] is not None
+    assert told[-1]["best"] >= round(float(best["total"]) * 100) >= told[-1]["best"] - told[-1]["gap"]
+    with pytest.raises(UnknownJobError):
+        store.jobs.get(job.id, None)
