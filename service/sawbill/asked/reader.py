@@ -36,7 +36,10 @@ class _Misshapen(NamedTuple):
 
 
 class Reader:
-    """Reads values against a price book, if there is one, and keeps what is wrong with them."""
+    """Reads values against a price book, if there is one, and keeps what is wrong with them.
+
+    shape: faults found by others before, such as a parameter that is given twice; they count before its own.
+    """
 
     def __init__(self, book: PriceBook | None = None, designs: Mapping[str, Design] | None = None) -> None:
         self._book, self.designs = book, designs or {}
@@ -75,7 +78,7 @@ class Reader:
             raise RequestFaultsError(found)
 
     def _found(self) -> list[RequestFault]:
-        return merged(self._worded() + self.shape, self.meaning)
+        return merged(self.shape + self._worded(), self.meaning)
 
     def value(self, at: Pointer, raw: Any, kind: Kind) -> Any:
         """Read a value; None where it is at fault, or only looked at."""
