@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import inspect
-from collections.abc import Mapping
-from functools import cached_property
+from collections.abc import Mapping, Sequence
+from functools import cache, cached_property
 from typing import Any, Final
 
 from apispec import APISpec
@@ -62,18 +62,18 @@ class Described(Api):  # type: ignore[misc]  # untyped
 
 
 class Description:
-    """The description of an application, made when it is first asked for: it takes a while, and stays the same."""
+    """The description of blueprints, made when it is first asked for: it takes a while, and stays the same."""
 
-    def __init__(self, spec: APISpec, about: Mapping[str, str]) -> None:
-        """About: what each schema is, by its name."""
-        self._spec, self._about = spec, about
+    def __init__(self, blueprints: Sequence[Blueprint]) -> None:
+        self._blueprints = blueprints
 
     @cached_property
     def content(self) -> Mapping[str, Any]:
         """What it says."""
-        found: dict[str, Any] = self._spec.to_dict()
+        about: dict[str, str] = {}
+        found: dict[str, Any] = _specified(self._blueprints, about).to_dict()
         found["components"]["schemas"].pop("PaginationMetadata", None)  # flask-smorest's own, of which nothing is used
-        for name, words in self._about.items():
+        for name, words in about.items():
             if name in found["components"]["schemas"]:
                 found["components"]["schemas"][name].setdefault("description", words)
         return choices.named(found)
@@ -84,8 +84,15 @@ class Description:
         return json_bytes(self.content)
 
 
-def describe(app: Flask, *blueprints: Blueprint) -> None:
-    """Register blueprints with an application, and describe them."""
+@cache
+def _description_of(*blueprints: Blueprint) -> Description:
+    """One description for all applications of the same blueprints."""
+    return Description(blueprints)
+
+
+def _specified(blueprints: Sequence[Blueprint], about: dict[str, str]) -> APISpec:
+    """Describe blueprints by an application of their own, which answers nobody; about: what each schema is, by name."""
+    app = Flask("sawbill.web.described", static_folder=None)
     app.config.update(
         API_TITLE="Sawbill",
         API_VERSION=ENGINE,
@@ -95,13 +102,20 @@ def describe(app: Flask, *blueprints: Blueprint) -> None:
             "servers": [{"url": "/"}],
         },
     )
-    about: dict[str, str] = {}
     plugin = MarshmallowPlugin(schema_name_resolver=lambda schema: _named(schema, about))
     api = Described(app, spec_kwargs={"marshmallow_plugin": plugin})
     _share(api.spec, plugin.converter)
     for blueprint in blueprints:
         api.register_blueprint(blueprint)
-    app.extensions[_DESCRIPTION] = Description(api.spec, about)
+    spec: APISpec = api.spec
+    return spec
+
+
+def describe(app: Flask, *blueprints: Blueprint) -> None:
+    """Register blueprints with an application, and have them described."""
+    for blueprint in blueprints:
+        app.register_blueprint(blueprint)
+    app.extensions[_DESCRIPTION] = _description_of(*blueprints)
 
 
 def _share(spec: APISpec, converter: Any) -> None:
