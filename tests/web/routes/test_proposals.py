@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import re
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -61,6 +63,31 @@ def test_every_fault_is_told_by_its_parameter(client: FlaskClient) -> None:
     assert {each["parameter"] for each in told.get_json()["errors"]} == {"price_book", "most", "make_least"}
     told = client.get("/v1/designs/slatted-bed/proposal?open=rail&rail=9x9&price_book=sample-inch")
     assert [(each["parameter"], each["code"]) for each in told.get_json()["errors"]] == [("rail", "unknown-section")]
+
+
+def links(page: str, words: str) -> list[str]:
+    """The addresses of the links of a page that say so."""
+    return [html.unescape(each) for each in re.findall(rf'href="([^"]*)"[^>]*>[^<]*{words}', page)]
+
+
+def test_the_page_of_a_quote_offers_what_is_cheaper_and_what_fits_the_car(client: FlaskClient) -> None:
+    page = client.get("/v1/designs/bench/quote.html?price_book=sample-inch&length=40 in&vehicle_length=70 in").text
+    for words in ("Make it cheaper", "Make it fit my car"):
+        (address,) = links(page, words)
+        answer = client.get(address)
+        assert answer.status_code == 200 and "Nothing better is left." in answer.text
+    assert "Make it fit my car" not in client.get("/v1/designs/bench/quote.html?price_book=sample-inch").text
+
+
+def test_a_row_that_fails_leads_to_its_ways_out(client: FlaskClient) -> None:
+    page = client.get(
+        "/v1/comparisons.html?designs=slatted-bed&mattress=king&price_book=sample-inch&must_hold=no&centre_support=none"
+    ).text
+    (address,) = links(page, "failed: ways out")
+    shown = client.get(address).text
+    assert "<h2>Ways out</h2>" in shown
+    way = html.unescape(re.findall(r'<li>[^<]*<a href="([^"]*)"', shown)[0])
+    assert client.get(way).status_code == 200
 
 
 @pytest.fixture

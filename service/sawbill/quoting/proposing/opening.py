@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -12,12 +12,14 @@ from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.grid import Entry
 from sawbill.quoting.proposing.asked import ANY, MOST_VALUES, NEAR, RANGE, USUALLY_OPEN
 from sawbill.quoting.proposing.grid import Opened
-from sawbill.quoting.ways_out.changes import SIZES, Change, reading_of, single_changes
+from sawbill.quoting.ways_out.changes import SIZES, STAYS, Change, reading_of, single_changes
 from sawbill.trade import option
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.lengths import INCH, MM, LengthError, format_length, parse_length
 from sawbill.trade.option import Option, OptionError, Reading, show
 
+MOST_IN_ONE: Final = 300
+"""How many combinations are tried where somebody only asks for less."""
 STEP_OF_ANY: Final = {"inch": INCH, "metric": 25 * MM}
 """The step in which any length is tried [nm]."""
 _RANGE: Final = re.compile(r"(.+?) to (.+?)(?: by (.+))?")
@@ -146,6 +148,28 @@ def usually_open(design: Design) -> list[str]:
     )  # fmt: skip
     names = [each.name for kind in kinds for each in design.options if kind(each)]
     return names[:USUALLY_OPEN]
+
+
+def may_save(design: Design, asked: Collection[str]) -> list[str]:
+    """The options that may make it cheaper, of those not asked for: what usually is, words, sections, bolts.
+
+    So few that all they may be near what is usual can be tried at once.
+    """
+    counted: list[tuple[str, int]] = []
+    for each in design.options:
+        if each.name in asked or each.name in STAYS:
+            continue
+        if isinstance(each, option.Flag) and each.default:
+            counted.append((each.name, 2))
+        elif isinstance(each, option.Choice) and each.name not in SIZES:
+            counted.append((each.name, len(each.choices)))
+        elif isinstance(each, option.Section) or each.name == "bolt_size":
+            counted.append((each.name, 3))
+    found, ways = list[str](), 1
+    for name, number in sorted(counted, key=lambda each: each[1]):
+        if ways * number <= MOST_IN_ONE:
+            found, ways = [*found, name], ways * number
+    return found
 
 
 def usual_of(each: Option, reading: Reading) -> Any:

@@ -11,7 +11,7 @@ from sawbill.quoting.proposing.grid import Grid, Spot, Table
 from sawbill.quoting.proposing.looking import Batch, Known, One, Step, looked_at, measured
 from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, SURE, TOOLS, Number, Wish
 
-BATCH: Final = 100
+BATCH: Final = 200
 """How many combinations are measured in one go."""
 Run = Callable[[Callable[[Common, Any], Any], Common, Iterable[Any]], Iterator[Any]]
 """How many questions are answered: each in turn, or several at once, the answers in the order of the questions."""

@@ -38,12 +38,16 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class Title:
-    """What a page of a quote says beside it: the title of its price book, its design by name and title, the request."""
+    """What a page of a quote says beside it: the title of its price book, its design by name and title, the request.
+
+    proposals: what else may be proposed, in words, each with its address.
+    """
 
     book: str
     design: str = ""
     heading: str = ""
     asked: tuple[tuple[str, str], ...] = ()
+    proposals: tuple[tuple[str, str], ...] = ()
 
 
 def quote(
@@ -63,6 +67,7 @@ def quote(
         design=title.design,
         heading=title.heading or ", ".join(labels),
         asked=dict(title.asked),
+        proposals=title.proposals,
         query=list(look.query),
         path=look.path,
         pictures=json.loads(pictures),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
 from typing import Any, Final
 from urllib.parse import urlencode
@@ -24,11 +24,13 @@ from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.csvtable import guarded, write_rows
 from sawbill.prices.rows.faults import shown
+from sawbill.quoting.proposing.opening import may_save
 from sawbill.trade.design import Design
 from sawbill.web.admission.access import LINK
 from sawbill.web.http import media
 from sawbill.web.http.media import CSV, HTML, JSON, TABLE_FORMS, TXT, XLSX, Media
 from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import QUOTE
 from sawbill.web.reckoning import writing
 from sawbill.web.reckoning.writing import Look, Title
 from sawbill.web.work import handing_in
@@ -103,8 +105,22 @@ def quote_answer(
     pictures: of its furniture, as JSON, for a page.
     """
     asked = tuple((name, text) for name, text in _query() if name not in ("price_book", "units", LINK))
-    title = Title(book, design.name if design else "", design.title if design else "", asked)
+    heading = design.title if design else ""
+    title = Title(book, design.name if design else "", heading, asked, tuple(_proposals(design)) if design else ())
     return sent(written(writing.quote, data, look(form), title, pictures), form, "quote")
+
+
+def _proposals(design: Design) -> Iterator[tuple[str, str]]:
+    """What may be proposed in place of the quote at hand: something cheaper, something that fits the vehicle told."""
+    options = {option.name for option in design.options}
+    query = {name: text for name, text in _query() if name in {*QUOTE, *options}}
+    if opened := may_save(design, query):
+        query["open"] = ",".join(opened)
+        address = f"/v1/designs/{design.name}/proposal.{HTML.suffix}?"
+        yield "Make it cheaper", address + urlencode(query, safe=",")
+        if "vehicle_length" in query:
+            fits = {**query, "most": f"longest_piece:{query['vehicle_length']}"}
+            yield "Make it fit my car", address + urlencode(fits, safe=",:")
 
 
 def plan_answer(data: bytes, form: Media) -> Response:
