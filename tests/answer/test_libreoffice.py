@@ -171,5 +171,5 @@ def test_a_fault_is_read_in_the_cell_where_that_is_asked_for(office, service):
     url = f"{service}/v1/designs/slatted-bed/value/total.txt?price_book=sample-inch&mattress=quen"
     formulas = {"A1": f'=WEBSERVICE("{url}&on_error=text")', "A2": f'=WEBSERVICE("{url}")'}
     (told,) = office({"formulas": formulas, "cells": ["A1", "A2"]})
-    assert told["A1"]["text"].startswith("422 The request has faults: ") and "queen" in told["A1"]["text"]
+    assert told["A1"]["text"].startswith("422 The request has mistakes in it: ") and "queen" in told["A1"]["text"]
     assert "queen" not in told["A2"]["text"], "of another status a sheet shows an error alone"

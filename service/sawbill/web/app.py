@@ -88,7 +88,7 @@ def watch(app: Flask) -> None:
 def check_names(offered: Iterable[Design]) -> None:
     """Refuse designs whose options could not be asked for in an address. Raises BadDesignError."""
     taken = [
-        f"design {design.name}: its option {option.name} has the name of a parameter of every quote; call it otherwise"
+        f"design {design.name}: its option {option.name} has the name of a parameter of every quote; rename it"
         for design in offered
         for option in design.options
         if option.name in queries.TAKEN
