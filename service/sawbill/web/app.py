@@ -26,6 +26,7 @@ from sawbill.web.routes.design_quotes import design_quotes
 from sawbill.web.routes.designs import designs as design_routes
 from sawbill.web.routes.drawn.drawings import drawings
 from sawbill.web.routes.drawn.sheets import sheets
+from sawbill.web.routes.guide import guide
 from sawbill.web.routes.jobs import jobs
 from sawbill.web.routes.links import links
 from sawbill.web.routes.operations import operations
@@ -73,6 +74,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     )
     problems.register(app)
     app.register_blueprint(pages)
+    app.register_blueprint(guide)
     app.after_request(protect)
     access.guard(app)
     return app
