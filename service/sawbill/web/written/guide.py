@@ -23,6 +23,8 @@ PICTURES: Final = FOLDER / "pictures"
 INDEX: Final = "index"
 """The page that lists the others."""
 _ADDRESS: Final = "/guide"
+_TITLE: Final = 3
+"""How many tokens the heading of a page takes, with which it begins."""
 _LINK: Final = re.compile(r"([a-z-]+)\.md(#[\w-]+)?")
 _PICTURE: Final = re.compile(r"pictures/([a-z-]+\.svg)")
 
@@ -38,12 +40,13 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """A page; source: its Markdown; body: the same as HTML, every picture in it."""
+    """A page; source: its Markdown; body: as HTML, every picture in it."""
 
     name: str
     source: str
     headings: Sequence[Heading]
     body: str
+    """What follows the heading of the whole page."""
 
     @property
     def title(self) -> str:
@@ -82,7 +85,7 @@ def _page(name: str) -> Page:
             token.attrSet("href", _LINK.sub(_at_service, str(token.attrGet("href"))))
         if token.type == "image":
             _draw(token)
-    return Page(name, source, headings, str(writer.renderer.render(tokens, writer.options, {})))
+    return Page(name, source, headings, str(writer.renderer.render(tokens[_TITLE:], writer.options, {})))
 
 
 def _headings(tokens: Sequence[Token]) -> Iterator[Heading]:
