@@ -91,7 +91,7 @@ def test_every_fault_of_the_pieces_is_printed_with_its_place(pieces: Callable[..
     [
         (None, "No such file or directory"),
         ("name,section\nleg,2x4\n", "cuts.csv, line 1, length: add the column length"),
-        ("leg 2x4\n", "begin with a line of the column names"),
+        ("leg 2x4\n", "start with a line of column names"),
         ('[{"section": "2x4",}]', "cuts.csv: not JSON that can be read: line 1, column 20"),
         ('{"pieces": [], "shop": {"kerf": "3"}}', "cuts.csv, /shop/kerf"),
     ],
