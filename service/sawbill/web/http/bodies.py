@@ -128,4 +128,4 @@ def _children(value: Any) -> Iterable[Any]:
 
 
 def _unreadable(what: str) -> Problem:
-    return Problem("bad-request", f"the body cannot be read as JSON: {what}")
+    return Problem("bad-request", f"the body is not JSON that can be read: {what}")
