@@ -90,7 +90,7 @@ def test_a_module_that_fails_to_load_is_named_and_not_passed_over(package: str) 
 
 def test_two_designs_of_one_name_stop_the_start(package: str) -> None:
     lines = refused(point("stool", f"{package}:STOOL"), point("stool", f"{package}:STOOL"))
-    assert lines == [f"design stool ({package}:STOOL): there is another design of this name"]
+    assert lines == [f"design stool ({package}:STOOL): there is another design with this name"]
 
 
 def test_every_bad_design_is_told_at_once(package: str) -> None:

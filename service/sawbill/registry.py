@@ -58,7 +58,7 @@ def _faults(point: EntryPoint, design: object, found: Mapping[str, Design]) -> l
     except Exception as error:  # anything that is declared as something it is not
         return [f"its declaration cannot be read: {error!r}"]
     if design.name != point.name:
-        faults.append(f"its entry point is called {point.name}, but it calls itself {design.name}")
+        faults.append(f"its entry point is called {point.name}, but its name is {design.name}")
     if design.name in found:
-        faults.append("there is another design of this name")
+        faults.append("there is another design with this name")
     return faults

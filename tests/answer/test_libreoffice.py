@@ -26,6 +26,7 @@ from sawbill.answer.workbook import workbook_bytes
 from sawbill.trade.mattresses import mattress_sizes
 from sawbill.web.app import create_app
 from sawbill.web.running.settings import Settings
+from sawbill.web.written.guide import pages
 
 pytestmark = pytest.mark.libreoffice
 
@@ -157,10 +158,10 @@ def test_its_url_function_fills_a_sheet_of_sixty_cells(office, service):
         assert (count["value"], length["value"]) == (boards, longest), size
 
 
-def test_the_formula_of_the_readme_fills_a_column(office, service):
-    readme = (Path(__file__).parents[2] / "README.md").read_text()
-    (formula,) = re.findall(r"^    (=VALUE\(WEBSERVICE.*)$", readme, re.MULTILINE)
-    (address,) = re.findall(r"http://127\.0\.0\.1:8000(\S+/value/total\.txt\S+=)queen\n", readme)
+def test_the_formula_of_the_guide_fills_a_column(office, service):
+    page = pages()["spreadsheets"].source
+    (formula,) = re.findall(r"^    (=VALUE\(WEBSERVICE.*)$", page, re.MULTILINE)
+    (address,) = re.findall(r"http://127\.0\.0\.1:8000(\S+/value/total\.txt\S+=)queen\n", page)
     texts = {"B1": service + address, "A2": "queen", "A3": "twin"}
     formulas = {"B2": formula, "B3": formula.replace("A2", "A3")}
     (told,) = office({"formulas": {**texts, **formulas}, "cells": ["B2", "B3"]})
@@ -171,5 +172,5 @@ def test_a_fault_is_read_in_the_cell_where_that_is_asked_for(office, service):
     url = f"{service}/v1/designs/slatted-bed/value/total.txt?price_book=sample-inch&mattress=quen"
     formulas = {"A1": f'=WEBSERVICE("{url}&on_error=text")', "A2": f'=WEBSERVICE("{url}")'}
     (told,) = office({"formulas": formulas, "cells": ["A1", "A2"]})
-    assert told["A1"]["text"].startswith("422 The request has faults: ") and "queen" in told["A1"]["text"]
+    assert told["A1"]["text"].startswith("422 The request has mistakes in it: ") and "queen" in told["A1"]["text"]
     assert "queen" not in told["A2"]["text"], "of another status a sheet shows an error alone"

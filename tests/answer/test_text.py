@@ -17,7 +17,7 @@ def test_columns_without_a_cell_are_left_out_and_a_table_without_rows_says_so(be
     assert "ripped" not in table_text(TABLES["cut-list"], bed)
     ripped = [{**bed["cut_list"][0], "ripped": {"mm": 38.1, "text": "1 1/2 in"}}]
     assert "ripped" in table_text(TABLES["cut-list"], {**bed, "cut_list": ripped})
-    assert table_text(TABLES["near-misses"], {**bed, "near_misses": []}) == "A little shorter saves\n  none"
+    assert table_text(TABLES["near-misses"], {**bed, "near_misses": []}) == "Savings by cutting shorter\n  none"
 
 
 def test_a_whole_quote_is_its_tables_that_have_rows(answer):

@@ -19,7 +19,7 @@ def test_what_was_not_told_is_named_in_one_finding() -> None:
 
 def test_what_was_told_in_part_is_named_with_what_it_lacks() -> None:
     [finding] = check_told(Site(**{**ALL, "door_height": None}))
-    assert finding.message == "Not held against all of the door: for that, give door_height in site."
+    assert finding.message == "Not compared with all of the door: give door_height in site for that."
 
 
 def test_nothing_is_said_where_all_was_told() -> None:

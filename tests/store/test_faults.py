@@ -158,7 +158,7 @@ def test_a_read_only_folder_is_told_and_what_was_stored_is_intact(
         with pytest.raises(StoreReadOnlyError, match="let the service's user write"):
             store.quotes.add(a_quote(), book())
     with _as_nobody(open_folder), Store.open(open_folder / "new") as store:  # noqa: SIM117
-        with pytest.raises(StoreError, match="may write in"):
+        with pytest.raises(StoreError, match="can write to"):
             store.migrate()
     (open_folder / "data" / "sawbill.sqlite").chmod(0o600)
     with Store.open(open_folder / "data") as store:

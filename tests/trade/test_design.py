@@ -148,9 +148,9 @@ def optioned(change: Callable[[tuple[Option, ...]], tuple[Option, ...]]) -> Desi
 @pytest.mark.parametrize(
     ("design", "fault"),
     [
-        (replace(STICK, name="Stick"), "its name 'Stick' is not small letters and hyphens"),
-        (replace(STICK, name="stick_one"), "its name 'stick_one' is not small letters and hyphens"),
-        (replace(STICK, name=""), "its name '' is not small letters and hyphens"),
+        (replace(STICK, name="Stick"), "its name 'Stick' is not lower-case letters and hyphens"),
+        (replace(STICK, name="stick_one"), "its name 'stick_one' is not lower-case letters and hyphens"),
+        (replace(STICK, name=""), "its name '' is not lower-case letters and hyphens"),
         (replace(STICK, title=""), "it has no title"),
         (replace(STICK, summary=""), "it has no summary"),
         (replace(STICK, references=()), "it has no references"),
@@ -158,7 +158,7 @@ def optioned(change: Callable[[tuple[Option, ...]], tuple[Option, ...]]) -> Desi
         (optioned(lambda o: (*o, replace(o[1], name="step"))), "option 'step' has a name that `Options` needs itself"),
         (
             optioned(lambda o: (replace(o[0], name="long-ness"), *o[1:])),
-            "option 'long-ness' is not small letters and underscores",
+            "option 'long-ness' is not lower-case letters and underscores",
         ),
         (optioned(lambda o: (replace(o[0], help=" "), *o[1:])), "option 'length' has no help"),
         (

@@ -121,4 +121,4 @@ def test_whichever_call_fails_while_a_service_starts_it_is_told_in_a_line_and_th
         assert (ended.exit_code, ended.output.count("\n")) == (1, 1), (n, ended.output)
         assert "try again" in ended.output or "make room" in ended.output
     assert called == n - 1 >= 2
-    assert (ended.exit_code, "nobody has a token yet" in ended.output) == (2, True)
+    assert (ended.exit_code, "there is no token yet" in ended.output) == (2, True)

@@ -49,7 +49,7 @@ class Started(Answered):
     engine = f.text("The version of the engine.", "0.10.0", lambda *_: ENGINE)
     price_books = f.rows(QuotedBook, "The price books, in the order asked.", "books")
     judged_by = f.rows(
-        f.text("A criterion.", "total"), "By what a row can outdo another.", "compared.wishes.judged_by"
+        f.text("A criterion.", "total"), "What to judge rows by.", "compared.wishes.judged_by"
     )  # fmt: skip
     baseline = f.whole("The row that others are held against, if any.", 0, "compared.wishes.baseline", none=True)
 

@@ -41,14 +41,14 @@ def comparison_table(answer: Json) -> Table:
         c.text(OPTION + name, f"The option {name}, as it was asked for.", "queen", _option(name)) for name in names
     ]  # fmt: skip
     joined = columns(_ASKED, *swept, _FOUND)
-    return Table("comparison", "Comparison", "One row a combination.", joined, _rows)
+    return Table("comparison", "Comparison", "One row for each combination.", joined, _rows)
 
 
 def comparison_text(answer: Json, layout: Layout = aligned) -> str:
     """Write a comparison for a terminal and for plain reading: its table, and what there is to say of all rows."""
     counts, judged = answer["counts"], ", ".join(answer["judged_by"]).replace("_", " ")
     lacking = counts["refused"] + counts["cannot_be_bought"]
-    closing = f"{counts['shown']} of {counts['rows']} rows; {lacking} have no quote. Dominated in: {judged}."
+    closing = f"{counts['shown']} of {counts['rows']} rows; {lacking} have no quote. Rows are judged by {judged}."
     return f"{table_text(comparison_table(answer), answer, layout)}\n\n{closing}"
 
 

@@ -83,18 +83,18 @@ class Drift:
 
 
 WHY: Final[Mapping[str, str]] = {
-    "engine-changed": "Another version of the engine made it.",
+    "engine-changed": "It was made by another version of the engine.",
     "book-changed": "The price book is at another revision.",
     "currency-changed": "The price book is in another currency, so that no amounts can be compared.",
     "price-rose": "The price of one is higher.",
     "price-fell": "The price of one is lower.",
     "item-came": "The price book did not sell it before.",
     "item-went": "The price book does not sell it any more.",
-    "plan-changed": "Boards are bought or cut in another way, for that is now the cheapest.",
-    "quantity-changed": "Another number is bought.",
-    "trips-changed": "Trips or deliveries cost otherwise, or go to other suppliers.",
-    "tax-changed": "The tax comes to another amount.",
-    "parts-changed": "The cut list is another: the design makes its parts otherwise.",
+    "plan-changed": "Boards are bought or cut in another way, because that is now the cheapest.",
+    "quantity-changed": "A different number is bought.",
+    "trips-changed": "Trips or deliveries cost something else, or go to other suppliers.",
+    "tax-changed": "The tax is a different amount.",
+    "parts-changed": "The cut list is different: the design makes its parts in another way.",
     "nothing-changed": "Every line, trip and total is as it was.",
 }
 """Every reason, in words."""

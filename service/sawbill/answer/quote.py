@@ -99,20 +99,22 @@ class Quote(Answered):
         QuotedLine, "The lines of the request.",
         lambda quote, _: [NumberedLine(*each) for each in enumerate(quote.request.lines)],
     )  # fmt: skip
-    shares = f.rows(Share, "What each line of the request bears of the purchase.", lambda quote, _: shares(quote))
-    trips = f.rows(Trip, "The suppliers to go to, or to be brought from.", "visits")
+    shares = f.rows(Share, "Each line's share of the cost.", lambda quote, _: shares(quote))
+    trips = f.rows(Trip, "The suppliers: trips to them, and their deliveries.", "visits")
     shopping_list = f.rows(
         {"lumber": LumberToBuy, "hardware": HardwareToBuy, "supply": SupplyToBuy},
         "What to buy: lumber, then hardware, then supplies.", lambda quote, _: to_buy(quote.purchase),
     )  # fmt: skip
-    cut_list = f.rows(CutLine, "What to cut, parts that are cut alike together.", "take_off.cut_list")
+    cut_list = f.rows(CutLine, "The parts to cut; parts that are cut alike share a row.", "take_off.cut_list")
     saw_stops = f.rows(
-        SawStop, "The settings of the saw's stop, for cutting like lengths together.", lambda quote, _: stops(quote)
+        SawStop, "Where to set the saw's stop, to cut equal lengths in one go.", lambda quote, _: stops(quote)
     )
-    cutting_plan = f.rows(CutBoards, "How to cut the boards, those cut alike in one row.", "purchase.boards.cut")
-    near_misses = f.rows(NearMiss, "What a little less length would save.")
+    cutting_plan = f.rows(
+        CutBoards, "How to cut the boards; boards that are cut alike share a row.", "purchase.boards.cut"
+    )
+    near_misses = f.rows(NearMiss, "What you would save by making a part a little shorter.")
     leftovers = f.rows(
-        Leftover, "What is worth keeping; a row of on_hand for the next request.",
+        Leftover, "Offcuts worth keeping, ready to paste into on_hand of the next request.",
         lambda quote, _: leftovers(quote),
     )  # fmt: skip
     waste = f.number(
@@ -120,31 +122,31 @@ class Quote(Answered):
         "[share of 1].", 0.0522, lambda quote, _: share(waste_of(quote.purchase.boards.cut, quote.request.shop)),
     )  # fmt: skip
     load_home = f.group(LoadHome, "The boards to fetch, as a load.")
-    hardware = f.rows(Hardware, "The hardware needed, and how it is bought.", "purchase.hardware")
-    supplies = f.rows(Supply, "The supplies needed, and how they are bought.", "purchase.supplies")
+    hardware = f.rows(Hardware, "The hardware needed, and the packs to buy.", "purchase.hardware")
+    supplies = f.rows(Supply, "Glue and other supplies needed, and the containers to buy.", "purchase.supplies")
     checks = f.rows(
-        Check, "The rules the frames were checked against.",
+        Check, "The rules the furniture was checked against.",
         lambda quote, _: [LineFinding(*each) for each in quote.findings],
     )  # fmt: skip
-    ways_out = f.rows(WaysOut, "The ways out of checks that `ways_out` asks for.")
+    ways_out = f.rows(WaysOut, "Changes that put right checks that fail or warn, if `ways_out` asks for them.")
     calculations = f.rows(
-        Calculation, "How much is used of what wood and bolts bear, line by line, where `trace` asks.",
+        Calculation, "The strength calculations, line by line, if `trace` asks for them.",
         lambda quote, _: [LineCalculation(*each) for each in quote.calculations],
     )  # fmt: skip
     calculation_sources = f.rows(
-        CalculationSource, "What their lines rest on, each once.", lambda quote, _: sources(quote)
+        CalculationSource, "The sources of the calculations.", lambda quote, _: sources(quote)
     )  # fmt: skip
     areas = f.group(Areas, "What is glued, and what is left to finish.", "take_off")
     drilling = f.rows(
         Drilled,
-        "The holes, mark by mark: of one part, and all that are like it.",
+        "Where to drill, mark by mark; parts with the same mark are drilled alike.",
         lambda _, out: holes(out.work.drilling),
     )
     steps = f.rows(
         Step, "What to do, in order, and how long it takes.",
         lambda _, out: [NumberedStep(*each) for each in enumerate(out.work.steps, 1)],
     )  # fmt: skip
-    tools = f.rows(NeededTool, "The tools that the steps take.", lambda _, out: out.work.tools)
+    tools = f.rows(NeededTool, "The tools needed.", lambda _, out: out.work.tools)
     hands_on_minutes = f.group(
         Minutes, "The time at work until it stands, all people's together; finishing is told by itself, as is taking "
         "apart.", lambda _, out: out.work.hands_on,
@@ -161,8 +163,8 @@ class Quote(Answered):
         Minutes, "The time to wait in all steps together.", lambda _, out: out.work.waiting
     )  # fmt: skip
     labour = f.group(Labour, "What the time at work costs; null without a labour_rate.", labour, none=True)
-    selling_prices = f.rows(SellingPrice, "What it may be sold for, by each way that was asked for.", prices)
-    warnings = f.rows(Warning, "What else to know about the quote.")
+    selling_prices = f.rows(SellingPrice, "Selling prices, one for each method that was asked for.", prices)
+    warnings = f.rows(Warning, "Anything else to know about the quote.")
     frames = f.rows(Frame, "The frame of each line that names a design.")
     frame = f.group(
         Frame, "The frame, where one line alone names a design; else null.",

@@ -64,7 +64,7 @@ _PLAN: Final = table(
     records=records.numbered("cutting_plan", "row"),
 )  # fmt: skip
 _STOPS: Final = table(
-    "Saw stops", Quote.saw_stops,
+    "Saw stop settings", Quote.saw_stops,
     c.of(SawStop.section), c.of(SawStop.length), c.of(SawStop.count), c.of(SawStop.parts),
     c.of(SawStop.boards, "The rows of the cutting plan they come from, from 0.", shown=False),
 )  # fmt: skip
@@ -81,7 +81,7 @@ _SUPPLIES: Final = table(
     c.of(Supply.amount), c.currency(),
 )  # fmt: skip
 _LEFTOVERS: Final = table(
-    "Left over, worth keeping", Quote.leftovers,
+    "Leftovers worth keeping", Quote.leftovers,
     c.of(Leftover.quantity), c.of(Leftover.section), c.of(Leftover.length), c.of(Leftover.species),
     c.of(Leftover.grade), c.of(Leftover.design_values, shown=False),
 )  # fmt: skip
@@ -101,28 +101,28 @@ _TOOLS: Final = table(
     "Tools", Quote.tools, c.of(NeededTool.quantity), c.of(NeededTool.tool), c.of(NeededTool.size), c.of(NeededTool.use)
 )  # fmt: skip
 _CARRIED: Final = Table(
-    "carried-pieces", "Carried in pieces", "What the furniture comes apart into, to be carried.",
+    "carried-pieces", "Pieces to carry", "The pieces that the furniture comes apart into.",
     c.columns(
         c.of(CarriedPiece.name), c.of(CarriedPiece.count, "How many are alike, of one of the line."),
         c.of(CarriedPiece.longest), c.of(CarriedPiece.mass_kg), _LABEL, _LINE,
     ), records.carried,
 )  # fmt: skip
 _SHARES: Final = table(
-    "What each bears", Quote.shares,
+    "Cost shares", Quote.shares,
     _LABEL, c.of(Share.quantity),
     *(c.of(each, shown=False) for each in (Share.lumber, Share.hardware, Share.supplies, Share.trips, Share.tax)),
     c.of(Share.total), c.of(Share.each), c.of(Share.remainder), c.currency(), _LINE,
 )  # fmt: skip
 _NEAR_MISSES: Final = table(
-    "A little shorter saves", Quote.near_misses,
+    "Savings by cutting shorter", Quote.near_misses,
     c.of(NearMiss.part), c.of(NearMiss.length), c.of(NearMiss.shorter), c.of(NearMiss.saves), c.currency(),
 )  # fmt: skip
 _WARNINGS: Final = table(
-    "To know", Quote.warnings,
+    "Notes and warnings", Quote.warnings,
     c.of(Warning.severity), c.of(Warning.code, shown=False), c.of(Warning.message), c.of(Warning.parts),
 )  # fmt: skip
 _COSTS: Final = Table(
-    "costs", "Costs", "What is spent, and on what; the column adds sums up to the total.",
+    "costs", "Costs", "What is spent on what; the column adds up to the total.",
     c.columns(
         c.text("cost", "What it is spent on, or total, used, contingency or budget.", "lumber"),
         c.money("amount", "How much.", "148.20"),

@@ -193,7 +193,7 @@ PRICE_BOOK: Final = Member(
     required=True,
 )  # fmt: skip
 UNITS: Final = Member(
-    "units", Word("inch", "metric"), "The system lengths are written in; unset: the price book's.", "inch"
+    "units", Word("inch", "metric"), "Inch or metric lengths; unset: as the price book has them.", "inch"
 )
 _ON_HAND: Final = Member("on_hand", Rows(ON_HAND, MOST_PARTS), "Boards that the maker has, which are used first.")
 _SHOP: Final = Member("shop", SHOP, "How the shop cuts; what is unset is as the price book says.")

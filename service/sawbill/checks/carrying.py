@@ -83,7 +83,7 @@ def _door(loads: Sequence[_Load], site: Site) -> Iterator[Finding]:
 def _vehicle(loads: Sequence[_Load], site: Site) -> Iterator[Finding]:
     messages = (
         "Each piece, by itself, lies within the load space by this side.",
-        "By this side these do not lie within the load space: {}. Take them home in parts, or have them brought.",
+        "By this side these do not lie within the load space: {}. Take them home in parts, or have them delivered.",
     )
     yield from _opening(loads, {"vehicle-width": site.vehicle_width, "vehicle-height": site.vehicle_height}, messages)
     if site.vehicle_length is None:
@@ -97,7 +97,7 @@ def _vehicle(loads: Sequence[_Load], site: Site) -> Iterator[Finding]:
         "vehicle-length", PRACTICE, worst.sides[-1], "<=", longest[worst],
         (f"Each piece, by itself, lies flat on the floor of an empty load space.{slantwise}",
          f"Too long for the load space, slantwise on its floor too: {words([load.name for load in over])}. "
-         "Take another vehicle, or have them brought."),
+         "Take another vehicle, or have them delivered."),
         _parts(over),
     )  # fmt: skip
 

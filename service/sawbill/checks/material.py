@@ -19,7 +19,7 @@ def check_material(frame: Frame, site: Site, materials: Materials) -> list[Findi
     woods = {key: [each.treated for each in materials.get(key, ())] or [None] for key in frame.by_key}
     treated = tuple(key for key, known in woods.items() if True in known)
     if not treated and any(None in known for known in woods.values()):
-        message = "Wood on hand is cut for it, which may be treated: use none that is in beds or indoor furniture."
+        message = "It uses wood on hand, which may be treated: use no treated wood in beds or indoor furniture."
         return [not_checked("treated-wood", PRACTICE, message)]
     return [
         compare(

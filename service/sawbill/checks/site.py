@@ -79,7 +79,7 @@ def check_told(site: Site) -> list[Finding]:
     wanted = [name for names in missing.values() for name in names]
     return [
         not_checked(
-            "site", PRACTICE, f"Not held against all of {words([*missing])}: for that, give {words(wanted)} in site."
+            "site", PRACTICE, f"Not compared with all of {words([*missing])}: give {words(wanted)} in site for that."
         )
     ]
 

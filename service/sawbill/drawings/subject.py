@@ -1,4 +1,4 @@
-"""What is drawn: a frame with its name, the letters of its parts, and the pieces it is carried as, one by one."""
+"""What to draw: a frame with its name, the letters of its parts, and the pieces it is carried as, one by one."""
 
 from __future__ import annotations
 

@@ -35,7 +35,7 @@ FINISHING: Final = (
     "Finish with fresh air and as the container says; spread oily rags out to dry or drown them in water: they can "
     "catch fire by themselves."
 )
-LIFT: Final = "Lift in twos: one piece is more than one person should lift (23 kg, 51 lb)."
+LIFT: Final = "Lift with two people: one piece is more than one person should lift (23 kg, 51 lb)."
 STEADY: Final = "Have a second person steady what stands free until it is bolted."
 STRAP: Final = (
     "Furniture that tips over can kill a child: use straps and wall fasteners made for that wall, pull on them to try "

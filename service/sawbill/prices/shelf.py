@@ -50,7 +50,7 @@ class Shelf:
         Raises UnknownBookError: there is none of this name. BookFaultsError: it is at fault.
         """
         if not self.has(name):
-            raise UnknownBookError(f"there is no price book of this name; {nearest(name[:63], self.names())}")
+            raise UnknownBookError(f"there is no price book with this name; {nearest(name[:63], self.names())}")
         with self._lock:
             # The stamp is taken first: a file that changes while it is read is read again the next time.
             stamp = _stamp(self._folder / name)

@@ -33,7 +33,7 @@ class Shop:
     )  # fmt: skip
     rounding_step: int = asked(
         Length(MM // 10, 10 * MM, in_book=(MM // 10, INCH)),
-        "The step cut lengths are set to, with its unit.", "1/16 in",
+        "The step that cut lengths are rounded to, with its unit.", "1/16 in",
     )  # fmt: skip
     keep_offcut: int = asked(
         Length(0, 3000 * MM, in_book=(0, 20 * FOOT)), "The shortest leftover worth keeping, with its unit.", "12 in"

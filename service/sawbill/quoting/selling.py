@@ -75,7 +75,7 @@ def _ways(pricing: Pricing, materials: Fraction, labour: _Amounts | None) -> Ite
         yield "cost-plus-markup", rule, _each(cost, lambda amount: amount * added)
     if pricing.margin is not None:
         left = 1 - Fraction(pricing.margin)
-        rule = f"({costs}) / (100 % - {percent_text(pricing.margin)}), so that so much of the price is margin"
+        rule = f"({costs}) / (100 % - {percent_text(pricing.margin)}), so that this share of the price is margin"
         yield "cost-and-margin", rule, _each(cost, lambda amount: amount / left)
 
 

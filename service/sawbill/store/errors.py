@@ -51,7 +51,7 @@ class RevisionConflictError(StoreError):
     def __init__(self, name: str, current: str | None) -> None:
         self.name, self.current = name, current
         now = "does not exist" if current is None else f"is at revision {current}"
-        super().__init__(f"the price book {name} {now}; read it again, and write on what you find")
+        super().__init__(f"the price book {name} {now}; read it again, then make your change to that")
 
 
 class UnknownStoredBookError(StoreError):
@@ -63,7 +63,7 @@ class DeletedBookError(UnknownStoredBookError):
 
     def __init__(self, name: str, until: datetime) -> None:
         self.name, self.until = name, until
-        super().__init__(f"the price book {name} was deleted; until {until:%Y-%m-%d} its owner can bring it back")
+        super().__init__(f"the price book {name} was deleted; until {until:%Y-%m-%d} its owner can restore it")
 
 
 class NotYoursError(StoreError):

@@ -92,13 +92,13 @@ class Store:
     def back_up(self, target: Path) -> None:
         """Copy a store in a data folder into one file while it is in use. Raises StoreError."""
         if self._database.file is None:
-            raise StoreError("a store in PostgreSQL is backed up by pg_dump, and restored by pg_restore")
+            raise StoreError("back up a store in PostgreSQL with pg_dump, and restore it with pg_restore")
         backups.back_up(self._database.file, target)
 
     def faults(self) -> list[str]:
         """Look through the whole of a store in a data folder, and list what is damaged. Raises StoreError."""
         if self._database.file is None:
-            raise StoreError("a store in PostgreSQL is looked through by pg_amcheck")
+            raise StoreError("check a store in PostgreSQL with pg_amcheck")
         with self._database.read() as connection:
             told = [str(row[0]) for row in connection.execute(text("PRAGMA integrity_check"))]
             stray = [
@@ -115,7 +115,7 @@ def restore(backup: Path, folder: Path) -> None:
 def _remedy(found: State) -> str:
     remedies = {
         "new": "the store has no tables yet; run `sawbill migrate`",
-        "behind": "the store's tables are those of an older version; take a backup, then run `sawbill migrate`",
-        "ahead": "the store's tables are those of a newer version; run that version, or restore an older backup",
+        "behind": "the store's tables are from an older version; take a backup, then run `sawbill migrate`",
+        "ahead": "the store's tables are from a newer version; run that version, or restore an older backup",
     }
     return remedies[found]

@@ -143,9 +143,11 @@ class Design:
     def faults(self) -> list[str]:
         """What is wrong with the declaration itself; empty when it may be offered."""
         names = [option.name for option in self.options]
-        found = [] if NAME.fullmatch(self.name) else [f"its name {self.name!r} is not small letters and hyphens"]
+        found = [] if NAME.fullmatch(self.name) else [f"its name {self.name!r} is not lower-case letters and hyphens"]
         found += [
-            f"option {name!r} is not small letters and underscores" for name in names if not OPTION_NAME.fullmatch(name)
+            f"option {name!r} is not lower-case letters and underscores"
+            for name in names
+            if not OPTION_NAME.fullmatch(name)
         ]
         found += [f"option {name!r} is declared twice" for name in sorted({n for n in names if names.count(n) > 1})]
         found += [f"option {name!r} has a name that `Options` needs itself" for name in names if hasattr(Options, name)]

@@ -26,6 +26,7 @@ from sawbill.web.routes.design_quotes import design_quotes
 from sawbill.web.routes.designs import designs as design_routes
 from sawbill.web.routes.drawn.drawings import drawings
 from sawbill.web.routes.drawn.sheets import sheets
+from sawbill.web.routes.guide import guide
 from sawbill.web.routes.jobs import jobs
 from sawbill.web.routes.links import links
 from sawbill.web.routes.operations import operations
@@ -73,6 +74,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     described.describe(app, health, operations, design_routes, *of_quotes, *side_by_side, *of_books)
     problems.register(app)
     app.register_blueprint(pages)
+    app.register_blueprint(guide)
     app.after_request(protect)
     access.guard(app)
     return app
@@ -88,7 +90,7 @@ def watch(app: Flask) -> None:
 def check_names(offered: Iterable[Design]) -> None:
     """Refuse designs whose options could not be asked for in an address. Raises BadDesignError."""
     taken = [
-        f"design {design.name}: its option {option.name} has the name of a parameter of every quote; call it otherwise"
+        f"design {design.name}: its option {option.name} has the name of a parameter of every quote; rename it"
         for design in offered
         for option in design.options
         if option.name in queries.TAKEN

@@ -23,7 +23,7 @@ GUARDED: Final = ("token-needed", "token-refused", "too-many-requests", *problem
 LINE: Final = {
     "type": "string",
     "description": "The status, the kind of problem and each fault, in one line.",
-    "examples": ["422 The request has faults: slat_gap is 1 km; it may be 1/2 in to 4 in"],
+    "examples": ["422 The request has mistakes in it: slat_gap is 1 km; it may be 1/2 in to 4 in"],
 }
 """What a problem of an address that ends in .txt or .csv is."""
 
@@ -32,7 +32,7 @@ PARAMETERS: Final[dict[str, Mapping[str, Any]]] = {}
 """Parameters of several addresses, which are described once; filled while the routes are declared."""
 NOT_MODIFIED: Final = "not-modified"
 RESPONSES: Final[dict[str, Mapping[str, Any]]] = {
-    NOT_MODIFIED: {"description": "It is as it was; the tag that If-None-Match names is still its own."}
+    NOT_MODIFIED: {"description": "Nothing has changed since the tag in If-None-Match."}
 }
 """What addresses answer alike, by the names that stand for it there; filled likewise, with the problems."""
 
@@ -131,4 +131,4 @@ def parameter(name: str, description: str, example: str, *, place: str = "query"
     }
 
 
-UNITS: Final = parameter("units", "The system lengths are written in.", "inch", enum=["inch", "metric"])
+UNITS: Final = parameter("units", "Inch or metric lengths.", "inch", enum=["inch", "metric"])

@@ -54,10 +54,10 @@ def test_a_book_is_given_away_and_brought_back(data: str) -> None:
     ("words", "remedy"),
     [
         (("book", "let", "sample-inch", "--to", "ben", "--may", "read"), "owner:NAME or group:NAME"),
-        (("book", "let", "none", "--to", "everyone", "--may", "read"), "no stored price book of this name"),
-        (("book", "give", "sample-inch", "--owner", "Ben"), "small letters"),
-        (("book", "undelete", "none"), "no stored price book of this name"),
-        (("group", "add", "Makers", "ben"), "small letters"),
+        (("book", "let", "none", "--to", "everyone", "--may", "read"), "no stored price book with this name"),
+        (("book", "give", "sample-inch", "--owner", "Ben"), "lower-case letters"),
+        (("book", "undelete", "none"), "no stored price book with this name"),
+        (("group", "add", "Makers", "ben"), "lower-case letters"),
     ],
 )
 def test_what_cannot_be_is_told_with_what_would_be_right(data: str, words: tuple[str, ...], remedy: str) -> None:

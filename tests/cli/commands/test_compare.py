@@ -3,8 +3,6 @@
 import csv
 import io
 import json
-import re
-import shlex
 from pathlib import Path
 
 import openpyxl
@@ -20,8 +18,7 @@ from sawbill.web.app import create_app
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE
 from sawbill.web.routes.comparisons import MOST_OPEN
 from sawbill.web.routes.jobs import HOURS
-
-README = (Path(__file__).parents[3] / "README.md").read_text()
+from sawbill.web.written.guide import pages
 
 BEDS = ("compare", "low-platform", "bench", "--set", "mattress=twin,queen")
 
@@ -108,22 +105,8 @@ def test_nothing_but_the_rows_is_printed_where_there_is_no_terminal() -> None:
     assert json.loads(result.stdout)["counts"]["rows"] == 6
 
 
-@pytest.mark.parametrize("line", re.findall(r"\.venv/bin/sawbill (compare .*)", README))
-def test_each_command_of_the_readme_works(line: str) -> None:
-    assert run(*shlex.split(line)).exit_code == 0
-
-
-def test_each_comparison_of_the_readme_is_answered() -> None:
-    client = create_app().test_client()
-    addresses = re.findall(r"http://127\.0\.0\.1:8000(/v1/comparisons\S*\?\S*)", README)
-    bodies = re.findall(r"curl http://127\.0\.0\.1:8000/v1/comparisons [^\n]*-d '(.*?)'\n", README, re.DOTALL)
-    assert addresses and bodies
-    assert {client.get(address).status_code for address in addresses} == {200}
-    assert {client.post("/v1/comparisons", json=json.loads(body)).status_code for body in bodies} == {200}
-
-
-def test_the_limits_of_the_readme_are_those_that_hold() -> None:
-    told = " ".join(README.split("## Designs side by side")[1].split("## ")[0].split())
-    assert f"Up to {MOST_AT_ONCE} rows are sent at once; up to {MOST_ROWS} one by one" in told
-    assert f"What a job came to is kept for {HOURS} hours" in told
-    assert f"{MOST_OPEN} jobs of one owner may wait or run" in told
+def test_the_limits_of_the_guide_are_those_that_hold() -> None:
+    told = " ".join(pages()["comparing"].source.split())
+    assert f"Up to {MOST_AT_ONCE} rows are sent at once. Up to {MOST_ROWS} come one by one" in told
+    assert f"The result is kept for {HOURS} hours" in told
+    assert f"One owner may have {MOST_OPEN} jobs waiting or running" in told

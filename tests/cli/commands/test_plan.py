@@ -36,8 +36,8 @@ def test_a_plan_in_tables_names_boards_saw_stops_cuts_leftovers_and_the_total(pi
     total, *titles = [line for line in result.output.splitlines() if line and not line.startswith(" ")]
     assert total.startswith("Total ")
     assert titles[:-2] == [
-        "Shopping list", "Cut list", "Cutting plan", "Saw stops", "Left over, worth keeping", "A little shorter saves",
-        "To know", "Costs",
+        "Shopping list", "Cut list", "Cutting plan", "Saw stop settings", "Leftovers worth keeping",
+        "Savings by cutting shorter", "Notes and warnings", "Costs",
     ]  # fmt: skip
     assert titles[-2] == "Amounts in USD, prices of sample-inch as of 2026-11-01."
     lines = [line.split() for line in result.output.splitlines()]
@@ -91,7 +91,7 @@ def test_every_fault_of_the_pieces_is_printed_with_its_place(pieces: Callable[..
     [
         (None, "No such file or directory"),
         ("name,section\nleg,2x4\n", "cuts.csv, line 1, length: add the column length"),
-        ("leg 2x4\n", "begin with a line of the column names"),
+        ("leg 2x4\n", "start with a line of column names"),
         ('[{"section": "2x4",}]', "cuts.csv: not JSON that can be read: line 1, column 20"),
         ('{"pieces": [], "shop": {"kerf": "3"}}', "cuts.csv, /shop/kerf"),
     ],

@@ -52,7 +52,7 @@ def test_a_book_that_is_one_file_is_checked_and_quoted_from(tmp_path: Path, form
     file.write_bytes(form.write(book)[:-30])
     result = run("check-prices", str(file))
     assert result.exit_code == 1
-    assert "it cannot be opened; give" in result.output and "book.toml" not in result.output
+    assert "it cannot be opened; send" in result.output and "book.toml" not in result.output
 
 
 def test_faults_of_a_workbook_are_printed_with_their_sheet_and_row(tmp_path: Path) -> None:

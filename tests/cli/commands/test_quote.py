@@ -196,7 +196,7 @@ def test_every_faulty_option_is_named_and_nothing_is_quoted() -> None:
         (("--trace", "bending,sagging"), '--trace: trace is "sagging"; it may be bearing, bending'),
         (("--also", "bench 'length=1"), "each value with a space in it in quotes"),
         (("--on-hand", "no-such-file.csv"), "no-such-file.csv: No such file"),
-        (("--prices", "no-such-book"), "no-such-book is no folder"),
+        (("--prices", "no-such-book"), "no-such-book is not a folder"),
     ],
 )
 def test_a_faulty_word_is_said_with_what_would_do(words: tuple[str, ...], message: str) -> None:

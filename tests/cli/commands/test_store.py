@@ -23,7 +23,7 @@ def data(tmp_path: Path) -> str:
 
 def test_migrate_makes_a_folder_and_says_what_it_did(tmp_path: Path) -> None:
     words = ("migrate", "--data", str(tmp_path / "data"))
-    assert "its tables are made" in run(*words).output
+    assert "its tables were made" in run(*words).output
     assert "already" in run(*words).output
 
 
@@ -46,7 +46,7 @@ def test_a_token_is_shown_once_and_opens_until_it_is_revoked(data: str) -> None:
     made = run("token", "make", "--owner", "anna", "--label", "my laptop", "--scope", "quote", "--data", data)
     assert made.exit_code == 0
     secret = made.stdout.strip()
-    assert "shown only now" in made.stderr and secret not in made.stderr
+    assert "shown only this once" in made.stderr and secret not in made.stderr
     listed = run("token", "list", "--data", data).output
     assert "anna  my laptop  quote  until it is revoked" in listed
     assert secret not in listed and hashed(secret) not in listed
@@ -65,7 +65,7 @@ def test_a_token_may_end_by_itself(data: str) -> None:
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        (("make", "--owner", "Anna", "--label", "x", "--scope", "quote"), "small letters, digits and hyphens"),
+        (("make", "--owner", "Anna", "--label", "x", "--scope", "quote"), "lower-case letters, digits and hyphens"),
         (("make", "--owner", "anna", "--label", "x", "--scope", "root"), "'price-book', 'metrics', 'admin'"),
         (("make", "--owner", "anna", "--label", "x"), "--scope"),
         (("revoke", "none"), "token list"),

@@ -285,9 +285,9 @@ def test_faults_are_told_in_the_words_of_a_sheet(written):
     with pytest.raises(BookFaultsError) as error:
         read_workbook("x", edited(written, change))
     told = {fault.code: fault.detail for fault in error.value.faults}
-    assert "row 2 has this name already" in told["duplicate"]
+    assert "row 2 already has this name" in told["duplicate"]
     assert f"{len(TABLES['lumber'].all)} columns of the first row" in told["wrong-cell-count"]
-    assert "each in a cell of its own" in told["missing-header"]
+    assert "each in its own cell" in told["missing-header"]
     assert not any("comma" in detail or "line" in detail for detail in told.values())
 
 

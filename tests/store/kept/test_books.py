@@ -150,7 +150,7 @@ def test_a_content_that_is_not_what_its_name_says_is_not_given_out(folder: Path,
 
 def test_text_that_one_of_the_databases_could_not_hold_is_refused_by_both(store: Store, book: Books) -> None:
     for name in ("nul\0", "half \ud800"):
-        with pytest.raises(ValueError, match="leave that out"):
+        with pytest.raises(ValueError, match="remove that"):
             store.books.put(book(), None, Who(name))
     assert store.books.list(ANNA) == ()
 
@@ -267,9 +267,9 @@ def test_a_deleted_book_is_brought_back_for_thirty_days(store: Store, book: Book
     (gone,) = store.books.deleted(ANNA)
     assert (gone.name, gone.deleted) == ("yard", clock.now - timedelta(days=29))
     assert store.books.deleted(BEN) == ()
-    with pytest.raises(DeletedBookError, match="until 2026-03-31 its owner can bring it back"):
+    with pytest.raises(DeletedBookError, match="until 2026-03-31 its owner can restore it"):
         store.books.get("yard", ANNA)
-    with pytest.raises(NameTakenError, match="bring that back"):
+    with pytest.raises(NameTakenError, match="restore it"):
         store.books.put(book("9.00"), None, ANNA)
     with pytest.raises(NameTakenError, match="cannot be called yard here"):
         store.books.put(book("9.00"), None, BEN)

@@ -47,7 +47,7 @@ def test_only_its_owner_reaches_a_quote_and_who_may_reach_all(store: Store, book
         partial(store.quotes.get, "0" * 20, "anna"),
     )
     for ask in asked:
-        with pytest.raises(UnknownQuoteError, match="no quote of this id"):
+        with pytest.raises(UnknownQuoteError, match="no quote with this id"):
             ask()
     assert store.quotes.list("ben").quotes == ()
     assert store.quotes.get(quote_id, None).summary.label == "guest room"

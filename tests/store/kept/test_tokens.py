@@ -71,10 +71,10 @@ def test_all_that_is_wrong_with_a_token_to_be_made_is_told_at_once(store: Store)
     with pytest.raises(ValueError) as caught:
         store.tokens.make("Anna B", "", ["root"], datetime(2020, 1, 1, tzinfo=UTC))  # type: ignore[list-item]
     for word in (
-        "small letters",
+        "lower-case letters",
         "1 to 100 characters",
         "one of read, quote, price-book, metrics, admin",
-        "end after now",
+        "end in the future",
     ):
         assert word in str(caught.value)
     assert store.tokens.list() == ()
@@ -134,5 +134,5 @@ def test_only_a_quotes_owner_makes_lists_and_revokes_its_links(store: Store, quo
     with pytest.raises(UnknownTokenError):
         store.links.revoke(link.id, "ben")
     assert store.links.revoke(link.id, None).id == link.id
-    with pytest.raises(ValueError, match="end after now"):
+    with pytest.raises(ValueError, match="end in the future"):
         store.links.make(quote_id, "anna", expires=clock.now)

@@ -49,13 +49,13 @@ def test_a_backup_is_one_file_and_never_written_over(folder: Path, tmp_path: Pat
     with Store.open(folder) as store:
         store.back_up(tmp_path / "backup")
         before = (tmp_path / "backup").read_bytes()
-        with pytest.raises(StoreError, match="there already; name another file"):
+        with pytest.raises(StoreError, match="exists already; name another file"):
             store.back_up(tmp_path / "backup")
-        with pytest.raises(StoreError, match="name a file in a folder that can be written"):
+        with pytest.raises(StoreError, match="name a file in a folder you can write to"):
             store.back_up(tmp_path / "none" / "backup")
     assert (tmp_path / "backup").read_bytes() == before
     assert {path.name for path in tmp_path.iterdir()} == {"data", "backup"}
-    with Store.open(tmp_path / "none") as store, pytest.raises(StoreError, match="holds no store"):
+    with Store.open(tmp_path / "none") as store, pytest.raises(StoreError, match="there is no store in"):
         store.back_up(tmp_path / "other")
 
 
@@ -64,7 +64,7 @@ def test_a_backup_is_restored_into_an_empty_folder_only(folder: Path, tmp_path: 
         store.back_up(tmp_path / "backup")
     with pytest.raises(StoreError, match="is not empty; name a new folder"):
         restore(tmp_path / "backup", folder)
-    with pytest.raises(StoreError, match="is no file"):
+    with pytest.raises(StoreError, match="is not a file"):
         restore(tmp_path / "none", tmp_path / "new")
     (tmp_path / "empty").mkdir()
     restore(tmp_path / "backup", tmp_path / "empty")

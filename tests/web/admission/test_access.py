@@ -336,7 +336,7 @@ def test_a_token_in_an_address_is_refused_and_said_to_be_changed(kept, path, as_
     for name, text in (*((name, secret) for name in ("token", "api_key", "label")), ("token", written_otherwise)):
         problem = as_problem(kept.client().get(path.format(name, text)))
         assert problem["type"] == "/problems/bad-request"
-        assert "change it for another" in problem["detail"]
+        assert "have it replaced" in problem["detail"]
         assert secret not in json.dumps(problem)
     assert kept.client().get(f"/v1/quotes?link={secret}").status_code == 401
 
@@ -347,7 +347,7 @@ def test_a_token_in_an_address_is_refused_however_its_letters_are_written(kept, 
     secret = kept.secret("anna")
     answer = kept.client().get(path.format(hide.format(secret[1:])))
     problem = as_problem(answer)
-    assert "change it for another" in problem["detail"] or "control character" in problem["detail"]
+    assert "have it replaced" in problem["detail"] or "control character" in problem["detail"]
     assert secret[1:] not in json.dumps(problem)
 
 

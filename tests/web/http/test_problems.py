@@ -120,7 +120,7 @@ def test_what_cannot_be_bought_names_the_part_and_the_longest_board(client, body
 
 def test_a_problem_lists_a_bounded_number_of_faults():
     problem = faulty([RequestFault(("x", i), "code", "detail") for i in range(MOST_ERRORS + 1)])
-    assert problem.detail == f"{MOST_ERRORS + 1} faults, of which the first {MOST_ERRORS} are listed"
+    assert problem.detail == f"{MOST_ERRORS + 1} mistakes, of which the first {MOST_ERRORS} are listed"
 
 
 def test_a_pointer_is_escaped_and_shortened():

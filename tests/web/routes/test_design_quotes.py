@@ -111,7 +111,7 @@ def test_a_fault_is_one_line_with_its_status_where_a_cell_is_asked_for(client, n
     assert answer.status_code == 422
     assert answer.content_type == "text/plain; charset=utf-8"
     assert answer.headers["Cache-Control"] == "no-store" and "ETag" not in answer.headers
-    assert answer.text.strip('"').startswith("422 The request has faults: ")
+    assert answer.text.strip('"').startswith("422 The request has mistakes in it: ")
     assert "clear_height is 9 km" in answer.text and "there is no parameter foo" in answer.text
     assert len(answer.text.splitlines()) == 1
     assert len(next(csv.reader([answer.text]))) == 1 or name.endswith(".txt"), "one cell"

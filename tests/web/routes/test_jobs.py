@@ -147,7 +147,7 @@ def test_a_job_that_cannot_be_done_any_more_says_why(kept, asleep, as_problem):
     job = kept.store.jobs.add("comparison", "anna", json.dumps({**BODY, "price_books": ["gone@0"]}).encode())
     asleep._do(kept.store, kept.store.jobs.take(LEASE))
     told = client.get(f"/v1/jobs/{job.id}").json
-    assert told["state"] == "failed" and "no price book of this name" in told["detail"]
+    assert told["state"] == "failed" and "no price book with this name" in told["detail"]
     assert "no price book" in as_problem(client.get(f"/v1/jobs/{job.id}/result"))["detail"]
 
 

@@ -26,7 +26,7 @@ def test_every_fault_is_told_and_no_content(tmp_path: Path) -> None:
             "SAWBILL_DATA_FILE": f"{tmp_path}/good", "SAWBILL_DATA": "/data",
         })  # fmt: skip
     told = str(caught.value).splitlines()
-    assert ["not UTF-8" in told[0], "both set" in told[1], "may read" in told[2]] == [True] * 3
+    assert ["not UTF-8" in told[0], "both set" in told[1], "can read" in told[2]] == [True] * 3
     assert "s3cret" not in str(caught.value)
 
 

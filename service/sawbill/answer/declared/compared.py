@@ -195,7 +195,7 @@ class Judgement(Answered):
         f.text("A criterion.", "total"), "What no row like it has less of; empty for a lone one.", "judged.best_in"
     )  # fmt: skip
     dominated_by = f.whole(
-        "The first row like it that is nowhere worse in what rows are judged by, and somewhere better; null: there is "
+        "The first row like it that is better in something rows are judged by, and worse in nothing; null: there is "
         "none.", 3, "judged.dominated_by", none=True,
     )  # fmt: skip
     difference = f.group(

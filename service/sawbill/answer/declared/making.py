@@ -51,7 +51,7 @@ class Stage(Answered):
         StageMark, "The parts that come, or come off.", lambda turn, _: turn.stage.marked(turn.marks)
     )  # fmt: skip
     cautions = f.rows(
-        f.text("A caution.", "Lift in twos."), "What to take care of.",
+        f.text("A caution.", "Lift with two people."), "What to take care of.",
         lambda turn, _: turn.stage.apart_cautions if turn.apart else turn.stage.cautions,
     )  # fmt: skip
     drawing = f.text(

@@ -74,7 +74,7 @@ def labour(quote: Quote, out: QuoteWriting) -> LabourCost | None:
 
 
 def prices(quote: Quote, out: QuoteWriting) -> tuple[selling.SellingPrice, ...]:
-    """What it may be sold for, by each way that was asked for."""
+    """Selling prices, one for each method that was asked for."""
     return selling_prices(quote.request.pricing, quote.totals.budget, paid(quote, out), out.decimals)
 
 

@@ -88,7 +88,7 @@ def _slat_span(frame: Frame, place: SleepingPlace) -> Finding:
     clear = [start - end for (_, end), (start, _) in pairwise(under)]
     return compare(
         "slat-span", PRACTICE, max(clear, default=slat.size[1]), "<=", LONGEST_SLAT_SPAN,
-        ("The slats are carried often enough across the bed.",
+        ("The slats are supported often enough across the bed.",
          "The slats reach far without support: add a centre beam with a leg."),
         place.slats[:1],
     )  # fmt: skip

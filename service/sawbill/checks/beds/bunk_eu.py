@@ -37,7 +37,7 @@ def too_low(bed: Around, source: str) -> Finding:
     """Say that the standard is not for a bed this low."""
     return Finding(
         "rules-apply", source, Status.NOT_CHECKED,
-        "The bed base is too low for these rules to apply: the bed was not held against them.",
+        "The bed base is too low for these rules to apply: the bed was not checked against them.",
         least=HIGH, found=bed.base,
     )  # fmt: skip
 

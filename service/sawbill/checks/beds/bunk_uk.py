@@ -34,7 +34,7 @@ def check(bed: Around) -> Iterator[Finding]:
     else:
         yield Finding(
             "regulations-apply", SOURCE, Status.NOT_CHECKED,
-            "The sleeping surface is too low for the regulations: the bed was held against the standard alone.",
+            "The sleeping surface is too low for the regulations: the bed was checked against the standard alone.",
             least=HIGH, found=bed.base,
         )  # fmt: skip
     yield from bunk_eu.unmeasured(STANDARD)

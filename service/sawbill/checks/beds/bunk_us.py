@@ -29,7 +29,7 @@ def check(bed: Around) -> Iterator[Finding]:
     if bed.underside <= HIGH:
         yield Finding(
             "rules-apply", SOURCE, Status.NOT_CHECKED,
-            "The foundation is too low for these rules to apply: the bed was not held against them.",
+            "The foundation is too low for these rules to apply: the bed was not checked against them.",
             "1213.2", most=HIGH, found=bed.underside,
         )  # fmt: skip
         return

@@ -30,8 +30,8 @@ def check_high_beds(frame: Frame) -> list[Finding]:
     found += [
         Finding(
             "high-bed", "EN 747-1, at second hand", Status.WARN,
-            "Someone could fall from a bed this high, and it was held against no rule for guards: lower it, or choose "
-            "a design with guards.", most=bunk_eu.HIGH - 1, found=place.opening.low[2],
+            "Someone could fall from a bed this high, and no rule for guards was checked: lower it, or choose a "
+            "design with guards.", most=bunk_eu.HIGH - 1, found=place.opening.low[2],
         )
         for place in frame.sleeping_places
         if place.name not in declared and any(_is_high(frame, place, market) for market in markets)

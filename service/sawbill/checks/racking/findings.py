@@ -157,7 +157,7 @@ def findings(paths: LoadPaths, directions: Sequence[Direction]) -> Iterator[Find
         if furthest is None:
             yield unreckoned(
                 "sway", PRACTICE,
-                f"Nothing that is reckoned keeps it from leaning over {name}. Two bolts or screws at a corner, far "
+                f"Nothing that was checked keeps it from leaning over {name}. Two bolts or screws at a corner, far "
                 "apart and far from edges, keep that square; a wall it is fixed to holds it.", keys,
             )  # fmt: skip
             continue
@@ -174,7 +174,7 @@ def _sway(direction: Direction, number: int, column: int) -> Finding:
     found = ceil(round(float(swayed.sway[column]) * 1000, 6)) * MM // 1000
     return compare(
         "sway", PRACTICE, found, "<=", most,
-        (f"The most of it is used by the {post.parts[0].name}, when {SHAKEN.format(name)}.",
+        (f"The most sway is at the {post.parts[0].name}, when {SHAKEN.format(name)}.",
          f"It leans too far when {SHAKEN.format(name)}, once its bolts are loose. Bolts and screws further apart at "
          "its corners give way less; a wall it is fixed to holds it."),
         tuple(part.key for part in post.parts),
@@ -218,7 +218,7 @@ def _used(direction: Direction, standard: Standard, number: int, use: Use) -> Fi
     keys = tuple(part.key for member in (corner.one, corner.other) for part in member.parts)
     return compare(
         "racking", SOURCES[standard], ceil(round(use.used * 1000, 6)), "<=", 1000,
-        (f"The most of it is used by the {what}, when {when}.",
+        (f"The highest use is in the {what}, when {when}.",
          f"The {what} may give when {when}. {_BETTER[use.what]}"),
         keys, Status.FAIL, clause=_CLAUSES[use.what][standard], unit="share",
     )  # fmt: skip

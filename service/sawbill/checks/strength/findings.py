@@ -19,7 +19,7 @@ from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.lengths import MM
 
 NOT_RECKONED: Final = (
-    "Of its strength these were not reckoned: who sits or stands on guards, backs or arms; a push while people lie or "
+    "These were not checked for strength: who sits or stands on guards, backs or arms; a push while people lie or "
     "sit in it, or a harder one than those of tests on furniture (guards at places of work bear 890 N by 29 CFR "
     "1910.29); how a frame that is kept square on one side turns about that side; how a push on a guard or a back "
     "twists what its uprights are bolted to, and what then holds that; how twisted rails pull at their bolts; posts "
@@ -80,7 +80,7 @@ _SCREW_DISTANCES: Final[Mapping[Standard, str]] = {
     "NDS": "12.1.5.7, by its commentary, from memory", "EC5": "8.7.1, Table 8.2",
 }  # fmt: skip
 _WORDS: Final = {"end": "end", "loaded edge": "edge they press on", "edge": "edge", "spacing": "next bolt"}
-_GOOD: Final = "The most of it is used by the {}, when {}."
+_GOOD: Final = "The highest use is in the {}, when {}."
 
 
 def findings(
@@ -129,7 +129,7 @@ def _bolt_distance(standard: Standard, near: Near) -> Finding:
         ("Wherever bolts carry, one at least is far enough from ends, edges and others; what is nearer counts for "
          "less, or not at all.",
          f"The bolts of the {_name(near.member)} are too near to the {_WORDS[distance.kind]} of the {distance.part}, "
-         "which may split. Smaller bolts want less room, wider sections have more."),
+         "which may split. Smaller bolts need less room, and wider sections have more."),
         _keys(near.member), Status.FAIL, clause=_DISTANCES[standard],
     )  # fmt: skip
 
@@ -140,7 +140,7 @@ def _screw_distance(standard: Standard, near: Near) -> Finding:
         "screw-distance", SOURCES[standard], distance.found, ">=", distance.least,
         ("Screws that carry are far enough from ends, edges and each other, in bored holes.",
          f"The screws of the {_name(near.member)} are near to the {words[distance.kind]} of the {distance.part}: bore "
-         "their holes, and look whether it splits. Smaller screws want less room, wider sections have more."),
+         "their holes, and look whether it splits. Smaller screws need less room, and wider sections have more."),
         _keys(near.member), clause=_SCREW_DISTANCES[standard],
     )  # fmt: skip
 
@@ -196,7 +196,7 @@ def falls(fallen: Mapping[Member, str]) -> Iterator[Finding]:
     """What nothing that is reckoned holds in some case, which is therefore not reckoned."""
     for member, when in fallen.items():
         message = (
-            f"Nobody knows whether it holds: nothing that is reckoned keeps the {_name(member)} in place when {when}."
+            f"Nobody knows whether it holds: nothing that was checked keeps the {_name(member)} in place when {when}."
         )
         yield unreckoned("stands", PRACTICE, message, _keys(member))
 

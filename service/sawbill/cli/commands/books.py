@@ -43,7 +43,9 @@ def list_books(data: str) -> None:
 @book.command("let")
 @click.argument("name")
 @_to
-@click.option("--may", required=True, type=click.Choice(RIGHTS), help="What they may do; who may write may read.")
+@click.option(
+    "--may", required=True, type=click.Choice(RIGHTS), help="What they may do; whoever may write may also read."
+)
 @data_option
 def let(name: str, to: str, may: Right, data: str) -> None:
     """Let others read the price book of a NAME, or write it too."""
@@ -63,7 +65,7 @@ def keep_from(name: str, to: str, data: str) -> None:
 
 @book.command("give")
 @click.argument("name")
-@click.option("--owner", required=True, help="Whose it is to be.")
+@click.option("--owner", required=True, help="Its new owner.")
 @data_option
 def give(name: str, owner: str, data: str) -> None:
     """Give the price book of a NAME to another owner."""

@@ -46,7 +46,7 @@ OPTIONS = joined(
     [
         Option(["--sort"], metavar="[-]CRITERION", heading=TOLD,
                help=f"By what rows are sorted, the most first with -: {CRITERIA}."),
-        Option(["--judge-by"], metavar="CRITERION,...", heading=TOLD, help="By what a row can outdo another."),
+        Option(["--judge-by"], metavar="CRITERION,...", heading=TOLD, help="What to judge rows by."),
         Option(["--baseline"], metavar="ROW", heading=TOLD,
                help="The row that the others are held against, by its number from 0."),
         named_option("--least", "CRITERION=NUMBER", "Only rows that have so much, or more.", TOLD),

@@ -39,7 +39,7 @@ OPTIONS: Final = joined(
         units_option(),
         Option(
             ["--view"], default="isometric", show_default=True, metavar="VIEW", heading=TOLD,
-            help="What is drawn: isometric, exploded, sides, front, left, right, top, behind, below; step-1 and on; "
+            help="What to draw: isometric, exploded, sides, front, left, right, top, behind, below; step-1 and on; "
             "apart-1 and on; cutting.",
         ),
         Option(["--paper"], type=click.Choice(["letter", "A4"]), heading=TOLD,

@@ -81,12 +81,12 @@ def _check_store(data: str | None, reached_at: str) -> None:
 
     if data is None:
         if reached_at:
-            click.echo(f"Whoever reaches {reached_at} can read and estimate; nothing is kept.", err=True)
+            click.echo(f"Anyone who can reach {reached_at} can read and make quotes; nothing is stored.", err=True)
         return
     with Store.open(data) as store:  # and closed again: each worker opens its own
         store.prepare()
         if reached_at and not store.tokens.exist():
             raise click.UsageError(
-                f"others reach {reached_at}, and nobody has a token yet, so nobody could write. Make one first: "
-                "sawbill token make --owner NAME --label LABEL --scope admin --data …; or serve on 127.0.0.1"
+                f"others can reach {reached_at}, but there is no token yet, so nobody could store anything. Make "
+                "one first: sawbill token make --owner NAME --label LABEL --scope admin --data …; or serve on 127.0.0.1"
             )

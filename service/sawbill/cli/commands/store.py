@@ -35,8 +35,8 @@ def migrate(data: str) -> None:
     """Bring the store's tables to this version; a data folder that is not there yet is made."""
     with opened(data) as store:
         before = store.migrate()
-    told = {"new": "its tables are made", "behind": "its tables are brought to this version"}
-    click.echo(f"The store is ready: {told.get(before, 'its tables were those of this version already')}.")
+    told = {"new": "its tables were made", "behind": "its tables were brought up to this version"}
+    click.echo(f"The store is ready: {told.get(before, 'its tables were up to date already')}.")
 
 
 @click.command()
@@ -58,7 +58,7 @@ def restore_backup(file: Path, data: str) -> None:
 
     with _told():
         if "://" in data:
-            raise StoreError("a store in PostgreSQL is restored by pg_restore, from what pg_dump wrote")
+            raise StoreError("restore a store in PostgreSQL with pg_restore, from what pg_dump wrote")
         restore(file, Path(data))
     click.echo(f"{data}: restored and checked.")
 
@@ -69,8 +69,8 @@ def token() -> None:
 
 
 @token.command("make")
-@click.option("--owner", required=True, help="Whose it is: small letters, digits and hyphens, such as anna.")
-@click.option("--label", required=True, help="Tells the owner's tokens apart, such as: laptop.")
+@click.option("--owner", required=True, help="Its owner: lower-case letters, digits and hyphens, such as anna.")
+@click.option("--label", required=True, help="Tells the owner's tokens apart, such as laptop.")
 @click.option(
     "--scope",
     "scopes",
@@ -80,7 +80,7 @@ def token() -> None:
     help="What it allows; may be repeated.",
 )
 @click.option(
-    "--days", type=click.IntRange(1, _MOST_DAYS), help="After how many days it ends; until it is revoked unless given."
+    "--days", type=click.IntRange(1, _MOST_DAYS), help="How many days it lasts; unless given, until it is revoked."
 )
 @data_option
 def make_token(owner: str, label: str, scopes: Sequence[Scope], days: int | None, data: str) -> None:
@@ -91,7 +91,7 @@ def make_token(owner: str, label: str, scopes: Sequence[Scope], days: int | None
             made, secret = store.tokens.make(owner, label, scopes, expires)
         except ValueError as error:
             raise click.UsageError(str(error)) from None
-    click.echo(f"{_line(made)}\nIts secret, shown only now; send it as: Authorization: Bearer SECRET", err=True)
+    click.echo(f"{_line(made)}\nIts secret, shown only this once; send it as: Authorization: Bearer SECRET", err=True)
     click.echo(secret)
 
 

@@ -57,7 +57,7 @@ def _total(answer: Json) -> str:
 
 
 def _prices(answer: Json) -> Iterator[str]:
-    """What it may be sold for, by each way that was asked for."""
+    """Selling prices, one for each method that was asked for."""
     for price in answer.get("selling_prices", []):
         span = "" if price["least"] == price["most"] else f", between {price['least']} and {price['most']}"
         yield f"Sell for {price['amount']}{span}: {price['rule']}."

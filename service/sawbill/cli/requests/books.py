@@ -22,7 +22,7 @@ def find_book(name: str) -> PriceBook:
             return form.read(path.stem, path.read_bytes())
         return read_folder(path) if path.is_dir() else Shelf(sample_folder()).get(name)
     except UnknownBookError as error:
-        raise UnknownBookError(f"{name} is no folder and no {' or '.join(BY_SUFFIX)} file, and {error}") from None
+        raise UnknownBookError(f"{name} is not a folder or a {' or '.join(BY_SUFFIX)} file, and {error}") from None
     except BookFaultsError as error:
         refuse(map(form.told if form is not None and path.is_file() else str, error.faults))
 

@@ -33,7 +33,7 @@ def unpacked(data: bytes, kind: str) -> dict[str, bytes]:
     except BookFaultsError:
         raise
     except Exception as error:  # whatever a damaged archive makes its reader raise
-        raise _refused("not-an-archive", f"it cannot be opened; give {kind}, with no password") from error
+        raise _refused("not-an-archive", f"it cannot be opened; send {kind}, without a password") from error
 
 
 def _contents(archive: zipfile.ZipFile, kind: str) -> dict[str, bytes]:

@@ -29,8 +29,8 @@ Row = tuple[int, list[str]]
 
 _SHEET: Final = Words(
     "row",
-    "begin with a row of the column names, each in a cell of its own: {columns}",
-    "write in the {count} columns of the first row; what stands to the right of them belongs nowhere",
+    "start with a row of column names, each in its own cell: {columns}",
+    "keep to the {count} columns of the first row; what is to the right of them has no heading",
 )
 
 
@@ -77,7 +77,7 @@ def _settings(sheets: Mapping[str, list[Row]], titles: Iterable[str], faults: Fa
     for row in rows:
         name, line = row.text("setting"), row.line or 0
         if name in lines:
-            faults.add(Fault("book", "duplicate", f"row {lines[name]} has this setting already", name, line=line))
+            faults.add(Fault("book", "duplicate", f"row {lines[name]} already has this setting", name, line=line))
             continue
         lines[name] = line
         group, _, key = name.partition(".")

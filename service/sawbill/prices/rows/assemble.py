@@ -78,7 +78,7 @@ def _read_suppliers(rows: Sequence[Record] | None, terms: Terms, faults: Faults)
             continue
         first, _ = suppliers.setdefault(supplier.name, (row, supplier))
         if first is not row:
-            row.fault("name", "duplicate", f"{first.place} has this name already; delete one of the two rows")
+            row.fault("name", "duplicate", f"{first.place} already has this name; delete one of the two rows")
     return sorted((supplier for _, supplier in suppliers.values()), key=lambda supplier: supplier.name)
 
 
@@ -102,7 +102,7 @@ def _read_offers(
             remedy = f"{twin.place} has the same item and least quantity; delete one of the two rows"
             row.fault("item_code", "duplicate", remedy)
         elif offer.in_stock != first.in_stock:
-            remedy = f"{first_row.place} has another number for this item; write the same in each of its rows"
+            remedy = f"{first_row.place} has a different number for this item; write the same one in each of its rows"
             row.fault("in_stock", "stock-disagrees", remedy)
     return sorted((offer for _, offer in pairs), key=_order)
 

@@ -194,7 +194,7 @@ def _not_money(text: str, currency: str | None) -> CellError:
         remedy = f"the book is in {currency}; write the price in {currency}, as a number alone, such as 12.50"
         return CellError("mixed-currency", remedy)
     if re.fullmatch(r"[-\u2212]\s*\d.*", text):
-        return CellError("not-positive", "write a number that is not negative")
+        return CellError("not-positive", "write a number of zero or more")
     if re.search(r"\d,\d", text):
         return CellError("decimal-comma", "write 12.50 with a dot, or 1250 without a thousands mark")
     return CellError("not-a-number", "write a number alone, such as 12.50")

@@ -31,8 +31,8 @@ class Words:
 
 _CSV: Final = Words(
     "line",
-    "begin with a line of the column names, with commas between: {columns}",
-    "give {count} cells as in the first line; a cell with a comma in it stands in quotes",
+    "start with a line of column names, with commas between: {columns}",
+    "give {count} cells as in the first line; put a cell with a comma in it in quotes",
 )
 
 

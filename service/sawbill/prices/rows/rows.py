@@ -231,7 +231,7 @@ def _if_used(record: Record, column: str, item: fasteners.Item, used: bool, read
     if used:
         return record.read(column, reader)
     if record.has(column):
-        record.fault(column, "not-used", f"leave it empty: the item {item.name} is not told apart by its {column}")
+        record.fault(column, "not-used", f"leave it empty: the item {item.name} has no {column}")
     return None
 
 

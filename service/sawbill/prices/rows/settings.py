@@ -103,7 +103,7 @@ def _usual_sections(data: Mapping[str, object], faults: Faults, lines: Mapping[s
     record = _record(data, faults, lines, "usual_sections.")
     for role in data:
         if not _ROLE.fullmatch(role):
-            record.fault(role, "not-a-role", "write the role in small letters, such as rail or end_board")
+            record.fault(role, "not-a-role", "write the role in lower case, such as rail or end_board")
     if OTHER not in data:
         record.fault(OTHER, "missing-key", 'add the key other: the section of every role not named, such as "2x4"')
     chosen = {role: record.read(role, partial(cells.found, find=find_section, code="unknown-section")) for role in data}
@@ -135,7 +135,7 @@ def _text(name: str, value: object) -> str | None:
 
 def _right_type(name: str) -> str:
     if name in GROUPS:
-        return f"write a group of keys and values, [{name}]"
+        return f"write it as a group of keys and values, [{name}]"
     if name in FLAGS:
         return "write true or false, without quotes"
     if name == "as_of":
@@ -143,7 +143,7 @@ def _right_type(name: str) -> str:
     kind = _OF_THE_SHOP.get(name)
     if isinstance(kind, Whole):
         return f"write a whole number of {kind.least} to {kind.most}"
-    return "write it as text in quotes, with its unit where it has one"
+    return "write it as text in quotes, with its unit if it has one"
 
 
 def type_name(value: object) -> str:

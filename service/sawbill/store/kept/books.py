@@ -76,7 +76,9 @@ class Books:
             had = connection.execute(query).one_or_none()
             found = revisions.read(connection, asked) if had else None
         if found is None:
-            raise UnknownStoredBookError("the price book has no such revision; its list of revisions tells which")
+            raise UnknownStoredBookError(
+                "the price book has no such revision; its list of revisions shows those it has"
+            )
         return found
 
     def revision(self, revision: str) -> bytes:
@@ -157,7 +159,7 @@ def owned(connection: Connection, name: str, by: Who, *, hold: bool = True) -> A
     if row is None or not row.reads:
         raise _unknown()
     if not row.owns:
-        raise NotYoursError(f"the price book {name} is somebody else's, who alone can do this; ask its owner")
+        raise NotYoursError(f"the price book {name} belongs to somebody else; only they can do this, so ask its owner")
     return row
 
 
@@ -174,12 +176,12 @@ def _check_writer(before: AnyRow, expected: str | None, by: Who) -> None:
         return
     if before.reads:
         raise NotYoursError(
-            f"you may read the price book {before.name} and not write it; ask its owner, or choose another name"
+            f"you may read the price book {before.name} but not change it; ask its owner, or choose another name"
         )
     if expected is not None:
         raise RevisionConflictError(before.name, None)
     if before.owns:
-        raise NameTakenError(f"you have deleted a price book called {before.name}; bring that back, or choose another")
+        raise NameTakenError(f"you deleted a price book called {before.name}; restore it, or choose another name")
     raise NameTakenError(f"a price book cannot be called {before.name} here; choose another name")
 
 
@@ -233,4 +235,4 @@ def _entry(row: AnyRow) -> BookEntry:
 
 
 def _unknown() -> UnknownStoredBookError:
-    return UnknownStoredBookError("there is no stored price book of this name")
+    return UnknownStoredBookError("there is no stored price book with this name")

@@ -53,7 +53,9 @@ class Jobs:
         with self._database.write() as connection:
             _hold_turn(connection, owner)  # whoever adds for the same owner waits, and then counts this one too
             if connection.execute(insert(JOBS).from_select(list(row), values).returning(JOBS.c.id)).first() is None:
-                what = f"{MOST_OPEN} of your jobs wait or run, the most there may be; wait for one, or delete it"
+                what = (
+                    f"{MOST_OPEN} of your jobs wait or run, which is the limit; wait for one to finish, or delete one"
+                )
                 raise TooManyJobsError(what)
         return job
 
@@ -70,7 +72,7 @@ class Jobs:
 
         def remove(connection: Connection) -> None:
             if not connection.execute(delete(JOBS).where(JOBS.c.id == job_id, *mine)).rowcount:
-                raise UnknownJobError("there is no job of this id")
+                raise UnknownJobError("there is no job with this id")
 
         self._database.make_room(remove)
 
@@ -156,6 +158,6 @@ def _take_turn(connection: Connection, owner: str, now: datetime) -> None:
 
 def _known(row: AnyRow | None) -> Job:
     if row is None:
-        raise UnknownJobError("there is no job of this id")
+        raise UnknownJobError("there is no job with this id")
     result = None if row.result is None else bytes(row.result)
     return Job(row.id, row.kind, row.owner, row.state, row.attempts, bytes(row.request), result, row.detail, row.made)

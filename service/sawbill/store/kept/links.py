@@ -29,7 +29,7 @@ class Links:
         """
         now, secret = self._clock(), make_secret()
         if expires is not None and expires <= now:
-            raise ValueError("a link must end after now")
+            raise ValueError("a link must end in the future")
         link = Link(make_id(), quote_id, table, now, expires, None)
         row = {"id": link.id, "quote": quote_id, "table": table, "made": now, "expires": expires}
         with self._database.write() as connection:
@@ -45,7 +45,7 @@ class Links:
         with self._database.read() as connection:
             link = _link(find_secret(connection, LINKS, secret, self._clock()))
         if link.quote != quote_id or link.table not in (None, table):
-            raise TokenRefusedError("this link is to something else; ask whoever made it for another")
+            raise TokenRefusedError("this link is for something else; ask whoever made it for a new one")
         return link
 
     def list(self, quote_id: str, owner: str | None) -> tuple[Link, ...]:
@@ -64,7 +64,7 @@ class Links:
             connection.execute(query.values(revoked=self._clock()))
             row = connection.execute(select(LINKS).where(*reached)).one_or_none()
         if row is None:
-            raise UnknownTokenError("there is no link of this id")
+            raise UnknownTokenError("there is no link with this id")
         return _link(row)
 
 
@@ -73,7 +73,7 @@ def _check_owner(connection: Connection, quote_id: str, owner: str | None, *, ho
     query = select(QUOTES.c.owner).where(QUOTES.c.id == quote_id)
     found = connection.execute(query.with_for_update(read=True, key_share=True) if hold else query).scalar_one_or_none()
     if found is None or owner not in (None, found):
-        raise UnknownQuoteError("there is no quote of this id")
+        raise UnknownQuoteError("there is no quote with this id")
 
 
 def _link(row: AnyRow) -> Link:

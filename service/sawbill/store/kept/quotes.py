@@ -140,7 +140,7 @@ def _claimed(connection: Connection, owner: str, key: IdempotencyKey, now: datet
     query = query.where(KEYS.c.owner == owner, KEYS.c.key == _hash(key.key.encode()))
     row = connection.execute(query.where(KEYS.c.stored > now - KEY_WINDOW)).one_or_none()
     if row is not None and row.body != _hash(key.body):
-        raise KeyReusedError("this idempotency key came with another request; use a new one for each request")
+        raise KeyReusedError("this idempotency key was used for another request; use a new one for each request")
     return None if row is None else _quote(row)
 
 
@@ -168,7 +168,7 @@ def _wanted(connection: Connection, wanted: QuoteFilter) -> Iterator[ColumnEleme
 
 def _known(row: AnyRow | None) -> AnyRow:
     if row is None:
-        raise UnknownQuoteError("there is no quote of this id")
+        raise UnknownQuoteError("there is no quote with this id")
     return row
 
 

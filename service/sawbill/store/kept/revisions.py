@@ -26,7 +26,7 @@ def keep(connection: Connection, book: PriceBook, now: datetime) -> None:
         query = select(REVISIONS.c.content).where(REVISIONS.c.revision == book.revision)
         found = connection.execute(query.with_for_update(read=True, key_share=True)).scalar_one_or_none()
     if found != text:
-        raise StoreError(f"another price book has the revision {book.revision} already; change a title or a price")
+        raise StoreError(f"another price book already has the revision {book.revision}; change a title or a price")
 
 
 def named(connection: Connection, asked: str) -> str:

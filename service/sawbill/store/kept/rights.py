@@ -17,7 +17,7 @@ from sawbill.store.values import BookRights, Grant, Right, Who
 
 NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,62}", re.ASCII)
 """What an owner or a group may be called."""
-NAMED: Final = "small letters, digits and hyphens, 63 at most, such as anna"
+NAMED: Final = "lower-case letters, digits and hyphens, 63 at most, such as anna"
 TO: Final = re.compile(rf"{EVERYONE}|(?:{OWNER}|{GROUP}){NAME.pattern}", re.ASCII)
 """How it is written whom a grant is for."""
 MOST_GRANTS: Final = 200
@@ -51,7 +51,7 @@ class Rights:
             owned(connection, name, who)
             others = connection.execute(select(GRANTS.c.to).where(GRANTS.c.book == name, GRANTS.c.to != to)).all()
             if len(others) >= MOST_GRANTS:
-                raise ValueError(f"a price book may be shared with {MOST_GRANTS}; name a group in place of its members")
+                raise ValueError(f"share a price book with {MOST_GRANTS} at most; name a group instead of its members")
             row = database.insert(connection, GRANTS).values(book=name, to=to, may=may)
             connection.execute(
                 row.on_conflict_do_update(index_elements=[GRANTS.c.book, GRANTS.c.to], set_={"may": may})

@@ -36,7 +36,7 @@ def find_secret(connection: Connection, table: Table, secret: str, now: datetime
 
     Raises TokenRefusedError: it does not; why is not told, for a stranger would learn from it.
     """
-    refused = TokenRefusedError("this token opens nothing here; ask whoever keeps the service for another")
+    refused = TokenRefusedError("this token is not valid; ask whoever runs the service for a new one")
     if not _SHAPE.fullmatch(secret):
         raise refused
     sought = hashed(secret)

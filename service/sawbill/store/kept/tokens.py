@@ -66,7 +66,7 @@ class Tokens:
             connection.execute(query.values(revoked=self._clock()))
             row = connection.execute(select(TOKENS).where(TOKENS.c.id == token_id)).one_or_none()
         if row is None:
-            raise UnknownTokenError("there is no token of this id; `sawbill token list` tells which there are")
+            raise UnknownTokenError("there is no token with this id; `sawbill token list` shows those there are")
         return _token(row)
 
 
@@ -78,9 +78,9 @@ def _check(token: Token) -> None:
     if not 0 < len(token.label) <= _LONGEST_LABEL or not token.label.isprintable():
         faults.append(f"the label is plain text of 1 to {_LONGEST_LABEL} characters, such as: laptop")
     if not token.scopes or not token.scopes <= set(SCOPES):
-        faults.append(f"a scope is one of {', '.join(SCOPES)}; a token needs one at least")
+        faults.append(f"a scope is one of {', '.join(SCOPES)}; a token needs at least one")
     if token.expires is not None and token.expires <= token.made:
-        faults.append("a token must end after now")
+        faults.append("a token must end in the future")
     if faults:
         raise ValueError("\n".join(faults))
 

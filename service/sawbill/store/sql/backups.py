@@ -19,7 +19,7 @@ def back_up(file: Path, target: Path) -> None:
     The file appears once it is whole, checked and on the disk. Raises StoreError: it is there already, or cannot be.
     """
     if not file.exists():
-        raise StoreError(f"{file.parent} holds no store; name the data folder of one")
+        raise StoreError(f"there is no store in {file.parent}; name the data folder of one")
     with told(), _appearing(target) as part, closing(connect_file(file)) as source:
         _copy(source, part)
 
@@ -30,7 +30,7 @@ def restore(backup: Path, folder: Path) -> None:
     Raises StoreError: the folder holds something. StoreDamagedError: the backup is no sound store.
     """
     if not backup.is_file():
-        raise StoreError(f"{backup} is no file; name a file that `sawbill backup` made")
+        raise StoreError(f"{backup} is not a file; name one that `sawbill backup` made")
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise StoreError(f"{folder} is not empty; name a new folder, so that nothing is overwritten")
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -44,12 +44,12 @@ def restore(backup: Path, folder: Path) -> None:
 def _appearing(target: Path) -> Iterator[Path]:
     """Give the name under which to write a file that is to appear when it is whole, and never over another."""
     if target.exists():
-        raise StoreError(f"{target} is there already; name another file, so that nothing is overwritten")
+        raise StoreError(f"{target} exists already; name another file, so that nothing is overwritten")
     part = target.with_name(f"{target.name}.part")
     try:
         os.close(os.open(part, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
     except OSError as error:
-        raise StoreError(f"{part}: {error.strerror}; name a file in a folder that can be written") from error
+        raise StoreError(f"{part}: {error.strerror}; name a file in a folder you can write to") from error
     try:
         yield part
         part.replace(target)
@@ -71,7 +71,7 @@ def _copy(source: sqlite3.Connection, part: Path) -> None:
 
 def _check(database: sqlite3.Connection) -> None:
     """Refuse a database that is no sound store. Raises StoreDamagedError."""
-    damaged = StoreDamagedError("this is no sound store: its pages, or what points where in it, are not right")
+    damaged = StoreDamagedError("this store is damaged: its pages, or the links between its tables, are not right")
     try:
         sound = database.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
         stray = database.execute("PRAGMA foreign_key_check").fetchone()

@@ -166,7 +166,7 @@ def create_file(file: Path) -> None:
         file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(file, os.O_RDWR | os.O_CREAT, 0o600))
     except OSError as error:
-        remedy = "name a folder that the service's user may write in"
+        remedy = "name a folder the service's user can write to"
         raise StoreUnavailableError(f"{file.parent}: {error.strerror}; {remedy}") from error
 
 

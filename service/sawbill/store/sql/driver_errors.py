@@ -20,14 +20,14 @@ from sawbill.store.errors import (
 )
 
 _SAYS: Final[Mapping[type[StoreError], str]] = {
-    StoreFullError: "the store has no room left; make room on its disk, and send this again: nothing was changed",
-    StoreReadOnlyError: "the store cannot be written; let the service's user write in its folder, or to its database",
-    StoreBusyError: "others are writing to the store; try again in a moment: nothing was changed",
-    StoreUnavailableError: "the store cannot be reached; see that its folder or its database server is there, and try "
+    StoreFullError: "the store is full; make room on its disk and send this again: nothing was changed",
+    StoreReadOnlyError: "the store cannot be written to; let the service's user write to its folder or its database",
+    StoreBusyError: "the store is busy; try again in a moment: nothing was changed",
+    StoreUnavailableError: "the store cannot be reached; check that its folder or database server is there, and try "
     "again with the same idempotency key",
     StoreDamagedError: "the store's file is damaged; restore the last backup",
-    StoreNotAtHeadError: "the store has not the tables of this version; run `sawbill migrate`",
-    StoreError: "the database refused what this version asked of it; its operator should report that",
+    StoreNotAtHeadError: "the store does not have the tables of this version; run `sawbill migrate`",
+    StoreError: "the database refused what this version asked of it; please report that",
 }
 
 _SQLITE: Final[Mapping[int, type[StoreError]]] = {

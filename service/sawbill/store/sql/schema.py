@@ -50,7 +50,7 @@ class Words(TypeDecorator[str]):
     def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
         """Refuse what one of the databases could not hold. Raises ValueError."""
         if value is not None and ("\0" in value or any("\ud800" <= sign <= "\udfff" for sign in value)):
-            raise ValueError("text to be stored has a NUL or half a character in it; leave that out")
+            raise ValueError("text to be stored has a NUL or half a character in it; remove that")
         return value
 
 

@@ -56,9 +56,9 @@ def require(access: Access, otherwise: str = "") -> None:
         return
     scopes, instead = ENOUGH[access], f"; {otherwise}" if otherwise else ""
     if caller == STRANGER:
-        detail = f"this takes a token with the scope {' or '.join(scopes)}; send it as Authorization: Bearer TOKEN"
+        detail = f"this needs a token with the scope {' or '.join(scopes)}; send it as Authorization: Bearer TOKEN"
         raise Problem("token-needed", f"{detail}{instead}", headers={"WWW-Authenticate": SCHEME})
-    detail = f"the token has not the scope {' or '.join(scopes)}, which this takes{instead}"
+    detail = f"this needs a token with the scope {' or '.join(scopes)}, which yours does not have{instead}"
     told = f'{SCHEME}, error="insufficient_scope", scope="{scopes[0]}"'
     raise Problem("not-allowed", detail, headers={"WWW-Authenticate": told})
 
@@ -94,7 +94,7 @@ def _admit() -> None:
         g.caller = shown
     if access == "read":
         if service().settings.reading == "token" and current_caller() == STRANGER:
-            detail = "reading takes a token here; send it as Authorization: Bearer TOKEN"
+            detail = "you need a token to read here; send it as Authorization: Bearer TOKEN"
             raise Problem("token-needed", detail, headers={"WWW-Authenticate": SCHEME})
     elif access == "metrics" and service().settings.metrics == "open":
         return
@@ -109,7 +109,7 @@ def _refuse_what_is_no_name() -> None:
     Raises Problem.
     """
     faults = [
-        RequestFault((name,), "not-a-name", f"{name} has a control character in it; leave that out")
+        RequestFault((name,), "not-a-name", f"{name} has a control character in it; remove it")
         for name, value in (request.view_args or {}).items()
         if not value.isprintable()
     ]
@@ -127,8 +127,8 @@ def _refuse_secrets_in_address() -> None:
     for name, value in (("", path), *request.args.items(multi=True)):
         told = (_decoded(name), "" if name == LINK else _decoded(value))
         if any(text.startswith(PREFIX) or _SECRET.search(text) for text in told):
-            remedy = "send it as Authorization: Bearer TOKEN, and change it for another: this one may have been seen"
-            raise Problem("bad-request", f"a token does not belong into an address; {remedy}")
+            remedy = "send it as Authorization: Bearer TOKEN, and have it replaced: this one may have been seen"
+            raise Problem("bad-request", f"a token does not belong in an address; {remedy}")
 
 
 def _decoded(text: str) -> str:
@@ -157,7 +157,7 @@ def _shown(access: Access) -> Caller | None:
 
 def _by_link(store: Store, links: list[str]) -> Caller:
     if len(links) > 1 or "Authorization" in request.headers:
-        raise Problem("bad-request", "show one thing: a token, or one link")
+        raise Problem("bad-request", "send one thing: a token or one link")
     where = request.view_args or {}
     link = store.links.check(links[0], where.get("quote_id", ""), where.get("table"))
     return Caller("", frozenset(), link)
@@ -177,7 +177,7 @@ def _refused(store: Store, detail: str) -> Problem:
     assert isinstance(failures, Failures)
     wait = failures.add(store, limits.client_address())
     if wait:
-        detail = f"too many tokens that open nothing came from this address; ask again in {wait} s"
+        detail = f"too many invalid tokens came from this address; try again in {wait} s"
         return Problem("too-many-requests", detail, headers={"Retry-After": str(wait)})
     return Problem("token-refused", detail, headers={"WWW-Authenticate": f'{SCHEME}, error="invalid_token"'})
 

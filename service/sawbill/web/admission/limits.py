@@ -57,7 +57,7 @@ class Budget:
         """Spend from it; less than 0 gives back. Raises Problem: it is spent; the request alone would be too much."""
         if not self._spent(cost) and self.last is not None:
             wait = max(1, self.last.retry_in)
-            detail = f"the request takes {cost} units and {self.last.left} are left; ask again in {wait} s"
+            detail = f"the request costs {cost} units and {self.last.left} are left; try again in {wait} s"
             raise Problem("too-many-requests", detail, headers={"Retry-After": str(wait)})
 
     def hold(self) -> None:

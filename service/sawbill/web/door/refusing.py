@@ -22,11 +22,11 @@ LONGEST_HEADER: Final = 8_190
 DETAILS: Final[Mapping[str, str]] = {
     "address-too-long": f"the first line of a request may have {LONGEST_ADDRESS} bytes; POST what does not fit as JSON",
     "headers-too-large": f"a request may have {MOST_HEADERS} headers, each of {LONGEST_HEADER} bytes",
-    "bad-request": "what came is no HTTP request",
-    "not-implemented": "the body must be sent as it is, whole or in chunks",
-    "expectation-failed": "the header Expect may be 100-continue, or be left out",
-    "too-slow": "the body broke off, or came too slowly; send all of it without a pause",
-    "busy": "too many are connected; connect again later",
+    "bad-request": "that is not an HTTP request",
+    "not-implemented": "send the body as it is, whole or in chunks",
+    "expectation-failed": "the header Expect may be 100-continue, or left out",
+    "too-slow": "the body broke off, or took too long to arrive; send all of it without a pause",
+    "busy": "there are too many connections; try again later",
     "too-large": "a request body may have at most {most} bytes",
 }
 

@@ -39,10 +39,10 @@ def body_of(*types: str) -> bytes:
     charset = request.mimetype_params.get("charset", "utf-8").lower()
     if request.mimetype not in types or charset not in ("utf-8", "utf8"):
         others = f", or as {' or '.join(types[1:])}" if types[1:] else ""
-        detail = f"the body must be sent as Content-Type: {types[0]}, in UTF-8{others}"
+        detail = f"send the body as Content-Type: {types[0]}, in UTF-8{others}"
         raise Problem("wrong-content-type", detail)
     if request.headers.get("Content-Encoding", "identity").lower() != "identity":
-        raise Problem("wrong-content-type", "the body must be sent as it is, without a Content-Encoding")
+        raise Problem("wrong-content-type", "send the body as it is, without a Content-Encoding")
     data = _read()
     if request.content_length is None and len(data) >= current_app.config["MAX_CONTENT_LENGTH"]:
         raise RequestEntityTooLarge  # a body of no stated length is cut off at the bound without a word
@@ -57,7 +57,7 @@ def _read() -> bytes:
     except (ClientDisconnected, OSError):
         whole = False
     if not whole:
-        raise Problem("too-slow", "the body broke off, or came too slowly; send all of it without a pause")
+        raise Problem("too-slow", "the body broke off, or took too long to arrive; send all of it without a pause")
     return data
 
 
@@ -76,7 +76,7 @@ def read_json_text(data: bytes) -> Any:
     except json.JSONDecodeError as error:
         raise _unreadable(f"line {error.lineno}, column {error.colno}: {error.msg}") from None
     except RecursionError:
-        raise _unreadable(f"its lists and objects lie deeper than {DEEPEST} in each other") from None
+        raise _unreadable(f"its lists and objects are nested deeper than {DEEPEST}") from None
     _check_size(value)
     return value
 
@@ -87,7 +87,7 @@ def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found = dict(pairs)
     if len(found) < len(pairs):
         twice = Counter(name for name, _ in pairs).most_common(1)[0][0]
-        raise _unreadable(f"the key {shown(twice)} stands in one object twice")
+        raise _unreadable(f"the key {shown(twice)} is in one object twice")
     return found
 
 
@@ -106,7 +106,7 @@ def _short(text: str) -> str:
 
 
 def _no_constant(name: str) -> Never:
-    raise _unreadable(f"{name} is not a number that JSON knows")
+    raise _unreadable(f"{name} is not a number in JSON")
 
 
 def _check_size(value: Any) -> None:
@@ -119,7 +119,7 @@ def _check_size(value: Any) -> None:
         level = [child for each in level for child in _children(each)]
         if not level:
             return
-    raise _unreadable(f"its lists and objects lie deeper than {DEEPEST} in each other")
+    raise _unreadable(f"its lists and objects are nested deeper than {DEEPEST}")
 
 
 def _children(value: Any) -> Iterable[Any]:

@@ -13,9 +13,9 @@ from sawbill.trade.kinds import MOST_TEXT
 from sawbill.web.openapi import parameter
 
 QUERY: Final[list[dict[str, Any]]] = [
-    parameter("label", "Text that stands in the label; A to Z and a to z are alike.", "guest", maxLength=MOST_TEXT),
+    parameter("label", "Text in the label; upper and lower case count as the same.", "guest", maxLength=MOST_TEXT),
     parameter("design", "The design of one of the lines, by name.", "slatted-bed", maxLength=MOST_TEXT),
-    parameter("book", "The price book, by the name it was asked for by.", "sample-inch", maxLength=MOST_TEXT),
+    parameter("book", "The price book, by the name used in the request.", "sample-inch", maxLength=MOST_TEXT),
     parameter("since", "Stored at this time or later (RFC 3339 with its zone, or a day).", "2026-11-01"),
     parameter("until", "Stored before this time (RFC 3339 with its zone, or a day).", "2026-12-01T00:00:00Z"),
 ]

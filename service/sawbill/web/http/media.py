@@ -40,7 +40,7 @@ TABLE_FORMS: Final = (JSON, CSV, XLSX, TXT, HTML)
 """The forms that any table is to be had in."""
 
 
-def accepted(offered: Sequence[Media], otherwise: str = ", or name its suffix") -> Media:
+def accepted(offered: Sequence[Media], otherwise: str = ", or end the address in its suffix") -> Media:
     """Choose the form that the request at hand accepts best; of equals the first.
 
     otherwise: what else would do. Raises Problem: it accepts none.
@@ -51,7 +51,7 @@ def accepted(offered: Sequence[Media], otherwise: str = ", or name its suffix") 
     best = max(offered, key=lambda media: quality(media.type, asked))
     if quality(best.type, asked) <= 0:
         known = ", ".join(f"{media.type} (.{media.suffix})" for media in offered)
-        raise Problem("not-acceptable", f"this is to be had as {known}; accept one of them{otherwise}")
+        raise Problem("not-acceptable", f"this comes as {known}; accept one of them{otherwise}")
     return best
 
 

@@ -11,10 +11,13 @@ from sawbill.web.http.problems import Problem
 from sawbill.web.openapi import parameter
 
 IF_MATCH: Final[dict[str, Any]] = parameter(
-    "If-Match", "The ETag that was read, to write over no other.", '"781ea1b956718b153a0c1f7e42d9b86c"', place="header"
+    "If-Match",
+    "The ETag you read, so that nothing newer is replaced.",
+    '"781ea1b956718b153a0c1f7e42d9b86c"',
+    place="header",
 )
 IF_NONE_MATCH: Final[dict[str, Any]] = parameter(
-    "If-None-Match", "An asterisk, to write over nothing.", "*", place="header"
+    "If-None-Match", "An asterisk, so that nothing is replaced.", "*", place="header"
 )
 
 _TAG: Final = re.compile(r'"([0-9a-f]{1,64})(?:\.[a-z]+)?"|([0-9a-f]{1,64})', re.ASCII)
@@ -31,7 +34,9 @@ def replaced() -> str:
         raise Problem("precondition-required", 'name the one revision that you read: If-Match: "REVISION"')
     match = _TAG.fullmatch(texts[0].strip())
     if match is None:
-        raise Problem("moved-on", "the header If-Match is no ETag of this service; read it again, and send what it has")
+        raise Problem(
+            "moved-on", "the header If-Match is no ETag of this service; read the book again and send its own"
+        )
     return match[1] or match[2]
 
 
@@ -49,5 +54,5 @@ def written_over() -> str | None:
         return None
     raise Problem(
         "precondition-required",
-        'send If-None-Match: * to make it new, or If-Match: "REVISION" to replace that revision',
+        'send If-None-Match: * to create it, or If-Match: "REVISION" to replace that revision',
     )

@@ -62,73 +62,81 @@ class Kind:
 KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
     "bad-request": Kind(400, "The request cannot be read", False, "Send one JSON value in UTF-8, each key once."),
     "token-needed": Kind(
-        401, "A token is needed here", False, "Send one as Authorization: Bearer; the service's keeper makes them.",
+        401, "You need a token for this", False,
+        "Send it in the header Authorization: Bearer TOKEN; whoever runs the service can make you one.",
     ),
     "token-refused": Kind(
-        401, "The token opens nothing here", False, "Ask the service's keeper, or who made the link, for another.",
+        401, "The token is not valid", False, "Ask whoever runs the service, or whoever made the link, for a new one.",
     ),
     "not-allowed": Kind(
-        403, "The token does not allow this", False, "Use a token that has the scope which is named.",
+        403, "Your token does not allow this", False, "Use a token with the scope that is named.",
     ),
-    "not-yours": Kind(403, "It belongs to somebody else", False, "Ask its owner, or use one of your own."),
-    "not-found": Kind(404, "There is nothing here", False, "See /openapi.json for every address."),
-    "method-not-allowed": Kind(405, "The method is not allowed here", False, "Use one that the header Allow lists."),
+    "not-yours": Kind(403, "This belongs to somebody else", False, "Ask its owner, or use one of your own."),
+    "not-found": Kind(404, "There is nothing at this address", False, "See /openapi.html for every address."),
+    "method-not-allowed": Kind(
+        405, "This address does not take that method", False, "Use one of the methods in the header Allow.",
+    ),
     "not-acceptable": Kind(
-        406, "It is not to be had in any form that you accept", False, "Accept a form it lists, or name its suffix.",
+        406, "It does not come in the format you ask for", False,
+        "Accept one of the formats listed, or end the address in its suffix.",
     ),
-    "too-slow": Kind(408, "The request came too slowly", True, "Send the whole of it without a pause."),
+    "too-slow": Kind(408, "The request took too long to arrive", True, "Send it all without a pause."),
     "price-book-changed": Kind(
-        409, "The price book has changed", False, "Ask for its revision of today, or send the one you want inline.",
+        409, "The price book has changed", False, "Ask for today's revision, or send the book you want inline.",
     ),
     "nothing-kept": Kind(
-        409, "The service keeps nothing", False, "Start it with a store: sawbill serve --data FOLDER.",
+        409, "This service stores nothing", False, "Start it with a data folder: sawbill serve --data FOLDER.",
     ),
     "price-book-read-only": Kind(
-        409, "The price book is kept in a folder", False,
-        "Change the files in its folder, or store a price book by another name.",
+        409, "This price book can only be changed in its folder", False,
+        "Edit the files there, or store a price book under another name.",
     ),
-    "name-taken": Kind(409, "The name cannot be taken", False, "Choose another name, or bring back what you deleted."),
-    "not-done": Kind(409, "The job is not done", True, "Ask for the job, which says how far it is and when to come."),
-    "moved-on": Kind(412, "It has changed since you read it", False, "Read it again, and write on what you find."),
+    "name-taken": Kind(409, "This name is not free", False, "Choose another name, or restore what you deleted."),
+    "not-done": Kind(409, "The job is not finished", True, "The job says how far it is and when to ask again."),
+    "moved-on": Kind(412, "This has changed since you read it", False, "Read it again, then make your change to that."),
     "too-large": Kind(413, "The request is too large", False, "Send less in one request."),
-    "expectation-failed": Kind(417, "What is expected cannot be met", False, "Send the request without it."),
-    "not-implemented": Kind(501, "The body comes in a way that is not understood", False, "Send it as it is."),
+    "expectation-failed": Kind(417, "The Expect header cannot be met", False, "Send the request without it."),
+    "not-implemented": Kind(501, "The body is sent in an unsupported way", False, "Send it whole, or in chunks."),
     "not-installed": Kind(
-        501, "What writes this form is not installed", False,
-        "Ask for another form; whoever runs the service may install what is missing.",
+        501, "This format is not installed", False,
+        "Ask for another format, or ask whoever runs the service to install this one.",
     ),
-    "address-too-long": Kind(414, "The address is too long", False, "POST the same request as JSON."),
+    "address-too-long": Kind(414, "The address is too long", False, "Send the same request as JSON, with POST."),
     "wrong-content-type": Kind(
-        415, "The content type is not understood", False, "Send plain application/json, or another type it takes.",
+        415, "The content type is not supported", False, "Send application/json, or another type listed.",
     ),
-    "invalid-request": Kind(422, "The request has faults", False, "Mend each fault that is listed."),
+    "invalid-request": Kind(422, "The request has mistakes in it", False, "Correct each one that is listed."),
     "cannot-be-bought": Kind(
-        422, "It cannot be bought from this price book", False, "Change what is named, or what the price book sells.",
+        422, "This price book does not sell what is needed", False,
+        "Change what is named, or add it to the price book.",
     ),
     "key-reused": Kind(
-        422, "The idempotency key came with another request", False, "Send each new request with a new key.",
+        422, "This idempotency key was used for another request", False, "Use a new key for each new request.",
     ),
     "precondition-required": Kind(
-        428, "Say what you want to write over", False,
-        'Send If-None-Match: * to make it new, or If-Match with the ETag you read to replace it.',
+        428, "Say which version you are replacing", False,
+        "Send If-None-Match: * to create it, or If-Match with the ETag you read to replace it.",
     ),
     "headers-too-large": Kind(431, "The headers are too large", False, "Send fewer headers, or shorter ones."),
     "too-many-requests": Kind(
-        429, "More is asked for than may be", True, "Wait as long as the header Retry-After says.",
+        429, "Too many requests", True, "Wait as long as the header Retry-After says.",
     ),
     "internal-error": Kind(500, "Something went wrong in the service", False, "Report it; the service has logged it."),
-    "busy": Kind(503, "Too much is asked for just now", True, "Wait as long as the header Retry-After says."),
+    "busy": Kind(503, "The service is busy", True, "Wait as long as the header Retry-After says."),
     "took-too-long": Kind(
-        503, "The request takes too much work", True, "Ask for less at once, or as long after as Retry-After says.",
+        503, "The request took too long to work out", True,
+        "Ask for less at once, or wait as long as the header Retry-After says.",
     ),
-    "not-ready": Kind(503, "The service is not ready", True, "Wait, or mend what is named."),
+    "not-ready": Kind(503, "The service is not ready", True, "Wait, or put right what is named."),
     "price-book-at-fault": Kind(
-        503, "The price book cannot be used as it is", True, "Whoever keeps the price book has to mend it.",
+        503, "The price book has mistakes in it", True, "Whoever keeps the price book has to correct them.",
     ),
     "store-busy": Kind(
-        503, "The store cannot be reached just now", True, "Send the same again, with the same idempotency key.",
+        503, "The service cannot reach its store", True, "Send the same again, with the same idempotency key.",
     ),
-    "store-unusable": Kind(503, "The store cannot be used as it is", True, "Whoever runs the service has to mend it."),
+    "store-unusable": Kind(
+        503, "The store is out of order", True, "Whoever runs the service has to repair it.",
+    ),
     "store-full": Kind(507, "The store is full", True, "Whoever runs the service has to make room."),
 })  # fmt: skip
 """Every problem the service tells of, by the last step of its type."""
@@ -308,7 +316,7 @@ def _answer_http(error: HTTPException) -> Response:
 
 def _answer_unexpected(error: Exception) -> Response:
     current_app.logger.error("%s %s failed", request.method, _rule(), exc_info=error)
-    return answer(body("internal-error", "the request met a fault of the service; it has been logged"))
+    return answer(body("internal-error", "something went wrong in the service; it has been logged"))
 
 
 def _rule() -> str:
@@ -318,4 +326,4 @@ def _rule() -> str:
 
 def _counted(faults: int) -> str:
     more = f", of which the first {MOST_ERRORS} are listed" if faults > MOST_ERRORS else ""
-    return f"{faults} fault{'' if faults == 1 else 's'}{more}"
+    return f"{faults} mistake{'' if faults == 1 else 's'}{more}"

@@ -32,9 +32,7 @@ from sawbill.web.http import problems
 _LUMBER: Final = LUMBER_THAT_HOLDS.members
 _BESIDE: Final[Mapping[str, Mapping[str, Member]]] = {"lumber": _LUMBER, "shop": SHOP.members, "site": SITE.members}
 """The groups of a request whose members are parameters of a query."""
-_PRICES: Final = replace(
-    PRICE_BOOK, help="The prices: a price book by name, or by name@revision where it must not have changed."
-)
+_PRICES: Final = replace(PRICE_BOOK, help="A price book by name, or by name@revision if it must not have changed.")
 ASKED: Final = (
     _PRICES, quantity("How many; unset: 1.", 2), UNITS,
     *(each for group in _BESIDE.values() for each in group.values()),

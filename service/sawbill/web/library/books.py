@@ -62,7 +62,7 @@ class Library:
             raise UnknownBookError(f"{error}: POST /v1/price-books/{name}/undelete") from None
         except UnknownStoredBookError:
             pass
-        raise UnknownBookError(f"there is no price book of this name; {nearest(name[:63], self.listed())}")
+        raise UnknownBookError(f"there is no price book with this name; {nearest(name[:63], self.listed())}")
 
     def get(self, name: str) -> PriceBook:
         """Give a book as it is now.
@@ -84,7 +84,7 @@ class Library:
         if self.in_folder(name):
             book = self.get(name)
             if revision not in (book.revision, book.revision[:SHORT_DIGITS]):
-                now = f"is at revision {book.revision} now, not {shown(revision)}"
+                now = f"is now at revision {book.revision}, not {shown(revision)}"
                 raise BookChangedError(f"the price book {name} {now}; its folder keeps no other")
             return book
         self.entry(name)

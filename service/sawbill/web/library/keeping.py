@@ -26,7 +26,7 @@ class Keeper:
     def store(self) -> Store:
         """The store of this process. Raises LookupError: nothing is kept."""
         if self._where is None:
-            raise LookupError("the service keeps nothing")
+            raise LookupError("this service stores nothing")
         with self._lock:
             if self._held is None or self._held[0] != os.getpid():
                 self._held = os.getpid(), Store.open(self._where)

@@ -28,7 +28,7 @@ from sawbill.web.written.extras import NoWriterError, png
 CUTTING: Final = "cutting"
 """What the sheets of how boards are cut are called, those after the first with a number."""
 Form = Literal["svg", "png"]
-NO_PNG: Final = "this service writes no PNG; ask for the same as .svg, or have sawbill[png] installed"
+NO_PNG: Final = "this service cannot make PNG; ask for .svg, or have sawbill[png] installed"
 MOST_PICTURES: Final = 12
 """Of how many lines a page shows the furniture."""
 

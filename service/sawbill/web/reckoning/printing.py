@@ -17,7 +17,7 @@ from sawbill.web.written.extras import NoWriterError, pdf
 from sawbill.web.written.printed import KINDS, NoPriceError, Wishes
 
 Form = Literal["html", "pdf"]
-NO_PDF: Final = "this service writes no PDF; ask for the same as .html and print it, or have sawbill[pdf] installed"
+NO_PDF: Final = "this service cannot make PDF; ask for .html and print it, or have sawbill[pdf] installed"
 
 
 def document(

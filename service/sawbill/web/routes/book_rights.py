@@ -35,7 +35,7 @@ from sawbill.web.schemas.price_book import BookSummarySchema, summary_json
 from sawbill.web.work.quoting import service
 
 book_rights = Blueprint(
-    "rights", __name__, description="Whose a price book is, and who else may read and write it."
+    "rights", __name__, description="Who owns a price book, and who else may read or change it."
 )  # fmt: skip
 
 RIGHTS: Final = f"{ADDRESS}/rights"
@@ -43,7 +43,7 @@ WHOM: Final = [
     *NAME,
     parameter(
         "to",
-        "Whom it is for: everyone, owner:NAME or group:NAME; the operator keeps the groups.",
+        "Who it is for: everyone, owner:NAME or group:NAME; whoever runs the service keeps the groups.",
         "owner:ben",
         place="path",
         pattern=f"^(?:{TO.pattern})$",
@@ -96,8 +96,8 @@ def keep_price_book(name: str, to: str) -> Response:
 
 @route(
     book_rights, f"PATCH {RIGHTS}", None, "", *MAY, *SENT, access="price-book", path=NAME,
-    requestBody=_body("Whose it is to be.", OwnerAskedSchema, {"owner": "ben"}),
-    responses={"204": {"description": "It is theirs; whom you had shared it with still has it."}},
+    requestBody=_body("Its new owner.", OwnerAskedSchema, {"owner": "ben"}),
+    responses={"204": {"description": "It is theirs; those you shared it with still have it."}},
 )  # fmt: skip
 def give_price_book(name: str) -> Response:
     """Give a price book of yours to another owner, who may take from you whatever you could do with it."""
@@ -112,7 +112,7 @@ def give_price_book(name: str) -> Response:
 
 @route(
     book_rights, f"POST {ADDRESS}/undelete", BookSummarySchema,
-    f"It is there again; {UNDO_WINDOW.days} days after it was deleted, it is gone.", *MAY,
+    f"It is restored; this works for {UNDO_WINDOW.days} days after it was deleted.", *MAY,
     access="price-book", path=NAME,
 )  # fmt: skip
 def undelete_price_book(name: str) -> Response:

@@ -81,13 +81,13 @@ _OWN: Final = [
     parameter("quantity", "How many are made, with commas between; unset: 1.", "1,4"),
     parameter(
         "sort",
-        f"What the rows are sorted by, with a minus before it the most first: row, {', '.join(CRITERIA)}; unset: row.",
+        f"What to sort by, with a minus in front for the largest first: row, {', '.join(CRITERIA)}; unset: row.",
         "-total",
     ),
-    parameter("judge_by", f"By what a row can outdo another, with commas between; unset: {','.join(USUAL)}.", "total"),
-    parameter("baseline", "The row that others are held against, by its number from 0.", "0", pattern="^[0-9]+$"),
-    parameter("least", "Which rows are told: the least each may have, with commas between.", "boards:4"),
-    parameter("most", "Which rows are told: the most each may have.", "total:300.00,failed_checks:0"),
+    parameter("judge_by", f"What rows are judged by, with commas between; unset: {','.join(USUAL)}.", "total"),
+    parameter("baseline", "The row to compare the others with, by its number from 0.", "0", pattern="^[0-9]+$"),
+    parameter("least", "Show only rows with at least this much, with commas between.", "boards:4"),
+    parameter("most", "Show only rows with at most this much.", "total:300.00,failed_checks:0"),
 ]  # fmt: skip
 _TAKEN: Final = {each["name"] for each in _OWN} | {"options"}
 OPTIONS: Final = {
@@ -108,8 +108,8 @@ PREFER: Final = {
     "name": "Prefer",
     "in": "header",
     "required": False,
-    "description": "respond-async: have it done as a job (RFC 7240), which takes a store and the scope quote; answered "
-    f"with 202 and the job's address. Up to {MOST_ROWS} rows, and {MOST_OPEN} jobs of one owner at a time.",
+    "description": "respond-async: have it done as a job (RFC 7240), which needs a store and the scope quote; the "
+    f"answer is 202 with the job's address. Up to {MOST_ROWS} rows, and {MOST_OPEN} jobs of one owner at a time.",
     "schema": {"type": "string"},
     "example": "respond-async",
 }
@@ -252,7 +252,7 @@ def _lines(asked: Comparing) -> Iterator[bytes]:
             yield json_bytes({"event": "problem", "problem": problems.body(problem.kind, problem.detail)})
         except Exception as error:
             app.logger.error("%s failed on the way", path, exc_info=error)
-            told = "the request met a fault of the service; it has been logged"
+            told = "something went wrong in the service; it has been logged"
             yield json_bytes({"event": "problem", "problem": problems.body("internal-error", told)})
         finally:
             asker.settle()

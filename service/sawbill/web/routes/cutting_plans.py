@@ -18,7 +18,9 @@ from sawbill.web.schemas.request import CuttingPlanRequestSchema
 from sawbill.web.work.quoting import make
 from sawbill.web.written import tabled
 
-cutting_plans = Blueprint("cutting plans", __name__, description="Own pieces alone: which boards, and how to cut them.")
+cutting_plans = Blueprint(
+    "cutting plans", __name__, description="Cutting only: pieces of your own, which boards to buy, and how to cut them."
+)
 
 EXAMPLE: Final = {
     "price_book": "sample-inch",
@@ -31,8 +33,8 @@ EXAMPLE: Final = {
 }
 BODY: Final = {
     "required": True,
-    "description": "What is to be cut, from which prices, with what at hand: a quote of own parts alone, read by the "
-    "same rules. A body of this shape may still be answered with 422.",
+    "description": "What to cut, at which prices, with what you have already: like a quote with nothing but your own "
+    "parts. A body of this shape may still be refused with 422.",
     "content": {JSON: {"schema": CuttingPlanRequestSchema, "example": EXAMPLE}},
 }
 

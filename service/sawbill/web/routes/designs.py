@@ -20,7 +20,7 @@ from sawbill.web.work.asking import design_called
 from sawbill.web.work.quoting import service
 from sawbill.web.written import catalogues
 
-designs = Blueprint("designs", __name__, description="What can be quoted, and what may be asked of it.")
+designs = Blueprint("designs", __name__, description="The designs on offer, and their options.")
 
 BOOK: Final = {**parameter_of(ASKED[0]), "required": False}
 NAME: Final = [parameter("design", "The design, by name.", "slatted-bed", place="path", pattern="^[a-z0-9-]+$")]

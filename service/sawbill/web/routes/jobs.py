@@ -31,7 +31,7 @@ from sawbill.web.written.proposed import proposal_answer
 from sawbill.web.written.side_by_side import compared_answer
 from sawbill.web.written.tabled import form_faults
 
-jobs = Blueprint("jobs", __name__, description="Work that is done beside the requests.")
+jobs = Blueprint("jobs", __name__, description="Work done in the background.")
 
 ID: Final = [
     parameter("job_id", "The job, by its id.", "1f0c9a5be2d47a8036cd", place="path", pattern="^[0-9a-f]{20}$")
@@ -55,7 +55,7 @@ RESULT: Final = {"oneOf": [schema_of(Comparison), schema_of(Proposal)]}
 @route(
     jobs, "GET /v1/jobs/<job_id>/result", None, "", "not-done", *READS, access="kept", path=ID,
     responses={
-        "200": {"description": f"What it came to, {HOURS} hours long.", "content": media.content([JSON], RESULT)}
+        "200": {"description": f"The result, kept for {HOURS} hours.", "content": media.content([JSON], RESULT)}
     },
 )  # fmt: skip
 def get_job_result(job_id: str) -> Response:
@@ -98,7 +98,7 @@ for _form in (CSV, XLSX, TXT):
 
 @route(
     jobs, "DELETE /v1/jobs/<job_id>", None, "", *WRITES, "not-found", access="quote", path=ID,
-    responses={"204": {"description": "It is cancelled, and what it came to forgotten."}},
+    responses={"204": {"description": "The job is cancelled, and its result deleted."}},
 )  # fmt: skip
 def cancel_job(job_id: str) -> Response:
     """Cancel a job, or forget what it came to."""
@@ -123,7 +123,7 @@ def _find(job_id: str) -> Job:
 def _result(job_id: str) -> bytes:
     job = _find(job_id)
     if job.state == "failed":
-        raise Problem("not-found", f"the job came to nothing: {job.detail}")
+        raise Problem("not-found", f"the job failed: {job.detail}")
     if job.result is None:
         raise Problem("not-done", f"the job is {job.state}; ask for /v1/jobs/{job.id} until it is done")
     return job.result

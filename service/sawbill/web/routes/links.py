@@ -33,13 +33,13 @@ from sawbill.web.schemas.links import (
     new_link_json,
 )
 
-links = Blueprint("links", __name__, description="Addresses that read one stored quote without a token.")
+links = Blueprint("links", __name__, description="Addresses that give one stored quote without a token.")
 
 ADDRESS: Final = "/v1/quotes/<quote_id>/links"
 LINK_ID: Final = parameter("link_id", "The link, by its id.", "7c1d0a94e6b2f85303aa", place="path")
 BODY: Final = {
     "required": True,
-    "description": "What it is to read, and for how long; {} for the whole quote until it is revoked.",
+    "description": "What it gives, and for how long; {} for the whole quote until it is revoked.",
     "content": {JSON: {"schema": LinkAskedSchema, "example": {"table": "cut-list", "days": 90}}},
 }
 
@@ -56,7 +56,10 @@ BODY: Final = {
     path=ID,
     requestBody=BODY,
     responses={
-        "201": {"description": "The link, its secret shown only now.", "content": {JSON: {"schema": NewLinkSchema}}}
+        "201": {
+            "description": "The link, with its secret, shown only this once.",
+            "content": {JSON: {"schema": NewLinkSchema}},
+        }
     },
 )
 def make_link(quote_id: str) -> Response:
@@ -87,14 +90,14 @@ def list_links(quote_id: str) -> Response:
     *WRITES,
     access="quote",
     path=[*ID, LINK_ID],
-    responses={"204": {"description": "The link opens nothing from now on."}},
+    responses={"204": {"description": "The link no longer works."}},
 )
 def revoke_link(quote_id: str, link_id: str) -> Response:
     """Revoke a link: it opens nothing from now on."""
     parameters()
     store, owner = kept.store(), callers.reach()
     if all(each.id != link_id for each in store.links.list(quote_id, owner)):
-        raise Problem("not-found", "there is no link of this id to this quote")
+        raise Problem("not-found", "this quote has no link with this id")
     store.links.revoke(link_id, owner)
     return Response(status=204)
 
@@ -108,7 +111,7 @@ def _read(raw: object) -> Mapping[str, Any]:
     sound = {name: value for name, value in raw.items() if (name,) not in wrong}
     if "table" in sound and sound["table"] not in TABLES:
         table = sound["table"]
-        detail = f"table is {shown(table)}, which no quote has; {nearest(table, TABLES)}"
+        detail = f"table is {shown(table)}, which is not a table of a quote; {nearest(table, TABLES)}"
         faults.append(RequestFault(("table",), "not-a-choice", detail))
     if "days" in sound and not 1 <= sound["days"] <= MOST_DAYS:
         detail = f"days is {shown(str(sound['days']))}; it may be 1 to {MOST_DAYS}"

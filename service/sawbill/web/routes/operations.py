@@ -31,7 +31,7 @@ PATIENCE: Final = 5.0
 """How long a plan of two boards may take [s]."""
 TEXT: Final[dict[str, Any]] = {
     "type": "string",
-    "description": "A line each for the help, the type and the values of a meter.",
+    "description": "For each meter, lines with its help, its type and its values.",
     "examples": ['sawbill_requests_total{route="/healthz",method="GET",status="200"} 3.0'],
 }
 

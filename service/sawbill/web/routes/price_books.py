@@ -38,7 +38,7 @@ from sawbill.web.schemas.price_book import (
 from sawbill.web.work.quoting import service
 from sawbill.web.written import book_forms, catalogues
 
-price_books = Blueprint("price books", __name__, description="What the suppliers sell, and at what prices.")
+price_books = Blueprint("price books", __name__, description="What suppliers sell, and at what price.")
 
 ADDRESS: Final = "/v1/price-books/<name>"
 NAME: Final = [parameter("name", "The price book, by name.", "sample-inch", place="path", pattern="^[a-z0-9-]+$")]
@@ -72,7 +72,7 @@ def _listed(_: Mapping[str, str]) -> dict[str, Any]:
 
 catalogues.serve(
     price_books, "price-books", "list_price_books",
-    "List the price books that you may read; one that is at fault is listed as not usable.",
+    "List the price books that you may read; one with mistakes in it is listed as not usable.",
     BookListSchema, _listed, *problems.READS_STORE,
 )  # fmt: skip
 
@@ -255,10 +255,10 @@ def store_to_write(name: str) -> Store:
             "nothing-kept", "this service keeps no price books; start it with a store: sawbill serve --data …"
         )
     if not BOOK_NAME.fullmatch(name):
-        detail = f"{shown(name)} cannot be a name; use 1 to 63 small letters, digits and hyphens, no hyphen first"
+        detail = f"{shown(name)} cannot be a name; use 1 to 63 lower-case letters, digits and hyphens, no hyphen first"
         raise problems.faulty([RequestFault(("name",), "not-a-name", detail)], "parameter")
     if library.in_folder(name):
-        remedy = "change its files there, or choose another name; ?copy= copies it"
+        remedy = "edit its files there, or choose another name; ?copy= copies it"
         raise Problem("price-book-read-only", f"the price book {name} is kept in the service's folder; {remedy}")
     return library.keeper.store
 

@@ -30,7 +30,7 @@ from sawbill.web.schemas.request import QuoteRequestSchema
 from sawbill.web.work.quoting import Made, make
 from sawbill.web.written import tabled
 
-quotes = Blueprint("quotes", __name__, description="Several lines, one purchase.")
+quotes = Blueprint("quotes", __name__, description="Quotes: several lines, one purchase.")
 
 EXAMPLE: Final = {
     "price_book": "sample-inch",
@@ -43,8 +43,8 @@ EXAMPLE: Final = {
 }
 BODY: Final = {
     "required": True,
-    "description": "What is to be made, from which prices, with what at hand. Which values fit each other is for the "
-    "engine to say: a body of this shape may still be answered with 422.",
+    "description": "What to make, at which prices, with what you have already. A body of this shape may still be "
+    "refused with 422, if its values do not go together.",
     "content": {JSON: {"schema": QuoteRequestSchema, "example": EXAMPLE}},
 }
 PROBLEMS: Final = (
@@ -67,16 +67,16 @@ ID: Final = [
 ]
 YES_NO: Final[dict[str, Any]] = {"enum": [*YES, *NO]}
 KEEP: Final = parameter(
-    "keep", "Whether to keep the quote; no: it is worked out only. Unset: yes, where the service has a store.", "no",
+    "keep", "Whether to store the quote; no: it is only worked out. Unset: yes, if the service has a store.", "no",
     **YES_NO,
 )  # fmt: skip
-KEEP_REQUOTE: Final = parameter("keep", "Whether to keep the new quote as well; unset: no.", "yes", **YES_NO)
+KEEP_REQUOTE: Final = parameter("keep", "Whether to store the new quote as well; unset: no.", "yes", **YES_NO)
 KEY: Final = {
     **parameter(
         kept.KEY,
         "A string in quotes that names this request for 24 h (draft-ietf-httpapi-idempotency-key-header): the same "
         "key, address and body again, from the same owner, are answered with the quote that is kept already, 201 and "
-        "the same bytes; another body with 422. Problems are not remembered. Without effect where nothing is kept.",
+        "the same bytes; another body with 422. Problems are not remembered. It has no effect where nothing is stored.",
         '"8e03978e-40d5-43dd-bc93-6894a57f9324"',
         place="header",
         maxLength=kept.LONGEST_KEY + 2,
@@ -93,7 +93,7 @@ POSTED: Final = (media.JSON, media.XLSX, media.TXT)
 def _created(schema: Any, description: str, forms: Sequence[Media] = (media.JSON,), **more: Any) -> dict[str, Any]:
     """Describe the answer with a quote that was kept."""
     text = {"type": "string"}
-    headers = {"Location": {"description": "Where the quote is kept.", "schema": text}}
+    headers = {"Location": {"description": "The address of the stored quote.", "schema": text}}
     content = {"content": media.content(forms, schema)}
     return {"responses": {"201": {"description": description, "headers": headers, **content}, **more}}
 
@@ -112,11 +112,11 @@ def _created(schema: Any, description: str, forms: Sequence[Media] = (media.JSON
     requestBody=BODY,
     **_created(
         schema_of(Quote),
-        "The quote, kept: its Location gives these bytes for ever, as JSON.",
+        "The quote, stored: its Location gives these bytes for ever, as JSON.",
         POSTED,
         **{
             "200": {
-                "description": "The quote, worked out only.",
+                "description": "The quote, not stored.",
                 "content": media.content(POSTED, schema_of(Quote)),
             }
         },
@@ -149,7 +149,7 @@ def _worked_out(form: Media) -> Response:
 def _kept(form: Media) -> Response:
     """Keep the quote that the body asks for, and send it; the one that its key has kept already, if it has."""
     store = kept.store()
-    access.require("quote", "or send ?keep=no to have the quote worked out only")
+    access.require("quote", "or send ?keep=no to have the quote worked out and not stored")
     data = body_of(JSON_TYPE)
     key = kept.key_of(data)
     if key is not None and (earlier := store.quotes.find(kept.owner(), key)) is not None:
@@ -207,7 +207,7 @@ def get_quote_json(quote_id: str) -> Response:
     quotes,
     "GET /v1/quotes/<quote_id>/about",
     schema_of(About),
-    "What is told of it.",
+    "Its label, owner and so on.",
     *READS,
     access="kept",
     path=ID,
@@ -222,7 +222,7 @@ def about_quote(quote_id: str) -> Response:
     quotes,
     "PATCH /v1/quotes/<quote_id>/about",
     schema_of(About),
-    "What is told of it now.",
+    "The same, as it is now.",
     *WRITES,
     "too-large",
     "wrong-content-type",
@@ -253,7 +253,7 @@ def label_quote(quote_id: str) -> Response:
     *WRITES,
     access="quote",
     path=ID,
-    responses={"204": {"description": "The quote is deleted, its links and its idempotency key with it."}},
+    responses={"204": {"description": "The quote is deleted, together with its links and its idempotency key."}},
 )
 def delete_quote(quote_id: str) -> Response:
     """Delete a stored quote."""
@@ -266,7 +266,7 @@ def delete_quote(quote_id: str) -> Response:
     quotes,
     "POST /v1/quotes/<quote_id>/requote",
     schema_of(Requote),
-    "The new quote, worked out only, and what became of the old one.",
+    "The new quote, not stored, and what has changed since the old one.",
     *WRITES,
     *problems.RECKONED,
     "cannot-be-bought",
@@ -275,7 +275,7 @@ def delete_quote(quote_id: str) -> Response:
     access="quote",
     path=ID,
     parameters=[KEEP_REQUOTE, KEY],
-    **_created(schema_of(Requote), "The new quote, kept as well, and what became of the old one."),
+    **_created(schema_of(Requote), "The new quote, stored as well, and what has changed since the old one."),
 )
 def requote(quote_id: str) -> Response:
     """Price a stored quote's request by what its price book is today, and show line by line what changed and why.

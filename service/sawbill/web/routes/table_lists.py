@@ -14,7 +14,7 @@ from sawbill.web.openapi import parameter, route
 from sawbill.web.schemas import tabled as rows
 from sawbill.web.schemas.tabled import TableListSchema, ValueListSchema
 
-table_lists = Blueprint("tables of a quote", __name__, description="Which tables and values a quote has.")
+table_lists = Blueprint("tables of a quote", __name__, description="The tables and values of a quote.")
 
 TABLE: Final = parameter("table", "The table, by name: see /v1/tables.", "cut-list", place="path", enum=list(TABLES))
 PATH: Final = parameter(

@@ -85,7 +85,7 @@ def shared(host: str, port: int) -> socket.socket:
         bound.bind((host, port))
     except OSError as error:
         bound.close()
-        remedy = "whoever listens there must have been started with --share-port, by the same user"
+        remedy = "the service that listens there must have been started with --share-port, by the same user"
         raise NotSharedError(f"port {port} of {host} cannot be shared: {error.strerror}; {remedy}") from error
     return bound
 

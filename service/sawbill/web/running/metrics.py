@@ -74,7 +74,7 @@ class Meters:
         )
         self._seconds = Histogram(
             "sawbill_request_seconds",
-            "How long the answers took.",
+            "How long answers took.",
             ("route", "method"),
             registry=self._registry,
             buckets=BUCKETS,

@@ -35,7 +35,7 @@ def from_files(environment: Mapping[str, str]) -> dict[str, str]:
             found[name] = Path(path).read_text().strip()
         except (OSError, UnicodeDecodeError) as error:
             why = getattr(error, "strerror", None) or "it is not UTF-8"
-            faults.append(f"{variable} is {path!r}: {why}; name a file that the service's user may read")
+            faults.append(f"{variable} is {path!r}: {why}; name a file the service's user can read")
     if faults:
         raise SecretFileError("\n".join(faults))
     return found

@@ -34,20 +34,20 @@ WINDOWS: Final = {"second": 1, "minute": 60, "hour": 3600, "day": 86_400}
 
 NAMES: Final[Mapping[str, str]] = {
     "SAWBILL_BOOKS": "the folder of price books, one folder each; unset: the sample books",
-    "SAWBILL_DATA": "the data folder, or an address that begins with postgresql+psycopg://; unset: nothing is kept",
+    "SAWBILL_DATA": "the data folder, or an address that begins with postgresql+psycopg://; unset: nothing is stored",
     "SAWBILL_PORT": "the port that `sawbill serve` listens on and the health check asks; unset: 8000",
     "SAWBILL_TRUSTED_HOSTS": "host names the service answers to, separated by commas; unset: any",
     "SAWBILL_MAX_BODY": f"the largest request body in bytes; unset: {USUAL_BODY}",
-    "SAWBILL_READING": "who may read and estimate: open (anybody), or token (whoever has one); unset: open",
+    "SAWBILL_READING": "who may read and make quotes: open (anyone), or token (anyone who has one); unset: open",
     "SAWBILL_METRICS": "who may read /metrics: token (whoever has one with the scope metrics), or open (anybody); "
     "unset: token",
-    "SAWBILL_LOCAL": "yes: as long as no token was ever made, who asks from this machine may do everything; unset: no, "
-    "but `sawbill serve` on a loopback address takes yes",
-    "SAWBILL_RATE": "how much one caller may ask for, such as 600 per minute, in units of cost; unset: any amount",
-    "SAWBILL_ENGINES": f"how many processes reckon, up to {MOST_ENGINES}; unset: one for each processor, up to 4",
-    "SAWBILL_ENGINE_MEMORY": f"by how many MiB each of them may grow; unset: {USUAL_MEMORY}",
+    "SAWBILL_LOCAL": "yes: until the first token is made, anyone on this machine may do everything; unset: no, "
+    "but yes for `sawbill serve` on a loopback address",
+    "SAWBILL_RATE": "how much one caller may ask for, in units of cost, such as 600 per minute; unset: no limit",
+    "SAWBILL_ENGINES": f"how many processes calculate, up to {MOST_ENGINES}; unset: one for each processor, up to 4",
+    "SAWBILL_ENGINE_MEMORY": f"by how many MiB each of these may grow; unset: {USUAL_MEMORY}",
     "SAWBILL_DEADLINE": f"how many seconds a request may take in all; unset: {USUAL_DEADLINE}",
-    "SAWBILL_PROXIES": "how many proxies stand before the service, each adding to X-Forwarded-For; unset: 0",
+    "SAWBILL_PROXIES": "how many proxies are in front of the service, each adding to X-Forwarded-For; unset: 0",
 }
 """Every variable that is read, and what it sets."""
 

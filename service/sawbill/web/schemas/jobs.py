@@ -7,7 +7,7 @@ from sawbill.web.schemas.fields import Sent
 
 
 class JobSchema(Sent):
-    """Work that is done beside the requests."""
+    """Work done in the background."""
 
     id = sent.text("Its id.", "1f0c9a5be2d47a8036cd")
     kind = sent.text("What is done.", "comparison", choices=["comparison", "proposal"])

@@ -39,7 +39,7 @@ class ProblemSchema(Sent):
     """A problem (RFC 9457)."""
 
     type = sent.text("The kind of problem: a stable address, which explains it.", "/problems/invalid-request")
-    title = sent.text("The kind of problem in words.", "The request has faults")
+    title = sent.text("The kind of problem in words.", "The request has mistakes in it")
     status = sent.whole("The HTTP status.", 422)
     detail = sent.text("What happened this time.", "2 faults")
     retryable = sent.flag("Whether the same request may go through later.", example=False)

@@ -79,7 +79,7 @@ class ListedTableSchema(Sent):
     """A table that every quote has, or a catalogue."""
 
     name = sent.text("Its name, as it stands in an address.", "cut-list")
-    meaning = sent.text("What it lists.", "What to cut, parts that are cut alike together.")
+    meaning = sent.text("What it lists.", "The parts to cut; parts that are cut alike share a row.")
     columns = sent.rows(ColumnSchema, "Its columns in their order.")
 
 

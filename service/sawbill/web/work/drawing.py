@@ -73,7 +73,7 @@ def of_stored(quote_id: str, wanted: Wanted) -> Response:
     """Answer with a drawing of a stored quote, from the price book as it was. Raises Problem."""
     stored = kept.find(quote_id)
     if not is_drawn(stored):
-        told = f"this quote was made by {stored.summary.engine}, whose furniture may differ; quote it anew to draw it"
+        told = f"this quote was made by {stored.summary.engine}, whose furniture may differ; quote it again to draw it"
         raise Problem("not-found", told)
     tag = _stored_tag(stored, wanted)
     if request.if_none_match.contains_weak(tag):

@@ -161,7 +161,7 @@ class Asker:
         if self.rank is Rank.JOB:
             return
         if self.work is not None and not self.work.begin():
-            raise Problem("busy", "the request was not worked out: too many are at once", headers=_after(SOON))
+            raise Problem("busy", "the request was not worked out: there are too many at once", headers=_after(SOON))
         if self.budget is not None:
             self.budget.hold()
 

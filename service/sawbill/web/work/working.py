@@ -115,7 +115,7 @@ class Worker:
             raise
         except Exception:
             _LOG.exception("job %s failed", job.id)
-            _end(store, job, "the job met a fault of the service; it has been logged")
+            _end(store, job, "something went wrong in the service; it has been logged")
 
     def _done(self, store: Store, job: Job) -> bytes:
         bucket, rate = f"owner {job.owner}", self._service.settings.rate

@@ -14,16 +14,16 @@ from sawbill.web.http.media import CSV, TXT, Media, accepted, content
 from sawbill.web.openapi import NOT_MODIFIED, parameter, route, shared
 
 EXCEL: Final = parameter(
-    "excel", "1: CSV begins with a byte order mark, which some sheets want. Unset: 0.", "1", enum=["1", "0"]
+    "excel", "1: CSV starts with a byte order mark, which some spreadsheets need. Unset: 0.", "1", enum=["1", "0"]
 )
 ON_ERROR: Final = parameter(
     "on_error",
-    "text: a problem is told with the status 200, for sheets that show nothing of another. Unset: status.",
+    "text: a problem comes with the status 200, for spreadsheets that show nothing otherwise. Unset: status.",
     "text",
     enum=["text", "status"],
 )
 UNIT: Final = parameter(
-    "unit", "What a length or a mass is told in. Unset: mm, kg.", "in", enum=list(UNITS)
+    "unit", "The unit of a length or a mass. Unset: mm, kg.", "in", enum=list(UNITS)
 )  # fmt: skip
 
 View = Callable[..., Response]
@@ -85,6 +85,6 @@ def _view(view: View, form: Media | None, offered: Sequence[Media], names: Seque
         return response
 
     answer.__name__ = f"{view.__name__}{'' if form is None else '_' + form.suffix}"
-    end = "in the form that is accepted best" if form is None else f"as {form.suffix.upper()}"
+    end = "in the format you prefer" if form is None else f"as {form.suffix.upper()}"
     answer.__doc__ = f"{(view.__doc__ or '').strip().rstrip('.')}, {end}."
     return answer

@@ -112,7 +112,7 @@ def _price(answer: Json, method: str) -> str:
     prices = {each["method"]: str(each["amount"]) for each in answer["selling_prices"]}
     if method and method not in prices:
         raise NoPriceError(
-            f'price_by is "{method}"; this quote reckons {", ".join(prices) or "none: ask for it with pricing"}'
+            f'price_by is "{method}"; this quote works out {", ".join(prices) or "none: ask for it with pricing"}'
         )
     return prices[method] if method else next(iter(prices.values()), "")
 

@@ -142,7 +142,7 @@ def _access(security: Iterable[Json]) -> str:
     ways = [dict(each) for each in security]
     scopes = [" or ".join(each["token"]) for each in ways if each.get("token")]
     if {} in ways or not ways:
-        reading = "Everybody; where the service is set so, with any token."
+        reading = "Everybody; or, if the service is set so, anyone with a token."
         return reading if any("token" in each for each in ways) else "Everybody."
     link = ", or with a link token of the quote" if any("link" in each for each in ways) else ""
     return f"With a token that has the scope {' or '.join(scopes)}, or admin{link}."

@@ -49,11 +49,11 @@ def table_called(name: str) -> Table:
         return TABLES[name]
     if name.partition(".")[0] == "quote":
         forms = ", ".join(f".{form.suffix}" for form in QUOTE_FORMS)
-        raise Problem("not-found", f"a whole quote is to be had as {forms}; its tables, one each: {', '.join(TABLES)}")
+        raise Problem("not-found", f"a whole quote comes as {forms}; its tables, one each: {', '.join(TABLES)}")
     bare, dot, suffix = name.partition(".")
     if bare in TABLES and dot:
         known = ", ".join(f".{form.suffix}" for form in TABLE_FORMS)
-        raise Problem("not-found", f"the table {bare} is not to be had as .{shown(suffix)}; it is as {known}")
+        raise Problem("not-found", f"the table {bare} does not come as .{shown(suffix)}; it comes as {known}")
     raise Problem("not-found", f"there is no table called {shown(name)}; {nearest(name[:60], TABLES)}")
 
 

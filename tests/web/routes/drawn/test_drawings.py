@@ -62,7 +62,7 @@ def test_what_writes_no_png_says_what_would_do(client, monkeypatch):
     monkeypatch.setattr(reckoned, "png", nothing)
     answer = client.get(f"{BED}/drawing.png{QUERY}&view=top")
     assert (answer.status_code, answer.json["type"].rpartition("/")[2]) == (501, "not-installed")
-    assert "ask for the same as .svg" in answer.json["detail"]
+    assert "ask for .svg" in answer.json["detail"]
 
 
 def test_metric_books_give_millimetres_on_a4(client):
@@ -157,7 +157,7 @@ def test_a_quote_of_an_older_engine_is_not_drawn_as_something_else(keeping, monk
     monkeypatch.setattr(drawing, "ENGINE", "sawbill 99.0")
     answer = keeping.get(f"{address}/drawing.svg?line=1")
     assert answer.status_code == 404
-    assert "quote it anew to draw it" in answer.json["detail"]
+    assert "quote it again to draw it" in answer.json["detail"]
 
 
 def test_whose_a_stored_quote_is_not_is_told_that_there_is_none(keeping, client):

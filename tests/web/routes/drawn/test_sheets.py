@@ -123,7 +123,7 @@ def test_what_writes_no_pdf_says_what_would_do(client, monkeypatch):
     monkeypatch.setattr(printing, "pdf", nothing)
     answer = client.get(f"{BED}/shop-sheet.pdf{QUERY}")
     assert answer.status_code == 501
-    assert "ask for the same as .html" in answer.json["detail"]
+    assert "ask for .html" in answer.json["detail"]
 
 
 @pytest.mark.pdf

@@ -26,15 +26,15 @@ from sawbill.web.work.asking import asked_quote
 from sawbill.web.work.drawing import Wanted
 from sawbill.web.written.extras import DPI
 
-drawings = Blueprint("drawings", __name__, description="What furniture looks like, and how it goes together.")
+drawings = Blueprint("drawings", __name__, description="Pictures of the furniture, and of how it goes together.")
 
 USUAL: Final = "isometric"
 NUMBERED: Final = re.compile(rf"({'|'.join(STAGES)})-[1-9][0-9]{{0,2}}|{reckoned.CUTTING}(-[1-9][0-9]{{0,2}})?")
 """The views of which furniture has as many as it has stages or boards."""
 VIEW: Final = parameter(
     "view",
-    f"What is drawn. Unset: {USUAL}. Of the whole: {', '.join(VIEWS)}; step-1 and on: how it is put together; apart-1 "
-    "and on: how it is taken apart; cutting, cutting-2 and on: how boards are cut.",
+    f"What to draw. Unset: {USUAL}. The whole piece: {', '.join(VIEWS)}; step-1 and on: how it is put together; "
+    "apart-1 and on: how it is taken apart; cutting, cutting-2 and on: how boards are cut.",
     "exploded",
     pattern=f"^({'|'.join(VIEWS)}|{NUMBERED.pattern})$",
 )

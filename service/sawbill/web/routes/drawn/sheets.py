@@ -24,21 +24,21 @@ from sawbill.web.work.asking import asked_quote
 from sawbill.web.work.drawing import Wanted
 from sawbill.web.written.printed import PAPER, Wishes, style_hash
 
-sheets = Blueprint("sheets", __name__, description="Documents for the printer: to build from, and for a customer.")
+sheets = Blueprint("sheets", __name__, description="Documents to print: one to build from, one for a customer.")
 
-PDF: Final = Media("pdf", "application/pdf", "", "PDF (ISO 32000), where the service has what writes it.")
+PDF: Final = Media("pdf", "application/pdf", "", "PDF (ISO 32000), if that is installed.")
 FORMS: Final = (HTML, PDF)
 LONGEST_TERMS: Final = 2_000
 SIZE: Final = parameter(
     "paper", "The size of the paper. Unset: letter where lengths are in inches, else A4.", "A4", enum=list(PAPER)
 )  # fmt: skip
 TERMS: Final = parameter(
-    "terms", "What the sheet says of terms, in lines; unset: lines to be filled in.", "Half of it with the order.",
+    "terms", "The terms on the sheet; unset: lines to fill in.", "Half of it with the order.",
     maxLength=LONGEST_TERMS,
 )  # fmt: skip
 PRICE: Final = parameter(
-    "price_by", "By which of the quote's ways the selling price is reckoned. Unset: its first; without any, a line to "
-    "be filled in.", "cost-and-margin",
+    "price_by", "Which of the quote's selling prices to show. Unset: the first; if it has none, a line to fill in.",
+    "cost-and-margin",
 )  # fmt: skip
 ABOUT: Final = {
     "shop-sheet": "all that it takes to buy, cut and build: shopping list, cutting diagrams, drawings, steps, checks",

@@ -1,0 +1,103 @@
+"""The guide: every page is there, its links lead somewhere, and it takes nothing from outside."""
+
+import re
+from html.parser import HTMLParser
+
+import pytest
+
+from sawbill.web.app import create_app
+from sawbill.web.written import guide
+
+PAGES = [*guide.pages()]
+
+
+class Sent(HTMLParser):
+    """The links and anchors of a page, and whatever it would load or run."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.links, self.anchors, self.loads = [], [], []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attributes):
+        given = dict(attributes)
+        self.anchors += [given["id"]] if "id" in given else []
+        self.links += [given["href"]] if tag == "a" else []
+        self.loads += [given.get("src", tag)] if tag in ("script", "img", "iframe", "style") or "style" in given else []
+
+
+@pytest.fixture(scope="module")
+def sent(app):
+    """Every page by its address, as it is sent."""
+    client = app.test_client()
+    answers = {page.address: client.get(page.address) for page in guide.pages().values()}
+    assert {answer.status_code for answer in answers.values()} == {200}
+    return {address: Sent(answer.text) for address, answer in answers.items()}
+
+
+def test_the_contents_list_every_page():
+    assert {file.stem for file in guide.FOLDER.glob("*.md")} == {*PAGES}
+
+
+def test_every_link_of_the_guide_leads_to_what_is_there(sent, client):
+    for address, page in sent.items():
+        assert len(page.anchors) == len({*page.anchors}), address
+        for link in page.links:
+            place, _, anchor = link.partition("#")
+            target = sent.get(place or address)
+            assert not place.startswith("http"), f"{address} leads outside: {link}"
+            assert target or client.get(place).status_code == 200, f"{address}: {link}"
+            assert not anchor or (target and anchor in target.anchors), f"{address}: {link}"
+
+
+def test_a_page_of_the_guide_loads_nothing_but_the_style_of_every_page(sent):
+    assert {address: page.loads for address, page in sent.items() if page.loads} == {}
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_is_sent_as_the_markdown_it_is_written_in_too(client, name):
+    answer = client.get(f"/guide/{name}.md")
+    assert answer.content_type == "text/markdown; charset=utf-8"
+    assert answer.text == (guide.FOLDER / f"{name}.md").read_text()
+    assert answer.text.startswith(f"# {guide.pages()[name].title}\n")
+
+
+def test_a_reader_comes_from_page_to_page_and_from_the_other_pages_to_the_guide(sent, client):
+    for name in PAGES[:-1]:
+        assert guide.neighbours(name)[1].address in sent[guide.pages()[name].address].links[-2:]
+    for address in ("/", "/openapi.html"):
+        assert 'href="/guide"' in client.get(address).text
+
+
+def test_code_is_sent_as_it_is_to_be_typed(client):
+    text = client.get("/guide/prices").text
+    assert "<pre><code>cp -r pricebooks/sample-inch pricebooks/my-shop\n" in text
+
+
+def test_what_the_guide_does_not_have_is_told_with_what_it_has(problem_of):
+    for address, near in (("/guide/pricse", "prices"), ("/guide/none.md", "index"), ("/guide/pictures/bad.svg", "bed")):
+        problem = problem_of("GET", address)
+        assert problem["status"] == 404
+        assert re.search(rf"\b{near}\b", problem["detail"]) or "the guide has no" in problem["detail"]
+
+
+VIEWS = {"bed": "isometric", "cutting": "cutting"}
+"""What the pictures of the guide show of a slatted bed."""
+
+
+def drawn(client, picture):
+    return client.get(
+        f"/v1/designs/slatted-bed/drawing.svg?price_book=sample-inch&mattress=queen&view={VIEWS[picture]}"
+    ).data
+
+
+@pytest.mark.parametrize("picture", VIEWS)
+def test_a_picture_of_the_guide_is_what_is_drawn_today(client, picture):
+    kept = (guide.PICTURES / f"{picture}.svg").read_bytes()
+    assert kept == drawn(client, picture), "draw it anew: python -m tests.web.routes.test_guide"
+    assert client.get(f"/guide/pictures/{picture}.svg").data == kept
+
+
+if __name__ == "__main__":
+    for picture in VIEWS:
+        (guide.PICTURES / f"{picture}.svg").write_bytes(drawn(create_app().test_client(), picture))
