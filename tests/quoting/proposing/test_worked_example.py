@@ -1,26 +1,26 @@
-"""The worked example of the README, as it stands there: what it comes to, and that its figures are told truly."""
+"""The worked example of the guide, as it stands there: what it comes to, and that its figures are told truly."""
 
 from __future__ import annotations
 
 import re
 import shlex
 from decimal import Decimal
-from pathlib import Path
 
 from click.testing import CliRunner
 
 from sawbill.cli.main import main
+from sawbill.web.written import guide
 
-README = (Path(__file__).parents[3] / "README.md").read_text()
-TOLD = README.split("A **proposal** turns this around")[1].split("\n\nWood that is graded")[0].replace("\n", " ")
-(LINE,) = re.findall(r"\.venv/bin/sawbill (propose .*)", README)
+PAGE = guide.pages()["proposals"].source
+TOLD = PAGE.replace("\n", " ")
+(LINE,) = re.findall(r"\.venv/bin/sawbill (propose .*)", PAGE)
 
 
 def told_by(line: str) -> str:
     return CliRunner().invoke(main, shlex.split(line)).stdout
 
 
-def test_the_queen_bed_of_the_readme_comes_to_what_is_said_there() -> None:
+def test_the_queen_bed_of_the_guide_comes_to_what_is_said_there() -> None:
     (total,) = re.findall(r"bolts of 5/16 in, (\d+\.\d\d)\.", TOLD)
     (costs,) = re.findall(r"wish costs (\d+\.\d\d),", TOLD)
     (otherwise,) = re.findall(r"would be (\d+\.\d\d)\.", TOLD)
