@@ -11,7 +11,7 @@ from sawbill.trade import fasteners, lumber, mattresses
             "Lumber",
             {"sections": lumber.sections(), "species": lumber.species(), "grades": lumber.grades()},
         ),
-        ("/v1/mattresses", "Mattresses", {"mattresses": mattresses.mattress_sizes()}),
+        ("/v1/mattresses", "MattressList", {"mattresses": mattresses.mattress_sizes()}),
         (
             "/v1/fasteners",
             "Fasteners",

@@ -70,8 +70,9 @@ def laid_out(work: Work, area: Area, denominator: int) -> Layout:
     main = Area(left, top, left + wide, top + high)
     starts = _chosen([work.look.span(box, 0) for box in work.subject.boxes(work.keys)], main.width)
     texts = max(lettering.width(printed(at, work.subject.system), lettering.SMALL) for at in starts)
-    captions = lettering.width(_caption(work), lettering.SMALL) + lettering.width("right-hand end", lettering.SMALL) + 4
-    from_ = max(main.right + BETWEEN, left + captions - deep - BESIDE)
+    free = left + lettering.width(_caption(work), lettering.SMALL) + 4
+    over = lettering.width("right-hand end", lettering.SMALL) - deep - BESIDE
+    from_ = max(main.right + BETWEEN, free + max(over, 0))
     beside = Area(from_, top, from_ + deep, top + high)
     return Layout(denominator, main, beside, max(texts, 8.0) + BELOW)
 
