@@ -61,7 +61,7 @@ def test_nothing_on_offer_is_no_fault() -> None:
     ("name", "what", "fault"),
     [
         ("stool", "NOT_A_DESIGN", "it is a str, not a Design"),
-        ("chair", "STOOL", "its entry point is called chair, but it calls itself stool"),
+        ("chair", "STOOL", "its entry point is called chair, but its name is stool"),
         ("broken", "BROKEN", "its declaration cannot be read: AttributeError"),
         ("numbered", "NUMBERED", "its declaration cannot be read: TypeError"),
         ("stool", "MISSING", "cannot be loaded: AttributeError"),

@@ -128,7 +128,7 @@ def test_its_own_test_passes(installed: Path) -> None:
 FAULTS = {
     "it has no title": ('title="Plant stand"', 'title=""'),
     "option 'boards': its default is out of its range": ("default=3, least=2", "default=1, least=2"),
-    "its entry point is called plant-stand, but it calls itself plant-table": ('"plant-stand"', '"plant-table"'),
+    "its entry point is called plant-stand, but its name is plant-table": ('"plant-stand"', '"plant-table"'),
     "cannot be loaded: NameError": ("build=build", "build=not_there"),
 }
 

@@ -53,7 +53,8 @@ def test_every_option_says_what_it_does_and_stands_in_the_help_once() -> None:
         told = CliRunner().invoke(main, [*path, "-h"]).output
         for option in (each for each in command.params if isinstance(each, click.Option)):
             assert option.help, (path, option.name)
-            assert sum(line.strip().startswith(f"{', '.join(option.opts)} ") for line in told.splitlines()) == 1
+            named = [line for line in told.splitlines() if line.strip().startswith(f"{', '.join(option.opts)} ")]
+            assert len(named) == 1, (path, option.opts, told)
 
 
 def test_a_command_that_there_is_not_is_answered_with_the_nearest() -> None:

@@ -77,7 +77,7 @@ def test_a_unit_more_than_twice_as_high_as_deep_is_told_to_be_fixed_to_the_wall(
     high = unit(height="24-1/16 in", depth="12 in", shelves=2)
     assert codes(high) == ["tips-over"]
     assert "fix its top to the studs or the masonry" in high.notes[0].message
-    assert "Local codes come first" in high.notes[0].message
+    assert "Local codes and licensed practice come before this advice" in high.notes[0].message
 
 
 def test_boards_that_span_more_than_32_thicknesses_are_told_of() -> None:

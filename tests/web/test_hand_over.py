@@ -138,7 +138,7 @@ def test_where_a_socket_was_handed_over_its_address_says_who_reaches_the_service
         command = [sys.executable, "-c", code, "serve", "--host", "127.0.0.1", "--data", str(tmp_path / "data")]
         told = subprocess.run(command, capture_output=True, text=True, check=False, pass_fds=[held.fileno()])
     assert told.returncode == 2
-    assert "others reach 0.0.0.0, and nobody has a token yet" in told.stderr
+    assert "others can reach 0.0.0.0, but there is no token" in told.stderr
 
 
 def test_a_port_that_another_does_not_share_is_refused_with_what_would_do():

@@ -14,7 +14,7 @@ from sawbill.web.running.settings import Settings
 
 OPEN = {
     "/", "/healthz", "/readyz", "/openapi.json", "/openapi.html", "/style.css", "/problems/<kind>", "/v1/tables",
-    "/v1/values",
+    "/v1/values", "/guide", "/guide/<name>", "/guide/<name>.md", "/guide/pictures/<name>.svg",
 }  # fmt: skip
 """What anybody may have however the service is set: nothing of it is anybody's."""
 
@@ -73,7 +73,7 @@ def test_every_address_declares_what_it_takes():
 
 def test_what_is_read_is_read_or_estimated_and_changes_nothing():
     posted = {each.rule.partition(".")[0] for each in ALL if each.access == "read" and each.method != "GET"}
-    assert posted == {"/v1/quotes", "/v1/cutting-plans", "/v1/comparisons"}
+    assert posted == {"/v1/quotes", "/v1/cutting-plans", "/v1/comparisons", "/v1/proposals"}
 
 
 def test_an_address_that_declares_nothing_stops_the_start(app_with):

@@ -138,8 +138,8 @@ def test_a_fault_comes_with_the_status_200_where_that_is_asked_for_and_is_never_
         ("value/frame.size.hight.json", 404, "did you mean height"),
         ("value/near_misses.0.part.json", 404, "it has no entries"),
         ("cutlist", 404, "did you mean cut-list?"),
-        ("cut-list.pdf", 404, "it is as .json, .csv, .xlsx, .txt, .html"),
-        ("quote.csv", 404, "a whole quote is to be had as .json, .html, .xlsx, .txt; its tables"),
+        ("cut-list.pdf", 404, "it comes as .json, .csv, .xlsx, .txt, .html"),
+        ("quote.csv", 404, "a whole quote comes as .json, .html, .xlsx, .txt; its tables"),
     ],
 )
 def test_what_is_not_to_be_had_says_what_is(client, address, status, remedy):

@@ -39,7 +39,7 @@ def test_a_store_that_others_reach_needs_a_token_first(tmp_path):
 def test_without_a_store_whoever_reaches_it_is_told_of_and_its_meters_are_those_of_all_workers(tmp_path):
     with served(tmp_path, "--host", "0.0.0.0", "--workers", "2") as service:
         first, *_ = service.log_text().splitlines()
-        assert first == "Whoever reaches 0.0.0.0 can read and estimate; nothing is kept."
+        assert first == "Anyone who can reach 0.0.0.0 can read and make quotes; nothing is stored."
         for _ in range(20):
             assert service.ask("/v1/tables?x=for-nobody-else")[0] == 422
         _, headers, told = service.ask("/metrics")

@@ -57,12 +57,18 @@ class OpenValues(Kind):
         """JSON Schema of a written value."""
         return {"anyOf": [
             {"type": "string", "maxLength": LONGEST_VALUES},
-            {"type": "array", "minItems": 1, "maxItems": MOST_VALUES, "items": {}},
+            {"type": "array", "minItems": 1, "maxItems": MOST_VALUES, "items": _VALUE},
             {"type": "object", "properties": _ENDS, "required": ["from", "to"], "additionalProperties": False},
         ]}  # fmt: skip
 
 
 _END: Final[Json] = {"anyOf": [{"type": "string", "maxLength": MOST_TEXT}, {"type": "integer", "minimum": 0}]}
+_VALUE: Final[Json] = {
+    "description": "A value, as a request for a quote has it.",
+    "anyOf": [
+        {"type": "string"}, {"type": "integer"}, {"type": "boolean"}, {"type": "object", "additionalProperties": True},
+    ],
+}  # fmt: skip
 _ENDS: Final[Json] = {
     "from": {"description": "The first value.", "examples": ["8 in"], **_END},
     "to": {"description": "The last it may be.", "examples": ["12 in"], **_END},

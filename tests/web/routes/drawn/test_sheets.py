@@ -87,7 +87,7 @@ def test_what_is_asked_wrongly_is_told(client):
     assert answer.status_code == 422
     assert answer.json["errors"][0]["detail"] == 'paper is "A3"; it may be letter or A4'
     answer = client.get(f"{BED}/customer-sheet.html{QUERY}&price_by=guess")
-    assert answer.json["errors"][0]["detail"].startswith('price_by is "guess"; this quote reckons none')
+    assert answer.json["errors"][0]["detail"].startswith('price_by is "guess"; this quote works out none')
 
 
 def test_the_customers_sheet_tells_the_price_and_no_cost(client, keeping):
