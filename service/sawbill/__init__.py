@@ -13,6 +13,7 @@ price_book: prices from a folder, a workbook, a zip or a sample
 quote: what to buy for a design, or for several, how to cut it, what it costs, what the checks found
 line: one of several lines of a quote
 compare: designs, options and price books side by side
+propose: the best that open options may become within wishes, and the proof
 settings: what may be said beside a design and its options: shop, site, lumber, what you have, pricing
 cut: which boards to buy for pieces of your own, and how to cut them
 """
@@ -31,12 +32,14 @@ if TYPE_CHECKING:
         Drawing,
         Fault,
         FaultsError,
+        Proposal,
         Quote,
         compare,
         cut,
         designs,
         line,
         price_book,
+        propose,
         quote,
         settings,
     )
@@ -54,6 +57,7 @@ __all__ = [
     "Drawing",
     "Fault",
     "FaultsError",
+    "Proposal",
     "Quote",
     "__version__",
     "compare",
@@ -61,6 +65,7 @@ __all__ = [
     "designs",
     "line",
     "price_book",
+    "propose",
     "quote",
     "settings",
 ]

@@ -1,6 +1,6 @@
 """The Python door: what `import sawbill` offers to notebooks and scripts, on pandas.
 
-Nothing else imports it: whoever does, loads pandas. `sawbill.propose` will have its place beside `compare`.
+Nothing else imports it: whoever does, loads pandas.
 """
 
 from sawbill.notebook.answers import Drawing
@@ -10,6 +10,7 @@ from sawbill.notebook.comparisons import Comparison, compare
 from sawbill.notebook.faults import CannotBeBoughtError, Fault, FaultsError
 from sawbill.notebook.members import settings
 from sawbill.notebook.plans import CuttingPlan, cut
+from sawbill.notebook.proposals import Proposal, propose
 from sawbill.notebook.quotes import Quote, line, quote
 
 __all__ = [
@@ -22,12 +23,14 @@ __all__ = [
     "Drawing",
     "Fault",
     "FaultsError",
+    "Proposal",
     "Quote",
     "compare",
     "cut",
     "designs",
     "line",
     "price_book",
+    "propose",
     "quote",
     "settings",
 ]
