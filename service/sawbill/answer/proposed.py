@@ -168,13 +168,15 @@ def _wish_text(each: Json) -> str:
 def proof_text(proof: Mapping[str, Any]) -> str:
     """Say how the answer is proven."""
     parts = [
-        (proof["refused"], "the design refuses"), (proof["not_sold"], "the price book does not sell"),
-        (proof["failing"], "fail a check whatever wood is bought, or warn anew"),
-        (proof["beyond"], "are beyond the wishes"), (proof["alike"], "are like one that is better"),
-        (proof["by_bound"], "cannot be better, by a bound"), (proof["quoted"], "were quoted"),
+        (proof["refused"], "refused by the design"), (proof["not_sold"], "that the price book does not sell"),
+        (proof["failing"], "failing a check whatever wood is bought, or giving a new warning"),
+        (proof["beyond"], "beyond the wishes"), (proof["alike"], "like a better one"),
+        (proof["by_bound"], "ruled out by a bound"), (proof["quoted"], "quoted"),
     ]  # fmt: skip
     told = "; ".join(f"{number} {words}" for number, words in parts if number)
-    end = "Nothing better is left." if proof["proven"] else "Not all was looked at: something better may be left."
+    end = (
+        "There is nothing better." if proof["proven"] else "Not all could be looked at: there may be something better."
+    )
     return f"{proof['combinations']} combinations: {told}. {end}"
 
 

@@ -49,7 +49,7 @@ def test_its_links_lead_to_its_quotes(client: FlaskClient) -> None:
         assert client.get(row["quote"]).get_json()["totals"]["total"] == row["total"]
         assert client.post("/v1/quotes", json=row["request"]).get_json()["totals"]["total"] == row["total"]
     assert f'href="{told["proposals"][0]["quote"].split("?")[0]}.html?' in client.get(SAME.format(".html")).text
-    assert "Nothing better is left." in client.get(SAME.format(".txt")).text
+    assert "There is nothing better." in client.get(SAME.format(".txt")).text
 
 
 def test_a_large_grid_is_told_to_become_a_job(client: FlaskClient) -> None:
@@ -75,7 +75,7 @@ def test_the_page_of_a_quote_offers_what_is_cheaper_and_what_fits_the_car(client
     for words in ("Make it cheaper", "Make it fit my car"):
         (address,) = links(page, words)
         answer = client.get(address)
-        assert answer.status_code == 200 and "Nothing better is left." in answer.text
+        assert answer.status_code == 200 and "There is nothing better." in answer.text
     assert "Make it fit my car" not in client.get("/v1/designs/bench/quote.html?price_book=sample-inch").text
 
 
@@ -110,7 +110,7 @@ def test_a_job_comes_to_what_is_proposed_at_once(kept: Kept) -> None:
         time.sleep(0.05)
     result = client.get(job["result"])
     assert result.data == client.post("/v1/proposals", json=BED).data
-    assert client.get(job["result"] + ".txt").text.endswith("Nothing better is left.\n")
+    assert client.get(job["result"] + ".txt").text.endswith("There is nothing better.\n")
     assert client.get(job["result"] + ".csv").status_code == 406
 
 

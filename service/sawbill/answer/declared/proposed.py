@@ -138,7 +138,7 @@ class ProposalProof(Answered):
     combinations = f.whole("All there are.", 288)
     refused = f.whole("That the design refuses.", 12)
     not_sold = f.whole("For which the price book lacks something.", 0)
-    failing = f.whole("That fail a check, or warn anew, whatever wood is bought.", 90)
+    failing = f.whole("That fail a check, or give a new warning, whatever wood is bought.", 90)
     beyond = f.whole("Beyond a wish, whatever is bought.", 30)
     quoted = f.whole("Quoted.", 41)
     alike = f.whole("Not quoted, for they are like a better one.", 9)
