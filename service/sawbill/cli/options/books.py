@@ -7,14 +7,14 @@ from typing import Any, Final
 import click
 from click.shell_completion import CompletionItem
 
-from sawbill.cli.options.groups import Option
+from sawbill.cli.options.groups import Option, TextType
 
 SAMPLE: Final = "sample-inch"
 """The price book that is taken where none is named."""
 NAMED: Final = "A price book: its folder, its .xlsx or .zip file, or the name of a sample."
 
 
-class BookName(click.ParamType[str]):
+class BookName(TextType):
     """A price book as it is named; Tab completes samples, folders and files."""
 
     name = "book"

@@ -10,10 +10,15 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Mapping, Sequence
 from importlib import import_module
-from typing import Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 import click
 from click.shell_completion import CompletionItem
+
+if TYPE_CHECKING:
+    TextType = click.ParamType[str]
+else:  # older click knows no brackets here, and needs none
+    TextType = click.ParamType
 
 COMMANDS: Final = "sawbill.cli.commands"
 """Where commands are."""

@@ -8,7 +8,7 @@ from typing import Any, Final
 import click
 from click.shell_completion import CompletionItem
 
-from sawbill.cli.options.groups import Option
+from sawbill.cli.options.groups import Option, TextType
 
 WHAT: Final = "What is made"
 PRICES: Final = "Prices and lumber"
@@ -19,7 +19,7 @@ WORK: Final = "Work, and what it may be sold for"
 TOLD: Final = "What is told of it"
 
 
-class DesignName(click.ParamType[str]):
+class DesignName(TextType):
     """A design by its name."""
 
     name = "design"
@@ -31,7 +31,7 @@ class DesignName(click.ParamType[str]):
         return [CompletionItem(each.name, help=each.title) for each in designs().values() if _begins(each, incomplete)]
 
 
-class OptionValue(click.ParamType[str]):
+class OptionValue(TextType):
     """An option of a design, and its value."""
 
     name = "option"
@@ -57,7 +57,7 @@ class OptionValue(click.ParamType[str]):
         ]
 
 
-class TableName(click.ParamType[str]):
+class TableName(TextType):
     """A table of a quote."""
 
     name = "table"
