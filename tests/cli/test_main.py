@@ -48,6 +48,12 @@ def test_the_help_of_all_has_a_line_for_each_and_tells_how_it_ends() -> None:
         assert f"\n    {code}  " in told and f"\n  {code}  " in CODES
 
 
+def test_help_is_had_by_h_of_a_command_that_was_called_by_itself_before() -> None:
+    for path, command in every_command():
+        CliRunner().invoke(command, ["--help"])
+        assert CliRunner().invoke(main, [*path, "-h"]).exit_code == 0, path
+
+
 def test_every_option_says_what_it_does_and_stands_in_the_help_once() -> None:
     for path, command in every_command():
         told = CliRunner().invoke(main, [*path, "-h"]).output

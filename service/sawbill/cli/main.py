@@ -9,7 +9,7 @@ from typing import Final
 import click
 
 import sawbill
-from sawbill.cli.options.groups import Lazy, LazyGroup
+from sawbill.cli.options.groups import HELP, Lazy, LazyGroup
 from sawbill.cli.output.ending import CODES, refuse
 
 _QUOTING: Final = "Quotes and plans"
@@ -59,7 +59,7 @@ Completion of commands, options, designs and price books with the Tab key:
 @click.group(
     cls=LazyGroup,
     lazy=COMMANDS,
-    context_settings={"help_option_names": ["-h", "--help"]},
+    context_settings=HELP,
     epilog=f"{_EXAMPLES}\n\n{CODES}\n\n{_COMPLETION}",
 )
 @click.version_option(sawbill.__version__, "-V", "--version", package_name="sawbill")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from sawbill.cli.commands.store import data_option, opened
+from sawbill.cli.options.groups import HELP
 from sawbill.store import RIGHTS, BookEntry, DeletedBookError, NotYoursError, Right, UnknownStoredBookError, Who
 
 if TYPE_CHECKING:
@@ -22,12 +23,12 @@ _to = click.option(
 )
 
 
-@click.group()
+@click.group(context_settings=HELP)
 def book() -> None:
     """List stored price books, share them, give them away, and bring back deleted ones."""
 
 
-@book.command("list")
+@book.command("list", context_settings=HELP)
 @data_option
 def list_books(data: str) -> None:
     """List the stored price books: name, owner, revision, who else may do what; deleted ones at the end."""
@@ -40,7 +41,7 @@ def list_books(data: str) -> None:
             click.echo(f"{_line(entry)}  deleted {entry.deleted:%Y-%m-%d}")
 
 
-@book.command("let")
+@book.command("let", context_settings=HELP)
 @click.argument("name")
 @_to
 @click.option(
@@ -53,7 +54,7 @@ def let(name: str, to: str, may: Right, data: str) -> None:
         store.rights.let(name, to, may, KEEPER)
 
 
-@book.command("keep-from")
+@book.command("keep-from", context_settings=HELP)
 @click.argument("name")
 @_to
 @data_option
@@ -63,7 +64,7 @@ def keep_from(name: str, to: str, data: str) -> None:
         store.rights.keep_from(name, to, KEEPER)
 
 
-@book.command("give")
+@book.command("give", context_settings=HELP)
 @click.argument("name")
 @click.option("--owner", required=True, help="Its new owner.")
 @data_option
@@ -73,7 +74,7 @@ def give(name: str, owner: str, data: str) -> None:
         store.rights.give(name, owner, KEEPER)
 
 
-@book.command("undelete")
+@book.command("undelete", context_settings=HELP)
 @click.argument("name")
 @data_option
 def undelete(name: str, data: str) -> None:
@@ -82,12 +83,12 @@ def undelete(name: str, data: str) -> None:
         click.echo(_line(store.books.undelete(name, KEEPER)))
 
 
-@click.group()
+@click.group(context_settings=HELP)
 def group() -> None:
     """List groups of owners, and change who is in them."""
 
 
-@group.command("list")
+@group.command("list", context_settings=HELP)
 @data_option
 def list_groups(data: str) -> None:
     """List the groups, each with its members."""
@@ -96,7 +97,7 @@ def list_groups(data: str) -> None:
             click.echo(f"{name}  {' '.join(owners)}")
 
 
-@group.command("add")
+@group.command("add", context_settings=HELP)
 @click.argument("name")
 @click.argument("owners", metavar="OWNER...", nargs=-1, required=True)
 @data_option
@@ -106,7 +107,7 @@ def add_members(name: str, owners: Sequence[str], data: str) -> None:
         store.groups.add(name, owners)
 
 
-@group.command("remove")
+@group.command("remove", context_settings=HELP)
 @click.argument("name")
 @click.argument("owners", metavar="OWNER...", nargs=-1, required=True)
 @data_option

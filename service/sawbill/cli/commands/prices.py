@@ -5,9 +5,10 @@ from __future__ import annotations
 import click
 
 from sawbill.cli.options.books import BookName
+from sawbill.cli.options.groups import HELP
 
 
-@click.command("check-prices")
+@click.command("check-prices", context_settings=HELP)
 @click.argument("book", type=BookName())
 def check_prices(book: str) -> None:
     """Read a price BOOK and tell every fault of it, each with its file, line, column and what would be right.

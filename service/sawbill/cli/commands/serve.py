@@ -9,10 +9,11 @@ from pathlib import Path
 
 import click
 
+from sawbill.cli.options.groups import HELP
 from sawbill.cli.output.ending import refuse
 
 
-@click.command()
+@click.command(context_settings=HELP)
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option(
     "--port",

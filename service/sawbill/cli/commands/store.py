@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from sawbill.cli.options.groups import HELP
 from sawbill.cli.output.ending import refuse
 from sawbill.store import SCOPES, Scope, StoreError, Token, UnknownTokenError
 
@@ -29,7 +30,7 @@ data_option = click.option(
 _MOST_DAYS: Final = 3650
 
 
-@click.command()
+@click.command(context_settings=HELP)
 @data_option
 def migrate(data: str) -> None:
     """Bring the store's tables to this version; a data folder that is not there yet is made."""
@@ -39,7 +40,7 @@ def migrate(data: str) -> None:
     click.echo(f"The store is ready: {told.get(before, 'its tables were up to date already')}.")
 
 
-@click.command()
+@click.command(context_settings=HELP)
 @click.argument("file", type=click.Path(path_type=Path))
 @data_option
 def backup(file: Path, data: str) -> None:
@@ -49,7 +50,7 @@ def backup(file: Path, data: str) -> None:
     click.echo(f"{file}: {file.stat().st_size} bytes, checked.")
 
 
-@click.command("restore")
+@click.command("restore", context_settings=HELP)
 @click.argument("file", type=click.Path(path_type=Path))
 @data_option
 def restore_backup(file: Path, data: str) -> None:
@@ -63,12 +64,12 @@ def restore_backup(file: Path, data: str) -> None:
     click.echo(f"{data}: restored and checked.")
 
 
-@click.group()
+@click.group(context_settings=HELP)
 def token() -> None:
     """Make, list and revoke access tokens."""
 
 
-@token.command("make")
+@token.command("make", context_settings=HELP)
 @click.option("--owner", required=True, help="Its owner: lower-case letters, digits and hyphens, such as anna.")
 @click.option("--label", required=True, help="Tells the owner's tokens apart, such as laptop.")
 @click.option(
@@ -95,7 +96,7 @@ def make_token(owner: str, label: str, scopes: Sequence[Scope], days: int | None
     click.echo(secret)
 
 
-@token.command("list")
+@token.command("list", context_settings=HELP)
 @data_option
 def list_tokens(data: str) -> None:
     """List the tokens: id, owner, label, scopes, and until when they open."""
@@ -104,7 +105,7 @@ def list_tokens(data: str) -> None:
             click.echo(_line(each))
 
 
-@token.command("revoke")
+@token.command("revoke", context_settings=HELP)
 @click.argument("token_id", metavar="ID")
 @data_option
 def revoke_token(token_id: str, data: str) -> None:

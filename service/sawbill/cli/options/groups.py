@@ -24,6 +24,10 @@ COMMANDS: Final = "sawbill.cli.commands"
 """Where commands are."""
 
 
+HELP: Final[Mapping[str, Any]] = {"help_option_names": ["-h", "--help"]}
+"""How help is asked for."""
+
+
 class Lazy(NamedTuple):
     """A command to be loaded: where it is, as module:name of `COMMANDS`; what it does, in a line; its heading."""
 
@@ -88,6 +92,10 @@ class Option(click.Option):
 
 class Command(click.Command):
     """A command whose help tells its options under their headings, those without one at the end."""
+
+    def __init__(self, *words: Any, **more: Any) -> None:
+        # click keeps a command's help option from its first call, which may be without the group that adds -h
+        super().__init__(*words, **{"context_settings": HELP, **more})
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the options."""
