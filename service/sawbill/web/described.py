@@ -29,7 +29,7 @@ DESCRIPTION: Final = (
     "Quotes for furniture built from construction lumber: what to buy, how to cut each board, the hardware, and the "
     "total to the last cent, from your own price book. Every length of a request is text with its unit, every length "
     "of an answer has its millimetres and its text. Money is text with the currency's decimals. The same request, "
-    "price book and engine give the same bytes. Every error is a problem (RFC 9457). Wherever it goes, what is no HTTP "
+    "price book and engine give the same bytes. Every error is a problem (RFC 9457). At any address, what is not HTTP "
     f"is refused with 400, a first line of more than {LONGEST_ADDRESS} bytes with 414, too many or too long headers "
     "with 431."
 )
