@@ -29,7 +29,7 @@ from sawbill.web.library import kept
 from sawbill.web.openapi import parameter, route
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE, Comparing
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
-from sawbill.web.routes.jobs import job_answer
+from sawbill.web.routes.jobs import begun
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.comparison import ComparisonRequestSchema
 from sawbill.web.schemas.jobs import JobSchema
@@ -38,7 +38,7 @@ from sawbill.web.work.asking import CACHE, offered, tag_of, tagged
 from sawbill.web.work.comparing import read
 from sawbill.web.work.comparing import rows as rows_of
 from sawbill.web.work.quoting import service
-from sawbill.web.work.working import COMPARISON, worker_of
+from sawbill.web.work.working import COMPARISON
 from sawbill.web.written import forms
 from sawbill.web.written.forms import EXCEL
 from sawbill.web.written.side_by_side import compared_answer
@@ -210,19 +210,10 @@ def _by_body(form: Media, more: Sequence[str]) -> Response:
 def _as_job() -> Response:
     """Have a comparison made beside the requests; its price books are those of now."""
     parameters()
-    store = kept.store()
+    kept.store()
     access.require("quote", "ask for /v1/comparisons.ndjson, which keeps nothing")
     asked = read(body_of(JSON_TYPE), service(), handing_in.asker(), at_once=False)
-    now = [
-        f"{book.name}@{book.revision}" if isinstance(given, str) else given
-        for given, book in zip(asked.raw["price_books"], asked.books, strict=True)
-    ]  # fmt: skip
-    job = store.jobs.add(COMPARISON, kept.owner(), json_bytes({**asked.raw, "price_books": now}))
-    worker_of(current_app).wake()
-    response = job_answer(job, 202)
-    response.headers["Location"] = f"/v1/jobs/{job.id}"
-    response.headers["Preference-Applied"] = "respond-async"
-    return response
+    return begun(COMPARISON, asked.raw, asked.books)
 
 
 def _answer(asked: Comparing, form: Media) -> Response:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-from flask import Response
+from flask import Response, current_app
 from flask_smorest import Blueprint
 
 from sawbill.answer.compared import Comparison
+from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.proposed import Proposal
 from sawbill.prices.pricebook import PriceBook
 from sawbill.store import Job
@@ -25,7 +27,7 @@ from sawbill.web.routes.quotes import READS, WRITES
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.work.quoting import service
-from sawbill.web.work.working import KEPT_FOR, job_json
+from sawbill.web.work.working import KEPT_FOR, job_json, worker_of
 from sawbill.web.written.forms import EXCEL
 from sawbill.web.written.proposed import proposal_answer
 from sawbill.web.written.side_by_side import compared_answer
@@ -113,6 +115,20 @@ def job_answer(job: Job, status: int = 200) -> Response:
     response.status_code = status
     if job.state in ("waiting", "running"):
         response.headers["Retry-After"] = str(WAIT)
+    return response
+
+
+def begun(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Response:
+    """Have something made beside the requests, and tell of its job; the price books that are named are those of now."""
+    now = [
+        f"{book.name}@{book.revision}" if isinstance(given, str) else given
+        for given, book in zip(raw["price_books"], asked, strict=True)
+    ]
+    job = kept.store().jobs.add(kind, kept.owner(), json_bytes({**raw, "price_books": now}))
+    worker_of(current_app).wake()
+    response = job_answer(job, 202)
+    response.headers["Location"] = f"/v1/jobs/{job.id}"
+    response.headers["Preference-Applied"] = "respond-async"
     return response
 
 

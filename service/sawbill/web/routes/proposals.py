@@ -7,7 +7,7 @@ import time
 from collections.abc import Sequence
 from typing import Any, Final
 
-from flask import Response, current_app, request
+from flask import Response, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.jsonform import json_bytes
@@ -29,7 +29,7 @@ from sawbill.web.reckoning.proposals import MOST_AT_ONCE
 from sawbill.web.routes.comparisons import AS_JOB
 from sawbill.web.routes.designs import NAME, PROBLEMS
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
-from sawbill.web.routes.jobs import job_answer
+from sawbill.web.routes.jobs import begun
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.proposals import ProposalRequestSchema
@@ -37,7 +37,7 @@ from sawbill.web.work import handing_in
 from sawbill.web.work.asking import CACHE, design_called, offered, tag_of, tagged
 from sawbill.web.work.proposing import Proposing, answer, read
 from sawbill.web.work.quoting import service
-from sawbill.web.work.working import PROPOSAL, worker_of
+from sawbill.web.work.working import PROPOSAL
 from sawbill.web.written import forms
 from sawbill.web.written.proposed import proposal_answer
 from sawbill.web.written.tabled import form_faults, form_of
@@ -131,19 +131,10 @@ def make_proposal() -> Response:
 def _as_job() -> Response:
     """Have a proposal made beside the requests; its price books are those of now."""
     parameters()
-    store = kept.store()
+    kept.store()
     access.require("quote", "leave less open, so that it is answered at once, which keeps nothing")
     asked = read(body_of(JSON_TYPE), service(), handing_in.asker(), at_once=False)
-    now = [
-        f"{book.name}@{book.revision}" if isinstance(given, str) else given
-        for given, book in zip(asked.raw["price_books"], asked.books, strict=True)
-    ]  # fmt: skip
-    job = store.jobs.add(PROPOSAL, kept.owner(), json_bytes({**asked.raw, "price_books": now}))
-    worker_of(current_app).wake()
-    response = job_answer(job, 202)
-    response.headers["Location"] = f"/v1/jobs/{job.id}"
-    response.headers["Preference-Applied"] = "respond-async"
-    return response
+    return begun(PROPOSAL, asked.raw, asked.books)
 
 
 def _answer(asked: Proposing, form: Media) -> Response:
