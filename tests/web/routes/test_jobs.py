@@ -180,10 +180,10 @@ def test_of_forty_who_post_at_once_five_get_a_job(kept, asleep):
 
 
 def test_a_job_that_is_refused_costs_no_more_than_asking(tmp_path):
-    kept = Kept(tmp_path / "data", rate=Allowance(10_000, 3600))
+    kept = Kept(tmp_path / "data", rate=Allowance(1000, 86_400))
     client = kept.as_("anna", "quote")
     for _ in range(MOST_OPEN):
         kept.store.jobs.add("comparison", "anna", b"{}")
     assert client.post("/v1/comparisons", json=BODY, headers=ASYNC).status_code == 429
-    assert "r=9998;" in client.get("/v1/jobs/0").headers["RateLimit"], "each request cost one unit"
+    assert "r=998;" in client.get("/v1/jobs/0").headers["RateLimit"], "each request cost one unit"
     kept.store.close()
