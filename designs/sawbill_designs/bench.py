@@ -15,6 +15,7 @@ from typing import Final
 from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed, Surface
+from sawbill.trade.headings import CONSTRUCTION
 from sawbill.trade.lengths import INCH, MM, STEP, BySystem, format_length, round_up
 from sawbill_designs.bolt_places import (
     BETWEEN_BORES,
@@ -82,7 +83,7 @@ OPTIONS: Final = (
     option.Flag("back", "A back: boards on uprights behind the rear rail, one at every pair of legs.", default=False),
     option.Length(
         "back_height", "How far the back rises above the seat.",
-        default=16 * INCH, metric_default=400 * MM, least=4 * INCH, most=30 * INCH,
+        default=16 * INCH, metric_default=400 * MM, least=4 * INCH, most=30 * INCH, heading=CONSTRUCTION,
     ),
     option.Section("back_board", "Section of the boards of a back.", role="slat"),
     BOLT_SIZE,

@@ -16,9 +16,19 @@ from sawbill.trade import fasteners, option
 from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, SleepingPlace
+from sawbill.trade.headings import SLEEPING_PLACE
 from sawbill.trade.lengths import INCH, MM, STEP, BySystem, format_length, round_down, round_up
 from sawbill_designs.bolt_places import FAR, Bolt, Face, Point2, bolt_places
-from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
+from sawbill_designs.options_in_common import (
+    BOLT_SIZE,
+    SCREW_SIZE,
+    SLAT_GAP,
+    SLAT_RETENTION,
+    centre_support,
+    mattress,
+    mattress_allowance,
+    slat_clearance,
+)
 from sawbill_designs.parts_in_common import (
     BEDDING,
     POST_THICKNESS,
@@ -53,10 +63,7 @@ TWO_BOLTS: Final = 7 * INCH
 """From this width a board of the back has two bolts at either end (practice)."""
 
 OPTIONS: Final = (
-    option.Mattress(
-        "mattress", "The mattress: a listed size, or its measured width and length, and its thickness if known.",
-        default="twin", metric_default="eu-90",
-    ),
+    mattress("twin", "eu-90"),
     option.Length(
         "seat_height", "Height of the slats above the floor, on which the mattress lies; one sits a mattress higher.",
         default=13 * INCH, metric_default=340 * MM, least=6 * INCH, most=HIGHEST_SEAT,
@@ -76,20 +83,11 @@ OPTIONS: Final = (
         "post", "Section that the posts and the leg are laminated from, and of the upright of the back.", role="post",
     ),
     option.Section("slat", "Section of the slats, laid flat, and of the trundle's runners.", role="slat"),
-    option.Length(
-        "slat_gap", "Widest gap between slats: at most 3 in (75 mm) under a foam mattress; 2 to 2-1/2 in is better.",
-        default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH, rounding="down",
-    ),
-    option.Choice(
-        "slat_retention", "What keeps the slats in place: blocks glued between them on the ledgers, or screws.",
-        choices=("blocks", "screws"), default="blocks",
-    ),
-    option.Choice(
-        "centre_support", "What carries the slats at mid width; auto: a beam from 53 in (1.35 m) up, and a leg for it "
-        "where no trundle is in its way.",
-        choices=("auto", "none", "beam", "beam and leg"), default="auto",
-    ),
-    option.Flag("trundle", "A trundle: a low bed on runners that is pulled out from underneath.", default=False),
+    SLAT_GAP,
+    SLAT_RETENTION,
+    centre_support("a beam from 53 in (1.35 m) up, and a leg for it where no trundle is in its way"),
+    option.Flag("trundle", "A trundle: a low bed on runners that is pulled out from underneath.", default=False,
+                heading=SLEEPING_PLACE),
     option.Mattress(
         "trundle_mattress", "The mattress of the trundle; a thinner one lets the seat be lower.",
         default="twin x 6 in", metric_default="eu-90 x 150 mm",

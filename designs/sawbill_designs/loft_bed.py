@@ -16,12 +16,10 @@ from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.high_beds.options import OPENINGS, REFERENCES, WOOD
 from sawbill_designs.high_beds.plan import Level, Plan, Post, back_of, inside_length
 from sawbill_designs.high_beds.whole import HighFrame
+from sawbill_designs.options_in_common import mattress
 
 OPTIONS: Final = (
-    option.Mattress(
-        "mattress", "The mattress: a listed size, or its measured width and length, and its thickness if known.",
-        default="twin", metric_default="eu-90",
-    ),
+    mattress("twin", "eu-90"),
     option.Length(
         "head_room", "Clear height underneath the rails.",
         default=60 * INCH, metric_default=1500 * MM, least=30 * INCH, most=84 * INCH,

@@ -39,7 +39,16 @@ from sawbill_designs.bolt_places import (
     ends_apart,
     in_lamination,
 )
-from sawbill_designs.options_in_common import BOLT_SIZE, CORNER_BOLTS, SCREW_SIZE, mattress_allowance, slat_clearance
+from sawbill_designs.options_in_common import (
+    BOLT_SIZE,
+    CORNER_BOLTS,
+    SCREW_SIZE,
+    SLAT_GAP,
+    centre_support,
+    mattress,
+    mattress_allowance,
+    slat_clearance,
+)
 from sawbill_designs.parts_in_common import (
     BEAM_THICKNESS,
     POST_THICKNESS,
@@ -63,10 +72,7 @@ BOLT_TIPS: Final = 1 * INCH
 """Room between the posts for the tips of two bolts, each half an inch past its tee nut at most (practice)."""
 
 OPTIONS: Final = (
-    option.Mattress(
-        "mattress", "The mattress: a listed size, or its measured width and length, and its thickness if known.",
-        default="queen", metric_default="eu-140",
-    ),
+    mattress("queen", "eu-140"),
     option.Length(
         "height", "Height of the deck above the floor, on which the mattress lies.",
         default=10 * INCH, metric_default=250 * MM, least=4 * INCH, most=24 * INCH,
@@ -84,14 +90,8 @@ OPTIONS: Final = (
     option.Section("ledger", "Section of the centre beam.", role="ledger"),
     option.Section("post", "Section that the posts and the centre leg are laminated from.", role="post"),
     option.Section("slat", "Section of the slats, laid flat, and of the stops.", role="slat"),
-    option.Length(
-        "slat_gap", "Widest gap between slats: at most 3 in (75 mm) under a foam mattress; 2 to 2-1/2 in is better.",
-        default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH, rounding="down",
-    ),
-    option.Choice(
-        "centre_support", "What carries the slats at mid width; auto: a beam and leg from 53 in (1.35 m) up.",
-        choices=("auto", "none", "beam", "beam and leg"), default="auto",
-    ),
+    SLAT_GAP,
+    centre_support("a beam and leg from 53 in (1.35 m) up"),
     BOLT_SIZE,
     CORNER_BOLTS,
     SCREW_SIZE,

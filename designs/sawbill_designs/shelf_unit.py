@@ -14,6 +14,7 @@ from typing import Final, Literal
 from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, Placement, Screwed, Strap, Surface
+from sawbill.trade.headings import SIZE
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.bolt_places import BETWEEN_BORES
 from sawbill_designs.options_in_common import SCREW_SIZE
@@ -50,8 +51,10 @@ OPTIONS: Final = (
         "depth", "Depth of the shelves.",
         default=12 * INCH, metric_default=300 * MM, least=6 * INCH, most=36 * INCH, rounding="down",
     ),
-    option.Count("shelves", "How many shelves, the lowest and the top one among them.", default=4, least=2, most=12),
-    option.Count("bays", "How many bays side by side, each between two frames.", default=1, least=1, most=6),
+    option.Count("shelves", "How many shelves, the lowest and the top one among them.", default=4, least=2, most=12,
+                 heading=SIZE),
+    option.Count("bays", "How many bays side by side, each between two frames.", default=1, least=1, most=6,
+                 heading=SIZE),
     option.Section("upright", "Section of the uprights, their width along the depth.", role="post"),
     option.Section("shelf_board", "Section of the shelf boards, laid flat side by side.", role="shelf"),
     option.Section("cleat", "Section of the cleats that carry the shelves, on edge.", role="ledger"),

@@ -25,6 +25,7 @@ from sawbill.trade.frame import (
     Screwed,
     SleepingPlace,
 )
+from sawbill.trade.headings import CONSTRUCTION, SLATS
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.bolt_places import (
     FAR,
@@ -41,7 +42,17 @@ from sawbill_designs.bolt_places import (
     in_lamination,
     pulled_places,
 )
-from sawbill_designs.options_in_common import BOLT_SIZE, CORNER_BOLTS, SCREW_SIZE, mattress_allowance, slat_clearance
+from sawbill_designs.options_in_common import (
+    BOLT_SIZE,
+    CORNER_BOLTS,
+    SCREW_SIZE,
+    SLAT_GAP,
+    SLAT_RETENTION,
+    centre_support,
+    mattress,
+    mattress_allowance,
+    slat_clearance,
+)
 from sawbill_designs.parts_in_common import (
     BEDDING,
     POST_THICKNESS,
@@ -79,10 +90,7 @@ BACK: Final = 150 * MM
 WIDEST_HEADBOARD_GAP: Final[BySystem] = {"inch": 3 * INCH, "metric": 75 * MM}
 
 OPTIONS: Final = (
-    option.Mattress(
-        "mattress", "The mattress: a listed size, or its measured width and length, and its thickness if known.",
-        default="queen", metric_default="eu-140",
-    ),
+    mattress("queen", "eu-140"),
     option.Length(
         "clear_height", "Clear height underneath the rails and the beam.",
         default=8 * INCH, metric_default=200 * MM, least=4 * INCH, most=24 * INCH,
@@ -94,28 +102,20 @@ OPTIONS: Final = (
     ),
     option.Section("post", "Section that the posts and the centre leg are laminated from.", role="post"),
     option.Section("slat", "Section of the slats, laid flat.", role="slat"),
-    option.Length(
-        "slat_gap", "Widest gap between slats: at most 3 in (75 mm) under a foam mattress; 2 to 2-1/2 in is better.",
-        default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH, rounding="down",
-    ),
-    option.Choice(
-        "slat_retention", "What keeps the slats in place: blocks glued between them on the ledgers, or screws.",
-        choices=("blocks", "screws"), default="blocks",
-    ),
-    option.Flag("doubled_middle", "Whether two slats touch at the middle, over the centre leg.", default=True),
-    option.Choice(
-        "centre_support", "What carries the slats at mid width; auto: a beam and leg from 53 in (1.35 m) up.",
-        choices=("auto", "none", "beam", "beam and leg"), default="auto",
-    ),
+    SLAT_GAP,
+    SLAT_RETENTION,
+    option.Flag("doubled_middle", "Whether two slats touch at the middle, over the centre leg.", default=True,
+                heading=SLATS, label="Two slats at the middle", rare=True),
+    centre_support("a beam and leg from 53 in (1.35 m) up"),
     option.Flag("headboard", "A headboard, bolted to the head end board outside the sleeping length.", default=False),
     option.Length(
         "headboard_rise", "How far the headboard rises above the mattress.",
-        default=14 * INCH, metric_default=350 * MM, least=0, most=36 * INCH,
+        default=14 * INCH, metric_default=350 * MM, least=0, most=36 * INCH, heading=CONSTRUCTION,
     ),
     option.Flag("footboard", "A footboard, bolted to the foot end board outside the sleeping length.", default=False),
     option.Length(
         "footboard_rise", "How far the footboard rises above the mattress.",
-        default=2 * INCH, metric_default=50 * MM, least=0, most=36 * INCH,
+        default=2 * INCH, metric_default=50 * MM, least=0, most=36 * INCH, heading=CONSTRUCTION,
     ),
     BOLT_SIZE,
     CORNER_BOLTS,

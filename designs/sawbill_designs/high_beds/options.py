@@ -5,28 +5,33 @@ from __future__ import annotations
 from typing import Final
 
 from sawbill.trade import option
+from sawbill.trade.headings import GUARD_AND_LADDER, SLATS
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
 
 OPENINGS: Final = (
     option.Choice(
         "market", "Whose published rules for beds above the floor the bed is checked against.",
-        choices=("US", "UK", "EU", "AU"), default="US", metric_default="EU",
+        choices=("US", "UK", "EU", "AU"), default="US", metric_default="EU", heading=GUARD_AND_LADDER,
+        label="Country whose rules are followed",
     ),
     option.Choice("ladder_side", "The side where the way up is, seen from the head.",
-                  choices=("left", "right"), default="left"),
-    option.Choice("ladder_end", "The end near which the way up is.", choices=("head", "foot"), default="foot"),
+                  choices=("left", "right"), default="left", heading=GUARD_AND_LADDER),
+    option.Choice("ladder_end", "The end near which the way up is.", choices=("head", "foot"), default="foot",
+                  heading=GUARD_AND_LADDER),
     option.Choice(
         "way_up", "A ladder of treads one above the other, or steps, each standing further out than the one above.",
-        choices=("ladder", "steps"), default="ladder",
+        choices=("ladder", "steps"), default="ladder", heading=GUARD_AND_LADDER,
     ),
     option.Length(
         "access", "Width of the way in through the guard, and of the treads.",
         default=13 * INCH, metric_default=330 * MM, least=300 * MM, most=15 * INCH,
+        heading=GUARD_AND_LADDER, label="Width of the way in", rare=True,
     ),
     option.Length(
         "opening", "The gap between guard boards: 60 to 75 mm suits every market.",
         default=INCH * 11 // 4, metric_default=70 * MM, least=60 * MM, most=75 * MM, rounding="down",
+        heading=GUARD_AND_LADDER, label="Gap between guard boards", rare=True,
     ),
 )  # fmt: skip
 WOOD: Final = (
@@ -41,10 +46,11 @@ WOOD: Final = (
     option.Length(
         "slat_gap", "Widest gap between slats: no more than 75 mm, so that nothing slips through.",
         default=INCH * 5 // 2, metric_default=70 * MM, least=INCH // 2, most=75 * MM, rounding="down",
+        heading=SLATS,
     ),
     option.Flag(
         "braced", "What keeps it from swaying: for the bed one may fall from, two-board rails, bolts far apart; "
-        "screws beside the bolts of the end boards.", default=True,
+        "screws beside the bolts of the end boards.", default=True, label="Braced against swaying",
     ),
     BOLT_SIZE,
     SCREW_SIZE,

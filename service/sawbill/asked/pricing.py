@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Final
 
 from sawbill.making.rates import PHASES, Phase
+from sawbill.trade.headings import WORK
 from sawbill.trade.kinds import Number, Share, Word
 from sawbill.trade.members import Group, Rows, asked, members_of
 
@@ -29,27 +30,30 @@ class Pricing:
     contingency: Decimal | None = asked(
         Share(MOST_CONTINGENCY),
         "What to set aside for materials that turn out bad or dearer, of the materials with their tax, 0 % to 100 %.",
-        "10 %", None,
+        "10 %", None, rare=True,
     )  # fmt: skip
     labour_rate: Decimal | None = asked(
         Number(Decimal(0), MOST_RATE),
         "What an hour of work costs, as a plain number [the price book's currency].", "25.00", None,
+        label="Price of an hour",
     )  # fmt: skip
     labour_for: tuple[Phase, ...] = asked(
         Rows(Word(*PHASES), len(PHASES), "A part of the work.", "finishing"),
         f"Which work the labour is of: {', '.join(PHASES)}; unset: making, which is all but these two.",
-        ["making", "finishing"], ("making",),
+        ["making", "finishing"], ("making",), label="Hours that are charged", rare=True,
     )  # fmt: skip
     factor: Decimal | None = asked(
         Number(LEAST_FACTOR, MOST_FACTOR),
         "Sell for the materials times this, a plain number from 1 to 20.", "2.5", None,
+        label="Materials times", rare=True,
     )  # fmt: skip
     markup: Decimal | None = asked(
         Share(MOST_MARKUP), "Sell for the cost and so much of the cost more, 0 % to 500 %.", "30 %", None
     )
     margin: Decimal | None = asked(
-        Share(MOST_MARGIN), "Sell for so much that this share of the price is no cost, 0 % to 90 %.", "25 %", None
-    )
+        Share(MOST_MARGIN), "Sell for so much that this share of the price is no cost, 0 % to 90 %.", "25 %", None,
+        rare=True,
+    )  # fmt: skip
 
 
 def _once(phases: Iterable[Phase]) -> tuple[Phase, ...]:
@@ -61,6 +65,6 @@ def _once(phases: Iterable[Phase]) -> tuple[Phase, ...]:
 PRICING: Final = Group(
     "PricingAsked",
     "What is reckoned on top of the purchase, all of it common practice; what is unset is not reckoned.",
-    members_of(Pricing),
+    members_of(Pricing, WORK),
     lambda reader, at, given: Pricing(**given | {"labour_for": _once(given.get("labour_for", ("making",)))}),
 )

@@ -30,6 +30,7 @@ from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.shop import SHOP as SHOP_SETTINGS
 from sawbill.prices.shop import Shop
 from sawbill.trade.design import Design
+from sawbill.trade.headings import HAVE, PRICES, TOLD, WORK
 from sawbill.trade.kinds import MOST_TEXT, Free, Kind, Text, Word, Wrong, YesNo
 from sawbill.trade.lengths import System
 from sawbill.trade.members import Group, Member, Rows, members, members_of
@@ -190,32 +191,39 @@ SITE: Final = Group(
 PRICE_BOOK: Final = Member(
     "price_book", PriceBookGiven(),
     "The prices: a price book by name, or by name@revision where it must not have changed, or whole.", "sample-inch",
-    required=True,
+    required=True, heading=PRICES,
 )  # fmt: skip
 UNITS: Final = Member(
-    "units", Word("inch", "metric"), "Inch or metric lengths; unset: as the price book has them.", "inch"
-)
-_ON_HAND: Final = Member("on_hand", Rows(ON_HAND, MOST_PARTS), "Boards that the maker has, which are used first.")
+    "units", Word("inch", "metric"), "Inch or metric lengths; unset: as the price book has them.", "inch",
+    heading=TOLD, label="Lengths in",
+)  # fmt: skip
+_ON_HAND: Final = Member(
+    "on_hand", Rows(ON_HAND, MOST_PARTS), "Boards that the maker has, which are used first.", heading=HAVE,
+    label="Boards that you have",
+)  # fmt: skip
 _SHOP: Final = Member("shop", SHOP, "How the shop cuts; what is unset is as the price book says.")
 TRACE: Final = Member(
     "trace", Rows(Word(*sorted(TRACED), ALL_RULES), MOST_TRACED, "A rule, by name, or all.", "bolts"),
     f"The rules of strength to write the calculation out of: all, or {', '.join(sorted(TRACED))}; unset: none.",
-    ["bolts", "bending"],
+    ["bolts", "bending"], heading=TOLD, label="Calculations of strength", rare=True,
 )  # fmt: skip
 PLACED: Final = Member(
     "placed", YesNo(),
     "Whether every frame is told part by part, in its place, with all that joins them; unset: no.", True, default=False,
+    heading=TOLD, label="Every part in its place", rare=True,
 )  # fmt: skip
 WAYS_OUT: Final = Member(
     "ways_out", YesNo(),
     "Whether changes of one or two options are looked for with which checks pass that fail or warn, each tried as a "
     "whole; unset: no.", True, default=False,
+    heading=TOLD, label="Look for ways out of failed checks",
 )  # fmt: skip
 RATES: Final = Member(
     "rates", Free(MOST_OPTIONS),
     "Your own times of work, where not the usual ones (common practice): each a number of minutes, or text with "
     f"its unit, such as 2 min, 90 s or 1 to 3 h. {'; '.join(f'{r.name}: a {r.per}' for r in usual_rates().values())}.",
     {"cut": "2 min", "drill": 1.5, "finish_drying": "4 to 8 h"}, late=True,
+    heading=WORK, label="Your times of work", rare=True,
 )  # fmt: skip
 
 QUOTE: Final = Group("QuoteRequest", "A request for a quote: every line goes into one purchase.", members(
@@ -232,10 +240,12 @@ QUOTE: Final = Group("QuoteRequest", "A request for a quote: every line goes int
     Member(
         "owned_hardware", Rows(OWNED_HARDWARE, MOST_PARTS),
         "Hardware that the maker has, which is used before any is bought.",
+        heading=HAVE, label="Hardware that you have", rare=True,
     ),
     Member(
         "owned_supplies", Rows(OWNED_SUPPLY, MOST_PARTS),
         "Supplies that the maker has, which are used before any is bought.",
+        heading=HAVE, label="Supplies that you have", rare=True,
     ),
     Member("pricing", PRICING, "What to set aside, and how to reckon what it may be sold for."),
     TRACE,

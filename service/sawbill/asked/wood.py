@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from sawbill.trade import lumber
+from sawbill.trade.headings import PRICES
 from sawbill.trade.kinds import Name, YesNo
 from sawbill.trade.members import Group, Member, Rows, members
 
@@ -17,8 +18,10 @@ def wood(unset: str) -> tuple[Member, Member]:
     species = Rows(Name(lumber.find_species), MOST_NAMES, "A species, by name.", "SPF")
     grades = Rows(Name(lumber.find_grade), MOST_NAMES, "A grade, by name.", "No.2")
     return (
-        Member("species", species, f"The species that will do; unset: {unset}.", ["SPF"]),
-        Member("grades", grades, f"The grades that will do; unset: {unset}.", ["No.2", "No.1"]),
+        Member("species", species, f"The species that will do; unset: {unset}.", ["SPF"], heading=PRICES),
+        Member(
+            "grades", grades, f"The grades that will do; unset: {unset}.", ["No.2", "No.1"], heading=PRICES, rare=True
+        ),
     )
 
 
@@ -36,4 +39,5 @@ LUMBER_THAT_HOLDS: Final = LUMBER.but("LumberThatHolds", "Which lumber will do f
     "must_hold", YesNo(),
     "Whether boards are bought of which the frames hold: the cheapest of which no check of strength fails, "
     "wherever wood on sale can mend that. no: the cheapest, whether they hold or not. Unset: yes.", True, default=True,
+    heading=PRICES, label="Boards that hold",
 ))  # fmt: skip

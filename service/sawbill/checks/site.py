@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from sawbill.checks.finding import PRACTICE, Finding, not_checked
+from sawbill.trade.headings import ROOM, USERS, WAY_IN
 from sawbill.trade.kinds import Length, Mass, YesNo
 from sawbill.trade.lengths import MM
 from sawbill.trade.members import asked
@@ -31,34 +32,42 @@ class Site:
     None stands for what is not told.
     """
 
-    room_length: int | None = asked(_ROOM, "The room's floor, along its longer wall.", "14 ft", None)
-    room_width: int | None = asked(_ROOM, "The room's floor, along its shorter wall.", "11 ft", None)
+    room_length: int | None = asked(_ROOM, "The room's floor, along its longer wall.", "14 ft", None, heading=ROOM)
+    room_width: int | None = asked(_ROOM, "The room's floor, along its shorter wall.", "11 ft", None, heading=ROOM)
     ceiling: int | None = asked(
-        Length(1000 * MM, 10_000 * MM), "How high the ceiling is above the floor.", "8 ft", None
+        Length(1000 * MM, 10_000 * MM), "How high the ceiling is above the floor.", "8 ft", None, heading=ROOM,
+        label="Ceiling height",
+    )  # fmt: skip
+    door_width: int | None = asked(
+        _DOOR, "The clear width of the narrowest door on the way.", "30 in", None, heading=WAY_IN
     )
-    door_width: int | None = asked(_DOOR, "The clear width of the narrowest door on the way.", "30 in", None)
     door_height: int | None = asked(
-        Length(500 * MM, 5000 * MM), "The clear height of the lowest door on the way.", "78 in", None
+        Length(500 * MM, 5000 * MM), "The clear height of the lowest door on the way.", "78 in", None, heading=WAY_IN
     )
     door_swing: int | None = asked(
         Length(0, 5000 * MM),
         "How far the room's door opens into it, its leaf's width; unset: it does not.", "32 in", None,
+        heading=ROOM, label="Swing of the door", rare=True,
     )  # fmt: skip
     vehicle_length: int | None = asked(
-        Length(300 * MM, 20_000 * MM), "The length of the vehicle's load space.", "72 in", None
+        Length(300 * MM, 20_000 * MM), "The length of the vehicle's load space.", "72 in", None, heading=WAY_IN
     )
-    vehicle_width: int | None = asked(_VEHICLE, "The width of the vehicle's load space.", "48 in", None)
-    vehicle_height: int | None = asked(_VEHICLE, "The height of the vehicle's load space.", "32 in", None)
+    vehicle_width: int | None = asked(_VEHICLE, "The width of the vehicle's load space.", "48 in", None, heading=WAY_IN)
+    vehicle_height: int | None = asked(
+        _VEHICLE, "The height of the vehicle's load space.", "32 in", None, heading=WAY_IN
+    )
     one_person: int = asked(
-        Mass(5_000, 100_000), "What one person may lift, with its unit; unset: 23 kg.", "20 kg", ONE_PERSON
-    )
+        Mass(5_000, 100_000), "What one person may lift, with its unit; unset: 23 kg.", "20 kg", ONE_PERSON,
+        heading=USERS, label="What one person may lift", rare=True,
+    )  # fmt: skip
     heaviest_user: int = asked(
         Mass(30_000, 300_000), "What one who uses the furniture weighs at most, with its unit; unset: 110 kg.", "95 kg",
-        HEAVIEST_USER,
+        HEAVIEST_USER, heading=USERS,
     )  # fmt: skip
     indoors: bool = asked(
-        YesNo(), "Whether the furniture stands in a dwelling, where treated wood is not used; unset: yes.", True, True
-    )
+        YesNo(), "Whether the furniture stands in a dwelling, where treated wood is not used; unset: yes.", True, True,
+        heading=ROOM, rare=True,
+    )  # fmt: skip
 
 
 ASKED: Final[Mapping[str, tuple[str, ...]]] = {

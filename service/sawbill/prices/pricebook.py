@@ -27,7 +27,7 @@ from sawbill.prices.offers import (
 )
 from sawbill.prices.shop import SHOP, Shop
 from sawbill.trade.kinds import Kind, Length, Share
-from sawbill.trade.lengths import INCH, System, format_length
+from sawbill.trade.lengths import System, exact_length
 from sawbill.trade.lumber import Section
 from sawbill.trade.lumber import section as find_section
 from sawbill.trade.members import Member
@@ -132,9 +132,7 @@ def _shop(book: PriceBook) -> dict[str, object]:
 
 def _said(kind: Kind, value: Any, book: PriceBook) -> object:
     """Write a setting as a book has it."""
-    if isinstance(kind, Length):
-        return _length(value, book.units)
-    return percent_text(value) if isinstance(kind, Share) else value
+    return kind.text(value, book.units) if isinstance(kind, Length | Share) else value
 
 
 def _lumber(offer: LumberOffer, book: PriceBook) -> dict[str, str]:
@@ -144,8 +142,8 @@ def _lumber(offer: LumberOffer, book: PriceBook) -> dict[str, str]:
         section=bought.name,
         price=_price(offer.price, book),
         per=offer.per.value,
-        measured_thickness=_length(bought.thickness, book.units) if bought.thickness != stated.thickness else "",
-        measured_width=_length(bought.width, book.units) if bought.width != stated.width else "",
+        measured_thickness=exact_length(bought.thickness, book.units) if bought.thickness != stated.thickness else "",
+        measured_width=exact_length(bought.width, book.units) if bought.width != stated.width else "",
     )  # fmt: skip
 
 
@@ -173,10 +171,3 @@ def _price(price: Decimal, book: PriceBook) -> str:
     """Write a price with the currency's decimals, or with all it has where they are more."""
     _, _, fraction = f"{price:f}".partition(".")
     return f"{price:.{max(book.decimals, len(fraction))}f}"
-
-
-def _length(nm: int, units: System) -> str:
-    """Write a length [nm] so that it reads back exactly: in an inch book as 1/64 in if it can, else in mm."""
-    if units == "inch" and nm % (INCH // 64) == 0:
-        return format_length(nm, "inch", step=INCH // 64)
-    return format_length(nm, "metric", step=1)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
+from sawbill.trade import headings
 from sawbill.trade.kinds import Length, Share, Whole, YesNo
 from sawbill.trade.lengths import FOOT, INCH, MM
 from sawbill.trade.members import asked, members_of
@@ -25,46 +26,52 @@ class Shop:
     """
 
     kerf: int = asked(
-        Length(0, 10 * MM, in_book=(0, INCH)), "Wood lost to one cut, with its unit.", "1/8 in"
+        Length(0, 10 * MM, in_book=(0, INCH)), "Wood lost to one cut, with its unit.", "1/8 in",
+        label="Width of the saw cut",
     )  # fmt: skip
     end_trim: int = asked(
         Length(0, 150 * MM, in_book=(0, 12 * INCH)),
         "Wood lost at the end of a new board to square it, with its unit.", "1/2 in",
+        label="Trim at a board's end",
     )  # fmt: skip
     rounding_step: int = asked(
         Length(MM // 10, 10 * MM, in_book=(MM // 10, INCH)),
         "The step that cut lengths are rounded to, with its unit.", "1/16 in",
+        label="Lengths are rounded to", rare=True,
     )  # fmt: skip
     keep_offcut: int = asked(
-        Length(0, 3000 * MM, in_book=(0, 20 * FOOT)), "The shortest leftover worth keeping, with its unit.", "12 in"
-    )
+        Length(0, 3000 * MM, in_book=(0, 20 * FOOT)), "The shortest leftover worth keeping, with its unit.", "12 in",
+        label="Shortest leftover to keep", rare=True,
+    )  # fmt: skip
     longest_board: int | None = asked(
         Length(300 * MM, 20_000 * MM, in_book=(FOOT, 100 * FOOT)),
         "The longest board that can be carried or stored, with its unit; unset: any.", "12 ft", None,
     )  # fmt: skip
     spare_boards: int = asked(
-        Whole(0, MOST_SPARE), "Boards to buy beyond the plan, of each section; unset: 0.", 1, 0, always=True
-    )
+        Whole(0, MOST_SPARE), "Boards to buy beyond the plan, of each section; unset: 0.", 1, 0, always=True,
+        rare=True,
+    )  # fmt: skip
     offcut_value: Decimal = asked(
         Share(MOST_OFFCUT_VALUE),
         "What an offcut kept is worth, of the lowest price per length among the boards that will do, 0 % to 50 %; more "
         "may then be paid for larger offcuts, as proof says. Without effect where stock on hand of a needed thickness "
-        "may be cut. Unset: 0 %.", "25 %", Decimal(0),
+        "may be cut. Unset: 0 %.", "25 %", Decimal(0), label="What an offcut is worth", rare=True,
     )  # fmt: skip
     extra_for_fewer_setups: Decimal = asked(
         Share(MOST_EXTRA),
         "How much more than the least may be paid for boards that are cut in fewer different ways, 0 % to 10 %; "
-        "unset: 0 %.", "2 %", Decimal(0),
+        "unset: 0 %.", "2 %", Decimal(0), label="More for fewer set-ups", rare=True,
     )  # fmt: skip
     no_slivers: bool = asked(
-        YesNo(), "Whether no last cut may leave less than the saw's width; unset: no.", True, False
+        YesNo(), "Whether no last cut may leave less than the saw's width; unset: no.", True, False,
+        rare=True,
     )  # fmt: skip
     yard_cuts: bool = asked(
         YesNo(),
         "Whether boards longer than longest_board may be bought, to be cut at the yard into lengths that are not; "
-        "unset: no.", True, False,
+        "unset: no.", True, False, label="Cuts at the yard", rare=True,
     )  # fmt: skip
 
 
-SHOP: Final = members_of(Shop)
+SHOP: Final = members_of(Shop, headings.SHOP)
 """The settings by name."""

@@ -136,7 +136,7 @@ class Design:
             "$schema": "https://json-schema.org/draft/2020-12/schema",
             "title": f"Options of {self.name}",
             "type": "object",
-            "properties": {o.name: {"description": o.help, **o.schema()} for o in self.options},
+            "properties": {o.name: {"title": o.label, "description": o.help, **o.schema()} for o in self.options},
             "additionalProperties": False,
         }
 

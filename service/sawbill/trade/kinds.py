@@ -13,9 +13,9 @@ from decimal import Decimal
 from typing import Any, ClassVar, Final, NamedTuple
 
 from sawbill.trade import lumber, tables
-from sawbill.trade.lengths import METRE, LengthError, parse_length
+from sawbill.trade.lengths import METRE, LengthError, System, exact_length, format_length, parse_length
 from sawbill.trade.numbers import parse_number, parse_percent, percent_text
-from sawbill.trade.option import NO, YES, Flag, Json, OptionError, Reading, range_text, show
+from sawbill.trade.option import NO, YES, Flag, Json, OptionError, Reading, printable, range_text, show
 from sawbill.trade.quantities import QuantityError, parse_quantity
 
 MOST_TEXT: Final = 100
@@ -45,6 +45,17 @@ class Kind:
         """Read a value that was checked. Raises OptionError: it may not be that; name: what the message calls it."""
         return raw
 
+    def text(self, value: Any, system: System) -> str:
+        """Write a value as a caller may write it."""
+        return str(value)
+
+    def describe(self, system: System) -> Json:
+        """What a form says of it beside its help: the unit, or how it is written; its least and most; its choices.
+
+        The keys are those of the catalogue of a design's options; least and most are written as they may be asked for.
+        """
+        return {"unit": "as it is told"}
+
     def schema(self) -> Json:
         """JSON Schema of a written value."""
         return {}
@@ -70,6 +81,10 @@ class Text(Kind):
         if not raw.isprintable():
             return Wrong("not-printable", f"is {show(raw)}; use no control characters")
         return None
+
+    def describe(self, system: System) -> Json:
+        """What a form says of it beside its help."""
+        return {"unit": "one of the choices", "choices": [*self.words]} if self.words else {"unit": "text"}
 
     def schema(self) -> Json:
         """JSON Schema of a written value."""
@@ -104,6 +119,10 @@ class Name(Text):
         except ValueError as error:
             raise OptionError("unknown-name", str(error)) from None
 
+    def describe(self, system: System) -> Json:
+        """What a form says of it beside its help."""
+        return {"unit": "name"}
+
 
 class SectionName(Text):
     """A lumber section, by name."""
@@ -114,6 +133,10 @@ class SectionName(Text):
             return reading.section(raw)
         except ValueError as error:
             raise OptionError("unknown-section", f"{name}: {error}") from None
+
+    def describe(self, system: System) -> Json:
+        """What a form says of it beside its help."""
+        return {"unit": "section name"}
 
 
 class Length(Text):
@@ -138,6 +161,15 @@ class Length(Text):
             allowed = range_text(self.least, self.most, reading.system)
             raise OptionError("out-of-range", f"{name} is {raw}; it may be {allowed}")
         return nm
+
+    def text(self, value: int, system: System) -> str:
+        """Write a length [nm] so that it reads back exactly."""
+        return exact_length(value, system)
+
+    def describe(self, system: System) -> Json:
+        """What a form says of it beside its help."""
+        least, most = (format_length(nm, system) for nm in printable(self.least, self.most, system))
+        return {"unit": "length with its unit", "least": least, "most": most}
 
 
 class LengthGiven(Length):
@@ -185,6 +217,15 @@ class Mass(Text):
             raise OptionError("out-of-range", f"{name} is {raw}; it may be {allowed}")
         return int(grams)
 
+    def text(self, value: int, system: System) -> str:
+        """Write a mass [g]."""
+        return f"{(Decimal(value) / 1000).normalize():f} kg"
+
+    def describe(self, system: System) -> Json:
+        """What a form says of it beside its help."""
+        least, most = self.text(self.least, system), self.text(self.most, system)
+        return {"unit": "mass with its unit", "least": least, "most": most}
+
 
 class Share(Text):
     """A share as text in percent, of so much at most; 25 % is 0.25."""
@@ -205,6 +246,14 @@ class Share(Text):
             raise OptionError("out-of-range", f"{name} is {raw}; it may be 0 % to {percent_text(self.most)}")
         return share
 
+    def text(self, value: Decimal, system: System) -> str:
+        """Write a share of 1 in percent."""
+        return percent_text(value)
+
+    def describe(self, system: System) -> Json:
+        """What a form says of it beside its help."""
+        return {"unit": "percent", "least": "0 %", "most": percent_text(self.most)}
+
 
 class Number(Text):
     """A plain number as text, between two bounds."""
@@ -222,6 +271,14 @@ class Number(Text):
         if not self.least <= number <= self.most:
             raise OptionError("out-of-range", f"{name} is {raw}; it may be {self.least:f} to {self.most:f}")
         return number
+
+    def text(self, value: Decimal, system: System) -> str:
+        """Write a plain number."""
+        return f"{value:f}"
+
+    def describe(self, system: System) -> Json:
+        """What a form says of it beside its help."""
+        return {"unit": "plain number", "least": f"{self.least:f}", "most": f"{self.most:f}"}
 
 
 class Whole(Kind):
@@ -243,6 +300,10 @@ class Whole(Kind):
         may = f"it may be a whole number from {self.least} to {self.most}"
         raise OptionError("out-of-range", f"{name} is {show(raw)}; {may}")
 
+    def describe(self, system: System) -> Json:
+        """What a form says of it beside its help."""
+        return {"unit": "count", "least": self.least, "most": self.most}
+
     def schema(self) -> Json:
         """JSON Schema of a written value."""
         return {"type": "integer", "minimum": self.least, "maximum": self.most}
@@ -254,6 +315,14 @@ class YesNo(Kind):
     def read(self, name: str, raw: Any, reading: Reading) -> bool:
         """Read yes or no."""
         return Flag(name, "", default=False).read(raw, reading)
+
+    def text(self, value: bool, system: System) -> str:
+        """Write yes or no."""
+        return "yes" if value else "no"
+
+    def describe(self, system: System) -> Json:
+        """What a form says of it beside its help."""
+        return {"unit": "yes or no"}
 
     def schema(self) -> Json:
         """JSON Schema of a written value."""

@@ -93,6 +93,13 @@ def format_length(nm: int, system: System, step: int | None = None) -> str:
     return f"{sign}{_mixed(size)} in" if system == "inch" else f"{sign}{_decimal(size)} mm"
 
 
+def exact_length(nm: int, system: System) -> str:
+    """Write a length [nm] so that it reads back exactly: for an inch shop as 1/64 in if it can, else in mm."""
+    if system == "inch" and nm % (INCH // 64) == 0:
+        return format_length(nm, "inch", step=INCH // 64)
+    return format_length(nm, "metric", step=1)
+
+
 def millimetres(nm: int) -> float:
     """Give a length [nm] as a number of millimetres, for a machine to read [mm]."""
     whole, rest = divmod(nm, MM)

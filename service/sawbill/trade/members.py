@@ -8,12 +8,14 @@ a value is declared on that value's class, each field with `asked`.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, Final
 
+from sawbill.trade.headings import WHAT, Headed, Heading
 from sawbill.trade.kinds import Free, Kind, Wrong
+from sawbill.trade.lengths import System
 from sawbill.trade.option import Json, show
 
 _MEMBER: Final = "asked"
@@ -22,7 +24,7 @@ NEEDED: Final = dataclasses.MISSING
 
 
 @dataclass(frozen=True)
-class Member:
+class Member(Headed):
     """One member of a group: how it is written, what it means, an example of it.
 
     default: what it is where it is left out, NEEDED where nothing is; required: a request may not leave it out;
@@ -30,7 +32,6 @@ class Member:
     it may be depends on them; always: a price book tells it though it is as by default, for older ones did.
     """
 
-    name: str
     kind: Kind
     help: str
     example: Any = None
@@ -85,6 +86,15 @@ class Rows(Kind):
             return Wrong("too-many", f"has {len(raw)} entries; it may have {self.most}")
         return None
 
+    def text(self, value: Iterable[Any], system: System) -> str:
+        """Write the entries with commas between."""
+        return ", ".join(self.inner.text(each, system) for each in value)
+
+    def describe(self, system: System) -> Json:
+        """What a form says of it beside its help."""
+        inner = self.inner.describe(system)
+        return inner | {"unit": "some of the choices" if "choices" in inner else f"list, each a {inner['unit']}"}
+
 
 @dataclass(frozen=True)
 class Either(Kind):
@@ -128,14 +138,14 @@ def asked(kind: Kind, help: str, example: Any, default: Any = NEEDED, **more: An
     return dataclasses.field(default=default, metadata={_MEMBER: (kind, help, example, more)})
 
 
-def members_of(made: type) -> Mapping[str, Member]:
-    """Give the members that are declared on a value's class, by name."""
-    return members(*(_member(each) for each in dataclasses.fields(made) if _MEMBER in each.metadata))
+def members_of(made: type, heading: Heading = WHAT) -> Mapping[str, Member]:
+    """Give the members that are declared on a value's class, by name; heading: of those that name none themselves."""
+    return members(*(_member(each, heading) for each in dataclasses.fields(made) if _MEMBER in each.metadata))
 
 
-def _member(declared: dataclasses.Field[Any]) -> Member:
+def _member(declared: dataclasses.Field[Any], heading: Heading) -> Member:
     kind, help, example, more = declared.metadata[_MEMBER]
-    return Member(declared.name, kind, help, example, declared.default, **more)
+    return Member(declared.name, kind, help, example, declared.default, **{"heading": heading, **more})
 
 
 def members(*listed: Member) -> Mapping[str, Member]:

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Final, Literal, TypeVar
 
-from sawbill.trade import lengths, lumber, mattresses
+from sawbill.trade import headings, lengths, lumber, mattresses
+from sawbill.trade.headings import Headed, Heading
 from sawbill.trade.lengths import (
     INCH,
     MM,
@@ -69,19 +70,19 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class Length:
+class Length(Headed):
     """A length between two bounds [nm], set to the shop's step as far as the bounds let it.
 
     metric_default: what a metric shop takes, when not the same; rounding: the safe way, down for what may be no more.
     """
 
-    name: str
     help: str
     default: int
     least: int
     most: int
     metric_default: int | None = None
     rounding: Literal["up", "down"] = "up"
+    heading: Heading = field(default=headings.SIZE, kw_only=True)
     kind = "length"
 
     def start(self, reading: Reading) -> int:
@@ -126,14 +127,14 @@ class Length:
 
 
 @dataclass(frozen=True, slots=True)
-class Count:
+class Count(Headed):
     """A whole number between two bounds."""
 
-    name: str
     help: str
     default: int
     least: int
     most: int
+    heading: Heading = field(default=headings.CONSTRUCTION, kw_only=True)
     kind = "count"
 
     def start(self, reading: Reading) -> int:
@@ -166,14 +167,14 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Headed):
     """One of several words."""
 
-    name: str
     help: str
     choices: tuple[str, ...]
     default: str
     metric_default: str | None = None
+    heading: Heading = field(default=headings.CONSTRUCTION, kw_only=True)
     kind = "choice"
 
     def start(self, reading: Reading) -> str:
@@ -196,12 +197,12 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Flag:
+class Flag(Headed):
     """Yes or no."""
 
-    name: str
     help: str
     default: bool
+    heading: Heading = field(default=headings.CONSTRUCTION, kw_only=True)
     kind = "flag"
 
     def start(self, reading: Reading) -> bool:
@@ -230,12 +231,12 @@ class Flag:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class Section(Headed):
     """A lumber section; unset, the one that the shop usually takes for the role."""
 
-    name: str
     help: str
     role: str
+    heading: Heading = field(default=headings.BOARDS, kw_only=True)
     kind = "section"
 
     def start(self, reading: Reading) -> lumber.Section:
@@ -261,13 +262,13 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
-class Mattress:
+class Mattress(Headed):
     """A mattress: a listed size, or a measured one, with its thickness if that is known."""
 
-    name: str
     help: str
     default: str
     metric_default: str | None = None
+    heading: Heading = field(default=headings.SLEEPING_PLACE, kw_only=True)
     kind = "mattress"
 
     WIDTH = (18 * INCH, 90 * INCH)

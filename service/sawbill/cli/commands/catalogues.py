@@ -10,8 +10,9 @@ import click
 
 from sawbill.cli.options.books import SAMPLE, prices_option
 from sawbill.cli.options.groups import Command, joined
-from sawbill.cli.options.words import PRICES, DesignName, units_option
+from sawbill.cli.options.words import DesignName, units_option
 from sawbill.cli.output.forms import output_of, output_options
+from sawbill.trade.headings import PRICES
 
 _FORM: Final = output_options("the table")
 

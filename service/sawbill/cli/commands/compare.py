@@ -7,23 +7,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from sawbill.cli.options.books import SAMPLE, BookName
-from sawbill.cli.options.declared import fields, number, options, parts
+from sawbill.cli.options.declared import number, options, parts
 from sawbill.cli.options.groups import Command, Option, joined
-from sawbill.cli.options.words import (
-    HAVE,
-    PRICES,
-    SHOP,
-    SITE,
-    TOLD,
-    WHAT,
-    WORK,
-    DesignName,
-    file_option,
-    named_option,
-    set_option,
-    units_option,
-)  # fmt: skip
+from sawbill.cli.options.words import DesignName, file_option, named_option, set_option, units_option
 from sawbill.cli.output.forms import output_of, output_options
+from sawbill.trade.headings import HAVE, PRICES, TOLD, WHAT, WORK
 
 if TYPE_CHECKING:
     from sawbill.cli.requests.asking import Asking, Words
@@ -42,7 +30,7 @@ OPTIONS = joined(
         Option(["--prices"], metavar="BOOK", type=BookName(), multiple=True, heading=PRICES,
                help="A price book, as for a quote. May be repeated."),
     ],
-    options(PRICES, fields("lumber")),
+    options("lumber"),
     [
         Option(["--sort"], metavar="[-]CRITERION", heading=TOLD,
                help=f"By what rows are sorted, the most first with -: {CRITERIA}."),
@@ -54,13 +42,13 @@ OPTIONS = joined(
         units_option(),
     ],
     output_options("a row each"),
-    options(SHOP, fields("shop")),
+    options("shop"),
     [
         file_option("--on-hand", "Boards, for each row by itself: CSV or JSON, as for a quote.", HAVE),
         file_option("--owned-hardware", "Hardware, for each row by itself, as for a quote.", HAVE),
         file_option("--owned-supplies", "Supplies, for each row by itself, as for a quote.", HAVE),
     ],
-    options(SITE, fields("site")),
+    options("site"),
     [named_option("--rate", "WORK=TIME", "Your own time of a kind of work, such as drill='1 min'.", WORK)],
 )  # fmt: skip
 

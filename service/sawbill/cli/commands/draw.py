@@ -10,9 +10,10 @@ from typing import Any, Final
 import click
 
 from sawbill.cli.options.books import prices_option
-from sawbill.cli.options.declared import fields, options
+from sawbill.cli.options.declared import options
 from sawbill.cli.options.groups import Command, Option, joined
-from sawbill.cli.options.words import PRICES, SHOP, TOLD, WHAT, WORK, DesignName, file_option, set_option, units_option
+from sawbill.cli.options.words import DesignName, file_option, set_option, units_option
+from sawbill.trade.headings import PRICES, TOLD, WHAT
 
 KINDS: Final[Mapping[str, str]] = MappingProxyType({
     ".svg": "one view", ".png": "the same in pixels", ".glb": "the model",
@@ -32,9 +33,9 @@ OPTIONS: Final = joined(
         ),
         prices_option(PRICES),
     ],
-    options(PRICES, fields("lumber")),
-    options(SHOP, fields("shop")),
-    options(WORK, fields("pricing")),
+    options("lumber"),
+    options("shop"),
+    options("pricing"),
     [
         units_option(),
         Option(

@@ -9,14 +9,15 @@ import click
 from sawbill.cli.options.books import prices_option
 from sawbill.cli.options.declared import fields, options
 from sawbill.cli.options.groups import Command, joined
-from sawbill.cli.options.words import HAVE, PRICES, SHOP, file_option, table_option, units_option
+from sawbill.cli.options.words import file_option, table_option, units_option
 from sawbill.cli.output.forms import output_of, output_options
+from sawbill.trade.headings import HAVE, PRICES
 
 OPTIONS = joined(
     [click.Argument(["pieces"], metavar="PIECES", type=click.Path(allow_dash=True))],
     [prices_option(PRICES, help="A price book, as for a quote.")],
-    options(PRICES, (field for field in fields("lumber") if field.name != "must_hold")),
-    options(SHOP, fields("shop")),
+    options("wood"),
+    options("shop"),
     [
         file_option("--on-hand", "Boards: CSV with the columns section, length, quantity, species, grade; or an "
                     "earlier answer as JSON, of which the leftovers are taken.", HAVE),

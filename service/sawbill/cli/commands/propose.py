@@ -7,23 +7,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from sawbill.cli.options.books import SAMPLE, BookName
-from sawbill.cli.options.declared import fields, number, options
+from sawbill.cli.options.declared import number, options
 from sawbill.cli.options.groups import Command, Option, joined
-from sawbill.cli.options.words import (
-    HAVE,
-    PRICES,
-    SHOP,
-    SITE,
-    TOLD,
-    WHAT,
-    WORK,
-    DesignName,
-    file_option,
-    named_option,
-    set_option,
-    units_option,
-)  # fmt: skip
+from sawbill.cli.options.words import DesignName, file_option, named_option, set_option, units_option
 from sawbill.cli.output.forms import output_of, output_options
+from sawbill.trade.headings import HAVE, PRICES, TOLD, WHAT, WORK
 
 if TYPE_CHECKING:
     from sawbill.cli.requests.asking import Asking, Words
@@ -39,7 +27,7 @@ OPTIONS = joined(
         Option(["--prices"], metavar="BOOK", type=BookName(), multiple=True, heading=PRICES,
                help="A price book, as for a quote. May be repeated."),
     ],
-    options(PRICES, fields("lumber")),
+    options("lumber"),
     [
         named_option("--least", "MEASURE=NUMBER", "A wish: at least so much, such as clear_height='10 in'.", TOLD),
         named_option("--most", "MEASURE=NUMBER", "A wish: at most so much, such as heaviest_piece='12 kg'.", TOLD),
@@ -50,13 +38,13 @@ OPTIONS = joined(
         units_option(),
     ],
     output_options("none"),
-    options(SHOP, fields("shop")),
+    options("shop"),
     [
         file_option("--on-hand", "Boards: CSV or JSON, as for a quote.", HAVE),
         file_option("--owned-hardware", "Hardware, as for a quote.", HAVE),
         file_option("--owned-supplies", "Supplies, as for a quote.", HAVE),
     ],
-    options(SITE, fields("site")),
+    options("site"),
     [named_option("--rate", "WORK=TIME", "Your own time of a kind of work, such as drill='1 min'.", WORK)],
 )  # fmt: skip
 

@@ -7,24 +7,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from sawbill.cli.options.books import prices_option
-from sawbill.cli.options.declared import fields, options, parts
+from sawbill.cli.options.declared import options, parts
 from sawbill.cli.options.groups import Command, Option, joined
-from sawbill.cli.options.words import (
-    HAVE,
-    PRICES,
-    SHOP,
-    SITE,
-    TOLD,
-    WHAT,
-    WORK,
-    DesignName,
-    file_option,
-    named_option,
-    set_option,
-    table_option,
-    units_option,
-)
+from sawbill.cli.options.words import DesignName, file_option, named_option, set_option, table_option, units_option
 from sawbill.cli.output.forms import output_of, output_options
+from sawbill.trade.headings import HAVE, PRICES, TOLD, WHAT, WORK
 
 if TYPE_CHECKING:
     from sawbill.cli.requests.asking import Asking, Words
@@ -47,17 +34,17 @@ REQUEST = joined(
         file_option("--request", "A request as JSON, as the service takes it; other options add to it.", WHAT),
         prices_option(PRICES),
     ],
-    options(PRICES, fields("lumber")),
-    options(SHOP, fields("shop")),
+    options("lumber"),
+    options("shop"),
     [
         file_option("--on-hand", "Boards: CSV with the columns section, length, quantity, species, grade, "
                     "design_values; or an earlier quote as JSON, of which the leftovers are taken.", HAVE),
         file_option("--owned-hardware", "Hardware: CSV with the columns item, size, length, quantity.", HAVE),
         file_option("--owned-supplies", "Supplies: CSV with the columns item, amount.", HAVE),
     ],
-    options(SITE, fields("site")),
+    options("site"),
     [named_option("--rate", "WORK=TIME", "Your own time of a kind of work, such as drill='1 min'.", WORK)],
-    options(WORK, fields("pricing")),
+    options("pricing"),
     [units_option()],
 )  # fmt: skip
 """The options of a request: what is made, of what, with what."""

@@ -8,6 +8,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from sawbill.cli.options.groups import Option, TextType
+from sawbill.trade.headings import Heading
 
 SAMPLE: Final = "sample-inch"
 """The price book that is taken where none is named."""
@@ -30,7 +31,7 @@ class BookName(TextType):
         ]  # in bash, a file forgets others
 
 
-def prices_option(heading: str, **more: Any) -> Option:
+def prices_option(heading: Heading, **more: Any) -> Option:
     """The option that names a price book."""
     words = {"help": f"{NAMED} Unset: that of --request, or {SAMPLE}.", **more}
     return Option(["--prices"], metavar="BOOK", type=BookName(), heading=heading, **words)

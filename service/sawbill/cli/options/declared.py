@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from sawbill.cli.options.groups import Option
@@ -37,14 +37,14 @@ class Field:
         """A cell of a table as JSON has it; of a list bars part the entries, for commas part cells."""
         return [part.strip() for part in text.split("|")] if isinstance(self._member.kind, Rows) else self.value(text)
 
-    def as_option(self, heading: str) -> Option:
-        """Make an option of it, which shows how it is written."""
+    def as_option(self) -> Option:
+        """Make an option of it, under its heading, which shows how it is written."""
         member = self._member
         listed = isinstance(member.kind, Rows)
         written = ",".join(member.example) if listed else str(member.example)
         shown = "yes|no" if isinstance(member.kind, YesNo) else f"'{written}'" if " " in written else written
         help = f"{member.help} With commas between." if listed else member.help
-        return Option([self.option], metavar=shown, help=help, heading=heading)
+        return Option([self.option], metavar=shown, help=help, heading=member.heading)
 
 
 def fields(group: str) -> list[Field]:
@@ -52,9 +52,9 @@ def fields(group: str) -> list[Field]:
     return [*map(Field, _members(group).values())]
 
 
-def options(heading: str, listed: Iterable[Field]) -> list[Option]:
-    """Make options of declared fields."""
-    return [each.as_option(heading) for each in listed]
+def options(group: str) -> list[Option]:
+    """Make options of the members of a group."""
+    return [each.as_option() for each in fields(group)]
 
 
 def parts(text: str) -> list[str]:
@@ -77,6 +77,10 @@ def _members(group: str) -> Mapping[str, Member]:
             from sawbill.checks.site import Site
 
             return members_of(Site)
+        case "wood":
+            from sawbill.asked.wood import LUMBER
+
+            return LUMBER.members
         case "lumber":
             from sawbill.asked.wood import LUMBER_THAT_HOLDS
 

@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 import click
 from click.shell_completion import CompletionItem
 
+from sawbill.trade.headings import Heading, by_heading
+
 if TYPE_CHECKING:
     TextType = click.ParamType[str]
 else:  # older click knows no brackets here, and needs none
@@ -85,7 +87,7 @@ class LazyGroup(click.Group):
 class Option(click.Option):
     """An option that stands under a heading of the help."""
 
-    def __init__(self, *words: Any, heading: str = "", **more: Any) -> None:
+    def __init__(self, *words: Any, heading: Heading, **more: Any) -> None:
         super().__init__(*words, **more)
         self.heading = heading
 
@@ -100,18 +102,14 @@ class Command(click.Command):
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the options."""
         options = [each for each in self.get_params(ctx) if isinstance(each, click.Option)]
-        headings = dict.fromkeys(filter(None, map(_heading, options)))
-        for heading in (*headings, ""):
-            _write(formatter, heading or "Help", [each for each in options if _heading(each) == heading], ctx)
+        for heading, listed in by_heading(each for each in options if isinstance(each, Option)).items():
+            _write(formatter, heading.told, listed, ctx)
+        _write(formatter, "Help", [each for each in options if not isinstance(each, Option)], ctx)
 
 
 def joined(*groups: Iterable[click.Parameter]) -> list[click.Parameter]:
     """Join groups of options into those of a command."""
     return [each for group in groups for each in group]
-
-
-def _heading(option: click.Parameter) -> str:
-    return option.heading if isinstance(option, Option) else ""
 
 
 def _write(

@@ -3,20 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, Final
+from typing import Any
 
 import click
 from click.shell_completion import CompletionItem
 
 from sawbill.cli.options.groups import Option, TextType
-
-WHAT: Final = "What is made"
-PRICES: Final = "Prices and lumber"
-SHOP: Final = "How your shop cuts; unset: as the price book says"
-HAVE: Final = "What you have; used before any is bought"
-SITE: Final = "Where it is to stand; what is not told is not checked"
-WORK: Final = "Work, and what it may be sold for"
-TOLD: Final = "What is told of it"
+from sawbill.trade.headings import TOLD, WHAT, Heading
 
 
 class DesignName(TextType):
@@ -78,12 +71,12 @@ class TableName(TextType):
         return [CompletionItem(each.name, help=each.meaning) for each in TABLES.values() if _begins(each, incomplete)]
 
 
-def named_option(name: str, metavar: str, help: str, heading: str, **more: Any) -> Option:
+def named_option(name: str, metavar: str, help: str, heading: Heading, **more: Any) -> Option:
     """An option that is written NAME=VALUE, and may be repeated."""
     return Option([name], metavar=metavar, help=f"{help} May be repeated.", heading=heading, multiple=True, **more)
 
 
-def file_option(name: str, help: str, heading: str) -> Option:
+def file_option(name: str, help: str, heading: Heading) -> Option:
     """An option that names a file to read; - is standard input."""
     return Option([name], metavar="FILE", type=click.Path(allow_dash=True), help=help, heading=heading)
 

@@ -13,13 +13,13 @@ import click
 
 from sawbill.cli.options.groups import Option
 from sawbill.cli.output.ending import misused, refuse
+from sawbill.trade.headings import FORM
 
 Form = Literal["text", "csv", "json", "xlsx", "html"]
 FORMS: Final[Mapping[str, Form]] = MappingProxyType({
     ".txt": "text", ".csv": "csv", ".json": "json", ".xlsx": "xlsx", ".html": "html",
 })  # fmt: skip
 """The forms of an answer, by the suffix of a file."""
-HEADING: Final = "Form of the answer"
 NARROWEST: Final = 40
 
 
@@ -42,16 +42,16 @@ def output_options(csv: str) -> list[click.Parameter]:
     """The options of where an answer goes; csv: which table CSV is, in words."""
     return [
         Option(
-            ["--format", "form"], type=click.Choice([*FORMS.values()]), heading=HEADING,
+            ["--format", "form"], type=click.Choice([*FORMS.values()]), heading=FORM,
             help=f"text to read, csv ({csv}), json, xlsx (a workbook), html (a page). Unset: by the name of the file, "
             "or text.",
         ),
         Option(
-            ["-o", "--output"], metavar="FILE", type=click.Path(dir_okay=False, allow_dash=True), heading=HEADING,
+            ["-o", "--output"], metavar="FILE", type=click.Path(dir_okay=False, allow_dash=True), heading=FORM,
             help=f"Write to a file; the end of its name, {', '.join(FORMS)}, says the form.",
         ),
         Option(
-            ["--width"], type=click.IntRange(NARROWEST), metavar="N", heading=HEADING,
+            ["--width"], type=click.IntRange(NARROWEST), metavar="N", heading=FORM,
             help="How wide text may be, in characters. Unset: as the terminal; in a pipe or a file, any width.",
         ),
     ]  # fmt: skip

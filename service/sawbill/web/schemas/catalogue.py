@@ -35,10 +35,11 @@ def design_json(design: Design, book: PriceBook | None, units: System) -> dict[s
 
 
 def _option(option: Option, reading: Reading) -> dict[str, Any]:
-    told = {"name": option.name, "kind": option.kind, "help": option.help}
+    told = {"name": option.name, "kind": option.kind, "help": option.help, "label": option.label}
+    shown = {"heading": option.heading.title, "rare": option.rare}
     described = {**_EVERY, **option.describe(reading), "role": getattr(option, "role", None)}
     default = described.pop("default")
-    return {**told, **described, "default": None if default == "" else default}
+    return {**told, **shown, **described, "default": None if default == "" else default}
 
 
 class DesignSummarySchema(Sent):
@@ -66,6 +67,9 @@ class OptionSchema(Sent):
     name = sent.text("Its name: a key of options, or a query parameter.", "clear_height")
     kind = sent.text("What it takes.", "length", choices=["length", "count", "choice", "flag", "section", "mattress"])
     help = sent.text("What it does.", "Clear height underneath the rails and the beam.")
+    label = sent.text("What a form may call it.", "Clear height")
+    heading = sent.text("What a form may list it under, with others of this heading.", "Size")
+    rare = sent.flag("Whether few ever set it, so that a form may fold it away.", example=False)
     unit = sent.text("What its values are measured in, or how they are written.", "length with its unit")
     least = _any("The least it may be: a length, or a count.", {"mm": 101.6, "text": "4 in"})
     most = _any("The most it may be: a length, or a count.", {"mm": 609.6, "text": "24 in"})
