@@ -29,6 +29,11 @@ class Wrong(NamedTuple):
     words: str
 
 
+def whole_of(text: str) -> int | str:
+    """Take a whole number from its digits; what is none stays text."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= 9 else text
+
+
 class Kind:
     """A way to write a value; this one takes any, and leaves it to whoever reads it.
 
@@ -40,6 +45,13 @@ class Kind:
     def check(self, raw: object) -> Wrong | None:
         """Look at type and size alone."""
         return None
+
+    def from_text(self, text: str, between: str = ",") -> Any:
+        """Take a value as JSON has it from a parameter of a query, an option of a command or a cell of a table.
+
+        between: what stands between the entries of a list. What is at fault stays text, for `check` and `read` to tell.
+        """
+        return text
 
     def read(self, name: str, raw: Any, reading: Reading) -> Any:
         """Read a value that was checked. Raises OptionError: it may not be that; name: what the message calls it."""
@@ -292,6 +304,10 @@ class Whole(Kind):
         if type(raw) is not int:
             return Wrong("not-a-whole-number", f"is {show(raw)}; it must be a whole number")
         return None
+
+    def from_text(self, text: str, between: str = ",") -> int | str:
+        """Take a number from its digits."""
+        return whole_of(text)
 
     def read(self, name: str, raw: Any, reading: Reading) -> int:
         """Read a whole number."""

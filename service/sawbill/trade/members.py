@@ -86,6 +86,10 @@ class Rows(Kind):
             return Wrong("too-many", f"has {len(raw)} entries; it may have {self.most}")
         return None
 
+    def from_text(self, text: str, between: str = ",") -> list[Any]:
+        """Take the entries apart."""
+        return [self.inner.from_text(part.strip()) for part in text.split(between)]
+
     def text(self, value: Iterable[Any], system: System) -> str:
         """Write the entries with commas between."""
         return ", ".join(self.inner.text(each, system) for each in value)
@@ -110,6 +114,10 @@ class Either(Kind):
         if isinstance(raw, Mapping) or self.other.check(raw) is None:
             return None
         return Wrong("not-text", f"is {show(raw)}; it must be {self.words} or an object")
+
+    def from_text(self, text: str, between: str = ",") -> Any:
+        """Take a value that is no object."""
+        return self.other.from_text(text, between)
 
     def schema(self) -> Json:
         """JSON Schema of a written value."""

@@ -12,7 +12,6 @@ from sawbill.cli.options.books import SAMPLE, prices_option
 from sawbill.cli.options.groups import Command, joined
 from sawbill.cli.options.words import DesignName, units_option
 from sawbill.cli.output.forms import output_of, output_options
-from sawbill.trade.headings import PRICES
 
 _FORM: Final = output_options("the table")
 
@@ -30,11 +29,7 @@ def designs(**words: Any) -> None:
     cls=Command,
     params=joined(
         [click.Argument(["design"], type=DesignName())],
-        [
-            prices_option(
-                PRICES, default=SAMPLE, show_default=True, help="The price book whose usual sections are told."
-            )
-        ],
+        [prices_option(default=SAMPLE, show_default=True, help="The price book whose usual sections are told.")],
         [units_option()],
         _FORM,
     ),

@@ -6,12 +6,20 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from sawbill.cli.options.books import SAMPLE, BookName
-from sawbill.cli.options.declared import number, options, parts
+from sawbill.cli.options.books import several_prices_option
+from sawbill.cli.options.declared import options
 from sawbill.cli.options.groups import Command, Option, joined
-from sawbill.cli.options.words import DesignName, file_option, named_option, set_option, units_option
+from sawbill.cli.options.words import (
+    DesignName,
+    file_option,
+    have_options,
+    named_option,
+    rate_option,
+    set_option,
+    units_option,
+)
 from sawbill.cli.output.forms import output_of, output_options
-from sawbill.trade.headings import HAVE, PRICES, TOLD, WHAT, WORK
+from sawbill.trade.headings import TOLD, WHAT
 
 if TYPE_CHECKING:
     from sawbill.cli.requests.asking import Asking, Words
@@ -27,8 +35,7 @@ OPTIONS = joined(
         set_option("OPTION=VALUE,...", "The values that an option is to take, with commas between. May be repeated."),
         Option(["--quantity"], metavar="N,...", heading=WHAT, help="How many to build, with commas between. Unset: 1."),
         file_option("--request", "A comparison as JSON, as the service takes it; other options add to it.", WHAT),
-        Option(["--prices"], metavar="BOOK", type=BookName(), multiple=True, heading=PRICES,
-               help="A price book, as for a quote. May be repeated."),
+        several_prices_option(),
     ],
     options("lumber"),
     [
@@ -43,13 +50,9 @@ OPTIONS = joined(
     ],
     output_options("a row each"),
     options("shop"),
-    [
-        file_option("--on-hand", "Boards, for each row by itself: CSV or JSON, as for a quote.", HAVE),
-        file_option("--owned-hardware", "Hardware, for each row by itself, as for a quote.", HAVE),
-        file_option("--owned-supplies", "Supplies, for each row by itself, as for a quote.", HAVE),
-    ],
+    have_options(", for each row by itself"),
     options("site"),
-    [named_option("--rate", "WORK=TIME", "Your own time of a kind of work, such as drill='1 min'.", WORK)],
+    [rate_option()],
 )  # fmt: skip
 
 
@@ -79,34 +82,13 @@ def compare_designs(**words: Any) -> None:
 
 def _asked(words: Words) -> Asking:
     """Put the request of a comparison together."""
-    from sawbill.cli.output.ending import misused
-    from sawbill.cli.requests.asking import Asking
+    from sawbill.cli.requests.asking import of_several
+    from sawbill.quoting.comparing.asked import COMPARISON, VALUES
 
-    asking = Asking(words["request"])
-    for design in words["design"]:
-        asking.add("designs", design, "DESIGN")
-    if not asking.raw.get("designs"):
-        misused(["name at least one DESIGN, or a --request that does"])
-    for name in words["prices"] or ([] if "price_books" in asking.raw else [SAMPLE]):
-        asking.add("price_books", name, "--prices")
-    if words["quantity"]:
-        asking.put(("quantities",), [number(each) for each in parts(words["quantity"])], "--quantity")
+    asking = of_several(words)
     for name, value in asking.pairs("--set", words["settings"]).items():
-        asking.put(("options", name), parts(value), f"--set {name}")
-    asking.fields(words, "shop", "lumber", "site")
-    asking.beside(words)
-    _wishes(asking, words)
+        asking.put(("options", name), VALUES.from_text(value), f"--set {name}")
+    members = (COMPARISON.members[name] for name in ("quantities", "sort", "judge_by", "baseline"))
+    asking.written(words, members, quantities="quantity")
+    asking.bounds("filter", words)
     return asking
-
-
-def _wishes(asking: Asking, words: Words) -> None:
-    """Add how the rows are told: in which order, which of them, held against what."""
-    if words["sort"]:
-        asking.put(("sort",), words["sort"], "--sort")
-    if words["judge_by"]:
-        asking.put(("judge_by",), parts(words["judge_by"]), "--judge-by")
-    if words["baseline"] is not None:
-        asking.put(("baseline",), number(words["baseline"]), "--baseline")
-    for end in ("least", "most"):
-        for name, value in asking.pairs(f"--{end}", words[end]).items():
-            asking.put(("filter", name, end), value, f"--{end} {name}")

@@ -11,11 +11,11 @@ from sawbill.cli.options.declared import fields, options
 from sawbill.cli.options.groups import Command, joined
 from sawbill.cli.options.words import file_option, table_option, units_option
 from sawbill.cli.output.forms import output_of, output_options
-from sawbill.trade.headings import HAVE, PRICES
+from sawbill.trade.headings import HAVE
 
 OPTIONS = joined(
     [click.Argument(["pieces"], metavar="PIECES", type=click.Path(allow_dash=True))],
-    [prices_option(PRICES, help="A price book, as for a quote.")],
+    [prices_option(help="A price book, as for a quote.")],
     options("wood"),
     options("shop"),
     [

@@ -6,12 +6,20 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from sawbill.cli.options.books import SAMPLE, BookName
-from sawbill.cli.options.declared import number, options
+from sawbill.cli.options.books import several_prices_option
+from sawbill.cli.options.declared import options
 from sawbill.cli.options.groups import Command, Option, joined
-from sawbill.cli.options.words import DesignName, file_option, named_option, set_option, units_option
+from sawbill.cli.options.words import (
+    DesignName,
+    file_option,
+    have_options,
+    named_option,
+    rate_option,
+    set_option,
+    units_option,
+)
 from sawbill.cli.output.forms import output_of, output_options
-from sawbill.trade.headings import HAVE, PRICES, TOLD, WHAT, WORK
+from sawbill.trade.headings import TOLD, WHAT
 
 if TYPE_CHECKING:
     from sawbill.cli.requests.asking import Asking, Words
@@ -24,8 +32,7 @@ OPTIONS = joined(
                      "'8 in to 12 in by 1 in', near or any. Unset: the main sections and bolts, near.", WHAT),
         Option(["--quantity"], metavar="N", heading=WHAT, help="How many to build. Unset: 1."),
         file_option("--request", "A proposal as JSON, as the service takes it; other options add to it.", WHAT),
-        Option(["--prices"], metavar="BOOK", type=BookName(), multiple=True, heading=PRICES,
-               help="A price book, as for a quote. May be repeated."),
+        several_prices_option(),
     ],
     options("lumber"),
     [
@@ -39,13 +46,9 @@ OPTIONS = joined(
     ],
     output_options("none"),
     options("shop"),
-    [
-        file_option("--on-hand", "Boards: CSV or JSON, as for a quote.", HAVE),
-        file_option("--owned-hardware", "Hardware, as for a quote.", HAVE),
-        file_option("--owned-supplies", "Supplies, as for a quote.", HAVE),
-    ],
+    have_options(),
     options("site"),
-    [named_option("--rate", "WORK=TIME", "Your own time of a kind of work, such as drill='1 min'.", WORK)],
+    [rate_option()],
 )  # fmt: skip
 
 
@@ -76,29 +79,15 @@ def propose_designs(**words: Any) -> None:
 
 def _asked(words: Words) -> Asking:
     """Put the request of a proposal together."""
-    from sawbill.cli.output.ending import misused
-    from sawbill.cli.requests.asking import Asking
+    from sawbill.cli.requests.asking import of_several
+    from sawbill.quoting.proposing.asked import PROPOSAL
 
-    asking = Asking(words["request"])
-    for design in words["design"]:
-        asking.add("designs", design, "DESIGN")
-    if not asking.raw.get("designs"):
-        misused(["name at least one DESIGN, or a --request that does"])
-    for name in words["prices"] or ([] if "price_books" in asking.raw else [SAMPLE]):
-        asking.add("price_books", name, "--prices")
-    for name in ("quantity", "proposals"):
-        if words[name]:
-            asking.put((name,), number(words[name]), f"--{name}")
-    if words["make_least"]:
-        asking.put(("make_least",), words["make_least"], "--make-least")
+    asking = of_several(words)
+    asking.written(words, (PROPOSAL.members[name] for name in ("quantity", "proposals", "make_least")))
     for tool in words["tools"]:
         asking.add("tools", tool, "--tool")
     for key, option, given in (("options", "--set", words["settings"]), ("open", "--open", words["open"])):
         for name, value in asking.pairs(option, given).items():
             asking.put((key, name), value, f"{option} {name}")
-    for end in ("least", "most"):
-        for name, value in asking.pairs(f"--{end}", words[end]).items():
-            asking.put(("wishes", name, end), value, f"--{end} {name}")
-    asking.fields(words, "shop", "lumber", "site")
-    asking.beside(words)
+    asking.bounds("wishes", words)
     return asking

@@ -7,11 +7,19 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from sawbill.cli.options.books import prices_option
-from sawbill.cli.options.declared import options, parts
+from sawbill.cli.options.declared import options
 from sawbill.cli.options.groups import Command, Option, joined
-from sawbill.cli.options.words import DesignName, file_option, named_option, set_option, table_option, units_option
+from sawbill.cli.options.words import (
+    DesignName,
+    file_option,
+    have_options,
+    rate_option,
+    set_option,
+    table_option,
+    units_option,
+)
 from sawbill.cli.output.forms import output_of, output_options
-from sawbill.trade.headings import HAVE, PRICES, TOLD, WHAT, WORK
+from sawbill.trade.headings import TOLD, WHAT
 
 if TYPE_CHECKING:
     from sawbill.cli.requests.asking import Asking, Words
@@ -32,18 +40,13 @@ REQUEST = joined(
                     "species, grades.", WHAT),
         file_option("--hardware", "Hardware of your own: CSV with the columns item, size, length, quantity.", WHAT),
         file_option("--request", "A request as JSON, as the service takes it; other options add to it.", WHAT),
-        prices_option(PRICES),
+        prices_option(),
     ],
     options("lumber"),
     options("shop"),
-    [
-        file_option("--on-hand", "Boards: CSV with the columns section, length, quantity, species, grade, "
-                    "design_values; or an earlier quote as JSON, of which the leftovers are taken.", HAVE),
-        file_option("--owned-hardware", "Hardware: CSV with the columns item, size, length, quantity.", HAVE),
-        file_option("--owned-supplies", "Supplies: CSV with the columns item, amount.", HAVE),
-    ],
+    have_options(),
     options("site"),
-    [named_option("--rate", "WORK=TIME", "Your own time of a kind of work, such as drill='1 min'.", WORK)],
+    [rate_option()],
     options("pricing"),
     [units_option()],
 )  # fmt: skip
@@ -75,6 +78,7 @@ def quote(**words: Any) -> None:
       sawbill quote bunk-bed --set market=US --ceiling '8 ft' -o bunk.xlsx
       sawbill quote --request order.json --value total
     """
+    from sawbill.asked.request import TRACE
     from sawbill.cli.output.written import check_value, write_quote, write_value
     from sawbill.cli.requests.reckoned import page_of, reckoned
     from sawbill.web.reckoning import quotes
@@ -86,8 +90,7 @@ def quote(**words: Any) -> None:
     for name in ("placed", "ways_out"):
         if words[name]:
             asking.put((name,), True, f"--{name.replace('_', '-')}")
-    if words["trace"]:
-        asking.put(("trace",), parts(words["trace"]), "--trace")
+    asking.written(words, [TRACE])
     made = reckoned(asking, quotes.quote)
     if words["value"]:
         write_value(output, made.data, words["value"], words["unit"])

@@ -8,7 +8,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from sawbill.cli.options.groups import Option, TextType
-from sawbill.trade.headings import Heading
+from sawbill.trade.headings import PRICES
 
 SAMPLE: Final = "sample-inch"
 """The price book that is taken where none is named."""
@@ -31,7 +31,13 @@ class BookName(TextType):
         ]  # in bash, a file forgets others
 
 
-def prices_option(heading: Heading, **more: Any) -> Option:
+def several_prices_option() -> Option:
+    """The option that names price books, where there may be several."""
+    help = "A price book, as for a quote. May be repeated."
+    return Option(["--prices"], metavar="BOOK", type=BookName(), multiple=True, heading=PRICES, help=help)
+
+
+def prices_option(**more: Any) -> Option:
     """The option that names a price book."""
     words = {"help": f"{NAMED} Unset: that of --request, or {SAMPLE}.", **more}
-    return Option(["--prices"], metavar="BOOK", type=BookName(), heading=heading, **words)
+    return Option(["--prices"], metavar="BOOK", type=BookName(), heading=PRICES, **words)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from sawbill.cli.options.groups import Option
-from sawbill.trade.kinds import Length, Whole, YesNo
+from sawbill.trade.kinds import Length, YesNo
 from sawbill.trade.members import Member, Rows, members_of
 
 
@@ -29,13 +29,11 @@ class Field:
 
     def value(self, text: str) -> Any:
         """A written value as JSON has it; of a list commas part the entries."""
-        if isinstance(self._member.kind, Rows):
-            return parts(text)
-        return number(text) if isinstance(self._member.kind, Whole) else text
+        return self._member.kind.from_text(text)
 
     def cell(self, text: str) -> Any:
         """A cell of a table as JSON has it; of a list bars part the entries, for commas part cells."""
-        return [part.strip() for part in text.split("|")] if isinstance(self._member.kind, Rows) else self.value(text)
+        return self._member.kind.from_text(text, "|")
 
     def as_option(self) -> Option:
         """Make an option of it, under its heading, which shows how it is written."""
@@ -55,16 +53,6 @@ def fields(group: str) -> list[Field]:
 def options(group: str) -> list[Option]:
     """Make options of the members of a group."""
     return [each.as_option() for each in fields(group)]
-
-
-def parts(text: str) -> list[str]:
-    """Take values apart that have commas between them."""
-    return [part.strip() for part in text.split(",")]
-
-
-def number(text: str) -> int | str:
-    """A whole number as JSON has it; what is none stays text, for its reader to refuse."""
-    return int(text) if text.isascii() and text.isdigit() and len(text) <= 9 else text
 
 
 def _members(group: str) -> Mapping[str, Member]:

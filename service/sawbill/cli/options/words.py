@@ -9,7 +9,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from sawbill.cli.options.groups import Option, TextType
-from sawbill.trade.headings import TOLD, WHAT, Heading
+from sawbill.trade.headings import HAVE, TOLD, WHAT, WORK, Heading
 
 
 class DesignName(TextType):
@@ -79,6 +79,25 @@ def named_option(name: str, metavar: str, help: str, heading: Heading, **more: A
 def file_option(name: str, help: str, heading: Heading) -> Option:
     """An option that names a file to read; - is standard input."""
     return Option([name], metavar="FILE", type=click.Path(allow_dash=True), help=help, heading=heading)
+
+
+def have_options(of: str = "") -> list[Option]:
+    """The options of what the maker has; of: what has all of it, where that is not said."""
+    boards = (
+        "CSV with the columns section, length, quantity, species, grade, design_values; or an earlier quote as JSON, "
+        "of which the leftovers are taken."
+    )  # fmt: skip
+    told = (
+        ("--on-hand", "Boards", boards),
+        ("--owned-hardware", "Hardware", "CSV with the columns item, size, length, quantity."),
+        ("--owned-supplies", "Supplies", "CSV with the columns item, amount."),
+    )
+    return [file_option(name, f"{what}{of}: {how}", HAVE) for name, what, how in told]
+
+
+def rate_option() -> Option:
+    """The option of the maker's own times of work."""
+    return named_option("--rate", "WORK=TIME", "Your own time of a kind of work, such as drill='1 min'.", WORK)
 
 
 def set_option(metavar: str, help: str) -> Option:

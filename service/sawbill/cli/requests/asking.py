@@ -12,8 +12,9 @@ from typing import Any, Final, NamedTuple, NoReturn
 from sawbill.asked.request import RequestFault
 from sawbill.cli.options.books import SAMPLE
 from sawbill.cli.options.declared import Field, fields
-from sawbill.cli.output.ending import INPUT, NO, USAGE, refuse
+from sawbill.cli.output.ending import INPUT, NO, USAGE, misused, refuse
 from sawbill.cli.requests.inputs import Input, Table
+from sawbill.trade.members import Member
 from sawbill.web.http.problems import Problem, pointer_text
 
 Words = Mapping[str, Any]
@@ -91,6 +92,13 @@ class Asking:
                 if (value := words.get(field.name)) is not None:
                     self.put((group, field.name), field.value(value), field.option)
 
+    def written(self, words: Words, members: Iterable[Member], at: Pointer = (), **options: str) -> None:
+        """Take the values of members, each by the option of its name; options: the names of those that have others."""
+        for member in members:
+            option = options.get(member.name, member.name)
+            if (text := words.get(option)) is not None:
+                self.put((*at, member.name), member.kind.from_text(text), f"--{option.replace('_', '-')}")
+
     def named(self, pointer: Pointer, option: str, settings: Iterable[str]) -> None:
         """Take values that are written NAME=VALUE, with an option that may be repeated."""
         for name, value in self.pairs(option, settings).items():
@@ -108,6 +116,12 @@ class Asking:
             else:
                 found[name] = value
         return found
+
+    def bounds(self, name: str, words: Words) -> None:
+        """Take the least and the most of numbers, each written NAME=NUMBER."""
+        for end in ("least", "most"):
+            for of, value in self.pairs(f"--{end}", words[end]).items():
+                self.put((name, of, end), value, f"--{end} {of}")
 
     def rows(self, name: str, file: str | None, fields: Sequence[Field], answer: str = "") -> None:
         """Add the rows of a file to a list; answer: the list of a whole answer that may stand there."""
@@ -157,6 +171,20 @@ class Asking:
         if " of which " in problem.detail:
             lines.append(problem.detail)
         refuse(lines, USAGE if any(place.in_command for place in places) else INPUT)
+
+
+def of_several(words: Words) -> Asking:
+    """Begin a request about several designs and price books, with what is asked of all of them alike."""
+    asking = Asking(words["request"])
+    for design in words["design"]:
+        asking.add("designs", design, "DESIGN")
+    if not asking.raw.get("designs"):
+        misused(["name at least one DESIGN, or a --request that does"])
+    for name in words["prices"] or ([] if "price_books" in asking.raw else [SAMPLE]):
+        asking.add("price_books", name, "--prices")
+    asking.fields(words, "shop", "lumber", "site")
+    asking.beside(words)
+    return asking
 
 
 def _told(place: Place, error: Mapping[str, Any]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from sawbill.cli.options.declared import number
+from sawbill.asked.lines import LINE
 from sawbill.cli.output.ending import misused, refuse
 from sawbill.cli.requests.asking import Asking, Words
 from sawbill.cli.requests.reckoned import handed_in
@@ -38,8 +38,7 @@ def _asked(words: Words) -> Asking:
     asking.prices(words["prices"])
     if words["design"] is not None:
         at = asking.add("lines", {"design": words["design"]}, "DESIGN")
-        if words["quantity"] is not None:
-            asking.put((*at, "quantity"), number(words["quantity"]), "--quantity")
+        asking.written(words, [LINE.members["quantity"]], at)
         asking.named((*at, "options"), "--set", words["settings"])
     elif not asking.raw.get("lines"):
         misused(["name a DESIGN, or a --request"])

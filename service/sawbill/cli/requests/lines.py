@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import shlex
+from dataclasses import replace
 from typing import Any, Final
 
-from sawbill.asked.lines import quantity
-from sawbill.cli.options.declared import Field, fields, number
+from sawbill.asked.lines import LINE
+from sawbill.cli.options.declared import Field, fields
 from sawbill.cli.output.ending import misused
 from sawbill.cli.requests.asking import Asking, Words
 from sawbill.cli.requests.designs import designs
@@ -36,8 +37,7 @@ def add_lines(asking: Asking, words: Words) -> None:
 def _design(asking: Asking, words: Words) -> None:
     name = words["design"]
     at = asking.add("lines", {"design": name, "label": words["label"] or name}, "DESIGN")
-    if words["quantity"] is not None:
-        asking.put((*at, "quantity"), number(words["quantity"]), "--quantity")
+    asking.written(words, [LINE.members["quantity"]], at)
     asking.named((*at, "options"), "--set", words["settings"])
 
 
@@ -52,13 +52,14 @@ def _also(asking: Asking, text: str) -> None:
     at = asking.add("lines", {"design": name, "label": name}, place)
     for key, value in asking.pairs("--also", settings).items():
         where = (*at, key) if key in _OWN else (*at, "options", key)
-        asking.put(where, number(value) if key == "quantity" else value, f"--also {name} {key}")
+        written = LINE.members[key].kind.from_text(value) if key in _OWN else value
+        asking.put(where, written, f"--also {name} {key}")
 
 
 def _file_of_lines(asking: Asking, file: str) -> None:
     """Add the lines of a table: its columns are those of a line, and the options of any design."""
     names = dict.fromkeys(option.name for design in designs().values() for option in design.options)
-    own = (Member("design", Text(), "", required=True), Member("label", Text(), ""), quantity("How many.", 2))
+    own = [replace(LINE.members[name], required=name == "design") for name in ("design", *_OWN)]
     read = Input(file)
     table = read.table([*map(Field, (*own, *(Member(name, Text(), "") for name in names)))], "lines")
     asking.faults_of(table)

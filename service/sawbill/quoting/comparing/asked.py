@@ -11,7 +11,7 @@ from sawbill.asked.wood import LUMBER_THAT_HOLDS
 from sawbill.making.rates import usual_rates
 from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL
 from sawbill.quoting.comparing.judging import Kind as BoundKind
-from sawbill.trade.kinds import MOST_TEXT, Free, Kind, Text, Whole, Wrong
+from sawbill.trade.kinds import MOST_TEXT, Free, Kind, Text, Whole, Wrong, whole_of
 from sawbill.trade.members import Either, Group, Member, Rows, Table, members
 from sawbill.trade.option import Json, Reading, show
 
@@ -33,6 +33,10 @@ class Values(Kind):
         if len(raw) > MOST_ENTRIES:
             return Wrong("too-many", f"has {len(raw)} values; it may have {MOST_ENTRIES}")
         return None
+
+    def from_text(self, text: str, between: str = ",") -> list[str]:
+        """Take the values apart."""
+        return [part.strip() for part in text.split(between)]
 
     def schema(self) -> Json:
         """JSON Schema of a written value."""
@@ -68,6 +72,10 @@ class RowNumber(Kind):
     def check(self, raw: object) -> Wrong | None:
         """Look at type and size alone."""
         return None if type(raw) is int else Wrong("not-text", "")
+
+    def from_text(self, text: str, between: str = ",") -> int | str:
+        """Take a number from its digits."""
+        return whole_of(text)
 
     def schema(self) -> Json:
         """JSON Schema of a written value."""
@@ -152,6 +160,7 @@ COMMON: Final = Group("CommonAsked", "What all rows ask for alike; each has all 
     ),
 ))  # fmt: skip
 
+VALUES: Final = Values()
 DESIGN_OR_NAME: Final = Either(
     DESIGN, AnyText(), "text",
     ["slatted-bed", {"design": "slatted-bed", "options": {"rail": "2x8"}, "label": "deep rail"}],
@@ -165,7 +174,7 @@ COMPARISON: Final = COMMON.but(
         DESIGN_OR_NAME, MOST_ENTRIES, "A design by name, or with options of its own.",
     ), "What is compared, at least one design.", required=True),
     Member(
-        "options", Table(Values(), MOST_OPTIONS),
+        "options", Table(VALUES, MOST_OPTIONS),
         "The values that each option is to take, one after the other. For a design that has no such option it is left "
         "out, and its rows say so; an option that none of the designs has is a fault.",
         {"mattress": ["twin", "queen"], "rail": ["2x6", "2x8"]},

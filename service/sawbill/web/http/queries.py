@@ -22,19 +22,29 @@ from sawbill.asked.request import (
 from sawbill.asked.wood import LUMBER_THAT_HOLDS
 from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.faults import shown
+from sawbill.quoting.comparing import asked as compared
+from sawbill.quoting.proposing import asked as proposed
 from sawbill.trade.design import Design
-from sawbill.trade.kinds import Kind, Whole
 from sawbill.trade.lengths import System
-from sawbill.trade.members import Member, Rows
+from sawbill.trade.members import Member
 from sawbill.web.admission import access, callers
 from sawbill.web.http import problems
 
+
+def _named(listed: Iterable[Member]) -> dict[str, Member]:
+    """Put members in a table by the names of their parameters."""
+    return {_SEVERAL.get(each.name, each.name): each for each in listed}
+
+
+_SEVERAL: Final = {"price_books": "price_book", "quantities": "quantity"}
+"""Members that are lists, whose parameters have the names of a quote's."""
 _LUMBER: Final = LUMBER_THAT_HOLDS.members
 _BESIDE: Final[Mapping[str, Mapping[str, Member]]] = {"lumber": _LUMBER, "shop": SHOP.members, "site": SITE.members}
 """The groups of a request whose members are parameters of a query."""
+_QUANTITY: Final = quantity("How many; unset: 1.", 2)
 _PRICES: Final = replace(PRICE_BOOK, help="A price book by name, or by name@revision if it must not have changed.")
 ASKED: Final = (
-    _PRICES, quantity("How many; unset: 1.", 2), UNITS,
+    _PRICES, _QUANTITY, UNITS,
     *(each for group in _BESIDE.values() for each in group.values()),
 )  # fmt: skip
 QUOTE: Final = tuple(each.name for each in ASKED)
@@ -54,10 +64,20 @@ PRINTED: Final = ("paper",)
 CUSTOMER: Final = ("terms", "price_by")
 """Those of a customer's sheet, for which the same holds."""
 
-COMPARISON: Final = ("designs", "sort", "judge_by", "baseline", "least", "most")
+_ALONE: Final = _named((_PRICES, UNITS, *TOLD))
+_LINE: Final = _named((_QUANTITY,))
+_COMPARED: Final = _named(
+    compared.COMPARISON.members[name]
+    for name in ("designs", "price_books", "quantities", "units", "sort", "judge_by", "baseline")
+)
+_PROPOSED: Final = _named(
+    proposed.PROPOSAL.members[name] for name in ("price_books", "quantity", "units", "tools", "make_least", "proposals")
+)
+BOUNDS: Final = ("least", "most")
+"""The parameters of bounds, which no option may have the name of either."""
+COMPARISON: Final = (*(name for name in _COMPARED if name not in QUOTE), *BOUNDS)
 """The parameters of a comparison that a quote has not, which no option may have the name of either."""
-
-PROPOSAL: Final = ("open", "least", "most", "tools", "make_least", "proposals")
+PROPOSAL: Final = ("open", *(name for name in _PROPOSED if name not in QUOTE), *BOUNDS)
 """The parameters of a proposal that a quote has not, which no option may have the name of either."""
 
 TAKEN: Final = frozenset((
@@ -80,14 +100,10 @@ def quote_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, A
     more: what the query may hold beside it, of FORM or DRAWN.
     """
     options = [option.name for option in design.options]
-    told = {each.name: each for each in TOLD}
-    given, faults = _read((*QUOTE, *told, *more, *options))
-    line: dict[str, Any] = {"label": design.title, "design": design.name}
+    given, faults = _read((*QUOTE, *_named(TOLD), *more, *options))
+    line: dict[str, Any] = {"label": design.title, "design": design.name, **_written(given, _LINE)}
     line["options"] = {name: given[name] for name in options if name in given}
-    if "quantity" in given:
-        line["quantity"] = _number(given["quantity"])
-    raw: dict[str, Any] = {name: given[name] for name in ("price_book", "units") if name in given}
-    return {**raw, **_written(given, told), "lines": [line], **_beside_lines(given)}, faults
+    return {**_written(given, _ALONE), "lines": [line], **_beside_lines(given)}, faults
 
 
 def comparison_request(
@@ -97,19 +113,13 @@ def comparison_request(
 
     Values of one parameter stand in it with commas between; more: what the query may hold beside it, of FORM.
     """
-    named = [designs[name] for name in _parts(request.args.get("designs", "")) if name in designs]
+    asked_for = _COMPARED["designs"].kind.from_text(request.args.get("designs", ""))
+    named = [designs[name] for name in asked_for if name in designs]
     options = list(dict.fromkeys(option.name for design in named or designs.values() for option in design.options))
     given, faults = _read((*COMPARISON, *QUOTE, *more, *options))
-    raw: dict[str, Any] = {name: given[name] for name in ("units", "sort") if name in given}
-    lists = {"designs": "designs", "price_book": "price_books", "judge_by": "judge_by"}
-    raw |= {key: _parts(given[name]) for name, key in lists.items() if name in given}
-    if "quantity" in given:
-        raw["quantities"] = [_number(text) for text in _parts(given["quantity"])]
-    if "baseline" in given:
-        raw["baseline"] = _number(given["baseline"])
-    raw["options"] = {name: _parts(given[name]) for name in options if name in given}
-    raw |= _beside_lines(given)
+    values = {name: compared.VALUES.from_text(given[name]) for name in options if name in given}
     bounds = _bounds(given)
+    raw = {**_written(given, _COMPARED), "options": values, **_beside_lines(given)}
     return {**raw, **({"filter": bounds} if bounds else {})}, faults
 
 
@@ -120,29 +130,26 @@ def proposal_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str
     """
     options = [option.name for option in design.options]
     given, faults = _read((*PROPOSAL, *QUOTE, *more, *options))
-    opened = _parts(given["open"]) if "open" in given else []
+    opened = _listed(given, "open")
     raw: dict[str, Any] = {"designs": [{"design": design.name, "label": design.title}]}
     raw["options"] = {name: given[name] for name in options if name in given and name not in opened}
-    raw |= {"open": {name: given.get(name, "near") for name in opened}} if opened else {}
-    raw |= {name: given[name] for name in ("units", "make_least") if name in given}
-    raw |= {name: _number(given[name]) for name in ("quantity", "proposals") if name in given}
-    raw |= {"price_books": _parts(given["price_book"])} if "price_book" in given else {}
-    raw |= {"tools": _parts(given["tools"])} if "tools" in given else {}
-    return {**raw, **_beside_lines(given), "wishes": _bounds(given)}, faults
+    raw |= {"open": {name: given.get(name, proposed.NEAR) for name in opened}} if opened else {}
+    return {**raw, **_written(given, _PROPOSED), **_beside_lines(given), "wishes": _bounds(given)}, faults
 
 
 def _bounds(given: Mapping[str, str]) -> dict[str, dict[str, str]]:
     """The least and the most that are given, by what they are of."""
     bounds: dict[str, dict[str, str]] = {}
-    for end in ("least", "most"):
-        for bound in _parts(given[end]) if end in given else ():
+    for end in BOUNDS:
+        for bound in _listed(given, end):
             name, _, text = bound.partition(":")
             bounds.setdefault(name, {})[end] = text
     return bounds
 
 
-def _parts(text: str) -> list[str]:
-    return [part.strip() for part in text.split(",")]
+def _listed(given: Mapping[str, str], name: str) -> list[str]:
+    """The names that a parameter has with commas between."""
+    return [part.strip() for part in given[name].split(",")] if name in given else []
 
 
 def asked_units(given: Mapping[str, str]) -> System | None:
@@ -163,12 +170,8 @@ def _beside_lines(given: Mapping[str, str]) -> dict[str, Any]:
 
 
 def _written(given: Mapping[str, str], members: Mapping[str, Member]) -> dict[str, Any]:
-    """Give the values of parameters as JSON has them: a list has commas between, a whole number is digits."""
-
-    def value(kind: Kind, text: str) -> Any:
-        return _parts(text) if isinstance(kind, Rows) else _number(text) if isinstance(kind, Whole) else text
-
-    return {name: value(each.kind, given[name]) for name, each in members.items() if name in given}
+    """Give the values of parameters, each by the name of the member that is declared for it."""
+    return {each.name: each.kind.from_text(given[name]) for name, each in members.items() if name in given}
 
 
 def _read(known: Iterable[str]) -> tuple[dict[str, str], list[RequestFault]]:
@@ -186,8 +189,3 @@ def _read(known: Iterable[str]) -> tuple[dict[str, str], list[RequestFault]]:
         else:
             given[name] = values[0]
     return given, faults
-
-
-def _number(text: str) -> int | str:
-    """A whole number as JSON has it; what is none stays text, for its reader to refuse."""
-    return int(text) if text.isascii() and text.isdigit() and len(text) <= 9 else text
