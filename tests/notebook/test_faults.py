@@ -35,7 +35,7 @@ def test_each_fault_has_its_field_value_and_what_would_be_right(faulty: sawbill.
 
 def test_its_text_is_a_line_for_each_fault_the_field_first(faulty: sawbill.FaultsError) -> None:
     first, *lines = str(faulty).split("\n")
-    assert first == "8 faults"
+    assert first == "8 mistakes"
     assert lines[0] == "  clear_height is 1 in; it may be 4 in to 24 in"
     assert lines[1] == "  mattres: slatted-bed has no option mattres; did you mean mattress?"
 

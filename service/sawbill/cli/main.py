@@ -28,7 +28,7 @@ COMMANDS: Final = MappingProxyType({
     "lumber": Lazy("catalogues:lumber", "List the sections, species and grades of lumber.", _LISTS),
     "mattresses": Lazy("catalogues:mattresses", "List the sizes of mattresses.", _LISTS),
     "fasteners": Lazy("catalogues:fasteners", "List the bolts, screws and hangers.", _LISTS),
-    "check-prices": Lazy("prices:check_prices", "Read a price book and tell every fault of it.", _PRICES),
+    "check-prices": Lazy("prices:check_prices", "Read a price book and tell every mistake in it.", _PRICES),
     "serve": Lazy("serve:serve", "Start the HTTP service.", _SERVICE),
     "migrate": Lazy("store:migrate", "Bring the store's tables to this version.", _SERVICE),
     "backup": Lazy("store:backup", "Copy the store into one file.", _SERVICE),

@@ -42,7 +42,7 @@ class Fault:
 class FaultsError(ValueError):
     """What was asked for has faults: all of them at once, in `faults`."""
 
-    counted = "faults"
+    counted = "mistakes"
     """What several of them are called."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:

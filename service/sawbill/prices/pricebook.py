@@ -6,10 +6,10 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
 from decimal import Decimal
 from typing import Any, Final
 
+from sawbill.prices.about import ABOUT, About, Day
 from sawbill.prices.money import money_text
 from sawbill.prices.offers import (
     HARDWARE,
@@ -27,11 +27,10 @@ from sawbill.prices.offers import (
 )
 from sawbill.prices.shop import SHOP, Shop
 from sawbill.trade.kinds import Kind, Length, Share
-from sawbill.trade.lengths import System, exact_length
+from sawbill.trade.lengths import exact_length
 from sawbill.trade.lumber import Section
 from sawbill.trade.lumber import section as find_section
 from sawbill.trade.members import Member
-from sawbill.trade.numbers import percent_text
 
 __all__ = [
     "SUPPLIES", "Dimension", "HardwareOffer", "LumberOffer", "PriceBook", "Supplier", "SupplyOffer", "canonical",
@@ -47,22 +46,15 @@ SHORT_DIGITS: Final = 16
 """How many it had before 0.8. Addresses and requests of then still ask by these, the first of the others."""
 
 
-@dataclass(frozen=True, slots=True)
-class PriceBook:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceBook(About):
     """A whole price book; its revision names its content, whatever the book is called.
 
-    tax_rate: 8.25 % is 0.0825; usual_sections: section names by role, with `other` for every role not named.
+    decimals: of its currency; usual_sections: section names by role, with `other` for every role not named.
     """
 
     name: str
-    title: str
-    units: System
-    currency: str
     decimals: int
-    tax_rate: Decimal
-    prices_include_tax: bool
-    as_of: date
-    sample: bool
     usual_sections: Mapping[str, str]
     shop: Shop
     suppliers: tuple[Supplier, ...]
@@ -106,13 +98,7 @@ def revision_of(text: bytes) -> str:
 def content(book: PriceBook) -> dict[str, object]:
     """Give a book, less its name, as the JSON object it is read from: its columns, with values as text."""
     return {
-        "title": book.title,
-        "units": book.units,
-        "currency": book.currency,
-        "tax_rate": percent_text(book.tax_rate),
-        "prices_include_tax": book.prices_include_tax,
-        "as_of": book.as_of.isoformat(),
-        "sample": book.sample,
+        **{each.name: _said(each.kind, getattr(book, each.name), book) for each in ABOUT.values()},
         "usual_sections": dict(sorted(book.usual_sections.items())),
         "shop": _shop(book),
         "suppliers": [_row(SUPPLIERS, each, book) for each in book.suppliers],
@@ -132,7 +118,7 @@ def _shop(book: PriceBook) -> dict[str, object]:
 
 def _said(kind: Kind, value: Any, book: PriceBook) -> object:
     """Write a setting as a book has it."""
-    return kind.text(value, book.units) if isinstance(kind, Length | Share) else value
+    return kind.text(value, book.units) if isinstance(kind, Length | Share | Day) else value
 
 
 def _lumber(offer: LumberOffer, book: PriceBook) -> dict[str, str]:

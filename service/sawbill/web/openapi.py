@@ -22,7 +22,7 @@ GUARDED: Final = ("token-needed", "token-refused", "too-many-requests", *problem
 """What an address that is not open to all may answer with besides: for its caller, and what he has asked for before."""
 LINE: Final = {
     "type": "string",
-    "description": "The status, the kind of problem and each fault, in one line.",
+    "description": "The status, the kind of problem and each mistake, in one line.",
     "examples": ["422 The request has mistakes in it: slat_gap is 1 km; it may be 1/2 in to 4 in"],
 }
 """What a problem of an address that ends in .txt or .csv is."""

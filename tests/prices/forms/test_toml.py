@@ -24,7 +24,7 @@ def test_the_settings_of_a_book_read_back_as_they_were(name):
     settings = settings_of(read_folder(sample_folder() / name))
     assert tomllib.loads(write_toml(settings)) == settings
     faults = Faults()
-    assert read_toml(write_toml(settings), faults).heading is not None
+    assert read_toml(write_toml(settings), faults).shop is not None
     faults.raise_if_any()
 
 
@@ -111,5 +111,5 @@ def test_a_fault_of_a_value_has_the_line_of_its_key(small):
 
 def test_settings_that_could_not_be_had_add_no_fault_of_their_own():
     faults = Faults()
-    assert read_toml(None, faults).heading is None
+    assert read_toml(None, faults).shop is None
     faults.raise_if_any()

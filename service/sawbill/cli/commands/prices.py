@@ -20,5 +20,5 @@ def check_prices(book: str) -> None:
     read = read_book(book, "BOOK")
     click.echo(
         f"{read.title}: revision {read.revision}, {len(read.lumber)} lumber prices, "
-        f"{len(read.hardware)} of hardware, {len(read.supplies)} of supplies; no faults"
+        f"{len(read.hardware)} of hardware, {len(read.supplies)} of supplies; no mistakes"
     )

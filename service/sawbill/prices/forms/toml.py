@@ -17,7 +17,7 @@ MAX_SETTINGS_BYTES: Final = 100_000
 MOST_MARKS: Final = MappingProxyType({".": 1_000, "=": 5_000, "[": 5_000, "{": 5_000})
 """How many of each sign the settings may have. A reader of TOML takes as much time as the square of the parts of a key;
 which dot parts a key, and which stands in a text or a comment, cannot be told before it has read them."""
-NO_SETTINGS: Final = Settings(None, None, None, {}, {})
+NO_SETTINGS: Final = Settings({}, None, {}, {})
 """What there is of settings that could not be read."""
 
 _GROUP_LINE: Final = re.compile(r"\s*\[\s*([\w-]+)\s*\]")

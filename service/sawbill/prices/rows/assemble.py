@@ -36,20 +36,13 @@ def assemble(name: str, settings: Settings, tables: Mapping[str, Sequence[Record
     if "lumber" in tables:
         _check_usual_sections(settings, tables["lumber"], faults)
     faults.raise_if_any()
-    heading = settings.heading
-    assert heading is not None, "settings without a fault have a heading"
+    assert settings.shop is not None, "settings without a fault say how the shop cuts"
     return PriceBook(
+        **settings.about,
         name=name,
-        title=heading.title,
-        units=heading.units,
-        currency=heading.currency,
-        decimals=currency_decimals(heading.currency),
-        tax_rate=heading.tax_rate,
-        prices_include_tax=heading.prices_include_tax,
-        as_of=heading.as_of,
-        sample=heading.sample,
+        decimals=currency_decimals(settings.about["currency"]),
         usual_sections=MappingProxyType(dict(sorted(settings.usual_sections.items()))),
-        shop=heading.shop,
+        shop=settings.shop,
         suppliers=tuple(suppliers),
         lumber=tuple(lumber),
         hardware=tuple(hardware),
@@ -59,9 +52,10 @@ def assemble(name: str, settings: Settings, tables: Mapping[str, Sequence[Record
 
 def _terms(settings: Settings, tables: Mapping[str, Sequence[Record]]) -> Terms:
     names = frozenset(row.text("name") for row in tables.get("suppliers", ()))
-    decimals = _MOST_DECIMALS if settings.currency is None else currency_decimals(settings.currency)
+    currency = settings.about.get("currency")
+    decimals = _MOST_DECIMALS if currency is None else currency_decimals(currency)
     known = None if "" in names or not names else names
-    return Terms(settings.units or "metric", settings.currency, decimals, known)
+    return Terms(settings.about.get("units") or "metric", currency, decimals, known)
 
 
 def _read_suppliers(rows: Sequence[Record] | None, terms: Terms, faults: Faults) -> list[Supplier]:

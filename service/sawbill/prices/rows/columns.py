@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from sawbill.prices.about import ABOUT
 from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY
 from sawbill.prices.shop import SHOP
 from sawbill.trade.members import Member
@@ -39,19 +40,7 @@ TABLES: Final[Mapping[str, Columns]] = MappingProxyType({
 })  # fmt: skip
 """The tables by name: NAME.csv in a folder, a list of objects in JSON."""
 
-SETTINGS: Final = Columns(
-    (
-        "title",
-        "units",
-        "currency",
-        "tax_rate",
-        "prices_include_tax",
-        "as_of",
-        "sample",
-        "usual_sections",
-        "shop",
-    )
-)
+SETTINGS: Final = Columns((*ABOUT, "usual_sections", "shop"))
 """The keys of book.toml, or of the JSON object beside its tables."""
 
 SHOP_KEYS: Final = columns_of(SHOP)

@@ -90,7 +90,7 @@ class Faults:
         """
         self._found.append(fault)
         if len(self._found) == MAX_FAULTS:
-            remedy = f"reading stopped here, after {MAX_FAULTS} faults; there may be more"
+            remedy = f"reading stopped here, after {MAX_FAULTS} mistakes; there may be more"
             self._found.append(Fault(fault.table, "too-many-faults", remedy, line=fault.line, row=fault.row))
             raise BookFaultsError(self._found)
 

@@ -6,40 +6,28 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from decimal import Decimal
 from functools import partial
 from types import MappingProxyType
 from typing import Any, Final
 
+from sawbill.prices.about import ABOUT, MOST_TITLE, Currency, Day
 from sawbill.prices.pricebook import OTHER
 from sawbill.prices.rows import cells
 from sawbill.prices.rows.columns import SETTINGS, SHOP_KEYS
 from sawbill.prices.rows.faults import Faults
 from sawbill.prices.rows.record import Record
 from sawbill.prices.shop import SHOP, Shop
-from sawbill.trade.kinds import Kind, Length, Share, Whole, YesNo
+from sawbill.trade.kinds import Kind, Length, Share, Text, Whole, Word, YesNo
 from sawbill.trade.lengths import System
 from sawbill.trade.lumber import section as find_section
 
 GROUPS: Final = ("usual_sections", "shop")
-_OF_THE_SHOP: Final = {f"shop.{name}": each.kind for name, each in SHOP.items()}
-FLAGS: Final = ("prices_include_tax", "sample", *(key for key, kind in _OF_THE_SHOP.items() if isinstance(kind, YesNo)))
+_KINDS: Final = {name: each.kind for name, each in ABOUT.items()} | {
+    f"shop.{name}": each.kind for name, each in SHOP.items()
+}
+FLAGS: Final = tuple(key for key, kind in _KINDS.items() if isinstance(kind, YesNo))
 _NO_LINES: Final[Mapping[str, int]] = MappingProxyType({})
 _ROLE: Final = re.compile(r"[a-z][a-z0-9_]{0,39}", re.ASCII)
-
-
-@dataclass(frozen=True, slots=True)
-class Heading:
-    """What a price book says of itself."""
-
-    title: str
-    units: System
-    currency: str
-    tax_rate: Decimal
-    prices_include_tax: bool
-    as_of: date
-    sample: bool
-    shop: Shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +37,8 @@ class Settings:
     lines: the line of each key in its file, where it came from one.
     """
 
-    heading: Heading | None
-    units: System | None
-    currency: str | None
+    about: Mapping[str, Any]
+    shop: Shop | None
     usual_sections: Mapping[str, str]
     lines: Mapping[str, int]
 
@@ -60,22 +47,11 @@ def read_settings(data: Mapping[str, object], faults: Faults, lines: Mapping[str
     """Read the settings from TOML or JSON values; lines: the line of each key, if known."""
     record = _record(data, faults, lines)
     record.check_names(SETTINGS, "key")
-    units = record.read("units", _units)
-    currency = record.read("currency", cells.currency_code)
-    shop, usual = data.get("shop"), data.get("usual_sections")
-    heading = record.build(
-        Heading,
-        title=record.read("title", partial(cells.free_text, longest=cells.MAX_TEXT)),
-        units=units,
-        currency=currency,
-        tax_rate=record.read("tax_rate", cells.percent),
-        prices_include_tax=record.read("prices_include_tax", cells.flag),
-        as_of=record.read("as_of", cells.day),
-        sample=record.read("sample", cells.flag),
-        shop=_shop(shop, units or "metric", faults, lines) if isinstance(shop, Mapping) else None,
-    )
+    about = {name: record.read(name, _reader(each.kind, "metric")) for name, each in ABOUT.items()}
+    given, usual = data.get("shop"), data.get("usual_sections")
+    shop = _shop(given, about["units"] or "metric", faults, lines) if isinstance(given, Mapping) else None
     sections = _usual_sections(usual, faults, lines) if isinstance(usual, Mapping) else {}
-    return Settings(heading, units, currency, sections, lines)
+    return Settings(about, shop, sections, lines)
 
 
 def _shop(data: Mapping[str, object], units: System, faults: Faults, lines: Mapping[str, int]) -> Shop | None:
@@ -96,7 +72,15 @@ def _reader(kind: Kind, units: System) -> Callable[[str], Any]:
         return partial(cells.length, low=low, high=high, units=units)
     if isinstance(kind, Whole):
         return partial(cells.whole, low=kind.least, high=kind.most)
-    return partial(cells.percent, most=kind.most) if isinstance(kind, Share) else cells.flag
+    if isinstance(kind, Share):
+        return partial(cells.percent, most=kind.most)
+    if isinstance(kind, Word):
+        return partial(cells.one_of, choices=kind.words, code="unknown-units")
+    own: Mapping[type[Kind], Callable[[str], Any]] = {
+        YesNo: cells.flag, Day: cells.day, Currency: cells.currency_code,
+        Text: partial(cells.free_text, longest=MOST_TITLE),
+    }  # fmt: skip
+    return own[type(kind)]
 
 
 def _usual_sections(data: Mapping[str, object], faults: Faults, lines: Mapping[str, int]) -> dict[str, str]:
@@ -126,9 +110,9 @@ def _text(name: str, value: object) -> str | None:
         return str(value).lower() if isinstance(value, bool) else None
     if value is None:
         return ""
-    if name == "as_of" and isinstance(value, date) and not isinstance(value, datetime):
+    if isinstance(_KINDS.get(name), Day) and isinstance(value, date) and not isinstance(value, datetime):
         return value.isoformat()
-    if isinstance(_OF_THE_SHOP.get(name), Whole) and type(value) is int:
+    if isinstance(_KINDS.get(name), Whole) and type(value) is int:
         return str(value) if abs(value) < 10**18 else "9" * 18
     return value if isinstance(value, str) else None
 
@@ -138,9 +122,9 @@ def _right_type(name: str) -> str:
         return f"write it as a group of keys and values, [{name}]"
     if name in FLAGS:
         return "write true or false, without quotes"
-    if name == "as_of":
+    if isinstance(_KINDS.get(name), Day):
         return "write the date alone, such as 2026-11-01"
-    kind = _OF_THE_SHOP.get(name)
+    kind = _KINDS.get(name)
     if isinstance(kind, Whole):
         return f"write a whole number of {kind.least} to {kind.most}"
     return "write it as text in quotes, with its unit if it has one"
@@ -154,7 +138,3 @@ def type_name(value: object) -> str:
         return repr(value) if abs(value) < 10**18 else "a number"
     names = {dict: "a group", list: "a list", str: "a text"}
     return next((name for kind, name in names.items() if isinstance(value, kind)), "another type")
-
-
-def _units(text: str) -> System:
-    return "inch" if cells.one_of(text, ("inch", "metric"), "unknown-units") == "inch" else "metric"

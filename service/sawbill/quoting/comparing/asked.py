@@ -176,7 +176,7 @@ COMPARISON: Final = COMMON.but(
     Member(
         "options", Table(VALUES, MOST_OPTIONS),
         "The values that each option is to take, one after the other. For a design that has no such option it is left "
-        "out, and its rows say so; an option that none of the designs has is a fault.",
+        "out, and its rows say so; an option that none of the designs has is a mistake.",
         {"mattress": ["twin", "queen"], "rail": ["2x6", "2x8"]},
     ),
     Member("price_books", Rows(

@@ -71,12 +71,16 @@ def cells_schema(title: str, about: str, columns: Mapping[str, Member]) -> type[
 
 def _sent(title: str, about: str, members: Mapping[str, tuple[Member, type[fields.Field[Any]]]]) -> type[Schema]:
     made = {
-        name: field(
-            required=each.needed and not each.nullable, metadata={"description": each.help, "examples": [each.example]}
-        )
+        name: field(required=each.needed and not each.nullable, metadata=_told(each))
         for name, (each, field) in members.items()
-    }  # fmt: skip
+    }
     return type(f"{title}Schema", (Sent,), {"__doc__": about, **made})
+
+
+def _told(member: Member) -> dict[str, Any]:
+    words = member.kind.words if isinstance(member.kind, Text) else ()
+    enum = {"enum": [*words]} if words else {}
+    return {"description": member.help, "examples": [member.example], **enum}
 
 
 def parameter_of(member: Member) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from marshmallow import fields
 
+from sawbill.prices.about import ABOUT
 from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY
 from sawbill.prices.pricebook import PriceBook, content
 from sawbill.prices.shop import SHOP
@@ -130,9 +131,9 @@ class RevisionListSchema(Sent):
     )
 
 
-def _cell(description: str, example: str, *, required: bool = False) -> fields.String:
-    """Describe one cell of a price book: text, which may be absent where it is not required."""
-    return fields.String(required=required, metadata={"description": description, "examples": [example]})
+def _passed_over(description: str, example: str) -> fields.String:
+    """Describe what an answer says of a price book, and a request need not."""
+    return fields.String(metadata={"description": f"{description}; passed over in a request.", "examples": [example]})
 
 
 BookShopSchema: Final = told_schema("BookShop", "How the shop cuts.", SHOP)
@@ -144,21 +145,11 @@ HardwareRowSchema: Final = cells_schema("HardwareRow", "One pack of one fastener
 SupplyRowSchema: Final = cells_schema("SupplyRow", "One container of a supply.", SUPPLY)
 
 
-class PriceBookSchema(Sent):
+class PriceBookSchema(told_schema("BookAbout", "What a price book says of itself.", ABOUT)):  # type: ignore[misc]  # made
     """A whole price book, as it is sent and as a request may bring it; every value of a row is text."""
 
-    name = _cell("Its name; passed over in a request.", "sample-inch")
-    revision = _cell("What names its content; passed over in a request.", "781ea1b956718b153a0c1f7e42d9b86c")
-    title = _cell("What it is called.", "My yard, this autumn", required=True)
-    units = fields.String(
-        required=True,
-        metadata={"description": "The system it is written in.", "examples": ["inch"], "enum": ["inch", "metric"]},
-    )
-    currency = _cell("Its currency (ISO 4217).", "USD", required=True)
-    tax_rate = _cell("The tax rate, with %.", "8.25 %", required=True)
-    prices_include_tax = sent.flag("Whether the prices hold the tax.", example=False)
-    as_of = _cell("The day of its prices (ISO 8601).", "2026-11-01", required=True)
-    sample = sent.flag("Whether its prices are invented, to be replaced.", example=False)
+    name = _passed_over("Its name", "sample-inch")
+    revision = _passed_over("What names its content", "781ea1b956718b153a0c1f7e42d9b86c")
     usual_sections = fields.Dict(
         keys=fields.String(),
         values=fields.String(metadata={"description": "A section, by name.", "examples": ["2x4"]}),

@@ -18,7 +18,7 @@ class FaultSchema(Sent):
         }
     )
     parameter = fields.String(
-        metadata={"description": "The parameter at fault, of the query or the path.", "examples": ["slat_gap"]}
+        metadata={"description": "The parameter that is wrong, of the query or the path.", "examples": ["slat_gap"]}
     )
     file = fields.String(metadata={"description": "The file of an archive it is in.", "examples": ["lumber.csv"]})
     line = fields.Integer(metadata={"description": "Its line in that file, from 1.", "examples": [12]})
@@ -41,6 +41,6 @@ class ProblemSchema(Sent):
     type = sent.text("The kind of problem: a stable address, which explains it.", "/problems/invalid-request")
     title = sent.text("The kind of problem in words.", "The request has mistakes in it")
     status = sent.whole("The HTTP status.", 422)
-    detail = sent.text("What happened this time.", "2 faults")
+    detail = sent.text("What happened this time.", "2 mistakes")
     retryable = sent.flag("Whether the same request may go through later.", example=False)
-    errors = sent.rows(FaultSchema, "Each fault; empty where there is nothing to point at.")
+    errors = sent.rows(FaultSchema, "Each mistake; empty where there is nothing to point at.")
