@@ -5,6 +5,9 @@ from html.parser import HTMLParser
 
 import pytest
 
+from sawbill.prices.about import ABOUT
+from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY
+from sawbill.prices.shop import SHOP
 from sawbill.web.app import create_app
 from sawbill.web.written import guide
 
@@ -98,6 +101,46 @@ def test_a_picture_of_the_guide_is_what_is_drawn_today(client, picture):
     assert client.get(f"/guide/pictures/{picture}.svg").data == kept
 
 
+TABLES = {
+    "column of suppliers": SUPPLIERS,
+    "column of lumber": LUMBER,
+    "column of hardware": HARDWARE,
+    "column of supplies": SUPPLY,
+    "setting": ABOUT,
+    "setting of the shop": SHOP,
+}
+"""The tables of the page on prices by their first heading, each with what is declared of a price book."""
+PRICES = guide.FOLDER / "prices.md"
+
+
+def table(heading):
+    rows = [
+        (f"`{each.name}`", each.help, f"`{as_written(each.example, heading)}`") for each in TABLES[heading].values()
+    ]
+    return "\n".join(f"| {' | '.join(row)} |" for row in [(heading, "what it says", "such as"), *rows])
+
+
+def as_written(example, heading):
+    if not isinstance(example, bool):
+        return example
+    return {True: "yes", False: "no"}[example] if "column" in heading else str(example).lower()
+
+
+def with_tables(text):
+    """The page with its tables made from what is declared."""
+    for heading in TABLES:
+        made = table(heading).replace("\n", "\n|---|---|---|\n", 1)
+        text = re.sub(rf"\| {heading} \|.*\n(\|.*\n)*", lambda _, made=made: f"{made}\n", text)
+    return text
+
+
+def test_the_guide_tells_every_column_and_setting_of_a_price_book():
+    text = PRICES.read_text()
+    assert all(f"| {heading} |" in text for heading in TABLES)
+    assert text == with_tables(text), "write it anew: python -m tests.web.routes.test_guide"
+
+
 if __name__ == "__main__":
+    PRICES.write_text(with_tables(PRICES.read_text()))
     for picture in VIEWS:
         (guide.PICTURES / f"{picture}.svg").write_bytes(drawn(create_app().test_client(), picture))
