@@ -21,7 +21,8 @@ from sawbill.quoting.proposing.pool import Progress
 from sawbill.quoting.proposing.proposal import MOST_QUOTED, Proposal, propose
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning import readiness
-from sawbill.web.reckoning.proposals import Asked, proposing, step
+from sawbill.web.reckoning.proposals import proposing, step
+from sawbill.web.reckoning.several import Asked
 from sawbill.web.work.proposing import AHEAD, Proposing
 
 FEW: Final = 40
@@ -35,8 +36,7 @@ def proposed(asking: Asking) -> Proposing:
     read = proposing(shared, Asked(asking.raw, named, tuple(asking.faults), at_once=False))
     if isinstance(read, Problem):
         asking.refuse(read)
-    books = tuple(shared[each] if isinstance(each, int) else each for each in read.books)
-    return Proposing(read.raw, read.proposed, books, MOST_QUOTED)
+    return Proposing(read.raw, read.wanted, read.with_books(shared), MOST_QUOTED)
 
 
 def made(asked: Proposing) -> Proposal:

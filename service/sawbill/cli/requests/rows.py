@@ -18,7 +18,8 @@ from sawbill.cutting.solver.helper import HELPER
 from sawbill.quoting.comparing.comparison import Common, Figures, NoQuote, Question, Row, compare, in_turn
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning import readiness
-from sawbill.web.reckoning.comparisons import Asked, Comparing, comparing, row
+from sawbill.web.reckoning.comparisons import Comparing, comparing, row
+from sawbill.web.reckoning.several import Asked
 from sawbill.web.work.comparing import AHEAD
 
 FEW: Final = 4
@@ -33,7 +34,7 @@ def compared(asking: Asking) -> Comparing:
     read = comparing(shared, Asked(asking.raw, named, tuple(asking.faults), at_once=False))
     if isinstance(read, Problem):
         asking.refuse(read)
-    return read.with_books(shared)
+    return Comparing(read.raw, read.wanted, read.with_books(shared))
 
 
 def made(asked: Comparing) -> list[Row]:

@@ -18,7 +18,6 @@ from sawbill.cutting import Status
 from sawbill.prices.rows.faults import shown
 from sawbill.quoting.comparing.grid import MOST_ROWS
 from sawbill.quoting.comparing.judging import CRITERIA, USUAL
-from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.admission import access
 from sawbill.web.http import media, problems
 from sawbill.web.http.bodies import JSON_TYPE, body_of
@@ -29,7 +28,7 @@ from sawbill.web.library import kept
 from sawbill.web.openapi import parameter, route
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE, Comparing
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
-from sawbill.web.routes.jobs import begun
+from sawbill.web.routes.jobs import as_a_job, begun, job_is_preferred
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.comparison import ComparisonRequestSchema
 from sawbill.web.schemas.jobs import JobSchema
@@ -104,15 +103,7 @@ OPTIONS: Final = {
 QUERY: Final[list[dict[str, Any]]] = [
     *_OWN, *(each for each in QUOTE_QUERY if each["name"] not in _TAKEN), OPTIONS,
 ]  # fmt: skip
-PREFER: Final = {
-    "name": "Prefer",
-    "in": "header",
-    "required": False,
-    "description": "respond-async: have it done as a job (RFC 7240), which needs a store and the scope quote; the "
-    f"answer is 202 with the job's address. Up to {MOST_ROWS} rows, and {MOST_OPEN} jobs of one owner at a time.",
-    "schema": {"type": "string"},
-    "example": "respond-async",
-}
+PREFER: Final = as_a_job(f"up to {MOST_ROWS} rows")
 AS_JOB: Final = ("not-allowed", "too-many-requests", *problems.WRITES_STORE)
 PROBLEMS: Final = (*problems.RECKONED, "price-book-changed", "too-large", "price-book-at-fault", *problems.READS_STORE)
 POSTED: Final = ("wrong-content-type", *PROBLEMS)
@@ -171,7 +162,7 @@ def compare_designs_ndjson() -> Response:
 )
 def make_comparison() -> Response:
     """Compare designs, in the form that is accepted, or as a job."""
-    if any(word.strip().lower() == "respond-async" for word in request.headers.get("Prefer", "").split(",")):
+    if job_is_preferred():
         return _as_job()
     response = _by_body(media.accepted(SENT), [])
     response.vary.add("Accept")

@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-from flask import Response, current_app
+from flask import Response, current_app, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.compared import Comparison
@@ -14,6 +14,7 @@ from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.proposed import Proposal
 from sawbill.prices.pricebook import PriceBook
 from sawbill.store import Job
+from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.trade.lengths import System
 from sawbill.web.admission import callers
 from sawbill.web.http import media, problems
@@ -116,6 +117,21 @@ def job_answer(job: Job, status: int = 200) -> Response:
     if job.state in ("waiting", "running"):
         response.headers["Retry-After"] = str(WAIT)
     return response
+
+
+def as_a_job(most: str) -> dict[str, Any]:
+    """Describe the header that asks for a job; most: how much one may hold."""
+    return {
+        "name": "Prefer", "in": "header", "required": False,
+        "description": "respond-async: have it done as a job (RFC 7240), which takes a store and the scope quote; "
+        f"answered with 202 and the job's address. A job has {most}, and an owner {MOST_OPEN} jobs at a time.",
+        "schema": {"type": "string"}, "example": "respond-async",
+    }  # fmt: skip
+
+
+def job_is_preferred() -> bool:
+    """Whether the request asks for a job."""
+    return any(word.strip().lower() == "respond-async" for word in request.headers.get("Prefer", "").split(","))
 
 
 def begun(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Response:

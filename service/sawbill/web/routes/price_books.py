@@ -53,8 +53,8 @@ FILES: Final = {media_type: {"schema": media.body(media_type, "The file.")} for 
 BODY: Final = {
     "required": False,
     "description": "The whole price book: as JSON, as a workbook with a sheet for each table, or as a zip of the files "
-    "of its folder. A body of this shape may still be answered with 422, every mistake with its pointer, its sheet, row "
-    "and column, or its file, line and column. Leave it out to copy another price book.",
+    "of its folder. A body of this shape may still be answered with 422, every mistake with its pointer, its sheet, "
+    "row and column, or its file, line and column. Leave it out to copy another price book.",
     "content": {JSON: {"schema": PriceBookSchema}, **FILES},
 }
 

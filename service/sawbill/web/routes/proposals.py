@@ -17,7 +17,6 @@ from sawbill.backroom import Rank
 from sawbill.quoting.proposing.asked import MOST_PROPOSALS, USUAL_NUMBER
 from sawbill.quoting.proposing.grid import MOST_COMBINATIONS
 from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, TO_LESSEN
-from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.admission import access
 from sawbill.web.http import media
 from sawbill.web.http.bodies import JSON_TYPE, body_of
@@ -29,7 +28,7 @@ from sawbill.web.reckoning.proposals import MOST_AT_ONCE
 from sawbill.web.routes.comparisons import AS_JOB
 from sawbill.web.routes.designs import NAME, PROBLEMS
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
-from sawbill.web.routes.jobs import begun
+from sawbill.web.routes.jobs import as_a_job, begun, job_is_preferred
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.proposals import ProposalRequestSchema
@@ -79,15 +78,7 @@ _NOT_HERE: Final = {"trace", "placed", "ways_out"}
 QUERY: Final[list[dict[str, Any]]] = [
     *OWN, *(each for each in QUOTE_QUERY if each["name"] not in _NOT_HERE),
 ]  # fmt: skip
-PREFER: Final = {
-    "name": "Prefer",
-    "in": "header",
-    "required": False,
-    "description": "respond-async: have it done as a job (RFC 7240), which takes a store and the scope quote; answered "
-    f"with 202 and the job's address. {MOST_OPEN} jobs of one owner at a time.",
-    "schema": {"type": "string"},
-    "example": "respond-async",
-}
+PREFER: Final = as_a_job(f"up to {MOST_COMBINATIONS} combinations")
 
 
 def propose_design(form: Media, more: Sequence[str], design: str) -> Response:
@@ -118,7 +109,7 @@ forms.serve(
 )  # fmt: skip
 def make_proposal() -> Response:
     """Propose the best of what is left open, in the form that is accepted, or as a job."""
-    if any(word.strip().lower() == "respond-async" for word in request.headers.get("Prefer", "").split(",")):
+    if job_is_preferred():
         return _as_job()
     parameters()
     form = media.accepted(SENT)

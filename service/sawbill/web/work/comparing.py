@@ -11,8 +11,9 @@ from sawbill.backroom import RoomError, Task, several
 from sawbill.quoting.comparing.comparison import Common, Figures, NoQuote, Question, Row, Run, compare
 from sawbill.web.library import books
 from sawbill.web.reckoning import comparisons
-from sawbill.web.reckoning.comparisons import Asked, Comparing
+from sawbill.web.reckoning.comparisons import Comparing
 from sawbill.web.reckoning.prices import Body
+from sawbill.web.reckoning.several import Asked, Read
 from sawbill.web.work.asking import row_key
 from sawbill.web.work.handing_in import Asker
 from sawbill.web.work.quoting import Service
@@ -32,8 +33,8 @@ def read(
     found = books.for_request(service.library, asker.names(service.room, body))
     asked = Asked(body, found.named, tuple(faults), query, at_once)
     read, _ = asker.done(service.room, comparisons.comparing, (asked,), found.shared)
-    assert isinstance(read, comparisons.Read)
-    return read.with_books(found.books)
+    assert isinstance(read, Read)
+    return Comparing(read.raw, read.wanted, read.with_books(found.books))
 
 
 def rows(comparing: Comparing, service: Service, asker: Asker) -> Iterator[Row]:

@@ -18,7 +18,8 @@ from sawbill.quoting.proposing.proposed import Proposed
 from sawbill.web.library import books
 from sawbill.web.reckoning import proposals
 from sawbill.web.reckoning.prices import Body
-from sawbill.web.reckoning.proposals import QUOTED_AT_ONCE, Asked
+from sawbill.web.reckoning.proposals import QUOTED_AT_ONCE
+from sawbill.web.reckoning.several import Asked, Read
 from sawbill.web.work.handing_in import Asker
 from sawbill.web.work.quoting import Service
 
@@ -48,9 +49,9 @@ def read(
     found = books.for_request(service.library, asker.names(service.room, body))
     asked = Asked(body, found.named, tuple(faults), query, at_once)
     made, _ = asker.done(service.room, proposals.proposing, (asked,), found.shared)
-    assert isinstance(made, proposals.Read)
-    own = tuple(found.books[each] if isinstance(each, int) else each for each in made.books)
-    return Proposing(made.raw, made.proposed, own, QUOTED_AT_ONCE if at_once else MOST_QUOTED)
+    assert isinstance(made, Read)
+    own = made.with_books(found.books)
+    return Proposing(made.raw, made.wanted, own, QUOTED_AT_ONCE if at_once else MOST_QUOTED)
 
 
 def answer(asked: Proposing, service: Service, asker: Asker, told: Told = lambda _: None) -> Json:
