@@ -46,7 +46,7 @@ class MadeComparison:
 class Started(Answered):
     """A comparison before its rows are made."""
 
-    engine = f.text("The version of the engine.", "0.11.0", lambda *_: ENGINE)
+    engine = f.text("The version of Sawbill that made it.", "0.11.0", lambda *_: ENGINE)
     price_books = f.rows(QuotedBook, "The price books, in the order asked.", "books")
     judged_by = f.rows(
         f.text("A criterion.", "total"), "What to judge rows by.", "compared.wishes.judged_by"

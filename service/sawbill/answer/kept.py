@@ -27,8 +27,10 @@ def _address(end: str = "") -> f.Read:
 class KeptLinks(Answered):
     """Where to go on from a stored quote."""
 
-    quote = f.text("The quote itself.", "/v1/quotes/1f0c9a5be2d47a8036cd", _address())
-    about = f.text("What is told of it here.", "/v1/quotes/1f0c9a5be2d47a8036cd/about", _address("/about"))
+    quote = f.text("The quote, as JSON.", "/v1/quotes/1f0c9a5be2d47a8036cd", _address())
+    about = f.text(
+        "This object, which tells of the quote.", "/v1/quotes/1f0c9a5be2d47a8036cd/about", _address("/about")
+    )
     requote = f.text(
         "Where to have it priced by today's book.", "/v1/quotes/1f0c9a5be2d47a8036cd/requote", _address("/requote")
     )
@@ -41,19 +43,19 @@ def _whole(summary: QuoteSummary, _: f.Writing) -> QuoteSummary:
 class About(Answered):
     """What is told of a stored quote."""
 
-    id = f.text("What names it.", "1f0c9a5be2d47a8036cd")
+    id = f.text("Its id, the last step of its address.", "1f0c9a5be2d47a8036cd")
     label = f.text("What its owner calls it; empty without a label.", "guest room, 2nd try")
-    owner = f.text("Whose it is.", "anna")
+    owner = f.text("The owner of the token that it was stored with.", "anna")
     stored = f.text(
         "When it was stored (RFC 3339, UTC).", "2026-11-25T15:04:05.678901Z",
         lambda summary, _: summary.stored.isoformat(timespec="microseconds").replace("+00:00", "Z"),
     )  # fmt: skip
-    engine = f.text("The version of the engine that made it.", "0.6.0")
-    price_book = f.group(KeptBook, "What it was made from.", _whole)
+    engine = f.text("The version of Sawbill that made it.", "0.6.0")
+    price_book = f.group(KeptBook, "The price book it was made from, as it was then.", _whole)
     designs = f.rows(f.text("A design.", "slatted-bed"), "The designs of its lines, each once, by name.")
     currency = f.text("The currency of its amounts (ISO 4217).", "USD")
     total = f.text("Its total. [the price book's currency]", "207.31")
-    links = f.group(KeptLinks, "Where to go on from it.", _whole)
+    links = f.group(KeptLinks, "The addresses of what there is of it.", _whole)
 
 
 class QuotePage(NamedTuple):
@@ -76,7 +78,7 @@ class KeptList(Answered):
 class Bought(Answered):
     """What is bought of an item."""
 
-    quantity = f.whole("How many.", 14)
+    quantity = f.whole("How many there are.", 14)
     each = f.money("The price of one.", "4.28")
     amount = f.money("The price of all.", "59.92")
 
@@ -97,10 +99,12 @@ _NAMES: Final[Mapping[str, Callable[[Any], str]]] = {
 class LineDrift(Answered):
     """What became of an item of the shopping list; change = by_price + by_quantity, exactly."""
 
-    kind = f.text("What it is.", "lumber", choices=["lumber", "hardware", "supply"])
-    supplier = f.text("Who sells it.", "Yard A", lambda line, _: line.row["supplier"])
+    kind = f.text("Whether it is lumber, hardware or a supply.", "lumber", choices=["lumber", "hardware", "supply"])
+    supplier = f.text("The supplier that sells it.", "Yard A", lambda line, _: line.row["supplier"])
     item_code = f.text("The supplier's code for it.", "A-204-08", lambda line, _: line.row["item_code"])
-    name = f.text("What it is, in words.", "2x4 x 96 in, SPF No.2", lambda line, _: _NAMES[line.kind](line.row))
+    name = f.text(
+        "What it is, as a person would say it.", "2x4 x 96 in, SPF No.2", lambda line, _: _NAMES[line.kind](line.row)
+    )
     before = f.group(Bought, "What the stored quote buys of it; null for nothing.", none=True)
     after = f.group(Bought, "What is bought of it now; null for nothing.", none=True)
     change = f.money("What more it costs now; below zero for less.", "7.36")
@@ -113,15 +117,17 @@ class AmountDrift(Answered):
     """What became of an amount."""
 
     name = f.text("Which amount: a total by its key, or a supplier to go to.", "lumber")
-    before = f.money("In the stored quote.", "148.20")
-    after = f.money("Now.", "155.56")
+    before = f.money("The amount in the stored quote.", "148.20")
+    after = f.money("The amount in today's quote.", "155.56")
     change = f.money("What more it is now; below zero for less.", "7.36")
 
 
 class Reason(Answered):
     """Why a quote changed."""
 
-    code = f.text("The reason.", "price-rose", lambda code, _: code, choices=list(WHY))
+    code = f.text(
+        "The reason, as a word that programs may go by.", "price-rose", lambda code, _: code, choices=list(WHY)
+    )
     message = f.text("The reason in words.", WHY["price-rose"], lambda code, _: WHY[code])
 
 
@@ -152,6 +158,6 @@ class Requote(Answered):
     """A stored quote's request, priced by today's book."""
 
     before = f.group(About, "The stored quote; it stays as it is.")
-    drift = f.group(Drift, "What became of it.", written=True)
+    drift = f.group(Drift, "What changed between the two, and why.", written=True)
     kept = f.text("Where the new quote is kept; null where it is not.", "/v1/quotes/88b1c05d77e3f12a94d0", none=True)
     quote = f.group(Quote, "The new quote.", written=True)

@@ -89,7 +89,7 @@ class OfWishOf:
 class Proposal(Answered):
     """A proposal. Checked for planning only, not a certificate."""
 
-    engine = f.text("The version of the engine.", "0.11.0", lambda *_: ENGINE)
+    engine = f.text("The version of Sawbill that made it.", "0.11.0", lambda *_: ENGINE)
     price_books = f.rows(QuotedBook, "The price books, in the order asked.", "books")
     make_least = f.text("What was made least.", "total", "made.asked.least")
     open = f.rows(OpenedTable, "What was left open.", "made.asked.grid.tables")

@@ -84,12 +84,12 @@ def _links(quote: quoting.Quote, out: QuoteWriting) -> Iterator[DrawingLink]:
 class Quote(Answered):
     """A quote: what to buy, how to cut it, what it costs."""
 
-    engine = f.text("The version of the engine that made it.", "0.11.0", lambda *_: ENGINE)
+    engine = f.text("The version of Sawbill that made it.", "0.11.0", lambda *_: ENGINE)
     units = f.text(
         "The system its lengths are written in.", "inch", lambda _, out: out.units, choices=["inch", "metric"]
     )  # fmt: skip
     price_book = f.group(QuotedBook, "The price book it was made from.", "book")
-    totals = f.group(Totals, "What is spent.")
+    totals = f.group(Totals, "What is spent on what, and in all.")
     proof = f.group(Proof, "How far the cutting plan is proven.")
     holding = f.group(
         Holding, "Whether boards hold, and what that costs; null without a frame.",
@@ -179,7 +179,7 @@ class PiecesPlan(Answered):
     engine = Quote.engine
     units = Quote.units
     price_book = Quote.price_book
-    totals = f.group(PlanTotals, "What is spent.")
+    totals = f.group(PlanTotals, "What is spent on what, and in all.")
     proof = Quote.proof
     trips = Quote.trips
     shopping_list = f.rows(LumberToBuy, "What to buy.", lambda quote, _: to_buy(quote.purchase))

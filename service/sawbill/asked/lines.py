@@ -167,7 +167,7 @@ PIECE: Final = PART.but(
     "PieceAsked", "Pieces to be cut.", quantity("How many; unset: 1.", 3), *wood("those of the request")
 )
 HARDWARE: Final = Group("HardwareAsked", "Hardware that the request gives itself.", members(
-    Member("item", Word(*fasteners.ITEMS), "What it is.", "wood screw", required=True),
+    Member("item", Word(*fasteners.ITEMS), "Which piece of hardware it is.", "wood screw", required=True),
     Member("size", Text(), "Its size, for an item that has one.", "#8"),
     Member(
         "length", _HARDWARE_LENGTH, "Its length as text with its unit, for an item that has one.", "2 in", late=True

@@ -91,7 +91,7 @@ def _amount(name: str, raw: str, dimension: Literal["volume", "mass", "count"]) 
 
 
 OWNED_SUPPLY: Final = Group("OwnedSupplyAsked", "A supply that the maker has.", members(
-    Member("item", Word(*SUPPLIES), "What it is.", "wood glue", required=True),
+    Member("item", Word(*SUPPLIES), "Which supply it is.", "wood glue", required=True),
     Member(
         "amount", Text(), "How much, with its unit; sandpaper by the sheet, as a plain number.", "200 ml",
         required=True, late=True,

@@ -16,8 +16,17 @@ from sawbill.quoting import holding
 from sawbill.trade.lengths import INCH, MM, STEP, System, format_length
 from sawbill.trade.lumber import Material
 
-PARTS = "The parts it concerns."
+PARTS = "The parts it is about, as the cut list names them."
 _PART = f.text("A part, as the cut list names it.", "D")
+
+
+def status_of(example: str) -> f.Field:
+    """How a check came out."""
+    meaning = (
+        "How it came out: pass, fail, warn; not_checked, where it was not told what that takes; unreckoned, where "
+        "something carries and nobody knows how much it bears."
+    )
+    return f.text(meaning, example, "finding.status.value", choices=[status.value for status in Status])
 
 
 class LineFinding(NamedTuple):
@@ -74,7 +83,7 @@ class Check(Answered):
     """A rule held against a frame."""
 
     line = f.whole("The line of the request, from 0.", 0)
-    rule = f.text("The rule's name.", "slat-gap", "finding.rule")
+    rule = f.text("The rule, by the name that every answer has for it.", "slat-gap", "finding.rule")
     source = f.text(
         "The document and year it is from, or that it is common practice.", "common practice, no source",
         "finding.source",
@@ -88,9 +97,11 @@ class Check(Answered):
         "How much of the limit is used, rounded up [share of 1]: above 1 it is not met; null of counts, and where "
         "nothing was measured.", 0.723, lambda found, _: share_used(found.finding.utilisation), none=True,
     )  # fmt: skip
-    status = f.text("How it came out.", "pass", "finding.status.value", choices=[status.value for status in Status])
+    status = status_of("pass")
     message = f.text(
-        "What that means for the maker.", "The slats are close enough for a foam mattress.", "finding.message"
+        "What it means for the maker, in a sentence.",
+        "The slats are close enough for a foam mattress.",
+        "finding.message",
     )
     parts = f.rows(_PART, PARTS, lambda found, out: out.ids(found.line, found.finding.parts))
     trace = f.text(
@@ -131,7 +142,7 @@ class Failed(Answered):
     """A check that does not hold, and the boards that its parts are cut from."""
 
     line = f.whole("The line of the request, from 0.", 0)
-    rule = f.text("The rule's name, as in checks.", "bending", "finding.rule")
+    rule = f.text("The rule, by the name that `checks` has for it.", "bending", "finding.rule")
     parts = f.rows(
         f.text("A part, as the cut list names it.", "F"), PARTS,
         lambda failing, out: out.ids(failing.line, failing.finding.parts),
@@ -172,15 +183,19 @@ class NamedLength(Answered):
     """A length, and what it is of."""
 
     name = f.text("What it is of.", "found", lambda named, _: named[0])
-    length = f.length("How long it is.", 82.55, "3 1/4 in", lambda named, _: named[1])
+    length = f.length("The length.", 82.55, "3 1/4 in", lambda named, _: named[1])
 
 
 class Warning(Answered):
     """Something to know about the quote."""
 
-    code = f.text("A stable word for it.", "price-sample")
-    severity = f.text("How grave it is.", "note", choices=["note", "warn"])
-    message = f.text("What it is.", "The prices are a sample, invented to be replaced by your own.")
+    code = f.text("A word for it that programs may go by; it stays the same in later versions.", "price-sample")
+    severity = f.text(
+        "warn: look at it before you buy or build; note: it is good to know.", "note", choices=["note", "warn"]
+    )
+    message = f.text(
+        "What there is to know, in a sentence.", "The prices are a sample, invented to be replaced by your own."
+    )
     parts = f.rows(_PART, PARTS)
     lengths = f.rows(NamedLength, "The lengths behind it.")
     mass_kg = f.number(

@@ -73,7 +73,7 @@ def _amount(meaning: str, example: str, read: f.Read | str) -> Field:
 class RowReason(Answered):
     """Why a row has no quote."""
 
-    code = f.text("A stable word for it.", "out-of-range")
+    code = f.text("A word for it that programs may go by; it stays the same in later versions.", "out-of-range")
     detail = f.text("What is wrong and what would be right.", "slat_gap is 1 km; it may be 1/2 in to 4 in")
 
 
@@ -82,15 +82,15 @@ class ComparedRow(Answered):
 
     row = f.whole("Its number in the grid, from 0.", 0, "asked.number")
     label = f.text("What it is called.", "slatted-bed", "asked.label")
-    design = f.text("The design.", "slatted-bed", "asked.design.name")
+    design = f.text("The design, by name.", "slatted-bed", "asked.design.name")
     options = f.free(
         "Its options, as they were asked for.", {"mattress": "queen"}, lambda row, _: dict(row.asked.options)
     )  # fmt: skip
     left_out = f.rows(
         f.text("An option.", "rail"), "Options that were swept, which its design does not have.", "asked.left_out"
     )  # fmt: skip
-    price_book = f.text("The price book.", "sample-inch", "book.name")
-    revision = f.text("Its revision.", "781ea1b956718b153a0c1f7e42d9b86c", "book.revision")
+    price_book = f.text("The price book, by name.", "sample-inch", "book.name")
+    revision = f.text("The revision of that price book.", "781ea1b956718b153a0c1f7e42d9b86c", "book.revision")
     quantity = f.whole("How many are made.", 1, "asked.quantity")
     status = f.text(
         "quoted; refused: the design or the price book cannot take these options; cannot_be_bought: the price book "
@@ -105,16 +105,16 @@ class ComparedRow(Answered):
     supplies = _amount("Glue and the like, in whole containers", "14.50", "figures.supplies")
     trips = _amount("Trips to suppliers, and deliveries", "9.00", "figures.trips")
     tax = _amount("Tax; where the book's prices hold it, the part of them that is tax", "12.65", "figures.tax")
-    boards = f.whole("Boards to buy.", 14, "figures.boards", none=True)
+    boards = f.whole("How many boards are bought.", 14, "figures.boards", none=True)
     waste = f.number(
         "Of the boards cut, by volume, what ends in no part, blank to be ripped or leftover worth keeping "
         "[share of 1].", 0.0522, _known(share, "waste"), none=True,
     )  # fmt: skip
-    mass_kg = f.number("The mass of one [kg].", 61.4, _known(kilograms, "mass_g"), none=True)
+    mass_kg = f.number("The mass of one piece of furniture [kg].", 61.4, _known(kilograms, "mass_g"), none=True)
     longest_piece = f.length(
         "The longest side of what is carried as one.", 2032.0, "80 in", "figures.longest_piece", none=True
     )
-    failed_checks = f.whole("Checks that failed.", 0, "figures.failed_checks", none=True)
+    failed_checks = f.whole("How many checks failed.", 0, "figures.failed_checks", none=True)
     worst_check = f.text(
         "How the worst check came out, in the order fail, unreckoned, warn, not_checked, pass; null without a quote, "
         "or where nothing was looked at. Checked for planning, not a certificate.", "warn",
@@ -214,8 +214,8 @@ def _count(name: str) -> Callable[[Mapping[str, int], Writing], int]:
 class Counts(Answered):
     """How many rows there are."""
 
-    rows = f.whole("In the grid.", 40, _count("rows"))
-    shown = f.whole("Told here: within the filter.", 38, _count("shown"))
-    quoted = f.whole("With a quote.", 38, _count("quoted"))
-    refused = f.whole("Refused.", 1, _count("refused"))
-    cannot_be_bought = f.whole("That cannot be bought.", 1, _count("cannot_be_bought"))
+    rows = f.whole("How many combinations were asked for.", 40, _count("rows"))
+    shown = f.whole("How many of them this answer has: those within the filter.", 38, _count("shown"))
+    quoted = f.whole("How many have a quote.", 38, _count("quoted"))
+    refused = f.whole("How many the design refuses.", 1, _count("refused"))
+    cannot_be_bought = f.whole("How many cannot be bought from their price book.", 1, _count("cannot_be_bought"))

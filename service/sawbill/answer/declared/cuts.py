@@ -45,13 +45,13 @@ class CutLine(Answered):
     part = f.text("What names them through the whole answer.", "A", "id")
     line = f.whole("The line of the request they belong to, from 0.", 0)
     label = f.text("What the line is called.", "guest room", lambda cut, out: out.label(cut.line))
-    name = f.text("What they are.", "side rail")
+    name = f.text("What they are called, as in the drawings.", "side rail")
     section = f.text("The section they are cut from.", "2x6", "section.name")
     length = f.length("The length they are cut to.", 2133.6, "84 in")
     ripped = f.length(
         "The width they are ripped to; null where they keep their section's width.", 19.05, "3/4 in", none=True
     )
-    quantity = f.whole("How many in all.", 4)
+    quantity = f.whole("How many there are in all.", 4)
     species = f.rows(
         f.text("A species.", "SPF"), "The species that will do; none named: any.",
         lambda cut, out: cut.species or out.quote.request.species,
@@ -167,7 +167,7 @@ class SawStop(Answered):
     """One setting of the saw's stop."""
 
     section = f.text("The section of the boards.", "2x4")
-    length = f.length("What to set.", 1546.225, "60 7/8 in")
+    length = f.length("What to set the stop to.", 1546.225, "60 7/8 in")
     count = f.whole("How many cuts to that length, from all boards together.", 14, lambda stop, _: stop.cuts.total())
     parts = f.rows(
         f.text("A part of the cut list.", "I"), "The parts that are cut at it.",
@@ -215,4 +215,4 @@ class Leftover(Answered):
     grade = f.text("Their grade; null where it is not known.", "No.2", none=True)
     design_values = f.text("What was told of their strength beside their grade, if anything.", "C24", none=True)
     length = f.length("The length of each.", 914.4, "36 in")
-    quantity = f.whole("How many.", 3)
+    quantity = f.whole("How many there are.", 3)

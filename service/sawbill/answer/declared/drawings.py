@@ -52,9 +52,11 @@ class Drawing(Answered):
 
     line = f.whole("The line whose furniture it shows, from 0; null: it is of the whole quote.", 0, none=True)
     name = f.text("Its name; of an SVG also what `view` asks for.", "step-1")
-    title = f.text("What it shows.", "step 1 of 6: left rail")
+    title = f.text("What it shows, in words.", "step 1 of 6: left rail")
     type = f.text("Its media type.", "image/svg+xml")
-    address = f.text("Where it is.", "/v1/quotes/1f0c9a5be2d47a8036cd/drawing.svg?view=step-1&line=0")
+    address = f.text(
+        "Its address, from the root of the service.", "/v1/quotes/1f0c9a5be2d47a8036cd/drawing.svg?view=step-1&line=0"
+    )
 
 
 def drawing_links(place: Place, lines: Mapping[int, Sequence[str]], cutting: Sequence[str]) -> Iterator[DrawingLink]:

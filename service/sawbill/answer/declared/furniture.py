@@ -36,7 +36,7 @@ class Size(Answered):
 class CarriedPiece(Answered):
     """A piece that is carried as one when the frame is taken apart."""
 
-    name = f.text("What it is.", "left rail")
+    name = f.text("What the piece is called.", "left rail")
     count = f.whole("How many are alike.", 1)
     longest = f.length("Its longest side.", 2159, "85 in")
     mass_kg = f.number("The mass of one [kg], to a tenth.", 12.3, lambda piece, _: kilograms(piece.mass_g))
@@ -56,13 +56,13 @@ class Frame(Answered):
 
     line = f.whole("The line of the request, from 0.", 0)
     label = f.text("What the line is called.", "guest room", lambda frame, out: out.label(frame.line))
-    design = f.text("Its design.", "slatted-bed", lambda frame, out: _line(frame, out).design)
+    design = f.text("The design, by name.", "slatted-bed", lambda frame, out: _line(frame, out).design)
     quantity = f.whole("How many of it the line asks for.", 2, lambda frame, out: _line(frame, out).quantity)
-    size = f.group(Size, "Its outer size.")
+    size = f.group(Size, "Its outer size: length, width and height.")
     mattress_tops = f.rows(NamedLength, "How high its mattresses reach above the floor.")
     mass_kg = f.number("The mass of one frame [kg], to a tenth.", 61.4, lambda frame, _: kilograms(frame.mass_g))
-    carried_pieces = f.rows(CarriedPiece, "What it comes apart into.")
-    placed = f.group(Placed, "Part by part, where `placed` asks; else null.", _placed, none=True)
+    carried_pieces = f.rows(CarriedPiece, "The pieces it comes apart into, each with its size and mass.")
+    placed = f.group(Placed, "Every part in its place, where `placed` asks for it; else null.", _placed, none=True)
 
     @classmethod
     def written(cls, value: Any, out: Any) -> Json:

@@ -27,7 +27,7 @@ class StageMark(Answered):
     """Parts of one mark."""
 
     mark = f.text("Their mark.", "C2", lambda marked, _: marked[0])
-    count = f.whole("How many.", 2, lambda marked, _: marked[1])
+    count = f.whole("How many there are.", 2, lambda marked, _: marked[1])
 
 
 class StageTurn(NamedTuple):
@@ -44,7 +44,7 @@ class Stage(Answered):
 
     number = f.whole("Its place in the order, from 1.", 3)
     text = f.text(
-        "What is done.", "head end board: join it to left rail, 2 x hex bolt 3/8 in x 5 in into a tee nut",
+        "What is done, in words.", "head end board: join it to left rail, 2 x hex bolt 3/8 in x 5 in into a tee nut",
         lambda turn, _: turn.stage.apart if turn.apart else turn.stage.text,
     )  # fmt: skip
     marks = f.rows(
@@ -83,7 +83,7 @@ class Step(Answered):
     number = f.whole("Its place in the order, from 1.", 1)
     line = f.whole("The line of the request that it makes, from 0.", 0, "of.line")
     label = f.text("What the line is called.", "guest room", lambda step, out: out.label(step.of.line))
-    title = f.text("What is done.", "Measure, mark and cut", "step.title")
+    title = f.text("What is done, in words.", "Measure, mark and cut", "step.title")
     text = f.text(
         "How, in lines of text: for drilling the holes, like ones together; for assembling the pieces in their order.",
         "K: 4 holes, 7/16 in, through, for bolts, into the face, 2 1/4 in from the upper end, 7/8 in from the edge",
@@ -96,7 +96,11 @@ class Step(Answered):
         "of.hands_on",
     )
     waiting_minutes = f.group(Minutes, "The time to wait, as for glue and finish.", "of.waiting")
-    parts = f.rows(f.text("A part, as the cut list names it.", "K"), "The parts it concerns.", "step.parts")
+    parts = f.rows(
+        f.text("A part, as the cut list names it.", "K"),
+        "The parts it is about, as the cut list names them.",
+        "step.parts",
+    )
     cautions = f.rows(
         f.text("A caution.", "Put no load on a glued part for 24 h."), "What to take care of, the usual cautions.",
         "step.cautions",
@@ -107,10 +111,10 @@ class Step(Answered):
 class NeededTool(Answered):
     """A tool that the steps take."""
 
-    tool = f.text("What it is.", "drill bit", "name")
+    tool = f.text("The tool, as a shop calls it.", "drill bit", "name")
     size = f.text("Its size; null where any will do.", "7/16 in", none=True)
-    quantity = f.whole("How many.", 1)
-    use = f.text("What for.", "38 holes for bolts; it reaches 3 1/2 in")
+    quantity = f.whole("How many there are.", 1)
+    use = f.text("What it is used for.", "38 holes for bolts; it reaches 3 1/2 in")
 
 
 class Holes(NamedTuple):

@@ -180,7 +180,7 @@ class PlacedJoint(Answered):
 class PlacedMattress(Answered):
     """A mattress in its place, in the middle of the room there is for it."""
 
-    name = f.text("Which one.", "mattress")
+    name = f.text("The mattress, by the name of its option.", "mattress")
     corner = _CORNER
     size = _SIZE
 

@@ -82,9 +82,9 @@ def _amount(meaning: str, example: str, read: f.Read | str) -> Field:
 class ProposedChange(Answered):
     """An option that is not as usual."""
 
-    option = f.text("The option.", "slat_retention", lambda each, _: each[0].name)
-    usual = f.text("What it usually is.", "blocks", lambda each, _: as_text(each[0].usual), none=True)
-    value = f.text("What it is here.", "screws", lambda each, _: as_text(each[1]), none=True)
+    option = f.text("The option, by name.", "slat_retention", lambda each, _: each[0].name)
+    usual = f.text("What it is where nothing is said.", "blocks", lambda each, _: as_text(each[0].usual), none=True)
+    value = f.text("What it is in this proposal.", "screws", lambda each, _: as_text(each[1]), none=True)
 
 
 class ProposedRow(ComparedRow):
@@ -98,7 +98,9 @@ class ProposedRow(ComparedRow):
         "From the floor to the lowest part that does not stand on it, steps of ladders apart.", 203.2, "8 in",
         "found.clear_height", none=True,
     )  # fmt: skip
-    warnings = f.rows(f.text("A rule.", "sway"), "The rules that warn.", lambda row, _: sorted(row.found.warned))
+    warnings = f.rows(
+        f.text("A rule.", "sway"), "The rules whose checks warn, by name.", lambda row, _: sorted(row.found.warned)
+    )
     changes = f.rows(ProposedChange, "What of the open options is not as usual.", "own.changed")
     usual_total = _amount(
         "What it costs with the usual options; null where nothing does", "214.60",
@@ -115,7 +117,7 @@ class ProposedRow(ComparedRow):
 class OfWish(Answered):
     """What a wish costs; or, where nothing keeps to all wishes, what comes nearest to this one."""
 
-    wish = f.text("The wish.", "heaviest_piece")
+    wish = f.text("The wish, by the name of what it limits.", "heaviest_piece")
     least = f.text("The least it may be.", "10 in", none=True)
     most = f.text("The most it may be.", "12 kg", none=True)
     kept = f.rows(f.text("A wish.", "failed_checks"), "The other wishes that `without` keeps to.")
@@ -135,12 +137,12 @@ class OfWish(Answered):
 class ProposalProof(Answered):
     """What became of every combination; the numbers up to `by_bound` add up to all of them."""
 
-    combinations = f.whole("All there are.", 288)
-    refused = f.whole("That the design refuses.", 12)
+    combinations = f.whole("How many combinations there are in all.", 288)
+    refused = f.whole("How many the design refuses.", 12)
     not_sold = f.whole("For which the price book lacks something.", 0)
     failing = f.whole("That fail a check, or give a new warning, whatever wood is bought.", 90)
     beyond = f.whole("Beyond a wish, whatever is bought.", 30)
-    quoted = f.whole("Quoted.", 41)
+    quoted = f.whole("How many were quoted.", 41)
     alike = f.whole("Not quoted, for they are like a better one.", 9)
     by_bound = f.whole("Not quoted, for a bound shows that they cannot be among the best.", 106)
     purchases = f.whole("How many purchases were begun in all.", 77)
@@ -151,7 +153,7 @@ class ProposalProof(Answered):
 class OpenedTable(Answered):
     """What was left open of one design with one price book."""
 
-    design = f.text("The design.", "slatted-bed", "entry.design.name")
+    design = f.text("The design, by name.", "slatted-bed", "entry.design.name")
     label = f.text("What it is called.", "slatted-bed", "entry.label")
     book = f.whole("The place of the price book, from 0.", 0)
     options = f.free(

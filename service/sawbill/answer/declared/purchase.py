@@ -42,7 +42,7 @@ class LumberToBuy(Answered):
     """Boards to buy."""
 
     kind = f.text("What the row is.", "lumber", choices=["lumber"])
-    supplier = f.text("Who sells it.", "Yard A", "offer.supplier")
+    supplier = f.text("The supplier that sells it.", "Yard A", "offer.supplier")
     item_code = f.text("The supplier's code for it.", "A-204-08", "offer.item_code")
     section = f.text("The boards' section.", "2x4", "offer.section.name")
     length = f.length("The length of each, as it is sold.", 2438.4, "96 in", "offer.length")
@@ -58,7 +58,7 @@ class HardwareToBuy(Answered):
     """Packs of hardware to buy."""
 
     kind = f.text("What the row is.", "hardware", choices=["hardware"])
-    supplier = f.text("Who sells it.", "Corner Hardware", "offer.supplier")
+    supplier = f.text("The supplier that sells it.", "Corner Hardware", "offer.supplier")
     item_code = f.text("The supplier's code for it.", "HB38-500-10", "offer.item_code")
     item = f.text("The piece of hardware.", "hex bolt", "offer.item")
     size = f.text("Its size; null for an item that has none.", "3/8 in", "offer.size", none=True)
@@ -73,7 +73,7 @@ class SupplyToBuy(Answered):
     """Containers of a supply to buy."""
 
     kind = f.text("What the row is.", "supply", choices=["supply"])
-    supplier = f.text("Who sells it.", "Corner Hardware", "offer.supplier")
+    supplier = f.text("The supplier that sells it.", "Corner Hardware", "offer.supplier")
     item_code = f.text("The supplier's code for it.", "GL-08", "offer.item_code")
     item = f.text("The supply.", "wood glue", "offer.item")
     container = f.text("What one container holds, with its unit.", "8 fl oz", "offer.label")

@@ -81,10 +81,10 @@ def prices(quote: Quote, out: QuoteWriting) -> tuple[selling.SellingPrice, ...]:
 class Labour(Answered):
     """What the time at work costs; each amount rounded half up once."""
 
-    rate = f.money("Of an hour.", "25.00")
+    rate = f.money("What an hour costs.", "25.00")
     least = f.money("At the least time at work.", "310.00", "span.least")
     amount = f.money("Midway between the least and the most time.", "402.50", "span.usual")
-    most = f.money("At the most time.", "495.00", "span.most")
+    most = f.money("What the most time costs.", "495.00", "span.most")
 
 
 class SellingPrice(Answered):
@@ -95,9 +95,9 @@ class SellingPrice(Answered):
         choices=["materials-times-factor", "materials-and-labour", "cost-plus-markup", "cost-and-margin"],
     )  # fmt: skip
     rule = f.text("How it is reckoned; materials are the budget.", "materials + hours x 25.00")
-    least = f.money("With the least time at work.", "537.14", "amount.least")
+    least = f.money("The price with the least time at work.", "537.14", "amount.least")
     amount = f.money("With the time midway between; sales tax is not in it.", "629.64", "amount.usual")
-    most = f.money("With the most time.", "722.14", "amount.most")
+    most = f.money("The price with the most time at work.", "722.14", "amount.most")
 
 
 class Proof(Answered):
@@ -164,7 +164,7 @@ class QuotedLine(Answered):
     line = f.whole("Its place in the request, from 0.", 0, "number")
     label = f.text("What it is called.", "guest room", "line.label")
     design = f.text("Its design; null for own parts and hardware.", "slatted-bed", "line.design", none=True)
-    quantity = f.whole("How many of it.", 2, "line.quantity")
+    quantity = f.whole("How many of it are made.", 2, "line.quantity")
 
 
 class Share(Answered):
@@ -178,7 +178,7 @@ class Share(Answered):
 
     line = f.whole("The line of the request, from 0.", 0)
     label = f.text("What the line is called.", "guest room", lambda share, out: out.label(share.line))
-    quantity = f.whole("How many of it.", 2, lambda share, out: out.quote.request.lines[share.line].quantity)
+    quantity = f.whole("How many of it are made.", 2, lambda share, out: out.quote.request.lines[share.line].quantity)
     lumber = f.money("Its share of the boards.", "148.20")
     hardware = f.money("Its share of the hardware.", "31.96")
     supplies = f.money("Its share of the supplies.", "14.50")

@@ -73,7 +73,7 @@ class Section(_Row):
     nominal_width = f.text(
         "Its nominal width [in], where it is named by one.", "4", _nominal("nominal_width"), none=True
     )  # fmt: skip
-    source = f.text("Where its sizes are from.", "NDS Supplement 2018, Table 1A (dressed sizes of PS 20)")
+    source = f.text("The standard that its sizes are from.", "NDS Supplement 2018, Table 1A (dressed sizes of PS 20)")
 
 
 class Species(Answered):
@@ -87,7 +87,9 @@ class Species(Answered):
         "Its specific gravity in the NDS, where it has one.", "0.50",
         lambda each, _: None if each.specific_gravity is None else str(each.specific_gravity), none=True,
     )  # fmt: skip
-    source = f.text("Where its numbers are from.", "AWC Wood Structural Design Data, 1992 revision")
+    source = f.text(
+        "The standard or the catalogue that its numbers are from.", "AWC Wood Structural Design Data, 1992 revision"
+    )
 
 
 class Grade(Answered):
@@ -118,8 +120,8 @@ class Mattress(_Row):
     tolerance = f.length("How far a real one may differ.", 12.7, "1/2 in")
     least_mass_kg = f.number("What a light one weighs [kg].", 27, lambda size, _: float(size.least_mass_kg))
     most_mass_kg = f.number("What a heavy one weighs [kg].", 73, lambda size, _: float(size.most_mass_kg))
-    mass_source = f.text("Where the masses are from.", "common practice, no source")
-    source = f.text("Where its sizes are from.", "common practice, no source")
+    mass_source = f.text("The source of the masses.", "common practice, no source")
+    source = f.text("The standard that its sizes are from.", "common practice, no source")
 
 
 class MattressList(Answered):
@@ -148,7 +150,7 @@ class Bolt(_Row):
     """A hex bolt of one diameter, and what goes on it."""
 
     name = f.text("Its size.", "3/8 in")
-    system = f.text("The system it is made in.", "inch", choices=["inch", "metric"])
+    system = f.text("The system that it is made and named in.", "inch", choices=["inch", "metric"])
     diameter = f.length("Its diameter.", 9.525, "3/8 in")
     pitch = f.length("From one thread to the next.", 1.5875, "1/16 in")
     washer_thickness = f.length("How thick its washer is.", 1.651, "0.065 in")
@@ -159,29 +161,29 @@ class Bolt(_Row):
     tee_nut = f.group(TeeNut, "Its tee nut.")
     thread_rule = f.text("The standard that says how much of it is threaded.", "ASME B18.2.1")
     lengths = f.rows(f.length("A length.", 127, "5 in"), "The lengths it is sold in, shortest first.")
-    source = f.text("Where its numbers are from.", "ASME B18.2.1-2012")
+    source = f.text("The standard or the catalogue that its numbers are from.", "ASME B18.2.1-2012")
 
 
 class Screw(_Row):
     """A wood screw of one diameter."""
 
     name = f.text("Its size.", "#8")
-    system = f.text("The system it is made in.", "inch", choices=["inch", "metric"])
+    system = f.text("The system that it is made and named in.", "inch", choices=["inch", "metric"])
     diameter = f.length("Its diameter.", 4.166, "0.164 in")
     lengths = f.rows(f.length("A length.", 50.8, "2 in"), "The lengths it is sold in, shortest first.")
-    source = f.text("Where its numbers are from.", "ASME B18.6.1-1981")
+    source = f.text("The standard or the catalogue that its numbers are from.", "ASME B18.6.1-1981")
 
 
 class Hanger(_Row):
     """A face-mount joist hanger."""
 
     name = f.text("Its printed seat.", "1-9/16 in")
-    system = f.text("The system it is made in.", "inch", choices=["inch", "metric"])
+    system = f.text("The system that it is made and named in.", "inch", choices=["inch", "metric"])
     seat = f.length("How thick a beam it takes.", 39.6875, "1 9/16 in")
     least_height = f.length("How high the beam must be at least.", 76.2, "3 in")
     face_nails = f.whole("How many nails hold it to what carries it.", 4)
     nail_length = f.length("How long those nails are.", 38.1, "1 1/2 in")
-    source = f.text("Where its numbers are from.", "usual seats of face-mount hangers")
+    source = f.text("The standard or the catalogue that its numbers are from.", "usual seats of face-mount hangers")
 
 
 class Fasteners(Answered):

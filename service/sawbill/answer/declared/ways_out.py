@@ -6,10 +6,9 @@ from typing import NamedTuple
 from urllib.parse import urlencode
 
 from sawbill.answer.declared import fields as f
-from sawbill.answer.declared.checks import PARTS
+from sawbill.answer.declared.checks import PARTS, status_of
 from sawbill.answer.declared.fields import Answered
 from sawbill.answer.declared.rounded import kilograms
-from sawbill.checks.finding import Status
 from sawbill.checks.strength.calculation import SOURCES, printed
 from sawbill.checks.strength.calculation import Calculation as Sheet
 from sawbill.quoting.quote import Quote
@@ -20,7 +19,7 @@ class Change(Answered):
 
     option = f.text("The option of the design, or must_hold where boards alone are changed.", "end_board")
     before = f.text("What it is in this quote.", "2x6")
-    after = f.text("What it is to be.", "2x8")
+    after = f.text("What it is changed to.", "2x8")
 
 
 class Way(Answered):
@@ -42,8 +41,8 @@ class WaysOut(Answered):
     """What was tried to mend a check that fails, is not known or warns, and what does."""
 
     line = f.whole("The line of the request, from 0.", 0)
-    rule = f.text("The rule's name, as in checks.", "bolted-end", "finding.rule")
-    status = f.text("How it came out.", "fail", "finding.status.value", choices=[status.value for status in Status])
+    rule = f.text("The rule, by the name that `checks` has for it.", "bolted-end", "finding.rule")
+    status = status_of("fail")
     parts = f.rows(
         f.text("A part, as the cut list names it.", "D"), PARTS,
         lambda found, out: out.ids(found.line, found.finding.parts),
@@ -61,16 +60,16 @@ class CalculationLine(Answered):
     """One line of a calculation."""
 
     symbol = f.text("What it is called in the formulas below it.", "M")
-    name = f.text("What it is.", "moment there: each force before it by its lever")
+    name = f.text("What it is, in words.", "moment there: each force before it by its lever")
     formula = f.text(
         "How it is reckoned from lines above, in their symbols; null of what is given.", "V / A", none=True
     )
     numbers = f.text("The same with their numbers, to six figures.", "5200 / 5322.57", none=True)
     value = f.number("What it comes to [unit].", 714290.25)
-    shown = f.text("The same, to six figures.", "714290", lambda line, _: printed(line.value))
+    shown = f.text("The value as text, to six figures.", "714290", lambda line, _: printed(line.value))
     unit = f.text("Its unit; null of a plain number.", "N mm", none=True)
     source = f.text("What it rests on, by a name of calculation_sources; null of plain sums.", "NDS", none=True)
-    clause = f.text("Where in that.", "3.3.2", none=True)
+    clause = f.text("The clause or the table of the source; null without one.", "3.3.2", none=True)
     inputs = f.rows(f.text("A symbol.", "V"), "The symbols of the lines it is reckoned from.")
 
 
@@ -85,13 +84,18 @@ class Calculation(Answered):
     """How much is used of one rule of strength, by one standard, where most of it is used."""
 
     line = f.whole("The line of the request, from 0.", 0)
-    rule = f.text("The rule's name.", "bolts", "sheet.rule")
+    rule = f.text("The rule, by the name that every answer has for it.", "bolts", "sheet.rule")
     standard = f.text(
-        "By which standard, or practice.", "NDS", "sheet.standard", choices=["NDS", "EC5", "practice"]
+        "The standard that it is reckoned by, or practice where there is none.", "NDS", "sheet.standard",
+        choices=["NDS", "EC5", "practice"]
     )  # fmt: skip
-    title = f.text("What is reckoned.", "Bolts across", "sheet.title")
-    part = f.text("Of which part.", "side rail", "sheet.part")
-    when = f.text("When.", "someone drops onto one spot of the bed", "sheet.when")
+    title = f.text("What is reckoned, in words.", "Bolts across", "sheet.title")
+    part = f.text("The part that it is reckoned of, as the cut list names it.", "side rail", "sheet.part")
+    when = f.text(
+        "The load, and where it stands: what the furniture is put to.",
+        "someone drops onto one spot of the bed",
+        "sheet.when",
+    )
     holds = f.flag(
         "Whether no more than all of it is used.", lambda written, _: written.sheet.used <= 1, example=True
     )  # fmt: skip
@@ -111,5 +115,5 @@ class CalculationSource(Answered):
 
     name = f.text("How the lines name it.", "NDS", lambda named, _: named[0])
     title = f.text(
-        "What it is.", "National Design Specification for Wood Construction (NDS), 2018", lambda named, _: named[1]
+        "Its full title.", "National Design Specification for Wood Construction (NDS), 2018", lambda named, _: named[1]
     )

@@ -113,7 +113,7 @@ BOUNDS: Final = {kind: _bounds(kind) for kind in _BOUNDS}
 """The least and the most of a number, by its kind."""
 _FILTER: Final = Group(
     "FilterAsked", "Which rows are told; a row without figures is then left out.",
-    members(*(Member(name, BOUNDS[each.kind], f"Its bounds: {name}.") for name, each in CRITERIA.items())),
+    members(*(Member(name, BOUNDS[each.kind], f"Bounds of {each.words}.") for name, each in CRITERIA.items())),
 )  # fmt: skip
 DESIGN: Final = Group(
     "ComparedDesignAsked", "A design to compare, with options that all its rows have; they are not swept.", members(
@@ -127,7 +127,7 @@ DESIGN: Final = Group(
 )  # fmt: skip
 BASELINE: Final = Group(
     "BaselineAsked", "The first row that is as told; what is not told may be anything.", members(
-        Member("design", Text(), "Its design.", "slatted-bed"),
+        Member("design", Text(), "The design, by name.", "slatted-bed"),
         Member("label", Text(), "What it is called.", "slatted-bed"),
         Member(
             "options", Free(MOST_OPTIONS), "Its options, as they are written in this request.", {"mattress": "queen"},

@@ -25,30 +25,32 @@ Kind = Literal["money", "count", "share", "mass", "length", "time"]
 
 @dataclass(frozen=True, slots=True)
 class Criterion:
-    """Something rows are compared by: what kind of number it is, and how it is taken from a row's figures."""
+    """Something rows are compared by: what kind of number it is, in words what, and how a row's figures have it."""
 
     kind: Kind
+    words: str
     of: Callable[[Figures], Fraction | int]
 
 
 UNKNOWN: Final = Fraction(1000)
 """As how much counts what is not known to be used of a limit: as more than of any that is."""
 CRITERIA: Final[Mapping[str, Criterion]] = MappingProxyType({
-    "total": Criterion("money", lambda row: row.total),
-    "each": Criterion("money", lambda row: row.each),
-    "lumber": Criterion("money", lambda row: row.lumber),
-    "hardware": Criterion("money", lambda row: row.hardware),
-    "supplies": Criterion("money", lambda row: row.supplies),
-    "boards": Criterion("count", lambda row: row.boards),
-    "waste": Criterion("share", lambda row: row.waste),
-    "mass": Criterion("mass", lambda row: row.mass_g),
-    "longest_piece": Criterion("length", lambda row: row.longest_piece),
-    "failed_checks": Criterion("count", lambda row: row.failed_checks),
+    "total": Criterion("money", "all that is spent", lambda row: row.total),
+    "each": Criterion("money", "what one of them costs", lambda row: row.each),
+    "lumber": Criterion("money", "what the boards cost", lambda row: row.lumber),
+    "hardware": Criterion("money", "what the hardware costs", lambda row: row.hardware),
+    "supplies": Criterion("money", "what glue, finish and the like cost", lambda row: row.supplies),
+    "boards": Criterion("count", "the number of boards bought", lambda row: row.boards),
+    "waste": Criterion("share", "the share of the wood that is waste", lambda row: row.waste),
+    "mass": Criterion("mass", "the mass of one", lambda row: row.mass_g),
+    "longest_piece": Criterion("length", "the longest side of a carried piece", lambda row: row.longest_piece),
+    "failed_checks": Criterion("count", "the number of checks that fail", lambda row: row.failed_checks),
     "worst_utilisation": Criterion(
-        "share", lambda row: UNKNOWN if row.worst_utilisation is None else row.worst_utilisation
+        "share", "how much is used of the limit that is nearest",
+        lambda row: UNKNOWN if row.worst_utilisation is None else row.worst_utilisation
     ),
-    "hands_on": Criterion("time", lambda row: row.hands_on.most),
-    "unreckoned": Criterion("count", lambda row: row.unreckoned),
+    "hands_on": Criterion("time", "all people's time at work", lambda row: row.hands_on.most),
+    "unreckoned": Criterion("count", "the number of checks that could not be reckoned", lambda row: row.unreckoned),
 })  # fmt: skip
 """What rows may be compared by; the time at work by the most it may take."""
 USUAL: Final = ("total", "waste", "mass", "failed_checks", "hands_on")

@@ -65,8 +65,12 @@ class OptionSchema(Sent):
     """What may be asked of a design; what its kind has no use for is null."""
 
     name = sent.text("Its name: a key of options, or a query parameter.", "clear_height")
-    kind = sent.text("What it takes.", "length", choices=["length", "count", "choice", "flag", "section", "mattress"])
-    help = sent.text("What it does.", "Clear height underneath the rails and the beam.")
+    kind = sent.text(
+        "What kind of value it takes.", "length", choices=["length", "count", "choice", "flag", "section", "mattress"]
+    )
+    help = sent.text(
+        "What it decides of the furniture, in a sentence.", "Clear height underneath the rails and the beam."
+    )
     label = sent.text("What a form may call it.", "Clear height")
     heading = sent.text("What a form may list it under, with others of this heading.", "Size")
     rare = sent.flag("Whether few ever set it, so that a form may fold it away.", example=False)
@@ -75,7 +79,7 @@ class OptionSchema(Sent):
     most = _any("The most it may be: a length, or a count.", {"mm": 609.6, "text": "24 in"})
     choices = fields.List(
         sent.text("A word it may be.", "queen"), required=True, allow_none=True,
-        metadata={"description": "The words it may be."},
+        metadata={"description": "The words it may be; null where it is no choice of words."},
     )  # fmt: skip
     measured = _any(
         "For a mattress, the least and the most of each side that may be given in place of a listed size.",
@@ -91,8 +95,11 @@ class OptionSchema(Sent):
 class DesignSchema(DesignSummarySchema):
     """A design, with all that may be asked of it."""
 
-    references = sent.rows(sent.text("A standard or a practice.", "common practice, no source"), "What it follows.")
-    options = sent.rows(OptionSchema, "What may be asked.")
+    references = sent.rows(
+        sent.text("A standard or a practice.", "common practice, no source"),
+        "The standards and practices that it follows.",
+    )
+    options = sent.rows(OptionSchema, "The options, in the order of the design.")
     schema = fields.Raw(
         required=True,
         metadata={

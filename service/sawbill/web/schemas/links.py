@@ -35,7 +35,7 @@ LinkAskedSchema: Final = schema_of(LINK_ASKED)
 class LinkSchema(Sent):
     """A link, less its secret."""
 
-    id = sent.text("What names it, and opens nothing.", "7c1d0a94e6b2f85303aa")
+    id = sent.text("Its id, by which it is revoked; it opens nothing.", "7c1d0a94e6b2f85303aa")
     table = sent.text("The one table that it reads; null: the whole quote.", "cut-list", none=True)
     made = sent.text("When it was made (RFC 3339, UTC).", _TIME)
     expires = sent.text("When it ends (RFC 3339, UTC); null: not by itself.", _TIME, none=True)

@@ -80,7 +80,9 @@ class BookSummarySchema(Sent):
         "anna",
         none=True,
     )
-    stored = sent.text("When (RFC 3339, UTC); null in the folder.", "2026-11-25T15:04:05.678901Z", none=True)
+    stored = sent.text(
+        "When it was stored (RFC 3339, UTC); null in the folder.", "2026-11-25T15:04:05.678901Z", none=True
+    )
     usable = sent.flag("Whether quotes can be made from it; if not, its own address says why.", example=True)
     title = sent.text("What it is called.", "Sample prices, inch sizes (invented)", none=True)
     revision = sent.text(
@@ -116,13 +118,15 @@ class BookRevisionSchema(Sent):
     by = sent.text(
         "Who stored it: the owner of a token; null in the folder, and to who shows no token.", "anna", none=True
     )
-    stored = sent.text("When (RFC 3339, UTC); null in the folder.", "2026-11-25T15:04:05.678901Z", none=True)
+    stored = sent.text(
+        "When it was stored (RFC 3339, UTC); null in the folder.", "2026-11-25T15:04:05.678901Z", none=True
+    )
 
 
 class RevisionListSchema(Sent):
     """What a price book has been, the newest first."""
 
-    name = sent.text("The price book.", "my-shop")
+    name = sent.text("The price book, by name.", "my-shop")
     revisions = sent.rows(BookRevisionSchema, "Its revisions; of a book of the folder only the one it is at.")
     next = sent.text(
         "The address of the next page, as the header Link has it; null on the last.",
@@ -139,7 +143,9 @@ def _passed_over(description: str, example: str) -> fields.String:
 BookShopSchema: Final = told_schema("BookShop", "How the shop cuts.", SHOP)
 
 
-SupplierSchema: Final = cells_schema("Supplier", "Who sells.", SUPPLIERS)
+SupplierSchema: Final = cells_schema(
+    "Supplier", "A supplier, and what it costs to get goods home from there.", SUPPLIERS
+)
 LumberRowSchema: Final = cells_schema("LumberRow", "One stock length of one section at one price.", LUMBER)
 HardwareRowSchema: Final = cells_schema("HardwareRow", "One pack of one fastener.", HARDWARE)
 SupplyRowSchema: Final = cells_schema("SupplyRow", "One container of a supply.", SUPPLY)
@@ -160,7 +166,7 @@ class PriceBookSchema(told_schema("BookAbout", "What a price book says of itself
         },
     )
     shop = sent.group(BookShopSchema, "How the shop cuts.")
-    suppliers = sent.rows(SupplierSchema, "Who sells.")
-    lumber = sent.rows(LumberRowSchema, "Boards.")
-    hardware = sent.rows(HardwareRowSchema, "Fasteners and fittings.")
-    supplies = sent.rows(SupplyRowSchema, "Glue, finish and the like.")
+    suppliers = sent.rows(SupplierSchema, "The suppliers, at least one.")
+    lumber = sent.rows(LumberRowSchema, "The boards on sale, a row each stock length.")
+    hardware = sent.rows(HardwareRowSchema, "Fasteners and fittings, a row each pack.")
+    supplies = sent.rows(SupplyRowSchema, "Glue, finish and the like, a row each container.")

@@ -27,7 +27,7 @@ class FaultSchema(Sent):
     column = fields.String(
         metadata={"description": "The column in that file or sheet, or the setting.", "examples": ["price"]}
     )
-    code = sent.text("A stable word for it.", "out-of-range")
+    code = sent.text("A word for it that programs may go by; it stays the same in later versions.", "out-of-range")
     detail = sent.text("What is wrong and what would be right.", "slat_gap is 1 km; it may be 1/2 in to 4 in")
     parts = fields.List(
         fields.String(),
@@ -40,7 +40,7 @@ class ProblemSchema(Sent):
 
     type = sent.text("The kind of problem: a stable address, which explains it.", "/problems/invalid-request")
     title = sent.text("The kind of problem in words.", "The request has mistakes in it")
-    status = sent.whole("The HTTP status.", 422)
-    detail = sent.text("What happened this time.", "2 mistakes")
+    status = sent.whole("The status of the answer, once more.", 422)
+    detail = sent.text("What went wrong this time, for a person to read.", "2 mistakes")
     retryable = sent.flag("Whether the same request may go through later.", example=False)
     errors = sent.rows(FaultSchema, "Each mistake; empty where there is nothing to point at.")

@@ -37,8 +37,8 @@ def _schema(table: Table) -> type[Schema]:
     row = Sent.from_dict({column.name: _field(column) for column in table.columns}, name=f"{name}TableRowSchema")
     row.__doc__ = f"A row of the table {table.name}."
     whole = {
-        "table": sent.text("The table's name.", table.name, choices=[table.name]),
-        "engine": sent.text("The version of the engine that made the quote.", "0.11.0"),
+        "table": sent.text("The table, by the name in its address.", table.name, choices=[table.name]),
+        "engine": sent.text("The version of Sawbill that made the quote.", "0.11.0"),
         "price_book": sent.group(schema_of(QuotedBook), "The price book it was made from."),
         "rows": sent.rows(row, table.meaning),
     }
@@ -69,10 +69,12 @@ class ColumnSchema(Sent):
     """A column of a table."""
 
     name = sent.text("Its name, in every form.", "length_mm")
-    meaning = sent.text("What stands in it.", "The length they are cut to. Exact.")
+    meaning = sent.text("What its cells mean.", "The length they are cut to. Exact.")
     kind = sent.text("What its cells are.", "number", choices=list(_KINDS))
     unit = sent.text("What its numbers are counted in; null for none.", "mm", none=True)
-    example = fields.Raw(required=True, metadata={"description": "A cell of it.", "examples": [2133.6]})
+    example = fields.Raw(
+        required=True, metadata={"description": "What a cell of it may look like.", "examples": [2133.6]}
+    )
 
 
 class ListedTableSchema(Sent):
@@ -94,7 +96,7 @@ class ListedValueSchema(Sent):
     """A value that a quote has by name."""
 
     name = sent.text("Its name, as it stands in an address.", "total")
-    meaning = sent.text("What it is.", "All that is spent.")
+    meaning = sent.text("What the value means.", "All that is spent.")
     kind = sent.text("What it is, as a value.", "money", choices=["text", "whole", "number", "money", "length", "mass"])
     unit = sent.text("What its number is counted in unless asked otherwise; null for none.", "mm", none=True)
     example = fields.Raw(required=True, metadata={"description": "One such value.", "examples": ["117.30"]})
