@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+from datetime import datetime
 from typing import Any, Final, NamedTuple
 
+from sawbill import store
 from sawbill.answer import drift
 from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.fields import Answered, Json
@@ -40,16 +43,26 @@ def _whole(summary: QuoteSummary, _: f.Writing) -> QuoteSummary:
     return summary
 
 
+def _time(name: str) -> f.Read:
+    """Read a moment as RFC 3339 has it, in UTC; null where there is none."""
+
+    def written(value: Any, _: f.Writing) -> str | None:
+        moment: datetime | None = getattr(value, name)
+        return None if moment is None else moment.isoformat(timespec="microseconds").replace("+00:00", "Z")
+
+    return written
+
+
+_MOMENT: Final = "2026-11-25T15:04:05.678901Z"
+
+
 class About(Answered):
     """What is told of a stored quote."""
 
     id = f.text("Its id, the last step of its address.", "1f0c9a5be2d47a8036cd")
     label = f.text("What its owner calls it; empty without a label.", "guest room, 2nd try")
     owner = f.text("The owner of the token that it was stored with.", "anna")
-    stored = f.text(
-        "When it was stored (RFC 3339, UTC).", "2026-11-25T15:04:05.678901Z",
-        lambda summary, _: summary.stored.isoformat(timespec="microseconds").replace("+00:00", "Z"),
-    )  # fmt: skip
+    stored = f.text("When it was stored (RFC 3339, UTC).", _MOMENT, _time("stored"))
     engine = f.text("The version of Sawbill that made it.", "0.6.0")
     price_book = f.group(KeptBook, "The price book it was made from, as it was then.", _whole)
     designs = f.rows(f.text("A design.", "slatted-bed"), "The designs of its lines, each once, by name.")
@@ -73,6 +86,49 @@ class KeptList(Answered):
         "The address of the next page, as the header Link has it; null on the last.",
         "/v1/quotes?limit=20&after=117", none=True,
     )  # fmt: skip
+
+
+class Link(Answered):
+    """A link that reads one stored quote, or one table of it, less its secret."""
+
+    id = f.text("Its id, by which it is revoked; it opens nothing.", "7c1d0a94e6b2f85303aa")
+    table = f.text("The one table that it reads; null: the whole quote.", "cut-list", none=True)
+    made = f.text("When it was made (RFC 3339, UTC).", _MOMENT, _time("made"))
+    expires = f.text("When it ends (RFC 3339, UTC); null: not by itself.", _MOMENT, _time("expires"), none=True)
+    revoked = f.text("When it was revoked (RFC 3339, UTC); null: it was not.", _MOMENT, _time("revoked"), none=True)
+
+
+@dataclass(frozen=True, slots=True)
+class MadeLink(store.Link):
+    """A link that was just made, with its secret."""
+
+    secret: str
+
+
+def _opened(link: MadeLink, _: f.Writing) -> str:
+    table = f"{link.table}.csv" if link.table else "shopping-list.csv"
+    return f"/v1/quotes/{link.quote}/{table}?link={link.secret}"
+
+
+class NewLink(Link):
+    """A link as it is made, with its secret, which cannot be had again."""
+
+    secret = f.text("Its secret, to be sent as ?link=…", "sawbill_…")
+    address = f.text(
+        "An address that it opens; its other forms have their suffixes.",
+        "/v1/quotes/1f0c9a5be2d47a8036cd/cut-list.csv?link=sawbill_…", _opened,
+    )  # fmt: skip
+
+
+class LinkList(Answered):
+    """The links to a quote."""
+
+    links = f.rows(Link, "The links, the oldest first, those that open nothing any more too.", lambda found, _: found)
+
+
+def new_link_json(link: store.Link, secret: str) -> Json:
+    """Give a new link as the JSON object of an answer, with its secret."""
+    return NewLink.written(MadeLink(**asdict(link), secret=secret), f.PLAIN)
 
 
 class Bought(Answered):

@@ -24,7 +24,7 @@ from sawbill.prices.money import from_minor_units, money_text
 from sawbill.trade.lengths import System, format_length, millimetres
 
 Json = dict[str, Any]
-Kind = Literal["text", "whole", "number", "flag", "money", "length", "group", "rows", "one of", "free"]
+Kind = Literal["text", "whole", "number", "flag", "money", "length", "group", "rows", "one of", "free", "any"]
 Read = Callable[[Any, Any], Any]
 """Finds what is written: in a value, with the `Writing` at hand."""
 UNIT: Final = re.compile(r" \[([^]]+)\]")
@@ -123,6 +123,8 @@ class Field:
                 return f"{otherwise}{called(of)}.written({found}, out)"
             case "rows" if isinstance(of, Mapping):
                 return f"[{called(of)}[each.kind].written(each, out) for each in {found}]"
+            case "rows" if self.none:
+                return f"None if (found := {found}) is None else [*found]"
             case "rows" if isinstance(of, Field):
                 return f"[out.length(each) for each in {found}]" if of.kind == "length" else f"[*{found}]"
             case "rows":
@@ -213,10 +215,22 @@ def group(
 
 
 def rows(
-    of: type[Answered] | Field | Mapping[str, type[Answered]], meaning: str, read: Read | str | None = None
+    of: type[Answered] | Field | Mapping[str, type[Answered]],
+    meaning: str,
+    read: Read | str | None = None,
+    *,
+    none: bool = False,
 ) -> Field:
-    """A list: of objects, of what a field is, or of objects of several kinds, each with its word as its `kind`."""
-    return Field("rows", meaning, None, read, of=of)
+    """A list: of objects, of what a field is, or of objects of several kinds, each with its word as its `kind`.
+
+    none: whether it may be null, which one of plain values alone may.
+    """
+    return Field("rows", meaning, None, read, of=of, none=none)
+
+
+def either(meaning: str, example: object, read: Read) -> Field:
+    """A value of several kinds, or null, read as JSON."""
+    return Field("any", meaning, example, read, none=True)
 
 
 def free(meaning: str, example: Mapping[str, object], read: Read) -> Field:

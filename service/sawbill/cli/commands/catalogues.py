@@ -19,10 +19,10 @@ _FORM: Final = output_options("the table")
 @click.command(cls=Command, params=_FORM)
 def designs(**words: Any) -> None:
     """List the designs: the name by which each is asked for, and what it is."""
+    from sawbill.answer.declared.designs import designs_json
     from sawbill.cli.requests import designs as offered
-    from sawbill.web.schemas.catalogue import summary_json
 
-    _list("designs", words, lambda _: {"designs": [summary_json(each) for each in offered.designs().values()]})
+    _list("designs", words, lambda _: designs_json(offered.designs().values()))
 
 
 @click.command(
@@ -39,13 +39,13 @@ def options(design: str, prices: str, **words: Any) -> None:
 
     An option is set by `--set NAME=VALUE` in a quote, a drawing or a comparison.
     """
+    from sawbill.answer.declared.designs import design_json
     from sawbill.cli.output.ending import misused
     from sawbill.cli.output.tables import OPTIONS
     from sawbill.cli.output.written import write_catalogue
     from sawbill.cli.requests import designs as offered
     from sawbill.cli.requests.books import read_book
     from sawbill.prices.rows.cells import nearest
-    from sawbill.web.schemas.catalogue import design_json
 
     output, known = output_of(words), offered.designs()
     if design not in known:

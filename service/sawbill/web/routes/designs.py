@@ -7,6 +7,7 @@ from typing import Final
 from flask import Response
 from flask_smorest import Blueprint
 
+from sawbill.answer.declared.designs import Design, DesignList, design_json, designs_json
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
 from sawbill.prices.shelf import UnknownBookError
@@ -14,7 +15,7 @@ from sawbill.web.http import problems
 from sawbill.web.http.answers import json_answer
 from sawbill.web.http.queries import ASKED, TOLD, asked_units, parameters
 from sawbill.web.openapi import UNITS, parameter, route
-from sawbill.web.schemas.catalogue import DesignListSchema, DesignSchema, design_json, summary_json
+from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.declared import parameter_of
 from sawbill.web.work.asking import design_called
 from sawbill.web.work.quoting import service
@@ -44,15 +45,15 @@ PROBLEMS: Final = (
 
 
 catalogues.serve(
-    designs, "designs", "list_designs", "List the designs on offer.", DesignListSchema,
-    lambda _: {"designs": [summary_json(design) for design in service().designs.values()]},
+    designs, "designs", "list_designs", "List the designs on offer.", schema_of(DesignList),
+    lambda _: designs_json(service().designs.values()),
 )  # fmt: skip
 
 
 @route(
     designs,
     "GET /v1/designs/<design>",
-    DesignSchema,
+    schema_of(Design),
     "The design.",
     "not-found",
     "price-book-at-fault",

@@ -9,6 +9,8 @@ from typing import Any, Final
 from flask import Response
 from flask_smorest import Blueprint
 
+from sawbill.answer.declared.fields import PLAIN
+from sawbill.answer.kept import LinkList, NewLink, new_link_json
 from sawbill.answer.tables import TABLES
 from sawbill.asked.reader import shape_faults
 from sawbill.asked.request import RequestFault
@@ -23,15 +25,8 @@ from sawbill.web.http.queries import parameters
 from sawbill.web.library import kept
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.routes.quotes import ID, READS, WRITES
-from sawbill.web.schemas.links import (
-    LINK_ASKED,
-    MOST_DAYS,
-    LinkAskedSchema,
-    LinkListSchema,
-    NewLinkSchema,
-    link_json,
-    new_link_json,
-)
+from sawbill.web.schemas.answered import schema_of
+from sawbill.web.schemas.links import LINK_ASKED, MOST_DAYS, LinkAskedSchema
 
 links = Blueprint("links", __name__, description="Addresses that give one stored quote without a token.")
 
@@ -58,7 +53,7 @@ BODY: Final = {
     responses={
         "201": {
             "description": "The link, with its secret, shown only this once.",
-            "content": {JSON: {"schema": NewLinkSchema}},
+            "content": {JSON: {"schema": schema_of(NewLink)}},
         }
     },
 )
@@ -74,12 +69,12 @@ def make_link(quote_id: str) -> Response:
     return response
 
 
-@route(links, f"GET {ADDRESS}", LinkListSchema, "The links.", *READS, access="kept", path=ID)
+@route(links, f"GET {ADDRESS}", schema_of(LinkList), "The links.", *READS, access="kept", path=ID)
 def list_links(quote_id: str) -> Response:
     """List the links to a stored quote, without their secrets."""
     parameters()
     found = kept.store().links.list(quote_id, callers.reach())
-    return json_answer({"links": [link_json(each) for each in found]}, cache="no-store")
+    return json_answer(LinkList.written(found, PLAIN), cache="no-store")
 
 
 @route(

@@ -13,7 +13,7 @@ from sawbill.web.schemas.fields import OneOf, Sent
 
 _PLAIN: Final[Mapping[Kind, type[fields.Field[Any]]]] = {
     "text": fields.String, "whole": fields.Integer, "number": fields.Float, "flag": fields.Boolean,
-    "money": fields.String, "free": fields.Dict,
+    "money": fields.String, "free": fields.Dict, "any": fields.Raw,
 }  # fmt: skip
 MONEY: Final = " [the price book's currency]"
 """What amounts are in, unless told otherwise."""
@@ -35,7 +35,7 @@ def field_of(each: Field) -> fields.Field[Any]:
     if each.kind == "money" and not each.unit:
         about["description"] += MONEY
     if each.kind == "rows":
-        return fields.List(_inner(each.of), required=True, metadata=about)
+        return fields.List(_inner(each.of), required=True, allow_none=each.none, metadata=about)
     if each.kind == "group":
         return fields.Nested(schema_of(each.of), required=True, allow_none=each.none, metadata=about)
     about["examples"] = [each.example]
