@@ -1,6 +1,7 @@
 """The service as it runs: `sawbill serve` in processes of its own, asked over a socket."""
 
 import http.client
+import itertools
 import json
 import os
 import signal
@@ -90,11 +91,26 @@ def under(process):
     return [process, *(each for child in children(process) for each in under(child))]
 
 
+_WORKER = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
+_PORTS = (10_000 + 1_000 * _WORKER + each % 1_000 for each in itertools.count(os.getpid()))
+"""Ports below those that the system gives to whoever connects, a thousand for each process that runs tests.
+
+So nobody takes one between the moment it is found free and the moment a service listens there.
+"""
+
+
 def free_port():
-    """Find a port that nobody has."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        return free.getsockname()[1]
+    """Find a port that nobody has, and that nobody is given."""
+    return next(filter(_is_free, _PORTS))
+
+
+def _is_free(port):
+    with socket.socket() as tried:
+        try:
+            tried.bind(("127.0.0.1", port))
+        except OSError:
+            return False
+    return True
 
 
 def started(folder, *words, code=COMMAND, port=None, handed=(), **environ):

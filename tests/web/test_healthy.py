@@ -8,6 +8,7 @@ import sys
 import time
 
 import pytest
+from tests.web.serving import free_port
 
 from sawbill.web.healthy import fault
 
@@ -15,9 +16,7 @@ from sawbill.web.healthy import fault
 @pytest.fixture(scope="module")
 def port(tmp_path_factory):
     """A service that answers to one host name only, as behind a proxy."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        number = free.getsockname()[1]
+    number = free_port()
     log = tmp_path_factory.mktemp("service") / "log"
     environment = {**os.environ, "SAWBILL_TRUSTED_HOSTS": "quotes.example, other.example"}
     start = "from sawbill.cli.main import main; main()"
