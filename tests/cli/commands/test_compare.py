@@ -16,7 +16,7 @@ from sawbill.quoting.comparing.grid import MOST_ROWS
 from sawbill.quoting.comparing.judging import CRITERIA
 from sawbill.web.app import create_app
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE
-from sawbill.web.routes.comparisons import MOST_OPEN
+from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.routes.jobs import HOURS
 from sawbill.web.written.guide import pages
 
