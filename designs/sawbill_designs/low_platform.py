@@ -188,7 +188,7 @@ def build(o: Options) -> Frame:
     edge = o.overhang + o.near(o.rail.thickness // 2)
     near = [x for _, x in _bolts(at, at.courses[0])[0]]
     screws = slat_screws(
-        o, slats.parts, ((rails[0], edge), (rails[1], at.width - edge)),
+        o, slats.parts, ((rails[:1], edge), (rails[1:], at.width - edge)),
         (*near, *(at.length - x for x in near)), at.bolt.size.tee_nut.barrel_diameter,
     )  # fmt: skip
     stops = _stops(at, slats.parts, screws)

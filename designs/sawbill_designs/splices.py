@@ -1,0 +1,119 @@
+"""Rails and beams in two lengths, so that no piece is long: each stands on a leg of its own where they meet.
+
+The lengths bear on their legs, each bolted to its own, and a scab across both legs, on the same bolts, ties the joint.
+So no moment passes over it, and nothing hangs on a bolt near an end, where wood splits. With these bolts out, lengths,
+legs and scab are apart. Scabs over a joint, and a leg at either side: common practice, no source; distances of the
+bolts as in `bolt_places`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from sawbill.trade import option
+from sawbill.trade.boxes import Axis
+from sawbill.trade.design import Options
+from sawbill.trade.frame import CarriedPiece, Glued, Hung, Part, Placement
+from sawbill.trade.lengths import round_up
+from sawbill_designs.bolt_places import Bolt, half
+from sawbill_designs.parts_in_common import Assembly, beam_leg, leg_of, mirrored
+
+IN_HALVES: Final = option.Flag(
+    "in_halves", "Whether the rails, and the beam, come in two lengths that meet over legs in the middle, so that nothing "
+    "is much longer than half of the bed, or than it is wide: for a small car, or narrow stairs.",
+    default=False,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Splice:
+    """Where two lengths meet: the leg of either, and the scab across both with the bolts through all."""
+
+    what: str
+    legs: tuple[Assembly, Assembly]
+    scab: Assembly
+
+    @property
+    def whole(self) -> Assembly:
+        """All of it."""
+        return self.legs[0] + self.legs[1] + self.scab
+
+    def mirrored(self, axis: Axis, extent: int, word: str, other: str) -> Splice:
+        """Its mirror image, as that of an assembly."""
+        one, two, scab = (mirrored(each, axis, extent, word, other) for each in (*self.legs, self.scab))
+        return Splice(self.what, (one, two), scab)
+
+
+def splice(o: Options, what: str, side: str, layers: Sequence[Part], middle: int) -> Splice:
+    """Join two lengths that meet at an x [nm]: the layers of that at the head, from where the heads of bolts are.
+
+    what: what is joined; side: a word for where, before all keys. Raises RefusalError: no room for the bolts.
+    """
+    bolt = Bolt.of(o)
+    end = bolt.half_diameters(14)
+    away = max(end, half(int(o.post.width)))
+    key, name = f"{side}{what} scab", f"{what} scab"
+    x = middle - away - half(int(o.post.width))
+    leg, bolts = leg_of(o, layers, x, what, f"{side}head ", (key,), middle)
+    beside = leg.parts[-1].box
+    place = Placement((middle - away - end, beside.high[1], max(0, beside.high[2] - int(o.ledger.width))), "x", "z")
+    scab = Part(key, name, o.ledger, 2 * (away + end), place)
+    held = Assembly((), bolts)
+    held += mirrored(held, "x", 2 * middle, "head", "foot")
+    return Splice(what, (leg, mirrored(leg, "x", 2 * middle, "head", "foot")), Assembly((scab,)) + held)
+
+
+def carried(splices: Iterable[Splice]) -> Iterator[CarriedPiece]:
+    """The legs and scabs of joints as they are carried, those of the same as pieces alike."""
+    found: dict[str, list[Splice]] = {}
+    for each in splices:
+        found.setdefault(each.what, []).append(each)
+    for what, alike in found.items():
+        legs = tuple(key for each in alike for leg in each.legs for key in leg.keys)
+        yield CarriedPiece(f"{what} leg", legs, 2 * len(alike))
+        yield CarriedPiece(f"{what} scab", tuple(key for each in alike for key in each.scab.keys), len(alike))
+
+
+def halved(beam: Assembly, middle: int) -> tuple[Assembly, Assembly]:
+    """A beam from `centre_beam` in two lengths that meet at an x [nm]."""
+
+    def cut(part: Part, end: str) -> Part:
+        low, high = part.box.span("x")
+        low, high = (low, middle) if end == "head" else (middle, high)
+        place = replace(part.placement, origin=(low, *part.placement.origin[1:]))
+        return replace(part, key=f"{end} {part.key}", length=high - low, placement=place)
+
+    def length(end: str) -> Assembly:
+        own = {key: f"{end} {key}" for key in beam.keys}
+        hung = [joint for joint in beam.joints if isinstance(joint, Hung)][0 if end == "head" else -1]
+        glued = (Glued((own[a], own[b])) for a, b in (j.parts for j in beam.joints if isinstance(j, Glued)))
+        hangs = replace(hung, parts=tuple(own.get(key, key) for key in hung.parts))
+        return Assembly(tuple(cut(part, end) for part in beam.parts), (*glued, hangs))
+
+    return length("head"), length("foot")
+
+
+@dataclass(frozen=True, slots=True)
+class Centre:
+    """What carries slats at mid width, as it is carried: by name, and a joint where there is one."""
+
+    pieces: Mapping[str, Assembly]
+    joints: tuple[Splice, ...] = ()
+
+    @classmethod
+    def of(cls, o: Options, beam: Assembly, length: int, *, leg: bool) -> Centre:
+        """A beam from `centre_beam` with its leg, if it has one, in the middle of 0 to a length [nm].
+
+        In two lengths where that is asked, and then always on legs.
+        """
+        if not o.in_halves:
+            return cls({"centre beam": beam + beam_leg(o, beam, length) if leg else beam})
+        head, foot = halved(beam, length // 2)
+        return cls({"head beam": head, "foot beam": foot}, (splice(o, "beam", "", head.parts, length // 2),))
+
+
+def evenly(o: Options, length: int) -> int:
+    """A length that two halves share, as whole steps [nm]: one step more where that takes it."""
+    return round_up(length, 2 * o.step) if o.in_halves else length
