@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from sawbill.trade.boxes import AXES, Axis, Point, point
 from sawbill.trade.design import Options, RefusalError
@@ -124,20 +124,28 @@ def beam_leg(o: Options, beam: Assembly, length: int) -> Assembly:
     return leg + Assembly((), bolts)
 
 
+class Behind(NamedTuple):
+    """A part behind a leg, by its key, and the height of its lower edge [nm]; its upper one is level with the leg."""
+
+    key: str
+    bottom: int
+
+
 def leg_of(
-    o: Options, layers: Sequence[Part], x: int, what: str, side: str = "", beyond: tuple[str, ...] = (), end: int = FAR
+    o: Options, layers: Sequence[Part], x: int, what: str, side: str = "", end: int = FAR, behind: Behind | None = None
 ) -> tuple[Assembly, tuple[Bolted, ...]]:
     """A leg from an x on [nm], and its bolts through all layers of what lies, from the first to beside the last.
 
-    Its parts are called by what lies there, with a word for the side before their keys; beyond: what the bolts go
-    through behind the leg; end: the x at which the layers end.
+    Its parts are called by what lies there, with a word for the side before their keys; end: the x at which the layers
+    end; behind: what the bolts go through last, behind the leg.
     """
     section, bolt, first, last = o.post, Bolt.of(o), layers[0], layers[-1].box
     bottom, deck, y = last.low[2], last.high[2], last.high[1]
     top = deck - o.at_least(UNDER_SLATS)
     name = f"leg beside {what}"
     beside = Part(f"{side}{name}", name, section, top, Placement((x, y, 0), "z", "x"))
-    face = Face((bottom, deck), (x, x + section.width), top, (-FAR, end), apart=bolt.wrench_room())
+    low, beyond = (behind.bottom, (behind.key,)) if behind else (bottom, ())
+    face = Face((max(bottom, low), deck), (x, x + section.width), top, (-FAR, end), apart=bolt.wrench_room())
     places = bolt_places(face, bolt, "bolt_size", f"a {what} of {first.section.name} on a leg of {section.name}")
     through = (*(layer.key for layer in layers), beside.key, *beyond)
     head = first.placement.origin[1]

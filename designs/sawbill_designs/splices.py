@@ -14,11 +14,11 @@ from typing import Final
 
 from sawbill.trade import option
 from sawbill.trade.boxes import Axis
-from sawbill.trade.design import Options
-from sawbill.trade.frame import CarriedPiece, Glued, Hung, Part, Placement
+from sawbill.trade.design import Options, RefusalError
+from sawbill.trade.frame import Bolted, CarriedPiece, Glued, Hung, Part, Placement
 from sawbill.trade.lengths import round_up
 from sawbill_designs.bolt_places import Bolt, half
-from sawbill_designs.parts_in_common import Assembly, beam_leg, leg_of, mirrored
+from sawbill_designs.parts_in_common import UNDER_SLATS, Assembly, Behind, beam_leg, leg_of, mirrored
 
 IN_HALVES: Final = option.Flag(
     "in_halves", "Whether the rails, and the beam, come in two lengths that meet over legs in the middle, so that nothing "
@@ -40,6 +40,11 @@ class Splice:
         """All of it."""
         return self.legs[0] + self.legs[1] + self.scab
 
+    @property
+    def bolts(self) -> tuple[Bolted, ...]:
+        """Those through all of it."""
+        return tuple(joint for joint in self.scab.joints if isinstance(joint, Bolted))
+
     def mirrored(self, axis: Axis, extent: int, word: str, other: str) -> Splice:
         """Its mirror image, as that of an assembly."""
         one, two, scab = (mirrored(each, axis, extent, word, other) for each in (*self.legs, self.scab))
@@ -51,15 +56,20 @@ def splice(o: Options, what: str, side: str, layers: Sequence[Part], middle: int
 
     what: what is joined; side: a word for where, before all keys. Raises RefusalError: no room for the bolts.
     """
-    bolt = Bolt.of(o)
+    bolt, layer = Bolt.of(o), layers[-1]
     end = bolt.half_diameters(14)
-    away = max(end, half(int(o.post.width)))
-    key, name = f"{side}{what} scab", f"{what} scab"
-    x = middle - away - half(int(o.post.width))
-    leg, bolts = leg_of(o, layers, x, what, f"{side}head ", (key,), middle)
-    beside = leg.parts[-1].box
-    place = Placement((middle - away - end, beside.high[1], max(0, beside.high[2] - int(o.ledger.width))), "x", "z")
-    scab = Part(key, name, o.ledger, 2 * (away + end), place)
+    away = bolt.up(max(end, half(int(o.post.width))))
+    top = layer.box.high[2] - o.at_least(UNDER_SLATS)
+    section = next((each for each in (layer.section, o.ledger) if each.width <= top), None)
+    if section is None:
+        raise RefusalError("in_halves", f"in_halves: there is no height for a scab of {o.ledger.name} beside the {what}")
+    scab = Part(
+        f"{side}{what} scab", f"{what} scab", section, 2 * (away + end),
+        Placement((middle - away - end, layer.box.high[1] + o.post.thickness, top - section.width), "x", "z"),
+    )  # fmt: skip
+    behind = Behind(scab.key, scab.box.low[2])
+    x = o.at_most(middle - away - half(int(o.post.width)))
+    leg, bolts = leg_of(o, layers, x, what, f"{side}head ", middle, behind)
     held = Assembly((), bolts)
     held += mirrored(held, "x", 2 * middle, "head", "foot")
     return Splice(what, (leg, mirrored(leg, "x", 2 * middle, "head", "foot")), Assembly((scab,)) + held)
