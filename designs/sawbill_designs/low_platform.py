@@ -43,6 +43,7 @@ from sawbill_designs.bolt_places import (
 from sawbill_designs.options_in_common import (
     BOLT_SIZE,
     CORNER_BOLTS,
+    FINISH,
     SCREW_SIZE,
     SLAT_GAP,
     centre_support,
@@ -96,6 +97,7 @@ OPTIONS: Final = (
     BOLT_SIZE,
     CORNER_BOLTS,
     SCREW_SIZE,
+    FINISH,
     IN_HALVES,
     mattress_allowance("the deck is, between the stops if any"),
     slat_clearance("its place the beam is, which lifts out"),
@@ -180,7 +182,9 @@ def build(o: Options) -> Frame:
     _check_heights(at)
     _check_width(at)
     left = _left(at)
-    right = {name.replace("left", "right"): mirrored(each, "y", at.width, "left", "right") for name, each in left.items()}
+    right = {
+        name.replace("left", "right"): mirrored(each, "y", at.width, "left", "right") for name, each in left.items()
+    }
     head = _end(at)
     ends = {"head": head, "foot": mirrored(head, "x", at.length, "head", "foot")}
     centre = _centre(at, (ends["head"].parts[0], ends["foot"].parts[0]))
@@ -212,6 +216,7 @@ def build(o: Options) -> Frame:
         ),
         sleeping_places=(SleepingPlace("mattress", o.mattress, Box(low, high), slats.keys, o.slat_gap),),
         notes=_notes(at),
+        finish=o.finish,
         sides=SEEN_FROM_THE_FOOT,
     )  # fmt: skip
 

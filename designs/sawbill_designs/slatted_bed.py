@@ -46,6 +46,7 @@ from sawbill_designs.bolt_places import (
 from sawbill_designs.options_in_common import (
     BOLT_SIZE,
     CORNER_BOLTS,
+    FINISH,
     SCREW_SIZE,
     SLAT_GAP,
     SLAT_RETENTION,
@@ -121,6 +122,7 @@ OPTIONS: Final = (
     BOLT_SIZE,
     CORNER_BOLTS,
     SCREW_SIZE,
+    FINISH,
     IN_HALVES,
     mattress_allowance(),
     slat_clearance("their place the loose pieces are: slats, beam, spacer blocks"),
@@ -216,7 +218,9 @@ def build(o: Options) -> Frame:
     left = _left(at)
     head = _end_board(at)
     ends = {"head": head, "foot": mirrored(head, "x", at.length, "head", "foot")}
-    right = {name.replace("left", "right"): mirrored(each, "y", at.width, "left", "right") for name, each in left.items()}
+    right = {
+        name.replace("left", "right"): mirrored(each, "y", at.width, "left", "right") for name, each in left.items()
+    }
     centre = _centre(at, (ends["head"].parts[0], ends["foot"].parts[0]))
     slats = _slats(at, _named("ledger", left), _named("ledger", right), _named("centre beam", centre.pieces))
     joints = (*_rail_joints(at, left), *centre.joints)
@@ -236,6 +240,7 @@ def build(o: Options) -> Frame:
         ),
         sleeping_places=(SleepingPlace("mattress", o.mattress, Box(low, high), slats.keys, o.slat_gap),),
         notes=_notes(at),
+        finish=o.finish,
         sides=SEEN_FROM_THE_FOOT,
     )  # fmt: skip
 
@@ -326,7 +331,9 @@ def _left(at: Layout) -> dict[str, Assembly]:
         pieces = {"left head rail": head, "left foot rail": mirrored(head, "x", at.length, "head", "foot")}
     else:
         head = _rail(at, "left ", at.length)
-        pieces = {"left rail": head + mirrored(Assembly(head.parts[2:], head.joints[1:]), "x", at.length, "head", "foot")}
+        pieces = {
+            "left rail": head + mirrored(Assembly(head.parts[2:], head.joints[1:]), "x", at.length, "head", "foot")
+        }
     if not at.screwed:
         for block, onto in _blocks(at, pieces):
             pieces[onto] += block

@@ -62,7 +62,9 @@ def splice(o: Options, what: str, side: str, layers: Sequence[Part], middle: int
     top = layer.box.high[2] - o.at_least(UNDER_SLATS)
     section = next((each for each in (layer.section, o.ledger) if each.width <= top), None)
     if section is None:
-        raise RefusalError("in_halves", f"in_halves: there is no height for a scab of {o.ledger.name} beside the {what}")
+        raise RefusalError(
+            "in_halves", f"in_halves: there is no height for a scab of {o.ledger.name} beside the {what}"
+        )
     scab = Part(
         f"{side}{what} scab", f"{what} scab", section, 2 * (away + end),
         Placement((middle - away - end, layer.box.high[1] + o.post.thickness, top - section.width), "x", "z"),
