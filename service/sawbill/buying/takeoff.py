@@ -11,7 +11,7 @@ from typing import Final
 from sawbill.asked.lines import Line, Need
 from sawbill.making.operations import bare_area, glued_area
 from sawbill.trade import fasteners
-from sawbill.trade.finishes import NONE
+from sawbill.trade.finishes import BARE
 from sawbill.trade.frame import Bolted, Frame, Hung, Part, Screwed
 from sawbill.trade.lengths import round_down, round_up
 from sawbill.trade.lumber import Material, Section
@@ -71,7 +71,7 @@ def take_off(lines: Iterable[Line], step: int) -> TakeOff:
     frames = [(line.frame, line.quantity) for line in lines if line.frame]
     finished: Counter[str] = Counter()
     for frame, quantity in frames:
-        if frame.finish != NONE:
+        if frame.finish != BARE:
             finished[frame.finish] += bare_area(frame) * quantity
     return TakeOff(
         cut_list,

@@ -20,7 +20,7 @@ from sawbill.making.rates import Minutes, Phase, Rates
 from sawbill.making.stages import Stage, stages
 from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, listed, square_metres
 from sawbill.trade.fasteners import STRAP, STRAP_BELOW
-from sawbill.trade.finishes import NONE, finishes
+from sawbill.trade.finishes import BARE, finishes
 from sawbill.trade.frame import Bolted, Hung, Joint, Screwed
 from sawbill.trade.lengths import METRE, format_length
 
@@ -135,7 +135,7 @@ def _drill(job: Job) -> Iterator[Step]:
 
 def _ease(job: Job) -> Iterator[Step]:
     """What wood that is left bare needs, so that nobody gets splinters."""
-    if job.frame.finish != NONE:
+    if job.frame.finish != BARE:
         return
     text = "Break every edge a hand may touch with sandpaper on a block, and sand away what splinters."
     time = job.time(break_edges=len(job.frame.parts) * job.quantity)
@@ -143,7 +143,7 @@ def _ease(job: Job) -> Iterator[Step]:
 
 
 def _sand(job: Job) -> Iterator[Step]:
-    if job.frame.finish == NONE:
+    if job.frame.finish == BARE:
         return
     area = job.operations.sanded * job.quantity
     text = f"Sand {square_metres(area)} m2 of bare faces, coarse to fine, and break every edge a hand may touch."
@@ -152,12 +152,12 @@ def _sand(job: Job) -> Iterator[Step]:
 
 
 def _finish(job: Job) -> Iterator[Step]:
-    if job.frame.finish == NONE:
+    if job.frame.finish == BARE:
         return
     area, finish = job.operations.sanded * job.quantity, finishes()[job.frame.finish]
     text = (
-        f"Finish {square_metres(area)} m2 with {finish.coats} coats of {finish.item}, and let each dry as its container "
-        "says; sand lightly between them."
+        f"Finish {square_metres(area)} m2 with {finish.coats} coats of {finish.item}, and let each dry as its "
+        "container says; sand lightly between them."
     )
     time = job.time(finish_setup=1, finish=Fraction(area * finish.coats, METRE**2))
     wait = job.time(finish_drying=finish.coats)

@@ -13,7 +13,7 @@ from typing import Final, Literal
 
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import Axis, Box, Point, bounds
-from sawbill.trade.finishes import NONE
+from sawbill.trade.finishes import BARE
 from sawbill.trade.lumber import Section
 from sawbill.trade.mattresses import Mattress
 
@@ -221,7 +221,7 @@ class Note:
 class Frame:
     """Placed parts and all that joins them; its front, from which it is first shown, is the side of the least y.
 
-    finish: what its bare faces are finished with: one of `finishes` by name, or NONE.
+    finish: what its bare faces are finished with: one of `finishes` by name, or BARE.
     """
 
     parts: tuple[Part, ...]
@@ -233,7 +233,7 @@ class Frame:
     surfaces: tuple[Surface, ...] = ()
     straps: tuple[Strap, ...] = ()
     sides: Sides = SEEN_FROM_THE_FRONT
-    finish: str = NONE
+    finish: str = BARE
 
     @cached_property
     def by_key(self) -> Mapping[str, Part]:
