@@ -203,8 +203,8 @@ def build(o: Options) -> Frame:
     low = (at.stop, at.stop, int(o.height))
     high = (at.length - at.stop, at.width - at.stop, int(o.height + o.mattress.thickness))
     return frame_of(
-        *left.values(), *right.values(), *ends.values(), *centre.pieces.values(), *(each.whole for each in joints), slats,
-        screws, stops,
+        *left.values(), *right.values(), *ends.values(), *centre.pieces.values(), *(each.whole for each in joints),
+        slats, screws, stops,
         carried_pieces=(
             *(CarriedPiece(name, piece.keys) for name, piece in (left | right).items()),
             *(CarriedPiece(f"{end} end", piece.keys) for end, piece in ends.items() if len(piece.keys) == 1),
@@ -307,8 +307,8 @@ def _left(at: Layout) -> dict[str, Assembly]:
     if len(at.courses) > 1:
         raise RefusalError(
             "in_halves",
-            f"in_halves: rails in {len(at.courses)} courses do not come in two lengths; choose legs as the base, a lower "
-            "height, or a wider rail",
+            f"in_halves: rails in {len(at.courses)} courses do not come in two lengths; choose legs as the base, a "
+            "lower height, or a wider rail",
         )
     rails, post = _side(at, "left head ", at.length // 2)
     head = rails + post
@@ -381,7 +381,7 @@ def _centre(at: Layout, ends: tuple[Part, Part]) -> Centre:
 
 def _stops(at: Layout, slats: tuple[Part, ...], under: Assembly) -> Assembly:
     """Strips around the deck: those of the sides screwed to every slat, those of the ends to the end slats."""
-    o, top = at.o, int(at.o.height)
+    o = at.o
     if not at.stop:
         return Assembly()
     size = screw_that_holds(o.screw_size, o.slat.thickness, o.slat.thickness)

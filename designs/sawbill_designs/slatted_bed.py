@@ -228,8 +228,8 @@ def build(o: Options) -> Frame:
     low = (o.end_board.thickness, o.rail.thickness, at.mattress_base)
     high = (at.length - low[0], at.width - low[1], at.mattress_base + o.mattress.thickness)
     return frame_of(
-        *left.values(), *right.values(), *ends.values(), *centre.pieces.values(), *(each.whole for each in joints), slats,
-        *boards.values(),
+        *left.values(), *right.values(), *ends.values(), *centre.pieces.values(), *(each.whole for each in joints),
+        slats, *boards.values(),
         carried_pieces=(
             *(CarriedPiece(name, piece.keys) for name, piece in (left | right).items()),
             *(CarriedPiece(f"{end} end board", piece.keys) for end, piece in ends.items()),

@@ -21,8 +21,8 @@ from sawbill_designs.bolt_places import Bolt, half
 from sawbill_designs.parts_in_common import UNDER_SLATS, Assembly, Behind, beam_leg, leg_of, mirrored
 
 IN_HALVES: Final = option.Flag(
-    "in_halves", "Whether the rails, and the beam, come in two lengths that meet over legs in the middle, so that nothing "
-    "is much longer than half of the bed, or than it is wide: for a small car, or narrow stairs.",
+    "in_halves", "Whether the rails, and the beam, come in two lengths that meet over legs in the middle, so that "
+    "nothing is much longer than half of the bed, or than it is wide: for a small car, or narrow stairs.",
     default=False,
 )  # fmt: skip
 

@@ -122,7 +122,7 @@ def test_a_way_into_a_small_car_is_found_and_costs_what_its_quote_does(inch: Pri
     made = quote(inch, {**asked, "ways_out": "yes"})
     [found] = [each for each in quote_json(made)["ways_out"] if each["rule"] == "vehicle-length"]
     [way] = [each for each in found["ways"] if dict(parse_qsl(each["query"])) == {"in_halves": "yes"}]
-    asked["lines"][0]["options"] = {"mattress": "queen", "in_halves": "yes"}  # type: ignore[index]  # a list
+    line["options"] = {"mattress": "queen", "in_halves": "yes"}
     then = quote(inch, asked)
     assert way["total"] == quote_json(then)["totals"]["total"]
     assert not [each for _, each in then.findings if each.status in (Status.FAIL, Status.UNRECKONED)]

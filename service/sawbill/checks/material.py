@@ -26,8 +26,8 @@ def check_material(frame: Frame, site: Site, materials: Materials) -> list[Findi
 
 
 _MEANT_FOR_OUTDOORS: Final = not_checked(
-    "outdoors", PRACTICE, "Its finish is for outdoors: say indoors: no in site if it is to stand there, and its wood and "
-    "glue are held against that.",
+    "outdoors", PRACTICE, "Its finish is for outdoors: say indoors: no in site if it is to stand there, and its wood "
+    "and glue are held against that.",
 )  # fmt: skip
 
 
@@ -43,16 +43,16 @@ def _outdoors(frame: Frame, materials: Materials) -> Iterator[Finding]:
     yield compare(
         "outdoor-wood", PRACTICE, len(plain), "<=", 0,
         ("All boards bought for it are marked as treated.",
-         "Untreated softwood rots outdoors, and all strength is reckoned for dry wood: take treated boards, or a durable "
-         "species, and keep them off wet ground."),
+         "Untreated softwood rots outdoors, and all strength is reckoned for dry wood: take treated boards, or a "
+         "durable species, and keep them off wet ground."),
         plain, Status.WARN, unit="count",
     )  # fmt: skip
     glued = tuple(dict.fromkeys(key for joint in frame.joints if isinstance(joint, Glued) for key in joint.parts))
     yield compare(
         "outdoor-glue", PRACTICE, len(glued), "<=", 0,
         ("Nothing is glued.",
-         "Glue for indoors lets go when it is wet: take one whose container says it is for outdoors, such as of class D4 "
-         "of EN 204."),
+         "Glue for indoors lets go when it is wet: take one whose container says it is for outdoors, such as of class "
+         "D4 of EN 204."),
         glued, Status.WARN, unit="count",
     )  # fmt: skip
 
