@@ -115,10 +115,8 @@ def test_what_cannot_be_split_says_what_would_do(design: str, options: Mapping[s
 
 
 def test_a_way_into_a_small_car_is_found_and_costs_what_its_quote_does(inch: PriceBook, quote: Make) -> None:
-    asked = {
-        "lines": [{"design": "slatted-bed", "options": {"mattress": "queen"}}],
-        "site": {"vehicle_length": "70 in"},
-    }
+    line: dict[str, Any] = {"design": "slatted-bed", "options": {"mattress": "queen"}}
+    asked = {"lines": [line], "site": {"vehicle_length": "70 in"}}
     made = quote(inch, {**asked, "ways_out": "yes"})
     [found] = [each for each in quote_json(made)["ways_out"] if each["rule"] == "vehicle-length"]
     [way] = [each for each in found["ways"] if dict(parse_qsl(each["query"])) == {"in_halves": "yes"}]
