@@ -16,6 +16,7 @@ from sawbill.trade import option
 from sawbill.trade.boxes import Axis
 from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Glued, Hung, Part, Placement
+from sawbill.trade.headings import CONSTRUCTION
 from sawbill.trade.lengths import round_up
 from sawbill_designs.bolt_places import Bolt, half
 from sawbill_designs.parts_in_common import UNDER_SLATS, Assembly, Behind, beam_leg, leg_of, mirrored
@@ -23,7 +24,7 @@ from sawbill_designs.parts_in_common import UNDER_SLATS, Assembly, Behind, beam_
 IN_HALVES: Final = option.Flag(
     "in_halves", "Whether the rails, and the beam, come in two lengths that meet over legs in the middle, so that "
     "nothing is much longer than half of the bed, or than it is wide: for a small car, or narrow stairs.",
-    default=False,
+    default=False, heading=CONSTRUCTION, label="In two lengths",
 )  # fmt: skip
 
 
