@@ -32,7 +32,7 @@ IN_HALVES: Final = option.Flag(
 class Splice:
     """Where two lengths meet: the leg of either, and the scab across both with the bolts through all."""
 
-    what: str
+    name: str
     legs: tuple[Assembly, Assembly]
     scab: Assembly
 
@@ -49,7 +49,7 @@ class Splice:
     def mirrored(self, axis: Axis, extent: int, word: str, other: str) -> Splice:
         """Its mirror image, as that of an assembly."""
         one, two, scab = (mirrored(each, axis, extent, word, other) for each in (*self.legs, self.scab))
-        return Splice(self.what, (one, two), scab)
+        return Splice(self.name.replace(word, other), (one, two), scab)
 
 
 def splice(o: Options, what: str, side: str, layers: Sequence[Part], middle: int) -> Splice:
@@ -75,18 +75,14 @@ def splice(o: Options, what: str, side: str, layers: Sequence[Part], middle: int
     leg, bolts = leg_of(o, layers, x, what, f"{side}head ", middle, behind)
     held = Assembly((), bolts)
     held += mirrored(held, "x", 2 * middle, "head", "foot")
-    return Splice(what, (leg, mirrored(leg, "x", 2 * middle, "head", "foot")), Assembly((scab,)) + held)
+    return Splice(f"{side}{what}", (leg, mirrored(leg, "x", 2 * middle, "head", "foot")), Assembly((scab,)) + held)
 
 
 def carried(splices: Iterable[Splice]) -> Iterator[CarriedPiece]:
-    """The legs and scabs of joints as they are carried, those of the same as pieces alike."""
-    found: dict[str, list[Splice]] = {}
+    """The legs and the scab of each joint, as they are carried."""
     for each in splices:
-        found.setdefault(each.what, []).append(each)
-    for what, alike in found.items():
-        legs = tuple(key for each in alike for leg in each.legs for key in leg.keys)
-        yield CarriedPiece(f"{what} leg", legs, 2 * len(alike))
-        yield CarriedPiece(f"{what} scab", tuple(key for each in alike for key in each.scab.keys), len(alike))
+        yield CarriedPiece(f"{each.name} leg", tuple(key for leg in each.legs for key in leg.keys), len(each.legs))
+        yield CarriedPiece(f"{each.name} scab", each.scab.keys)
 
 
 def halved(beam: Assembly, middle: int) -> tuple[Assembly, Assembly]:
