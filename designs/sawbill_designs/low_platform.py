@@ -66,7 +66,7 @@ from sawbill_designs.parts_in_common import (
 )
 from sawbill_designs.places import clear_place, quarters, shared
 from sawbill_designs.slats import SlatRun, slat_deck, slat_run, slat_screws
-from sawbill_designs.splices import IN_HALVES, Centre, Splice, carried, evenly, splice
+from sawbill_designs.splices import IN_HALVES, Centre, Splice, carried, evenly, refuse_crowded, splice
 
 STOP_WIDTH: Final[BySystem] = {"inch": INCH * 3 // 2, "metric": 40 * MM}
 """How wide a stop is, no higher than a slat is thick (practice)."""
@@ -189,6 +189,7 @@ def build(o: Options) -> Frame:
     ends = {"head": head, "foot": mirrored(head, "x", at.length, "head", "foot")}
     centre = _centre(at, (ends["head"].parts[0], ends["foot"].parts[0]))
     joints = (*_rail_joints(at, left), *centre.joints)
+    refuse_crowded(joints, [part for each in (*left.values(), *right.values()) for part in each.parts])
     rails = tuple(tuple(piece.parts[0] for piece in side.values()) for side in (left, right))
     beams = (part for piece in centre.pieces.values() for part in piece.parts if part.name == "centre beam")
     slats = slat_deck(o, at.slats, (0, at.width), at.deck, (*rails[0], *rails[1], *beams))

@@ -145,7 +145,8 @@ def leg_of(
     name = f"leg beside {what}"
     beside = Part(f"{side}{name}", name, section, top, Placement((x, y, 0), "z", "x"))
     low, beyond = (behind.bottom, (behind.key,)) if behind else (bottom, ())
-    face = Face((max(bottom, low), deck), (x, x + section.width), top, (-FAR, end), apart=bolt.wrench_room())
+    lying = max(bottom, low), min(layer.box.high[2] for layer in layers)
+    face = Face(lying, (x, x + section.width), top, (-FAR, end), apart=bolt.wrench_room())
     places = bolt_places(face, bolt, "bolt_size", f"a {what} of {first.section.name} on a leg of {section.name}")
     through = (*(layer.key for layer in layers), beside.key, *beyond)
     head = first.placement.origin[1]

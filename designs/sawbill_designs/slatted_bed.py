@@ -79,7 +79,7 @@ from sawbill_designs.slats import (
     spacer_blocks,
     spacer_length,
 )
-from sawbill_designs.splices import IN_HALVES, Centre, Splice, carried, evenly, splice
+from sawbill_designs.splices import IN_HALVES, Centre, Splice, carried, evenly, refuse_crowded, splice
 
 BESIDE_POST: Final[BySystem] = {"inch": INCH // 4, "metric": 6 * MM}
 """The least an upright stands inside of the post, off the washer of the end board's bolt (practice)."""
@@ -222,8 +222,10 @@ def build(o: Options) -> Frame:
         name.replace("left", "right"): mirrored(each, "y", at.width, "left", "right") for name, each in left.items()
     }
     centre = _centre(at, (ends["head"].parts[0], ends["foot"].parts[0]))
-    slats = _slats(at, _named("ledger", left), _named("ledger", right), _named("centre beam", centre.pieces))
     joints = (*_rail_joints(at, left), *centre.joints)
+    bores = [bolt.head[0] for bolt in joints[0].bolts] if o.in_halves else []
+    slats = _slats(at, bores, _named("ledger", left), _named("ledger", right), _named("centre beam", centre.pieces))
+    refuse_crowded(joints, [part for each in (*left.values(), *right.values()) for part in each.parts])
     boards = {end: _upright_board(at, end) for end in ends if o[f"{end}board"]}
     low = (o.end_board.thickness, o.rail.thickness, at.mattress_base)
     high = (at.length - low[0], at.width - low[1], at.mattress_base + o.mattress.thickness)
@@ -391,15 +393,19 @@ def _centre(at: Layout, ends: tuple[Part, Part]) -> Centre:
     return Centre.of(at.o, beam, at.length, leg=at.support == "beam and leg")
 
 
-def _slats(at: Layout, *carriers: Sequence[Part]) -> Assembly:
-    """The slats, loose or screwed on the ledgers, left and right, and lying on the beam where there is one."""
+def _slats(at: Layout, bores: Sequence[int], *carriers: Sequence[Part]) -> Assembly:
+    """The slats, loose or screwed on the ledgers, left and right, and lying on the beam where there is one.
+
+    bores: the x of bolts that cross the ledgers [nm].
+    """
     o = at.o
     across = o.rail.thickness + play_at(o, 0), o.rail.thickness + at.inside_width - play_at(o, 1)
     slats = slat_deck(o, at.slats, across, at.deck, (part for each in carriers for part in each))
     if not at.screwed:
         return slats
     edge = o.rail.thickness + o.near(o.ledger.thickness // 2)
-    return slats + slat_screws(o, slats.parts, tuple(zip(carriers[:2], (edge, at.width - edge), strict=True)))
+    sides = tuple(zip(carriers[:2], (edge, at.width - edge), strict=True))
+    return slats + slat_screws(o, slats.parts, sides, bores, at.bolt.size.tee_nut.barrel_diameter)
 
 
 def _named(name: str, pieces: Mapping[str, Assembly]) -> tuple[Part, ...]:

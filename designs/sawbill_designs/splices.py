@@ -10,17 +10,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Final
 
 from sawbill.trade import option
-from sawbill.trade.boxes import Axis
+from sawbill.trade.boxes import Axis, Box, bounds, point
 from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Glued, Hung, Part, Placement
 from sawbill.trade.headings import CONSTRUCTION
-from sawbill.trade.lengths import round_up
+from sawbill.trade.lengths import INCH, round_up
 from sawbill_designs.bolt_places import Bolt, half
 from sawbill_designs.parts_in_common import UNDER_SLATS, Assembly, Behind, beam_leg, leg_of, mirrored
 
+TIPS: Final = 1 * INCH
+"""Room for the tip of a bolt, half an inch past its tee nut at most, and for what comes from the other side
+(practice)."""
 IN_HALVES: Final = option.Flag(
     "in_halves", "Whether the rails, and the beam, come in two lengths that meet over legs in the middle, so that "
     "nothing is much longer than half of the bed, or than it is wide: for a small car, or narrow stairs.",
@@ -58,24 +62,39 @@ def splice(o: Options, what: str, side: str, layers: Sequence[Part], middle: int
     what: what is joined; side: a word for where, before all keys. Raises RefusalError: no room for the bolts.
     """
     bolt, layer = Bolt.of(o), layers[-1]
-    end = bolt.half_diameters(14)
-    away = bolt.up(max(end, half(int(o.post.width))))
+    end, wide = bolt.half_diameters(14), int(o.post.width)
     top = layer.box.high[2] - o.at_least(UNDER_SLATS)
     section = next((each for each in (layer.section, o.ledger) if each.width <= top), None)
     if section is None:
         raise RefusalError(
-            "in_halves", f"in_halves: there is no height for a scab of {o.ledger.name} beside the {what}"
+            "in_halves",
+            f"in_halves: a scab of {o.ledger.name} has no height beside the {what}; raise the bed, or choose narrower "
+            "ledgers",
         )
-    scab = Part(
-        f"{side}{what} scab", f"{what} scab", section, 2 * (away + end),
-        Placement((middle - away - end, layer.box.high[1] + o.post.thickness, top - section.width), "x", "z"),
-    )  # fmt: skip
-    behind = Behind(scab.key, scab.box.low[2])
-    x = o.at_most(middle - away - half(int(o.post.width)))
-    leg, bolts = leg_of(o, layers, x, what, f"{side}head ", middle, behind)
+    key, behind = f"{side}{what} scab", top - section.width
+    x = o.at_most(middle - max(end, half(wide)) - half(wide))
+    leg, bolts = leg_of(o, layers, x, what, f"{side}head ", middle, Behind(key, behind))
+    start = min(joint.head[0] for joint in bolts) - end
+    place = Placement((start, leg.parts[-1].box.high[1], behind), "x", "z")
+    scab = Part(key, f"{what} scab", section, 2 * (middle - start), place)
     held = Assembly((), bolts)
     held += mirrored(held, "x", 2 * middle, "head", "foot")
     return Splice(f"{side}{what}", (leg, mirrored(leg, "x", 2 * middle, "head", "foot")), Assembly((scab,)) + held)
+
+
+def refuse_crowded(splices: Sequence[Splice], others: Sequence[Part]) -> None:
+    """Refuse joints that have no room beside each other and other parts, the tips of their bolts included."""
+    parts = [each.whole.parts for each in splices]
+    rooms = [bounds(part.box for part in each) for each in parts]
+    wide = [Box(point((x, y - TIPS, z)), point((a, b + TIPS, c)))
+            for (x, y, z), (a, b, c) in ((room.low, room.high) for room in rooms)]  # fmt: skip
+    crowded = any(wide[i].overlaps(rooms[j]) for i, j in combinations(range(len(rooms)), 2))
+    if crowded or any(part.box.overlaps(other.box) for each in parts for part in each for other in others):
+        raise RefusalError(
+            "in_halves",
+            "in_halves: the legs in the middle have no room between the sides and the posts; choose narrower posts and "
+            "ledgers, or leave the bed whole",
+        )
 
 
 def carried(splices: Iterable[Splice]) -> Iterator[CarriedPiece]:
