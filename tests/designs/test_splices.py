@@ -8,6 +8,8 @@ from urllib.parse import parse_qsl
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from sawbill.answer.quote import quote_json
 from sawbill.checks.carrying import carried_box, check_carrying
@@ -18,10 +20,10 @@ from sawbill.checks.statics.model import Model, Solved
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.quote import Quote
 from sawbill.registry import designs
-from sawbill.testing import reading
+from sawbill.testing import frame_faults, reading, written_options
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Bolted, Frame
-from sawbill.trade.lengths import INCH, MM
+from sawbill.trade.lengths import INCH, MM, System
 
 Make = Callable[[PriceBook, dict[str, Any]], Quote]
 SPLIT = ("slatted-bed", "low-platform")
@@ -39,6 +41,20 @@ def test_no_piece_of_a_queen_bed_in_halves_is_longer_than_a_small_car(design: st
                for frame in (whole, halves)}  # fmt: skip
     assert longest[halves] <= SMALL_CAR < longest[whole]
     assert halves.bounds.size[0] - whole.bounds.size[0] in (0, INCH // 16), "no longer than two even halves take"
+
+
+@pytest.mark.parametrize("system", ["inch", "metric"])
+@pytest.mark.parametrize("design", SPLIT)
+@settings(max_examples=20, suppress_health_check=list(HealthCheck))
+@given(data=st.data())
+def test_halves_of_any_wood_can_be_built_or_are_refused(design: str, system: System, data: Any) -> None:
+    """No two parts in one place, every bolt inside what it joins, off screws and glue lines: as of whole beds."""
+    options = {**data.draw(written_options(designs()[design], system)), "in_halves": "yes"}
+    try:
+        frame = designs()[design].frame(options, reading(system))
+    except OptionFaultsError:
+        return
+    assert frame_faults(frame) == []
 
 
 @pytest.mark.parametrize("design", SPLIT)
