@@ -28,7 +28,7 @@ from sawbill_designs.bolt_places import (
     fits,
     in_layer,
 )
-from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE
+from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
 from sawbill_designs.parts_in_common import (
     Assembly,
     carried_by_name,
@@ -88,6 +88,7 @@ OPTIONS: Final = (
     option.Section("back_board", "Section of the boards of a back.", role="slat"),
     BOLT_SIZE,
     SCREW_SIZE,
+    FINISH,
 )  # fmt: skip
 
 
@@ -205,6 +206,7 @@ def build(o: Options) -> Frame:
             *carried_by_name(seat.parts),
         ),
         notes=_notes(at),
+        finish=o.finish,
         surfaces=(Surface("seat", "seat", seat.keys),),
     )  # fmt: skip
 

@@ -21,6 +21,7 @@ from sawbill.trade.lengths import INCH, MM, STEP, BySystem, format_length, round
 from sawbill_designs.bolt_places import FAR, Bolt, Face, Point2, bolt_places
 from sawbill_designs.options_in_common import (
     BOLT_SIZE,
+    FINISH,
     SCREW_SIZE,
     SLAT_GAP,
     SLAT_RETENTION,
@@ -95,6 +96,7 @@ OPTIONS: Final = (
     option.Section("trundle_side", "Section of the trundle's front and back, standing on edge.", role="end_board"),
     BOLT_SIZE,
     SCREW_SIZE,
+    FINISH,
     mattress_allowance(),
     slat_clearance("their place the loose pieces are: slats, beam, spacer blocks"),
 )  # fmt: skip
@@ -257,6 +259,7 @@ def build(o: Options) -> Frame:
         ),
         sleeping_places=(_main_place(at, slats), *places),
         notes=_notes(at),
+        finish=o.finish,
     )  # fmt: skip
 
 
@@ -297,7 +300,9 @@ def _rail(at: Layout) -> Assembly:
     place = Placement((at.inside_start, o.rail.thickness, at.rail_bottom), "x", "z")
     ledger = Part("front ledger", "ledger", o.ledger, at.inside_length, place, rounding="down")
     side = Assembly((rail, ledger), (Glued((ledger.key, rail.key)),))
-    return side if at.screwed else side + spacer_blocks(o, at.slats, ledger, at.block, at.inside_width, "front spacer")
+    return (
+        side if at.screwed else side + spacer_blocks(o, at.slats, (ledger,), at.block, at.inside_width, "front spacer")
+    )
 
 
 def _end(at: Layout) -> Assembly:
@@ -429,7 +434,7 @@ def _slats(at: Layout, front: Part, back: Part, centre: Assembly) -> Assembly:
     if not at.screwed:
         return slats
     edge = o.rail.thickness + o.near(o.ledger.thickness // 2)
-    return slats + slat_screws(o, slats.parts, ((front, edge), (back, at.width - edge)))
+    return slats + slat_screws(o, slats.parts, (((front,), edge), ((back,), at.width - edge)))
 
 
 def _main_place(at: Layout, slats: Assembly) -> SleepingPlace:
@@ -464,7 +469,7 @@ def _trundle(at: Layout) -> tuple[Assembly, tuple[SleepingPlace, ...]]:
     inset = o.near(o.ledger.thickness // 2)
     edges = near + inset, far - inset
     whole = Assembly((front, back, *ledgers), glued) + slats
-    whole += slat_screws(o, slats.parts, tuple(zip(ledgers, edges, strict=True)))
+    whole += slat_screws(o, slats.parts, tuple(((ledger,), y) for ledger, y in zip(ledgers, edges, strict=True)))
     whole += _runners(at, front, back, (start, start + length)) + _locks(at, front)
     opening = Box((start, near, base), (start + length, far, base + o.trundle_mattress.thickness))
     return whole, (SleepingPlace("trundle mattress", o.trundle_mattress, opening, slats.keys, o.slat_gap),)

@@ -7,6 +7,7 @@ upper edge, and low stops on the slats keep the mattress from sliding.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate, pairwise
@@ -42,6 +43,7 @@ from sawbill_designs.bolt_places import (
 from sawbill_designs.options_in_common import (
     BOLT_SIZE,
     CORNER_BOLTS,
+    FINISH,
     SCREW_SIZE,
     SLAT_GAP,
     centre_support,
@@ -55,7 +57,6 @@ from sawbill_designs.parts_in_common import (
     UNDER_SLATS,
     WIDE,
     Assembly,
-    beam_leg,
     centre_beam,
     frame_of,
     laminated,
@@ -65,6 +66,7 @@ from sawbill_designs.parts_in_common import (
 )
 from sawbill_designs.places import clear_place, quarters, shared
 from sawbill_designs.slats import SlatRun, slat_deck, slat_run, slat_screws
+from sawbill_designs.splices import IN_HALVES, Centre, Splice, carried, evenly, refuse_crowded, splice
 
 STOP_WIDTH: Final[BySystem] = {"inch": INCH * 3 // 2, "metric": 40 * MM}
 """How wide a stop is, no higher than a slat is thick (practice)."""
@@ -95,6 +97,8 @@ OPTIONS: Final = (
     BOLT_SIZE,
     CORNER_BOLTS,
     SCREW_SIZE,
+    FINISH,
+    IN_HALVES,
     mattress_allowance("the deck is, between the stops if any"),
     slat_clearance("its place the beam is, which lifts out"),
 )  # fmt: skip
@@ -116,7 +120,7 @@ class Layout:
     @property
     def length(self) -> int:
         """Of the deck, and so of the base."""
-        return self.o.at_least(self.o.mattress.length) + int(self.o.mattress_allowance) + 2 * self.stop
+        return evenly(self.o, self.o.at_least(self.o.mattress.length) + int(self.o.mattress_allowance) + 2 * self.stop)
 
     @property
     def width(self) -> int:
@@ -177,35 +181,43 @@ def build(o: Options) -> Frame:
     at = Layout(o, Bolt.of(o), laminations(o.post, POST_THICKNESS))
     _check_heights(at)
     _check_width(at)
-    left = _side(at)
-    sides = {"left": left, "right": mirrored(left, "y", at.width, "left", "right")}
+    left = _left(at)
+    right = {
+        name.replace("left", "right"): mirrored(each, "y", at.width, "left", "right") for name, each in left.items()
+    }
     head = _end(at)
     ends = {"head": head, "foot": mirrored(head, "x", at.length, "head", "foot")}
     centre = _centre(at, (ends["head"].parts[0], ends["foot"].parts[0]))
-    beams = tuple(part for part in centre.parts if part.name == "centre beam")
-    rails = (sides["left"].parts[0], sides["right"].parts[0])
-    slats = slat_deck(o, at.slats, (0, at.width), at.deck, (*rails, *beams))
+    joints = (*_rail_joints(at, left), *centre.joints)
+    refuse_crowded(joints, [part for each in (*left.values(), *right.values()) for part in each.parts])
+    rails = tuple(tuple(piece.parts[0] for piece in side.values()) for side in (left, right))
+    beams = (part for piece in centre.pieces.values() for part in piece.parts if part.name == "centre beam")
+    slats = slat_deck(o, at.slats, (0, at.width), at.deck, (*rails[0], *rails[1], *beams))
     edge = o.overhang + o.near(o.rail.thickness // 2)
     near = [x for _, x in _bolts(at, at.courses[0])[0]]
+    tied = (bolt.head[0] for joint in joints[:1] for bolt in joint.bolts) if o.in_halves else ()
     screws = slat_screws(
-        o, slats.parts, ((rails[0], edge), (rails[1], at.width - edge)),
-        (*near, *(at.length - x for x in near)), at.bolt.size.tee_nut.barrel_diameter,
+        o, slats.parts, tuple(zip(rails, (edge, at.width - edge), strict=True)),
+        (*near, *(at.length - x for x in near), *tied), at.bolt.size.tee_nut.barrel_diameter,
     )  # fmt: skip
     stops = _stops(at, slats.parts, screws)
     low = (at.stop, at.stop, int(o.height))
     high = (at.length - at.stop, at.width - at.stop, int(o.height + o.mattress.thickness))
     return frame_of(
-        *sides.values(), *ends.values(), centre, slats, screws, stops,
+        *left.values(), *right.values(), *ends.values(), *centre.pieces.values(), *(each.whole for each in joints),
+        slats, screws, stops,
         carried_pieces=(
-            *(CarriedPiece(f"{side} side", piece.keys) for side, piece in sides.items()),
+            *(CarriedPiece(name, piece.keys) for name, piece in (left | right).items()),
             *(CarriedPiece(f"{end} end", piece.keys) for end, piece in ends.items() if len(piece.keys) == 1),
             *(CarriedPiece(key, (key,)) for piece in ends.values() if len(piece.keys) > 1 for key in piece.keys),
-            *([CarriedPiece("centre beam", centre.keys)] if centre.parts else []),
+            *(CarriedPiece(name, piece.keys) for name, piece in centre.pieces.items()),
+            *carried(joints),
             CarriedPiece("slat", slats.keys, len(slats.keys)),
             *(CarriedPiece(key, (key,)) for key in stops.keys),
         ),
         sleeping_places=(SleepingPlace("mattress", o.mattress, Box(low, high), slats.keys, o.slat_gap),),
         notes=_notes(at),
+        finish=o.finish,
         sides=SEEN_FROM_THE_FOOT,
     )  # fmt: skip
 
@@ -285,11 +297,30 @@ def _too_low(at: Layout) -> str:
     )
 
 
-def _side(at: Layout) -> Assembly:
-    """The left side: its courses of rails and its two posts, which stay bolted to it."""
+def _left(at: Layout) -> dict[str, Assembly]:
+    """The left side, as it is carried: its courses of rails and its posts, which stay bolted to it.
+
+    Raises RefusalError: several courses in two lengths, which no leg joins.
+    """
+    if not at.o.in_halves:
+        rails, head = _side(at, "left ", at.length)
+        return {"left side": rails + head + mirrored(head, "x", at.length, "head", "foot")}
+    if len(at.courses) > 1:
+        raise RefusalError(
+            "in_halves",
+            f"in_halves: rails in {len(at.courses)} courses do not come in two lengths; choose legs as the base, a "
+            "lower height, or a wider rail",
+        )
+    rails, post = _side(at, "left head ", at.length // 2)
+    head = rails + post
+    return {"left head side": head, "left foot side": mirrored(head, "x", at.length, "head", "foot")}
+
+
+def _side(at: Layout, side: str, length: int) -> tuple[Assembly, Assembly]:
+    """The left rails from the head on, and the head post with its bolts."""
     o = at.o
     rails = tuple(
-        _rail(at, f"left rail{_number(at, i)}", "side rail", course, at.length, (0, o.overhang), "x")
+        _rail(at, f"{side}rail{_number(at, i)}", "side rail", course, length, (0, o.overhang), "x")
         for i, course in enumerate(at.courses, 1)
     )
     place = Placement((o.rail.thickness, o.overhang + o.rail.thickness, 0), "z", "x")
@@ -299,8 +330,15 @@ def _side(at: Layout) -> Assembly:
         for rail, course in zip(rails, at.courses, strict=True)
         for z, x in _bolts(at, course)[0]
     )
-    head = post + Assembly((), bolts)
-    return Assembly(rails) + head + mirrored(head, "x", at.length, "head", "foot")
+    return Assembly(rails), post + Assembly((), bolts)
+
+
+def _rail_joints(at: Layout, left: Mapping[str, Assembly]) -> tuple[Splice, ...]:
+    """Where the lengths of the side rails meet; none where they are whole."""
+    if not at.o.in_halves:
+        return ()
+    joint = splice(at.o, "rail", "left ", left["left head side"].parts[:1], at.length // 2)
+    return joint, joint.mirrored("y", at.width, "left", "right")
 
 
 def _end(at: Layout) -> Assembly:
@@ -332,32 +370,49 @@ def _number(at: Layout, course: int) -> str:
     return f" {course}" if len(at.courses) > 1 else ""
 
 
-def _centre(at: Layout, ends: tuple[Part, Part]) -> Assembly:
+def _centre(at: Layout, ends: tuple[Part, Part]) -> Centre:
     """The beam in its hangers on the end rails, and its leg, unless it stands on the floor itself."""
     o = at.o
     if at.support == "none":
-        return Assembly()
+        return Centre({})
     bottom = at.deck - o.ledger.width
     beam = centre_beam(o, ends, at.width, bottom)
-    leg = at.support == "beam and leg" and bottom > 0
-    return beam + (beam_leg(o, beam, at.length) if leg else Assembly())
+    return Centre.of(o, beam, at.length, leg=at.support == "beam and leg" and bottom > 0)
 
 
 def _stops(at: Layout, slats: tuple[Part, ...], under: Assembly) -> Assembly:
     """Strips around the deck: those of the sides screwed to every slat, those of the ends to the end slats."""
-    o, top = at.o, int(at.o.height)
+    o = at.o
     if not at.stop:
         return Assembly()
-    side = Part("left stop", "side stop", o.slat, at.length, Placement((0, 0, top), "x", "y"), ripped=at.stop_ripped)
     size = screw_that_holds(o.screw_size, o.slat.thickness, o.slat.thickness)
-    screws = tuple(
-        Screwed((side.key, slat.key), size, (x, o.near(at.stop // 2), side.box.high[2]), "z", -1)
-        for slat in slats
-        if (x := _beside(at, slat, under)) is not None
-    )
-    left = Assembly((side,), screws)
+    left = Assembly(parts := tuple(_side_stops(at)), tuple(_stop_screws(at, parts, slats, size, under)))
     sides = left + mirrored(left, "y", at.width, "left", "right")
     return sides + _end_stops(at, slats, size) if at.end_stops else sides
+
+
+def _side_stops(at: Layout) -> Iterator[Part]:
+    """The left stop, or its two lengths, which meet in the gap between slats that is nearest to the middle."""
+    o, ends = at.o, (0, at.length)
+    if o.in_halves:
+        gaps = ((low + o.slat.width, high) for low, high in pairwise(at.slats.starts))
+        ends = (0, min((o.near(sum(gap) // 2) for gap in gaps), key=lambda x: abs(2 * x - at.length)), at.length)
+    words = ("",) if len(ends) == 2 else ("head ", "foot ")
+    for word, (low, high) in zip(words, pairwise(ends), strict=True):
+        place = Placement((low, 0, int(o.height)), "x", "y")
+        yield Part(f"left {word}stop", "side stop", o.slat, high - low, place, ripped=at.stop_ripped)
+
+
+def _stop_screws(
+    at: Layout, stops: Iterable[Part], slats: Sequence[Part], size: str, under: Assembly
+) -> Iterator[Screwed]:
+    """A screw from each stop into every slat under it."""
+    for stop in stops:
+        low, high = stop.box.span("x")
+        for slat in slats:
+            x = _beside(at, slat, under)
+            if x is not None and low < x < high:
+                yield Screwed((stop.key, slat.key), size, (x, at.o.near(at.stop // 2), stop.box.high[2]), "z", -1)
 
 
 def _end_stops(at: Layout, slats: tuple[Part, ...], size: str) -> Assembly:

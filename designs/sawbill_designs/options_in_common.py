@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from sawbill.trade import option
-from sawbill.trade.headings import JOINTS, SLATS, SLEEPING_PLACE
+from sawbill.trade.finishes import BARE, finishes
+from sawbill.trade.headings import CONSTRUCTION, JOINTS, SLATS, SLEEPING_PLACE
 from sawbill.trade.lengths import INCH, MM
 
 BOLT_SIZE: Final = option.Choice(
@@ -27,6 +28,11 @@ CORNER_BOLTS: Final = option.Count(
 )  # fmt: skip
 
 
+FINISH: Final = option.Choice(
+    "finish", "What its faces are finished with, which is bought by area and coats, and the sandpaper for it; "
+    "outdoors: what stands weather. None: only its edges are broken.",
+    choices=(BARE, *finishes()), default=BARE, heading=CONSTRUCTION,
+)  # fmt: skip
 SLAT_GAP: Final = option.Length(
     "slat_gap", "Widest gap between slats: at most 3 in (75 mm) under a foam mattress; 2 to 2-1/2 in is better.",
     default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH, rounding="down", heading=SLATS,

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from sawbill.trade.boxes import AXES, Axis, Point, point
 from sawbill.trade.design import Options, RefusalError
@@ -14,7 +14,7 @@ from sawbill.trade.fasteners import FastenerError, hanger_for, screw_length, scr
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Hung, Joint, Part, Placement, Resting, Screwed
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill.trade.lumber import Section
-from sawbill_designs.bolt_places import Bolt, Face, bolt_places
+from sawbill_designs.bolt_places import FAR, Bolt, Face, bolt_places
 
 POST_THICKNESS: Final = 70 * MM
 """The least thickness of a post's laminations together: two of 2-by, three of 5/4, one of 4-by (practice)."""
@@ -120,21 +120,43 @@ def beam_leg(o: Options, beam: Assembly, length: int) -> Assembly:
 
     The one beside the beam is bolted to it.
     """
-    section, bolt = o.post, Bolt.of(o)
-    x, first, last = o.near((length - section.width) // 2), beam.parts[0], beam.parts[-1].box
-    bottom, deck, side = last.low[2], last.high[2], last.high[1]
+    leg, bolts = leg_of(o, beam.parts, o.near((length - o.post.width) // 2), "beam")
+    return leg + Assembly((), bolts)
+
+
+class Behind(NamedTuple):
+    """A part behind a leg, by its key, and the height of its lower edge [nm]; its upper one is level with the leg."""
+
+    key: str
+    bottom: int
+
+
+def leg_of(
+    o: Options, layers: Sequence[Part], x: int, what: str, side: str = "", end: int = FAR, behind: Behind | None = None
+) -> tuple[Assembly, tuple[Bolted, ...]]:
+    """A leg from an x on [nm], and its bolts through all layers of what lies, from the first to beside the last.
+
+    Its parts are called by what lies there, with a word for the side before their keys; end: the x at which the layers
+    end; behind: what the bolts go through last, behind the leg.
+    """
+    section, bolt, first, last = o.post, Bolt.of(o), layers[0], layers[-1].box
+    bottom, deck, y = last.low[2], last.high[2], last.high[1]
     top = deck - o.at_least(UNDER_SLATS)
-    beside = Part("leg beside beam", "leg beside beam", section, top, Placement((x, side, 0), "z", "x"))
-    face = Face((bottom, deck), (x, x + section.width), top, apart=bolt.wrench_room())
-    places = bolt_places(face, bolt, "bolt_size", f"a beam of {first.section.name} on a leg of {section.name}")
+    name = f"leg beside {what}"
+    beside = Part(f"{side}{name}", name, section, top, Placement((x, y, 0), "z", "x"))
+    low, beyond = (behind.bottom, (behind.key,)) if behind else (bottom, ())
+    lying = max(bottom, low), min(layer.box.high[2] for layer in layers)
+    face = Face(lying, (x, x + section.width), top, (-FAR, end), apart=bolt.wrench_room())
+    places = bolt_places(face, bolt, "bolt_size", f"a {what} of {first.section.name} on a leg of {section.name}")
+    through = (*(layer.key for layer in layers), beside.key, *beyond)
     head = first.placement.origin[1]
-    bolts = tuple(Bolted((*beam.keys, beside.key), bolt.name, (bx, head, bz), "y", 1) for bz, bx in places)
+    bolts = tuple(Bolted(through, bolt.name, (bx, head, bz), "y", 1) for bz, bx in places)
     if bottom < SHORTEST_LEG:
-        return Assembly((beside,), bolts)
-    place = Placement((x, side - section.thickness, 0), "z", "x")
-    under = Part("leg under beam", "leg under beam", section, bottom, place)
-    joints: tuple[Joint, ...] = (Glued((under.key, beside.key)), Resting((beam.keys[-1], under.key)), *bolts)
-    return Assembly((under, beside), joints)
+        return Assembly((beside,)), bolts
+    name = f"leg under {what}"
+    under = Part(f"{side}{name}", name, section, bottom, Placement((x, y - section.thickness, 0), "z", "x"))
+    joints = (Glued((under.key, beside.key)), Resting((layers[-1].key, under.key)))
+    return Assembly((under, beside), joints), bolts
 
 
 def carried_by_name(parts: Iterable[Part]) -> tuple[CarriedPiece, ...]:

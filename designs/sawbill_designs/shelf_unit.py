@@ -17,7 +17,7 @@ from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, Placement, Scre
 from sawbill.trade.headings import SIZE
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.bolt_places import BETWEEN_BORES
-from sawbill_designs.options_in_common import SCREW_SIZE
+from sawbill_designs.options_in_common import FINISH, SCREW_SIZE
 from sawbill_designs.parts_in_common import (
     SCREW_END,
     Assembly,
@@ -69,6 +69,7 @@ OPTIONS: Final = (
     ),
     option.Section("back_rail", "Section of the rails across the back.", role="rail"),
     SCREW_SIZE,
+    FINISH,
 )  # fmt: skip
 
 
@@ -159,6 +160,7 @@ def build(o: Options) -> Frame:
             *carried_by_name((*shelves.parts, *rails.parts)),
         ),
         notes=_notes(at),
+        finish=o.finish,
         surfaces=tuple(Surface("shelf", "shelf", shelf.keys) for shelf in each),
         straps=tuple(Strap(f"{names[i]} {at.uprights[-1][0]}upright", "y", 1) for i in (0, -1)),
     )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -68,28 +68,32 @@ def slat_deck(
 def slat_screws(
     o: Options,
     slats: Iterable[Part],
-    carriers: Iterable[tuple[Part, int]],
+    carriers: Iterable[tuple[Sequence[Part], int]],
     taken: Iterable[int] = (),
     bore: int = 0,
 ) -> Assembly:
     """Two screws from above where a slat lies on each carrier, at a y in the middle of its thickness [nm].
 
-    taken: the x of bores of a diameter that cross a carrier below [nm]; a screw that finds no place beside them
-    is left out.
+    carriers: each as its lengths, one behind the other along x; taken: the x of bores of a diameter that cross a
+    carrier below [nm]. A screw that finds no place beside them, or within one length, is left out.
     """
     carriers, taken = tuple(carriers), tuple(taken)
     screws = []
     for slat in slats:
-        for carrier, y in carriers:
-            size = screw_that_holds(o.screw_size, slat.section.thickness, carrier.width)
+        for lengths, y in carriers:
+            size = screw_that_holds(o.screw_size, slat.section.thickness, min(each.width for each in lengths))
             wide = screw_sizes()[size].diameter
             start, placed = slat.placement.origin[0], list[int]()
             span = start + wide, start + slat.width - wide
             for wanted in quarters(start, slat.width, o.step):
                 x = clear_place(wanted, span, taken, (bore + wide) // 2 + MM, o.step)
-                if x is not None and all(abs(x - other) > wide for other in placed):
-                    placed.append(x)
-                    screws.append(Screwed((slat.key, carrier.key), size, (x, y, slat.box.high[2]), "z", -1))
+                if x is None or any(abs(x - other) <= wide for other in placed):
+                    continue
+                for carrier in lengths:
+                    low, high = carrier.box.span("x")
+                    if low + wide <= x <= high - wide:
+                        placed.append(x)
+                        screws.append(Screwed((slat.key, carrier.key), size, (x, y, slat.box.high[2]), "z", -1))
     return Assembly((), tuple(screws))
 
 
@@ -99,9 +103,12 @@ def spacer_length(run: SlatRun, o: Options) -> int:
     return block if block >= SHORTEST_BLOCK else 0
 
 
-def spacer_blocks(o: Options, run: SlatRun, ledger: Part, length: int, room: int, key: str) -> Assembly:
+def spacer_blocks(
+    o: Options, run: SlatRun, ledgers: Sequence[Part], length: int, room: int, key: str
+) -> Assembly:  # fmt: skip
     """Blocks of a length [nm] glued on a ledger, one in every gap of a run that is wide enough for it.
 
+    ledgers: its lengths, one behind the other along x; a block over two is glued on that on which more of it lies;
     room: how wide the deck is [nm].
     """
     gaps = [
@@ -110,10 +117,11 @@ def spacer_blocks(o: Options, run: SlatRun, ledger: Part, length: int, room: int
         if after - before - o.slat.width >= length
     ]
     blocks = tuple(
-        spacer_block(o, f"{key} {i}", ledger, low + o.at_most((high - low - length) // 2), length, room)
+        spacer_block(o, f"{key} {i}", ledgers[0], low + o.at_most((high - low - length) // 2), length, room)
         for i, (low, high) in enumerate(gaps, 1)
     )
-    return Assembly(blocks, tuple(Glued((block.key, ledger.key)) for block in blocks))
+    under = (max(ledgers, key=lambda each: block.box.contact(each.box)) for block in blocks)
+    return Assembly(blocks, tuple(Glued((block.key, each.key)) for block, each in zip(blocks, under, strict=True)))
 
 
 def spacer_block(o: Options, key: str, ledger: Part, x: int, length: int, room: int) -> Part:

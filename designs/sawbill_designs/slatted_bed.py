@@ -6,6 +6,7 @@ all or eight, come out, the beam lifts out of its hangers, and the bed is two ra
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
@@ -45,6 +46,7 @@ from sawbill_designs.bolt_places import (
 from sawbill_designs.options_in_common import (
     BOLT_SIZE,
     CORNER_BOLTS,
+    FINISH,
     SCREW_SIZE,
     SLAT_GAP,
     SLAT_RETENTION,
@@ -59,7 +61,6 @@ from sawbill_designs.parts_in_common import (
     UNDER_SLATS,
     WIDE,
     Assembly,
-    beam_leg,
     centre_beam,
     crossing_screw,
     frame_of,
@@ -78,6 +79,7 @@ from sawbill_designs.slats import (
     spacer_blocks,
     spacer_length,
 )
+from sawbill_designs.splices import IN_HALVES, Centre, Splice, carried, evenly, refuse_crowded, splice
 
 BESIDE_POST: Final[BySystem] = {"inch": INCH // 4, "metric": 6 * MM}
 """The least an upright stands inside of the post, off the washer of the end board's bolt (practice)."""
@@ -120,6 +122,8 @@ OPTIONS: Final = (
     BOLT_SIZE,
     CORNER_BOLTS,
     SCREW_SIZE,
+    FINISH,
+    IN_HALVES,
     mattress_allowance(),
     slat_clearance("their place the loose pieces are: slats, beam, spacer blocks"),
 )  # fmt: skip
@@ -211,28 +215,34 @@ class Layout:
 def build(o: Options) -> Frame:
     """Build the frame. Raises RefusalError: a headboard whose uprights have no room beside the posts."""
     at = _layout(o)
-    side = _side(at)
-    left = side + _blocks(at, side.parts[1])
+    left = _left(at)
     head = _end_board(at)
     ends = {"head": head, "foot": mirrored(head, "x", at.length, "head", "foot")}
-    sides = {"left": left, "right": mirrored(left, "y", at.width, "left", "right")}
+    right = {
+        name.replace("left", "right"): mirrored(each, "y", at.width, "left", "right") for name, each in left.items()
+    }
     centre = _centre(at, (ends["head"].parts[0], ends["foot"].parts[0]))
-    beams = tuple(part for part in centre.parts if part.name == "centre beam")
-    slats = _slats(at, (sides["left"].parts[1], sides["right"].parts[1], *beams))
+    joints = (*_rail_joints(at, left), *centre.joints)
+    bores = [bolt.head[0] for bolt in joints[0].bolts] if o.in_halves else []
+    slats = _slats(at, bores, _named("ledger", left), _named("ledger", right), _named("centre beam", centre.pieces))
+    refuse_crowded(joints, [part for each in (*left.values(), *right.values()) for part in each.parts])
     boards = {end: _upright_board(at, end) for end in ends if o[f"{end}board"]}
     low = (o.end_board.thickness, o.rail.thickness, at.mattress_base)
     high = (at.length - low[0], at.width - low[1], at.mattress_base + o.mattress.thickness)
     return frame_of(
-        *sides.values(), *ends.values(), centre, slats, *boards.values(),
+        *left.values(), *right.values(), *ends.values(), *centre.pieces.values(), *(each.whole for each in joints),
+        slats, *boards.values(),
         carried_pieces=(
-            *(CarriedPiece(f"{side} rail", piece.keys) for side, piece in sides.items()),
+            *(CarriedPiece(name, piece.keys) for name, piece in (left | right).items()),
             *(CarriedPiece(f"{end} end board", piece.keys) for end, piece in ends.items()),
             *(CarriedPiece(f"{end}board", piece.keys) for end, piece in boards.items()),
-            *([CarriedPiece("centre beam", centre.keys)] if centre.parts else []),
+            *(CarriedPiece(name, piece.keys) for name, piece in centre.pieces.items()),
+            *carried(joints),
             CarriedPiece("slat", slats.keys, len(slats.keys)),
         ),
         sleeping_places=(SleepingPlace("mattress", o.mattress, Box(low, high), slats.keys, o.slat_gap),),
         notes=_notes(at),
+        finish=o.finish,
         sides=SEEN_FROM_THE_FOOT,
     )  # fmt: skip
 
@@ -264,7 +274,7 @@ def _layout(o: Options) -> Layout:
         o,
         bolt,
         inside_width=o.at_least(o.mattress.width) + o.mattress_allowance,
-        inside_length=o.at_least(o.mattress.length) + o.mattress_allowance + o.at_least(BEDDING),
+        inside_length=evenly(o, o.at_least(o.mattress.length) + o.mattress_allowance + o.at_least(BEDDING)),
         post_layers=layers,
         post_top=o.clear_height
         + max(o.ledger.width - o.at_least(UNDER_SLATS), min(rise, highest + bolt.half_diameters(2 * END_GRAIN))),
@@ -316,25 +326,48 @@ def _two_end_bolts(
     return found
 
 
-def _side(at: Layout) -> Assembly:
-    """The left rail with its ledger and its two posts, which stay bolted to it."""
+def _left(at: Layout) -> dict[str, Assembly]:
+    """The left rail with its ledger, its posts, which stay bolted to it, and what is glued on: as it is carried."""
+    if at.o.in_halves:
+        head = _rail(at, "left head ", at.length // 2)
+        pieces = {"left head rail": head, "left foot rail": mirrored(head, "x", at.length, "head", "foot")}
+    else:
+        head = _rail(at, "left ", at.length)
+        pieces = {
+            "left rail": head + mirrored(Assembly(head.parts[2:], head.joints[1:]), "x", at.length, "head", "foot")
+        }
+    if not at.screwed:
+        for block, onto in _blocks(at, pieces):
+            pieces[onto] += block
+    return pieces
+
+
+def _rail(at: Layout, side: str, length: int) -> Assembly:
+    """The left rail, or the length of it at the head, with its ledger and its head post."""
     o = at.o
-    rail = Part("left rail", "side rail", o.rail, at.length, Placement((0, 0, o.clear_height), "x", "z"))
+    end = length - at.ledger_start if length == at.length else length
+    rail = Part(f"{side}rail", "side rail", o.rail, length, Placement((0, 0, o.clear_height), "x", "z"))
     ledger = Part(
-        "left ledger", "ledger", o.ledger, at.length - 2 * at.ledger_start,
+        f"{side}ledger", "ledger", o.ledger, end - at.ledger_start,
         Placement((at.ledger_start, o.rail.thickness, o.clear_height), "x", "z"), rounding="down",
     )  # fmt: skip
-    head_post = _post(at)
-    foot_post = mirrored(head_post, "x", at.length, "head", "foot")
-    return Assembly((rail, ledger), (Glued((ledger.key, rail.key)),)) + head_post + foot_post
+    return Assembly((rail, ledger), (Glued((ledger.key, rail.key)),)) + _post(at, rail.key)
 
 
-def _post(at: Layout) -> Assembly:
+def _rail_joints(at: Layout, left: Mapping[str, Assembly]) -> tuple[Splice, ...]:
+    """Where the lengths of the rails meet; none where they are whole."""
+    if not at.o.in_halves:
+        return ()
+    joint = splice(at.o, "rail", "left ", left["left head rail"].parts[:2], at.length // 2)
+    return joint, joint.mirrored("y", at.width, "left", "right")
+
+
+def _post(at: Layout, rail: str) -> Assembly:
     """The head post of the left rail, and the two bolts that hold it to the rail."""
     o = at.o
     place = Placement((o.end_board.thickness, o.rail.thickness, 0), "z", "x")
     post = laminated("left head post", "post lamination", o.post, at.post_top, place, at.post_layers)
-    through = ("left rail", *post.keys)
+    through = (rail, *post.keys)
     bolts = tuple(Bolted(through, o.bolt_size, (x, 0, z), "y", 1) for z, x in at.rail_bolts)
     return post + Assembly((), bolts)
 
@@ -352,35 +385,50 @@ def _end_board(at: Layout) -> Assembly:
     return Assembly((board,)) + left + mirrored(left, "y", at.width, "left", "right")
 
 
-def _centre(at: Layout, ends: tuple[Part, Part]) -> Assembly:
+def _centre(at: Layout, ends: tuple[Part, Part]) -> Centre:
     """The beam in its hangers on the end boards, and its leg."""
     if at.support == "none":
-        return Assembly()
+        return Centre({})
     beam = centre_beam(at.o, ends, at.width, at.o.clear_height)
-    return beam + (beam_leg(at.o, beam, at.length) if at.support == "beam and leg" else Assembly())
+    return Centre.of(at.o, beam, at.length, leg=at.support == "beam and leg")
 
 
-def _slats(at: Layout, carriers: tuple[Part, ...]) -> Assembly:
-    """The slats, loose or screwed on the ledgers, and lying on the beam where there is one."""
+def _slats(at: Layout, bores: Sequence[int], *carriers: Sequence[Part]) -> Assembly:
+    """The slats, loose or screwed on the ledgers, left and right, and lying on the beam where there is one.
+
+    bores: the x of bolts that cross the ledgers [nm].
+    """
     o = at.o
     across = o.rail.thickness + play_at(o, 0), o.rail.thickness + at.inside_width - play_at(o, 1)
-    slats = slat_deck(o, at.slats, across, at.deck, carriers)
+    slats = slat_deck(o, at.slats, across, at.deck, (part for each in carriers for part in each))
     if not at.screwed:
         return slats
     edge = o.rail.thickness + o.near(o.ledger.thickness // 2)
-    ledgers = tuple(zip(carriers[:2], (edge, at.width - edge), strict=True))
-    return slats + slat_screws(o, slats.parts, ledgers)
+    sides = tuple(zip(carriers[:2], (edge, at.width - edge), strict=True))
+    return slats + slat_screws(o, slats.parts, sides, bores, at.bolt.size.tee_nut.barrel_diameter)
 
 
-def _blocks(at: Layout, ledger: Part) -> Assembly:
-    """Spacer blocks glued on the left ledger in every gap, and stops on the rail behind the end slats."""
-    if at.screwed:
-        return Assembly()
+def _named(name: str, pieces: Mapping[str, Assembly]) -> tuple[Part, ...]:
+    """The parts of a name, in their order."""
+    return tuple(part for piece in pieces.values() for part in piece.parts if part.name == name)
+
+
+def _blocks(at: Layout, pieces: Mapping[str, Assembly]) -> Iterator[tuple[Assembly, str]]:
+    """Spacer blocks glued on the left ledger in every gap, and stops on the rail behind the end slats.
+
+    Each with the name of the piece that it is glued to.
+    """
     o, starts = at.o, at.slats.starts
-    spacers = spacer_blocks(o, at.slats, ledger, at.block, at.inside_width, "left spacer")
+    holds = {key: name for name, piece in pieces.items() for key in piece.keys}
+    ledgers = _named("ledger", pieces)
+    spacers = spacer_blocks(o, at.slats, ledgers, at.block, at.inside_width, "left spacer")
+    for block, glue in zip(spacers.parts, spacers.joints, strict=True):
+        yield Assembly((block,), (glue,)), holds[glue.parts[1]]
     ends = {"head": starts[0] - at.stop, "foot": starts[-1] + o.slat.width} if at.stop else {}
-    stops = tuple(spacer_block(o, f"left {end} stop", ledger, x, at.stop, at.inside_width) for end, x in ends.items())
-    return spacers + Assembly(stops, tuple(Glued((stop.key, "left rail")) for stop in stops))
+    for end, x in ends.items():
+        stop = spacer_block(o, f"left {end} stop", ledgers[0], x, at.stop, at.inside_width)
+        rail = f"left {end} rail" if o.in_halves else "left rail"
+        yield Assembly((stop,), (Glued((stop.key, rail)),)), rail
 
 
 def _upright_board(at: Layout, end: str) -> Assembly:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 from itertools import product
+from math import ceil
 from typing import Any
 
 import pytest
@@ -18,6 +19,7 @@ from sawbill.buying.purchase import GLUE_COVER, Purchase
 from sawbill.buying.suppliers import cheapest_sourcing
 from sawbill.buying.takeoff import TakeOff, take_off
 from sawbill.prices.pricebook import PriceBook
+from sawbill.trade.frame import Glued
 from sawbill.trade.lengths import FOOT, METRE
 
 Ask = Callable[[PriceBook, dict[str, Any]], Request]
@@ -42,6 +44,31 @@ def buy(tiny_book: Build, ask: Ask) -> Callable[..., Purchase]:
         return cheapest_sourcing(off, request, book).purchase
 
     return bought
+
+
+def test_what_is_finished_takes_its_finish_and_sandpaper_and_the_rest_none(inch: PriceBook, ask: Ask) -> None:
+    """By hand: the faces of every board, less those glued, times coats, over 10 m2 a litre; a sheet a square metre."""
+
+    def bought(finish: str) -> dict[str, int]:
+        lines = [{"design": "bench", "quantity": 2, "options": {"finish": finish}}]
+        request = ask(inch, {"lines": lines})
+        off = take_off(request.lines, request.shop.rounding_step)
+        found = {supply.item: supply.quantity for supply in cheapest_sourcing(off, request, inch).purchase.supplies}
+        glue = {"wood glue": found.pop("wood glue")} if "wood glue" in found else {}
+        assert bool(glue) == bool(off.glued)
+        return found
+
+    [line] = ask(inch, {"lines": [{"design": "bench"}]}).lines
+    frame = line.frame
+    assert frame is not None
+    faces = sum(2 * (x * y + y * z + z * x) for x, y, z in (box.size for box in frame.boxes.values()))
+    glued = sum(
+        frame.boxes[a].contact(frame.boxes[b]) for a, b in (j.parts for j in frame.joints if isinstance(j, Glued))
+    )
+    square_metres = 2 * Fraction(faces - 2 * glued, METRE**2)
+    assert bought("none") == {}
+    assert bought("varnish") == {"clear finish": ceil(square_metres * 3 * 100), "sandpaper": ceil(square_metres)}
+    assert bought("outdoors") == {"outdoor finish": ceil(square_metres * 3 * 100), "sandpaper": ceil(square_metres)}
 
 
 def counts(found: Purchase) -> dict[str, int]:

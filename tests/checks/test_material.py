@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.material import check_material
 from sawbill.checks.site import Site
-from sawbill.trade.frame import Frame
+from sawbill.trade.frame import Frame, Glued
 from sawbill.trade.lumber import Material, section
 
 PLAIN, TREATED, UNKNOWN = (Material(section("2x4"), treated=treated) for treated in (False, True, None))
@@ -39,5 +41,26 @@ def test_one_treated_board_counts_and_then_one_unknown(
     assert (status is Status.NOT_CHECKED) == (finding.found is None)
 
 
-def test_outdoors_treated_wood_is_not_held_against_it(stand: Frame) -> None:
-    assert found(stand, (TREATED,), indoors=False) == []
+def outdoors(frame: Frame, wood: Material) -> dict[str, Status]:
+    told = check_material(frame, Site(indoors=False), dict.fromkeys(frame.by_key, (wood,)))
+    return {each.rule: each.status for each in told}
+
+
+def test_outdoors_treated_wood_with_a_finish_for_it_does_and_glue_is_warned_of(stand: Frame) -> None:
+    assert outdoors(replace(stand, finish="outdoors"), TREATED) == {
+        "outdoor-finish": Status.PASS, "outdoor-wood": Status.PASS, "outdoor-glue": Status.WARN,
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("finish", ["none", "oil", "varnish", "paint"])
+@pytest.mark.parametrize("wood", [PLAIN, UNKNOWN])
+def test_indoor_wood_and_finishes_outdoors_are_warned_of(stand: Frame, finish: str, wood: Material) -> None:
+    bare = replace(stand, finish=finish, joints=tuple(j for j in stand.joints if not isinstance(j, Glued)))
+    assert outdoors(bare, wood) == {
+        "outdoor-finish": Status.WARN, "outdoor-wood": Status.WARN, "outdoor-glue": Status.PASS,
+    }  # fmt: skip
+
+
+def test_a_finish_for_outdoors_asks_where_it_stands(stand: Frame) -> None:
+    told = {each.rule: each for each in found(replace(stand, finish="outdoors"), (TREATED,))}
+    assert told["treated-wood"].status is Status.FAIL and "indoors: no" in told["outdoors"].message

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from sawbill.making import cautions
 from sawbill.making.job import Job
+from sawbill.making.operations import bare_area
 from sawbill.making.rates import Minutes, rates_with, read_time, usual_rates
 from sawbill.making.steps import Step, frame_steps
 from sawbill.making.tools import frame_tools, together
@@ -19,7 +20,7 @@ from sawbill.testing import reading, written_options
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.fasteners import bolt_sizes
 from sawbill.trade.frame import Frame, HighBed
-from sawbill.trade.lengths import INCH, MM
+from sawbill.trade.lengths import INCH, METRE, MM
 
 OWN_SIZE = {"mattress": "60 in x 80 in", "mattress_allowance": "0 in", "slat_clearance": "0 in", "rail": "2x6"}
 
@@ -40,9 +41,24 @@ def named(steps: tuple[Step, ...], title: str) -> Step:
 
 def test_the_steps_come_in_the_order_of_the_shop(queen: Frame) -> None:
     assert [step.title for step in frame_steps(job(queen))] == [
-        "Measure, mark and cut", "Glue up", "Drill", "Sand", "Finish",
-        "Join in the shop", "Assemble", "Take apart",
+        "Measure, mark and cut", "Glue up", "Drill", "Break the edges", "Join in the shop", "Assemble", "Take apart",
     ]  # fmt: skip
+
+
+def test_what_is_finished_is_sanded_and_finished_with_what_is_bought_for_it(queen: Frame) -> None:
+    """Three coats of varnish, each with its time and its drying (common practice, no source)."""
+    steps = frame_steps(job(replace(queen, finish="varnish"), finish=Minutes(Fraction(1), Fraction(2))))
+    titles = [step.title for step in steps]
+    assert titles[3:5] == ["Sand", "Finish"] and "Break the edges" not in titles
+    assert "3 coats of clear finish" in named(steps, "Finish").text
+    setup, drying = usual_rates()["finish_setup"].minutes, usual_rates()["finish_drying"].minutes
+    area = Fraction(bare_area(queen), METRE**2)
+    assert named(steps, "Finish").hands_on.least == setup.least + 3 * area
+    assert named(steps, "Finish").waiting == drying * 3
+    tools = {tool.name for tool in frame_tools(job(queen))}
+    assert {tool.name for tool in frame_tools(job(replace(queen, finish="oil")))} - tools == {
+        "brush for finish", "sander or sanding block",
+    }  # fmt: skip
 
 
 def test_what_may_tip_over_is_tied_to_the_wall_before_it_is_used() -> None:
@@ -130,8 +146,10 @@ def test_cautions_stand_at_the_step_they_belong_to(queen: Frame) -> None:
     assert cautions.SHORT_PIECES in named(steps, "Measure, mark and cut").cautions, "the legs are 8 and 11 in"
     stops = designs()["low-platform"].frame({}, reading())
     assert cautions.RIPPING in named(frame_steps(job(stops)), "Rip small parts").cautions
-    assert cautions.DUST in named(steps, "Sand").cautions
-    assert cautions.FINISHING in named(steps, "Finish").cautions
+    assert cautions.DUST in named(steps, "Break the edges").cautions
+    finished = frame_steps(job(replace(queen, finish="oil")))
+    assert cautions.DUST in named(finished, "Sand").cautions
+    assert cautions.FINISHING in named(finished, "Finish").cautions
     assert cautions.TIGHTEN in named(steps, "Assemble").cautions
 
 

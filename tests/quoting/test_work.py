@@ -47,7 +47,7 @@ def test_the_steps_of_each_line_follow_each_other_and_their_times_add_up(book: P
 
 
 def test_finishing_and_taking_apart_are_told_by_themselves(book: PriceBook) -> None:
-    made = work(book, lines=[BED])
+    made = work(book, lines=[{**BED, "options": {**BED.get("options", {}), "finish": "oil"}}])
     by_title = {each.step.title: each for each in made.steps}
     assert made.times["finishing"] == by_title["Finish"].hands_on
     assert made.times["taking-apart"] == by_title["Take apart"].hands_on

@@ -7,7 +7,7 @@ from typing import Final
 from sawbill.trade import option
 from sawbill.trade.headings import GUARD_AND_LADDER, SLATS
 from sawbill.trade.lengths import INCH, MM
-from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE, mattress_allowance, slat_clearance
+from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE, mattress_allowance, slat_clearance
 
 OPENINGS: Final = (
     option.Choice(
@@ -54,6 +54,7 @@ WOOD: Final = (
     ),
     BOLT_SIZE,
     SCREW_SIZE,
+    FINISH,
     mattress_allowance(),
     slat_clearance("their place the loose pieces are: slats and beam"),
 )  # fmt: skip

@@ -72,6 +72,7 @@ class HighFrame:
             sleeping_places=tuple(room(at, level, decks[level][0]) for level in at.levels),
             high_beds=(HighBed(self.high.name("mattress"), at.o.market, self._way_up[1]),),
             notes=(BOLT_TIPS, TIPS_OVER, *((LONG_BEAM,) if rest else ())), sides=SEEN_FROM_THE_FOOT,
+            finish=at.o.finish,
         )))  # fmt: skip
 
     def _strapped(self, frame: Frame) -> Frame:

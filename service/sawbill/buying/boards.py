@@ -256,7 +256,8 @@ def _lacking(cut: CutLine, short: Shortfall, request: Request, usable: Sequence[
     if longest is not None and cut.ripped is None and cut.length > longest:
         return Lacking(
             "no-board-long-enough", f"The {text(cut.length)} {cut.name} is longer than any board that may be carried: "
-            f"longest_board is {text(longest)}; raise it, or choose options that make the part shorter.", (cut.id,),
+            f"longest_board is {text(longest)}; raise it, or choose options that make the part shorter, as "
+            "in_halves does in a bed.", (cut.id,),
         )  # fmt: skip
     if not lengths:
         carried = "" if longest is None else f", boards longer than {text(longest)} (longest_board) or yard_cuts"

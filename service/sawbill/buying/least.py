@@ -215,6 +215,7 @@ class LeastCost:
             (each, TakeOff((), (each,), 0, 0)) for each in off.hardware
         ]  # fmt: skip
         parts.append((off.glued, TakeOff((), (), off.glued, 0)))
+        parts.append((off.finished, TakeOff((), (), 0, 0, off.finished)))
         for key, part in parts:
             if key not in self._packs:
                 weights = [seller.weight for seller in self._sellers]

@@ -15,6 +15,7 @@ from sawbill.buying.boards import Boards, Lacking
 from sawbill.buying.takeoff import TakeOff
 from sawbill.prices.pricebook import HardwareOffer, PriceBook, SupplyOffer
 from sawbill.trade.fasteners import ITEMS
+from sawbill.trade.finishes import ABRASIVE, abrasives, finishes
 from sawbill.trade.lengths import FOOT, METRE, System, format_length
 
 ML_PER_GALLON: Final = Fraction("3785.411784")
@@ -97,9 +98,12 @@ class Owned:
 
 
 def needed_supplies(take_off: TakeOff) -> list[tuple[str, int]]:
-    """What is used up in making: glue for every glued face, in whole millilitres."""
+    """What is used up in making: glue for every glued face, finishes, abrasives for what is finished [ml or pieces]."""
     glue = ceil(Fraction(take_off.glued, METRE**2) / GLUE_COVER)
-    return [("wood glue", glue)] if glue else []
+    known = finishes()
+    needs = [("wood glue", glue), *((known[name].item, known[name].takes(area)) for name, area in take_off.finished)]
+    needs.append((ABRASIVE, abrasives(sum(area for _, area in take_off.finished))))
+    return [(item, quantity) for item, quantity in needs if quantity]
 
 
 def met_by(offer: HardwareOffer) -> Need:

@@ -11,6 +11,7 @@ from typing import Final
 from sawbill.asked.lines import Line, Need
 from sawbill.making.operations import bare_area, glued_area
 from sawbill.trade import fasteners
+from sawbill.trade.finishes import BARE
 from sawbill.trade.frame import Bolted, Frame, Hung, Part, Screwed
 from sawbill.trade.lengths import round_down, round_up
 from sawbill.trade.lumber import Material, Section
@@ -43,12 +44,16 @@ class CutLine:
 
 @dataclass(frozen=True, slots=True)
 class TakeOff:
-    """All that the lines of a request need; glued: faces glued, exposed: faces left bare [nm2]."""
+    """All that the lines of a request need; glued: faces glued, exposed: faces left bare [nm2].
+
+    finished: of these, what each finish covers, by its name [nm2].
+    """
 
     cut_list: tuple[CutLine, ...]
     hardware: tuple[tuple[Need, int], ...]
     glued: int
     exposed: int
+    finished: tuple[tuple[str, int], ...] = ()
 
 
 def take_off(lines: Iterable[Line], step: int) -> TakeOff:
@@ -63,7 +68,11 @@ def take_off(lines: Iterable[Line], step: int) -> TakeOff:
             per_item[need] += quantity
         for need, quantity in per_item.items():
             needs[need] += quantity * line.quantity
-    areas = [(glued_area(line.frame), bare_area(line.frame), line.quantity) for line in lines if line.frame]
+    frames = [(line.frame, line.quantity) for line in lines if line.frame]
+    finished: Counter[str] = Counter()
+    for frame, quantity in frames:
+        if frame.finish != BARE:
+            finished[frame.finish] += bare_area(frame) * quantity
     return TakeOff(
         cut_list,
         tuple(
@@ -72,8 +81,9 @@ def take_off(lines: Iterable[Line], step: int) -> TakeOff:
                 key=lambda item: (ITEM_ORDER.index(item[0].item), item[0].size, item[0].length or 0),
             )
         ),
-        glued=sum(glued * quantity for glued, _, quantity in areas),
-        exposed=sum(bare * quantity for _, bare, quantity in areas),
+        glued=sum(glued_area(frame) * quantity for frame, quantity in frames),
+        exposed=sum(bare_area(frame) * quantity for frame, quantity in frames),
+        finished=tuple(sorted(finished.items())),
     )
 
 

@@ -97,7 +97,8 @@ def _vehicle(loads: Sequence[_Load], site: Site) -> Iterator[Finding]:
         "vehicle-length", PRACTICE, worst.sides[-1], "<=", longest[worst],
         (f"Each piece, by itself, lies flat on the floor of an empty load space.{slantwise}",
          f"Too long for the load space, slantwise on its floor too: {words([load.name for load in over])}. "
-         "Take another vehicle, or have them delivered."),
+         "Choose shorter pieces (in_halves: yes, where a design has it), take another vehicle, or have them "
+         "delivered."),
         _parts(over),
     )  # fmt: skip
 

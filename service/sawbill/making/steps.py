@@ -20,11 +20,10 @@ from sawbill.making.rates import Minutes, Phase, Rates
 from sawbill.making.stages import Stage, stages
 from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, listed, square_metres
 from sawbill.trade.fasteners import STRAP, STRAP_BELOW
+from sawbill.trade.finishes import BARE, finishes
 from sawbill.trade.frame import Bolted, Hung, Joint, Screwed
 from sawbill.trade.lengths import METRE, format_length
 
-COATS: Final = 2
-"""Coats of finish (common practice, no source)."""
 NONE: Final = Minutes()
 
 
@@ -53,7 +52,7 @@ class Step:
 
 def frame_steps(job: Job) -> tuple[Step, ...]:
     """Every step from the first mark to taking apart; a step with nothing to do is left out."""
-    makers = (_cut, _rip, _glue, _drill, _sand, _finish, _join, _assemble, _tie, _take_apart)
+    makers = (_cut, _rip, _glue, _drill, _ease, _sand, _finish, _join, _assemble, _tie, _take_apart)
     return tuple(step for make in makers for step in make(job))
 
 
@@ -134,7 +133,18 @@ def _drill(job: Job) -> Iterator[Step]:
     yield Step("Drill", text, job.names(hole.part for hole in holes), time, cautions=(say.DRILLING,))
 
 
+def _ease(job: Job) -> Iterator[Step]:
+    """What wood that is left bare needs, so that nobody gets splinters."""
+    if job.frame.finish != BARE:
+        return
+    text = "Break every edge a hand may touch with sandpaper on a block, and sand away what splinters."
+    time = job.time(break_edges=len(job.frame.parts) * job.quantity)
+    yield Step("Break the edges", text, job.names(job.ids), time, cautions=(say.DUST,))
+
+
 def _sand(job: Job) -> Iterator[Step]:
+    if job.frame.finish == BARE:
+        return
     area = job.operations.sanded * job.quantity
     text = f"Sand {square_metres(area)} m2 of bare faces, coarse to fine, and break every edge a hand may touch."
     time = job.time(sand_setup=1, sand=Fraction(area, METRE**2))
@@ -142,10 +152,15 @@ def _sand(job: Job) -> Iterator[Step]:
 
 
 def _finish(job: Job) -> Iterator[Step]:
-    area = job.operations.sanded * job.quantity
-    text = f"Finish {square_metres(area)} m2 with {COATS} coats, and let each dry as its container says."
-    time = job.time(finish_setup=1, finish=Fraction(area * COATS, METRE**2))
-    wait = job.time(finish_drying=COATS)
+    if job.frame.finish == BARE:
+        return
+    area, finish = job.operations.sanded * job.quantity, finishes()[job.frame.finish]
+    text = (
+        f"Finish {square_metres(area)} m2 with {finish.coats} coats of {finish.item}, and let each dry as its "
+        "container says; sand lightly between them."
+    )
+    time = job.time(finish_setup=1, finish=Fraction(area * finish.coats, METRE**2))
+    wait = job.time(finish_drying=finish.coats)
     yield Step("Finish", text, job.names(job.ids), time, wait, cautions=(say.FINISHING,), phase="finishing")
 
 

@@ -10,6 +10,7 @@ from sawbill.making.job import Job
 from sawbill.making.operations import Hole
 from sawbill.making.words import DRILLED, diameter_text
 from sawbill.trade import fasteners
+from sawbill.trade.finishes import BARE
 from sawbill.trade.frame import Bolted, Hung, Screwed
 from sawbill.trade.lengths import format_length
 
@@ -90,9 +91,13 @@ def _depth(job: Job, hole: Hole) -> int:
 
 
 def _faces(job: Job) -> Iterator[Tool]:
-    yield Tool("sander or sanding block", None, 1, "bare faces and edges")
+    if job.frame.finish == BARE:
+        yield Tool("sanding block and sandpaper", None, 1, "edges")
+    else:
+        yield Tool("sander or sanding block", None, 1, "bare faces and edges")
     yield Tool("dust mask", None, 1, "sanding and sawing")
-    yield Tool("brush for finish", None, 1, "finishing")
+    if job.frame.finish != BARE:
+        yield Tool("brush for finish", None, 1, "finishing")
 
 
 def _joining(job: Job) -> Iterator[Tool]:

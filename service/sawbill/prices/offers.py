@@ -26,8 +26,10 @@ Dimension = Literal["volume", "mass", "count"]
 SUPPLIES: Final[Mapping[str, Dimension]] = MappingProxyType(
     {
         "wood glue": "volume",
+        "wood oil": "volume",
         "clear finish": "volume",
         "paint": "volume",
+        "outdoor finish": "volume",
         "wood filler": "mass",
         "sandpaper": "count",
     }

@@ -13,6 +13,7 @@ from typing import Final, Literal
 
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import Axis, Box, Point, bounds
+from sawbill.trade.finishes import BARE
 from sawbill.trade.lumber import Section
 from sawbill.trade.mattresses import Mattress
 
@@ -218,7 +219,10 @@ class Note:
 
 @dataclass(frozen=True)
 class Frame:
-    """Placed parts and all that joins them; its front, from which it is first shown, is the side of the least y."""
+    """Placed parts and all that joins them; its front, from which it is first shown, is the side of the least y.
+
+    finish: what its bare faces are finished with: one of `finishes` by name, or BARE.
+    """
 
     parts: tuple[Part, ...]
     joints: tuple[Joint, ...] = ()
@@ -229,6 +233,7 @@ class Frame:
     surfaces: tuple[Surface, ...] = ()
     straps: tuple[Strap, ...] = ()
     sides: Sides = SEEN_FROM_THE_FRONT
+    finish: str = BARE
 
     @cached_property
     def by_key(self) -> Mapping[str, Part]:

@@ -179,7 +179,7 @@ def _butt(crossings: Crossings, along: Axis, corners: Sequence[Corner]) -> None:
     faces = {post: _faces(crossings, along, post) for post in posts}
     for corner in corners:
         post, lying = (corner.one, corner.other) if corner.one.upright else (corner.other, corner.one)
-        if not lying.upright and (held := faces[post]):
+        if not lying.upright and (held := faces.get(post)):
             for part in lying.parts:
                 box = boxes[part.key]
                 for sense, place in ((1, box.high[i]), (-1, box.low[i])):
