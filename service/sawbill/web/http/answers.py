@@ -34,7 +34,8 @@ def protect(response: Response) -> Response:
     response.headers.setdefault("Cache-Control", "no-store")
     response.headers.setdefault("Content-Security-Policy", PAGE_POLICY if page else _DATA_POLICY)
     response.headers["X-Content-Type-Options"] = "nosniff"
-    response.headers["Referrer-Policy"] = "no-referrer"
+    # A page's forms are to say where they come from, which no-referrer would have them hide (Fetch Standard, Origin).
+    response.headers["Referrer-Policy"] = "same-origin" if page else "no-referrer"
     return response
 
 

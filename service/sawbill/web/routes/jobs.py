@@ -19,11 +19,12 @@ from sawbill.trade.lengths import System
 from sawbill.web.admission import callers
 from sawbill.web.http import media, problems
 from sawbill.web.http.answers import json_answer
-from sawbill.web.http.media import CSV, JSON, TXT, XLSX, Media
+from sawbill.web.http.media import CSV, HTML, JSON, TXT, XLSX, Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import books, kept
 from sawbill.web.openapi import parameter, route
+from sawbill.web.reckoning import writing
 from sawbill.web.routes.quotes import READS, WRITES
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.jobs import JobSchema
@@ -31,8 +32,7 @@ from sawbill.web.work.quoting import service
 from sawbill.web.work.working import KEPT_FOR, job_json, worker_of
 from sawbill.web.written.forms import EXCEL
 from sawbill.web.written.proposed import proposal_answer
-from sawbill.web.written.side_by_side import compared_answer
-from sawbill.web.written.tabled import form_faults
+from sawbill.web.written.tabled import form_faults, look, sent, written
 
 jobs = Blueprint("jobs", __name__, description="Work done in the background.")
 
@@ -69,33 +69,34 @@ def get_job_result(job_id: str) -> Response:
 
 def _in(form: Media) -> None:
     """Serve what a job came to in a form."""
-    written = [EXCEL] if form is CSV else []
+    own = [EXCEL] if form is CSV else []
 
     def result(job_id: str) -> Response:
-        parameters(*(each["name"] for each in written))
+        parameters(*(each["name"] for each in own))
         if faults := form_faults():
             raise problems.faulty(faults, "parameter")
         data = _result(job_id)
         if "proposals" in (answer := json.loads(data)):
-            if form is not TXT:
-                raise Problem("not-acceptable", "a proposal is to be had as JSON, or as text: ask for result.txt")
+            if form not in (TXT, HTML):
+                remedy = "as JSON, as text or as a page: ask for result.txt or result.html"
+                raise Problem("not-acceptable", f"a proposal is to be had {remedy}")
             response = proposal_answer(data, form)
             response.headers["Cache-Control"] = "no-store"
             return response
-        response = compared_answer(data, form, _units(answer))
+        response = sent(written(writing.comparison, data, look(form), _units(answer)), form, "comparison")
         response.headers["Cache-Control"] = "no-store"
         return response
 
     result.__name__ = f"get_job_result_{form.suffix}"
-    result.__doc__ = f"Give what a job came to as a table, as {form.suffix.upper()}."
+    result.__doc__ = f"Give what a job came to as {form.suffix.upper()}."
     route(
         jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", "not-acceptable", *READS,
-        *problems.RECKONED, access="kept", path=ID, parameters=written,
+        *problems.RECKONED, access="kept", path=ID, parameters=own,
         responses={"200": {"description": "What it came to.", "content": media.content([form], schema_of(Comparison))}},
     )(result)  # fmt: skip
 
 
-for _form in (CSV, XLSX, TXT):
+for _form in (CSV, XLSX, TXT, HTML):
     _in(_form)
 
 
