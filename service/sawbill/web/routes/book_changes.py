@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 from urllib.parse import urlencode
 
-from flask import Response
+from flask import Response, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.declared.changes import Changes
 from sawbill.answer.kept_tables import KEPT
+from sawbill.answer.quote import ENGINE
 from sawbill.asked.request import RequestFault
 from sawbill.prices.pricebook import PriceBook
 from sawbill.web.http import problems
@@ -21,6 +22,7 @@ from sawbill.web.openapi import parameter
 from sawbill.web.reckoning import books as reckoning
 from sawbill.web.routes.price_books import ADDRESS, NAME, READS, found
 from sawbill.web.schemas.answered import schema_of
+from sawbill.web.work.asking import tag_of, tagged
 from sawbill.web.work.quoting import service
 from sawbill.web.written import book_forms, forms, own, tabled
 
@@ -40,6 +42,9 @@ def list_changes(form: Media, more: Sequence[str], name: str) -> Response:
     old, new = (_at(name, given, place, now, faults) for place in ("from", "to"))
     if faults := [*faults, *tabled.form_faults()]:
         raise problems.faulty(faults, "parameter")
+    tag = tag_of(name, old.revision, new.revision, ENGINE, *tabled.form_of(form, "changes"))
+    if form is not HTML and request.if_none_match.contains_weak(tag):
+        return tagged(Response(status=304), tag)
     data = book_forms.worked_out(reckoning.changed, (), old, new)
     if form is HTML:
         query = urlencode({name: given[name] for name in ("from", "to") if name in given})
@@ -48,8 +53,7 @@ def list_changes(form: Media, more: Sequence[str], name: str) -> Response:
         response = Response(data, content_type=form.content_type)
     else:
         response = tabled.table_answer(KEPT["changes"], tabled.answer_of(data), form)
-    response.headers["Cache-Control"] = "private, no-cache"
-    return response
+    return tagged(response, tag)
 
 
 def _at(name: str, given: Mapping[str, str], place: str, now: PriceBook, faults: list[RequestFault]) -> PriceBook:

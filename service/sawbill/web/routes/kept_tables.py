@@ -63,6 +63,8 @@ def _sent(name: str, form: Media, content: Json, template: str, **more: Any) -> 
     else:
         response = tabled.table_answer(KEPT[name], content, form)
     response.headers["Cache-Control"] = "no-store"
+    response.add_etag()
+    response.make_conditional(request)
     return response
 
 
