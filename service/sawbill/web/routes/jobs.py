@@ -76,6 +76,8 @@ def _in(form: Media) -> None:
         if faults := form_faults():
             raise problems.faulty(faults, "parameter")
         data = _result(job_id)
+        if form is JSON:
+            return Response(data, content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
         if "proposals" in (answer := json.loads(data)):
             if form not in (TXT, HTML):
                 remedy = "as JSON, as text or as a page: ask for result.txt or result.html"
@@ -92,11 +94,11 @@ def _in(form: Media) -> None:
     route(
         jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", "not-acceptable", *READS,
         *problems.RECKONED, access="kept", path=ID, parameters=own,
-        responses={"200": {"description": "What it came to.", "content": media.content([form], schema_of(Comparison))}},
+        responses={"200": {"description": "What it came to.", "content": media.content([form], RESULT)}},
     )(result)  # fmt: skip
 
 
-for _form in (CSV, XLSX, TXT, HTML):
+for _form in (JSON, CSV, XLSX, TXT, HTML):
     _in(_form)
 
 
@@ -135,14 +137,20 @@ def job_is_preferred() -> bool:
     return any(word.strip().lower() == "respond-async" for word in request.headers.get("Prefer", "").split(","))
 
 
-def begun(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Response:
-    """Have something made beside the requests, and tell of its job; the price books that are named are those of now."""
+def begin(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Job:
+    """Have something made beside the requests; the price books that are named are those of now."""
     now = [
         f"{book.name}@{book.revision}" if isinstance(given, str) else given
         for given, book in zip(raw["price_books"], asked, strict=True)
     ]
     job = kept.store().jobs.add(kind, kept.owner(), json_bytes({**raw, "price_books": now}))
     worker_of(current_app).wake()
+    return job
+
+
+def begun(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Response:
+    """Begin a job, and tell where it is."""
+    job = begin(kind, raw, asked)
     response = job_answer(job, 202)
     response.headers["Location"] = f"/v1/jobs/{job.id}"
     response.headers["Preference-Applied"] = "respond-async"

@@ -3,12 +3,15 @@
 import csv
 import io
 import re
+import time
 from decimal import Decimal
 
 import openpyxl
 import pytest
 from tests.web.browsing import Browser
 from tests.web.guarded import Kept
+
+from sawbill.web.work.working import worker_of
 
 ASKED = "price_book=my-yard&length=48+in"
 LABEL = "<b>hall</b> & stairs"
@@ -17,7 +20,9 @@ RISE = Decimal("1.25")
 
 @pytest.fixture(scope="module")
 def kept(tmp_path_factory):
-    return Kept(tmp_path_factory.mktemp("kept"))
+    made = Kept(tmp_path_factory.mktemp("kept"))
+    yield made
+    worker_of(made.app).stop()
 
 
 @pytest.fixture(scope="module")
@@ -215,6 +220,33 @@ def test_a_book_of_the_folder_is_shown_and_cannot_be_changed(anna):
     assert "kept in the service\u2019s folder" in page.text and 'type="file"' not in page.text
     answer = anna.post("/kept/price-books/sample-inch", {"form_key": key(page)})
     assert answer.status_code == 409
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("/kept/jobs/comparison?designs=bench&price_book=sample-inch&length=40+in,44+in", "Comparison"),
+        ("/kept/jobs/proposal/bench?price_book=sample-inch&open=length&length=40+in,44+in", "The best, made for"),
+    ],
+)
+def test_what_takes_long_is_begun_from_a_page_and_leads_to_what_it_came_to(anna, kept, asked, told):
+    page = anna.submit(anna.open(asked), asked)
+    late = time.monotonic() + 60
+    while "Refresh" in page.headers and time.monotonic() < late:
+        time.sleep(0.05)
+        page = anna.open(page.request.path)
+    assert "It is done." in page.text, page.text
+    results = links(page, "/v1/jobs/")
+    assert {anna.open(each).status_code for each in results} == {200}
+    (shown,) = (each for each in results if each.endswith(".html"))
+    assert told in anna.open(shown).text
+
+
+def test_a_job_with_faults_is_not_begun(anna, kept):
+    answer = anna.open("/kept/jobs/comparison?designs=bench&price_book=sample-inch&lenght=40+in")
+    assert answer.status_code == 422
+    path = "/kept/jobs/comparison?designs=bench&price_book=none"
+    assert anna.submit(anna.open(path), path).status_code == 422
 
 
 def test_a_job_shows_how_far_it_is_until_it_has_ended(anna, kept):
