@@ -89,8 +89,9 @@ def _admit() -> None:
     access = access_of(current_app, rule.endpoint)
     if access is None:
         raise LookupError(f"{rule.rule} declares nothing, so it is closed")
+    form = sessions.takes_form() and service().keeper.keeps
     if access == "open":
-        if sessions.takes_form():
+        if form:
             sessions.check_form()
         return
     shown = _shown(access)
@@ -104,7 +105,7 @@ def _admit() -> None:
         return
     elif shown is None or shown.link is None:
         require(access)
-    if sessions.takes_form() and "Authorization" not in request.headers:
+    if form and "Authorization" not in request.headers:
         sessions.check_form()
     _spend()
 

@@ -34,6 +34,7 @@ from sawbill.store import (
     UnknownStoredBookError,
     UnknownTokenError,
 )
+from sawbill.web.http.answers import FORM_POLICY
 from sawbill.web.written import render
 
 CONTENT_TYPE: Final = "application/problem+json"
@@ -264,7 +265,7 @@ def answer(problem: Mapping[str, Any], headers: Mapping[str, str] = MappingProxy
         if request.args.get("on_error") == "text" and request.url_rule is not None:
             status = 200  # a sheet shows nothing of an answer with another status
     elif _read_by_a_person():
-        response = Response(_page(problem))
+        response = _page(problem)
     else:
         response = Response(json_bytes(problem), content_type=CONTENT_TYPE)
     response.status_code = status
@@ -281,13 +282,14 @@ def _read_by_a_person() -> bool:
     return own and "text/html" in request.headers.get("Accept", "")
 
 
-def _page(problem: Mapping[str, Any]) -> str:
+def _page(problem: Mapping[str, Any]) -> Response:
     """Lay a problem out; who needs a token may sign in there, and goes on to what he asked for."""
     name = problem["type"].rpartition("/")[2]
-    if name == "token-needed":
-        to = request.full_path.rstrip("?") if request.method == "GET" else "/kept"
-        return render.page("own/sign_in.html", to=to, needless=False, fault="")
-    return render.page("problem.html", problem=problem, remedy=KINDS[name].remedy)
+    if name != "token-needed":
+        return Response(render.page("problem.html", problem=problem, remedy=KINDS[name].remedy))
+    to = request.full_path.rstrip("?") if request.method == "GET" else "/kept"
+    page = render.page("own/sign_in.html", to=to, needless=False, fault="")
+    return Response(page, headers={"Referrer-Policy": FORM_POLICY})
 
 
 def _line(problem: Mapping[str, Any]) -> str:

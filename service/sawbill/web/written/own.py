@@ -9,6 +9,7 @@ from typing import Any, Final
 from flask import Response, redirect
 
 from sawbill.web.admission import callers, sessions
+from sawbill.web.http.answers import FORM_POLICY
 from sawbill.web.written import render
 
 _MAY: Final[dict[str, callers.Access]] = {"quote": "quote", "price": "price-book", "read": "kept"}
@@ -39,6 +40,7 @@ def page(template: str, status: int = 200, **content: Any) -> Response:
     """
     response = Response(render.page(template, me=person(), once=secrets.token_hex(16), **content), status)
     response.headers["Cache-Control"] = "no-store"
+    response.headers["Referrer-Policy"] = FORM_POLICY
     return response
 
 

@@ -11,6 +11,7 @@ from sawbill.web.admission import access, callers, sessions
 from sawbill.web.admission.access import takes
 from sawbill.web.admission.callers import LOCAL
 from sawbill.web.admission.sessions import by_form
+from sawbill.web.http.answers import FORM_POLICY
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import kept
@@ -75,4 +76,5 @@ def _asked(exist: bool, to: str, problem: Problem | None = None) -> Response:
     response = Response(render.page("own/sign_in.html", to=to, needless=needless, fault=told), status)
     response.headers.extend({} if problem is None else dict(problem.headers))
     response.headers["Cache-Control"] = "no-store"
+    response.headers["Referrer-Policy"] = FORM_POLICY
     return response
