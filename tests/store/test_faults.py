@@ -33,17 +33,20 @@ Quotes = Callable[..., NewQuote]
 
 @pytest.mark.parametrize("lasting", [False, True], ids=["once", "from then on"])
 @pytest.mark.parametrize("kind", [0, 1, 2], ids=KINDS)
-@pytest.mark.parametrize("asked", ["quote", "book", "book deleted", "spend", "token"])
+@pytest.mark.parametrize("asked", ["quote", "book", "book deleted", "spend", "token", "session", "handed over"])
 def test_whichever_call_of_the_database_fails_nothing_is_half_and_the_next_request_works(
     where: str, store: Store, faults: Faults, book: Books, a_quote: Quotes, asked: str, kind: int, lasting: bool
 ) -> None:
     at = store.books.put(book("4.00"), None, ANNA).revision
+    _, secret = store.tokens.make("anna", "phone", ["quote"])
     ask: Callable[[], object] = {
         "quote": partial(store.quotes.add, a_quote(), book("4.10"), IdempotencyKey("key", b"{}")),
         "book": partial(store.books.put, book("4.10"), at, ANNA),
         "book deleted": partial(store.books.delete, "yard", at, ANNA),
         "spend": partial(store.limits.spend, "anna", 1, Allowance(10, 60)),
         "token": partial(store.tokens.make, "anna", "laptop", ["quote"]),
+        "session": partial(store.sessions.begin, secret, over_tls=True),
+        "handed over": partial(store.owners.hand_over, "anna", "ben"),
     }[asked]
     fault, expected = faults_at(where)[kind]
     before = held(where)

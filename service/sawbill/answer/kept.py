@@ -201,6 +201,24 @@ def drift_json(found: drift.Drift, decimals: int) -> Json:
     return Drift.written(found, f.Writing("metric", decimals))
 
 
+class Drifted(NamedTuple):
+    """What became of a stored quote; drift: as JSON; currency, total: of the quote made of its request today."""
+
+    before: QuoteSummary
+    drift: Mapping[str, Any]
+    currency: str
+    total: str
+
+
+class DriftOf(Answered):
+    """What a stored quote's request would cost by today's book."""
+
+    before = f.group(About, "The stored quote; it stays as it is.")
+    drift = f.group(Drift, "What became of it.", written=True)
+    currency = f.text("The currency of today's amounts (ISO 4217).", "USD")
+    total = f.text("The total today. [the price book's currency]", "214.67")
+
+
 class Requoted(NamedTuple):
     """A stored quote and the one made of its request today; drift, quote: as JSON; kept: the new one's address."""
 

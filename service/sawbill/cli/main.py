@@ -35,6 +35,7 @@ COMMANDS: Final = MappingProxyType({
     "restore": Lazy("store:restore_backup", "Make a store of a backup.", _SERVICE),
     "token": Lazy("store:token", "Make, list and revoke access tokens.", _SERVICE),
     "book": Lazy("books:book", "List, share, give away and bring back stored price books.", _SERVICE),
+    "hand-over": Lazy("store:hand_over", "Give all that one owner keeps to another.", _SERVICE),
     "group": Lazy("books:group", "List groups of owners, and change who is in them.", _SERVICE),
 })  # fmt: skip
 """Every command by its name, in the order of the help."""

@@ -18,9 +18,11 @@ times are UTC, from the clock that `open` is given.
 | `groups` | owners by groups, which the operator keeps: `list`, `add`, `remove` |
 | `quotes` | `find` (before making one: is there one by this key?), `add`, `get`, `list` by pages, `set_label`, `delete` |
 | `tokens` | `make` (gives the secret, once), `check`, `exist`, `list`, `revoke`; a token has an owner, and scopes |
+| `sessions` | browsers that showed a token once: `begin`, `check`, `end` |
+| `owners` | `kept_by` (how much an owner keeps), `hand_over` (all of it to another) |
 | `links` | the same for tokens that read one quote, or one table of it |
 | `limits` | `spend` a cost from a bucket shared by all processes |
-| `jobs` | `add` (so many for one owner), `take` in turns with a lease, `renew`, `finish`, `fail`, `get`, `delete` (which cancels), `clear` old ones |
+| `jobs` | `add` (so many for one owner), `take` in turns with a lease, `renew`, `finish`, `fail`, `get`, `list`, `delete` (which cancels), `clear` old ones |
 
 Whoever may not see something gets the same Unknown…Error as for what is not there.
 
@@ -56,6 +58,7 @@ from sawbill.store.errors import (
     UnknownTokenError,
 )
 from sawbill.store.values import (
+    LOCAL_OWNER,
     RIGHTS,
     SCOPES,
     Allowance,
@@ -72,6 +75,7 @@ from sawbill.store.values import (
     QuoteSummary,
     Right,
     Scope,
+    Session,
     Spent,
     StoredQuote,
     Token,
@@ -85,6 +89,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "KEY_WINDOW",
+    "LOCAL_OWNER",
     "RIGHTS",
     "SCOPES",
     "Allowance",
@@ -106,6 +111,7 @@ __all__ = [
     "RevisionConflictError",
     "Right",
     "Scope",
+    "Session",
     "Spent",
     "Store",
     "StoreBusyError",

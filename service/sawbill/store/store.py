@@ -13,8 +13,10 @@ from sawbill.store.kept.books import Books
 from sawbill.store.kept.jobs import Jobs
 from sawbill.store.kept.limits import Limits
 from sawbill.store.kept.links import Links
+from sawbill.store.kept.owners import Owners
 from sawbill.store.kept.quotes import Quotes
 from sawbill.store.kept.rights import Groups, Rights
+from sawbill.store.kept.sessions import Sessions
 from sawbill.store.kept.tokens import Tokens
 from sawbill.store.sql import backups, migrating
 from sawbill.store.sql.database import Database
@@ -32,6 +34,8 @@ class Store:
         self.groups = Groups(database)
         self.quotes = Quotes(database, clock)
         self.tokens = Tokens(database, clock)
+        self.sessions = Sessions(database, clock)
+        self.owners = Owners(database)
         self.links = Links(database, clock)
         self.limits = Limits(database, clock)
         self.jobs = Jobs(database, clock)

@@ -12,6 +12,9 @@ SCOPES: Final[tuple[Scope, ...]] = get_args(Scope)
 """What a token may allow: reading what its owner keeps or may read and changing nothing; storing quotes, and reading
 them; keeping price books; reading how the service does; and everything."""
 
+LOCAL_OWNER: Final = "local"
+"""Whose everything is that is kept before there is a token."""
+
 Right = Literal["read", "write"]
 RIGHTS: Final[tuple[Right, ...]] = get_args(Right)
 """What the owner of a price book may let others do with it; who may write may read."""
@@ -163,6 +166,15 @@ class Token:
     made: datetime
     expires: datetime | None
     revoked: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """A browser that is signed in, less its secret. over_tls: whether it came so when it signed in."""
+
+    token: Token
+    over_tls: bool
+    ends: datetime
 
 
 @dataclass(frozen=True, slots=True)

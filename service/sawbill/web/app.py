@@ -19,6 +19,7 @@ from sawbill.web.http import logs, problems, queries
 from sawbill.web.http.answers import StrictJson, protect
 from sawbill.web.http.paths import AddressRule
 from sawbill.web.library.keeping import Keeper
+from sawbill.web.routes.book_changes import book_changes
 from sawbill.web.routes.book_rights import book_rights
 from sawbill.web.routes.comparisons import comparisons
 from sawbill.web.routes.cutting_plans import cutting_plans
@@ -28,8 +29,14 @@ from sawbill.web.routes.drawn.drawings import drawings
 from sawbill.web.routes.drawn.sheets import sheets
 from sawbill.web.routes.guide import guide
 from sawbill.web.routes.jobs import jobs
+from sawbill.web.routes.kept_tables import kept_tables
 from sawbill.web.routes.links import links
 from sawbill.web.routes.operations import operations
+from sawbill.web.routes.own.books import own_books
+from sawbill.web.routes.own.jobs import own_jobs
+from sawbill.web.routes.own.overview import overview
+from sawbill.web.routes.own.quotes import own_quotes
+from sawbill.web.routes.own.signing_in import signing_in
 from sawbill.web.routes.pages import health, pages
 from sawbill.web.routes.price_books import price_books
 from sawbill.web.routes.proposals import proposals
@@ -69,12 +76,13 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     if settings.proxies:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's way
     watch(app)
-    of_quotes = (design_quotes, drawings, sheets, table_lists, quotes, quote_tables, links, cutting_plans)
-    side_by_side, of_books = (comparisons, proposals, jobs), (price_books, book_rights, tables)
+    kept_quotes = (kept_tables, quotes, quote_tables, links)
+    of_quotes = (design_quotes, drawings, sheets, table_lists, *kept_quotes, cutting_plans)
+    side_by_side, of_books = (comparisons, proposals, jobs), (price_books, book_changes, book_rights, tables)
     described.describe(app, health, operations, design_routes, *of_quotes, *side_by_side, *of_books)
     problems.register(app)
-    app.register_blueprint(pages)
-    app.register_blueprint(guide)
+    for each in (pages, guide, signing_in, overview, own_quotes, own_books, own_jobs):
+        app.register_blueprint(each)
     app.after_request(protect)
     access.guard(app)
     return app

@@ -56,6 +56,40 @@ def test_a_token_is_shown_once_and_opens_until_it_is_revoked(data: str) -> None:
     assert "  revoked 2" in run("token", "list", "--data", data).output
 
 
+def kept_by(data: str, owner: str) -> dict[str, int]:
+    with Store.open(data) as store:
+        return store.owners.kept_by(owner)
+
+
+def make_token(data: str, owner: str) -> str:
+    made = run("token", "make", "--owner", owner, "--label", "x", "--scope", "quote", "--data", data)
+    assert made.exit_code == 0 and len(made.stdout.split()) == 1, "scripts read the secret alone"
+    return made.stderr
+
+
+def test_the_first_token_says_what_becomes_of_what_was_kept_without_one(data: str) -> None:
+    with Store.open(data) as store:
+        store.jobs.add("comparison", "local", b"{}")
+        store.jobs.add("comparison", "local", b"{}")
+    told = make_token(data, "anna")
+    assert "belongs to the owner local: 2 jobs." in told
+    (command,) = (line.strip() for line in told.splitlines() if line.startswith("  sawbill "))
+    assert "first token" not in make_token(data, "ben")
+    moved = run(*command.split()[1:], "--data", data)
+    assert (moved.exit_code, moved.output) == (0, "anna now has what was local's: 2 jobs.\n")
+    assert kept_by(data, "anna")["jobs"] == 2 and not any(kept_by(data, "local").values())
+
+
+def test_the_first_token_of_an_empty_store_names_no_command(data: str) -> None:
+    told = make_token(data, "anna")
+    assert "first token" in told and "hand-over" not in told
+
+
+def test_whoever_cannot_be_handed_anything_is_told(data: str) -> None:
+    result = run("hand-over", "--from", "local", "--to", "Anna B", "--data", data)
+    assert result.exit_code == 2 and "lower-case" in result.output
+
+
 def test_a_token_may_end_by_itself(data: str) -> None:
     words = ("--owner", "anna", "--label", "a week", "--scope", "price-book", "--scope", "quote", "--days", "7")
     made = run("token", "make", *words, "--data", data)

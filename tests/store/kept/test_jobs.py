@@ -28,6 +28,19 @@ def test_jobs_are_taken_in_order_and_handed_in(store: Store) -> None:
         store.jobs.get(first.id, "ben")
 
 
+def test_an_owners_jobs_are_listed_the_newest_first_without_what_they_came_to(store: Store) -> None:
+    first, second = (store.jobs.add("comparison", "anna", text) for text in (b"1", b"2"))
+    store.jobs.add("comparison", "ben", b"3")
+    taken = store.jobs.take(LEASE)
+    assert taken is not None
+    store.jobs.finish(taken, b"large")
+    assert [(each.id, each.state, each.result) for each in store.jobs.list("anna")] == [
+        (second.id, "waiting", None), (first.id, "done", None),
+    ]  # fmt: skip
+    assert len(store.jobs.list(None)) == 3
+    assert [each.id for each in store.jobs.list("anna", most=1)] == [second.id]
+
+
 def test_a_job_whose_worker_died_is_taken_again_and_the_dead_cannot_hand_it_in(store: Store, clock: Clock) -> None:
     job = store.jobs.add("comparison", "anna", b"1")
     lost = store.jobs.take(LEASE)

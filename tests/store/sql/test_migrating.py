@@ -28,6 +28,7 @@ from sawbill.store import (
     StoreUnavailableError,
     UnknownStoredBookError,
 )
+from sawbill.store.kept.secret import hashed, make_secret
 from sawbill.store.sql import migrating
 from sawbill.store.sql.database import Database, create_file
 from sawbill.store.sql.schema import METADATA
@@ -119,6 +120,23 @@ def test_a_book_of_before_belongs_to_who_wrote_it_last(where: str, book: Callabl
         assert store.books.get("yard", BEN).may == "own"
         assert store.books.list(ANNA) == store.books.list(STRANGER) == ()
         assert store.rights.of("yard", BEN) == BookRights("ben", ())
+
+
+def test_tokens_of_before_can_sign_in(where: str) -> None:
+    database, secret = Database(where), make_secret()
+    if database.file is not None:
+        create_file(database.file)
+    with database.write() as connection:
+        command.upgrade(migrating._config(connection=connection), "0005")
+        values = {"secret": hashed(secret)}
+        connection.execute(
+            text("INSERT INTO tokens VALUES ('t1', :secret, 'anna', 'laptop', 'quote', 7, NULL, NULL)"), values
+        )
+    database.close()
+    with Store.open(where) as store:
+        assert store.migrate() == "behind"
+        _, own = store.sessions.begin(secret, over_tls=False)
+        assert store.sessions.check(own).token.id == "t1"
 
 
 def test_a_revision_that_was_damaged_before_is_told_of_and_stops_no_migration(

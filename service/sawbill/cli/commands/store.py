@@ -1,8 +1,8 @@
-"""The commands for the store: migrate, backup, restore, token."""
+"""The commands for the store: migrate, backup, restore, token, hand-over."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -12,7 +12,7 @@ import click
 
 from sawbill.cli.options.groups import HELP
 from sawbill.cli.output.ending import refuse
-from sawbill.store import SCOPES, Scope, StoreError, Token, UnknownTokenError
+from sawbill.store import LOCAL_OWNER, SCOPES, Scope, StoreError, Token, UnknownTokenError
 
 if TYPE_CHECKING:
     from sawbill.store import Store
@@ -88,12 +88,52 @@ def make_token(owner: str, label: str, scopes: Sequence[Scope], days: int | None
     """Make a token and print its secret, which cannot be shown again."""
     expires = None if days is None else datetime.now(UTC) + timedelta(days=days)
     with opened(data) as store:
+        first = not store.tokens.exist()
         try:
             made, secret = store.tokens.make(owner, label, scopes, expires)
         except ValueError as error:
             raise click.UsageError(str(error)) from None
-    click.echo(f"{_line(made)}\nIts secret, shown only this once; send it as: Authorization: Bearer SECRET", err=True)
+        left = store.owners.kept_by(LOCAL_OWNER) if first and owner != LOCAL_OWNER else {}
+    click.echo(
+        f"{_line(made)}\nIts secret, shown only this once; sign in with it at /sign-in, or send it as: Authorization: "
+        "Bearer SECRET",
+        err=True,
+    )
     click.echo(secret)
+    if first:
+        click.echo(_first_token(owner, left), err=True)
+
+
+def _first_token(owner: str, left: Mapping[str, int]) -> str:
+    """Say what the first token changes; left: how much was kept while nobody needed one."""
+    now = "This is the first token: from now on the service asks everybody for one, on this machine too."
+    if not any(left.values()):
+        return now
+    kept = f"What was kept without a token belongs to the owner {LOCAL_OWNER}: {_counted(left)}."
+    return f"{now}\n{kept} Give it to {owner} with:\n  sawbill hand-over --from {LOCAL_OWNER} --to {owner}"
+
+
+def _counted(kept: Mapping[str, int]) -> str:
+    """Tell in words how much an owner keeps."""
+    told = [f"{count} {what if count != 1 else what.removesuffix('s')}" for what, count in kept.items() if count]
+    return ", ".join(told) or "nothing"
+
+
+@click.command("hand-over", context_settings=HELP)
+@click.option("--from", "old", required=True, metavar="OWNER", help=f"Whose it is, such as {LOCAL_OWNER}.")
+@click.option("--to", "new", required=True, metavar="OWNER", help="Whose it is to be, such as anna.")
+@data_option
+def hand_over(old: str, new: str, data: str) -> None:
+    """Give all that one owner keeps to another: quotes, price books and jobs, all at once.
+
+    Before the first token, what is kept on your own machine belongs to the owner local.
+    """
+    with opened(data) as store:
+        try:
+            moved = store.owners.hand_over(old, new)
+        except ValueError as error:
+            raise click.UsageError(str(error)) from None
+    click.echo(f"{new} now has what was {old}'s: {_counted(moved)}.")
 
 
 @token.command("list", context_settings=HELP)

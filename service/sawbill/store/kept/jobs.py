@@ -14,6 +14,7 @@ from sqlalchemy import (
     func,
     insert,
     literal,
+    null,
     or_,
     select,
     update,
@@ -65,6 +66,15 @@ class Jobs:
         with self._database.read() as connection:
             row = connection.execute(select(JOBS).where(JOBS.c.id == job_id, *mine)).one_or_none()
         return _known(row)
+
+    def list(self, owner: str | None, most: int = 50) -> tuple[Job, ...]:
+        """List jobs as they stand, the newest first, at most so many; what they came to is left out."""
+        query = select(*(each for each in JOBS.c if each.name != "result"), null().label("result"))
+        query = query.order_by(JOBS.c.number.desc()).limit(most)
+        if owner is not None:
+            query = query.where(JOBS.c.owner == owner)
+        with self._database.read() as connection:
+            return tuple(map(_known, connection.execute(query)))
 
     def delete(self, job_id: str, owner: str | None) -> None:
         """Cancel a job, or forget what it came to. Raises UnknownJobError: there is none of this owner."""

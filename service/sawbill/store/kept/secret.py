@@ -36,13 +36,25 @@ def find_secret(connection: Connection, table: Table, secret: str, now: datetime
 
     Raises TokenRefusedError: it does not; why is not told, for a stranger would learn from it.
     """
-    refused = TokenRefusedError("this token is not valid; ask whoever runs the service for a new one")
-    if not _SHAPE.fullmatch(secret):
-        raise refused
+    if not shaped(secret):
+        raise refused()
     sought = hashed(secret)
     row = connection.execute(select(table).where(table.c.secret == sought)).one_or_none()
-    if row is None or not hmac.compare_digest(row.secret, sought):
-        raise refused
-    if row.revoked is not None or (row.expires is not None and row.expires <= now):
-        raise refused
+    if row is None or not hmac.compare_digest(row.secret, sought) or not opens(row, now):
+        raise refused()
     return row
+
+
+def shaped(secret: str) -> bool:
+    """Tell whether text could be a secret at all."""
+    return _SHAPE.fullmatch(secret) is not None
+
+
+def opens(row: Any, now: datetime) -> bool:
+    """Tell whether the token or link of a row opens anything now."""
+    return row.revoked is None and (row.expires is None or row.expires > now)
+
+
+def refused() -> TokenRefusedError:
+    """The answer to every secret that opens nothing."""
+    return TokenRefusedError("this token is not valid; ask whoever runs the service for a new one")

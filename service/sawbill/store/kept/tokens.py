@@ -47,7 +47,7 @@ class Tokens:
     def check(self, secret: str) -> Token:
         """Give the token that a secret is of. Raises TokenRefusedError: it opens nothing now; it does not say why."""
         with self._database.read() as connection:
-            return _token(find_secret(connection, TOKENS, secret, self._clock()))
+            return token_of(find_secret(connection, TOKENS, secret, self._clock()))
 
     def exist(self) -> bool:
         """Tell whether any was ever made, be it revoked since."""
@@ -57,7 +57,7 @@ class Tokens:
     def list(self) -> tuple[Token, ...]:
         """List all tokens, the oldest first."""
         with self._database.read() as connection:
-            return tuple(map(_token, connection.execute(select(TOKENS).order_by(TOKENS.c.made, TOKENS.c.id))))
+            return tuple(map(token_of, connection.execute(select(TOKENS).order_by(TOKENS.c.made, TOKENS.c.id))))
 
     def revoke(self, token_id: str) -> Token:
         """Let a token open nothing from now on; once revoked it stays so. Raises UnknownTokenError."""
@@ -67,7 +67,7 @@ class Tokens:
             row = connection.execute(select(TOKENS).where(TOKENS.c.id == token_id)).one_or_none()
         if row is None:
             raise UnknownTokenError("there is no token with this id; `sawbill token list` shows those there are")
-        return _token(row)
+        return token_of(row)
 
 
 def _check(token: Token) -> None:
@@ -85,6 +85,7 @@ def _check(token: Token) -> None:
         raise ValueError("\n".join(faults))
 
 
-def _token(row: AnyRow) -> Token:
+def token_of(row: AnyRow) -> Token:
+    """Give the token of a row."""
     scopes = frozenset(scope for scope in SCOPES if scope in row.scopes.split())
     return Token(row.id, row.owner, row.label, scopes, row.made, row.expires, row.revoked)

@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from sqlalchemy import (
     BigInteger,
+    Boolean,
     Column,
     Dialect,
     ForeignKey,
@@ -166,6 +167,16 @@ TOKENS: Final = Table(
     Column("expires", Instant),
     Column("revoked", Instant),
     Index("ix_tokens_secret", "secret", unique=True),
+)  # fmt: skip
+
+SESSIONS: Final = Table(
+    "sessions", METADATA,
+    Column("secret", String, primary_key=True),
+    Column("token", ForeignKey(TOKENS.c.id, ondelete="CASCADE"), nullable=False, index=True),
+    # Whether its browser came over TLS, as it will from then on.
+    Column("over_tls", Boolean, nullable=False),
+    Column("began", Instant, nullable=False),
+    Column("ends", Instant, nullable=False, index=True),
 )  # fmt: skip
 
 LINKS: Final = Table(

@@ -1,7 +1,8 @@
 """Who may what: every address declares what it takes, and one that declares nothing is closed.
 
-Secrets come as `Authorization: Bearer …`. The one exception are link tokens, which read one stored quote, or one table
-of it, and stand in the address as `?link=…` because sheets can send nothing else; they can be revoked.
+Secrets come as `Authorization: Bearer …`. The exceptions are link tokens, which read one stored quote, or one table of
+it, and stand in the address as `?link=…` because sheets can send nothing else; and the cookies of people who signed in
+to the pages (`sessions`). Both can be revoked.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from flask import Flask, current_app, g, request
 from sawbill.asked.request import RequestFault
 from sawbill.store import Store, TokenRefusedError
 from sawbill.store.kept.secret import PREFIX
-from sawbill.web.admission import limits
+from sawbill.web.admission import limits, sessions
 from sawbill.web.admission.callers import ENOUGH, LOCAL, STRANGER, Access, Caller, current_caller, identify
 from sawbill.web.admission.limits import Budget, Failures
 from sawbill.web.http.problems import Problem, faulty
@@ -75,6 +76,7 @@ def guard(app: Flask) -> None:
     identify(app.extensions, _without_token)
     app.before_request(_admit)
     app.after_request(limits.settle)
+    app.after_request(sessions.keep_private)
 
 
 def _admit() -> None:
@@ -87,7 +89,10 @@ def _admit() -> None:
     access = access_of(current_app, rule.endpoint)
     if access is None:
         raise LookupError(f"{rule.rule} declares nothing, so it is closed")
+    form = sessions.takes_form() and service().keeper.keeps
     if access == "open":
+        if form:
+            sessions.check_form()
         return
     shown = _shown(access)
     if shown is not None:
@@ -100,7 +105,24 @@ def _admit() -> None:
         return
     elif shown is None or shown.link is None:
         require(access)
+    if form and "Authorization" not in request.headers:
+        sessions.check_form()
     _spend()
+
+
+def sign_in(secret: str) -> str:
+    """Open a session with a token, in place of any at hand, and give its secret. Raises Problem: it opens nothing."""
+    store = service().keeper.store
+    before = sessions.shown_by_cookie(store)
+    try:
+        session, own = store.sessions.begin(
+            secret, over_tls=sessions.came_over_tls(), instead_of=before.secret if before else ""
+        )
+    except TokenRefusedError as error:
+        raise _refused(store, str(error)) from None
+    g.caller = Caller(session.token.owner, session.token.scopes)
+    _spend()
+    return own
 
 
 def _refuse_what_is_no_name() -> None:
@@ -144,9 +166,9 @@ def _shown(access: Access) -> Caller | None:
         return LOCAL
     links = request.args.getlist(LINK) if access == "stored-quote" and request.query_string else []
     header = request.headers.get("Authorization")
-    if not links and header is None:
-        return None
     store = service().keeper.store
+    if not links and header is None:
+        return sessions.signed_in(store)
     try:
         if links:
             return _by_link(store, links)

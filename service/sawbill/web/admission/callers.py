@@ -8,7 +8,7 @@ from typing import Final, Literal
 
 from flask import current_app, g, has_request_context
 
-from sawbill.store import SCOPES, Link, Scope, Who
+from sawbill.store import LOCAL_OWNER, SCOPES, Link, Scope, Who
 
 Access = Literal["open", "read", "kept", "stored-quote", "quote", "price-book", "metrics"]
 """What an address takes: nothing; to read and estimate, which may be open to all or not; to read what the caller keeps;
@@ -40,7 +40,7 @@ class Caller:
 
 STRANGER: Final = Caller("", frozenset())
 """Who showed no token."""
-LOCAL: Final = Caller("local", frozenset(SCOPES))
+LOCAL: Final = Caller(LOCAL_OWNER, frozenset(SCOPES))
 """Who runs the service for himself alone, or one that keeps nothing."""
 
 

@@ -17,6 +17,9 @@ PAGE_POLICY: Final = (
 _DATA_POLICY: Final = "default-src 'none'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'"
 
 
+FORM_POLICY: Final = "same-origin"
+"""The Referrer-Policy of a page whose forms have to say where they come from, which no-referrer would have them hide
+(Fetch Standard, "append a request Origin header")."""
 JSON_UTF8: Final = "application/json; charset=utf-8"
 
 
@@ -34,7 +37,7 @@ def protect(response: Response) -> Response:
     response.headers.setdefault("Cache-Control", "no-store")
     response.headers.setdefault("Content-Security-Policy", PAGE_POLICY if page else _DATA_POLICY)
     response.headers["X-Content-Type-Options"] = "nosniff"
-    response.headers["Referrer-Policy"] = "no-referrer"
+    response.headers.setdefault("Referrer-Policy", "no-referrer")
     return response
 
 

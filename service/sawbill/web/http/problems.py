@@ -34,6 +34,7 @@ from sawbill.store import (
     UnknownStoredBookError,
     UnknownTokenError,
 )
+from sawbill.web.http.answers import FORM_POLICY
 from sawbill.web.written import render
 
 CONTENT_TYPE: Final = "application/problem+json"
@@ -70,6 +71,10 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType({
     ),
     "not-allowed": Kind(
         403, "Your token does not allow this", False, "Use a token with the scope that is named.",
+    ),
+    "not-from-here": Kind(
+        403, "This did not come from a page of this service", False,
+        "Open the page again and send its form. A program sends its token in the header Authorization.",
     ),
     "not-yours": Kind(403, "This belongs to somebody else", False, "Ask its owner, or use one of your own."),
     "not-found": Kind(404, "There is nothing at this address", False, "See /openapi.html for every address."),
@@ -182,6 +187,11 @@ class Problem(Exception):  # noqa: N818 (RFC 9457 calls it a problem)
         super().__init__(detail)
         self.kind, self.detail, self.errors, self.headers = kind, detail, errors, headers
 
+    @property
+    def status(self) -> int:
+        """Its status."""
+        return KINDS[self.kind].status
+
     def __reduce__(self) -> tuple[Any, ...]:
         return type(self), (self.kind, self.detail, self.errors, self.headers)
 
@@ -254,9 +264,8 @@ def answer(problem: Mapping[str, Any], headers: Mapping[str, str] = MappingProxy
         response = Response(_line(problem), content_type="text/plain; charset=utf-8")
         if request.args.get("on_error") == "text" and request.url_rule is not None:
             status = 200  # a sheet shows nothing of an answer with another status
-    elif request.path.endswith(".html") and "text/html" in request.headers.get("Accept", ""):
-        kind = KINDS[problem["type"].rpartition("/")[2]]
-        response = Response(render.page("problem.html", problem=problem, remedy=kind.remedy))
+    elif _read_by_a_person():
+        response = _page(problem)
     else:
         response = Response(json_bytes(problem), content_type=CONTENT_TYPE)
     response.status_code = status
@@ -265,6 +274,22 @@ def answer(problem: Mapping[str, Any], headers: Mapping[str, str] = MappingProxy
     if problem["status"] == 503:
         response.headers.setdefault("Retry-After", str(RETRY_AFTER))
     return response
+
+
+def _read_by_a_person() -> bool:
+    """Tell whether a browser asks for a page, and not for what a program reads."""
+    own = request.path.endswith(".html") or not request.path.startswith("/v1/")
+    return own and "text/html" in request.headers.get("Accept", "")
+
+
+def _page(problem: Mapping[str, Any]) -> Response:
+    """Lay a problem out; who needs a token may sign in there, and goes on to what he asked for."""
+    name = problem["type"].rpartition("/")[2]
+    if name != "token-needed":
+        return Response(render.page("problem.html", problem=problem, remedy=KINDS[name].remedy))
+    to = request.full_path.rstrip("?") if request.method == "GET" else "/kept"
+    page = render.page("own/sign_in.html", to=to, needless=False, fault="")
+    return Response(page, headers={"Referrer-Policy": FORM_POLICY})
 
 
 def _line(problem: Mapping[str, Any]) -> str:

@@ -18,7 +18,7 @@ from sawbill.web.http.problems import Problem
 from sawbill.web.library import books
 from sawbill.web.reckoning import books as reckoning
 from sawbill.web.work.handing_in import asker
-from sawbill.web.work.quoting import Made, service
+from sawbill.web.work.quoting import Made, make, service
 from sawbill.web.written import tabled
 
 KEY: Final = "Idempotency-Key"
@@ -106,6 +106,12 @@ def content(stored: StoredQuote) -> dict[str, Any]:
     """A stored quote as JSON."""
     found: dict[str, Any] = json.loads(stored.result)
     return found
+
+
+def today(before: StoredQuote, at: Place | None = None) -> tuple[Made, dict[str, Any]]:
+    """Make the request of a stored quote again by today's prices, and tell what became of it. Raises Problem."""
+    made = make(asked_again(before), at=at)
+    return made, drift_of(before, made.quote.data, books.shared(made.book))
 
 
 def drift_of(before: StoredQuote, after: bytes, book: Shared) -> dict[str, Any]:

@@ -40,7 +40,8 @@ class Look:
 class Title:
     """What a page of a quote says beside it: the title of its price book, its design by name and title, the request.
 
-    proposals: what else may be proposed, in words, each with its address.
+    proposals: what else may be proposed, in words, each with its address; kept: whether it is a stored quote; keeps:
+    whether it can become one.
     """
 
     book: str
@@ -48,6 +49,8 @@ class Title:
     heading: str = ""
     asked: tuple[tuple[str, str], ...] = ()
     proposals: tuple[tuple[str, str], ...] = ()
+    kept: bool = False
+    keeps: bool = False
 
 
 def quote(
@@ -68,6 +71,8 @@ def quote(
         heading=title.heading or ", ".join(labels),
         asked=dict(title.asked),
         proposals=title.proposals,
+        kept=title.kept and not look.opened and not look.alone,
+        keeps=title.keeps and not look.alone,
         query=list(look.query),
         path=look.path,
         pictures=json.loads(pictures),

@@ -19,11 +19,12 @@ from sawbill.trade.lengths import System
 from sawbill.web.admission import callers
 from sawbill.web.http import media, problems
 from sawbill.web.http.answers import json_answer
-from sawbill.web.http.media import CSV, JSON, TXT, XLSX, Media
+from sawbill.web.http.media import CSV, HTML, JSON, TXT, XLSX, Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import books, kept
 from sawbill.web.openapi import parameter, route
+from sawbill.web.reckoning import writing
 from sawbill.web.routes.quotes import READS, WRITES
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.jobs import JobSchema
@@ -31,8 +32,7 @@ from sawbill.web.work.quoting import service
 from sawbill.web.work.working import KEPT_FOR, job_json, worker_of
 from sawbill.web.written.forms import EXCEL
 from sawbill.web.written.proposed import proposal_answer
-from sawbill.web.written.side_by_side import compared_answer
-from sawbill.web.written.tabled import form_faults
+from sawbill.web.written.tabled import form_faults, look, sent, written
 
 jobs = Blueprint("jobs", __name__, description="Work done in the background.")
 
@@ -69,33 +69,36 @@ def get_job_result(job_id: str) -> Response:
 
 def _in(form: Media) -> None:
     """Serve what a job came to in a form."""
-    written = [EXCEL] if form is CSV else []
+    own = [EXCEL] if form is CSV else []
 
     def result(job_id: str) -> Response:
-        parameters(*(each["name"] for each in written))
+        parameters(*(each["name"] for each in own))
         if faults := form_faults():
             raise problems.faulty(faults, "parameter")
         data = _result(job_id)
+        if form is JSON:
+            return Response(data, content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
         if "proposals" in (answer := json.loads(data)):
-            if form is not TXT:
-                raise Problem("not-acceptable", "a proposal is to be had as JSON, or as text: ask for result.txt")
+            if form not in (TXT, HTML):
+                remedy = "as JSON, as text or as a page: ask for result.txt or result.html"
+                raise Problem("not-acceptable", f"a proposal is to be had {remedy}")
             response = proposal_answer(data, form)
             response.headers["Cache-Control"] = "no-store"
             return response
-        response = compared_answer(data, form, _units(answer))
+        response = sent(written(writing.comparison, data, look(form), _units(answer)), form, "comparison")
         response.headers["Cache-Control"] = "no-store"
         return response
 
     result.__name__ = f"get_job_result_{form.suffix}"
-    result.__doc__ = f"Give what a job came to as a table, as {form.suffix.upper()}."
+    result.__doc__ = f"Give what a job came to as {form.suffix.upper()}."
     route(
         jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", "not-acceptable", *READS,
-        *problems.RECKONED, access="kept", path=ID, parameters=written,
-        responses={"200": {"description": "What it came to.", "content": media.content([form], schema_of(Comparison))}},
+        *problems.RECKONED, access="kept", path=ID, parameters=own,
+        responses={"200": {"description": "What it came to.", "content": media.content([form], RESULT)}},
     )(result)  # fmt: skip
 
 
-for _form in (CSV, XLSX, TXT):
+for _form in (JSON, CSV, XLSX, TXT, HTML):
     _in(_form)
 
 
@@ -134,14 +137,20 @@ def job_is_preferred() -> bool:
     return any(word.strip().lower() == "respond-async" for word in request.headers.get("Prefer", "").split(","))
 
 
-def begun(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Response:
-    """Have something made beside the requests, and tell of its job; the price books that are named are those of now."""
+def begin(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Job:
+    """Have something made beside the requests; the price books that are named are those of now."""
     now = [
         f"{book.name}@{book.revision}" if isinstance(given, str) else given
         for given, book in zip(raw["price_books"], asked, strict=True)
     ]
     job = kept.store().jobs.add(kind, kept.owner(), json_bytes({**raw, "price_books": now}))
     worker_of(current_app).wake()
+    return job
+
+
+def begun(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Response:
+    """Begin a job, and tell where it is."""
+    job = begin(kind, raw, asked)
     response = job_answer(job, 202)
     response.headers["Location"] = f"/v1/jobs/{job.id}"
     response.headers["Preference-Applied"] = "respond-async"

@@ -56,7 +56,10 @@ def start() -> Response:
         sizes.setdefault(size.market, []).append(size)
     names = list(mattress_sizes())
     offered = list(found.designs.values())
-    page = render.page("start.html", designs=offered, books=books, sizes=sizes, listed_names=names, engine=ENGINE)
+    page = render.page(
+        "start.html", designs=offered, books=books, sizes=sizes, listed_names=names, engine=ENGINE,
+        keeps=found.keeper.keeps,
+    )  # fmt: skip
     return _page(page)
 
 

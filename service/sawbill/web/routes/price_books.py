@@ -9,7 +9,6 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
-from sawbill.answer.declared.changes import Changes
 from sawbill.asked.request import RequestFault
 from sawbill.prices.forms import forms
 from sawbill.prices.pricebook import PriceBook
@@ -19,13 +18,11 @@ from sawbill.store import Store
 from sawbill.store.kept.books import UNDO_WINDOW
 from sawbill.web.admission import callers
 from sawbill.web.http import media, paging, preconditions, problems
-from sawbill.web.http.answers import JSON_UTF8, json_answer
+from sawbill.web.http.answers import json_answer
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import books
 from sawbill.web.openapi import JSON, NOT_MODIFIED, parameter, route
-from sawbill.web.reckoning import books as reckoning
-from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.price_book import (
     BookListSchema,
     BookSummarySchema,
@@ -143,9 +140,9 @@ def list_revisions(name: str) -> Response:
     limit, after = paging.asked(parameters("limit", "after"))
     library = service().library
     if library.in_folder(name):
-        only = only_revision_json(_found(library.get, name))
+        only = only_revision_json(found(library.get, name))
         return json_answer({"name": name, "revisions": [only], "next": None})
-    _found(library.entry, name)
+    found(library.entry, name)
     entries = library.keeper.store.books.history(name, callers.who(), after, limit + 1)
     more = len(entries) > limit
     path = f"{ADDRESS.replace('<name>', name)}/revisions"
@@ -153,44 +150,6 @@ def list_revisions(name: str) -> Response:
     told = [revision_json(entry, callers.current_caller()) for entry in entries[:limit]]
     content = {"name": name, "revisions": told, "next": following}
     return json_answer(content, headers=paging.link(following))
-
-
-@route(
-    price_books,
-    f"GET {ADDRESS}/changes",
-    schema_of(Changes),
-    "What changed.",
-    *READS,
-    "price-book-changed",
-    access="read",
-    path=NAME,
-    parameters=[
-        {**parameter("from", "The older revision.", "781ea1b956718b153a0c1f7e42d9b86c"), "required": True},
-        parameter("to", "The newer revision; unset: the one it is at.", "0d5b1b1f7a52c6e4"),
-    ],
-)
-def list_changes(name: str) -> Response:
-    """Tell what changed between two revisions: what rose, fell, came and went, by item, and the settings."""
-    given = parameters("from", "to")
-    library = service().library
-    now = _found(library.get, name)
-    faults = [] if "from" in given else [RequestFault(("from",), "missing", "from is missing; give a revision")]
-    old, new = (_at(name, given, place, now, faults) for place in ("from", "to"))
-    if faults:
-        raise problems.faulty(faults, "parameter")
-    data = book_forms.worked_out(reckoning.changed, (), old, new)
-    return Response(data, content_type=JSON_UTF8, headers={"Cache-Control": "no-cache"})
-
-
-def _at(name: str, given: Mapping[str, str], place: str, now: PriceBook, faults: list[RequestFault]) -> PriceBook:
-    """Give a book at the revision that a parameter names; without one, as it is now."""
-    if place not in given:
-        return now
-    found = books.named(service().library, f"{name}@{given[place]}", place)
-    if isinstance(found, PriceBook):
-        return found
-    faults.extend(found)
-    return now
 
 
 def _serve(address: str, called: str, about: str, path: list[dict[str, Any]], give: Callable[..., PriceBook]) -> None:
@@ -207,7 +166,7 @@ def _serve_one(
 ) -> None:
     def view(**names: str) -> Response:
         parameters()
-        return book_forms.answer(_found(give, **names), suffix)
+        return book_forms.answer(found(give, **names), suffix)
 
     form = forms.BY_SUFFIX.get(suffix)
     content: dict[str, Any] = (
@@ -239,7 +198,7 @@ _serve(
 )
 
 
-def _found(give: Callable[..., Any], *names: str, **more: str) -> Any:
+def found(give: Callable[..., Any], *names: str, **more: str) -> Any:
     """Give what there is, or the problem that there is no such book or revision."""
     try:
         return give(*names, **more)

@@ -9,14 +9,14 @@ from flask import Response, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.declared.fields import PLAIN
-from sawbill.answer.kept import About, KeptList, QuotePage, Requote, Requoted
+from sawbill.answer.kept import About, Requote, Requoted
 from sawbill.answer.quote import Quote
 from sawbill.asked.reader import shape_faults
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
 from sawbill.trade.option import NO, YES
 from sawbill.web.admission import access, callers
-from sawbill.web.http import filters, media, paging, problems
+from sawbill.web.http import media, problems
 from sawbill.web.http.answers import JSON_UTF8, json_answer
 from sawbill.web.http.bodies import JSON_TYPE, body_of, json_body
 from sawbill.web.http.media import Media
@@ -82,7 +82,6 @@ KEY: Final = {
         maxLength=kept.LONGEST_KEY + 2,
     ),
 }  # fmt: skip
-LIST: Final = [*paging.QUERY, *filters.QUERY]
 UNCHANGED: Final = {"304": NOT_MODIFIED}
 
 
@@ -158,18 +157,6 @@ def _kept(form: Media) -> Response:
     response = kept.quote_answer(kept.keep(made, made.quote.label, key).quote, 201, form)
     response.headers.extend([_timing(made)])
     return response
-
-
-@route(quotes, "GET /v1/quotes", schema_of(KeptList), "The quotes.", *READS, access="kept", parameters=LIST)
-def list_quotes() -> Response:
-    """List your stored quotes, the newest first; who may do everything sees everybody's."""
-    given = parameters(*(each["name"] for each in LIST))
-    wanted, faults = filters.asked(given)
-    limit, after = paging.asked(given, faults)
-    page = kept.store().quotes.list(callers.reach(), before=after, most=limit, wanted=wanted)
-    following = None if page.next is None else paging.following("/v1/quotes", limit, page.next, given)
-    content = KeptList.written(QuotePage(tuple(page.quotes), following), PLAIN)
-    return json_answer(content, cache="no-store", headers=paging.link(following))
 
 
 @route(

@@ -10,6 +10,7 @@ from marshmallow import Schema, fields
 from sawbill.answer.catalogues import CATALOGUES
 from sawbill.answer.columns import Column, Table
 from sawbill.answer.declared.totals import QuotedBook
+from sawbill.answer.kept_tables import KEPT
 from sawbill.answer.tables import TABLES
 from sawbill.answer.values import VALUES
 from sawbill.web.schemas import fields as sent
@@ -86,10 +87,14 @@ class ListedTableSchema(Sent):
 
 
 class TableListSchema(Sent):
-    """The tables of a quote, and those of the catalogues."""
+    """The tables of a quote, of the catalogues, and of what is kept."""
 
     tables = sent.rows(ListedTableSchema, "The tables, in the order of a whole quote.")
     catalogues = sent.rows(ListedTableSchema, "The tables of the catalogues, each at /v1/ and its name.")
+    kept = sent.rows(
+        ListedTableSchema,
+        "The tables of what is kept: /v1/quotes, /v1/quotes/ID/drift and /v1/price-books/NAME/changes.",
+    )
 
 
 class ListedValueSchema(Sent):
@@ -113,6 +118,7 @@ def tables_json() -> dict[str, Any]:
     return {
         "tables": [_table_json(table) for table in TABLES.values()],
         "catalogues": [_table_json(table) for table in CATALOGUES.values()],
+        "kept": [_table_json(table) for table in KEPT.values()],
     }
 
 

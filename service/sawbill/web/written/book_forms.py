@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import PurePath
 from typing import Any
 
 from flask import Response, request
@@ -12,6 +13,7 @@ from sawbill.prices.pricebook import PriceBook
 from sawbill.web.http import bodies
 from sawbill.web.http.answers import JSON_UTF8
 from sawbill.web.http.bodies import JSON_TYPE
+from sawbill.web.http.problems import Problem
 from sawbill.web.library import books
 from sawbill.web.reckoning import books as reckoning
 from sawbill.web.work import handing_in
@@ -53,7 +55,23 @@ def worked_out(function: Callable[..., bytes], arguments: tuple[Any, ...], *give
 
 def sent(name: str) -> PriceBook:
     """Read the price book that the request at hand brings. Raises Problem: with every fault of it."""
-    data = bodies.body_of(JSON_TYPE, *forms.BY_MEDIA_TYPE)
-    found, _ = handing_in.asker().done(service().room, reckoning.book, (name, request.mimetype, data))
+    return _read(name, request.mimetype, bodies.body_of(JSON_TYPE, *forms.BY_MEDIA_TYPE))
+
+
+def uploaded(name: str, field: str) -> PriceBook:
+    """Read the price book that a form brings as a file. Raises Problem: with every fault of it, or that there is none.
+
+    field: of the form, by name.
+    """
+    file = request.files.get(field)
+    form = forms.BY_SUFFIX.get(PurePath(file.filename or "").suffix.lower()) if file else None
+    if file is None or form is None:
+        known = " or ".join(forms.BY_SUFFIX)
+        raise Problem("invalid-request", f"choose a file that holds the price book; its name ends in {known}")
+    return _read(name, form.media_type, file.read())
+
+
+def _read(name: str, media_type: str, data: bytes) -> PriceBook:
+    found, _ = handing_in.asker().done(service().room, reckoning.book, (name, media_type, data))
     assert isinstance(found, PriceBook)
     return found

@@ -106,7 +106,8 @@ def quote_answer(
     """
     asked = tuple((name, text) for name, text in _query() if name not in ("price_book", "units", LINK))
     heading = design.title if design else ""
-    title = Title(book, design.name if design else "", heading, asked, tuple(_proposals(design)) if design else ())
+    proposals, keeps = tuple(_proposals(design)) if design else (), service().keeper.keeps
+    title = Title(book, design.name if design else "", heading, asked, proposals, kept=design is None, keeps=keeps)
     return sent(written(writing.quote, data, look(form), title, pictures), form, "quote")
 
 

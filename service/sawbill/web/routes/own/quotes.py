@@ -1,0 +1,119 @@
+"""Quotes that a person keeps, as pages: kept, labelled, priced again, deleted."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from flask import Blueprint, Response, request
+
+from sawbill.answer.declared.fields import PLAIN
+from sawbill.answer.kept import About
+from sawbill.asked.reader import shape_faults
+from sawbill.store import IdempotencyKey, StoredQuote
+from sawbill.web.admission import callers
+from sawbill.web.admission.access import takes
+from sawbill.web.admission.sessions import by_form
+from sawbill.web.http import problems
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import parameters
+from sawbill.web.library import kept
+from sawbill.web.schemas.kept import ABOUT_ASKED
+from sawbill.web.work.asking import asked_quote
+from sawbill.web.work.quoting import make
+from sawbill.web.written import own
+
+own_quotes = Blueprint("own_quotes", __name__)
+
+ONCE: Final = "once"
+"""The field of a form that tells it from every other, so that one sent twice keeps one quote."""
+ADDRESS: Final = "/kept/quotes/<quote_id>"
+LIST: Final = "/v1/quotes.html"
+
+
+@own_quotes.get("/designs/<design>/keep")
+@takes("quote")
+def name_quote(design: str) -> Response:
+    """Ask what a quote of one design is to be called that is kept."""
+    kept.store()
+    asked = asked_quote(design)
+    if asked.faults:
+        raise problems.faulty(asked.faults, "parameter")
+    told = {name: text for name, text in request.args.items() if text}
+    query = request.query_string.decode("ascii", "replace")
+    return own.page("own/keep.html", design=asked.design, asked=told, query=query)
+
+
+@own_quotes.post("/designs/<design>/keep")
+@takes("quote")
+@by_form
+def keep_quote(design: str) -> Response:
+    """Keep the quote of one design, under the label that the form gives."""
+    store = kept.store()
+    asked = asked_quote(design)
+    label = request.form.get("label", "")
+    key = _key(request.full_path, label)
+    earlier = store.quotes.find(kept.owner(), key) if key else None
+    if earlier is None:
+        made = make({**asked.raw, "label": label}, asked.faults, "parameter", at=kept.PLACE)
+        earlier = kept.keep(made, made.quote.label, key).quote
+    return own.lead_on(_page_of(earlier))
+
+
+@own_quotes.get(ADDRESS)
+@takes("kept")
+def kept_quote(quote_id: str) -> Response:
+    """Tell of a kept quote, with what may be done with it."""
+    parameters()
+    return own.page("own/quote.html", told=About.written(kept.find(quote_id).summary, PLAIN))
+
+
+@own_quotes.post(f"{ADDRESS}/requote")
+@takes("quote")
+@by_form
+def keep_requote(quote_id: str) -> Response:
+    """Keep a quote of the same request at today's prices, beside the old one."""
+    parameters()
+    before = kept.find(quote_id)
+    key = _key(request.full_path, "")
+    earlier = kept.store().quotes.find(kept.owner(), key) if key else None
+    if earlier is None:
+        made = make(kept.asked_again(before), at=kept.PLACE)
+        earlier = kept.keep(made, before.summary.label, key).quote
+    return own.lead_on(_page_of(earlier))
+
+
+@own_quotes.post(f"{ADDRESS}/label")
+@takes("quote")
+@by_form
+def relabel_quote(quote_id: str) -> Response:
+    """Label a kept quote anew."""
+    parameters()
+    kept.find(quote_id)
+    asked = {"label": request.form.get("label", "")}
+    if faults := shape_faults(asked, ABOUT_ASKED):
+        raise problems.faulty(faults)
+    kept.store().quotes.set_label(quote_id, callers.reach(), asked["label"])
+    return own.lead_on(ADDRESS.replace("<quote_id>", quote_id))
+
+
+@own_quotes.post(f"{ADDRESS}/delete")
+@takes("quote")
+@by_form
+def remove_quote(quote_id: str) -> Response:
+    """Delete a kept quote, once that is ticked."""
+    parameters()
+    kept.find(quote_id)
+    if request.form.get("sure") != "yes":
+        raise Problem("invalid-request", "tick that you want it deleted: that cannot be undone")
+    kept.store().quotes.delete(quote_id, callers.reach())
+    return own.lead_on(LIST)
+
+
+def _key(path: str, label: str) -> IdempotencyKey | None:
+    """Name the form at hand, if it says which one it is; it is another one where something else is filled in."""
+    once = request.form.get(ONCE, "")
+    return IdempotencyKey(f"form {once} {label}", path.encode()) if once else None
+
+
+def _page_of(quote: StoredQuote) -> str:
+    return f"{kept.address(quote.summary.id)}.html"
