@@ -8,7 +8,7 @@ hand: such a column is `late`, as is one that no field holds alone.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
@@ -21,6 +21,8 @@ from sawbill.trade.lumber import Section
 from sawbill.trade.members import NEEDED, Member, members
 from sawbill.trade.quantities import PriceUnit
 
+Notes = tuple[tuple[str, str], ...]
+"""What a row of a book has beside what is read of it: a column's name and its text, each."""
 Dimension = Literal["volume", "mass", "count"]
 
 SUPPLIES: Final[Mapping[str, Dimension]] = MappingProxyType(
@@ -47,6 +49,7 @@ class Supplier:
     delivery: Decimal | None
     minimum_order: Decimal
     tax_rate: Decimal | None = None
+    notes: Notes = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +79,7 @@ class LumberOffer:
     each: int
     treated: bool = False
     design_values: str | None = None
+    notes: Notes = field(default=(), compare=False)
 
     @property
     def usable_length(self) -> int:
@@ -97,6 +101,7 @@ class HardwareOffer:
     least_quantity: int
     in_stock: int | None
     each: int
+    notes: Notes = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +118,7 @@ class SupplyOffer:
     least_quantity: int
     in_stock: int | None
     each: int
+    notes: Notes = field(default=(), compare=False)
 
 
 Columns = Mapping[str, Member]
