@@ -1,7 +1,8 @@
 """Does jobs in LibreOffice, without a window: run by the Python that has its bridge (`python3-uno`), jobs on stdin.
 
-A job: `{"open": path, none for a new sheet, "formulas": {"Sheet.A1": formula}, "cells": ["Sheet.A1"]}`. Its answer, on
-stdout: `{"Sheet.A1": {"type": "TEXT", "VALUE", "FORMULA" or "EMPTY", "text": as shown, "value", "formula"}}`.
+A job: `{"open": path, none for a new sheet, "formulas": {"Sheet.A1": formula}, "cells": ["Sheet.A1"], "locale": whose
+numbers it writes, unset: en-US, "pdf": path to print to}`. Its answer, on stdout:
+`{"Sheet.A1": {"type": "TEXT", "VALUE", "FORMULA" or "EMPTY", "text": as shown, "value", "formula"}}`.
 """
 
 import contextlib
@@ -28,8 +29,8 @@ def main():
         words = ["soffice", "--headless", "--invisible", "--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;"]
         office = subprocess.Popen([*words, f"-env:UserInstallation=file://{folder}"], stdout=subprocess.DEVNULL)
         try:
-            desktop = connect(pipe, office)
-            print(json.dumps([do(desktop, job) for job in jobs]))
+            context, desktop = connect(pipe, office)
+            print(json.dumps([do(context, desktop, job) for job in jobs]))
             with contextlib.suppress(Exception):  # it may close the bridge before it answers
                 desktop.terminate()
             office.wait(30)
@@ -39,13 +40,13 @@ def main():
 
 
 def connect(pipe, office):
-    """Wait for LibreOffice, and give its desktop."""
+    """Wait for LibreOffice, and give its context and its desktop."""
     local = uno.getComponentContext()
     resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
     for _ in range(240):
         try:
             context = resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
-            return context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+            return context, context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
         except NoConnectException:
             if office.poll() is not None:
                 raise
@@ -53,8 +54,9 @@ def connect(pipe, office):
     raise TimeoutError("LibreOffice did not start in a minute")
 
 
-def do(desktop, job):
+def do(context, desktop, job):
     """Open or make a document, set formulas, compute everything, read cells."""
+    speak(context, job.get("locale", "en-US"))
     path = job.get("open")
     settings = {"Hidden": True}
     if path and path.endswith(".csv"):
@@ -65,8 +67,21 @@ def do(desktop, job):
         cell(document, place).setFormula(formula)
     document.calculateAll()
     told = {place: tell(cell(document, place)) for place in job["cells"]}
+    if "pdf" in job:
+        document.storeToURL(uno.systemPathToFileUrl(job["pdf"]), (setting("FilterName", "calc_pdf_Export"),))
     document.close(True)
     return told
+
+
+def speak(context, locale):
+    """Set whose numbers are written and read, with a decimal point or a comma."""
+    provider = context.ServiceManager.createInstanceWithContext(
+        "com.sun.star.configuration.ConfigurationProvider", context
+    )
+    access = "com.sun.star.configuration.ConfigurationUpdateAccess"
+    node = provider.createInstanceWithArguments(access, (setting("nodepath", "/org.openoffice.Setup/L10N"),))
+    node.ooSetupSystemLocale = locale
+    node.commitChanges()
 
 
 def setting(name, value):

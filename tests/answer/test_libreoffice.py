@@ -19,10 +19,12 @@ from urllib.request import urlopen
 import openpyxl
 import pytest
 from openpyxl.utils import get_column_letter
+from pypdf import PdfReader
+from tests.answer.conftest import quoted
 
 from sawbill.answer.csvform import csv_bytes
 from sawbill.answer.tables import ALL, TABLES
-from sawbill.answer.workbook import workbook_bytes
+from sawbill.answer.workbook import Front, quote_workbook, workbook_bytes
 from sawbill.trade.mattresses import mattress_sizes
 from sawbill.web.app import create_app
 from sawbill.web.running.settings import Settings
@@ -58,9 +60,67 @@ def office(bridge):
     return run
 
 
-def test_it_opens_a_workbook_and_computes_our_total(office, answer, tmp_path):
+LOCALES = ("en-US", "de-DE")
+"""With a decimal point, and with a decimal comma."""
+
+
+@pytest.mark.parametrize("locale", LOCALES)
+def test_the_total_follows_a_price_that_is_changed(office, priced, tmp_path, locale):
     path = tmp_path / "quote.xlsx"
-    path.write_bytes(workbook_bytes(ALL, answer, "Quote"))
+    path.write_bytes(quote_workbook(ALL, priced, Front("Quote")))
+    book = openpyxl.load_workbook(path)
+    cells = {words: f"{sheet}.{place_of(book[sheet], words)}" for words, sheet in FOLLOWED.items()}
+    price = f"Buying.F{FIRST_ROW}"
+    told, changed = office(
+        {"open": str(path), "cells": [*cells.values(), price], "locale": locale},
+        {"open": str(path), "cells": [*cells.values()], "locale": locale, "formulas": {price: "1000"}},
+    )
+    before = {words: Decimal(str(told[place]["value"])) for words, place in cells.items()}
+    after = {words: Decimal(str(changed[place]["value"])) for words, place in cells.items()}
+    assert {words: round(value, 2) for words, value in before.items()} == ours(priced), "all is computed anew as we do"
+    assert ("," if locale == "de-DE" else ".") in told[price]["text"], "the sheet speaks its locale"
+    count = openpyxl.load_workbook(path)["Buying"][f"B{FIRST_ROW}"].value
+    dearer = count * (1000 - Decimal(str(told[price]["value"])))
+    taxed = Decimal(0) if priced["price_book"]["prices_include_tax"] else dearer * Decimal("0.0825")
+    assert after["Total"] - before["Total"] == pytest.approx(dearer + taxed, abs=Decimal("0.011"))
+    more = after["Total"] - before["Total"]
+    budget = more * Decimal("1.1")
+    assert after["Materials times"] - before["Materials times"] == pytest.approx(budget * Decimal("2.5"), abs=1)
+
+
+FIRST_ROW = 6
+"""Of the goods on the sheet Buying: under the title, a hint, the headings and the first supplier."""
+FOLLOWED = {
+    "Total": "Quote", "Budget": "Quote", "Materials times": "Selling", "Materials and labour": "Selling",
+    "Cost, and of it in addition": "Selling", "So much that of the price is no cost": "Selling",
+}  # fmt: skip
+"""What follows from the prices: its words, and the sheet it is on."""
+
+
+def ours(quote):
+    """What the quote says of all that follows."""
+    prices = [Decimal(each["amount"]) for each in quote["selling_prices"]]
+    return dict(
+        zip(FOLLOWED, [*(Decimal(quote["totals"][name]) for name in ("total", "budget")), *prices], strict=True)
+    )
+
+
+def place_of(sheet, words):
+    """Where the amount is that these words stand before: midway, where there is a least and a most."""
+    row = next(row for row in sheet.iter_rows() if row[0].value == words)
+    return f"{'D' if sheet.title == 'Selling' else 'B'}{row[0].row}"
+
+
+@pytest.fixture(params=["sample-inch", "sample-metric"])
+def priced(request):
+    """A bed with all that can be reckoned on top: prices without tax, and prices that hold it."""
+    pricing = {"contingency": "10 %", "labour_rate": "25.00", "factor": "2.5", "markup": "30 %", "margin": "25 %"}
+    return quoted(request.param, {"design": "slatted-bed", "options": {}}, pricing=pricing)
+
+
+def test_it_opens_the_tables_for_programs_and_computes_their_total(office, answer, tmp_path):
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(quote_workbook(ALL, answer, Front("Quote")))
     dearer = {"costs.C2": "1000"}
     told, changed = office(
         {"open": str(path), "cells": ["costs.B7", "costs.A7"]},
@@ -71,6 +131,16 @@ def test_it_opens_a_workbook_and_computes_our_total(office, answer, tmp_path):
     assert told["costs.B7"]["type"] == "FORMULA"
     assert round(Decimal(told["costs.B7"]["value"]), 2) == total
     assert round(Decimal(changed["costs.B7"]["value"]), 2) == total - lumber + 1000, "it is live"
+
+
+def test_it_prints_on_few_pages_and_none_is_empty(office, bed, tmp_path):
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(quote_workbook(ALL, bed, Front("Quote")))
+    office({"open": str(path), "cells": [], "pdf": str(tmp_path / "quote.pdf")})
+    pages = [page.extract_text() for page in PdfReader(tmp_path / "quote.pdf").pages]
+    assert len(pages) <= 12
+    assert all(len(text.split()) > 20 for text in pages)
+    assert f"{bed['totals']['total']}" in pages[0] and "shopping-list" not in " ".join(pages)
 
 
 def test_it_opens_the_costs_as_csv_and_adds_up_our_total(office, answer, tmp_path):
@@ -158,13 +228,16 @@ def test_its_url_function_fills_a_sheet_of_sixty_cells(office, service):
         assert (count["value"], length["value"]) == (boards, longest), size
 
 
-def test_the_formula_of_the_guide_fills_a_column(office, service):
+@pytest.mark.parametrize("locale", LOCALES)
+def test_the_formula_of_the_guide_fills_a_column(office, service, locale):
     page = pages()["spreadsheets"].source
-    (formula,) = re.findall(r"^    (=VALUE\(WEBSERVICE.*)$", page, re.MULTILINE)
+    (formula,) = re.findall(r"^    (=NUMBERVALUE\(WEBSERVICE.*)$", page, re.MULTILINE)
     (address,) = re.findall(r"http://127\.0\.0\.1:8000(\S+/value/total\.txt\S+=)queen\n", page)
     texts = {"B1": service + address, "A2": "queen", "A3": "twin"}
     formulas = {"B2": formula, "B3": formula.replace("A2", "A3")}
-    (told,) = office({"formulas": {**texts, **formulas}, "cells": ["B2", "B3"]})
+    (told,) = office({"formulas": {**texts, **formulas}, "cells": ["B2", "B3"], "locale": locale})
+    with urlopen(f"{texts['B1']}queen") as sent:
+        assert Decimal(str(told["B2"]["value"])) == Decimal(sent.read().decode().strip())
     assert 0 < told["B3"]["value"] < told["B2"]["value"]
 
 

@@ -143,9 +143,10 @@ def test_glue_waits_a_day_before_any_load(queen: Frame) -> None:
 
 def test_cautions_stand_at_the_step_they_belong_to(queen: Frame) -> None:
     steps = frame_steps(job(queen))
-    assert cautions.SHORT_PIECES in named(steps, "Measure, mark and cut").cautions, "the legs are 8 and 11 in"
+    short = cautions.told(cautions.SHORT_PIECES, "inch")
+    assert short in named(steps, "Measure, mark and cut").cautions, "the legs are 8 and 11 in"
     stops = designs()["low-platform"].frame({}, reading())
-    assert cautions.RIPPING in named(frame_steps(job(stops)), "Rip small parts").cautions
+    assert cautions.told(cautions.RIPPING, "inch") in named(frame_steps(job(stops)), "Rip small parts").cautions
     assert cautions.DUST in named(steps, "Break the edges").cautions
     finished = frame_steps(job(replace(queen, finish="oil")))
     assert cautions.DUST in named(finished, "Sand").cautions

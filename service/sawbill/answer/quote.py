@@ -27,6 +27,7 @@ from sawbill.answer.declared.totals import (
     NearMiss,
     NumberedLine,
     PlanTotals,
+    PricedBy,
     Proof,
     QuotedBook,
     QuotedLine,
@@ -35,6 +36,7 @@ from sawbill.answer.declared.totals import (
     Totals,
     Trip,
     labour,
+    priced,
     prices,
 )
 from sawbill.answer.declared.ways_out import Calculation, CalculationSource, LineCalculation, WaysOut, sources
@@ -163,6 +165,9 @@ class Quote(Answered):
         Minutes, "The time to wait in all steps together.", lambda _, out: out.work.waiting
     )  # fmt: skip
     labour = f.group(Labour, "What the time at work costs; null without a labour_rate.", labour, none=True)
+    pricing = f.group(
+        PricedBy, "What is reckoned on top of the purchase, as it was asked; null where nothing was.", priced, none=True
+    )  # fmt: skip
     selling_prices = f.rows(SellingPrice, "Selling prices, one for each method that was asked for.", prices)
     warnings = f.rows(Warning, "Anything else to know about the quote.")
     frames = f.rows(Frame, "The frame of each line that names a design.")

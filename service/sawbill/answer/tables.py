@@ -19,7 +19,7 @@ from sawbill.answer.declared.cuts import CutBoards, CutLine, Leftover, SawStop
 from sawbill.answer.declared.furniture import CarriedPiece
 from sawbill.answer.declared.making import Drilled, NeededTool, Step
 from sawbill.answer.declared.purchase import Hardware, HardwareToBuy, LumberToBuy, Supply, SupplyToBuy
-from sawbill.answer.declared.totals import NearMiss, Share
+from sawbill.answer.declared.totals import NearMiss, SellingPrice, Share
 from sawbill.answer.declared.ways_out import Calculation, CalculationLine
 from sawbill.answer.quote import Quote
 
@@ -146,10 +146,16 @@ _DRILLING: Final = table(
     c.of(Drilled.along), c.of(Drilled.place), c.of(Drilled.across), c.of(Drilled.part, shown=False), _LABEL, _LINE,
     records=records.labelled("drilling"),
 )  # fmt: skip
+_SELLING: Final = table(
+    "Selling prices", Quote.selling_prices,
+    c.of(SellingPrice.method, shown=False), c.of(SellingPrice.rule), c.of(SellingPrice.least),
+    c.of(SellingPrice.amount), c.of(SellingPrice.most), c.currency(),
+)  # fmt: skip
 
 ALL: Final[Sequence[Table]] = (
     _SHOPPING, _CUTS, _PLAN, _STOPS, _HARDWARE, _SUPPLIES, _LEFTOVERS, _CHECKS, _STEPS, _TOOLS, _CARRIED, _SHARES,
     _NEAR_MISSES, _WARNINGS, _COSTS, _CALCULATIONS, _DRILLING,
+    _SELLING,
 )  # fmt: skip
 TABLES: Final[Mapping[str, Table]] = MappingProxyType({each.name: each for each in ALL})
 """Every table by name, in the order of a whole quote."""

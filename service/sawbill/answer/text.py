@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from decimal import Decimal
 
 from sawbill.answer.columns import Column, Json, Table, plain
-from sawbill.answer.tables import ALL
+from sawbill.answer.told import READ, for_reader
+from sawbill.trade import measures
 
 Layout = Callable[[Sequence[Column], Sequence[Sequence[str]]], Iterator[str]]
 """How cells are set in lines, the titles of the columns first."""
@@ -24,6 +26,7 @@ def aligned(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> Iterato
 
 def table_text(table: Table, answer: Json, layout: Layout = aligned) -> str:
     """Write a table under its title: the columns that people read, and of these those that are not empty."""
+    table = for_reader(table, answer.get("units", "metric"))
     rows = [[plain(cell) for cell in row] for row in table.rows(answer)]
     shown = [i for i, column in enumerate(table.columns) if column.shown and any(row[i] for row in rows)]
     columns = [table.columns[i] for i in shown]
@@ -34,10 +37,11 @@ def table_text(table: Table, answer: Json, layout: Layout = aligned) -> str:
 def quote_text(answer: Json, layout: Layout = aligned) -> str:
     """Write a whole quote, or a cutting plan: its tables that have rows, and how far it is proven."""
     book, proof = answer["price_book"], answer["proof"]
-    told = [table_text(table, answer, layout) for table in ALL if any(True for _ in table.records(answer))]
+    told = [table_text(table, answer, layout) for table in READ if any(True for _ in table.records(answer))]
     load = answer.get("load_home")
     if load and load["longest"]:
-        told.append(f"Boards to fetch: {load['mass_kg']} kg, the longest {load['longest']['text']}.")
+        mass = measures.told(Decimal(str(load["mass_kg"])), "kg", answer["units"])
+        told.append(f"Boards to fetch: {mass}, the longest {load['longest']['text']}.")
     told.append(f"Amounts in {book['currency']}, prices of {book['name']} as of {book['as_of']}.")
     told.append(f"Lumber cost {proof['status'].replace('_', ' ')}: at least {proof['bound']}, gap {proof['gap']}.")
     if float(proof.get("credited", 0)):

@@ -6,10 +6,12 @@ from collections.abc import Mapping
 from typing import Final
 
 from sawbill.trade.frame import Frame, Market
-from sawbill.trade.lengths import INCH
+from sawbill.trade.lengths import INCH, System
 
 SHORT: Final = 12 * INCH
 """Under this a piece is short for a saw [nm] (common practice, no source: about 12 in or 300 mm)."""
+SHORT_TEXT: Final[Mapping[System, str]] = {"inch": "12 in", "metric": "300 mm"}
+"""The same as makers say it."""
 LEAST_AGE: Final[Mapping[Market, int]] = {"US": 6, "UK": 6, "EU": 6, "AU": 9}
 """Who is younger never sleeps or plays on a high bed [years].
 
@@ -21,12 +23,16 @@ MANUALS: Final = (
     "Follow each tool's manual and your local codes; wear eye and hearing protection, and keep guards in place."
 )
 SHORT_PIECES: Final = (
-    "Never hold a short piece (under 12 in, 300 mm) by hand at the saw: cut it from a longer one, clamp it, and let "
-    "the blade stop before you take it away."
+    "Never hold a short piece (under {short}) by hand at the saw: cut it from a longer one, clamp it, and let the "
+    "blade stop before you take it away."
 )
 RIPPING: Final = (
-    "Rip long strips, never a piece under 12 in (300 mm); use the fence, the riving knife and push sticks, stand out "
-    "of the line of the blade, and cut the strips to length last."
+    "Rip long strips, never a piece under {short}; use the fence, the riving knife and push sticks, stand out of the "
+    "line of the blade, and cut the strips to length last."
+)
+RIP_FIRST: Final = (
+    "Rip small parts as long strips, with push sticks and guards, and cut them to length last: a piece under {short} "
+    "is never ripped."
 )
 GLUE_WAIT: Final = "Put no load on a glued part for 24 h, whatever the clamps say; the glue's container overrules."
 DRILLING: Final = "Clamp the work, back it with waste wood, and drill from both faces where a hole is deep."
@@ -35,13 +41,18 @@ FINISHING: Final = (
     "Finish with fresh air and as the container says; spread oily rags out to dry or drown them in water: they can "
     "catch fire by themselves."
 )
-LIFT: Final = "Lift with two people: one piece is more than one person should lift (23 kg, 51 lb)."
+LIFT: Final = "Lift with two people: one piece is more than one person should lift."
 STEADY: Final = "Have a second person steady what stands free until it is bolted."
 STRAP: Final = (
     "Furniture that tips over can kill a child: use straps and wall fasteners made for that wall, pull on them to try "
     "them, look at them every few months, and let nobody climb where no ladder is. Local codes come first."
 )
 TIGHTEN: Final = "Tighten all bolts again after some weeks, and then every few months: wood shrinks as it dries."
+
+
+def told(caution: str, units: System) -> str:
+    """Say one of the cautions about short pieces in a system's measures."""
+    return caution.format(short=SHORT_TEXT[units])
 
 
 def high_bed_cautions(frame: Frame) -> tuple[str, ...]:

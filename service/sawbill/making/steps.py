@@ -8,7 +8,7 @@ items; waiting is not multiplied, but for clamps that go from one glue-up to the
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -18,12 +18,15 @@ from sawbill.making.assembly import Placed
 from sawbill.making.job import Job
 from sawbill.making.rates import Minutes, Phase, Rates
 from sawbill.making.stages import Stage, stages
-from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, listed, square_metres
+from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, listed
 from sawbill.trade.fasteners import STRAP, STRAP_BELOW
 from sawbill.trade.finishes import BARE, finishes
 from sawbill.trade.frame import Bolted, Hung, Joint, Screwed
-from sawbill.trade.lengths import METRE, format_length
+from sawbill.trade.lengths import METRE, System, format_length
+from sawbill.trade.measures import area_text
 
+CLAMPED: Final[Mapping[System, str]] = {"inch": "8 to 12 in", "metric": "200 to 300 mm"}
+"""How far clamps are from each other (common practice, no source)."""
 NONE: Final = Minutes()
 
 
@@ -57,7 +60,7 @@ def frame_steps(job: Job) -> tuple[Step, ...]:
 
 
 def cut_step(
-    parts: Sequence[str], pieces: int, settings: int, rates: Rates, *, short: bool
+    parts: Sequence[str], pieces: int, settings: int, rates: Rates, units: System, *, short: bool
 ) -> Step:  # fmt: skip
     """Measure, mark and cut: ids of the parts, pieces in all, and lengths that the stop is set to."""
     text = (
@@ -65,7 +68,7 @@ def cut_step(
         f"cut {count_text(pieces, 'part')} in the order of the cutting plan. Letter every part as it is cut."
     )
     time = rates["saw_setup"] * settings + (rates["mark"] + rates["cut"]) * pieces
-    cautions = (say.MANUALS, *((say.SHORT_PIECES,) if short else ()))
+    cautions = (say.MANUALS, *((say.told(say.SHORT_PIECES, units),) if short else ()))
     return Step("Measure, mark and cut", text, tuple(parts), time, cautions=cautions)
 
 
@@ -75,7 +78,7 @@ def _cut(job: Job) -> Iterator[Step]:
         settings = len({(cut.section.name, cut.length) for cut in cuts})
         yield cut_step(
             job.names(key for cut in cuts for key in cut.parts), job.quantity * sum(len(cut.parts) for cut in cuts),
-            settings, job.rates, short=any(cut.length < say.SHORT for cut in cuts),
+            settings, job.rates, job.units, short=any(cut.length < say.SHORT for cut in cuts),
         )  # fmt: skip
 
 
@@ -90,7 +93,13 @@ def _rip(job: Job) -> Iterator[Step]:
     text = f"Rip the blanks of the cutting plan into strips {told} wide, and cut {parts} of them."
     time = job.time(rip_setup=len(widths), saw_setup=len({cut.length for cut in cuts}), rip=count)
     keys = (key for cut in cuts for key in cut.parts)
-    yield Step("Rip small parts", text, job.names(keys), time, cautions=(say.RIPPING, say.SHORT_PIECES))
+    yield Step(
+        "Rip small parts",
+        text,
+        job.names(keys),
+        time,
+        cautions=tuple(say.told(each, job.units) for each in (say.RIPPING, say.SHORT_PIECES)),
+    )
 
 
 def _glue(job: Job) -> Iterator[Step]:
@@ -101,8 +110,8 @@ def _glue(job: Job) -> Iterator[Step]:
     long, short = sum(not face.short for face in faces), sum(face.short for face in faces)
     area = sum(face.area for face in faces) * job.quantity
     text = "\n".join((
-        f"Spread both faces, bring them together flush and clamp them every 8 to 12 in (200 to 300 mm), the longest "
-        f"faces first; {square_metres(area)} m2 of glue line in all. Leave the clamps on for the time the glue says.",
+        f"Spread both faces, bring them together flush and clamp them every {CLAMPED[job.units]}, the longest faces "
+        f"first; {area_text(area, job.units)} of glue line in all. Leave the clamps on for the time the glue says.",
         *glue_lines(job),
     ))  # fmt: skip
     rounds = max(1, long * job.quantity)
@@ -146,7 +155,7 @@ def _sand(job: Job) -> Iterator[Step]:
     if job.frame.finish == BARE:
         return
     area = job.operations.sanded * job.quantity
-    text = f"Sand {square_metres(area)} m2 of bare faces, coarse to fine, and break every edge a hand may touch."
+    text = f"Sand {area_text(area, job.units)} of bare faces, coarse to fine, and break every edge a hand may touch."
     time = job.time(sand_setup=1, sand=Fraction(area, METRE**2))
     yield Step("Sand", text, job.names(job.ids), time, cautions=(say.DUST,))
 
@@ -156,7 +165,7 @@ def _finish(job: Job) -> Iterator[Step]:
         return
     area, finish = job.operations.sanded * job.quantity, finishes()[job.frame.finish]
     text = (
-        f"Finish {square_metres(area)} m2 with {finish.coats} coats of {finish.item}, and let each dry as its "
+        f"Finish {area_text(area, job.units)} with {finish.coats} coats of {finish.item}, and let each dry as its "
         "container says; sand lightly between them."
     )
     time = job.time(finish_setup=1, finish=Fraction(area * finish.coats, METRE**2))

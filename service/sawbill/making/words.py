@@ -11,7 +11,7 @@ from sawbill.making.gluing import Glueing, Sitting
 from sawbill.making.holes import BIT_STEP
 from sawbill.making.job import Job
 from sawbill.trade.frame import Bolted, Frame, Hung, Joint, Screwed
-from sawbill.trade.lengths import METRE, System, format_length
+from sawbill.trade.lengths import System, format_length
 
 DRILLED: Final = {"bolt": "for bolts", "tee nut": "for tee nuts", "screw": "for screws to pass", "pilot": "as pilots"}
 
@@ -108,8 +108,3 @@ def count_text(number: int, word: str) -> str:
 def listed(words: Sequence[str]) -> str:
     """Names as one phrase."""
     return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
-
-
-def square_metres(nm2: int) -> str:
-    """An area [nm2] to a hundredth of a square metre."""
-    return f"{round(nm2 / METRE**2, 2):g}"

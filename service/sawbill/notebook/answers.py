@@ -16,7 +16,7 @@ from sawbill.answer.columns import Cell, Table
 from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.tables import TABLES
 from sawbill.answer.values import UnknownValueError, WrongUnitError, check_path, value_of
-from sawbill.answer.workbook import workbook_bytes
+from sawbill.answer.workbook import Front, pictures, quote_workbook
 from sawbill.drawings.catalogue import names, page
 from sawbill.drawings.subject import Subject
 from sawbill.notebook import shown
@@ -162,8 +162,9 @@ class Answer:
         return json_bytes(self._json).decode()
 
     def to_excel(self, path: str | Path) -> None:
-        """Write a workbook, a sheet for each table, as the service sends it."""
-        Path(path).write_bytes(workbook_bytes(self._sheets(), self._json, self.title))
+        """Write a workbook, as the service sends it."""
+        front = Front(self.title, self._made.book.title, None, pictures(self._subjects.values()))
+        Path(path).write_bytes(quote_workbook(self._sheets(), self._json, front))
 
     def _sheets(self) -> Sequence[Table]:
         return [*TABLES.values()]

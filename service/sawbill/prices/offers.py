@@ -8,7 +8,7 @@ hand: such a column is `late`, as is one that no field holds alone.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
@@ -21,6 +21,8 @@ from sawbill.trade.lumber import Section
 from sawbill.trade.members import NEEDED, Member, members
 from sawbill.trade.quantities import PriceUnit
 
+Notes = tuple[tuple[str, str], ...]
+"""What a row of a book has beside what is read of it: a column's name and its text, each."""
 Dimension = Literal["volume", "mass", "count"]
 
 SUPPLIES: Final[Mapping[str, Dimension]] = MappingProxyType(
@@ -49,6 +51,7 @@ class Supplier:
     delivery: Decimal | None
     minimum_order: Decimal
     tax_rate: Decimal | None = None
+    notes: Notes = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +81,7 @@ class LumberOffer:
     each: int
     treated: bool = False
     design_values: str | None = None
+    notes: Notes = field(default=(), compare=False)
 
     @property
     def usable_length(self) -> int:
@@ -99,6 +103,7 @@ class HardwareOffer:
     least_quantity: int
     in_stock: int | None
     each: int
+    notes: Notes = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +120,7 @@ class SupplyOffer:
     least_quantity: int
     in_stock: int | None
     each: int
+    notes: Notes = field(default=(), compare=False)
 
 
 Columns = Mapping[str, Member]

@@ -133,14 +133,16 @@ def _lumber(offer: LumberOffer, book: PriceBook) -> dict[str, str]:
     )  # fmt: skip
 
 
-def _row(columns: Columns, row: object, book: PriceBook, **composed: str) -> dict[str, str]:
+def _row(
+    columns: Columns, row: Supplier | LumberOffer | HardwareOffer | SupplyOffer, book: PriceBook, **composed: str
+) -> dict[str, str]:
     """Write the cells of a row that say something; composed: those that no field holds as it is written."""
     cells = {}
     for name, column in columns.items():
         text = composed[name] if name in composed else _cell(column, getattr(row, name), book)
         if text:
             cells[name] = text
-    return cells
+    return cells | dict(row.notes)
 
 
 def _cell(column: Member, value: Any, book: PriceBook) -> str:

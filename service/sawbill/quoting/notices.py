@@ -15,6 +15,7 @@ from sawbill.buying.suppliers import Visit
 from sawbill.buying.takeoff import TakeOff
 from sawbill.checks import strength
 from sawbill.checks.finding import Finding, Status
+from sawbill.making import cautions
 from sawbill.prices.money import from_minor_units
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.holding import Holding
@@ -46,12 +47,6 @@ NOT_PROVEN: Final = Notice(
     "plan-not-proven",
     "warn",
     "The cutting plan is good but not proven to be the cheapest; proof says how far off it could be.",
-)
-RIP_FIRST: Final = Notice(
-    "rip-before-cutting",
-    "warn",
-    "Rip small parts as long strips, with push sticks and guards, and cut them to length last: "
-    "a piece under 12 in (300 mm) is never ripped.",
 )
 TOO_LONG: Final = Notice(
     "board-longer-than-vehicle",
@@ -106,7 +101,7 @@ def notices(request: Request, book: PriceBook, holding: Holding, longest: int | 
     yield from (_not_in_total(need, quantity) for need, quantity in bought_elsewhere(off, request, book))
     yield from (_for_delivery(visit, book) for visit in sourcing.visits if visit.beyond)
     if ripped := tuple(cut.id for cut in off.cut_list if cut.ripped):
-        yield replace(RIP_FIRST, parts=ripped)
+        yield Notice("rip-before-cutting", "warn", cautions.told(cautions.RIP_FIRST, request.units), ripped)
     if any(finding.rule in strength.ASKED for _, finding in findings):
         yield NOT_RECKONED
     if any(line.frame for line in request.lines):

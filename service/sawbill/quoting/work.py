@@ -97,7 +97,7 @@ def work_of(request: Request, off: TakeOff, heavy: Mapping[int, Iterable[str]], 
             drilled[number] = job.drilling
             tools += frame_tools(job)
         else:
-            made = [_own_parts(mine, rates)] if mine else []
+            made = [_own_parts(mine, rates, units)] if mine else []
             tools += SAWING if mine else ()
         steps += (LineStep(number, step, step.hands_on.whole(), step.waiting.whole()) for step in made)
     return Work(tuple(steps), drilled, together(tools))
@@ -107,9 +107,9 @@ def _sum(times: Iterable[Minutes]) -> Minutes:
     return sum(times, Minutes())
 
 
-def _own_parts(cuts: Sequence[CutLine], rates: Rates) -> Step:
+def _own_parts(cuts: Sequence[CutLine], rates: Rates, units: System) -> Step:
     """Own parts are cut; what becomes of them only their maker knows."""
     settings = len({(cut.section.name, cut.length) for cut in cuts})
     pieces = sum(cut.quantity for cut in cuts)
     short = any(cut.length < cautions.SHORT for cut in cuts)
-    return cut_step([cut.id for cut in cuts], pieces, settings, rates, short=short)
+    return cut_step([cut.id for cut in cuts], pieces, settings, rates, units, short=short)

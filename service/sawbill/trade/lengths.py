@@ -100,6 +100,18 @@ def exact_length(nm: int, system: System) -> str:
     return format_length(nm, "metric", step=1)
 
 
+def fine_text(nm: int, system: System) -> str:
+    """Print what was measured [nm], and lies between two steps of a tape, as finely as it matters.
+
+    To 1/64 in, or a tenth of a millimetre; what is less than half an inch, or a millimetre, to two digits.
+    """
+    if any(nm % step == 0 for step in FINER[system]):
+        return format_length(nm, system)
+    if system == "inch":
+        return format_length(nm, system, INCH // 64) if abs(nm) >= INCH // 2 else f"{nm / INCH:.2g} in"
+    return format_length(nm, system, MM // 10) if abs(nm) >= MM else f"{nm / MM:.2g} mm"
+
+
 def millimetres(nm: int) -> float:
     """Give a length [nm] as a number of millimetres, for a machine to read [mm]."""
     whole, rest = divmod(nm, MM)

@@ -199,7 +199,7 @@ def test_of_a_formula_what_it_gave_last_counts(written):
     formula = swapped(written, **{LUMBER: lambda part: part.replace(b"<v>4.28</v>", b"<f>2*2.16</f><v>4.32</v>", 1)})
     assert 432 in {offer.each for offer in read_workbook("small", formula).lumber}
     never = edited(written, lambda book: setattr(book["lumber"][f"{column(book, 'lumber', 'price')}2"], "value", "=1"))
-    assert codes(never) == [("missing-value", "lumber", 2, "price")]
+    assert codes(never) == [("formula-without-value", "lumber", 2, "price")]
 
 
 def test_empty_rows_and_cells_and_other_sheets_do_no_harm(written, small_book):

@@ -13,8 +13,9 @@ from sawbill.checks import finding as checks
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.strength import TRACED
 from sawbill.quoting import holding
-from sawbill.trade.lengths import INCH, MM, STEP, System, format_length
+from sawbill.trade.lengths import STEP, System, fine_text, format_length
 from sawbill.trade.lumber import Material
+from sawbill.trade.measures import mass_text
 
 PARTS = "The parts it is about, as the cut list names them."
 _PART = f.text("A part, as the cut list names it.", "D")
@@ -37,17 +38,15 @@ class LineFinding(NamedTuple):
 
 
 def measure_text(value: int, unit: checks.Unit, units: System) -> str:
-    """A measured number with its unit: lengths in the system asked for, masses in kilograms, shares in percent.
+    """A measured number with its unit: lengths and masses in the system asked for, shares in percent.
 
-    A length between two steps of the tape is written in decimals: 0.22 in is not 1/4 in.
+    A length between two steps of the tape is told finer: 0.22 in is not 1/4 in.
     """
     match unit:
-        case "length" if value % STEP[units]:
-            return f"{value / INCH:.3g} in" if units == "inch" else f"{value / MM:.4g} mm"
         case "length":
-            return format_length(value, units)
+            return fine_text(value, units)
         case "mass":
-            return f"{kilograms(value)} kg"
+            return mass_text(value, units)
         case "share":
             return f"{value / 10:g} %"
         case "count":

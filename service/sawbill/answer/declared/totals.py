@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from decimal import Decimal
 from typing import NamedTuple
 
 from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.fields import Answered
+from sawbill.answer.declared.making import Minutes as MinutesOf
 from sawbill.answer.declared.writing import QuoteWriting
 from sawbill.asked.lines import Line
+from sawbill.asked.pricing import Pricing
 from sawbill.cutting import Status
 from sawbill.making.rates import Minutes
 from sawbill.quoting import selling
@@ -78,6 +81,40 @@ def prices(quote: Quote, out: QuoteWriting) -> tuple[selling.SellingPrice, ...]:
     return selling_prices(quote.request.pricing, quote.totals.budget, paid(quote, out), out.decimals)
 
 
+class Priced(NamedTuple):
+    """What is asked on top of a purchase, and the time at work that is paid [min]."""
+
+    by: Pricing
+    minutes: Minutes
+
+
+def priced(quote: Quote, out: QuoteWriting) -> Priced | None:
+    """What prices are reckoned by; None where nothing is asked on top of the purchase."""
+    by = quote.request.pricing
+    asked = (by.contingency, by.labour_rate, by.factor, by.markup, by.margin)
+    return None if all(each is None for each in asked) else Priced(by, paid(quote, out))
+
+
+def _by(name: str) -> Callable[[Priced, QuoteWriting], float | None]:
+    def read(priced: Priced, _: QuoteWriting) -> float | None:
+        found = getattr(priced.by, name)
+        return None if found is None else float(found)
+
+    return read
+
+
+class PricedBy(Answered):
+    """What prices are reckoned by, as the request asks."""
+
+    contingency = f.number(
+        "What is set aside, of the materials [share of 1]; null: nothing.", 0.1, _by("contingency"), none=True
+    )
+    factor = f.number("What materials are multiplied by; null: not asked.", 2.5, _by("factor"), none=True)
+    markup = f.number("What is added, of the cost [share of 1]; null: not asked.", 0.3, _by("markup"), none=True)
+    margin = f.number("What no cost is, of the price [share of 1]; null: not asked.", 0.25, _by("margin"), none=True)
+    minutes = f.group(MinutesOf, "The time at work that is paid, where labour is.")
+
+
 class Labour(Answered):
     """What the time at work costs; each amount rounded half up once."""
 
@@ -140,6 +177,10 @@ class Trip(Answered):
     goods = f.money("What is bought there, at the prices of the book.", "84.30")
     minimum = f.money("What the goods must come to for this delivery; 0.00 where there is no such rule.", "0.00")
     beyond_need = f.money("What of the goods is more than is needed, bought to reach the minimum.", "0.00", "beyond")
+    tax_rate = f.number(
+        "The tax on the goods [share of 1]; where prices hold the tax, what it comes to is in them.", 0.0825,
+        lambda visit, out: float(out.quote.book.tax_rate_at(visit.supplier)),
+    )  # fmt: skip
 
 
 class NearMiss(Answered):

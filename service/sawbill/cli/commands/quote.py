@@ -95,7 +95,8 @@ def quote(**words: Any) -> None:
     if words["value"]:
         write_value(output, made.data, words["value"], words["unit"])
     else:
-        page = page_of(asking, made) if output.form == "html" and words["table"] is None else None
+        shown = output.form in ("html", "xlsx") and words["table"] is None
+        page = page_of(asking, made, output.form) if shown else None
         write_quote(output, made.data, words["table"], page)
 
 

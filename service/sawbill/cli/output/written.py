@@ -26,7 +26,7 @@ _SUFFIXES: Final = {form: suffix.removeprefix(".") for suffix, form in FORMS.ite
 
 
 class Page(NamedTuple):
-    """What a page of a quote shows beside it; pictures: of its furniture, as JSON."""
+    """What a page or a workbook shows beside a quote; pictures: of its furniture, as JSON."""
 
     title: Title
     pictures: bytes
@@ -38,8 +38,6 @@ def write_quote(output: Output, data: bytes, table: str | None, page: Page | Non
         write_table(output, TABLES[table or "costs"], json.loads(data))
     elif page is not None:
         output.write(writing.quote((), data, _look(output), *page))
-    elif output.form == "xlsx":
-        output.write(writing.quote((), data, _look(output), Title("")))
     else:
         output.write(data if output.form == "json" else _text(json.loads(data), output))
 

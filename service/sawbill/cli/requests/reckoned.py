@@ -54,6 +54,7 @@ def books_of(names: Any) -> tuple[Named, list[PriceBook]]:
     return Named(found, 0), shared
 
 
-def page_of(asking: Asking, made: Quoted) -> Page:
-    """What a page of a quote shows beside it: the title of its price book, and pictures of its furniture."""
-    return Page(Title(made.title), reckoned(asking, drawings.pictures).data)
+def page_of(asking: Asking, made: Quoted, form: str) -> Page:
+    """What a page or a workbook shows beside a quote: the title of its price book, and pictures of its furniture."""
+    shown = drawings.pixels if form == "xlsx" else drawings.pictures
+    return Page(Title(made.title, label=made.label), reckoned(asking, shown).data)

@@ -79,8 +79,9 @@ def write_archive(book: PriceBook) -> bytes:
     files = {SETTINGS_FILE: write_toml({key: value for key, value in whole.items() if key not in TABLES})}
     for table, columns in TABLES.items():
         rows: list[dict[str, str]] = whole[table]  # type: ignore[assignment]  # a table
-        cells = ([guarded(row.get(column, "")) for column in columns.all] for row in rows)
-        files[f"{table}.csv"] = write_rows(columns.all, cells)
+        names = columns.of(rows)
+        cells = ([guarded(row.get(column, "")) for column in names] for row in rows)
+        files[f"{table}.csv"] = write_rows([guarded(name) for name in names], cells)
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
         for file, text in files.items():

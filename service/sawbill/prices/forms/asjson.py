@@ -7,7 +7,7 @@ from typing import Final
 
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.rows.assemble import assemble
-from sawbill.prices.rows.columns import TABLES, Columns
+from sawbill.prices.rows.columns import MOST_NOTES, TABLES, Columns
 from sawbill.prices.rows.csvtable import MAX_ROWS
 from sawbill.prices.rows.faults import BookFaultsError, Fault, Faults
 from sawbill.prices.rows.record import Record
@@ -44,7 +44,12 @@ def _rows(table: str, rows: object, faults: Faults) -> list[Record] | None:
     if len(rows) > MAX_ROWS:
         faults.add(Fault(table, "too-many-rows", f"give at most {MAX_ROWS} rows"))
         return None
-    return [record for number, row in enumerate(rows) if (record := _row(table, number, row, faults)) is not None]
+    found = [record for number, row in enumerate(rows) if (record := _row(table, number, row, faults)) is not None]
+    notes = {name for record in found for name, _ in record.notes}
+    if len(notes) > MOST_NOTES:
+        faults.add(Fault(table, "too-many-columns", f"give a table at most {MOST_NOTES} columns of notes"))
+        return None
+    return found
 
 
 def _row(table: str, number: int, row: object, faults: Faults) -> Record | None:

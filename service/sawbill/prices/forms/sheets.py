@@ -6,12 +6,14 @@ import io
 import re
 import warnings
 from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any, Final
 
 from openpyxl.cell.read_only import EMPTY_CELL
 from openpyxl.reader.excel import ExcelReader
+from openpyxl.utils.cell import coordinate_to_tuple
 from openpyxl.worksheet._read_only import ReadOnlyWorksheet
 
 from sawbill.prices.forms.archive import unpacked
@@ -29,6 +31,20 @@ LAST_ROW: Final = 1_048_576
 
 Row = tuple[int, list[str]]
 
+
+@dataclass(frozen=True, slots=True)
+class Sheets:
+    """The filled rows of sheets by name, each with its number; titles: of all sheets, in small letters.
+
+    empty: of each sheet the cells, as row and column from 1, whose formula has no value stored with it: programs that
+    do not compute leave it out.
+    """
+
+    rows: Mapping[str, list[Row]]
+    titles: list[str]
+    empty: Mapping[str, frozenset[tuple[int, int]]]
+
+
 _KIND: Final = "an XLSX workbook with the sheets book, suppliers, lumber, hardware and supplies"
 _BULK: Final = ("xl/worksheets/", "xl/sharedStrings")
 # A document type declares entities, which may grow without end; no workbook needs one. In UTF-16 a sign has a zero
@@ -38,6 +54,13 @@ _QUOTED: Final = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
 """What a number format shows as it stands."""
 _LONG: Final = re.compile(rb"(?:\br=\"([A-Z]{1,3}[0-9]{1,7})\"[^<>]{0,200}>\s*)?<(?:\w{1,20}:)?v>\s*([0-9.eE+-]{100,})")
 """A cell's number that no spreadsheet writes: one of theirs takes some 25 signs (IEEE 754), whatever it is."""
+_PREFIX: Final = rb"(?:\w{1,20}:)?"
+_EMPTY: Final = re.compile(
+    rb"<%(p)bc\b([^<>]{0,200})>\s*<%(p)bf\b(?:[^<>]*/>|[^<>]*>[^<]*</%(p)bf>)\s*"
+    rb"(?:<%(p)bv\s*/>|<%(p)bv>\s*</%(p)bv>)?\s*</%(p)bc>" % {b"p": _PREFIX}
+)
+"""A cell with a formula and no value; one of text (t="str") that is empty has a value, which is that text."""
+_PLACE: Final = re.compile(rb'\br="([A-Z]{1,3}[0-9]{1,7})"')
 _LARGEST: Final = 10**18
 """What stands for whatever is larger, and is too large for every column: thousands of digits take long to write."""
 _DIGITS: Final = 15
@@ -59,6 +82,7 @@ class _Workbook(ExcelReader):
         self.wanted = wanted
         self.titles: list[str] = []
         self.sheets: list[_Sheet] = []
+        self.parts: dict[str, str] = {}
 
     def read_worksheets(self) -> None:
         """Open the sheets that are wanted, the first of each name."""
@@ -69,21 +93,21 @@ class _Workbook(ExcelReader):
             self.titles.append(title)
             if known and rel.target not in opened and rel.target in self.valid_files:
                 opened.add(rel.target)
+                self.parts[title] = rel.target
                 self.sheets.append(_Sheet(self.wb, title, rel.target, self.shared_strings))
 
 
-def read_sheets(data: bytes, wanted: Collection[str]) -> tuple[Mapping[str, list[Row]], list[str]]:
-    """Give the filled rows of those sheets, each with its number, and the names of all sheets, in small letters.
-
-    Raises BookFaultsError: it is no workbook, or not a safe one.
-    """
-    _check(unpacked(data, _KIND))
+def read_sheets(data: bytes, wanted: Collection[str]) -> Sheets:
+    """Read those sheets. Raises BookFaultsError: it is no workbook, or not a safe one."""
+    parts = unpacked(data, _KIND)
+    _check(parts)
     try:
         # It warns of what it leaves out, such as charts; none of that is a price.
         warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
         book = _Workbook(data, wanted)
         book.read()
-        return {sheet.title: list(_rows(sheet)) for sheet in book.sheets}, book.titles
+        rows = {sheet.title: list(_rows(sheet)) for sheet in book.sheets}
+        return Sheets(rows, book.titles, {title: _empty(parts[part]) for title, part in book.parts.items()})
     except Exception as error:  # whatever a damaged workbook makes its reader raise
         raise _refused("not-a-workbook", f"it cannot be opened; give {_KIND}") from error
 
@@ -121,6 +145,12 @@ def _rows(sheet: Any) -> Iterator[Row]:
             found += 1
         if found > MAX_ROWS + 1:
             return
+
+
+def _empty(part: bytes) -> frozenset[tuple[int, int]]:
+    """Find the cells whose formula has no value."""
+    bare = (cell for cell in _EMPTY.findall(part) if b't="str"' not in cell)
+    return frozenset(coordinate_to_tuple(place[1].decode()) for cell in bare if (place := _PLACE.search(cell)))
 
 
 def _text(cell: Any) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from sawbill.prices.forms.toml import NO_SETTINGS
 from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY, Money
@@ -16,8 +16,11 @@ from sawbill.prices.rows.columns import TABLES, Columns
 from sawbill.prices.rows.csvtable import Words, row_records
 from sawbill.prices.rows.faults import Fault, Faults
 from sawbill.prices.rows.record import Record
-from sawbill.prices.rows.settings import FLAGS, GROUPS, Settings, read_settings
+from sawbill.prices.rows.settings import FAULTY, FLAGS, GROUPS, Settings, read_settings
 from sawbill.trade.kinds import Whole
+
+if TYPE_CHECKING:
+    from sawbill.prices.forms.sheets import Row, Sheets
 
 SETTINGS_SHEET: Final = "book"
 SETTINGS_COLUMNS: Final = ("setting", "value")
@@ -25,8 +28,11 @@ _COLUMNS: Final = {**SUPPLIERS, **LUMBER, **HARDWARE, **SUPPLY}
 MONEY: Final = frozenset(name for name, each in _COLUMNS.items() if isinstance(each.kind, Money))
 NUMBERS: Final = MONEY | {name for name, each in _COLUMNS.items() if isinstance(each.kind, Whole)}
 """The columns that are written as numbers; item codes are text, so that no leading 0 is lost."""
-Row = tuple[int, list[str]]
 
+_COMPUTE: Final = (
+    "this formula has no value stored with it; open the workbook in your spreadsheet and save it there, or write the "
+    "value itself"
+)
 _SHEET: Final = Words(
     "row",
     "start with a row of column names, each in its own cell: {columns}",
@@ -41,15 +47,15 @@ def read_workbook(name: str, data: bytes) -> PriceBook:
     """
     from sawbill.prices.forms.sheets import read_sheets  # what it imports is heavy, and needed by nothing else
 
-    sheets, titles = read_sheets(data, (SETTINGS_SHEET, *TABLES))
+    sheets = read_sheets(data, (SETTINGS_SHEET, *TABLES))
     faults = Faults()
-    settings = _settings(sheets, titles, faults)
+    settings = _settings(sheets, faults)
     tables: dict[str, list[Record]] = {}
     for table, columns in TABLES.items():
-        if table not in sheets:
-            faults.add(Fault(table, "missing-sheet", f"add the sheet {table}; {nearest(table, titles)}"))
+        if table not in sheets.rows:
+            faults.add(Fault(table, "missing-sheet", f"add the sheet {table}; {nearest(table, sheets.titles)}"))
             continue
-        rows = row_records(_filled(sheets[table]), table, faults, columns, _SHEET)
+        rows = _records(sheets, table, table, columns, faults)
         if rows is not None:
             tables[table] = rows
     return assemble(name, settings, tables, faults)
@@ -63,13 +69,24 @@ def _filled(rows: Iterable[Row]) -> Iterator[Row]:
         yield number, cells + [""] * (width - len(cells))
 
 
-def _settings(sheets: Mapping[str, list[Row]], titles: Iterable[str], faults: Faults) -> Settings:
-    if SETTINGS_SHEET not in sheets:
-        remedy = f"add the sheet {SETTINGS_SHEET} with the settings; {nearest(SETTINGS_SHEET, titles)}"
+def _records(sheets: Sheets, sheet: str, table: str, known: Columns, faults: Faults) -> list[Record] | None:
+    """Read a sheet's rows; where a formula has no value, that is the fault, and not that nothing stands there."""
+    rows, empty = row_records(_filled(sheets.rows[sheet]), table, faults, known, _SHEET), sheets.empty[sheet]
+    if rows and empty:
+        names = [name.strip() for name in sheets.rows[sheet][0][1]]
+        for row in rows:
+            for i, name in enumerate(names, 1):
+                if (row.line, i) in empty and not row.text(name):
+                    row.fault(name, "formula-without-value", _COMPUTE)
+    return rows
+
+
+def _settings(sheets: Sheets, faults: Faults) -> Settings:
+    if SETTINGS_SHEET not in sheets.rows:
+        remedy = f"add the sheet {SETTINGS_SHEET} with the settings; {nearest(SETTINGS_SHEET, sheets.titles)}"
         faults.add(Fault("book", "missing-sheet", remedy))
         return NO_SETTINGS
-    known = Columns(SETTINGS_COLUMNS)
-    rows = row_records(_filled(sheets[SETTINGS_SHEET]), "book", faults, known, _SHEET)
+    rows = _records(sheets, SETTINGS_SHEET, "book", Columns(SETTINGS_COLUMNS), faults)
     if rows is None:
         return NO_SETTINGS
     data: dict[str, Any] = {group: {} for group in GROUPS}
@@ -82,7 +99,7 @@ def _settings(sheets: Mapping[str, list[Row]], titles: Iterable[str], faults: Fa
         lines[name] = line
         group, _, key = name.partition(".")
         within = data[group] if group in GROUPS and key else data
-        within[key if within is not data else name] = _value(name, row.text("value"))
+        within[key if within is not data else name] = FAULTY if row.faulty else _value(name, row.text("value"))
     return read_settings(data, faults, lines)
 
 
@@ -107,7 +124,8 @@ def write_workbook(book: PriceBook) -> bytes:
         settings = [{"setting": key, "value": value} for key, value in _flat(plain)]
         _write_sheet(workbook, SETTINGS_SHEET, SETTINGS_COLUMNS, settings, bold, money)
         for table, columns in TABLES.items():
-            _write_sheet(workbook, table, columns.all, whole[table], bold, money)
+            rows: list[dict[str, str]] = whole[table]  # type: ignore[assignment]  # a table
+            _write_sheet(workbook, table, columns.of(rows), rows, bold, money)
     return out.getvalue()
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
@@ -25,6 +26,10 @@ class Columns:
         """Every name, in order."""
         return self.required + self.optional
 
+    def of(self, rows: Iterable[Mapping[str, str]]) -> tuple[str, ...]:
+        """Every name, in order, and then those of the notes in these rows."""
+        return (*self.all, *dict.fromkeys(name for row in rows for name in row if is_note(name)))
+
 
 def columns_of(declared: Mapping[str, Member]) -> Columns:
     """Give the names of what is declared."""
@@ -39,6 +44,16 @@ TABLES: Final[Mapping[str, Columns]] = MappingProxyType({
     "supplies": columns_of(SUPPLY),
 })  # fmt: skip
 """The tables by name: NAME.csv in a folder, a list of objects in JSON."""
+
+MOST_NOTES: Final = 10
+"""Columns of notes in one table."""
+_NOTE: Final = re.compile(r"notes?([ _-].{1,60})?", re.IGNORECASE)
+
+
+def is_note(name: str) -> bool:
+    """Tell whether a column is one of notes: these are kept, and nothing is read of them."""
+    return _NOTE.fullmatch(name) is not None
+
 
 SETTINGS: Final = Columns((*ABOUT, "usual_sections", "shop"))
 """The keys of book.toml, or of the JSON object beside its tables."""

@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Final
 
 from sawbill.prices.rows.cells import nearest
-from sawbill.prices.rows.columns import TABLES, Columns
+from sawbill.prices.rows.columns import MOST_NOTES, TABLES, Columns, is_note
 from sawbill.prices.rows.faults import Fault, Faults
-from sawbill.prices.rows.record import Record
+from sawbill.prices.rows.record import Record, unknown
 
 MAX_BYTES: Final = 5_000_000
 MAX_ROWS: Final = 20_000
@@ -147,10 +147,13 @@ def _check_header(columns: list[str], table: str, faults: Faults, known: Columns
         remedy = words.header.format(columns=",".join(known.all))
         faults.add(Fault(table, "missing-header", remedy, line=1))
         return False
+    notes = [name for name in columns if is_note(name)]
+    if len(notes) > MOST_NOTES:
+        remedy = f"give a table at most {MOST_NOTES} columns of notes"
+        faults.add(Fault(table, "too-many-columns", remedy, notes[MOST_NOTES], line=1))
     for name in dict.fromkeys(columns):
-        if name not in known.all:
-            remedy = f"this column is not known; {nearest(name[:80], known.all)}"
-            faults.add(Fault(table, "unknown-column", remedy, name or "(no name)", line=1))
+        if name not in known.all and name not in notes:
+            faults.add(Fault(table, "unknown-column", unknown(name, known), name or "(no name)", line=1))
         elif columns.count(name) > 1:
             faults.add(Fault(table, "duplicate-column", "keep one column of this name", name, line=1))
     for name in known.required:

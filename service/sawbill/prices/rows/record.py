@@ -6,10 +6,16 @@ from collections.abc import Callable, Mapping
 from typing import TypeVar
 
 from sawbill.prices.rows.cells import CellError, clean, nearest
-from sawbill.prices.rows.columns import Columns
+from sawbill.prices.rows.columns import Columns, is_note
 from sawbill.prices.rows.faults import Fault, Faults
 
 T = TypeVar("T")
+
+
+def unknown(name: str, columns: Columns, kind: str = "column") -> str:
+    """Say what a name may be in place of one that is not known."""
+    notes = "; for notes of your own, begin its name with note" if kind == "column" else ""
+    return f"this {kind} is not known; {nearest(name[:80], columns.all)}{notes}"
 
 
 class Record:
@@ -39,7 +45,7 @@ class Record:
         for column, text in cells.items():
             self._cells[column] = text
             try:
-                self._cells[column] = clean(text)
+                self._cells[column] = clean(" ".join(text.split()) if is_note(column) else text)
             except CellError as error:
                 self.fault(column, error.code, error.remedy)
 
@@ -68,11 +74,16 @@ class Record:
         """Give a cell as it stands, trimmed; empty where there is none."""
         return self._cells.get(column, "")
 
+    @property
+    def notes(self) -> tuple[tuple[str, str], ...]:
+        """What stands in the columns of notes."""
+        return tuple((column, text) for column, text in self._cells.items() if text and is_note(column))
+
     def check_names(self, columns: Columns, kind: str = "column") -> None:
         """Report every unknown name and every required one that is not there."""
-        for name in sorted(set(self._cells) - set(columns.all)):
-            remedy = f"this {kind} is not known; {nearest(name, columns.all)}"
-            self.fault(name, f"unknown-{kind}", remedy)
+        others = set(self._cells) - set(columns.all)
+        for name in sorted(name for name in others if kind != "column" or not is_note(name)):
+            self.fault(name, f"unknown-{kind}", unknown(name, columns, kind))
         for name in columns.required:
             if name not in self._cells:
                 self.fault(name, f"missing-{kind}", f"add the {kind} {self._group}{name}")

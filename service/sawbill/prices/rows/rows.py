@@ -134,11 +134,12 @@ def read_supply(record: Record, terms: Terms) -> SupplyOffer | None:
 
 
 def _plain(record: Record, table: Table, terms: Terms) -> dict[str, Any]:
-    """Read the cells whose meaning depends on no other."""
-    return {
+    """Read the cells whose meaning depends on no other, and the notes."""
+    read = {
         name: record.read(name, reader) if needed else record.read_or(name, reader, default)
         for name, reader, needed, default in _plain_readers(table, terms)
     }
+    return {**read, "notes": record.notes}
 
 
 @lru_cache(maxsize=16)

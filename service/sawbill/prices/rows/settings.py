@@ -26,6 +26,8 @@ _KINDS: Final = {name: each.kind for name, each in ABOUT.items()} | {
     f"shop.{name}": each.kind for name, each in SHOP.items()
 }
 FLAGS: Final = tuple(key for key, kind in _KINDS.items() if isinstance(kind, YesNo))
+FAULTY: Final = object()
+"""Stands for a value whose fault is told already."""
 _NO_LINES: Final[Mapping[str, int]] = MappingProxyType({})
 _ROLE: Final = re.compile(r"[a-z][a-z0-9_]{0,39}", re.ASCII)
 
@@ -98,6 +100,9 @@ def _record(data: Mapping[str, object], faults: Faults, lines: Mapping[str, int]
     texts = {key: _text(group + key, value) for key, value in data.items()}
     record = Record("book", {key: text or "" for key, text in texts.items()}, faults, lines=lines, group=group)
     for key in (key for key, text in texts.items() if text is None):
+        if data[key] is FAULTY:
+            record.skip(key)
+            continue
         record.fault(key, "wrong-type", _right_type(group + key), type_name(data[key]))
     return record
 

@@ -130,12 +130,19 @@ def revision(stored: StoredQuote) -> Shared:
     return books.stored(of.book, of.revision, store().books.revision(of.revision))
 
 
-def quote_answer(stored: StoredQuote, status: int = 200, form: Media = JSON) -> Response:
+def in_form(stored: StoredQuote, form: Media, pictures: bytes) -> Response:
+    """Send a stored quote in a form that people read; pictures: of its furniture, as JSON."""
+    day = stored.summary.stored.date().isoformat()
+    of = stored.summary
+    return tabled.quote_answer(stored.result, form, of.book, pictures=pictures, label=of.label, day=day)
+
+
+def quote_answer(stored: StoredQuote, status: int = 200, form: Media = JSON, pictures: bytes = b"[]") -> Response:
     """Send a stored quote: as JSON its own bytes and nothing else, with where to read about it."""
     if form is JSON:
         response = Response(stored.result, status, content_type=JSON.content_type)
     else:
-        response = tabled.quote_answer(stored.result, form, stored.summary.book)
+        response = in_form(stored, form, pictures)
         response.status_code = status
     response.headers["Cache-Control"] = "no-store"
     response.headers["Link"] = f'<{address(stored.summary.id)}/about>; rel="describedby"'

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
+from sawbill.answer import workbook
 from sawbill.answer.declared.placed import placed_json
 from sawbill.answer.drawings import drawings_zip
 from sawbill.answer.jsonform import json_bytes
@@ -14,6 +16,7 @@ from sawbill.buying.boards import NothingFitsError
 from sawbill.drawings.catalogue import names, page
 from sawbill.drawings.model import glb
 from sawbill.drawings.paper.sheet import inner
+from sawbill.drawings.pixels import NoWriterError, png
 from sawbill.drawings.subject import Subject
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.rows.faults import shown
@@ -23,7 +26,6 @@ from sawbill.web.http import problems
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Prices, body_read
 from sawbill.web.reckoning.quotes import Asked, read
-from sawbill.web.written.extras import NoWriterError, png
 
 CUTTING: Final = "cutting"
 """What the sheets of how boards are cut are called, those after the first with a number."""
@@ -74,6 +76,18 @@ def pictures(shared: Sequence[PriceBook], asked: Asked) -> Drawn | Problem:
     def told() -> Drawn:
         found = subjects_of(_request(shared, asked)).items()
         return Drawn(json_bytes([_picture(line, of) for line, of in [*found][:MOST_PICTURES]]))
+
+    return answered(told)
+
+
+def pixels(shared: Sequence[PriceBook], asked: Asked) -> Drawn | Problem:
+    """The same for a workbook: a JSON list, each as PNG in base64 (RFC 4648); null where PNG cannot be made."""
+
+    def told() -> Drawn:
+        found = workbook.pictures(subjects_of(_request(shared, asked)).values())
+        if found is None:
+            return Drawn(json_bytes(None))
+        return Drawn(json_bytes([{"title": each.title, "png": base64.b64encode(each.data).decode()} for each in found]))
 
     return answered(told)
 

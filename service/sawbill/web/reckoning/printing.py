@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Final, Literal
 
 from sawbill.asked.request import RequestFault
+from sawbill.drawings.pixels import NoWriterError
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.quote import make_quote
 from sawbill.web.http import problems
@@ -13,7 +14,7 @@ from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.drawings import Drawn, answered
 from sawbill.web.reckoning.prices import Prices, body_read
 from sawbill.web.reckoning.quotes import Asked, read
-from sawbill.web.written.extras import NoWriterError, pdf
+from sawbill.web.written.extras import pdf
 from sawbill.web.written.printed import KINDS, NoPriceError, Wishes
 
 Form = Literal["html", "pdf"]

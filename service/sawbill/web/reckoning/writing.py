@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import base64
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from sawbill.answer.columns import Column, Json, Table, plain
 from sawbill.answer.comparison import comparison_table, comparison_text
@@ -12,7 +14,8 @@ from sawbill.answer.csvform import csv_bytes
 from sawbill.answer.jsonform import json_bytes, table_json
 from sawbill.answer.tables import ALL, TABLES
 from sawbill.answer.text import quote_text, table_text
-from sawbill.answer.workbook import workbook_bytes
+from sawbill.answer.told import for_reader
+from sawbill.answer.workbook import Front, Picture, quote_workbook, workbook_bytes
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import System
 from sawbill.web.http.media import CSV, HTML, TABLE_FORMS, TXT, XLSX
@@ -41,7 +44,7 @@ class Title:
     """What a page of a quote says beside it: the title of its price book, its design by name and title, the request.
 
     proposals: what else may be proposed, in words, each with its address; kept: whether it is a stored quote; keeps:
-    whether it can become one.
+    whether it can become one; label: of the quote; day: when it was kept, if it was (ISO 8601).
     """
 
     book: str
@@ -51,6 +54,8 @@ class Title:
     proposals: tuple[tuple[str, str], ...] = ()
     kept: bool = False
     keeps: bool = False
+    label: str = ""
+    day: str = ""
 
 
 def quote(
@@ -59,16 +64,15 @@ def quote(
     """Write a whole quote as a workbook of all its tables, as text, or as a page with pictures of its furniture."""
     answer: Json = json.loads(data)
     if look.suffix == XLSX.suffix:
-        return workbook_bytes(ALL, answer, "Quote")
+        return quote_workbook(ALL, answer, _front(answer, title, pictures))
     if look.suffix == TXT.suffix:
-        return quote_text(answer) + "\n"
-    labels = dict.fromkeys(line["label"] for line in answer["lines"])
+        return f"{title.label}\n\n" * bool(title.label) + quote_text(answer) + "\n"
     return render.page(
         "quote.html",
         quote=answer,
         title=title.book,
         design=title.design,
-        heading=title.heading or ", ".join(labels),
+        heading=_heading(answer, title),
         asked=dict(title.asked),
         proposals=title.proposals,
         kept=title.kept and not look.opened and not look.alone,
@@ -79,6 +83,17 @@ def quote(
         drawings=_drawings(answer, look.opened),
         alone=look.alone,
     )
+
+
+def _heading(answer: Json, title: Title) -> str:
+    return title.label or title.heading or ", ".join(dict.fromkeys(line["label"] for line in answer["lines"]))
+
+
+def _front(answer: Json, title: Title, pictures: bytes) -> Front:
+    found = json.loads(pictures)
+    shown = found and [Picture(each["title"], base64.b64decode(each["png"])) for each in found]
+    day = date.fromisoformat(title.day) if title.day else None
+    return Front(_heading(answer, title), title.book, day, shown)
 
 
 def _drawings(answer: Json, opened: str) -> list[tuple[str, list[Json]]]:
@@ -96,7 +111,7 @@ def plan(_: Sequence[PriceBook], data: bytes, look: Look) -> bytes | str:
     answer: Json = json.loads(data)
     if look.suffix == XLSX.suffix:
         tables = [table for table in ALL if any(True for _ in table.records(answer))]
-        return workbook_bytes(tables, answer, "Cutting plan")
+        return quote_workbook(tables, answer, Front("Cutting plan"))
     return quote_text(answer) + "\n"
 
 
@@ -127,6 +142,7 @@ def table(of: Table, answer: Json, look: Look) -> bytes | str:
 
 
 def _page(of: Table, answer: Json, look: Look) -> str:
+    of = for_reader(of, answer.get("units", "metric"))
     rows = [[plain(cell) for cell in row] for row in of.rows(answer)]
     shown: Sequence[tuple[int, Column]] = [
         (i, column) for i, column in enumerate(of.columns) if column.shown and (not rows or any(r[i] for r in rows))

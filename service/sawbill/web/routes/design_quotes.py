@@ -10,13 +10,12 @@ from flask_smorest import Blueprint
 from sawbill.answer.declared.placed import Placed
 from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.quote import Quote
-from sawbill.web.http.media import HTML, JSON, TABLE_FORMS, Media
+from sawbill.web.http.media import JSON, TABLE_FORMS, Media
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote, design_called, send
-from sawbill.web.work.drawing import PICTURES
 from sawbill.web.work.recent import Made
 from sawbill.web.written import forms, tabled
 
@@ -32,7 +31,7 @@ def quote_design(form: Media, more: Sequence[str], design: str) -> Response:
     def write(made: Made) -> Response:
         if form is JSON:
             return Response(made.data, content_type=form.content_type)
-        pictures = drawing.drawn_of_design(asked, PICTURES).data if form is HTML else b"[]"
+        pictures = drawing.shown_of_design(asked, form)
         return tabled.quote_answer(made.data, form, made.title, asked.design, pictures)
 
     return send(asked, tabled.form_of(form, "quote"), write, tabled.form_faults())

@@ -20,7 +20,6 @@ from sawbill.web.routes.quotes import READS as READS_QUOTE
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import tag_of, tagged
-from sawbill.web.work.drawing import PICTURES
 from sawbill.web.written import forms, tabled
 
 quote_tables = Blueprint("tables of quotes", __name__, description="The tables and values of stored quotes.")
@@ -68,9 +67,7 @@ def _whole(form: Media) -> None:
         return _send(quote_id, what, _written)
 
     def _written(stored: StoredQuote) -> Response:
-        shown = form is HTML and drawing.is_drawn(stored)
-        pictures = drawing.drawn_of_stored(stored, PICTURES).data if shown else b"[]"
-        return tabled.quote_answer(stored.result, form, stored.summary.book, pictures=pictures)
+        return kept.in_form(stored, form, drawing.shown_of_stored(stored, form))
 
     stored_quote.__name__ = f"get_quote_{form.suffix}"
     stored_quote.__doc__ = f"Give a stored quote with all its tables, as {form.suffix.upper()}."

@@ -27,6 +27,7 @@ from sawbill.web.openapi import JSON, NOT_MODIFIED, parameter, route
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.kept import ABOUT_ASKED, AboutAskedSchema
 from sawbill.web.schemas.request import QuoteRequestSchema
+from sawbill.web.work import drawing
 from sawbill.web.work.quoting import Made, make
 from sawbill.web.written import tabled
 
@@ -136,11 +137,15 @@ def make_quote() -> Response:
 def _worked_out(form: Media) -> Response:
     """Send the quote that the body asks for, and keep nothing; a key is without effect, but is one."""
     kept.key_of(b"")
-    made = make(body_of(JSON_TYPE))
+    body = body_of(JSON_TYPE)
+    made = make(body)
     if form is media.JSON:
         response = Response(made.quote.data, content_type=JSON_UTF8)
     else:
-        response = tabled.quote_answer(made.quote.data, form, made.quote.title)
+        pictures = drawing.shown_of_body(body, form)
+        response = tabled.quote_answer(
+            made.quote.data, form, made.quote.title, pictures=pictures, label=made.quote.label
+        )
     response.headers.extend([_timing(made), ("Cache-Control", "no-store")])
     return response
 
@@ -152,9 +157,10 @@ def _kept(form: Media) -> Response:
     data = body_of(JSON_TYPE)
     key = kept.key_of(data)
     if key is not None and (earlier := store.quotes.find(kept.owner(), key)) is not None:
-        return kept.quote_answer(earlier, 201, form)
+        return kept.quote_answer(earlier, 201, form, drawing.shown_of_stored(earlier, form))
     made = make(data, at=kept.PLACE)
-    response = kept.quote_answer(kept.keep(made, made.quote.label, key).quote, 201, form)
+    stored = kept.keep(made, made.quote.label, key).quote
+    response = kept.quote_answer(stored, 201, form, drawing.shown_of_stored(stored, form))
     response.headers.extend([_timing(made)])
     return response
 

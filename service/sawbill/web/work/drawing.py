@@ -13,17 +13,20 @@ from sawbill.answer.quote import ENGINE
 from sawbill.asked.request import RequestFault
 from sawbill.store import StoredQuote
 from sawbill.web.http.answers import JSON_UTF8
+from sawbill.web.http.media import HTML, XLSX, Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.library import books, kept
 from sawbill.web.reckoning import drawings as reckoned
 from sawbill.web.reckoning import quotes
 from sawbill.web.reckoning.drawings import Drawn
-from sawbill.web.reckoning.prices import Named
+from sawbill.web.reckoning.prices import Body, Named
 from sawbill.web.work import handing_in
 from sawbill.web.work.asking import Asked, tag_of, tagged
 from sawbill.web.work.quoting import service
 
 PRIVATE: Final = "no-store"
+NOTHING: Final = b"[]"
+"""What is shown of no furniture, as JSON."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,10 @@ class Wanted:
 
 PICTURES: Final = Wanted("pictures", JSON_UTF8, reckoned.pictures)
 """What a page of a quote shows of its furniture."""
+PIXELS: Final = Wanted("pixels", JSON_UTF8, reckoned.pixels)
+"""What a workbook shows of it."""
+SHOWN: Final = {HTML: PICTURES, XLSX: PIXELS}
+"""What is shown of the furniture in each form of a quote that shows it."""
 
 
 def of_design(asked: Asked, wanted: Wanted, faults: Sequence[RequestFault] = ()) -> Response:
@@ -67,6 +74,25 @@ def drawn_of_design(asked: Asked, wanted: Wanted, faults: Sequence[RequestFault]
         return _done(wanted, told, found.shared, asker)
 
     return _remembered(tag, drawn)
+
+
+def shown_of_design(asked: Asked, form: Media) -> bytes:
+    """What a form of a design's quote shows of it. Raises Problem."""
+    return drawn_of_design(asked, SHOWN[form]).data if form in SHOWN else NOTHING
+
+
+def shown_of_stored(stored: StoredQuote, form: Media) -> bytes:
+    """What a form of a stored quote shows of its furniture. Raises Problem."""
+    return drawn_of_stored(stored, SHOWN[form]).data if form in SHOWN and is_drawn(stored) else NOTHING
+
+
+def shown_of_body(body: Body, form: Media) -> bytes:
+    """What a form of a quote that is kept nowhere shows of its furniture. Raises Problem."""
+    if form not in SHOWN:
+        return NOTHING
+    asker, room = handing_in.asker(), service().room
+    found = books.for_request(service().library, asker.names(room, body))
+    return _done(SHOWN[form], quotes.Asked(body, found.named), found.shared, asker).data
 
 
 def of_stored(quote_id: str, wanted: Wanted) -> Response:

@@ -1,26 +1,17 @@
-"""What is written by libraries that are extras: PDF by WeasyPrint (`sawbill[pdf]`), PNG by resvg (`sawbill[png]`)."""
+"""Documents as PDF, by WeasyPrint, which is an extra (`sawbill[pdf]`)."""
 
 from __future__ import annotations
 
 import base64
 import re
-from pathlib import Path
 from typing import Final
 
-from sawbill import drawings
+from sawbill.drawings.pixels import FACES, FONTS, NoWriterError
 
-FONTS: Final = Path(drawings.__file__).parent / "paper" / "data"
-FACES: Final = (("normal", "DejaVuSansCondensed.ttf"), ("bold", "DejaVuSansCondensed-Bold.ttf"))
 FAMILY: Final = "Sawbill Sheet"
-DPI: Final = 150
-"""How fine a PNG is [pixels an inch of paper]."""
 _DRAWING: Final = re.compile(r"<svg .*?</svg>", re.DOTALL)
 _MEASURED: Final = re.compile(r' textLength="[^"]*" lengthAdjust="[^"]*"')
 _TITLE: Final = re.compile(r"<title[^>]*>(.*?)</title>")
-
-
-class NoWriterError(Exception):
-    """A form is asked for, and what writes it is not installed."""
 
 
 def pdf(html: str) -> bytes:
@@ -45,19 +36,6 @@ def _as_image(found: re.Match[str]) -> str:
     title = _TITLE.search(svg)
     data = base64.b64encode(svg.encode()).decode()
     return f'<img alt="{title[1] if title else ""}" src="data:image/svg+xml;base64,{data}">'
-
-
-def png(svg: str) -> bytes:
-    """A drawing as PNG, black on white, in the font it was measured with. Raises NoWriterError."""
-    try:
-        from resvg_py import svg_to_bytes
-    except ImportError:
-        raise NoWriterError from None
-    made: bytes = svg_to_bytes(
-        svg_string=svg, background="white", dpi=DPI, skip_system_fonts=True,
-        font_files=[str(FONTS / file) for _, file in FACES],
-    )  # fmt: skip
-    return made
 
 
 def _faces() -> str:

@@ -98,16 +98,19 @@ def one_table(table: Table, data: bytes, form: Media) -> Response:
 
 
 def quote_answer(
-    data: bytes, form: Media, book: str, design: Design | None = None, pictures: bytes = b"[]"
+    data: bytes, form: Media, book: str, design: Design | None = None, pictures: bytes = b"[]", label: str = "",
+    day: str = "",
 ) -> Response:  # fmt: skip
     """Send a whole quote as a page, as a workbook of all its tables, or as text; book: the title of its price book.
 
-    pictures: of its furniture, as JSON, for a page.
+    pictures: of its furniture, as JSON, for a page or a workbook; label: what it is called; day: when it was kept, if
+    it was (ISO 8601).
     """
     asked = tuple((name, text) for name, text in _query() if name not in ("price_book", "units", LINK))
     heading = design.title if design else ""
-    proposals, keeps = tuple(_proposals(design)) if design else (), service().keeper.keeps
-    title = Title(book, design.name if design else "", heading, asked, proposals, kept=design is None, keeps=keeps)
+    proposals = tuple(_proposals(design)) if design else ()
+    stored, keeps = design is None, service().keeper.keeps
+    title = Title(book, design.name if design else "", heading, asked, proposals, stored, keeps, label, day)
     return sent(written(writing.quote, data, look(form), title, pictures), form, "quote")
 
 

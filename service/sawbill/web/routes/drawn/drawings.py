@@ -12,6 +12,7 @@ from sawbill.answer.declared.drawings import GLB, PNG, SVG, ZIP
 from sawbill.answer.declared.placed import Placed
 from sawbill.asked.request import RequestFault
 from sawbill.drawings.catalogue import STAGES, VIEWS
+from sawbill.drawings.pixels import DPI
 from sawbill.prices.rows.faults import shown
 from sawbill.web.http import media, problems
 from sawbill.web.http.answers import JSON_UTF8
@@ -24,7 +25,6 @@ from sawbill.web.schemas.answered import schema_of
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote
 from sawbill.web.work.drawing import Wanted
-from sawbill.web.written.extras import DPI
 
 drawings = Blueprint("drawings", __name__, description="Pictures of the furniture, and of how it goes together.")
 
