@@ -14,9 +14,9 @@ from sawbill.cli.main import main
 from sawbill.cli.output.ending import INPUT, NO, USAGE
 from sawbill.quoting.comparing.grid import MOST_ROWS
 from sawbill.quoting.comparing.judging import CRITERIA
+from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.app import create_app
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE
-from sawbill.web.routes.comparisons import MOST_OPEN
 from sawbill.web.routes.jobs import HOURS
 from sawbill.web.written.guide import pages
 
