@@ -23,7 +23,6 @@ from sawbill_designs.leg_frames import (
     Legs,
     across_places,
     front_rail_bolts,
-    leg_depth,
     leg_frame,
     rail_places,
     told,
@@ -203,9 +202,9 @@ def _layout(o: Options) -> Layout:
 
 def _refuse_shallow(at: Layout) -> None:
     """Refuse a seat too shallow for its legs and the ends of their bolts."""
-    o, base, deep = at.o, at.base, leg_depth(at.o)
+    o, base = at.o, at.base
     ends = BETWEEN_BORES + 2 * at.bolt.size.washer_thickness
-    grip = o.rail.thickness + deep
+    grip = o.rail.thickness + base.deep
     ends += base.beyond(grip)
     ends += base.beyond(grip + o.leg.thickness, pulled=base.pulled) if o.back else base.beyond(grip)
     base.beyond(at.frame_width)

@@ -14,10 +14,10 @@ from typing import Final
 
 from sawbill.trade import fasteners
 from sawbill.trade.design import Options, RefusalError
-from sawbill.trade.frame import Bolted, Part, Placement, Screwed
+from sawbill.trade.frame import Bolted, Glued, Part, Placement, Resting, Screwed
 from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_up
 from sawbill.trade.lumber import Section
-from sawbill_designs.bolt_places import FAR, LEAST, Bolt, Face, Point2, bolt_places, fits, in_layer
+from sawbill_designs.bolt_places import BOTH, FAR, LEAST, NDS, Bolt, Face, Point2, bolt_places, fits, in_layer, ways_of
 from sawbill_designs.parts_in_common import Assembly, laminated, laminations, mirrored, screw_that_holds, stout
 from sawbill_designs.places import clear_place
 
@@ -45,7 +45,8 @@ class Legs:
 
     top: how high the legs reach; rail_bottom: how high the rails begin; rail_bolts: the places of a rail's bolts in a
     leg, each as its height and its place from the leg's left edge; pulled: whether they have large washers; boards:
-    those across; before: how far the rails stand behind y = 0; depth: from there over both rails and as far again.
+    those across; before: how far the rails stand behind y = 0; depth: from there over both rails and as far again;
+    stands: whether the rails stand on one more lamination of each leg, which ends under them.
     """
 
     o: Options
@@ -57,21 +58,33 @@ class Legs:
     boards: tuple[Across, ...]
     depth: int
     before: int = 0
+    stands: bool = False
 
     @property
     def layers(self) -> int:
-        """How many laminations a leg has."""
+        """How many laminations of a leg are behind its rail."""
         return leg_layers(self.o)
+
+    @property
+    def deep(self) -> int:
+        """Of those laminations together."""
+        return self.layers * int(self.o.leg.thickness)
 
     @property
     def leg_front(self) -> int:
         """Where the front legs begin, behind their rail."""
-        return int(self.before + self.o.rail.thickness)
+        before = max(self.o.rail.thickness, self.o.leg.thickness) if self.stands else self.o.rail.thickness
+        return int(self.before + before)
+
+    @property
+    def rail_front(self) -> int:
+        """Where the front rail begins."""
+        return int(self.leg_front - self.o.rail.thickness)
 
     @property
     def inmost(self) -> int:
         """How deep into a leg the bolts of what lies across it go, in the inmost lamination."""
-        return inmost(self.o, self.bolt)
+        return in_layer(self.deep, (self.deep - int(self.o.leg.thickness), self.deep), self.bolt)
 
     def at_rail(self, *, last: bool) -> tuple[Point2, ...]:
         """Where the rail's bolts go in a leg, as height and place along the rail: mirrored in the last."""
@@ -95,17 +108,6 @@ def leg_layers(o: Options) -> int:
     return laminations(o.leg, LEG_THICKNESS)
 
 
-def leg_depth(o: Options) -> int:
-    """Of a leg's laminations together [nm]."""
-    return leg_layers(o) * int(o.leg.thickness)
-
-
-def inmost(o: Options, bolt: Bolt) -> int:
-    """How deep into a leg a bolt through its inmost lamination goes [nm]."""
-    depth = leg_depth(o)
-    return in_layer(depth, (depth - int(o.leg.thickness), depth), bolt)
-
-
 def rail_places(
     o: Options, bolt: Bolt, bottom: int, top: int, *, pulled: bool = False
 ) -> tuple[tuple[Point2, ...], bool]:
@@ -117,6 +119,19 @@ def rail_places(
     large = replace(face, large=True)
     face = large if pulled and fits(large, bolt) else face
     return bolt_places(face, bolt, "rail", f"a rail of {o.rail.name} on legs of {o.leg.name}"), face.large
+
+
+def far_apart(o: Options, bolt: Bolt, bottom: int, top: int) -> tuple[Point2, ...]:
+    """Where a rail's bolts go in a leg so that they keep that square: two as far apart as full strength lets them be.
+
+    bottom: how high the rail begins; top: of the leg [nm]. Raises RefusalError: there is no room for one.
+    """
+    face = Face((bottom, bottom + o.rail.width), (0, o.leg.width), top, square=True)
+    for rules in (BOTH, NDS):
+        pairs = [way for way in ways_of(face, bolt, rules) if len(way) == 2]
+        if pairs:
+            return max(pairs, key=lambda way: abs(way[0][0] - way[1][0]) + abs(way[0][1] - way[1][1]))
+    return rail_places(o, bolt, bottom, top)[0]
 
 
 def across_places(o: Options, bolt: Bolt, option: str, face: Point2, taken: Iterable[int]) -> tuple[int, ...]:
@@ -147,7 +162,7 @@ def leg_frame(legs: Legs, name: str, x: int, *, last: bool = False) -> Assembly:
     """The front and the rear leg at x, and the boards across: bolted to the inmost lamination, screwed to another."""
     front = _leg(legs, name, x)
     boards = [_board(legs, name, x, board, last=last) for board in legs.boards]
-    half = front
+    half = front + _under(legs, front, name, x) if legs.stands else front
     for board, of in zip(boards, legs.boards, strict=True):
         half += Assembly((), (*_bolts(legs, board, front, of, last=last), *_screws(legs, board, front, of, last=last)))
     return half + Assembly(tuple(boards)) + mirrored(half, "y", legs.depth, "front", "rear")
@@ -155,15 +170,13 @@ def leg_frame(legs: Legs, name: str, x: int, *, last: bool = False) -> Assembly:
 
 def front_rail_bolts(legs: Legs, rail: str, name: str, x: int, *, last: bool = False) -> Assembly:
     """The bolts through the front rail and all of a leg."""
-    keys = _leg(legs, name, x).keys
-    head = legs.before
-    return Assembly(
-        (),
-        tuple(
-            Bolted((rail, *keys), legs.o.bolt_size, (x + along, head, z), "y", 1)
-            for z, along in legs.at_rail(last=last)
-        ),
+    leg = _leg(legs, name, x)
+    bolts = tuple(
+        Bolted((rail, *leg.keys), legs.o.bolt_size, (x + along, legs.rail_front, z), "y", 1)
+        for z, along in legs.at_rail(last=last)
     )
+    rests = tuple(Resting((rail, key)) for key in (_under(legs, leg, name, x).keys if legs.stands else ()))
+    return Assembly((), (*rests, *bolts))
 
 
 def told(nm: int, bolt: Bolt) -> str:
@@ -175,6 +188,14 @@ def told(nm: int, bolt: Bolt) -> str:
 def _leg(legs: Legs, name: str, x: int) -> Assembly:
     place = Placement((x, legs.leg_front, 0), "z", "x")
     return laminated(f"{name} front leg", "leg lamination", legs.o.leg, legs.top, place, legs.layers)
+
+
+def _under(legs: Legs, leg: Assembly, name: str, x: int) -> Assembly:
+    """The lamination that the rail stands on, glued to the leg."""
+    o = legs.o
+    place = Placement((x, legs.leg_front - o.leg.thickness, 0), "z", "x")
+    part = Part(f"{name} front leg under rail", "leg under rail", o.leg, legs.rail_bottom, place)
+    return Assembly((part,), (Glued((part.key, leg.keys[0])),))
 
 
 def _board(legs: Legs, name: str, x: int, of: Across, *, last: bool) -> Part:
@@ -197,7 +218,7 @@ def _screws(legs: Legs, board: Part, leg: Assembly, of: Across, *, last: bool) -
     o = legs.o
     size = screw_that_holds(stout(o.screw_size), of.section.thickness, o.leg.width)
     wide, layer = fasteners.screw_sizes()[size].diameter, legs.layers // 4
-    y = o.near((2 * layer + 1) * int(o.leg.thickness) // 2 if legs.layers > 1 else leg_depth(o) // 4)
+    y = o.near((2 * layer + 1) * int(o.leg.thickness) // 2 if legs.layers > 1 else legs.deep // 4)
     room = legs.bolt.off_bore(wide)
     beside = of.bolts if abs(legs.inmost - y) < room else ()
     taken = [*beside, *(z for z, _ in legs.rail_bolts)]
