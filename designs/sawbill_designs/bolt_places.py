@@ -8,7 +8,7 @@ Sources: NDS 2018, Tables 12.5.1A to D; EN 1995-1-1, Table 8.4.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from sawbill.trade.design import Options, RefusalError
@@ -195,6 +195,19 @@ def bolt_places(face: Face, bolt: Bolt, option: str, section: str, most: int = 2
     if bolt.size.system == "metric":
         return ways[0]
     return next((way for way in ways if len(way) == 2), ways[0])
+
+
+def square_places(face: Face, bolt: Bolt, option: str, section: str) -> tuple[Point2, ...]:
+    """Where the bolts go that keep an upright and a board square: two as far apart as full strength lets them be.
+
+    Where there is no room for two of full strength, as `bolt_places` has it. Raises RefusalError as that.
+    """
+    either = replace(face, square=True)
+    for rules in (BOTH, NDS):
+        pairs = [way for way in ways_of(either, bolt, rules) if len(way) == 2]
+        if pairs:
+            return max(pairs, key=lambda way: abs(way[0][0] - way[1][0]) + abs(way[0][1] - way[1][1]))
+    return bolt_places(face, bolt, option, section)
 
 
 def ends_apart(span: Point2, taken: Iterable[int], bolt: Bolt) -> tuple[int, ...]:

@@ -17,7 +17,7 @@ from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.frame import Bolted, Glued, Part, Placement, Resting, Screwed
 from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_up
 from sawbill.trade.lumber import Section
-from sawbill_designs.bolt_places import BOTH, FAR, LEAST, NDS, Bolt, Face, Point2, bolt_places, fits, in_layer, ways_of
+from sawbill_designs.bolt_places import FAR, LEAST, Bolt, Face, Point2, bolt_places, fits, in_layer
 from sawbill_designs.parts_in_common import Assembly, laminated, laminations, mirrored, screw_that_holds, stout
 from sawbill_designs.places import clear_place
 
@@ -86,6 +86,12 @@ class Legs:
         """How deep into a leg the bolts of what lies across it go, in the inmost lamination."""
         return in_layer(self.deep, (self.deep - int(self.o.leg.thickness), self.deep), self.bolt)
 
+    @property
+    def screws_in(self) -> int:
+        """How deep into a leg the screws of what lies across it go."""
+        layer, thick = self.layers // 4, int(self.o.leg.thickness)
+        return self.o.near((2 * layer + 1) * thick // 2 if self.layers > 1 else self.deep // 4)
+
     def at_rail(self, *, last: bool) -> tuple[Point2, ...]:
         """Where the rail's bolts go in a leg, as height and place along the rail: mirrored in the last."""
         return tuple((z, self.o.leg.width - x if last else x) for z, x in self.rail_bolts)
@@ -119,19 +125,6 @@ def rail_places(
     large = replace(face, large=True)
     face = large if pulled and fits(large, bolt) else face
     return bolt_places(face, bolt, "rail", f"a rail of {o.rail.name} on legs of {o.leg.name}"), face.large
-
-
-def far_apart(o: Options, bolt: Bolt, bottom: int, top: int) -> tuple[Point2, ...]:
-    """Where a rail's bolts go in a leg so that they keep that square: two as far apart as full strength lets them be.
-
-    bottom: how high the rail begins; top: of the leg [nm]. Raises RefusalError: there is no room for one.
-    """
-    face = Face((bottom, bottom + o.rail.width), (0, o.leg.width), top, square=True)
-    for rules in (BOTH, NDS):
-        pairs = [way for way in ways_of(face, bolt, rules) if len(way) == 2]
-        if pairs:
-            return max(pairs, key=lambda way: abs(way[0][0] - way[1][0]) + abs(way[0][1] - way[1][1]))
-    return rail_places(o, bolt, bottom, top)[0]
 
 
 def across_places(o: Options, bolt: Bolt, option: str, face: Point2, taken: Iterable[int]) -> tuple[int, ...]:
@@ -218,7 +211,7 @@ def _screws(legs: Legs, board: Part, leg: Assembly, of: Across, *, last: bool) -
     o = legs.o
     size = screw_that_holds(stout(o.screw_size), of.section.thickness, o.leg.width)
     wide, layer = fasteners.screw_sizes()[size].diameter, legs.layers // 4
-    y = o.near((2 * layer + 1) * int(o.leg.thickness) // 2 if legs.layers > 1 else legs.deep // 4)
+    y = legs.screws_in
     room = legs.bolt.off_bore(wide)
     beside = of.bolts if abs(legs.inmost - y) < room else ()
     taken = [*beside, *(z for z, _ in legs.rail_bolts)]

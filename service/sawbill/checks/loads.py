@@ -41,9 +41,12 @@ SEAT_LENGTH: Final = 24 * INCH
 SHELF: Final = 125_000 / 1000**2
 """What stands on a shelf [g/mm2]: 125 kg/m2, 25 lb/ft2, books in one row (common practice, no source)."""
 LAID: Final[Mapping[Use, float]] = {
-    "table": 50_000 / 1000**2, "workbench": 200_000 / 1000**2,
+    "table": 50_000 / 1000**2, "workbench": 150_000 / 1000**2, "heavy workbench": 500_000 / 1000**2,
 }  # fmt: skip
-"""What stands on a table, 50 kg/m2, and on a workbench, 200 kg/m2 [g/mm2] (common practice, no source)."""
+"""What stands on a table, 50 kg/m2, on a workbench, 150 kg/m2, and on one for machines and heavy stock, 500 kg/m2
+[g/mm2] (common practice, no source)."""
+STACK: Final = 250_000.0
+"""What lies on one sawhorse of a pair, a stack of boards or a slab [g] (common practice, no source)."""
 PRESS: Final = 1000 / (HEAVIEST_USER * G)
 """One who sits down on a table, or leans on it with both hands, in his weights: 1000 N (EN 12521, from memory)."""
 
@@ -115,7 +118,7 @@ def cases(paths: LoadPaths, user: int) -> Iterator[Case]:
     for surface in surfaces:
         if surface.use == "seat":
             yield from _sat_on(paths, surface, user)
-        elif surface.use in LAID:
+        elif surface.use != "shelf":
             yield from _worked_at(paths, surface, user)
     shelves = [surface for surface in surfaces if surface.use == "shelf"]
     if shelves:
@@ -189,7 +192,7 @@ def _sat_on(paths: LoadPaths, seat: Surface, user: int) -> Iterator[Case]:
 
 def _worked_at(paths: LoadPaths, top: Surface, user: int) -> Iterator[Case]:
     """What stands on a table or a workbench; then one who presses on one spot, or drops onto it where work is heavy."""
-    goods = _spread(paths, top, LAID[top.use] * G * _area(paths, top))
+    goods = _spread(paths, top, G * (STACK if top.use == "sawhorse" else LAID[top.use] * _area(paths, top)))
     yield Case(f"the {top.name} is laden", MONTHS, _together(goods), sags=True)
     if top.use == "table":
         yield from _spots(paths, top.parts, user, f"someone sits down on one spot of the {top.name}", PRESS)
@@ -256,9 +259,9 @@ def _in_middle(member: Member, weight: float, wide: float) -> Patch | None:
 
 
 def _pitch(paths: LoadPaths, boards: Sequence[str]) -> float:
-    """How far boards beside each other are apart at most, from middle to middle [mm]."""
+    """How far boards beside each other are apart at most, from middle to middle, glued ones taken as one [mm]."""
     i = 0 if paths.of[boards[0]].axis == "y" else 1
-    starts = sorted({paths.frame.boxes[key].low[i] for key in boards})
+    starts = sorted({min(paths.frame.boxes[part.key].low[i] for part in paths.of[key].parts) for key in boards})
     return max((b - a for a, b in pairwise(starts)), default=0) / MM or SEAT
 
 

@@ -199,7 +199,7 @@ class HighBed:
     ladder: Ladder | None = None
 
 
-Use = Literal["seat", "shelf", "table", "workbench", "trestle"]
+Use = Literal["seat", "shelf", "table", "workbench", "heavy workbench", "sawhorse"]
 
 
 @dataclass(frozen=True, slots=True)
