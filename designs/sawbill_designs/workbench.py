@@ -190,7 +190,7 @@ def _piece(at: Layout, i: int) -> Assembly:
 
 
 def _off_rails(at: Layout, start: int, size: str) -> list[int]:
-    """Where the screws across a board of the top go: off those that hold a narrow bearer to the rails, in its middle."""
+    """Where the screws across a board of the top go: off those that hold a narrow bearer to the rails."""
     o, legs = at.o, at.stand.legs
     places = screw_places(start, at.wide, o.step)
     if o.bearer.width >= TWO_SCREWS:
@@ -274,8 +274,8 @@ def _off_legs(at: Layout, start: int, size: str) -> list[int]:
     if not found:
         raise RefusalError(
             "shelf_board",
-            f"shelf_board: the bolts and screws of the stretchers leave no room for those of {o.shelf_board.name}; choose "
-            "a wider shelf_board",
+            f"shelf_board: the bolts and screws of the stretchers leave no room for those of {o.shelf_board.name}; "
+            "choose a wider shelf_board",
         )
     return found
 
