@@ -7,7 +7,7 @@ the leg frames stand in by its overhang.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.design import Options, RefusalError
@@ -116,12 +116,28 @@ class Stand:
         return found
 
 
-def stand_under(o: Options, top: int, length: int, depth: int) -> Stand:
-    """Lay out what stands under a top [nm]; top: how high rails and legs reach.
+class Boards(NamedTuple):
+    """The boards that a top is of, one way: how far they are from each other, and the gap between them [nm]."""
+
+    pitch: int = 1
+    gap: int = 0
+
+    def within(self, most: int) -> int:
+        """How far as many as there is room for reach."""
+        return (most + self.gap) // self.pitch * self.pitch - self.gap
+
+    def over(self, least: int) -> int:
+        """How far as many reach as cover a length."""
+        return -(-(least + self.gap) // self.pitch) * self.pitch - self.gap
+
+
+def stand_under(o: Options, top: int, size: tuple[int, int], boards: tuple[Boards, Boards]) -> Stand:
+    """Lay out what stands under a top [nm]; top: how high rails and legs reach; size: of the top, along and across;
+    boards: those that it is of, along and across.
 
     Raises RefusalError: of `height`, `length`, `depth` or a section; what would do.
     """
-    bolt, foot = Bolt.of(o), o.at_least(FOOT)
+    (length, depth), bolt, foot = size, Bolt.of(o), o.at_least(FOOT)
     need = max(foot + 2 * o.cross_board.width + o.at_least(UNDER_SLATS), o.rail.width)
     if top < need:
         raise RefusalError(
@@ -133,17 +149,17 @@ def stand_under(o: Options, top: int, length: int, depth: int) -> Stand:
     face = Face((bottom, top), (0, o.leg.width), top)
     places = square_places(face, bolt, "rail", f"a rail of {o.rail.name} on legs of {o.leg.name}")
     high = top - o.at_least(UNDER_SLATS) - o.cross_board.width
-    boards = tuple(
+    lying = tuple(
         Across(name, o.cross_board, low, across_places(o, bolt, "cross_board", (low, low + o.cross_board.width), taken))
         for name, low, taken in (("cross board", high, [z for z, _ in places]), ("stretcher", foot, []))
     )
-    legs = Legs(o, bolt, top, bottom, places, False, boards, depth, o.side_overhang, stands=leg_layers(o) > 1)
+    legs = Legs(o, bolt, top, bottom, places, False, lying, depth, o.side_overhang, stands=leg_layers(o) > 1)
     found = Stand(legs, length, (int(o.end_overhang), int(length - o.end_overhang - o.leg.width)))
-    _refuse_small(found)
+    _refuse_small(found, *boards)
     return found
 
 
-def _refuse_small(stand: Stand) -> None:
+def _refuse_small(stand: Stand, along: Boards, across: Boards) -> None:
     """Refuse a top too short or too shallow for what stands under it, and the ends of its bolts."""
     legs, o = stand.legs, stand.legs.o
     wide = o.leg.width + o.cross_board.thickness
@@ -153,7 +169,7 @@ def _refuse_small(stand: Stand) -> None:
         raise RefusalError(
             "length",
             f"length: two leg frames of {o.leg.name} and {o.cross_board.name} have no room between these overhangs; "
-            f"make it at least {told(least + 2 * o.end_overhang + o.length - stand.length, legs.bolt)} long, or choose "
+            f"make it at least {told(along.over(least + 2 * o.end_overhang), legs.bolt)} long, or choose "
             "a smaller end_overhang or a narrower leg",
         )
     grip = o.rail.thickness + legs.deep
@@ -163,6 +179,6 @@ def _refuse_small(stand: Stand) -> None:
         raise RefusalError(
             "depth",
             f"depth: rails of {o.rail.name} and legs of {o.leg.name} want a top at least "
-            f"{told(least + o.depth - legs.depth, legs.bolt)} deep; make it deeper, or choose a smaller side_overhang "
+            f"{told(across.over(least), legs.bolt)} deep; make it deeper, or choose a smaller side_overhang "
             "or thinner wood",
         )

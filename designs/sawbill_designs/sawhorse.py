@@ -17,7 +17,7 @@ from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.bolt_places import Bolt, Face, square_places
 from sawbill_designs.four_legs import SCREWS_APART
 from sawbill_designs.leg_frames import BETWEEN_FRAMES, SCREW_EDGE, told
-from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE
+from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
 from sawbill_designs.parts_in_common import Assembly, frame_of, mirrored, screw_that_holds, stout
 
 OPTIONS: Final = (
@@ -40,6 +40,7 @@ OPTIONS: Final = (
     option.Section("beam", "Section of the beam, standing on edge.", role="rail"),
     option.Section("post", "Section of the posts' three laminations, as thick as the beam at the least.", role="rail"),
     option.Section("foot", "Section of the feet, standing on edge on either side of a post.", role="ledger"),
+    FINISH,
     BOLT_SIZE,
     SCREW_SIZE,
 )  # fmt: skip
@@ -65,6 +66,7 @@ def build(o: Options) -> Frame:
             *(CarriedPiece(f"{side} post", whole.keys) for side, whole in (("left", left), ("right", right))),
         ),
         surfaces=(Surface("beam", "sawhorse", (beam.key,)),),
+        finish=o.finish,
     )  # fmt: skip
 
 

@@ -14,9 +14,9 @@ from sawbill.trade import option
 from sawbill.trade.design import Design, Options
 from sawbill.trade.frame import Frame, Note, Part, Placement, Surface
 from sawbill.trade.lengths import INCH, MM, BySystem
-from sawbill_designs.four_legs import Stand, overhangs, stand_under
+from sawbill_designs.four_legs import Boards, Stand, overhangs, stand_under
 from sawbill_designs.leg_frames import told
-from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE
+from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
 from sawbill_designs.parts_in_common import Assembly, carried_by_name, frame_of, screw_that_holds
 
 KNEES: Final[BySystem] = {"inch": 24 * INCH, "metric": 610 * MM}
@@ -50,6 +50,7 @@ OPTIONS: Final = (
         "top_gap", "Widest gap between the boards of the top.",
         default=INCH // 8, metric_default=3 * MM, least=0, most=1 * INCH, rounding="down",
     ),
+    FINISH,
     BOLT_SIZE,
     SCREW_SIZE,
 )  # fmt: skip
@@ -57,12 +58,12 @@ OPTIONS: Final = (
 
 def build(o: Options) -> Frame:
     """Build the frame. Raises RefusalError: sections or overhangs too large for this top."""
-    pitch = int(o.top_board.width + o.top_gap)
-    length = int((o.length + o.top_gap) // pitch * pitch - o.top_gap)
-    stand = stand_under(o, o.height - o.top_board.thickness, length, o.depth)
+    boards = Boards(int(o.top_board.width + o.top_gap), int(o.top_gap))
+    length = boards.within(o.length)
+    stand = stand_under(o, o.height - o.top_board.thickness, (length, o.depth), (boards, Boards()))
     size = screw_that_holds(o.screw_size, o.top_board.thickness, o.rail.width)
     top = Assembly()
-    for i, x in enumerate(range(0, length, pitch), 1):
+    for i, x in enumerate(range(0, length, boards.pitch), 1):
         place = Placement((x, 0, stand.legs.top), "y", "x")
         board = Part(f"top board {i}", "top board", o.top_board, o.depth, place)
         top += Assembly((board,), stand.screwed_down(board, size, "top_board"))
@@ -71,6 +72,7 @@ def build(o: Options) -> Frame:
         carried_pieces=(*stand.carried, *carried_by_name(top.parts)),
         notes=tuple(_notes(o, stand)),
         surfaces=(Surface("top", "table", top.keys),),
+        finish=o.finish,
     )  # fmt: skip
 
 

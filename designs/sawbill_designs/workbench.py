@@ -15,8 +15,8 @@ from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import CarriedPiece, Frame, Glued, Part, Placement, Screwed, Surface, Use
 from sawbill.trade.headings import CONSTRUCTION
 from sawbill.trade.lengths import INCH, MM, BySystem
-from sawbill_designs.four_legs import SCREWS_APART, Stand, overhangs, stand_under
-from sawbill_designs.options_in_common import BOLT_SIZE, SCREW_SIZE
+from sawbill_designs.four_legs import SCREWS_APART, Boards, Stand, overhangs, stand_under
+from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
 from sawbill_designs.parts_in_common import Assembly, carried_by_name, frame_of, screw_that_holds
 from sawbill_designs.places import TWO_SCREWS, clear_place, place_off, screw_places, spread
 
@@ -69,6 +69,7 @@ OPTIONS: Final = (
     ),
     option.Section("cross_board", "Section of the boards that join front to rear legs, high and low.", role="rail"),
     option.Section("shelf_board", "Section of the boards of the shelf.", role="shelf"),
+    FINISH,
     BOLT_SIZE,
     SCREW_SIZE,
 )  # fmt: skip
@@ -107,6 +108,7 @@ def build(o: Options) -> Frame:
         at.stand.rails, *at.stand.frames.values(), bearers, top, shelf,
         carried_pieces=(*at.stand.carried, *carried_by_name(bearers.parts), *loose, *carried_by_name(shelf.parts)),
         surfaces=(Surface("top", use, top.keys), *([Surface("shelf", "shelf", shelf.keys)] if o.shelf else [])),
+        finish=o.finish,
     )  # fmt: skip
 
 
@@ -123,7 +125,8 @@ def _layout(o: Options) -> Layout:
     """Share the depth out to whole boards, and the length to bearers."""
     top, depth = _shared_out(o)
     deck = o.height - _thick(o)
-    stand = stand_under(o, deck - o.bearer.thickness, o.length, depth)
+    boards = Boards(_wide(o) + int(o.top_gap), int(o.top_gap)) if o.top == "boards" else Boards(_wide(o))
+    stand = stand_under(o, deck - o.bearer.thickness, (o.length, depth), (Boards(), boards))
     over_legs = o.near((o.leg.width - o.bearer.width) // 2)
     first, last = stand.starts[0] + over_legs, stand.starts[1] + o.leg.width - o.bearer.width - over_legs
     apart = o.at_most(BEARERS_APART) if o.work == "heavy" else SPAN_IN_THICKNESSES * _thick(o) + o.bearer.width
@@ -140,8 +143,7 @@ def _shared_out(o: Options) -> tuple[tuple[tuple[int, int], ...], int]:
     """Where each board or slab begins and of how many boards it is, and how deep they are together [nm]."""
     wide, gap = _wide(o), int(o.top_gap)
     if o.top == "boards":
-        count = (o.depth + gap) // (wide + gap)
-        each = [1] * count
+        each = [1] * ((o.depth + gap) // (wide + gap))
     else:
         count = (o.depth - (o.slabs - 1) * gap) // wide
         if count < 2 * o.slabs:
