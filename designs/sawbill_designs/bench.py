@@ -6,7 +6,6 @@ rails come out: what is left is two rails, leg frames of two legs and a cross bo
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -16,17 +15,17 @@ from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed, Surface
 from sawbill.trade.headings import CONSTRUCTION
-from sawbill.trade.lengths import INCH, MM, STEP, BySystem, format_length, round_up
-from sawbill_designs.bolt_places import (
-    BETWEEN_BORES,
-    FAR,
-    LEAST,
-    Bolt,
-    Face,
-    Point2,
-    bolt_places,
-    fits,
-    in_layer,
+from sawbill.trade.lengths import INCH, MM, BySystem
+from sawbill_designs.bolt_places import BETWEEN_BORES, Bolt
+from sawbill_designs.leg_frames import (
+    BETWEEN_FRAMES,
+    Across,
+    Legs,
+    across_places,
+    front_rail_bolts,
+    leg_frame,
+    rail_places,
+    told,
 )
 from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
 from sawbill_designs.parts_in_common import (
@@ -34,24 +33,15 @@ from sawbill_designs.parts_in_common import (
     carried_by_name,
     crossing_screw,
     frame_of,
-    laminated,
-    laminations,
     mirrored,
     screw_that_holds,
-    stout,
 )
 from sawbill_designs.places import board_heights, board_run, clear_place, diagonal_places, screw_places
 
-LEG_THICKNESS: Final = 60 * MM
-"""The least thickness of a leg's laminations together: two of 2-by, one of 3-by (common practice, no source)."""
 SPAN_IN_WIDTHS: Final = 16
 """A rail on edge reaches this many of its widths between legs; beyond, it wants another pair (practice)."""
-BETWEEN_FRAMES: Final = 2 * INCH
-"""The least room between two leg frames, for a wrench and the ends of bolts (common practice, no source)."""
 UNDER_BACK: Final[BySystem] = {"inch": 1 * INCH, "metric": 25 * MM}
 """How far the lowest board of a back stays above the seat, so that water and crumbs go (practice)."""
-SCREW_EDGE: Final = 4
-"""How many diameters a screw stays from the edge of a board (common practice, no source)."""
 WIDEST_BACK_GAP: Final[BySystem] = {"inch": 3 * INCH, "metric": 75 * MM}
 """The widest gap between the boards of a back, where their width allows it (common practice, no source)."""
 
@@ -94,34 +84,15 @@ OPTIONS: Final = (
 
 @dataclass(frozen=True)
 class Layout:
-    """Every dimension that follows from the options [nm]; heights are above the floor.
-
-    rail_bolts, cross_bolts: where the bolts of one leg pass: those of the rail as height and place from the leg's
-    left edge, those of the cross board as height.
-    """
+    """What follows from the options; lengths [nm], heights above the floor. base: its legs, rails and cross boards."""
 
     o: Options
-    bolt: Bolt
-    layers: int
-    rail_bolts: tuple[Point2, ...]
-    pulled: bool
-    cross_bottom: int
-    cross_bolts: tuple[int, ...]
+    base: Legs
 
     @property
-    def deck(self) -> int:
-        """The underside of the seat boards, and the top of rails and legs."""
-        return int(self.o.height - self.o.seat_board.thickness)
-
-    @property
-    def leg_depth(self) -> int:
-        """Of a leg's laminations together."""
-        return self.layers * int(self.o.leg.thickness)
-
-    @property
-    def cross_bolt_at(self) -> int:
-        """How deep into a leg the bolts of its cross board go, in the inmost lamination."""
-        return in_layer(self.leg_depth, (self.leg_depth - int(self.o.leg.thickness), self.leg_depth), self.bolt)
+    def bolt(self) -> Bolt:
+        """The bolts of the base."""
+        return self.base.bolt
 
     @property
     def frame_width(self) -> int:
@@ -153,7 +124,7 @@ class Layout:
         raise RefusalError(
             "length",
             f"length: two leg frames of {o.leg.name} and {o.cross_board.name} have no room under this seat; make it "
-            f"at least {_told(least, self)} long, or choose a narrower leg",
+            f"at least {told(least, self.bolt)} long, or choose a narrower leg",
         )
 
     def _apart(self, starts: tuple[int, ...]) -> bool:
@@ -162,16 +133,12 @@ class Layout:
         begins = [*starts[:-1], starts[-1] - self.o.cross_board.thickness]
         return all(begin - end >= BETWEEN_FRAMES for end, begin in zip(ends, begins[1:], strict=False))
 
-    def bolts(self, *, last: bool) -> tuple[Point2, ...]:
-        """Where the rail's bolts go in a leg, as height and place along the rail: mirrored in the last."""
-        return tuple((z, self.o.leg.width - x if last else x) for z, x in self.rail_bolts)
-
     def _clear(self, wanted: int, *, last: bool = False) -> int:
         """Where a leg begins, near the wanted place, so that its rail's bolts keep off the seat's screws."""
         screw = fasteners.screw_sizes()[self.seat_screw]
         room = self.bolt.off_bore(screw.diameter)
         screws = [x for start, width in self.seat for x in screw_places(start, width, self.o.step)]
-        taken = [x - offset for x in screws for _, offset in self.bolts(last=last)]
+        taken = [x - offset for x in screws for _, offset in self.base.at_rail(last=last)]
         place = clear_place(wanted, (0, self.o.length - self.o.leg.width), taken, room, self.o.step)
         if place is None:
             raise RefusalError(
@@ -186,15 +153,17 @@ def build(o: Options) -> Frame:
     """Build the frame. Raises RefusalError: sections too large for this seat, or for this back."""
     at = _layout(o)
     names = ("left", *(f"middle {i}" for i in range(1, len(at.legs) - 1)), "right")
-    frames = {name: _leg_frame(at, name, x) for name, x in zip(names, at.legs, strict=True)}
-    rail = Assembly(
-        (Part("front rail", "rail", o.rail, o.length, Placement((0, 0, at.deck - o.rail.width), "x", "z")),)
+    legs = dict(zip(names, at.legs, strict=True))
+    frames = {name: leg_frame(at.base, name, x, last=name == "right") for name, x in legs.items()}
+    rail = Part("front rail", "rail", o.rail, o.length, Placement((0, 0, at.base.rail_bottom), "x", "z"))
+    front = sum(
+        (front_rail_bolts(at.base, rail.key, name, x, last=name == "right") for name, x in legs.items()),
+        Assembly((rail,)),
     )
-    bolts = sum((_rail_bolts(at, name, x) for name, x in zip(names, at.legs, strict=True)), Assembly())
-    front, rear = rail + bolts, mirrored(rail + bolts, "y", o.depth, "front", "rear")
-    back = _back(at, dict(zip(names, at.legs, strict=True))) if o.back else Assembly()
+    rear = mirrored(front, "y", o.depth, "front", "rear")
+    back = _back(at, legs) if o.back else Assembly()
     if o.back:
-        rear = _through_uprights(rear, o.leg.thickness, pulled=at.pulled)
+        rear = _through_uprights(rear, o.leg.thickness, pulled=at.base.pulled)
     seat = _seat(at)
     return frame_of(
         front, rear, *frames.values(), seat, back,
@@ -220,122 +189,32 @@ def _layout(o: Options) -> Layout:
             raise RefusalError(
                 name, f"{name}: {o[name].name} is wider than the legs are high; choose a narrower one, or a higher seat"
             )
-    rail = Face((deck - o.rail.width, deck), (0, o.leg.width), deck, (0, FAR))
-    pulled = replace(rail, large=True)
-    rail = pulled if o.back and fits(pulled, bolt) else rail
-    rail_bolts = bolt_places(rail, bolt, "rail", f"a rail of {o.rail.name} on legs of {o.leg.name}")
-    bottom = max(0, deck - o.rail.width - o.cross_board.width)
-    cross_bolts = _cross_bolts(o, bolt, (bottom, min(bottom + o.cross_board.width, deck)), [z for z, _ in rail_bolts])
-    at = Layout(o, bolt, laminations(o.leg, LEG_THICKNESS), rail_bolts, rail.large, bottom, cross_bolts)
+    bottom = deck - o.rail.width
+    rail_bolts, pulled = rail_places(o, bolt, bottom, deck, pulled=o.back)
+    across = max(0, bottom - o.cross_board.width)
+    face = across, min(across + o.cross_board.width, deck)
+    bolts = across_places(o, bolt, "cross_board", face, [z for z, _ in rail_bolts])
+    boards = (Across("cross board", o.cross_board, across, bolts),)
+    at = Layout(o, Legs(o, bolt, deck, bottom, rail_bolts, pulled, boards, o.depth))
     _refuse_shallow(at)
     return at
 
 
-def _cross_bolts(o: Options, bolt: Bolt, face: Point2, taken: list[int]) -> tuple[int, ...]:
-    """How high the one or two bolts through a cross board go, clear of the rail's that cross them."""
-    across = Face(face, (0, o.leg.width), abreast=False)
-    wanted = bolt_places(across, bolt, "cross_board", f"a cross board of {o.cross_board.name}")
-    span, _ = across.room(bolt, LEAST)
-    found: list[int] = []
-    for z in sorted({z for z, _ in wanted}):
-        room = max(bolt.lane, bolt.wrench_room() if found else 0)
-        place = clear_place(z, span, [*taken, *found], room, o.step)
-        found += [] if place is None else [place]
-    if not found:
-        raise RefusalError(
-            "cross_board",
-            f"cross_board: the bolts of {o.cross_board.name} and of {o.rail.name} rails run into each other at this "
-            "height; choose a narrower rail or cross board, or a smaller bolt_size",
-        )
-    return tuple(found)
-
-
 def _refuse_shallow(at: Layout) -> None:
     """Refuse a seat too shallow for its legs and the ends of their bolts."""
-    o, ends = at.o, BETWEEN_BORES + 2 * at.bolt.size.washer_thickness
-    grip = o.rail.thickness + at.leg_depth
-    ends += _beyond(at, grip) + (_beyond(at, grip + o.leg.thickness, pulled=at.pulled) if o.back else _beyond(at, grip))
-    _beyond(at, at.frame_width)
-    least = 2 * (o.rail.thickness + at.leg_depth) + ends
+    o, base = at.o, at.base
+    ends = BETWEEN_BORES + 2 * at.bolt.size.washer_thickness
+    grip = o.rail.thickness + base.deep
+    ends += base.beyond(grip)
+    ends += base.beyond(grip + o.leg.thickness, pulled=base.pulled) if o.back else base.beyond(grip)
+    base.beyond(at.frame_width)
+    least = 2 * grip + ends
     if o.depth < least:
         raise RefusalError(
             "depth",
-            f"depth: rails of {o.rail.name} and legs of {o.leg.name} want a seat at least {_told(least, at)} deep; "
+            f"depth: rails of {o.rail.name} and legs of {o.leg.name} want a seat at least {told(least, at.bolt)} deep; "
             "make it deeper, or choose thinner wood",
         )
-
-
-def _beyond(at: Layout, grip: int, *, pulled: bool = False) -> int:
-    """How far the bolt of a grip comes out of its tee nut, or of the wood where it is pulled and has a nut [nm].
-
-    Raises RefusalError: none is long enough.
-    """
-    try:
-        length = fasteners.bolt_length(at.bolt.size, grip, "nut" if pulled else "tee nut", large=pulled)
-        return length - at.bolt.size.washer(large=pulled)[0] - grip
-    except fasteners.FastenerError as error:
-        raise RefusalError("bolt_size", f"bolt_size: {error}; choose another size, or thinner wood") from None
-
-
-def _leg_frame(at: Layout, name: str, x: int) -> Assembly:
-    """The front and the rear leg at x, and the cross board bolted to the inmost lamination of each, screwed to another.
-
-    The cross board stands on the side of the legs that faces the middle of the bench.
-    """
-    o, last = at.o, name == "right"
-    leg = laminated(
-        f"{name} front leg", "leg lamination", o.leg, at.deck, Placement((x, o.rail.thickness, 0), "z", "x"), at.layers
-    )
-    start = x - o.cross_board.thickness if last else x + o.leg.width
-    board = Part(
-        f"{name} cross board", "cross board", o.cross_board, o.depth - 2 * o.rail.thickness,
-        Placement((start, o.rail.thickness, at.cross_bottom), "y", "z"), rounding="down",
-    )  # fmt: skip
-    head = start if last else start + o.cross_board.thickness
-    y = o.rail.thickness + at.cross_bolt_at
-    bolts = tuple(
-        Bolted((board.key, leg.keys[-1]), o.bolt_size, (head, y, z), "x", 1 if last else -1) for z in at.cross_bolts
-    )
-    half = leg + Assembly((), (*bolts, *_cross_screws(at, board, leg, (x, start, head))))
-    return half + Assembly((board,)) + mirrored(half, "y", o.depth, "front", "rear")
-
-
-def _cross_screws(at: Layout, board: Part, leg: Assembly, across: tuple[int, int, int]) -> Iterator[Screwed]:
-    """Two screws beside the bolts of a cross board, one high and one low, which have no play, so that it does not sway.
-
-    across: where the leg begins, the board does, and its screws' heads are.
-    """
-    o, (x, start, head) = at.o, across
-    size = screw_that_holds(stout(o.screw_size), o.cross_board.thickness, o.leg.width)
-    wide, layer = fasteners.screw_sizes()[size].diameter, at.layers // 4
-    y = o.near((2 * layer + 1) * int(o.leg.thickness) // 2 if at.layers > 1 else at.leg_depth // 4)
-    low, high = board.box.span("z")
-    room = at.bolt.off_bore(wide)
-    beside = at.cross_bolts if abs(at.cross_bolt_at - y) < room else ()
-    taken = [*beside, *(z for z, _ in at.rail_bolts)]
-    edge = o.near(SCREW_EDGE * wide)
-    span = low + edge, min(high, at.deck) - edge
-    found: list[int] = []
-    for wanted in span:
-        z = clear_place(wanted, span, [*taken, *found], room, o.step)
-        if z is not None:
-            found.append(z)
-            yield Screwed(
-                (board.key, leg.keys[layer]), size, (head, o.rail.thickness + y, z), "x", 1 if start < x else -1
-            )
-
-
-def _rail_bolts(at: Layout, name: str, x: int) -> Assembly:
-    """The bolts through the front rail and all of a leg."""
-    leg = f"{name} front leg"
-    keys = (leg,) if at.layers == 1 else tuple(f"{leg} {i + 1}" for i in range(at.layers))
-    return Assembly(
-        (),
-        tuple(
-            Bolted(("front rail", *keys), at.o.bolt_size, (x + offset, 0, z), "y", 1)
-            for z, offset in at.bolts(last=name == "right")
-        ),
-    )
 
 
 def _through_uprights(rear: Assembly, thickness: int, *, pulled: bool) -> Assembly:
@@ -361,7 +240,7 @@ def _seat(at: Layout) -> Assembly:
     parts, screws = [], []
     for i, (x, width) in enumerate(at.seat, 1):
         name, ripped = ("seat board", None) if width == whole else ("narrow seat board", width)
-        place = Placement((x, 0, at.deck), "y", "x")
+        place = Placement((x, 0, at.base.top), "y", "x")
         parts.append(Part(f"{name} {i}", name, o.seat_board, o.depth, place, ripped=ripped))
         screws += [
             Screwed((parts[-1].key, rail), at.seat_screw, (along, y, o.height), "z", -1)
@@ -382,7 +261,7 @@ def _back(at: Layout, legs: dict[str, int]) -> Assembly:
         raise RefusalError(
             "back_board",
             f"back_board: {o.back_board.name} is wider than this back is high above the seat; choose a narrower one, "
-            f"or a back_height of at least {_told(o.back_board.width + o.at_least(UNDER_BACK), at)}",
+            f"or a back_height of at least {told(o.back_board.width + o.at_least(UNDER_BACK), at.bolt)}",
         )
     top = o.height + o.back_height
     uprights = tuple(
@@ -414,20 +293,14 @@ def _notes(at: Layout) -> tuple[Note, ...]:
         notes.append(
             Note(
                 "long-rails",
-                f"The rails reach {_told(clear, at)} between legs, more than {SPAN_IN_WIDTHS} of their widths: choose "
-                "a wider rail, or let middle_legs be auto.",
+                f"The rails reach {told(clear, at.bolt)} between legs, more than {SPAN_IN_WIDTHS} of their widths: "
+                "choose a wider rail, or let middle_legs be auto.",
                 ("front rail", "rear rail"),
             )
         )
-    if len(at.rail_bolts) == 1:
+    if len(at.base.rail_bolts) == 1:
         notes.append(Note("one-rail-bolt", "Rail and leg are too small for two bolts: one holds each leg to its rail."))
     return tuple(notes)
-
-
-def _told(nm: int, at: Layout) -> str:
-    """A least length [nm] in the words of the bolts' system, up to the next 1/16 in or millimetre."""
-    system = at.bolt.size.system
-    return format_length(round_up(nm, STEP[system]), system)
 
 
 DESIGN: Final = Design(

@@ -8,7 +8,7 @@ Sources: NDS 2018, Tables 12.5.1A to D; EN 1995-1-1, Table 8.4.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from sawbill.trade.design import Options, RefusalError
@@ -110,7 +110,8 @@ class Face:
     lying: from which height to which the board is; top: of the upright; across: from where to where that is along the
     board; ends: where the board ends; down: whether the bolts press the board's lower edge, as of a board that is
     stood on, and not its upper one; apart: the least between two bolts one above the other, for what passes between
-    them; abreast: whether two may be side by side; large: whether large washers lie on it.
+    them; abreast: whether two may be side by side; large: whether large washers lie on it; square: whether the bolts
+    keep the upright square, and so press either edge of the board.
     """
 
     lying: Point2
@@ -121,13 +122,15 @@ class Face:
     apart: int = 0
     abreast: bool = True
     large: bool = False
+    square: bool = False
 
     def room(self, bolt: Bolt, rules: Rules) -> tuple[Point2, Point2]:
         """From which height to which, and from where to where, the middles of bolts may be; empty turned round."""
         washer = bolt.up(half(bolt.size.washer(large=self.large)[1]))
         edge = max(bolt.half_diameters(rules.edge), washer, bolt.flange)
         head, end = bolt.half_diameters(rules.head), bolt.half_diameters(rules.end)
-        below, above = (bolt.loaded_edge, edge) if self.down else (edge, bolt.loaded_edge)
+        below = bolt.loaded_edge if self.down or self.square else edge
+        above = edge if self.down and not self.square else bolt.loaded_edge
         heights = self.lying[0] + below, min(self.lying[1] - above, self.top - head)
         first = max(self.across[0] + edge, self.ends[0] + end)
         last = min(self.across[1] - edge, self.ends[1] - end)
@@ -192,6 +195,19 @@ def bolt_places(face: Face, bolt: Bolt, option: str, section: str, most: int = 2
     if bolt.size.system == "metric":
         return ways[0]
     return next((way for way in ways if len(way) == 2), ways[0])
+
+
+def square_places(face: Face, bolt: Bolt, option: str, section: str) -> tuple[Point2, ...]:
+    """Where the bolts go that keep an upright and a board square: two as far apart as full strength lets them be.
+
+    Where there is no room for two of full strength, as `bolt_places` has it. Raises RefusalError as that.
+    """
+    either = replace(face, square=True)
+    for rules in (BOTH, NDS):
+        pairs = [way for way in ways_of(either, bolt, rules) if len(way) == 2]
+        if pairs:
+            return max(pairs, key=lambda way: abs(way[0][0] - way[1][0]) + abs(way[0][1] - way[1][1]))
+    return bolt_places(face, bolt, option, section)
 
 
 def ends_apart(span: Point2, taken: Iterable[int], bolt: Bolt) -> tuple[int, ...]:

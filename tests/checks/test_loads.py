@@ -129,3 +129,34 @@ def test_what_nobody_uses_has_no_case() -> None:
     board = Part("board", "board", section("2x4"), 48 * INCH, Placement((0, 0, 0), "x", "y"))
     empty = Frame((board,), surfaces=(Surface("seat", "seat", ()),), high_beds=(HighBed("bed", "US", Ladder((), ())),))
     assert list(cases(LoadPaths(empty), HEAVIEST_USER)) == []
+
+
+@pytest.mark.parametrize(
+    ("design", "options", "kilograms"),
+    [
+        ("table", {}, 50 * 57.875 * 30 * 0.0254**2),  # 16 boards of 3-1/2 in with 15 gaps of 1/8 in, 30 in deep
+        ("workbench", {}, 150 * 60 * 21 * 0.0254**2),  # six boards of 3-1/2 in, 60 in long
+        ("workbench", {"work": "heavy"}, 500 * 60 * 21 * 0.0254**2),
+        ("sawhorse", {}, 250),
+    ],
+)
+def test_what_is_worked_at_is_laden(
+    inch: PriceBook, ask: Ask, design: str, options: dict[str, str], kilograms: float
+) -> None:
+    laden = next(case for case in told(ask, inch, design, **options) if case.when.endswith("is laden"))
+    assert weight(laden) == pytest.approx(kilograms * 9.80665)
+    assert laden.sags and laden.lasting == MONTHS
+
+
+def test_one_sits_down_on_a_table_and_drops_onto_a_workbench(inch: PriceBook, ask: Ask) -> None:
+    """1000 N on the rails of a table, 1400 N on the bearers of a workbench; on their boards what is shared."""
+    for design, most in (("table", 1000), ("workbench", 1400)):
+        spots = [weight(case) for case in told(ask, inch, design) if "spot" in case.when]
+        assert max(spots) == pytest.approx(most)
+
+
+def test_a_glued_slab_gets_all_that_one_who_drops_onto_it_weighs(inch: PriceBook, ask: Ask) -> None:
+    """Eight boards of 1-1/2 in are one slab of 12 in, wider than 35 cm almost: 87 % of 1400 N, not a board's 11 %."""
+    spots = [case for case in told(ask, inch, "workbench", top="slabs") if "spot" in case.when]
+    on_slabs = [weight(case) for case in spots if "slab" in next(iter(case.loads)).parts[0].name]
+    assert min(on_slabs) == pytest.approx(1400 * 304.8 / 350)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final, NamedTuple
 
 from sawbill.asked.faults import Pointer
+from sawbill.asked.offered import no_such_design
 from sawbill.asked.reader import Reader
 from sawbill.asked.wood import LUMBER, wood, wood_of
 from sawbill.trade import fasteners
@@ -17,7 +17,6 @@ from sawbill.trade.kinds import Free, Length, Name, SectionName, Text, Whole, Wo
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Section
 from sawbill.trade.members import Group, Member, Rows, members
-from sawbill.trade.option import show
 
 MOST_LINES: Final = 50
 MOST_QUANTITY: Final = 1000
@@ -138,9 +137,7 @@ def _line(reader: Reader, at: Pointer, given: Mapping[str, Any]) -> Line:
 def _frame(reader: Reader, at: Pointer, given: Mapping[str, Any]) -> Frame | None:
     name = given["design"]
     if name not in reader.designs:
-        near = difflib.get_close_matches(name, reader.designs, n=1, cutoff=0.5)
-        hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(reader.designs)}"
-        reader.fault((*at, "design"), "unknown-design", f"there is no design {show(name)}; {hint}")
+        reader.fault((*at, "design"), "unknown-design", no_such_design(name, reader.designs))
         return None
     try:
         return reader.designs[name].frame(given.get("options", {}), reader.reading)

@@ -18,7 +18,7 @@ from sawbill.checks.resistance.wood import Lasting
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.statics.model import Patch
 from sawbill.trade.boxes import Axis
-from sawbill.trade.frame import SleepingPlace, Surface
+from sawbill.trade.frame import SleepingPlace, Surface, Use
 from sawbill.trade.lengths import INCH, METRE, MM
 from sawbill.trade.lumber import HEAVIEST, Materials
 
@@ -40,12 +40,21 @@ SEAT_LENGTH: Final = 24 * INCH
 """How much of a bench each one takes who sits on it [nm] (common practice, no source)."""
 SHELF: Final = 125_000 / 1000**2
 """What stands on a shelf [g/mm2]: 125 kg/m2, 25 lb/ft2, books in one row (common practice, no source)."""
+LAID: Final[Mapping[Use, float]] = {
+    "table": 50_000 / 1000**2, "workbench": 150_000 / 1000**2, "heavy workbench": 500_000 / 1000**2,
+}  # fmt: skip
+"""What stands on a table, 50 kg/m2, on a workbench, 150 kg/m2, and on one for machines and heavy stock, 500 kg/m2
+[g/mm2] (common practice, no source)."""
+STACK: Final = 250_000.0
+"""What lies on one sawhorse of a pair, a stack of boards or a slab [g] (common practice, no source)."""
+PRESS: Final = 1000 / (HEAVIEST_USER * G)
+"""One who sits down on a table, or leans on it with both hands, in his weights: 1000 N (EN 12521, from memory)."""
 
 
 YEARS: Final = Lasting(1.0, 0.7)
 """Who sleeps in a bed lies there for a third of its life: ten years (NDS), long-term (EN 1995-1-1, Table 2.2)."""
 MONTHS: Final = Lasting(1.0, 0.8)
-"""A seat full of people: occupancy (NDS), medium-term, as an imposed load on a floor."""
+"""A seat full of people, a laden table: occupancy (NDS), medium-term, as an imposed load on a floor."""
 DAYS: Final = Lasting(1.25, 0.9)
 """Those who sit on the edge of a bed: seven days in all (NDS), short-term."""
 MINUTES: Final = Lasting(1.6, 1.1)
@@ -109,6 +118,8 @@ def cases(paths: LoadPaths, user: int) -> Iterator[Case]:
     for surface in surfaces:
         if surface.use == "seat":
             yield from _sat_on(paths, surface, user)
+        elif surface.use != "shelf":
+            yield from _worked_at(paths, surface, user)
     shelves = [surface for surface in surfaces if surface.use == "shelf"]
     if shelves:
         goods = (load for shelf in shelves for load in _spread(paths, shelf, SHELF * G * _area(paths, shelf)))
@@ -130,12 +141,14 @@ def _lying(paths: LoadPaths, place: SleepingPlace, weight: float) -> Iterator[tu
         yield member, (max(low, member.low), min(high, member.high), weight / len(place.slats))
 
 
-def _spots(paths: LoadPaths, boards: Sequence[str], user: int, when: str) -> Iterator[Case]:
-    """One who drops onto one place, on a board or over what carries the boards, all along either.
+def _spots(
+    paths: LoadPaths, boards: Sequence[str], user: int, when: str, weights: float = SPOT
+) -> Iterator[Case]:  # fmt: skip
+    """One who drops onto one place with so many of his weights, on a board or over what carries it, all along either.
 
     On boards the load is shared by as many as one sits on; what carries them may get all of it, anywhere.
     """
-    weight = user * G * SPOT
+    weight = user * G * weights
     share = min(1.0, _pitch(paths, boards) / SEAT)
     for board in {looks(paths, paths.of[key]): paths.of[key] for key in boards}.values():
         yield from (Case(when, MINUTES, {board: [patch]}) for patch in _along(board, weight * share))
@@ -175,6 +188,16 @@ def _sat_on(paths: LoadPaths, seat: Surface, user: int) -> Iterator[Case]:
     people = max(1, long // SEAT_LENGTH) * user * G
     yield Case(f"the {seat.name} is full of people", MONTHS, _together(_spread(paths, seat, people)), sags=True)
     yield from _spots(paths, seat.parts, user, f"someone drops onto one spot of the {seat.name}")
+
+
+def _worked_at(paths: LoadPaths, top: Surface, user: int) -> Iterator[Case]:
+    """What stands on a table or a workbench; then one who presses on one spot, or drops onto it where work is heavy."""
+    goods = _spread(paths, top, G * (STACK if top.use == "sawhorse" else LAID[top.use] * _area(paths, top)))
+    yield Case(f"the {top.name} is laden", MONTHS, _together(goods), sags=True)
+    if top.use == "table":
+        yield from _spots(paths, top.parts, user, f"someone sits down on one spot of the {top.name}", PRESS)
+    else:
+        yield from _spots(paths, top.parts, user, f"someone drops onto one spot of the {top.name}")
 
 
 def _climbed(paths: LoadPaths, treads: Sequence[str], user: int) -> Iterator[Case]:
@@ -236,9 +259,9 @@ def _in_middle(member: Member, weight: float, wide: float) -> Patch | None:
 
 
 def _pitch(paths: LoadPaths, boards: Sequence[str]) -> float:
-    """How far boards beside each other are apart at most, from middle to middle [mm]."""
+    """How far boards beside each other are apart at most, from middle to middle, glued ones taken as one [mm]."""
     i = 0 if paths.of[boards[0]].axis == "y" else 1
-    starts = sorted({paths.frame.boxes[key].low[i] for key in boards})
+    starts = sorted({min(paths.frame.boxes[part.key].low[i] for part in paths.of[key].parts) for key in boards})
     return max((b - a for a, b in pairwise(starts)), default=0) / MM or SEAT
 
 

@@ -115,8 +115,8 @@ def cases(frame: Frame, user: int) -> Iterator[Case]:
     """Every way to tip a frame over, for users of a mass [g]."""
     top = frame.bounds.high[2] / MM
     shelves, seats = (
-        [_around(frame, each.parts) for each in frame.surfaces if each.use == use and each.parts]
-        for use in ("shelf", "seat")
+        [_around(frame, each.parts) for each in frame.surfaces if (each.use == "shelf") == stored and each.parts]
+        for stored in (True, False)
     )
     if shelves:
         for full in ([], [max(shelves, key=lambda shelf: shelf.high[2])], shelves):
@@ -133,7 +133,7 @@ def cases(frame: Frame, user: int) -> Iterator[Case]:
 
 
 def _sat_on(frame: Frame, area: Box, user: int) -> Iterator[Case]:
-    """Who sits at the middle of each side of a bed or seat: leaning against its back, or on the edge where none is."""
+    """Who sits at the middle of each side of a bed, seat or table: against its back, or on the edge where none is."""
     x, y, _ = _middle(area, 0)
     for i in (0, 1):
         for side in (-1, 1):

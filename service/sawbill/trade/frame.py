@@ -199,12 +199,15 @@ class HighBed:
     ladder: Ladder | None = None
 
 
+Use = Literal["seat", "shelf", "table", "workbench", "heavy workbench", "sawhorse"]
+
+
 @dataclass(frozen=True, slots=True)
 class Surface:
     """What else carries people or goods: boards beside each other; use: what for."""
 
     name: str
-    use: Literal["seat", "shelf"]
+    use: Use
     parts: tuple[str, ...]
 
 

@@ -10,7 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.checks.racking.ladders import PAIRS, SLIP, THICK, WIDE, E, Rack, by_pynite, racks
 
+from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.racking import holds
+from sawbill.checks.racking.crossings import Crossings
+from sawbill.checks.racking.elevations import elevations
+from sawbill.checks.racking.sway import Racked
+from sawbill.registry import designs
+from sawbill.testing import reading
 
 BOLT, SCREW = SLIP[True], SLIP[False]
 
@@ -118,3 +124,22 @@ def test_a_frame_of_single_bolts_falls() -> None:
     swayed = Rack((0, 800), 900, (300, 600), ((), (), (), ())).pushed(60.0)
     assert not swayed.stands.any(), "boards on one bolt each are a parallelogram"
     assert SCREW < BOLT
+
+
+def test_a_post_on_feet_that_lie_on_the_floor_sways_as_by_hand() -> None:
+    """A sawhorse pushed across its beam, glue not trusted: four screws in each of two feet keep a post upright.
+
+    They are 38.1 and 25.4 mm from their middle, which is 44.45 mm over the floor; the post, three laminations of 38.1
+    by 139.7 mm glued, bends from there on. Its foot is pinned, and the feet may slide.
+    """
+    frame = designs()["sawhorse"].frame({"beam": "2x6", "post": "2x6"}, reading())
+    seen = elevations(Crossings(paths := LoadPaths(frame)), "y")
+    racked = Racked(paths, seen[0])
+    by_screws = Racked(paths, seen[0], [hold for hold in racked.holds if hold.kind == "glue"])
+    (kser,) = {holds.stiffness(each) for corner in seen[0].corners for each in corner.fasteners}
+    push, high = 100.0, 762.0
+    turned = push * high / (8 * kser * (38.1**2 + 25.4**2))
+    bent = push * (high - 44.45) ** 3 / (3 * E * 139.7 * 114.3**3 / 12)
+    sway = by_screws.pushed([push]).sway
+    assert len(seen) == 2 and sway == pytest.approx([turned * high + bent] * 2, rel=2e-3)
+    assert racked.pushed([push]).sway.max() < sway.max(), "glue holds it better"

@@ -69,12 +69,13 @@ class Corner:
 @dataclass(slots=True)
 class Elevation:
     """Members that hold each other in one plane, two of them at least on the floor, and their corners; along: the axis
-    that the eye sees across."""
+    that the eye sees across; grounded: what stands on the floor; flat: what lies on it, as a foot of a post does."""
 
     along: Axis
     members: list[Member]
     corners: list[Corner]
     grounded: list[Member]
+    flat: list[Member] = field(default_factory=list)
 
     @property
     def pushed(self) -> list[Member]:
@@ -110,10 +111,11 @@ def elevations(crossings: Crossings, along: Axis) -> list[Elevation]:
     found = []
     for together in _together(corners):
         feet = [each for each in together if each.upright and each in grounded]
-        if len(feet) > 1:
+        flat = [each for each in together if not each.upright and each in grounded]
+        if len(feet) > 1 or (feet and flat):
             inside = [each for each in corners if each.one in together]
             _butt(crossings, along, inside)
-            found.append(Elevation(along, list(together), inside, feet))
+            found.append(Elevation(along, list(together), inside, feet, flat))
     return found
 
 

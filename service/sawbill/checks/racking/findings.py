@@ -25,8 +25,8 @@ from sawbill.trade.lengths import MM
 SHAKE: Final = 120 / (HEAVIEST_USER * G)
 """One shakes furniture with one hand, in his weights: 120 N (common practice, no source)."""
 SHOVE: Final = 300 / (HEAVIEST_USER * G)
-"""One stumbles against a bed or a seat, or drops into it aslant, in his weights: 300 N, as the legs of a seat are
-pushed sideways (EN 12520, from memory; for beds borrowed)."""
+"""One stumbles against a bed, a seat or a table, or drops into it aslant, in his weights: 300 N, as the legs of a
+seat are pushed sideways (EN 12520, from memory; for beds, tables and workbenches borrowed)."""
 SWAYS: Final = 40
 """Furniture may sway by this part of its height when it is shaken: as far as a storey of a house may (ASCE 7-16, Table
 12.12-1, from memory; borrowed)."""
@@ -88,8 +88,8 @@ class Leaning:
     def __init__(self, paths: LoadPaths, user: int) -> None:
         """For users of a mass [g]."""
         self.paths, self._user = paths, user
-        bed = paths.frame.sleeping_places or any(surface.use == "seat" for surface in paths.frame.surfaces)
-        self.shove = SHOVE if bed else SHAKE
+        used = paths.frame.sleeping_places or any(surface.use != "shelf" for surface in paths.frame.surfaces)
+        self.shove = SHOVE if used else SHAKE
         crossings = Crossings(paths)
         self.seen: Mapping[Axis, Sequence[Elevation]] = {along: elevations(crossings, along) for along in WAYS}
         self.void: dict[tuple[Axis, int], Sequence[Hold]] = {}

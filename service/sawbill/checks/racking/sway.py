@@ -3,7 +3,8 @@
 A member is a beam that does not stretch: it moves along itself as one, and bends between its corners. At a corner two
 members are held to each other by springs, along, up and against turning. What turns a corner: screws and glue bear at
 once; two bolts do once the play of their holes has closed; a bolt and an end that butts once both have. Feet are
-pinned to the floor. Forces [N], lengths [mm], turns [rad], clockwise.
+pinned to the floor; what lies on it stays there: `tipping` asks whether it does. Forces [N], lengths [mm],
+turns [rad], clockwise.
 """
 
 from __future__ import annotations
@@ -27,6 +28,8 @@ from sawbill.trade.lengths import MM
 Floats = NDArray[np.float64]
 PINNED: Final = 1e8
 """What holds a foot to the floor [N/mm] (no source)."""
+FLAT: Final = 1e12
+"""What holds what lies on the floor against turning [N mm/rad] (no source)."""
 NEAR: Final = 1.0
 """Corners of a member no further apart than this are at one node [mm]."""
 FALLS: Final = 1000.0
@@ -84,14 +87,17 @@ class Racked:
         self._turns = np.zeros(2 * len(order) + len(slides), np.bool_)
         self._turns[1 : 2 * len(order) : 2] = True
         feet = [self._first[member.number, 0] for member in self.seen.grounded]
+        flat = [self._first[each.number, i] for each in self.seen.flat for i in range(len(self.places[each]))]
         self.pushed_at = self.seen.pushed
         self.tops = [self._first[member.number, len(self.places[member]) - 1] for member in self.pushed_at]
         self._span()
         turning = self._tie(ats)
         fixed = [(*turning[hold.corner], hold.stiff) for hold in self.holds if not hold.sense]
-        ties = [*self._moves.tolist(), *((foot, -1) for foot in feet), *((a, b) for a, b, _ in fixed)]
+        ties = [*self._moves.tolist(), *((foot, -1) for foot in (*feet, *flat)), *((dof + 1, -1) for dof in flat),
+                *((a, b) for a, b, _ in fixed)]  # fmt: skip
         self._fixed = np.array(ties, np.int64)
-        self._fixed_stiff = np.array([*self._stiffs, *([PINNED] * len(feet)), *(k for _, _, k in fixed)])
+        self._fixed_stiff = np.array([*self._stiffs, *([PINNED] * len(feet + flat)), *([FLAT] * len(flat)),
+                                      *(k for _, _, k in fixed)])  # fmt: skip
         held = [turning[hold.corner][:: hold.sense or 1] for hold in self.holds]
         self._held = np.array(held, np.int64).reshape(-1, 2)
 

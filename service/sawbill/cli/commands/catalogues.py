@@ -40,16 +40,16 @@ def options(design: str, prices: str, **words: Any) -> None:
     An option is set by `--set NAME=VALUE` in a quote, a drawing or a comparison.
     """
     from sawbill.answer.declared.designs import design_json
+    from sawbill.asked.offered import no_such_design
     from sawbill.cli.output.ending import misused
     from sawbill.cli.output.tables import OPTIONS
     from sawbill.cli.output.written import write_catalogue
     from sawbill.cli.requests import designs as offered
     from sawbill.cli.requests.books import read_book
-    from sawbill.prices.rows.cells import nearest
 
     output, known = output_of(words), offered.designs()
     if design not in known:
-        misused([f"there is no design {design}; {nearest(design[:60], known)}"])
+        misused([no_such_design(design, known)])
     book = read_book(prices)
     units = words["units"] or book.units
     write_catalogue(output, OPTIONS, design_json(known[design], book, units), units)

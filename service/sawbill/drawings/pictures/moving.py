@@ -46,9 +46,11 @@ def way_off(subject: Subject, flat: Mapping[int, Whole], piece: int, links: Sequ
     parent = links[0].other
     screws = [link.joint for link in links if isinstance(link.joint, Screwed)]
     if any(isinstance(link.joint, Bolted) for link in links):
-        for way in outward_ways(subject, flat, piece, parent):
-            if free(flat[piece], flat[parent], way):
-                return way
+        ways = outward_ways(subject, flat, piece, parent)
+        for others in ({link.other for link in links}, {parent}):
+            for way in ways:
+                if all(free(flat[piece], flat[other], way) for other in others):
+                    return way
     elif screws:
         at = AXES.index(screws[0].axis)
         first = subject.piece_of[screws[0].parts[0]] == piece

@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import Any, Final
 
 from sawbill.asked.faults import Pointer
+from sawbill.asked.offered import no_such_design
 from sawbill.asked.reader import Reader
 from sawbill.asked.request import read_rates
 from sawbill.making.rates import RateError, read_time
@@ -99,8 +100,7 @@ class Asks:
             given: Mapping[str, Any] = {"design": each} if isinstance(each, str) else each or {}
             name, where = given.get("design", ""), ("designs", i, *(() if isinstance(each, str) else ("design",)))
             if name not in self.designs:
-                hint = _near(name, self.designs)
-                self.fault(where, "unknown-design", f"there is no design {show(name)}; {hint}")
+                self.fault(where, "unknown-design", no_such_design(name, self.designs))
                 continue
             design, own = self.designs[name], given.get("options", {})
             label = given.get("label") or name

@@ -14,10 +14,9 @@ from flask import Response, request
 
 from sawbill.answer.declared.drawings import Place
 from sawbill.answer.quote import ENGINE
+from sawbill.asked.offered import no_such_design
 from sawbill.asked.request import PLACED, TRACE, RequestFault
 from sawbill.prices.pricebook import PriceBook
-from sawbill.prices.rows.cells import nearest
-from sawbill.prices.rows.faults import shown
 from sawbill.registry import GROUP
 from sawbill.trade.design import Design
 from sawbill.web.http.problems import Problem
@@ -63,7 +62,7 @@ def design_called(name: str) -> Design:
     """Find a design. Raises Problem: there is none."""
     known = service().designs
     if name not in known:
-        raise Problem("not-found", f"there is no design called {shown(name)}; {nearest(name[:60], known)}")
+        raise Problem("not-found", no_such_design(name, known))
     return known[name]
 
 
