@@ -393,11 +393,11 @@ def _stops(at: Layout, slats: tuple[Part, ...], under: Assembly) -> Assembly:
 
 def _side_stops(at: Layout) -> Iterator[Part]:
     """The left stop, or its two lengths, which meet in the gap between slats that is nearest to the middle."""
-    o, ends = at.o, (0, at.length)
+    o, ends, words = at.o, [0, at.length], [""]
     if o.in_halves:
         gaps = ((low + o.slat.width, high) for low, high in pairwise(at.slats.starts))
-        ends = (0, min((o.near(sum(gap) // 2) for gap in gaps), key=lambda x: abs(2 * x - at.length)), at.length)
-    words = ("",) if len(ends) == 2 else ("head ", "foot ")
+        ends.insert(1, min((o.near(sum(gap) // 2) for gap in gaps), key=lambda x: abs(2 * x - at.length)))
+        words = ["head ", "foot "]
     for word, (low, high) in zip(words, pairwise(ends), strict=True):
         place = Placement((low, 0, int(o.height)), "x", "y")
         yield Part(f"left {word}stop", "side stop", o.slat, high - low, place, ripped=at.stop_ripped)

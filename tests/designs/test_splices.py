@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
+from decimal import Decimal
 from typing import Any
 from urllib.parse import parse_qsl
 
@@ -24,6 +26,7 @@ from sawbill.testing import frame_faults, reading, written_options
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Bolted, Frame
 from sawbill.trade.lengths import INCH, MM, System
+from sawbill.web.written import guide
 
 Make = Callable[[PriceBook, dict[str, Any]], Quote]
 SPLIT = ("slatted-bed", "low-platform")
@@ -128,6 +131,24 @@ def test_what_cannot_be_split_says_what_would_do(design: str, options: Mapping[s
     with pytest.raises(OptionFaultsError, match=f"in_halves: .*{word}") as caught:
         built(design, in_halves="yes", **options)
     assert [fault.option for fault in caught.value.faults] == ["in_halves"]
+
+
+def test_the_guide_tells_which_queen_bed_in_halves_is_cheapest_and_what_the_halves_cost(
+    inch: PriceBook, quote: Make
+) -> None:
+    """Quoted one by one, as whoever looks for it would; no check of it fails, nor one of the whole bed."""
+
+    def total(design: str, in_halves: str) -> Decimal:
+        made = quote(inch, {"lines": [{"design": design, "options": {"mattress": "queen", "in_halves": in_halves}}]})
+        assert not [each for _, each in made.findings if each.status in (Status.FAIL, Status.UNRECKONED)]
+        return Decimal(quote_json(made)["totals"]["total"])
+
+    told = guide.pages()["site"].source.replace("\n", " ")
+    ((cheapest, more),) = re.findall(r"slatted bed in halves, ([\d.]+): ([\d.]+) more than whole", told)
+    halves = {design: total(design, "yes") for design in SPLIT}
+    assert min(halves, key=halves.__getitem__) == "slatted-bed"
+    assert halves["slatted-bed"] == Decimal(cheapest)
+    assert total("slatted-bed", "no") + Decimal(more) == Decimal(cheapest)
 
 
 def test_a_way_into_a_small_car_is_found_and_costs_what_its_quote_does(inch: PriceBook, quote: Make) -> None:

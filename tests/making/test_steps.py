@@ -111,7 +111,9 @@ def test_the_tools_of_a_queen_bed_hold_the_bit_the_wrench_and_the_clamps(queen: 
     assert tools["drill bit", "7/16 in"] == 1
     assert tools["wrench", "9/16 in across flats"] == 1
     assert tools["clamp", None] == 8, "74 in of ledger, at most 12 in apart"
-    assert {"saw for cross cuts", "square", "sander or sanding block", "eye protection"} <= {name for name, _ in tools}
+    assert {"saw for cross cuts", "square", "sanding block and sandpaper", "eye protection"} <= {
+        name for name, _ in tools
+    }
 
 
 def test_screwed_slats_take_a_pilot_bit_a_free_bit_and_a_driver() -> None:

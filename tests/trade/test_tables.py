@@ -3,7 +3,7 @@ from importlib.resources import files
 
 import pytest
 
-from sawbill.trade import design_values, fasteners, lumber, mattresses, tables
+from sawbill.trade import design_values, fasteners, finishes, lumber, mattresses, tables
 
 EVERY_TABLE = {
     "sections": lumber.sections,
@@ -13,6 +13,7 @@ EVERY_TABLE = {
     "bolts": fasteners.bolt_sizes,
     "screws": fasteners.screw_sizes,
     "hangers": fasteners.hangers,
+    "finishes": finishes.finishes,
     "nds_values": design_values.nds_values,
     "strength_classes": design_values.strength_classes,
 }
