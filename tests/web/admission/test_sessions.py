@@ -289,12 +289,12 @@ def test_nothing_between_keeps_for_others_what_a_cookie_opened(kept, anna, annas
     assert anna.open("/style.css").headers["Cache-Control"].startswith("public")
 
 
-def test_pages_say_to_browsers_that_they_differ_by_cookie_and_let_forms_tell_their_origin(kept):
-    for path in ("/", "/sign-in", "/kept"):
-        answer = Browser(kept.app).open(path)
-        assert "Cookie" in answer.vary
-        assert path == "/" or answer.headers["Referrer-Policy"] == "same-origin"
-        assert "frame-ancestors 'none'" in answer.headers["Content-Security-Policy"]
+def test_pages_with_forms_are_kept_by_nobody_framed_by_nobody_and_tell_their_origin(kept, anna):
+    for page in (Browser(kept.app).open("/sign-in"), Browser(kept.app).open("/kept"), anna.open("/kept")):
+        assert page.headers["Cache-Control"] == "no-store"
+        assert page.headers["Referrer-Policy"] == "same-origin"
+        assert "frame-ancestors 'none'" in page.headers["Content-Security-Policy"]
+    assert Browser(kept.app).open("/").headers["Referrer-Policy"] == "no-referrer"
 
 
 # ---- alone on one's own machine

@@ -117,8 +117,6 @@ def _forget(response: Response, name: str) -> None:
 
 def keep_private(response: Response) -> Response:
     """See that nothing between keeps for others what somebody's cookie has opened, and that no page shows it."""
-    if response.mimetype == "text/html":
-        response.vary.add("Cookie")
     if g.get("session") is None:
         return response
     response.vary.add("Cookie")

@@ -47,7 +47,7 @@ def list_changes(form: Media, more: Sequence[str], name: str) -> Response:
         return tagged(Response(status=304), tag)
     data = book_forms.worked_out(reckoning.changed, (), old, new)
     if form is HTML:
-        query = urlencode({name: given[name] for name in ("from", "to") if name in given})
+        query = urlencode([(name, text) for name, text in given.items() if name in ("from", "to")])
         return own.page("own/changes.html", told=tabled.answer_of(data), query=query, older=old, newer=new)
     if form is JSON:
         response = Response(data, content_type=form.content_type)

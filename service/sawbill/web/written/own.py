@@ -41,6 +41,7 @@ def page(template: str, status: int = 200, **content: Any) -> Response:
     response = Response(render.page(template, me=person(), once=secrets.token_hex(16), **content), status)
     response.headers["Cache-Control"] = "no-store"
     response.headers["Referrer-Policy"] = FORM_POLICY
+    response.vary.add("Cookie")
     return response
 
 
