@@ -6,6 +6,7 @@ import time
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 from sawbill import cutting
 from sawbill.asked.request import Request
@@ -15,6 +16,10 @@ from sawbill.buying.takeoff import CutLine
 from sawbill.cutting import Infeasible, Shortfall
 from sawbill.prices.pricebook import LumberOffer
 from sawbill.trade.lengths import format_length
+from sawbill.trade.lumber import Section
+
+_NAMED: Final = 8
+"""How many sections on sale are named where the one that is wanted is none of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,8 +119,9 @@ def parts_of(cuts: Sequence[CutLine], request: Request, offers: Sequence[LumberO
     """The cut list in parts that share no board, each with the offers that may be used for it."""
     usable = tuple(offer for offer in offers if accepted(offer, cuts, request))
     credit = offcut_worth(cuts, request, usable)
+    sold = tuple({offer.section.name: offer.section for offer in offers}.values())
     return [
-        Wanted(part, request, tuple(offer for offer in usable if accepted(offer, part, request)), credit)
+        Wanted(part, request, tuple(offer for offer in usable if accepted(offer, part, request)), credit, sold=sold)
         for part in apart(cuts)
     ]
 
@@ -123,7 +129,7 @@ def parts_of(cuts: Sequence[CutLine], request: Request, offers: Sequence[LumberO
 def lacking_of(wanted: Wanted, found: Infeasible) -> list[Lacking]:
     """What is missing for a part of the cut list, in words."""
     by_id = {cut.id: cut for cut in wanted.cuts}
-    return [_lacking(by_id[short.key], short, wanted.request, wanted.usable) for short in found.shortfalls]
+    return [_lacking(by_id[short.key], short, wanted) for short in found.shortfalls]
 
 
 def told(wanted: Wanted, best: Deal, bound: int, end: float, *, tidy: bool = True) -> Boards:
@@ -239,8 +245,19 @@ def _spare_offers(wanted: Wanted) -> Iterator[list[LumberOffer]]:
         ]  # fmt: skip
 
 
-def _lacking(cut: CutLine, short: Shortfall, request: Request, usable: Sequence[LumberOffer]) -> Lacking:
+def _nearest(cut: CutLine, sold: Iterable[Section]) -> str:
+    """Name the sections on sale that are nearest in size to a part's."""
+
+    def apart_from(other: Section) -> tuple[int, str]:
+        here = cut.section
+        return abs(other.thickness - here.thickness) + abs(other.width - here.width), other.name
+
+    return ", ".join(each.name for each in sorted(sold, key=apart_from)[:_NAMED]) or "none"
+
+
+def _lacking(cut: CutLine, short: Shortfall, wanted: Wanted) -> Lacking:
     """Say for a part what is missing: its section, a long enough board, or enough boards."""
+    request, usable = wanted.request, wanted.usable
 
     def text(nm: int) -> str:
         return format_length(nm, request.units)
@@ -261,6 +278,11 @@ def _lacking(cut: CutLine, short: Shortfall, request: Request, usable: Sequence[
         )  # fmt: skip
     if not lengths:
         carried = "" if longest is None else f", boards longer than {text(longest)} (longest_board) or yard_cuts"
+        if section not in {each.name for each in wanted.sold}:
+            return Lacking(
+                "section-not-sold", f"The price book sells no {section}, which the {cut.name} is of; the nearest it "
+                f"sells are {_nearest(cut, wanted.sold)}.", (cut.id,),
+            )  # fmt: skip
         return Lacking(
             "section-not-sold", f"The price book sells no {section} that may be used for the {cut.name}; "
             f"choose a section it sells, or accept more species, grades or lengths{carried}.", (cut.id,),

@@ -58,7 +58,8 @@ class Lot:
 class Wanted:
     """What boards are bought for, from which offers; must: so many of an offer are bought whatever is cut.
 
-    credit: what a leftover worth keeping is worth [minor units per nm].
+    credit: what a leftover worth keeping is worth [minor units per nm]; sold: all sections on sale, to be told where
+    one that is wanted is none of them.
     """
 
     cuts: tuple[CutLine, ...]
@@ -66,6 +67,7 @@ class Wanted:
     usable: tuple[LumberOffer, ...]
     credit: Fraction = Fraction(0)
     must: Mapping[LumberOffer, int] = field(default_factory=dict)
+    sold: tuple[Section, ...] = ()
 
     def uncut(self, offer: LumberOffer) -> int:
         """What a board that is bought and not cut is worth as a leftover [minor units]."""

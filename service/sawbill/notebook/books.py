@@ -20,7 +20,7 @@ from sawbill.prices.forms.asjson import read_json
 from sawbill.prices.forms.folder import read_folder
 from sawbill.prices.forms.forms import ARCHIVE, BY_SUFFIX, WORKBOOK
 from sawbill.prices.forms.workbook import MONEY, NUMBERS
-from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY
+from sawbill.prices.offers import HARDWARE, LUMBER, SECTIONS, SUPPLIERS, SUPPLY
 from sawbill.prices.rows.columns import TABLES
 from sawbill.prices.rows.faults import BookFaultsError
 from sawbill.prices.shelf import Shelf, UnknownBookError, sample_folder
@@ -95,6 +95,11 @@ class Book:
         """Glue and the like, by the container, with its price [its currency]."""
         return self._table("supplies", SUPPLY)
 
+    @property
+    def sections(self) -> pd.DataFrame:
+        """The sections that are its own, with their sizes; none, where all its lumber is of listed ones."""
+        return self._table("sections", SECTIONS)
+
     def replace(self, *, name: str | None = None, **changes: object) -> Book:
         """Give another book, with some of its tables or settings changed; this one stays as it is.
 
@@ -137,7 +142,8 @@ class Book:
         return f"<p><b>{escape(self.title)}</b> ({escape(self.name)})<br>{told}</p><ul>{rows}</ul>"
 
     def _table(self, name: str, declared: Mapping[str, Member]) -> pd.DataFrame:
-        found = pd.DataFrame(self.to_dict()[name], columns=list(declared), dtype="str")
+        rows = self.to_dict().get(name, [])
+        found = pd.DataFrame(rows, columns=list(TABLES[name].of(rows)), dtype="str")
         for column in NUMBERS & {*declared}:
             found[column] = pd.to_numeric(found[column]).astype("float64" if column in MONEY else "Int64")
         found.attrs = {

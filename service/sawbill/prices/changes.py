@@ -153,9 +153,15 @@ def _settings(book: PriceBook) -> Row:
     for key, value in content(book).items():
         if isinstance(value, Mapping):
             found |= {f"{key}.{name}": _plain(each) for name, each in value.items()}
+        elif key == "sections":
+            found |= {f"{key}.{row['name']}": _size(row) for row in value}  # type: ignore[attr-defined]  # a table
         elif not isinstance(value, list):
             found[key] = _plain(value)
     return found
+
+
+def _size(row: Row) -> str:
+    return ", ".join(filter(None, (f"{row['thickness']} x {row['width']}", row.get("standard", ""))))
 
 
 def _plain(value: object) -> str:

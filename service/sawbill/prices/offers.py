@@ -123,6 +123,22 @@ class SupplyOffer:
     notes: Notes = field(default=(), compare=False)
 
 
+@dataclass(frozen=True, slots=True)
+class OwnSection:
+    """A section that is a book's own; thickness, width [nm]; standard: by what it is of that size, empty: not told."""
+
+    name: str
+    thickness: int
+    width: int
+    standard: str = ""
+    notes: Notes = field(default=(), compare=False)
+
+    @property
+    def section(self) -> Section:
+        """The section itself, which has no nominal size."""
+        return Section(self.name, self.thickness, self.width, None, None, "own", self.standard)
+
+
 Columns = Mapping[str, Member]
 
 LONGEST_NAME: Final = 80
@@ -130,6 +146,8 @@ LONGEST_CODE: Final = 40
 MOST: Final = 1_000_000
 """The most pieces that a cell may count (our own limit, no source)."""
 LONGEST_BOARD: Final = 100 * FOOT
+LARGEST_SECTION: Final = 600 * MM
+"""The thickest and widest that wood is (our own limit, no source)."""
 
 
 class Money(Text):
@@ -200,6 +218,15 @@ LUMBER: Final[Columns] = members(
         "What is known of its strength beside its grade: a strength class of EN 338 or a grade of strength; "
         "stress-rated, for boards graded by such rules; sorted, for those without knots over half of an edge; absent: "
         "no more than its grade says.", "C24",
+    ),
+)  # fmt: skip
+SECTIONS: Final[Columns] = members(
+    Member("name", Text(LONGEST_CODE), "What it is called, unlike any listed section.", "38x120", NEEDED),
+    Member("thickness", Length(MM, LARGEST_SECTION), "How thick it is, with its unit.", "38 mm", NEEDED),
+    Member("width", Length(MM, LARGEST_SECTION), "How wide it is, with its unit.", "120 mm", NEEDED, late=True),
+    Member(
+        "standard", Text(LONGEST_NAME), "By what standard or custom it is of that size; absent: not told.",
+        "our sawmill", "",
     ),
 )  # fmt: skip
 HARDWARE: Final[Columns] = members(

@@ -14,6 +14,7 @@ from sawbill.prices.money import money_text
 from sawbill.prices.offers import (
     HARDWARE,
     LUMBER,
+    SECTIONS,
     SUPPLIERS,
     SUPPLIES,
     SUPPLY,
@@ -22,6 +23,7 @@ from sawbill.prices.offers import (
     HardwareOffer,
     LumberOffer,
     Money,
+    OwnSection,
     Supplier,
     SupplyOffer,
 )
@@ -50,7 +52,8 @@ SHORT_DIGITS: Final = 16
 class PriceBook(About):
     """A whole price book; its revision names its content, whatever the book is called.
 
-    decimals: of its currency; usual_sections: section names by role, with `other` for every role not named.
+    decimals: of its currency; usual_sections: section names by role, with `other` for every role not named;
+    sections: the book's own, beside those that are listed.
     """
 
     name: str
@@ -61,6 +64,7 @@ class PriceBook(About):
     lumber: tuple[LumberOffer, ...]
     hardware: tuple[HardwareOffer, ...]
     supplies: tuple[SupplyOffer, ...]
+    sections: tuple[OwnSection, ...] = ()
     revision: str = field(init=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -75,9 +79,14 @@ class PriceBook(About):
 
         Raises UnknownNameError: there is no such section.
         """
-        listed = find_section(name)
+        listed = find_section(name, self.own)
         sold = {offer.section for offer in self.lumber if offer.section.name == listed.name}
         return sold.pop() if len(sold) == 1 else listed
+
+    @property
+    def own(self) -> tuple[Section, ...]:
+        """The sections that are the book's own."""
+        return tuple(each.section for each in self.sections)
 
     def tax_rate_at(self, supplier: str) -> Decimal:
         """Give the tax rate a supplier charges: its own, else the book's; 8.25 % is 0.0825."""
@@ -107,6 +116,7 @@ def content(book: PriceBook) -> dict[str, object]:
         "supplies": [
             _row(SUPPLY, each, book, price=_price(each.price, book), amount=each.label) for each in book.supplies
         ],
+        **({"sections": [_row(SECTIONS, each, book) for each in book.sections]} if book.sections else {}),
     }
 
 
@@ -122,7 +132,7 @@ def _said(kind: Kind, value: Any, book: PriceBook) -> object:
 
 
 def _lumber(offer: LumberOffer, book: PriceBook) -> dict[str, str]:
-    bought, stated = offer.section, find_section(offer.section.name)
+    bought, stated = offer.section, find_section(offer.section.name, book.own)
     return _row(
         LUMBER, offer, book,
         section=bought.name,
@@ -134,7 +144,10 @@ def _lumber(offer: LumberOffer, book: PriceBook) -> dict[str, str]:
 
 
 def _row(
-    columns: Columns, row: Supplier | LumberOffer | HardwareOffer | SupplyOffer, book: PriceBook, **composed: str
+    columns: Columns,
+    row: Supplier | LumberOffer | HardwareOffer | SupplyOffer | OwnSection,
+    book: PriceBook,
+    **composed: str,
 ) -> dict[str, str]:
     """Write the cells of a row that say something; composed: those that no field holds as it is written."""
     cells = {}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -12,7 +12,7 @@ from typing import Final, Literal
 from sawbill.trade import tables
 from sawbill.trade.lengths import FOOT, METRE, parse_length
 
-Family = Literal["inch dry", "inch green", "metric canadian", "metric planed", "metric regularised"]
+Family = Literal["inch dry", "inch green", "metric canadian", "metric planed", "metric regularised", "own"]
 
 _FAMILIES: Final[Mapping[str, Family]] = {
     "inch dry": "inch dry",
@@ -40,7 +40,10 @@ class NoNominalSizeError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A section: its dressed thickness and width [nm], its nominal ones [in] where it is named by them."""
+    """A section: its dressed thickness and width [nm], its nominal ones [in] where it is named by them.
+
+    family: how it is sized; own: as a price book says; source: whose size it is, empty where that is not told.
+    """
 
     name: str
     thickness: int
@@ -103,9 +106,12 @@ def sections() -> Mapping[str, Section]:
     return tables.by_name(_section(row) for row in tables.rows("sections", *columns, may_be_empty=nominal))
 
 
-def section(name: str) -> Section:
-    """Find a section: `2x4`, `2 X 4` and `5/4 × 6` are read alike. Raises UnknownNameError."""  # noqa: RUF002
-    return tables.find("section", name, sections())
+def section(name: str, own: Iterable[Section] = ()) -> Section:
+    """Find a section: `2x4`, `2 X 4` and `5/4 × 6` are read alike; own: those of a price book beside the listed ones.
+
+    Raises UnknownNameError.
+    """  # noqa: RUF002
+    return tables.find("section", name, {**{each.name: each for each in own}, **sections()} if own else sections())
 
 
 @cache

@@ -6,7 +6,7 @@ from html.parser import HTMLParser
 import pytest
 
 from sawbill.prices.about import ABOUT
-from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY
+from sawbill.prices.offers import HARDWARE, LUMBER, SECTIONS, SUPPLIERS, SUPPLY
 from sawbill.prices.shop import SHOP
 from sawbill.web.app import create_app
 from sawbill.web.written import guide
@@ -106,6 +106,7 @@ TABLES = {
     "column of lumber": LUMBER,
     "column of hardware": HARDWARE,
     "column of supplies": SUPPLY,
+    "column of sections": SECTIONS,
     "setting": ABOUT,
     "setting of the shop": SHOP,
 }

@@ -10,7 +10,7 @@ from typing import Final
 from sawbill.prices.forms.toml import MAX_SETTINGS_BYTES, SETTINGS_FILE, read_toml, write_toml
 from sawbill.prices.pricebook import PriceBook, content
 from sawbill.prices.rows.assemble import assemble
-from sawbill.prices.rows.columns import TABLES
+from sawbill.prices.rows.columns import OPTIONAL, TABLES
 from sawbill.prices.rows.csvtable import MAX_BYTES, decoded, guarded, records, write_rows
 from sawbill.prices.rows.faults import BookFaultsError, Fault, Faults
 
@@ -66,6 +66,8 @@ def read_archive(name: str, data: bytes) -> PriceBook:
     settings = read_toml(_text(files, SETTINGS_FILE, "book", MAX_SETTINGS_BYTES, faults), faults)
     tables = {}
     for table in TABLES:
+        if table in OPTIONAL and f"{table}.csv" not in files:
+            continue
         text = _text(files, f"{table}.csv", table, MAX_BYTES, faults)
         rows = None if text is None else records(text, table, faults)
         if rows is not None:
@@ -78,6 +80,8 @@ def write_archive(book: PriceBook) -> bytes:
     whole = content(book)
     files = {SETTINGS_FILE: write_toml({key: value for key, value in whole.items() if key not in TABLES})}
     for table, columns in TABLES.items():
+        if table not in whole:
+            continue
         rows: list[dict[str, str]] = whole[table]  # type: ignore[assignment]  # a table
         names = columns.of(rows)
         cells = ([guarded(row.get(column, "")) for column in names] for row in rows)

@@ -7,7 +7,7 @@ from typing import Final
 
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.rows.assemble import assemble
-from sawbill.prices.rows.columns import MOST_NOTES, TABLES, Columns
+from sawbill.prices.rows.columns import MOST_NOTES, OPTIONAL, TABLES, Columns
 from sawbill.prices.rows.csvtable import MAX_ROWS
 from sawbill.prices.rows.faults import BookFaultsError, Fault, Faults
 from sawbill.prices.rows.record import Record
@@ -30,6 +30,8 @@ def read_json(name: str, data: object) -> PriceBook:
     settings = read_settings(beside, faults)
     tables = {}
     for table in TABLES:
+        if table in OPTIONAL and data.get(table) is None:
+            continue
         rows = _rows(table, data.get(table), faults)
         if rows is not None:
             tables[table] = rows

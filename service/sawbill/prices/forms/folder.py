@@ -1,4 +1,4 @@
-"""Price books as folders: book.toml beside suppliers.csv, lumber.csv, hardware.csv and supplies.csv."""
+"""Price books as folders: book.toml beside suppliers.csv, lumber.csv, hardware.csv, supplies.csv, and sections.csv."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pathlib import Path
 from sawbill.prices.forms.toml import MAX_SETTINGS_BYTES, SETTINGS_FILE, read_toml
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.rows.assemble import assemble
-from sawbill.prices.rows.columns import TABLES
+from sawbill.prices.rows.columns import OPTIONAL, TABLES
 from sawbill.prices.rows.csvtable import read_text, records
 from sawbill.prices.rows.faults import Faults
 
@@ -21,6 +21,8 @@ def read_folder(folder: Path) -> PriceBook:
     settings = read_toml(read_text(folder / SETTINGS_FILE, "book", faults, MAX_SETTINGS_BYTES), faults)
     tables = {}
     for table in TABLES:
+        if table in OPTIONAL and not (folder / f"{table}.csv").exists():
+            continue
         text = read_text(folder / f"{table}.csv", table, faults)
         rows = None if text is None else records(text, table, faults)
         if rows is not None:

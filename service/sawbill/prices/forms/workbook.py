@@ -12,7 +12,7 @@ from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY, Money
 from sawbill.prices.pricebook import PriceBook, content
 from sawbill.prices.rows.assemble import assemble
 from sawbill.prices.rows.cells import nearest
-from sawbill.prices.rows.columns import TABLES, Columns
+from sawbill.prices.rows.columns import OPTIONAL, TABLES, Columns
 from sawbill.prices.rows.csvtable import Words, row_records
 from sawbill.prices.rows.faults import Fault, Faults
 from sawbill.prices.rows.record import Record
@@ -52,6 +52,8 @@ def read_workbook(name: str, data: bytes) -> PriceBook:
     settings = _settings(sheets, faults)
     tables: dict[str, list[Record]] = {}
     for table, columns in TABLES.items():
+        if table in OPTIONAL and table not in sheets.rows:
+            continue
         if table not in sheets.rows:
             faults.add(Fault(table, "missing-sheet", f"add the sheet {table}; {nearest(table, sheets.titles)}"))
             continue
@@ -124,6 +126,8 @@ def write_workbook(book: PriceBook) -> bytes:
         settings = [{"setting": key, "value": value} for key, value in _flat(plain)]
         _write_sheet(workbook, SETTINGS_SHEET, SETTINGS_COLUMNS, settings, bold, money)
         for table, columns in TABLES.items():
+            if table not in whole:
+                continue
             rows: list[dict[str, str]] = whole[table]  # type: ignore[assignment]  # a table
             _write_sheet(workbook, table, columns.of(rows), rows, bold, money)
     return out.getvalue()

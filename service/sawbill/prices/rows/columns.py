@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Final
 
 from sawbill.prices.about import ABOUT
-from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY
+from sawbill.prices.offers import HARDWARE, LUMBER, SECTIONS, SUPPLIERS, SUPPLY
 from sawbill.prices.shop import SHOP
 from sawbill.trade.members import Member
 
@@ -41,9 +41,11 @@ def columns_of(declared: Mapping[str, Member]) -> Columns:
 
 TABLES: Final[Mapping[str, Columns]] = MappingProxyType({
     "suppliers": columns_of(SUPPLIERS), "lumber": columns_of(LUMBER), "hardware": columns_of(HARDWARE),
-    "supplies": columns_of(SUPPLY),
+    "supplies": columns_of(SUPPLY), "sections": columns_of(SECTIONS),
 })  # fmt: skip
 """The tables by name: NAME.csv in a folder, a list of objects in JSON."""
+OPTIONAL: Final = frozenset({"sections"})
+"""The tables that a book may be without."""
 
 MOST_NOTES: Final = 10
 """Columns of notes in one table."""

@@ -11,7 +11,7 @@ MAX_FAULTS: Final = 500
 
 _SHOWN: Final = 60
 _GROUPS: Final = ("usual_sections", "shop")
-_TABLES: Final = ("", "book", "suppliers", "lumber", "hardware", "supplies")
+_TABLES: Final = ("", "book", "suppliers", "lumber", "hardware", "supplies", "sections")
 
 
 class SawbillError(Exception):

@@ -12,8 +12,10 @@ from typing import Any, Final, Literal, TypeVar
 from sawbill.prices.money import minor_units
 from sawbill.prices.offers import (
     HARDWARE,
+    LARGEST_SECTION,
     LONGEST_BOARD,
     LUMBER,
+    SECTIONS,
     SUPPLIERS,
     SUPPLIES,
     SUPPLY,
@@ -22,6 +24,7 @@ from sawbill.prices.offers import (
     HardwareOffer,
     LumberOffer,
     Money,
+    OwnSection,
     Supplier,
     SupplyOffer,
 )
@@ -29,7 +32,7 @@ from sawbill.prices.rows import cells
 from sawbill.prices.rows.record import Record
 from sawbill.trade import fasteners, lumber, tables
 from sawbill.trade.kinds import Length, Name, Share, Text, Whole, YesNo
-from sawbill.trade.lengths import MM, System
+from sawbill.trade.lengths import MM, System, format_length
 from sawbill.trade.members import Member
 from sawbill.trade.quantities import PriceUnit, parse_quantity, price_unit, price_units_in
 
@@ -55,20 +58,25 @@ _FIND_SIZE: Final[Mapping[str, Callable[[str], tables.Named]]] = {
 }
 
 
-Table = Literal["suppliers", "lumber", "hardware", "supplies"]
+Table = Literal["suppliers", "lumber", "hardware", "supplies", "sections"]
 _COLUMNS: Final[Mapping[Table, Columns]] = {
     "suppliers": SUPPLIERS, "lumber": LUMBER, "hardware": HARDWARE, "supplies": SUPPLY,
+    "sections": SECTIONS,
 }  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """What a book's rows are read against; currency and suppliers are None where they could not be read."""
+    """What a book's rows are read against; currency and suppliers are None where they could not be read.
+
+    sections: the book's own.
+    """
 
     units: System
     currency: str | None
     decimals: int
     suppliers: frozenset[str] | None = None
+    sections: tuple[lumber.Section, ...] = ()
 
 
 def read_supplier(record: Record, terms: Terms) -> Supplier | None:
@@ -76,9 +84,28 @@ def read_supplier(record: Record, terms: Terms) -> Supplier | None:
     return record.build(Supplier, **_plain(record, "suppliers", terms))
 
 
+def read_section(record: Record, terms: Terms) -> OwnSection | None:
+    """Read a section of the book's own: its width is the larger side, and its name stands for no other."""
+    plain = _plain(record, "sections", terms)
+    name = plain["name"]
+    width = record.read("width", _length(plain["thickness"] or MM, LARGEST_SECTION, terms))
+    if name is not None and (listed := _listed(name)) is not None:
+        size = " x ".join(format_length(side, terms.units) for side in (listed.thickness, listed.width))
+        remedy = f"this name is that of a listed section of {size}; delete the row, or give yours another name"
+        record.fault("name", "listed-already", remedy)
+    return record.build(OwnSection, **plain, width=width)
+
+
+def _listed(name: str) -> lumber.Section | None:
+    try:
+        return lumber.section(name)
+    except ValueError:
+        return None
+
+
 def read_lumber(record: Record, terms: Terms) -> LumberOffer | None:
     """Read a row of the lumber; it is priced by the stated size and length, and cut by the measured ones."""
-    stated = _find(record, "section", lumber.section)
+    stated = _find(record, "section", partial(lumber.section, own=terms.sections))
     plain = _plain(record, "lumber", terms)
     length = plain["length"]
     per = _find(record, "per", price_unit)

@@ -19,7 +19,6 @@ from sawbill.prices.rows.record import Record
 from sawbill.prices.shop import SHOP, Shop
 from sawbill.trade.kinds import Kind, Length, Share, Text, Whole, Word, YesNo
 from sawbill.trade.lengths import System
-from sawbill.trade.lumber import section as find_section
 
 GROUPS: Final = ("usual_sections", "shop")
 _KINDS: Final = {name: each.kind for name, each in ABOUT.items()} | {
@@ -92,8 +91,8 @@ def _usual_sections(data: Mapping[str, object], faults: Faults, lines: Mapping[s
             record.fault(role, "not-a-role", "write the role in lower case, such as rail or end_board")
     if OTHER not in data:
         record.fault(OTHER, "missing-key", 'add the key other: the section of every role not named, such as "2x4"')
-    chosen = {role: record.read(role, partial(cells.found, find=find_section, code="unknown-section")) for role in data}
-    return {role: section.name for role, section in chosen.items() if section is not None}
+    chosen = {role: record.read(role, cells.free_text) for role in data}
+    return {role: section for role, section in chosen.items() if section is not None}
 
 
 def _record(data: Mapping[str, object], faults: Faults, lines: Mapping[str, int], group: str = "") -> Record:

@@ -8,7 +8,7 @@ from typing import Any, Final
 from marshmallow import fields
 
 from sawbill.prices.about import ABOUT
-from sawbill.prices.offers import HARDWARE, LUMBER, SUPPLIERS, SUPPLY
+from sawbill.prices.offers import HARDWARE, LUMBER, SECTIONS, SUPPLIERS, SUPPLY
 from sawbill.prices.pricebook import PriceBook, content
 from sawbill.prices.shop import SHOP
 from sawbill.store import BookEntry
@@ -147,6 +147,7 @@ SupplierSchema: Final = cells_schema(
     "Supplier", "A supplier, and what it costs to get goods home from there.", SUPPLIERS
 )
 LumberRowSchema: Final = cells_schema("LumberRow", "One stock length of one section at one price.", LUMBER)
+SectionRowSchema: Final = cells_schema("SectionRow", "A section of the book's own.", SECTIONS)
 HardwareRowSchema: Final = cells_schema("HardwareRow", "One pack of one fastener.", HARDWARE)
 SupplyRowSchema: Final = cells_schema("SupplyRow", "One container of a supply.", SUPPLY)
 
@@ -170,3 +171,7 @@ class PriceBookSchema(told_schema("BookAbout", "What a price book says of itself
     lumber = sent.rows(LumberRowSchema, "The boards on sale, a row each stock length.")
     hardware = sent.rows(HardwareRowSchema, "Fasteners and fittings, a row each pack.")
     supplies = sent.rows(SupplyRowSchema, "Glue, finish and the like, a row each container.")
+    sections = fields.List(
+        fields.Nested(SectionRowSchema),
+        metadata={"description": "Sections that are its own, for lumber whose name and size are not listed."},
+    )
