@@ -27,7 +27,7 @@ from sawbill.cutting.linear.sums import FAR
 from sawbill.cutting.solver.answers import Effort, Outcome
 from sawbill.cutting.solver.helper import HELPER
 
-SOME_STEPS = 1_500  # of the search for the boards to buy, at each level
+SOME_STEPS, SEVERAL_STEPS = 1_500, 20_000  # of the search for the boards to buy, at each level
 BRIEF_WORK = 60_000  # nodes times patterns, at most
 DIVES = 8  # more of them, where the exact search has no basis to start from
 MORE_STEPS = (0, 20_000, 100_000)  # of it where that has not settled one, by effort
@@ -79,6 +79,10 @@ class ChoiceOfBoards:
     def some(self, level: int, known: Known) -> Known:
         """A few steps further."""
         return self._go_on(known, SOME_STEPS)
+
+    def several(self, level: int, known: Known) -> Known:
+        """As many as take no longer than to ask the solver."""
+        return self._go_on(known, SEVERAL_STEPS)
 
     def more(self, level: int, known: Known) -> Known:
         """Many steps further; where that does not settle a level, it will settle none above it."""
