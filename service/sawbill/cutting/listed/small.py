@@ -1,7 +1,7 @@
 """Small orders, which most are: every way to cut a board is listed, and the least cost found and dealt at once.
 
 All ways side by side make a linear programme of a few rows, solved without column generation; its basis, in exact
-numbers, is what the exact search goes on from (see corner.py), and where that takes long the search for the boards to
+numbers, is what the exact search goes on from (see corner/), and where that takes long the search for the boards to
 buy (see bought.py). Costs are counted so that of equal ones the fewest
 boards come first: cost x W + what the boards count for, W being more than any plan's boards do. Then the fewest
 set-ups among all such plans are searched for (see supports.py). Steps are counted; an order that takes more of them,
@@ -19,7 +19,7 @@ import numpy as np
 from sawbill.cutting import boards
 from sawbill.cutting.boards import Layouts
 from sawbill.cutting.closing.known import Known
-from sawbill.cutting.closing.solutions import solutions
+from sawbill.cutting.corner.solutions import solutions
 from sawbill.cutting.linear.places import Ints
 from sawbill.cutting.listed import bought, listing, setups
 from sawbill.cutting.listed.listing import FAR, Listed, Priced, Sizes

@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sawbill.compiled import compiled
-from sawbill.cutting.closing import corner
-from sawbill.cutting.linear.lattice import Lattice, lattice
+from sawbill.cutting.corner.lattice import Lattice, lattice
+from sawbill.cutting.corner.search import cheapest
+from sawbill.cutting.corner.sums import Corner
 from sawbill.cutting.linear.places import Ints
-from sawbill.cutting.linear.sums import Corner
 from sawbill.cutting.listed import dual
 
 MOST_CLASSES = 20_000  # of the basis's lattice
@@ -81,10 +81,10 @@ class View:
         """Counts of the ways in the best plan of a rank up to the roof; whether the search ended, so that there is none
         where none was found. work: columns it may try."""
         slack = self.slack(roof)
-        corner_, near = self.corner(slack)
+        corner, near = self.corner(slack)
         if len(near) * self.own.determinant > ARCS * work:
             return None, False
-        found = corner.search(corner_, slack, work)
+        found = cheapest(corner, slack, work)
         if not found.any:
             return None, found.least > slack
         counts = np.zeros(len(self.beside), np.int64)
