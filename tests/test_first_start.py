@@ -1,4 +1,4 @@
-"""What is compiled at a first start: told once, in parts, of which another process takes the first."""
+"""What is compiled at a first start: told once, in parts, of which another process takes half."""
 
 from __future__ import annotations
 

@@ -107,16 +107,6 @@ numba.config.CACHE_DIR = str(FOLDER)  # type: ignore[attr-defined]  # numba make
 
 
 @compiled_part
-def taller(rows: NDArray[Scalar]) -> NDArray[Scalar]:
-    """The same rows, with room for as many more."""
-    found = np.zeros((2 * len(rows), rows.shape[1]), rows.dtype)
-    for row in range(len(rows)):
-        for column in range(rows.shape[1]):
-            found[row, column] = rows[row, column]
-    return found
-
-
-@compiled_part
 def copied(values: NDArray[Scalar], into: NDArray[Scalar]) -> None:
     """Copy a row into another of its length: assigned as a whole, it takes a second or two longer to compile."""
     for n in range(len(values)):

@@ -19,12 +19,13 @@ class Part(NamedTuple):
 
 
 def make_ready(parts: Sequence[Part]) -> None:
-    """Load the loops of all parts, once those that are not kept are compiled: the first of them in a process aside."""
+    """Load the loops of all parts, once those that are not kept are compiled: the first half in a process aside."""
     missing = [part for part in parts if not _is_made(part)]
-    aside = _begin_aside(missing[0]) if len(missing) > 1 else None
+    half = len(missing) // 2
+    aside = _begin_aside(missing[:half]) if half else None
     for number, part in enumerate(missing, 1):
         _tell(part, number, len(missing))
-        if aside is None or part is not missing[0]:
+        if aside is None or number > half:
             part.run()
     if aside is not None:
         aside.wait()
@@ -34,11 +35,11 @@ def make_ready(parts: Sequence[Part]) -> None:
         _note(part)
 
 
-def _begin_aside(part: Part) -> subprocess.Popen[bytes] | None:
-    """Have another process compile a part, where there is a core for it and a place where both keep what they make."""
+def _begin_aside(parts: Sequence[Part]) -> subprocess.Popen[bytes] | None:
+    """Have another process compile parts, where there is a core for it and a place where both keep what they make."""
     if not IS_KEPT or (os.cpu_count() or 1) < 2:
         return None
-    code = f"from {part.run.__module__} import {part.run.__name__}; {part.run.__name__}()"
+    code = "; ".join(f"from {part.run.__module__} import {part.run.__name__} as run; run()" for part in parts)
     return subprocess.Popen([sys.executable, "-c", code], stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
 
 

@@ -15,7 +15,8 @@ from math import gcd
 from multiprocessing import get_context
 
 from sawbill.cutting import Order
-from sawbill.cutting.closing import flow, paths
+from sawbill.cutting.flow import paths
+from sawbill.cutting.flow import programme as flow
 from sawbill.cutting.linear.columns import Duals
 from sawbill.cutting.linear.greedy import knapsacks
 from sawbill.cutting.linear.reduced import prospect

@@ -17,12 +17,12 @@ import numpy as np
 
 from sawbill.cutting import boards
 from sawbill.cutting.closing import model
-from sawbill.cutting.closing.solutions import solutions
+from sawbill.cutting.corner.lattice import Ints
+from sawbill.cutting.corner.solutions import solutions
 from sawbill.cutting.linear import basis as exact
 from sawbill.cutting.linear import greedy, patterns, reduced
 from sawbill.cutting.linear.greedy import Plan
 from sawbill.cutting.linear.knapsack import Knapsack
-from sawbill.cutting.linear.lattice import Ints
 from sawbill.cutting.linear.relaxation import Relaxation
 from sawbill.cutting.problem import MISSING, Pattern, Problem
 from sawbill.cutting.solver.answers import Effort

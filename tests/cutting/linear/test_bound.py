@@ -10,7 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sawbill.cutting import Order, Piece, Stock
-from sawbill.cutting.closing import flow, model, paths
+from sawbill.cutting.closing import model
+from sawbill.cutting.flow import paths
+from sawbill.cutting.flow import programme as flow
 from sawbill.cutting.linear import greedy, patterns, reduced
 from sawbill.cutting.linear.bound import safe_bound, sound_duals
 from sawbill.cutting.linear.columns import Duals, price

@@ -16,6 +16,7 @@ from tests.cutting.setups import best, cheapest_by_setups, had, proven_set_ups
 
 from sawbill.cutting import CuttingPlan, Infeasible, Order, Piece, SmallPart, Status, Stock, plan, verify
 from sawbill.cutting.listed import small, whole
+from sawbill.cutting.normalise import normalise
 
 PINE = frozenset({"pine"})
 BOTH = frozenset({"pine", "fir"})
@@ -129,7 +130,7 @@ def test_the_general_way_proves_how_few_set_ups_there_are() -> None:
     assert found.few == len(found.boards) == 4
 
 
-def test_an_order_too_much_for_the_search_of_small_ones_is_closed_as_a_whole() -> None:
+def test_an_order_too_much_for_the_exact_search_is_closed_by_its_boards() -> None:
     """Six lengths of two kinds of wood; 33064 is the referee's least, by HiGHS over all ways to cut at a gap of 0."""
     both, wood, fir = frozenset({"wood", "fir"}), frozenset({"wood"}), frozenset({"fir"})
     stocks = (
@@ -140,6 +141,34 @@ def test_an_order_too_much_for_the_search_of_small_ones_is_closed_as_a_whole() -
     found = plan(Order(stocks, tuple(Piece(f"p{n}", *own) for n, own in enumerate(lengths))))
     assert isinstance(found, CuttingPlan)
     assert (found.cost, found.bound, found.status) == (33064, 33064, Status.PROVEN)
+
+
+@pytest.fixture
+def no_exact_search(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Small orders are closed by the boards to buy alone."""
+    monkeypatch.setattr(small, "SOME_WORK", 0)
+
+
+@pytest.mark.usefixtures("no_exact_search")
+@SMALL
+@given(order=orders())
+def test_the_boards_to_buy_alone_have_the_least_cost_and_the_fewest_boards_too(order: Order) -> None:
+    least, found = best(order), plan(order)
+    assert (least is None) == isinstance(found, Infeasible)
+    if least is not None:
+        assert isinstance(found, CuttingPlan)
+        assert had(order, found)[:2] == least[:2]
+        assert (found.bound, found.status) == (least[0], Status.PROVEN)
+        assert found.stage == "small order"
+
+
+def test_a_purchase_that_the_programme_cuts_only_in_parts_is_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three of 6 out of tens take three boards, two would be 18 of 20; by the boards alone, and by hand."""
+    monkeypatch.setattr(small, "SOME_WORK", 0)
+    (problem,) = normalise(Order((Stock("ten", "pine", 10, 5), Stock("nine", "pine", 9, 4)), (Piece("p", 6, 3, PINE),)))
+    found = small.find(problem)
+    assert found is not None
+    assert (found.known.cost, found.bound) == (12, 12)
 
 
 @pytest.fixture

@@ -83,9 +83,9 @@ def cheapest_sourcing(off: TakeOff, request: Request, book: PriceBook, end: floa
 @cache
 def make_ready() -> None:
     """Compile all loops that a quote takes, or load them."""
-    first_start.make_ready(
-        (*cutting.PARTS, Part("how frames bear loads", statics.make_ready), Part("where to buy", figures.make_ready))
-    )
+    large, small = cutting.PARTS
+    buying, bearing = Part("where to buy", figures.make_ready), Part("how frames bear loads", statics.make_ready)
+    first_start.make_ready((large, bearing, small, buying))
 
 
 def until(seconds: float) -> float:

@@ -65,6 +65,8 @@ def _stages(setting: Setting, known: Known) -> list[Stage]:
         last = [few.go, flow.go] if choice is not None else [flow.go, few.go]
         return [*first, MoreDives(setting).go, *(last if known.effort else [few.go])]
     exact = ExactSearch(setting, setting.relaxation.basis)
-    first = [exact.go] if choice is None else [choice.some, exact.go]
-    long = [flow.go] if choice is None else [flow.soon, choice.more, flow.go]
-    return [*first, few.go, *(long if known.effort else [])]
+    if choice is None:
+        return [exact.go, few.go, flow.go] if known.effort else [exact.go, few.go]
+    if not known.effort:
+        return [choice.some, exact.go, few.go]
+    return [choice.some, exact.go, choice.several, few.go, flow.soon, choice.more, flow.go]

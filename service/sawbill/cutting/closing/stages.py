@@ -16,18 +16,21 @@ import time
 from dataclasses import replace
 from fractions import Fraction
 
-from sawbill.cutting.closing import corner, flow, model, paths
+from sawbill.cutting.closing import model
 from sawbill.cutting.closing.buying import Buyer
 from sawbill.cutting.closing.dive import dive
 from sawbill.cutting.closing.known import Known
 from sawbill.cutting.closing.setting import Setting
+from sawbill.cutting.corner.search import cheapest
+from sawbill.cutting.corner.sums import FAR
+from sawbill.cutting.flow import paths
+from sawbill.cutting.flow.programme import programme, read
 from sawbill.cutting.linear import basis as exact
 from sawbill.cutting.linear import greedy, patterns, reduced
-from sawbill.cutting.linear.sums import FAR
 from sawbill.cutting.solver.answers import Effort, Outcome
 from sawbill.cutting.solver.helper import HELPER
 
-SOME_STEPS = 1_500  # of the search for the boards to buy, at each level
+SOME_STEPS, SEVERAL_STEPS = 1_500, 20_000  # of the search for the boards to buy, at each level
 BRIEF_WORK = 60_000  # nodes times patterns, at most
 DIVES = 8  # more of them, where the exact search has no basis to start from
 MORE_STEPS = (0, 20_000, 100_000)  # of it where that has not settled one, by effort
@@ -54,7 +57,7 @@ class ExactSearch:
         if sheaves is None or patterns.size(sheaves) * self.basis.own.determinant > CORNER_START:
             return known
         beside = exact.corner_at(problem, self.basis, sheaves, slack)
-        found = corner.search(beside.corner, slack, CORNER_WORK)
+        found = cheapest(beside.corner, slack, CORNER_WORK)
         if found.any:
             known = known.with_plan(exact.read(problem, self.basis, beside, found.beside, found.basic), "exact search")
         least = level + problem.step
@@ -79,6 +82,10 @@ class ChoiceOfBoards:
     def some(self, level: int, known: Known) -> Known:
         """A few steps further."""
         return self._go_on(known, SOME_STEPS)
+
+    def several(self, level: int, known: Known) -> Known:
+        """As many as take no longer than to ask the solver."""
+        return self._go_on(known, SEVERAL_STEPS)
 
     def more(self, level: int, known: Known) -> Known:
         """Many steps further; where that does not settle a level, it will settle none above it."""
@@ -158,13 +165,13 @@ class CompressedFlow:
         if own is None or len(own.arcs) > arcs:
             return known
         seconds = self.setting.end - time.monotonic()
-        asked, effort = flow.programme(problem, own, known.bound, level), Effort(nodes, 0.95 * seconds)
+        asked, effort = programme(problem, own, known.bound, level), Effort(nodes, 0.95 * seconds)
         answer = HELPER.ask(asked, problem.step, known.bound, effort, seconds=seconds)
         if answer is None:
             return replace(known, timed_out=True)
         known = replace(known, timed_out=known.timed_out or answer.timed_out)
         if answer.counts:
-            plan = flow.read(problem, own, answer.counts)
+            plan = read(problem, own, answer.counts)
             known = known.with_plan(plan, "flow model")
             if answer.outcome is Outcome.BEST:
                 known = known.with_bound(min(greedy.cost(plan), level + problem.step), "flow model")

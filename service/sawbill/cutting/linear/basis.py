@@ -12,14 +12,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sawbill.cutting.corner.lattice import Ints, Lattice, lattice
+from sawbill.cutting.corner.sums import Corner
 from sawbill.cutting.linear import columns
 from sawbill.cutting.linear.columns import Duals
 from sawbill.cutting.linear.greedy import Plan
 from sawbill.cutting.linear.knapsack import Knapsack
-from sawbill.cutting.linear.lattice import Ints, Lattice, lattice
 from sawbill.cutting.linear.patterns import Sheaf, reduced_costs
 from sawbill.cutting.linear.reduced import missing as missing_rows
-from sawbill.cutting.linear.sums import Corner
 from sawbill.cutting.problem import Pattern, Problem
 
 MOST_CLASSES = 100_000  # beyond this many the corner's graph costs more than it gains

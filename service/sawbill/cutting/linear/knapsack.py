@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sawbill.compiled import compiled, compiled_part
-from sawbill.cutting.linear.places import MOST_PLACES, Ints, reachable
+from sawbill.cutting.linear.places import MOST_PLACES, Ints, place, reachable
 from sawbill.cutting.problem import Problem
 
 Flags = NDArray[np.bool_]
@@ -22,6 +23,14 @@ Items = tuple[tuple[int, int], ...]
 
 NEVER = -(2**62)  # a value no filling has: the position cannot be reached
 DENSE = 0.2  # share of reachable positions from which it is quicker to hold all positions
+
+
+class Taken(NamedTuple):
+    """Which copies of which items each split stands for, and at which positions it was worth taking."""
+
+    items: Ints
+    copies: Ints
+    where: Flags
 
 
 class Filling:
@@ -64,6 +73,7 @@ class Knapsack:
             self.positions = np.arange(room + 1, dtype=np.int64)
         self.dense = int(self.positions[-1]) == len(self.positions) - 1
         self._most = np.array(self.most, np.int64)
+        self._splits = sum(most.bit_length() for most in self.most)
         self._longest = sorted(range(len(self.items)), key=lambda i: (-self.items[i].length, -self.items[i].lends))
         self.any_end = not problem.no_slivers and (problem.keep is None or not problem.credit)
         self.ends = {b: self._ends(b) for b in self.bins}
@@ -99,15 +109,15 @@ class Knapsack:
         values: of one of each item, any integers; scale: by which worths are multiplied to compare with them.
         Of equal fillings the one with the shortest total is taken.
         """
-        allowed = np.array(most, np.int64)
-        best, upto, taken = _filled(
-            self.positions, self.dense, self.lengths, np.array(values, np.int64), allowed, self._most, self.any_end
-        )
+        allowed, worths = np.array(most, np.int64), np.array(values, np.int64)
+        taken = Taken(*np.zeros((2, self._splits), np.int64), np.zeros((self._splits, len(self.positions)), np.bool_))
+        best, upto = np.empty((2, len(self.positions)), np.int64)
+        _fill(self.positions, self.dense, self.lengths, worths, allowed, self._most, self.any_end, best, upto, taken)
         if not self.any_end:
-            return {b: self._filling(best, taken, allowed, b, scale) for b in self.bins}
+            return {b: self._filling(best, taken, b, scale) for b in self.bins}
         tops = upto[self.lasts].tolist()
         return {
-            b: Filling(top, partial(self._trace_first, taken, allowed, upto, top), upto)
+            b: Filling(top, partial(self._trace_first, taken, upto, top), upto)
             for b, top in zip(self.bins, tops, strict=True)
         }
 
@@ -132,7 +142,7 @@ class Knapsack:
             return Filling(NEVER)
         return Filling(room - left, lambda: tuple(sorted(items)))
 
-    def _filling(self, best: Ints, taken: Flags, allowed: Ints, bin_index: int, scale: int) -> Filling:
+    def _filling(self, best: Ints, taken: Taken, bin_index: int, scale: int) -> Filling:
         """The best end of a bin's boards, where they may not end everywhere or their leftovers are worth something."""
         ends, worths = self.ends[bin_index], self.worths[bin_index]
         values = best[ends]
@@ -141,50 +151,51 @@ class Knapsack:
         if not len(values):
             return Filling(NEVER)
         at = int(values.argmax())
-        return Filling(int(values[at]), partial(self._trace, taken, allowed, int(ends[at])))
+        return Filling(int(values[at]), partial(self._trace, taken, int(ends[at])))
 
-    def _trace_first(self, taken: Flags, allowed: Ints, upto: Ints, top: int) -> Items:
-        return self._trace(taken, allowed, int(upto.searchsorted(top)))
+    def _trace_first(self, taken: Taken, upto: Ints, top: int) -> Items:
+        return self._trace(taken, int(upto.searchsorted(top)))
 
-    def _trace(self, taken: Flags, allowed: Ints, at: int) -> Items:
+    def _trace(self, taken: Taken, at: int) -> Items:
         """The items that led to a position, given as its index."""
-        counts = _counted(self.positions, self.lengths, allowed, taken, at).tolist()
-        return tuple((item, count) for item, count in enumerate(counts) if count)
+        counts = np.zeros(len(self.items), np.int64)
+        _count(self.positions, self.lengths, taken, at, counts)
+        return tuple((item, count) for item, count in enumerate(counts.tolist()) if count)
 
 
 @compiled_part
-def splits(most: Ints) -> tuple[Ints, Ints]:
-    """Items and copies, such that sums of an item's copies are exactly 0 .. its most: 1, 2, 4, ..., rest."""
-    items, sizes = [], []
+def split(most: Ints, items: Ints, copies: Ints) -> int:
+    """Items and copies, such that sums of an item's copies are exactly 0 .. its most: 1, 2, 4, ..., rest; how many."""
+    found = 0
     for item in range(len(most)):
-        left, copies = most[item], 1
+        left, next_ = most[item], 1
         while left > 0:
-            items.append(item)
-            sizes.append(min(copies, left))
-            left -= copies
-            copies *= 2
-    return np.array(items, np.int64), np.array(sizes, np.int64)
+            items[found], copies[found] = item, min(next_, left)
+            left -= next_
+            next_ *= 2
+            found += 1
+    return found
 
 
 @compiled
-def _filled(
-    positions: Ints, dense: bool, lengths: Ints, values: Ints, most: Ints, ever: Ints, any_end: bool
-) -> tuple[Ints, Ints, Flags]:
-    """The best value at every position, the same up to every position, and where each split was worth taking.
+def _fill(
+    positions: Ints, dense: bool, lengths: Ints, values: Ints, most: Ints, ever: Ints, any_end: bool, best: Ints,
+    upto: Ints, taken: Taken,
+) -> None:  # fmt: skip
+    """Find the best value at every position, the same up to every position, and where each split was worth taking.
 
     most: lowered to what is ever worth taking of an item; of one worth nothing that is none, where a board may end
     anywhere and what is left over is worth nothing.
     """
     for item in range(len(most)):
         most[item] = 0 if any_end and values[item] <= 0 else min(most[item], ever[item])
-    last = len(positions) - 1
-    items, copies = splits(most)
-    best = np.full(last + 1, NEVER, np.int64)
+    last, reached = len(positions) - 1, 0
+    for at in range(last + 1):
+        best[at] = NEVER
     best[0] = 0
-    taken = np.zeros((len(items), last + 1), np.bool_)
-    reached = 0
-    for n in range(len(items)):
-        length, value, took = lengths[items[n]] * copies[n], values[items[n]] * copies[n], taken[n]
+    for n in range(split(most, taken.items, taken.copies)):
+        copies = taken.copies[n]
+        length, value, took = lengths[taken.items[n]] * copies, values[taken.items[n]] * copies, taken.where[n]
         if dense:
             reached = min(last, reached + length)
             for at in range(reached, length - 1, -1):
@@ -198,19 +209,16 @@ def _filled(
                 source -= 1
             if positions[source] == positions[at] - length and best[source] + value > best[at]:
                 best[at], took[at] = best[source] + value, True
-    upto = best.copy()
+    upto[0] = best[0]
     for at in range(1, last + 1):
-        upto[at] = max(upto[at], upto[at - 1])
-    return best, upto, taken
+        upto[at] = max(best[at], upto[at - 1])
 
 
 @compiled
-def _counted(positions: Ints, lengths: Ints, most: Ints, taken: Flags, at: int) -> Ints:
-    """How many of each item led to a position, followed backwards."""
-    items, copies = splits(most)
-    counts = np.zeros(len(lengths), np.int64)
-    for n in range(len(items) - 1, -1, -1):
-        if taken[n, at]:
-            counts[items[n]] += copies[n]
-            at = np.searchsorted(positions, positions[at] - copies[n] * lengths[items[n]])
-    return counts
+def _count(positions: Ints, lengths: Ints, taken: Taken, at: int, counts: Ints) -> None:
+    """Count how many of each item led to a position, followed backwards."""
+    for n in range(len(taken.items) - 1, -1, -1):
+        if taken.where[n, at]:
+            item, copies = taken.items[n], taken.copies[n]
+            counts[item] += copies
+            at = place(positions, positions[at] - copies * lengths[item])

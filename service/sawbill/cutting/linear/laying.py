@@ -22,7 +22,7 @@ from sawbill.compiled import compiled, compiled_part
 from sawbill.cutting.linear.columns import Duals
 from sawbill.cutting.linear.greedy import Plan
 from sawbill.cutting.linear.knapsack import Filling, Knapsack
-from sawbill.cutting.linear.places import Ints
+from sawbill.cutting.linear.places import Ints, place
 from sawbill.cutting.problem import Pattern, Problem
 
 STEPS = 3_000  # pieces that are tried for one board
@@ -160,7 +160,7 @@ def _best_with(
         room = boards.rooms[b] - length
         promises[b] = _FAR
         if boards.left[b] > 0 and room >= 0:
-            promises[b] = boards.costs[b] - value - upto[_place(positions, room)]
+            promises[b] = boards.costs[b] - value - upto[place(positions, room)]
     rest[pieces.rows[first]] -= pieces.gives[first]
     chosen[0, 0] = first
     while steps > 0:
@@ -196,7 +196,7 @@ def _filled_up(
             steps -= 1
             left, value = room - pieces.lengths[item], pieces.values[item]
             wanted = left >= 0 and rest[pieces.rows[item]] > 0
-            if wanted and cost - value - upto[_place(positions, left)] < least:
+            if wanted and cost - value - upto[place(positions, left)] < least:
                 break
             item += 1
         if item < len(pieces.rows) and steps > 0:
@@ -213,18 +213,3 @@ def _filled_up(
             cost -= sign * pieces.values[item]
             item += sign < 0
     return least, size, steps
-
-
-@compiled_part
-def _place(positions: Ints, room: int) -> int:
-    """The last of the positions within a room, as an index."""
-    if positions[-1] == len(positions) - 1:
-        return min(room, len(positions) - 1)
-    low, high = 0, len(positions)
-    while high - low > 1:
-        middle = (low + high) // 2
-        if positions[middle] <= room:
-            low = middle
-        else:
-            high = middle
-    return low

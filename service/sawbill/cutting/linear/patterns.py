@@ -11,8 +11,8 @@ import numpy as np
 
 from sawbill.compiled import compiled
 from sawbill.cutting.linear.columns import Duals
-from sawbill.cutting.linear.knapsack import NEVER
-from sawbill.cutting.linear.places import Ints
+from sawbill.cutting.linear.knapsack import NEVER, Flags
+from sawbill.cutting.linear.places import Ints, place
 from sawbill.cutting.linear.reduced import Prospect
 from sawbill.cutting.problem import Pattern, Problem
 
@@ -96,60 +96,41 @@ def _fillings(view: Prospect, slack: int, limit: int, end: float) -> _Fillings |
     for depth, (length, value) in enumerate(zip(filler.lengths[order].tolist(), view.values, strict=True)):
         ahead = view.after[depth + 1]
         at_most = min(limit, MOST_WORK // (depth + 1) ** 2)
-        grown = _with_item(
-            filler.positions, length, value, most[depth], ahead, slack, at_most, own.places, own.values, own.counts
-        )
-        own = _Fillings(*grown)
-        if len(own.places) > at_most or time.monotonic() > end:
+        grown = tuple(np.empty((3, at_most + 1), np.int64))
+        count = _with_item(filler.positions, length, value, most[depth], ahead, slack, own.places, own.values, grown)
+        if count > at_most or time.monotonic() > end:
             return None
+        chosen, added, ends = (each[:count] for each in grown)
+        own = _Fillings(ends.copy(), own.values[chosen] + added * value, np.column_stack([own.counts[chosen], added]))
     return own
 
 
 @compiled
 def _with_item(
-    positions: Ints,
-    length: int,
-    value: int,
-    most: int,
-    ahead: Ints,
-    slack: int,
-    limit: int,
-    places: Ints,
-    values: Ints,
-    counts: Ints,
-) -> tuple[Ints, Ints, Ints]:
-    """Fillings with none, one, two, ... of an item more, as far as they may end within the slack.
+    positions: Ints, length: int, value: int, most: int, ahead: Ints, slack: int, places: Ints, values: Ints,
+    grown: tuple[Ints, Ints, Ints],
+) -> int:  # fmt: skip
+    """Fillings with none, one, two, ... of an item more, as far as they may end within the slack; how many there are.
 
-    By count, then in the order of the fillings they come of; one too many tells that they are more than the limit.
+    By count, then in the order of the fillings they come of: which that is, how many are added, and where it ends. The
+    search stops once there is no room for more of them.
     """
-    all_ = positions[-1] == len(positions) - 1
-    chosen, added, ends = [0][:0], [0][:0], [0][:0]
+    chosen, added, ends = grown
+    found = 0
     for count in range(most + 1):
         inside = False
         for n in range(len(places)):
             end = positions[places[n]] + count * length
-            if end > positions[-1]:
+            if end > positions[-1] or found == len(chosen):
                 continue
             inside = True
-            at = end if all_ else np.searchsorted(positions, end)
-            if positions[at] != end:
-                continue
-            if values[n] + count * value + ahead[at] >= -slack:
-                chosen.append(n)
-                added.append(count)
-                ends.append(at)
-                if len(chosen) > limit:
-                    break
-        if not inside or len(chosen) > limit:
+            at = place(positions, end)
+            if positions[at] == end and values[n] + count * value + ahead[at] >= -slack:
+                chosen[found], added[found], ends[found] = n, count, at
+                found += 1
+        if not inside:
             break
-    depth = counts.shape[1]
-    worths, table = np.empty(len(chosen), np.int64), np.empty((len(chosen), depth + 1), np.int64)
-    for row in range(len(chosen)):
-        worths[row] = values[chosen[row]] + added[row] * value
-        for item in range(depth):
-            table[row, item] = counts[chosen[row], item]
-        table[row, depth] = added[row]
-    return np.array(ends, np.int64), worths, table
+    return found
 
 
 def _ending_well(
@@ -159,9 +140,11 @@ def _ending_well(
     filler, ending = view.filler, view.endings[bin_index]
     most = [problem.most(bin_index, filler.items[item]) if dominance else 0 for item in view.order]
     lengths = filler.lengths[np.array(view.order)]
-    well = _well(
-        filler.positions, lengths, np.array(most), ending, slack, fillings.places, fillings.values, fillings.counts
-    )
+    well = np.zeros(len(fillings.places), np.bool_)
+    _find_well(
+        filler.positions, lengths, np.array(most), ending, slack, fillings.places, fillings.values, fillings.counts,
+        well,
+    )  # fmt: skip
     found: Ints = fillings.counts[well]
     return found
 
@@ -176,8 +159,8 @@ def _undominated(problem: Problem, view: Prospect, bin_index: int, counts: Ints)
         return counts
     items = [view.filler.items[item] for item in view.order]
     given = np.zeros((len(items), len(problem.rows)), np.int64)
-    for place, item in enumerate(items):
-        given[place, item.row] = item.gives
+    for n, item in enumerate(items):
+        given[n, item.row] = item.gives
     had, used = counts @ given, counts @ np.array([item.length for item in items], np.int64)
     had[:, parts] = np.minimum(had[:, parts], [problem.rows[row].demand for row in parts])
     costs = np.zeros(len(used), np.int64)
@@ -196,21 +179,16 @@ def _undominated(problem: Problem, view: Prospect, bin_index: int, counts: Ints)
 
 
 @compiled
-def _well(
-    positions: Ints, lengths: Ints, most: Ints, ending: Ints, slack: int, places: Ints, values: Ints, counts: Ints
-) -> Ints:
-    """Which fillings may end where they do within the slack, and could not take in one more of an item."""
-    found = []
+def _find_well(
+    positions: Ints, lengths: Ints, most: Ints, ending: Ints, slack: int, places: Ints, values: Ints, counts: Ints,
+    well: Flags,
+) -> None:  # fmt: skip
+    """Tell which fillings may end where they do within the slack, and could not take in one more of an item."""
     for n in range(len(places)):
         at = places[n]
-        if at == 0 or values[n] + ending[at] < -slack:
-            continue
-        full = True
-        for item in range(len(lengths)):
+        well[n] = at > 0 and values[n] + ending[at] >= -slack
+        for item in range(len(lengths) if well[n] else 0):
             end = positions[at] + lengths[item]
             if counts[n, item] < most[item] and end <= positions[-1]:
-                next_ = np.searchsorted(positions, end)
-                full = full and not (positions[next_] == end and ending[next_] > NEVER // 2)
-        if full:
-            found.append(n)
-    return np.array(found, np.int64)
+                next_ = place(positions, end)
+                well[n] = well[n] and not (positions[next_] == end and ending[next_] > NEVER // 2)

@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from sawbill.compiled import compiled_part
+
 Ints = NDArray[np.int64]
 
 BITS = 40_000_000  # places in a board up to which sums are marked one by one; beyond that they are merged
@@ -58,3 +60,18 @@ def _splits(strides: Sequence[int], most: Sequence[int]) -> Iterator[int]:
             yield min(copies, count) * stride
             count -= copies
             copies *= 2
+
+
+@compiled_part
+def place(positions: Ints, room: int) -> int:
+    """The last of the positions within a room, as an index."""
+    if positions[-1] == len(positions) - 1:
+        return min(room, len(positions) - 1)
+    low, high = 0, len(positions)
+    while high - low > 1:
+        middle = (low + high) // 2
+        if positions[middle] <= room:
+            low = middle
+        else:
+            high = middle
+    return low

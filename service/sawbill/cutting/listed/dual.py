@@ -3,7 +3,7 @@
     least  sum c_j x_j   with   sum g_ij x_j + s_i = b_i,   x, s >= 0,   s_i = 0 where a row is exact,
 
 a demand being written  -sum a_ij x_j + s_i = -d_i,  so that with all s in the basis no price is broken. Its basis is
-all that is read from it; what it proves is reckoned from that in whole numbers.
+nearly all that is read from it; what it proves is reckoned from that in whole numbers.
 """
 
 from __future__ import annotations
@@ -20,24 +20,32 @@ PIVOTS = 300
 _NOTHING = 1e-9
 
 
-def basis(given: Floats, costs: Floats, target: Floats, exact: NDArray[np.bool_]) -> Ints | None:
+def basis(
+    given: Floats, costs: Floats, target: Floats, exact: NDArray[np.bool_]
+) -> tuple[Ints | None, Floats | None]:  # fmt: skip
     """Numbers of the columns in the optimum's basis, those from len(costs) on being the s; None where there is none.
 
-    given: one column g_j each row; costs, none below 0; exact: the rows whose s stays 0.
+    Where nothing satisfies all rows, weights of them are told instead, by which no column and no s gives less than
+    nothing, and b is less. given: one column g_j each row; costs, none below 0; exact: the rows whose s stays 0.
     """
     size = len(target)
     inverse, reduced, row = np.eye(size), costs.copy(), np.empty(len(costs))
     basic, values, prices = np.arange(size) + len(costs), target.copy(), np.zeros(size)
-    found = _solved(given, reduced, inverse, basic, values, prices, row, exact)
-    return basic if found else None
+    failing = _solved(given, reduced, inverse, basic, values, prices, row, exact)
+    if failing < 0:
+        return basic, None
+    return None, inverse[failing] if failing < size else None
 
 
 @compiled
 def _solved(
     given: Floats, reduced: Floats, inverse: Floats, basic: Ints, values: Floats, prices: Floats, row: Floats,
     exact: NDArray[np.bool_],
-) -> bool:  # fmt: skip
-    """Pivot until no value is below 0, nor other than 0 where it must be; prices: what the s cost outside the basis."""
+) -> int:  # fmt: skip
+    """Pivot until no value is below 0, nor other than 0 where it must be; prices: what the s cost outside the basis.
+
+    -1 when that is done; the row that cannot be mended, or the number after the last when it takes too long.
+    """
     size, columns = len(values), len(reduced)
     largest = 1.0
     for i in range(size):
@@ -50,7 +58,7 @@ def _solved(
             if wrong > most:
                 leaving, most = i, wrong
         if leaving == size:
-            return True
+            return -1
         sign = 1.0 if values[leaving] < 0 else -1.0
         entering, least, steepest = columns + size, np.inf, 0.0
         for j in range(columns + size):
@@ -70,9 +78,9 @@ def _solved(
                 if ratio < least * (1 - 1e-12) or (ratio <= least * (1 + 1e-12) and slope > steepest):
                     entering, least, steepest = j, ratio, slope
         if entering == columns + size:
-            return False
+            return leaving
         _pivot(given, reduced, inverse, basic, values, prices, row, leaving, entering)
-    return False
+    return size
 
 
 @compiled_part

@@ -27,7 +27,7 @@ from sawbill.cutting.problem import Problem
 from sawbill.cutting.ties import weight
 
 MOST_WAYS = 3_000  # to cut a board
-STEPS = 80_000  # of the search for fewest set-ups
+STEPS = 60_000  # of the search for fewest set-ups
 SOME_STEPS = 30_000  # of it where there are many lengths: more of them seldom find or prove anything
 MANY_ROWS = 6
 MOST_ROWS = 12  # different lengths: sets of them are bits

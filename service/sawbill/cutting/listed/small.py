@@ -1,7 +1,8 @@
 """Small orders, which most are: every way to cut a board is listed, and the least cost found and dealt at once.
 
 All ways side by side make a linear programme of a few rows, solved without column generation; its basis, in exact
-numbers, is what the exact search goes on from (see corner.py). Costs are counted so that of equal ones the fewest
+numbers, is what the exact search goes on from (see corner/), and where that takes long the search for the boards to
+buy (see bought.py). Costs are counted so that of equal ones the fewest
 boards come first: cost x W + what the boards count for, W being more than any plan's boards do. Then the fewest
 set-ups among all such plans are searched for (see supports.py). Steps are counted; an order that takes more of them,
 or does not fit 64 bits, is planned the general way, as are those with pieces that cannot be had, and with blanks out
@@ -18,13 +19,12 @@ import numpy as np
 from sawbill.cutting import boards
 from sawbill.cutting.boards import Layouts
 from sawbill.cutting.closing.known import Known
-from sawbill.cutting.closing.solutions import solutions
+from sawbill.cutting.corner.solutions import solutions
 from sawbill.cutting.linear.places import Ints
-from sawbill.cutting.linear.sums import Corner
-from sawbill.cutting.listed import dual, listing, setups
+from sawbill.cutting.listed import bought, listing, setups
 from sawbill.cutting.listed.listing import FAR, Listed, Priced, Sizes
 from sawbill.cutting.listed.setups import MOST_WAYS, Prices, counted_costs, fewest, laid_out, worths
-from sawbill.cutting.listed.whole import whole
+from sawbill.cutting.listed.whole import Covering, View, view
 from sawbill.cutting.order import Status
 from sawbill.cutting.problem import Pattern, Problem
 from sawbill.cutting.solve import Found, Solution
@@ -32,34 +32,24 @@ from sawbill.cutting.ties import FRONT
 
 MOST_ROWS = 6  # different lengths
 MOST_LIMITED = 6  # kinds of boards of which there are only so many
-SUMS = 60_000  # columns that may be tried to find more plans of the same rank, where that search does not end
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """Ways that leave no room for a further piece, and the programme over them as seen from its basis.
-
-    near and basic: numbers of the columns beside the basis and in it, those from len(ways) on being surpluses.
-    """
-
-    ways: Listed
-    corner: Corner
-    near: Ints
-    basic: Ints
+SOME_WORK, WORK = 20_000, 150_000  # columns the exact search may try, where boards can be searched for and where not
+SUMS = 30_000  # columns that may be tried to find more plans of the same rank, where that search does not end
 
 
 @dataclass(frozen=True, slots=True)
 class Small(Found):
     """A small order's cheapest plan with fewest boards, and what the search for fewest set-ups goes on from.
 
-    rank: cost x W + what the boards count for.
+    rank: cost x W + what the boards count for; ways: that leave no room for a further piece, and view: the programme
+    over them.
     """
 
     sizes: Sizes
     prices: Prices
     layouts: Layouts
     rank: int
-    seen: Seen
+    ways: Listed
+    view: View
 
 
 def find(problem: Problem) -> Small | None:
@@ -73,36 +63,42 @@ def find(problem: Problem) -> Small | None:
     ways = listing.listed(own, free, full=problem.credited, limit=MOST_WAYS)
     if ways is None or not len(ways.bins):
         return None
-    limited = [b for b, bin_ in enumerate(problem.bins) if bin_.available is not None]
-    columns = _columns(own, ways, limited)
     ranks = costs[ways.bins] - per_cost * worths(problem, ways)
-    target = np.array([*problem.demand, *(problem.bins[b].available or 0 for b in limited)], np.int64)
-    exact = np.array([row.exact for row in problem.rows] + [False] * len(limited))
-    signs = np.array([-1] * len(problem.rows) + [1] * len(limited), np.int64)
-    basic = dual.basis((columns * signs).astype(float), ranks.astype(float), (target * signs).astype(float), exact)
-    if basic is None:
+    limited = [b for b, bin_ in enumerate(problem.bins) if bin_.available is not None]
+    covering = _covering(problem, own, ways, limited, ranks)
+    basic, _ = covering.solved()
+    seen = None if basic is None else view(covering, basic)
+    counts = None if seen is None else _best(problem, ways, seen, costs)
+    if seen is None or counts is None:
         return None
-    solved = whole(columns, ranks, target, exact, signs, basic)
-    if solved is None:
-        return None
-    counts, prices, corner_, near = solved
-    layouts = laid_out(problem, ways, counts)
     rank = int(ranks @ counts)
     cost = rank // per_cost
     bins = np.zeros(len(problem.bins), np.int64)
-    bins[limited] = -prices[len(problem.rows) :]
-    floor = int(prices @ target)
+    bins[limited] = -seen.prices[len(problem.rows) :]
     plan = {
-        _pattern(ways, columns, n, int(ranks[n]) // per_cost): int(counts[n]) for n in np.flatnonzero(counts).tolist()
+        _pattern(ways, covering, n, int(ranks[n]) // per_cost): int(counts[n]) for n in np.flatnonzero(counts).tolist()
     }
     known = Known(plan, cost, cost, "small order")
-    held = Prices(prices[: len(problem.rows)], bins, corner_.own.determinant, floor, costs, per_cost)
-    return Small(problem, known, cost, (), None, own, held, layouts, rank, Seen(ways, corner_, near, basic))
+    rows, floor = seen.prices[: len(problem.rows)], int(seen.prices @ covering.target)
+    held = Prices(rows, bins, seen.own.determinant, floor, costs, per_cost)
+    return Small(problem, known, cost, (), None, own, held, laid_out(problem, ways, counts), rank, ways, seen)
 
 
-def _pattern(ways: Listed, columns: Ints, way: int, cost: int) -> Pattern:
+def _best(problem: Problem, ways: Listed, seen: View, costs: Ints) -> Ints | None:
+    """Counts of the ways in the best plan: by the exact search if it is soon done, or by the boards to buy."""
+    start = seen.at_once()
+    if start is None and bought.suits(problem):
+        start = bought.dived(seen)
+    if start is None:
+        return None
+    roof, by_boards = int(seen.covering.ranks @ start), bought.suits(problem)
+    found, _ = seen.best(roof, SOME_WORK if by_boards else WORK)
+    return bought.best(problem, ways, seen, costs, start) if found is None and by_boards else found
+
+
+def _pattern(ways: Listed, covering: Covering, way: int, cost: int) -> Pattern:
     """A way as a pattern, of which items and units are left out: they are not laid out by it."""
-    rows = columns[way, : ways.counts.shape[1]].tolist()
+    rows = covering.columns[way, : ways.counts.shape[1]].tolist()
     return Pattern(int(ways.bins[way]), (), tuple((r, n) for r, n in enumerate(rows) if n), int(ways.used[way]), cost)
 
 
@@ -125,15 +121,16 @@ def finish(found: Small, extra_cost: Fraction, *, tidy: bool) -> Solution:
 
 def _equals(found: Small) -> list[Layouts]:
     """Some of the plans of the same rank, where the search for fewest set-ups has not ended: the first in so many."""
-    seen, prices = found.seen, found.prices
-    slack = found.rank * prices.scale - prices.floor
-    plans = solutions(seen.corner, slack, SUMS)
-    counts = np.zeros((len(plans.beside), len(seen.ways.bins) + len(seen.basic)), np.int64)
-    counts[:, seen.near[plans.columns]] = plans.beside
+    seen = found.view
+    slack = seen.slack(found.rank)
+    corner, near = seen.corner(slack)
+    plans = solutions(corner, slack, SUMS)
+    counts = np.zeros((len(plans.beside), len(seen.beside)), np.int64)
+    counts[:, near[plans.columns]] = plans.beside
     counts[:, seen.basic] = plans.basic
-    counts = counts[:, : len(seen.ways.bins)]
+    counts = counts[:, : len(found.ways.bins)]
     first = np.argsort((counts > 0).sum(axis=1), kind="stable")[:FRONT]
-    return [laid_out(found.problem, seen.ways, counts[n]) for n in first.tolist()]
+    return [laid_out(found.problem, found.ways, counts[n]) for n in first.tolist()]
 
 
 def suits(problem: Problem) -> bool:
@@ -142,7 +139,13 @@ def suits(problem: Problem) -> bool:
     return len(problem.rows) <= MOST_ROWS and limited <= MOST_LIMITED and setups.suits(problem)
 
 
-def _columns(own: Sizes, ways: Listed, limited: list[int]) -> Ints:
+def _covering(problem: Problem, own: Sizes, ways: Listed, limited: list[int], ranks: Ints) -> Covering:
     """What each way gives of the rows, and the board it takes of a limited bin."""
     given = ways.counts * own.gives[ways.bins]
-    return np.hstack([given, (ways.bins[:, None] == np.array(limited, np.int64)[None, :]).astype(np.int64)])
+    return Covering(
+        np.hstack([given, (ways.bins[:, None] == np.array(limited, np.int64)[None, :]).astype(np.int64)]),
+        ranks,
+        np.array([*problem.demand, *(problem.bins[b].available or 0 for b in limited)], np.int64),
+        np.array([row.exact for row in problem.rows] + [False] * len(limited)),
+        np.array([-1] * len(problem.rows) + [1] * len(limited), np.int64),
+    )

@@ -2,74 +2,133 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import NamedTuple
+
 import numpy as np
+from numpy.typing import NDArray
 
 from sawbill.compiled import compiled
-from sawbill.cutting.closing import corner
-from sawbill.cutting.linear.lattice import Lattice, lattice
+from sawbill.cutting.corner.lattice import Lattice, lattice
+from sawbill.cutting.corner.search import cheapest
+from sawbill.cutting.corner.sums import Corner
 from sawbill.cutting.linear.places import Ints
-from sawbill.cutting.linear.sums import Corner
+from sawbill.cutting.listed import dual
 
 MOST_CLASSES = 20_000  # of the basis's lattice
-WORK = 150_000  # columns the exact search may try
+ARCS = 15  # of the graph of classes, which take as long as it takes to try a column
 _LARGEST = 2**61
 _ANY = 2**40
 
 
-def whole(
-    columns: Ints, ranks: Ints, target: Ints, exact: Ints, signs: Ints, basic: Ints
-) -> tuple[Ints, Ints, Corner, Ints] | None:  # fmt: skip
-    """Counts of the columns in the best plan of whole boards, the basis's exact prices, and what lies beside it."""
-    size, ways = len(target), len(ranks)
-    beside = np.vstack([columns, np.diag(signs)])  # a surplus takes from its row, an unused board gives to its bin's
-    costs = np.concatenate([ranks, np.zeros(size, np.int64)])
+class Covering(NamedTuple):
+    """How listed ways cover what is asked, one row of `columns` each.
+
+    columns: what a board gives of the rows, then the board it takes of limited bins; ranks: what it counts for;
+    target: what is asked, and how many boards there are; exact: rows that allow no surplus; signs: -1 of rows, 1 of
+    boards.
+    """
+
+    columns: Ints
+    ranks: Ints
+    target: Ints
+    exact: NDArray[np.bool_]
+    signs: Ints
+
+    @property
+    def rows(self) -> int:
+        """How many rows are asked for; the others are limited bins."""
+        return int((self.signs < 0).sum())
+
+    def solved(self) -> tuple[Ints | None, Ints | None]:
+        """The basis of the programme's optimum, or what no boards cover (see dual.py)."""
+        columns, target = self.columns * self.signs, self.target * self.signs
+        return dual.basis(columns.astype(float), self.ranks.astype(float), target.astype(float), self.exact)
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A programme as seen from its basis, in exact numbers times the determinant.
+
+    basic: numbers of its columns, those from len(ranks) on being surpluses and boards left; beside: all of them, one
+    row each; free: which of them are not in it and need not be 0.
+    """
+
+    covering: Covering
+    basic: Ints
+    own: Lattice
+    prices: Ints
+    reduced: Ints
+    beside: Ints
+    free: NDArray[np.bool_]
+
+    def slack(self, roof: int) -> int:
+        """What plans of a rank up to the roof spend beyond what the prices prove, at most."""
+        return roof * self.own.determinant - int(self.prices @ self.covering.target)
+
+    def corner(self, slack: int) -> tuple[Corner, Ints]:
+        """What lies beside the basis within a slack, and the numbers of these columns."""
+        covering, prices = self.covering, self.prices
+        near = np.flatnonzero(self.free & (self.reduced <= slack))
+        surplus = np.where(prices > 0, np.minimum(slack // np.maximum(prices, 1), _ANY), _ANY)
+        most = covering.target + np.where((covering.signs < 0) & ~covering.exact, surplus, 0)
+        ways = len(covering.ranks)
+        held = np.array([n >= ways and covering.exact[n - ways] for n in self.basic.tolist()])
+        columns = np.ascontiguousarray(self.beside[near].T)
+        return Corner(self.own, columns, self.reduced[near], covering.target, most, held), near
+
+    def best(self, roof: int, work: int) -> tuple[Ints | None, bool]:
+        """Counts of the ways in the best plan of a rank up to the roof; whether the search ended, so that there is none
+        where none was found. work: columns it may try."""
+        slack = self.slack(roof)
+        corner, near = self.corner(slack)
+        if len(near) * self.own.determinant > ARCS * work:
+            return None, False
+        found = cheapest(corner, slack, work)
+        if not found.any:
+            return None, found.least > slack
+        counts = np.zeros(len(self.beside), np.int64)
+        for n, count in found.beside.items():
+            counts[near[n]] = count
+        if found.least < int(self.reduced @ counts):
+            return None, False
+        counts[self.basic] += np.array(found.basic, np.int64)
+        return counts[: len(self.covering.ranks)], True
+
+    def at_once(self) -> Ints | None:
+        """Counts of a plan: whole boards of the basis, and the rest by what gives most for its cost; None if none."""
+        ranks = self.covering.ranks
+        counts = np.zeros(len(self.beside), np.int64)
+        counts[self.basic] = np.maximum(self.own.adjugate @ self.covering.target // self.own.determinant, 0)
+        starts = counts[: len(ranks)], np.zeros(len(ranks), np.int64)
+        plans = [plan for plan in map(self.filled, starts) if plan is not None]
+        return min(plans, key=lambda plan: int(ranks @ plan)) if plans else None
+
+    def filled(self, counts: Ints) -> Ints | None:
+        """Counts of a plan that has these boards, and for the rest what gives most for its cost; None if none."""
+        given, found = self.covering, counts.copy()
+        any_ = _filled(given.columns, given.ranks, given.target, given.exact, self.prices, given.rows, found)
+        return found if any_ else None
+
+
+def view(covering: Covering, basic: Ints) -> View | None:
+    """The programme from a basis; None where that is not exactly optimal, or numbers are too large."""
+    size, ways, target = len(covering.target), len(covering.ranks), covering.target
+    beside = np.vstack([covering.columns, np.diag(covering.signs)])  # surplus takes from a row, a board left gives
+    costs = np.concatenate([covering.ranks, np.zeros(size, np.int64)])
     own = lattice(beside[basic].T, MOST_CLASSES)
     if own is None:
         return None
     sums = float(abs(costs[basic]).max()) * float(abs(own.adjugate).max()) * size
-    if sums * max(1, int(columns.max())) * size >= _LARGEST or sums * float(target.max()) * size >= _LARGEST:
+    if sums * size * max(1.0, float(covering.columns.max()), float(target.max())) >= _LARGEST:
         return None
     prices = costs[basic] @ own.adjugate
     reduced = costs * own.determinant - beside @ prices
-    free = np.concatenate([np.ones(ways, bool), ~exact])
+    free = np.concatenate([np.ones(ways, bool), ~covering.exact])
     free[basic] = False
     if (reduced[free] < 0).any():
         return None
-    start = _start(columns, ranks, target, exact, basic, own, prices, len(signs[signs < 0]))
-    if start is None:
-        return None
-    slack = int(ranks @ start) * own.determinant - int(prices @ target)
-    near = np.flatnonzero(free & (reduced <= slack))
-    surplus = np.where(exact, 0, np.minimum(slack // np.maximum(prices, 1), _ANY))
-    most = target + np.where(signs < 0, np.where(prices > 0, surplus, np.where(exact, 0, _ANY)), 0)
-    held = np.array([n >= ways and exact[n - ways] for n in basic.tolist()])
-    corner_ = Corner(own, np.ascontiguousarray(beside[near].T), reduced[near], target, most, held)
-    found = corner.search(corner_, slack, WORK)
-    if not found.any or found.least < sum(int(reduced[near[n]]) * count for n, count in found.beside.items()):
-        return None
-    counts = np.zeros(ways + size, np.int64)
-    for n, count in found.beside.items():
-        counts[near[n]] = count
-    counts[basic] += np.array(found.basic, np.int64)
-    return counts[:ways], prices, corner_, near
-
-
-def _start(
-    columns: Ints, ranks: Ints, target: Ints, exact: Ints, basic: Ints, own: Lattice, prices: Ints, rows: int
-) -> Ints | None:  # fmt: skip
-    """Counts of a plan at once: whole boards of the basis, and the rest by what gives most for its cost."""
-    values = own.adjugate @ target // own.determinant
-    counts = np.zeros(len(ranks), np.int64)
-    for n, value in zip(basic.tolist(), values.tolist(), strict=True):
-        if n < len(ranks):
-            counts[n] = max(0, value)
-    best = None
-    for own_start in (counts, np.zeros_like(counts)):
-        if _filled(columns, ranks, target, exact, prices, rows, own_start) and (
-            best is None or ranks @ own_start < ranks @ best
-        ):
-            best = own_start
-    return best
+    return View(covering, basic, own, prices, reduced, beside, free)
 
 
 @compiled

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sawbill.compiled import compiled, compiled_part
-from sawbill.cutting.linear.lattice import Ints, Lattice
+from sawbill.cutting.corner.lattice import Ints, Lattice
 
 FAR = 2**62
 MOST_ARCS = 100_000_000  # of the graph of classes, beyond which it is not searched

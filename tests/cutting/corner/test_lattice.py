@@ -8,11 +8,11 @@ import random
 import numpy as np
 import pytest
 
-from sawbill.cutting.closing import corner as module
-from sawbill.cutting.closing.corner import search
-from sawbill.cutting.closing.solutions import solutions
-from sawbill.cutting.linear.lattice import Lattice, lattice
-from sawbill.cutting.linear.sums import FAR, Corner, distances
+from sawbill.cutting.corner import search as module
+from sawbill.cutting.corner.lattice import Lattice, lattice
+from sawbill.cutting.corner.search import cheapest
+from sawbill.cutting.corner.solutions import solutions
+from sawbill.cutting.corner.sums import FAR, Corner, distances
 
 
 def some_lattice(size: int, seed: int) -> tuple[np.ndarray, Lattice]:
@@ -83,7 +83,7 @@ def a_corner(seed: int) -> tuple[Corner, int]:
 @pytest.mark.parametrize("seed", range(15))
 def test_the_search_finds_the_cheapest_of_all_solutions(seed: int) -> None:
     corner, best = a_corner(seed)
-    found = search(corner, 12, 10**8)
+    found = cheapest(corner, 12, 10**8)
     assert found.any == (best < FAR)
     if found.any:
         assert found.least == sum(int(corner.costs[c]) * n for c, n in found.beside.items()) == best
@@ -101,7 +101,7 @@ def test_a_search_that_is_cut_short_promises_no_more_than_the_cheapest_costs(
     for amount in (1, 2, 3, 5, 9, 20):
         if limit == "room":
             monkeypatch.setattr(module, "NUMBERS", amount * (6 + 2 * 3))
-        found = search(corner, 12, 10**8 if limit == "room" else amount)
+        found = cheapest(corner, 12, 10**8 if limit == "room" else amount)
         assert found.least <= best
         if found.any:
             assert best <= sum(int(corner.costs[c]) * n for c, n in found.beside.items())

@@ -10,7 +10,8 @@ import pytest
 from tests.cutting.every_pattern import least_cost_of
 
 from sawbill.cutting import Order, Piece, Stock
-from sawbill.cutting.closing import flow, paths
+from sawbill.cutting.flow import paths
+from sawbill.cutting.flow import programme as flow
 from sawbill.cutting.linear import greedy, reduced
 from sawbill.cutting.linear.relaxation import relax, settle
 from sawbill.cutting.normalise import normalise

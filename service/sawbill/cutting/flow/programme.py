@@ -15,7 +15,8 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 
-from sawbill.cutting.closing.paths import NONE, OUT, Graph
+from sawbill.cutting.flow.paths import OUT, Graph
+from sawbill.cutting.flow.places import NONE
 from sawbill.cutting.linear.greedy import Plan
 from sawbill.cutting.problem import Problem
 from sawbill.cutting.solver.answers import Programme
