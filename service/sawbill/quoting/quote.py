@@ -75,7 +75,7 @@ def make_quote(
         return all(_count(then, status) <= _count(holding.bought.findings, status) for status in bad)
 
     misses, cut_short = near_misses(off, request, book, sourcing, as_good, end) if suggest else ((), False)
-    outs = tuple(ways_out(request, book, designs(), holding, end)) if request.ways_out else ()
+    outs = tuple(ways_out(request, book, designs(), holding)) if request.ways_out else ()
     late = sourcing.late or holding.late or cut_short or any(each.late for each in outs)
     load = load_home(sourcing, request.shop.longest_board)
     frames = tuple(

@@ -39,6 +39,10 @@ class Change:
     far: int
 
 
+BETTER_BOARDS: Final = Change("must_hold", "no", "yes", 0)
+"""What is asked of the boards, and no option of a design."""
+
+
 def reading_of(book: PriceBook, request: Request) -> Reading:
     """What options are read against, in the shop of a request."""
     return Reading(book.units, book.usual_section, book.section, request.shop.rounding_step)
