@@ -67,6 +67,12 @@ def get_job_result(job_id: str) -> Response:
     return Response(_result(job_id), content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
 
 
+def _written(data: bytes, answer: dict[str, Any], form: Media) -> Response:
+    if "proposals" in answer:
+        return proposal_answer(data, form, _units(answer))
+    return sent(written(writing.comparison, data, look(form), _units(answer)), form, "comparison")
+
+
 def _in(form: Media) -> None:
     """Serve what a job came to in a form."""
     own = [EXCEL] if form is CSV else []
@@ -78,21 +84,14 @@ def _in(form: Media) -> None:
         data = _result(job_id)
         if form is JSON:
             return Response(data, content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
-        if "proposals" in (answer := json.loads(data)):
-            if form not in (TXT, HTML):
-                remedy = "as JSON, as text or as a page: ask for result.txt or result.html"
-                raise Problem("not-acceptable", f"a proposal is to be had {remedy}")
-            response = proposal_answer(data, form)
-            response.headers["Cache-Control"] = "no-store"
-            return response
-        response = sent(written(writing.comparison, data, look(form), _units(answer)), form, "comparison")
+        response = _written(data, json.loads(data), form)
         response.headers["Cache-Control"] = "no-store"
         return response
 
     result.__name__ = f"get_job_result_{form.suffix}"
     result.__doc__ = f"Give what a job came to as {form.suffix.upper()}."
     route(
-        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", "not-acceptable", *READS,
+        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS,
         *problems.RECKONED, access="kept", path=ID, parameters=own,
         responses={"200": {"description": "What it came to.", "content": media.content([form], RESULT)}},
     )(result)  # fmt: skip
