@@ -38,8 +38,8 @@ class Limits:
 
 AT_ONCE: Final = Limits(700, 150)
 """Of a quote that is answered when it is done."""
-TO_THE_END: Final = Limits(2_000_000, 2_000_000)
-"""Of a job: whatever there is of one option and of two."""
+TO_THE_END: Final = Limits(200_000, 200_000)
+"""Of all checks of a job together: enough for whatever there is of one option and of two of several beds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,8 @@ class Unmet:
 @dataclass(frozen=True, slots=True)
 class WaysOut:
     """Of a check that fails or warns: the ways out, the nearest first; singles, pairs: how many changes of one and of
-    two options were tried for it; cut_short: whether there were more that were not; late: for the clock."""
+    two options were tried for it; cut_short: whether there were more that were not; late: for the clock; steps: that
+    all of it took."""
 
     line: int
     finding: Finding
@@ -70,6 +71,7 @@ class WaysOut:
     pairs: int
     cut_short: bool
     late: bool = False
+    steps: int = 0
 
 
 def ways_out(
@@ -118,6 +120,7 @@ def out_of(asked: Unmet, run: Run, limits: Limits = AT_ONCE) -> WaysOut:
     both = 0 if looking.ways or looking.cut_short else looking.at(pairs(asked.singles), 1)
     return WaysOut(
         asked.line, asked.finding, tuple(looking.ways), singles, both, looking.cut_short, looking.late,
+        looking.steps,
     )  # fmt: skip
 
 
@@ -131,7 +134,7 @@ class _Looking:
     ways: list[Way] = field(default_factory=list)
     cut_short: bool = False
     late: bool = False
-    _spent: int = 0
+    steps: int = 0
     _first: int = 0
 
     def at(self, candidates: Sequence[tuple[Change, ...]], most: int) -> int:
@@ -149,11 +152,11 @@ class _Looking:
     @property
     def _over(self) -> bool:
         most = min(self.limits.steps, self._first + self.limits.more) if self.ways else self.limits.steps
-        return self.late or self._spent >= most
+        return self.late or self.steps >= most
 
     def _take(self, seen: Seen) -> None:
-        self._spent, self.late = self._spent + seen.steps, self.late or seen.late
+        self.steps, self.late = self.steps + seen.steps, self.late or seen.late
         way = seen.way
         if way is not None and not any(replace(way, changes=each.changes) == each for each in self.ways):
-            self._first = self._first or self._spent  # the same figures are the same furniture, of one that is nearer
+            self._first = self._first or self.steps  # the same figures are the same furniture, of one that is nearer
             self.ways.append(way)

@@ -28,12 +28,12 @@ from sawbill.web.reckoning.proposals import MOST_AT_ONCE
 from sawbill.web.routes.comparisons import AS_JOB
 from sawbill.web.routes.designs import NAME, PROBLEMS
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
-from sawbill.web.routes.jobs import as_a_job, begun, job_is_preferred
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.proposals import ProposalRequestSchema
 from sawbill.web.work import handing_in
 from sawbill.web.work.asking import CACHE, design_called, offered, tag_of, tagged
+from sawbill.web.work.jobs import as_a_job, begun, job_is_preferred
 from sawbill.web.work.proposing import Proposing, answer, read
 from sawbill.web.work.quoting import service
 from sawbill.web.work.working import PROPOSAL
