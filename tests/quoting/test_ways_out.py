@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import islice
 from typing import Any
 from urllib.parse import parse_qsl
 
@@ -10,9 +11,12 @@ import pytest
 
 from sawbill import cutting
 from sawbill.answer.quote import quote_json
-from sawbill.checks.finding import Status
+from sawbill.checks.finding import Status, compare
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.quote import Quote
+from sawbill.quoting.ways_out import Seen, Trial, Unmet, Way, WaysOut, out_of
+from sawbill.quoting.ways_out.changes import Change
+from sawbill.quoting.ways_out.search import Limits
 from sawbill.registry import designs
 from sawbill.trade.option import Section
 
@@ -91,3 +95,47 @@ def test_nothing_is_looked_for_unless_it_is_asked(inch: PriceBook, quote: Make) 
     assert (
         quote_json(quote(inch, asked("slatted-bed", {"centre_support": "none", "mattress": "king"})))["ways_out"] == []
     )
+
+
+CHANGES = tuple(Change(f"option_{number}", "a", "b", 1) for number in range(6))
+
+
+def looked(tried: Callable[[tuple[Change, ...]], Seen], limits: Limits, at_once: int = 1) -> WaysOut:
+    """Look through six changes and their pairs, so many of them tried at once, whatever is asked for of them."""
+    finding = compare("slat-span", "practice", 2, "<=", 1, ("good", "bad"), ())
+    asked = Unmet(0, finding, frozenset(), CHANGES, better_boards=False)
+
+    def run(trials: Iterable[Trial]) -> Iterator[Seen]:
+        waiting = iter(trials)
+        while some := [*islice(waiting, at_once)]:
+            yield from [tried(each.changes) for each in some]
+
+    return out_of(asked, run, limits)
+
+
+def way(changes: tuple[Change, ...], total: int) -> Way:
+    return Way(changes, total, 1, 1, 1)
+
+
+@pytest.mark.parametrize("at_once", [1, 4, 50])
+def test_the_search_ends_by_its_steps_however_many_are_tried_at_once(at_once: int) -> None:
+    none = looked(lambda _: Seen(None, 2), Limits(21, 21), at_once)
+    assert (none.singles, none.pairs, none.cut_short) == (6, 5, True)
+    whole = looked(lambda _: Seen(None, 2), Limits(999, 999), at_once)
+    assert (whole.singles, whole.pairs, whole.cut_short) == (6, 15, False)
+    more = looked(lambda each: Seen(way(each, 5) if each[0] is CHANGES[1] else None, 2), Limits(99, 4), at_once)
+    assert (more.singles, len(more.ways), more.cut_short) == (4, 1, True)
+
+
+def test_of_changes_with_the_same_figures_the_nearest_is_told_and_pairs_only_where_no_change_is_enough() -> None:
+    alike = looked(lambda each: Seen(way(each, 5), 1), Limits(99, 99))
+    assert ([each.changes for each in alike.ways], alike.singles, alike.pairs) == ([(CHANGES[0],)], 6, 0)
+    both = looked(lambda each: Seen(way(each, 5) if len(each) == 2 else None, 1), Limits(99, 99))
+    assert ([len(each.changes) for each in both.ways], both.pairs) == ([2], 1)
+
+
+def test_a_search_that_a_clock_ends_says_so(inch: PriceBook, quote: Make, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sawbill.quoting.ways_out.search.EMERGENCY", -1.0)
+    made = quote(inch, asked("slatted-bed", {"mattress": "king", "centre_support": "none"}, ways_out=True))
+    assert all(each.cut_short and each.late and not each.ways for each in made.ways_out)
+    assert not made.proof.lasting

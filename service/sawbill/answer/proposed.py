@@ -100,7 +100,10 @@ class Proposal(Answered):
         "What nothing beats in total, mass and time at once, of all that costs up to a quarter more than the best; "
         "empty where another measure than the total is made least.",
     )
-    trade_off_proven = f.flag("Whether all of these are told.", "made.trade_off_proven", example=True)
+    trade_off_proven = f.flag(
+        "Whether all of these are told: so much is looked at for an answer at once, and more as a job.",
+        "made.trade_off_proven", example=True,
+    )  # fmt: skip
     proof = f.group(ProposalProof, "What became of every combination.", "made.proof")
 
 

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from sawbill.asked.request import Request
 from sawbill.buying.lots import will_do
-from sawbill.buying.purchase import pack_needs
+from sawbill.buying.purchase import PackNeed, offers_by_need, pack_needs
 from sawbill.buying.suppliers.market import sellers_of
 from sawbill.buying.suppliers.wants import Met, PackWant, bits
 from sawbill.buying.takeoff import CutLine, TakeOff
@@ -110,6 +110,7 @@ class LeastCost:
         self._boards: dict[Demand, list[_Board]] = {}
         self._tables: dict[tuple[object, ...], _Table] = {}
         self._known: dict[tuple[Demand, int], int] = {}
+        self._fitting = offers_by_need(book)
         self._packs: dict[object, list[PackWant]] = {}
         self._met: dict[tuple[int, int], int] = {}
 
@@ -211,17 +212,19 @@ class LeastCost:
 
     def _needs(self, off: TakeOff) -> Iterator[Sequence[PackWant]]:
         """The wants of every need: none where it is not bought at all."""
-        parts: list[tuple[object, TakeOff]] = [
-            (each, TakeOff((), (each,), 0, 0)) for each in off.hardware
-        ]  # fmt: skip
-        parts.append((off.glued, TakeOff((), (), off.glued, 0)))
-        parts.append((off.finished, TakeOff((), (), 0, 0, off.finished)))
-        for key, part in parts:
+        new = tuple(each for each in off.hardware if each not in self._packs)
+        if new:
+            self._packs |= {each: [] for each in new}
+            for need in pack_needs(TakeOff((), new, 0, 0), self._request, self._book, self._fitting):
+                self._packs[need.what, need.quantity].append(self._want(need))
+        glued, finished = TakeOff((), (), off.glued, 0), TakeOff((), (), 0, 0, off.finished)
+        for key, part in ((off.glued, glued), (off.finished, finished)):
             if key not in self._packs:
-                weights = [seller.weight for seller in self._sellers]
-                needs = pack_needs(part, self._request, self._book)
-                self._packs[key] = [PackWant(need, self._numbers, weights, self._request.units) for need in needs]
-            yield self._packs[key]
+                self._packs[key] = [self._want(need) for need in pack_needs(part, self._request, self._book)]
+        yield from (self._packs[key] for key in (*off.hardware, off.glued, off.finished))
+
+    def _want(self, need: PackNeed) -> PackWant:
+        return PackWant(need, self._numbers, [seller.weight for seller in self._sellers], self._request.units)
 
     def _pack(self, want: PackWant, sellers: int) -> int:
         key = id(want), sellers

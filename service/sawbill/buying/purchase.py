@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
@@ -137,14 +136,22 @@ class PackNeed:
         return _not_sold("hardware", f"{need.item} {need.size}{length}".strip(), self.short, offered=bool(self.offers))
 
 
-def pack_needs(off: TakeOff, request: Request, book: PriceBook) -> list[PackNeed]:
-    """What of a take-off is bought in packs: hardware, then supplies."""
-    fitting = defaultdict[Need, list[HardwareOffer]](list)
+def offers_by_need(book: PriceBook) -> Mapping[Need, Sequence[HardwareOffer]]:
+    """The hardware of a price book by what it meets, in the order of the book."""
+    found: dict[Need, list[HardwareOffer]] = {}
     for offer in book.hardware:
-        fitting[met_by(offer)].append(offer)
+        found.setdefault(met_by(offer), []).append(offer)
+    return found
+
+
+def pack_needs(
+    off: TakeOff, request: Request, book: PriceBook, fitting: Mapping[Need, Sequence[HardwareOffer]] | None = None
+) -> list[PackNeed]:
+    """What of a take-off is bought in packs: hardware, then supplies; fitting: the book's offers by need, if known."""
+    fitting = offers_by_need(book) if fitting is None else fitting
     owned, absent = Owned.of(request), {need for need, _ in bought_elsewhere(off, request, book)}
     hardware = [
-        PackNeed(need, quantity, min(quantity, owned.hardware.get(need, 0)), tuple(fitting[need]))
+        PackNeed(need, quantity, min(quantity, owned.hardware.get(need, 0)), tuple(fitting.get(need, ())))
         for need, quantity in off.hardware
         if need not in absent
     ]

@@ -30,12 +30,33 @@ def check_frame(
     """
     loaded = Loaded(frame, site) if loaded is None else loaded
     return [
-        *check_beds(frame),
-        *check_high_beds(frame),
+        *_of_sizes(frame, site, materials),
+        *(strength_of(loaded.in_wood(materials)) if loaded.cases else ()),
+        *_of_masses(frame, site, materials),
+        *check_told(site),
+    ]
+
+
+def check_quickly(frame: Frame, site: Site, materials: Materials) -> list[Finding]:
+    """The findings that take hardly longer than the frame itself: all but those of its strength."""
+    return [*_of_sizes(frame, site, materials), *_of_masses(frame, site, materials)]
+
+
+def check_wood(loaded: Loaded, site: Site, materials: Materials) -> list[Finding]:
+    """The findings that depend on the wood that is cut, but for what pieces weigh."""
+    frame = loaded.paths.frame
+    return [
         *check_material(frame, site, materials),
         *(strength_of(loaded.in_wood(materials)) if loaded.cases else ()),
         *check_tipping(frame, site, materials),
-        *check_carrying(frame, site, materials),
-        *check_room(frame, site),
-        *check_told(site),
     ]
+
+
+def _of_sizes(frame: Frame, site: Site, materials: Materials) -> list[Finding]:
+    return [*check_beds(frame), *check_high_beds(frame), *check_material(frame, site, materials)]
+
+
+def _of_masses(frame: Frame, site: Site, materials: Materials) -> list[Finding]:
+    return [
+        *check_tipping(frame, site, materials), *check_carrying(frame, site, materials), *check_room(frame, site),
+    ]  # fmt: skip

@@ -7,15 +7,13 @@ from collections.abc import Mapping, Sequence
 from functools import cached_property
 from html import escape
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 import pandas as pd
 
 from sawbill import registry
-from sawbill.answer import columns as c
-from sawbill.answer.columns import Column, Json, Reader, Table, listed
-from sawbill.answer.declared.proposed import ProposedRow, as_text
 from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.proposal import OPTION, best_table, trade_off_table
 from sawbill.answer.proposed import proof_text, proposal_json
 from sawbill.notebook.asking import given, lumber_of, settings_of, tables_of, understood
 from sawbill.notebook.books import Book, price_book
@@ -25,15 +23,6 @@ from sawbill.notebook.quotes import Quote, quote
 from sawbill.quoting.proposing import proposal
 from sawbill.quoting.proposing.proposed import read_proposal
 from sawbill.trade.lengths import System
-
-OPTION: Final = "option_"
-"""What the name of an option's column begins with."""
-_FOUND: Final = c.columns(
-    c.of(ProposedRow.label), c.of(ProposedRow.design), c.of(ProposedRow.price_book), c.of(ProposedRow.quantity),
-    c.of(ProposedRow.currency), c.of(ProposedRow.total), c.of(ProposedRow.saves), c.of(ProposedRow.boards),
-    c.of(ProposedRow.mass_kg), c.of(ProposedRow.heaviest_piece_kg), c.of(ProposedRow.longest_piece),
-    c.of(ProposedRow.hands_on_minutes), c.of(ProposedRow.proof),
-)  # fmt: skip
 
 
 class Proposal:
@@ -49,12 +38,12 @@ class Proposal:
     @property
     def proposals(self) -> pd.DataFrame:
         """The best few, really different ones, the best first; empty where nothing keeps to all wishes."""
-        return frame(_table("proposals", "Proposals", self._json), self._json, exact=self._exact)
+        return frame(best_table(self._json), self._json, exact=self._exact)
 
     @property
     def trade_off(self) -> pd.DataFrame:
         """What nothing beats in total, mass and time at once, of all that costs up to a quarter more than the best."""
-        return frame(_table("trade_off", "Trade-off", self._json), self._json, exact=self._exact)
+        return frame(trade_off_table(self._json), self._json, exact=self._exact)
 
     @property
     def wishes(self) -> pd.DataFrame:
@@ -167,15 +156,3 @@ def _wishes(least: Settings | None, most: Settings | None) -> dict[str, Any] | N
         for name, value in (bounds or {}).items():
             found.setdefault(name, {})[end] = value
     return found or None
-
-
-def _table(name: str, title: str, answer: Json) -> Table:
-    options = dict.fromkeys(option for row in answer[name] for option in row["options"])
-    swept: list[tuple[Column, ...]] = [
-        c.text(OPTION + option, f"The option {option}.", "queen", _option(option)) for option in options
-    ]
-    return Table(name, title, "One row for each combination.", c.columns(*swept, _FOUND), listed(name))
-
-
-def _option(name: str) -> Reader:
-    return lambda row: as_text(row["options"].get(name))

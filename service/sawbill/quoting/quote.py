@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from sawbill import cutting
@@ -55,12 +55,13 @@ class Quote:
 
 
 def make_quote(
-    request: Request, book: PriceBook, *, suggest: bool = True, bought: Holding | None = None
+    request: Request, book: PriceBook, *, suggest: bool = True, bought: Holding | None = None,
+    outs: Sequence[WaysOut] | None = None,
 ) -> Quote:  # fmt: skip
     """Quote a request from a price book: the same request and revision give the same quote.
 
     suggest: whether to look for near misses, which takes purchases in trial; one clock is for all of it.
-    bought: what is bought for it, where that is known from before.
+    bought: what is bought for it, outs: the ways out there are, where that is known from before.
     Raises NothingFitsError: the book lacks something; the error says what, and what would do.
     """
     statics.make_ready()  # the first quote of a process loads the loops, or compiles them, before the clock starts
@@ -75,7 +76,8 @@ def make_quote(
         return all(_count(then, status) <= _count(holding.bought.findings, status) for status in bad)
 
     misses, cut_short = near_misses(off, request, book, sourcing, as_good, end) if suggest else ((), False)
-    outs = tuple(ways_out(request, book, designs(), holding, end)) if request.ways_out else ()
+    if outs is None:
+        outs = ways_out(request, book, designs(), holding) if request.ways_out else ()
     late = sourcing.late or holding.late or cut_short or any(each.late for each in outs)
     load = load_home(sourcing, request.shop.longest_board)
     frames = tuple(
@@ -86,7 +88,7 @@ def make_quote(
         proof_of(sourcing, lasting=not late), holding.bought.findings, frames,
         misses, woods_of(sourcing.purchase), load,
         tuple(_calculations(request, materials)), tuple(notices(request, book, holding, load.longest)), holding,
-        outs,
+        tuple(outs),
     )  # fmt: skip
 
 

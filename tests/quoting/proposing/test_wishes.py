@@ -98,6 +98,12 @@ def test_every_fault_is_told_at_once(inch: PriceBook) -> None:
         ("wishes", "mass", "most"): "not-a-bound", ("wishes", "colour"): "unknown-key",
         ("make_least",): "not-a-choice", ("proposals",): "out-of-range", ("quantity",): "out-of-range",
     }  # fmt: skip
+    opened = {"rail": "3x99", "slat": "any"}
+    told = faults(inch, options={"mattress": "vast"}, open=opened, make_least="joy", quantity=0)
+    assert told == {
+        ("options", "mattress"): "unknown-mattress", ("open", "rail"): "unknown-section",
+        ("make_least",): "not-a-choice", ("quantity",): "out-of-range",
+    }  # fmt: skip
     assert faults(inch, open={"rail": ["2x6", "3x99"]}) == {("open", "rail", 1): "unknown-section"}
     assert faults(inch, open={"mattress": ["twin"]}) == {("open", "mattress"): "not-both"}
     assert faults(inch, open={"clear_height": "10 in to 8 in"}) == {("open", "clear_height"): "not-a-range"}

@@ -11,6 +11,10 @@ import pytest
 from tests.store.together import at_once
 from tests.web.guarded import Kept
 
+from sawbill.asked.request import read_request
+from sawbill.prices.shelf import Shelf, sample_folder
+from sawbill.quoting.ways_out.changes import LOOKS, pairs, single_changes
+from sawbill.registry import designs
 from sawbill.store import Allowance, UnknownJobError
 from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.work.working import LEASE, worker_of
@@ -187,3 +191,26 @@ def test_a_job_that_is_refused_costs_no_more_than_asking(tmp_path):
     assert client.post("/v1/comparisons", json=BODY, headers=ASYNC).status_code == 429
     assert "r=998;" in client.get("/v1/jobs/0").headers["RateLimit"], "each request cost one unit"
     kept.store.close()
+
+
+def test_a_quote_as_a_job_tries_every_change_of_one_option_and_of_two(kept, holds):
+    """No bench is so short that it goes into a box of a foot: this many changes were tried, and none is left."""
+    lines, site = [{"design": "bench", "options": {"length": "40 in"}}], {"vehicle_length": "12 in"}
+    client, body = kept.as_("anna", "quote"), {"price_book": "sample-inch", "lines": lines, "site": site}
+    asked = client.post("/v1/quotes", json=body, headers=ASYNC)
+    assert (asked.status_code, asked.json["kind"]) == (202, "quote")
+    job = ended(client, asked.headers["Location"]).json
+    holds("Job", job)
+    result = client.get(job["result"])
+    [out] = [each for each in result.json["ways_out"] if each["rule"] == "vehicle-length"]
+    book = Shelf(sample_folder()).get("sample-inch")
+    changes = single_changes(designs()["bench"], lines[0]["options"], read_request(body, book, designs()), book)
+    singles = [each for each in changes if each.option not in LOOKS]
+    assert (out["ways"], out["cut_short"]) == ([], False)
+    assert (out["tried_single"], out["tried_pairs"]) == (len(singles), len(pairs(singles)))
+    again = client.post("/v1/quotes?keep=no", json=body).json
+    assert (again["totals"], again["checks"]) == (result.json["totals"], result.json["checks"])
+    assert client.get(job["result"] + ".csv").text.startswith("cost,amount,")
+    assert client.get(job["result"] + ".xlsx").status_code == client.get(job["result"] + ".txt").status_code == 200
+    refused = client.post("/v1/quotes", json={**body, "site": {"vehicle_length": "far"}}, headers=ASYNC)
+    assert refused.status_code == 422 and refused.json["errors"][0]["pointer"] == "/site/vehicle_length"

@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
+import csv
 import html
+import io
+import os
 import re
+import signal
 import time
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+from tests.backroom.test_room import wait_until
 from tests.web.guarded import Kept
+from tests.web.serving import children
 
-from sawbill.store import UnknownJobError
+from sawbill.backroom import Limits, opened
+from sawbill.store import Job, UnknownJobError
+from sawbill.web.http.media import XLSX
 from sawbill.web.work.working import LEASE, worker_of
 
 BED: dict[str, Any] = {
@@ -60,7 +70,7 @@ def test_a_large_grid_is_told_to_become_a_job(client: FlaskClient) -> None:
 
 def test_every_fault_is_told_by_its_parameter(client: FlaskClient) -> None:
     told = client.get("/v1/designs/slatted-bed/proposal?open=rail&rail=9x9&most=mass:1&make_least=joy&price_book=x")
-    assert {each["parameter"] for each in told.get_json()["errors"]} == {"price_book", "most", "make_least"}
+    assert {each["parameter"] for each in told.get_json()["errors"]} == {"price_book", "most", "make_least", "rail"}
     told = client.get("/v1/designs/slatted-bed/proposal?open=rail&rail=9x9&price_book=sample-inch")
     assert [(each["parameter"], each["code"]) for each in told.get_json()["errors"]] == [("rail", "unknown-section")]
 
@@ -111,7 +121,11 @@ def test_a_job_comes_to_what_is_proposed_at_once(kept: Kept) -> None:
     result = client.get(job["result"])
     assert result.data == client.post("/v1/proposals", json=BED).data
     assert client.get(job["result"] + ".txt").text.endswith("There is nothing better.\n")
-    assert client.get(job["result"] + ".csv").status_code == 406
+    rows = list(csv.DictReader(io.StringIO(client.get(job["result"] + ".csv").text)))
+    assert [row["total"] for row in rows] == [row["total"] for row in result.get_json()["proposals"]]
+    assert client.get(job["result"] + ".xlsx").data == client.post(
+        "/v1/proposals", json=BED, headers={"Accept": XLSX.type}
+    ).data  # fmt: skip
 
 
 def test_while_it_runs_it_tells_its_best_and_what_may_be_saved_yet(kept: Kept, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -139,3 +153,48 @@ def test_while_it_runs_it_tells_its_best_and_what_may_be_saved_yet(kept: Kept, m
     assert told[-1]["best"] >= round(float(best["total"]) * 100) >= told[-1]["best"] - told[-1]["gap"]
     with pytest.raises(UnknownJobError):
         store.jobs.get(job.id, None)
+
+
+class LostError(BaseException):
+    """What ends a process of the service midway: nothing in it can catch it."""
+
+
+def an_engine() -> int:
+    """One of the engines of the room that this process has started, once there is any."""
+    found: list[int] = []
+
+    def seen() -> bool:
+        found[:] = [engine for room in children(os.getpid()) for engine in children(room)]
+        return bool(found)
+
+    wait_until(seen)
+    return found[0]
+
+
+def test_a_job_outlives_its_engine_and_the_process_that_took_it(kept: Kept, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An engine is killed at each of its first two signs of life; at the third its worker is lost."""
+    worker, client = worker_of(kept.app), kept.as_("anna", "quote")
+    monkeypatch.setattr(worker, "wake", lambda: None)
+    monkeypatch.setattr("sawbill.web.work.working.TELL_EVERY", 0.0)
+    expected = client.post("/v1/proposals", json=BED).data
+    asked = client.post("/v1/proposals", json=BED, headers={"Prefer": "respond-async"})
+    service = kept.app.extensions["sawbill"]
+    jobs, steps = service.keeper.store.jobs, [an_engine, an_engine, None]
+    renew = jobs.renew
+
+    def lost(job: Job, lease: timedelta, detail: str) -> None:
+        if not steps:
+            return renew(job, lease, detail)
+        if (victim := steps.pop(0)) is None:
+            raise LostError
+        os.kill(victim(), signal.SIGKILL)
+        return renew(job, timedelta(0), detail)
+
+    monkeypatch.setattr(jobs, "renew", lost)
+    with opened(Limits(engines=2)) as room:
+        kept.app.extensions["sawbill"] = replace(service, room=room)
+        with pytest.raises(LostError):
+            worker._do(service.keeper.store, jobs.take(timedelta(0)))
+        assert client.get(asked.headers["Location"]).get_json()["state"] == "running"
+        worker._do(service.keeper.store, jobs.take(LEASE))
+    assert client.get(asked.headers["Location"] + "/result").data == expected

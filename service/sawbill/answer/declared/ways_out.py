@@ -53,7 +53,10 @@ class WaysOut(Answered):
         "boards bought where that passes.", 36, "singles",
     )  # fmt: skip
     tried_pairs = f.whole("How many changes of two options.", 0, "pairs")
-    cut_short = f.flag("Whether there were more of them that were not tried.", example=False)
+    cut_short = f.flag(
+        "Whether there were more of them that were not tried; a job tries all (POST /v1/quotes with Prefer: "
+        "respond-async).", example=False,
+    )  # fmt: skip
 
 
 class CalculationLine(Answered):

@@ -44,7 +44,7 @@ OPTIONS = joined(
         Option(["--proposals"], metavar="N", heading=TOLD, help="How many to make. Unset: 3."),
         units_option(),
     ],
-    output_options("none"),
+    output_options("the best"),
     options("shop"),
     have_options(),
     options("site"),
@@ -62,17 +62,17 @@ def propose_designs(**words: Any) -> None:
       sawbill propose slatted-bed --set mattress=queen --open rail=2x6,2x8 --open doubled_middle=any
       sawbill propose slatted-bed --set mattress=twin --most heaviest_piece='10 kg' --format json
     """
-    from sawbill.answer.jsonform import json_bytes
-    from sawbill.answer.proposed import proposal_json, proposal_text
+    from sawbill.answer.proposed import proposal_json
     from sawbill.cli.output.ending import NO, misused
+    from sawbill.cli.output.written import write_proposal
     from sawbill.cli.requests.proposing import made, proposed
 
     output = output_of(words)
-    if output.form not in ("text", "json"):
-        misused([f"--format {output.form}: a proposal is written as text or json"])
+    if output.form == "html":
+        misused(["--format html: a page's links lead to the service; a proposal is written as text, csv, xlsx or json"])
     asked = proposed(_asked(words))
     answer = proposal_json(found := made(asked), asked.books)
-    output.write(json_bytes(answer) if output.form == "json" else proposal_text(answer) + "\n")
+    write_proposal(output, answer, asked.raw.get("units") or asked.books[0].units)
     if not found.rows:
         raise SystemExit(NO)
 

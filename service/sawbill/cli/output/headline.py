@@ -44,7 +44,8 @@ def _ways_out(answer: Json) -> Iterator[str]:
     for each in answer.get("ways_out", []):
         if not each["ways"]:
             tried = _counted(each["tried_single"] + each["tried_pairs"], "change was", "changes were")
-            yield f"No way out of {each['rule']} was found; {tried} tried."
+            more = ", and there are more of two options" if each["cut_short"] else ""
+            yield f"No way out of {each['rule']} was found; {tried} tried{more}."
         for way in each["ways"]:
             changes = " and ".join(f"{change['option']}={change['after']}" for change in way["changes"])
             yield f"A way out of {each['rule']}: {changes}, for {way['costs']} more, {way['total']} in all."

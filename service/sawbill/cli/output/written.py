@@ -52,6 +52,12 @@ def write_plan(output: Output, data: bytes, table: str | None) -> None:
         output.write(data if output.form == "json" else _text(json.loads(data), output))
 
 
+def write_proposal(output: Output, answer: Mapping[str, Any], units: System) -> None:
+    """Write a proposal; units: whose paper a workbook is printed on."""
+    data = json_bytes(answer)
+    output.write(data if output.form == "json" else writing.proposal((), data, _look(output), units))
+
+
 def write_table(output: Output, table: Table, answer: Json) -> None:
     """Write one table of an answer."""
     if output.form == "text":

@@ -18,7 +18,7 @@ from sawbill.cli.requests.rows import FOR_EVER
 from sawbill.cutting.solver.helper import HELPER
 from sawbill.quoting.comparing.comparison import Common, in_turn
 from sawbill.quoting.proposing.pool import Progress
-from sawbill.quoting.proposing.proposal import MOST_QUOTED, Proposal, propose
+from sawbill.quoting.proposing.proposal import AT_LENGTH, Proposal, propose
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning import readiness
 from sawbill.web.reckoning.proposals import proposing, step
@@ -36,7 +36,7 @@ def proposed(asking: Asking) -> Proposing:
     read = proposing(shared, Asked(asking.raw, named, tuple(asking.faults), at_once=False))
     if isinstance(read, Problem):
         asking.refuse(read)
-    return Proposing(read.raw, read.wanted, read.with_books(shared), MOST_QUOTED)
+    return Proposing(read.raw, read.wanted, read.with_books(shared), AT_LENGTH)
 
 
 def made(asked: Proposing) -> Proposal:
@@ -52,7 +52,7 @@ def made(asked: Proposing) -> Proposal:
             def told(progress: Progress) -> None:
                 shown.update(max(0, progress.out - shown.pos))
 
-            return propose(asked.proposed, asked.books, run, told, asked.most)
+            return propose(asked.proposed, asked.books, run, told, asked.limits)
 
 
 def _run(

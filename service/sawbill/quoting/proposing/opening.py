@@ -44,7 +44,7 @@ class Opener:
         """Every open option with its values; None: the usual ones are open, to what is near."""
         asked = dict.fromkeys(usually_open(self.entry.design), NEAR) if raw is None else raw
         changes = (
-            self._changes() if any(each in (ANY, NEAR) for each in asked.values() if isinstance(each, str)) else []
+            self._changes() if any(each in (ANY, NEAR) for each in asked.values() if isinstance(each, str)) else ()
         )
         found = []
         for each in self.entry.design.options:
@@ -53,15 +53,14 @@ class Opener:
                 found += [one] if one is not None else []
         return tuple(found)
 
-    def _changes(self) -> Sequence[Change]:
+    def _changes(self) -> Sequence[Change] | None:
+        """What may be changed; None: options that are fixed have faults, which are told by themselves."""
         try:
             return single_changes(self.entry.design, self.entry.options, self.request, self.book)
-        except OptionFaultsError as error:
-            for fault in error.faults:
-                self.fault(("options", fault.option), fault.code, fault.message)
-            return []
+        except OptionFaultsError:
+            return None
 
-    def _opened(self, each: Option, raw: Any, changes: Sequence[Change], at: Pointer) -> Opened | None:
+    def _opened(self, each: Option, raw: Any, changes: Sequence[Change] | None, at: Pointer) -> Opened | None:
         usual = usual_of(each, self.reading)
         if isinstance(raw, str) and raw in (ANY, NEAR):
             values = self._there_is(each, raw, usual, changes, at)
@@ -85,15 +84,17 @@ class Opener:
         mine = repr(each.start(self.reading))
         return Opened(each.name, tuple(known.values()), usual, places.index(mine) if mine in places else None)
 
-    def _there_is(self, each: Option, word: str, usual: Any, changes: Sequence[Change], at: Pointer) -> list[Any]:
+    def _there_is(
+        self, each: Option, word: str, usual: Any, changes: Sequence[Change] | None, at: Pointer
+    ) -> list[Any]:  # fmt: skip
         """Of any: all that a change may lead to, of lengths and counts the whole range; near: one step from usual."""
-        mine = [change for change in changes if change.option == each.name]
+        mine = [change for change in changes or () if change.option == each.name]
         if word == ANY and isinstance(each, option.Length):
             step, ends = STEP_OF_ANY[self.reading.system], (each.least, each.most)
             return [usual, *self._steps(each, ends[0], ends[1], step, at)]
         if word == ANY and isinstance(each, option.Count):
             return [*range(each.least, min(each.most, each.least + MOST_VALUES) + 1)]
-        if not mine:
+        if not mine and changes is not None:
             detail = f"{each.name} is not left open to {word}: it says what the furniture is for; name its values"
             self.fault(at, "not-open", detail)
         return [usual, *(change.after for change in mine if word == ANY or change.far == 1)]

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
+from types import MappingProxyType
 from typing import Any, Final
 
 from sawbill.quoting.comparing.comparison import Common, in_turn
 from sawbill.quoting.proposing.grid import Grid, Spot, Table
-from sawbill.quoting.proposing.looking import Batch, Known, One, Step, looked_at, measured
+from sawbill.quoting.proposing.looking import Batch, Known, Step, looked_at
 from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, SURE, TOOLS, Number, Wish
 
-BATCH: Final = 200
-"""How many combinations are measured in one go."""
+TOGETHER: Final[Mapping[Step, int]] = MappingProxyType({"measure": 200, "work": 20, "check": 4, "buy": 1})
+"""How many combinations are handed to one process at once."""
+STEPS: Final[Mapping[Step, int]] = MappingProxyType({"measure": 1, "work": 4, "check": 8, "buy": 30})
+"""How long each of them takes, about [ms]: what is allowed is counted in these, and not by a clock."""
 Run = Callable[[Callable[[Common, Any], Any], Common, Iterable[Any]], Iterator[Any]]
 """How many questions are answered: each in turn, or several at once, the answers in the order of the questions."""
 Told = Callable[["Progress"], None]
@@ -34,12 +38,12 @@ class Progress:
 
 
 class Pool:
-    """What is known of every combination; bought: how many purchases were made."""
+    """What is known of every combination; bought: how many purchases were begun; steps: what all of it took."""
 
     def __init__(self, grid: Grid, common: Common, run: Run = in_turn, told: Told = lambda _: None) -> None:
         self.grid, self.spots = grid, list(grid.spots())
-        self.known: list[Known] = []
-        self.bought = 0
+        self.known = [Known()] * len(self.spots)
+        self.bought = self.steps = 0
         self.told = told
         self._common, self._run = common, run
         self._places = {id(table): place for place, table in enumerate(grid.tables)}
@@ -49,15 +53,11 @@ class Pool:
     def measure(self, wishes: Sequence[Wish]) -> None:
         """Build and bound every combination, and quote the usual one of every table, and that nearest to it which the
         wishes let be as far as frames tell alone: what that warns of is nothing new."""
-        out = 0
-        for known in self._run(measured, self._common, self._batches()):
-            self.known += known
-            out += sum(bool(each.none) for each in known)
-            self.told(Progress(len(self.known), out, self.grid.size))
+        self.look("measure", [(number, None) for number in range(self.grid.size)])
         for place, table in enumerate(self.grid.tables):
             self._usual[place] = self._number_of_usual(table)
         nearest = self._nearest_to_usual([wish for wish in wishes if wish.name in SURE])
-        self.look([(number, "buy", None) for number in dict.fromkeys([*self._usual.values(), *nearest.values()])])
+        self.look("buy", [(number, None) for number in dict.fromkeys([*self._usual.values(), *nearest.values()])])
         for place, number in nearest.items():
             found = self.known[number].found
             if found is not None:
@@ -73,19 +73,6 @@ class Pool:
                 if place not in found or key < (len(self.spots[found[place]].changed), found[place]):
                     found[place] = spot.number
         return found
-
-    def _batches(self) -> Iterator[Batch]:
-        for table in self.grid.tables:
-            names = tuple(each.name for each in table.opened)
-            for first in range(0, table.size, BATCH):
-                values = tuple(
-                    tuple(each.values[i] for each, i in zip(table.opened, table.places(number), strict=True))
-                    for number in range(first, min(table.size, first + BATCH))
-                )
-                entry = table.entry
-                yield Batch(
-                    entry.design.name, entry.label, self.grid.quantity, table.book, entry.options, names, values
-                )
 
     def _number_of_usual(self, table: Table) -> int:
         """The number of the combination with every open option as usual; one that is in no grid comes after all."""
@@ -104,19 +91,48 @@ class Pool:
     def _place(self, number: int) -> int:
         return self._places[id(self.spots[number].table)]
 
-    def look(self, asked: Sequence[tuple[int, Step, int | None]]) -> None:
-        """Find out more of combinations: of each its number, the step, and what it may cost and still matter."""
-        ones = []
-        for number, step, enough in asked:
-            if self.known[number].found is None and not self.known[number].none:
-                spot = self.spots[number]
-                entry = spot.table.entry
-                line = {"label": entry.label, "design": entry.design.name, "options": dict(spot.options),
-                        "quantity": self.grid.quantity}  # fmt: skip
-                ones.append((number, One(line, spot.table.book, self.known[number], step, enough)))
-                self.bought += step == "buy"
-        for (number, _), known in zip(ones, self._run(looked_at, self._common, (one for _, one in ones)), strict=True):
-            self.known[number] = known
+    def look(self, step: Step, asked: Sequence[tuple[int, int | None]], wishes: Sequence[Wish] = ()) -> None:
+        """Find out more of combinations by one step: each by its number, with what it may cost and still matter; what
+        is sure to miss a wish is looked at no further."""
+        left = [(n, enough) for n, enough in asked if self.known[n].found is None and not self.known[n].none]
+        self.bought += len(left) if step == "buy" else 0
+        self.steps += STEPS[step] * len(left)
+        batches = list(self._batches(step, left))
+        answers = self._run(looked_at, self._common, (self._batch(step, *batch, wishes) for batch in batches))
+        for (numbers, _), known in zip(batches, answers, strict=True):
+            for number, each in zip(numbers, known, strict=True):
+                self.known[number] = each
+            if step == "measure":
+                self._tell_measured(numbers[-1] + 1)
+
+    def _batches(self, step: Step, asked: Iterable[tuple[int, int | None]]) -> Iterator[tuple[list[int], int | None]]:
+        """Share out what is handed over at once, in its order: of one table, and worth as much."""
+        for (_, enough), group in groupby(asked, lambda each: (id(self.spots[each[0]].table), each[1])):
+            numbers = [number for number, _ in group]
+            for first in range(0, len(numbers), TOGETHER[step]):
+                yield numbers[first : first + TOGETHER[step]], enough
+
+    def _batch(self, step: Step, numbers: Sequence[int], enough: int | None, wishes: Sequence[Wish]) -> Batch:
+        table = self.spots[numbers[0]].table
+        values = tuple(
+            tuple(each.values[i] for each, i in zip(table.opened, self.spots[number].places, strict=True))
+            for number in numbers
+        )
+        entry, known = table.entry, tuple(self.known[number] for number in numbers)
+        return Batch(
+            step, entry.design.name, entry.label, self.grid.quantity, table.book, entry.options,
+            tuple(each.name for each in table.opened), values, known, enough,
+            self._may_warn(numbers[0], wishes),
+        )  # fmt: skip
+
+    def _may_warn(self, number: int, wishes: Sequence[Wish]) -> frozenset[str] | None:
+        """The rules that may warn, where a wish lets no others."""
+        none_new = any(wish.name == NEW_WARNINGS and wish.most == 0 for wish in wishes)
+        return self._warned.get(self._place(number)) if none_new and number < self.grid.size else None
+
+    def _tell_measured(self, measured: int) -> None:
+        out = sum(bool(each.none) for each in self.known[:measured])
+        self.told(Progress(measured, out, self.grid.size))
 
     def may(self, number: int, wishes: Iterable[Wish]) -> bool:
         """Whether a combination may keep to wishes, as far as is known; of one that is quoted, whether it does."""

@@ -12,10 +12,12 @@ from sawbill.quoting.proposing.grid import Opened, Spot
 from sawbill.quoting.proposing.measures import NEW_WARNINGS, SURE, Found, Number, Wish
 from sawbill.quoting.proposing.pool import Pool, Run, Told
 from sawbill.quoting.proposing.proposed import IMPLIED, Proposed
-from sawbill.quoting.proposing.search import Best, Search, Sought
+from sawbill.quoting.proposing.search import Best, Limits, Search, Sought
 
-MOST_QUOTED: Final = 2_000
-"""How many purchases are made for one proposal."""
+AT_ONCE: Final = Limits(150, 1_500)
+"""How much is done for a proposal that is answered when it is done."""
+AT_LENGTH: Final = Limits(2_000, 60_000)
+"""How much is done for one that is a job, or is asked for where somebody waits for it alone."""
 SEVERAL: Final = 3
 """From how many open options on proposals differ in two of them, not only in one."""
 
@@ -92,23 +94,23 @@ class Proposal:
 
 def propose(
     asked: Proposed, books: Sequence[PriceBook], run: Run = in_turn, told: Told = lambda _: None,
-    most: int = MOST_QUOTED,
+    limits: Limits = AT_LENGTH,
 ) -> Proposal:  # fmt: skip
-    """Find the best combinations, exactly as far as the purchases allowed go.
+    """Find the best combinations, exactly as far as the limits let it.
 
     run: who does what is to be found out; told: is told how far it is, and ends it by an exception.
     """
     pool = Pool(asked.grid, Common(books, asked.common), run, told)
     pool.measure(asked.wishes)
-    return _Proposing(asked, pool, most).made()
+    return _Proposing(asked, pool, limits).made()
 
 
 class _Proposing:
     """The searches of one proposal, one after the other, over one pool."""
 
-    def __init__(self, asked: Proposed, pool: Pool, most: int) -> None:
+    def __init__(self, asked: Proposed, pool: Pool, limits: Limits) -> None:
         self.asked, self.pool = asked, pool
-        self.search = Search(pool, most)
+        self.search = Search(pool, limits)
 
     def made(self) -> Proposal:
         asked, pool = self.asked, self.pool

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any, Final
 
 from sawbill.asked.reader import Reader
-from sawbill.asked.request import read_request
+from sawbill.asked.request import Pointer, read_request
 from sawbill.making.rates import RateError
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.compared import BOUND_READERS, Asks, common_of
@@ -18,7 +18,7 @@ from sawbill.quoting.proposing.grid import MOST_COMBINATIONS, Grid, Table
 from sawbill.quoting.proposing.looking import SETTINGS
 from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, TOOLS, Number, Wish
 from sawbill.quoting.proposing.opening import Opener
-from sawbill.trade.design import Design
+from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.lengths import LengthError
 from sawbill.trade.option import show
 from sawbill.trade.quantities import QuantityError
@@ -70,9 +70,10 @@ def propose_as_asked(reader: Reader, raw: Any, books: Sequence[PriceBook]) -> Pr
                for each in asks.entries(given.get("designs", ()))]  # fmt: skip
     asks.fixed(given, entries)
     wishes = asks.wished(given, books)
-    if reader.faults():
+    sound = not reader.faults()
+    grid = Grid(list(asks.tables(given, entries, books, common if sound else {})), given.get("quantity", 1))
+    if not sound:
         return None
-    grid = Grid(list(asks.tables(given, entries, books, common)), given.get("quantity", 1))
     if grid.size > MOST_COMBINATIONS and not reader.faults():
         detail = f"there are {grid.size} combinations; there may be {MOST_COMBINATIONS}: leave fewer options open, or "
         reader.fault(("open",), "too-many-combinations", f"{detail}name fewer values")
@@ -122,12 +123,32 @@ class _Asks(Asks):
     def tables(
         self, raw: Mapping[str, Any], entries: Iterable[Entry], books: Sequence[PriceBook], common: Mapping[str, Any]
     ) -> Iterable[Table]:
-        """A table for every design and price book."""
+        """A table for every design and price book, what is wrong told once; common: empty where that has faults."""
+        told = set[Pointer]()
+
+        def once(at: Pointer, code: str, detail: str) -> None:
+            if at not in told:
+                told.add(at)
+                self.fault(at, code, detail)
+
         for entry in entries:
+            mine = {option.name for option in entry.design.options}
+            own = replace(entry, options={name: each for name, each in entry.options.items() if name in mine})
+            opened = raw.get("open")
+            asked = None if opened is None else {name: each for name, each in opened.items() if name in mine}
             for place, book in enumerate(books):
-                request = read_request({**common, "lines": [SETTINGS]}, book, {})
-                mine = {option.name for option in entry.design.options}
-                opened = raw.get("open")
-                asked = None if opened is None else {name: each for name, each in opened.items() if name in mine}
-                own = replace(entry, options={name: each for name, each in entry.options.items() if name in mine})
-                yield Table(own, place, Opener(own, request, book, self.fault).opened(asked, ("open",)))
+                opener = Opener(own, read_request({**common, "lines": [SETTINGS]}, book, {}), book, once)
+                try:
+                    own.design.read(own.options, opener.reading)
+                except OptionFaultsError as error:
+                    for fault in error.faults:
+                        once((*_at(raw, entry, fault.option), fault.option), fault.code, fault.message)
+                yield Table(own, place, opener.opened(asked, ("open",)))
+
+
+def _at(raw: Mapping[str, Any], entry: Entry, option: str) -> Pointer:
+    """Where an option that stays was told: of its design alone, or of all."""
+    for i, each in enumerate(raw.get("designs", ())):
+        if isinstance(each, Mapping) and each.get("design") == entry.design.name and option in each.get("options", {}):
+            return "designs", i, "options"
+    return ("options",)

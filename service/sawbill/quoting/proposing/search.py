@@ -6,16 +6,19 @@ is bought for unless its bound says it may be in the answer.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections import deque
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush
+from types import MappingProxyType
 from typing import Final
 
 from sawbill.quoting.proposing.grid import Spot
+from sawbill.quoting.proposing.looking import Step
 from sawbill.quoting.proposing.measures import Number, Wish
 from sawbill.quoting.proposing.pool import Pool, Progress
 
-AT_ONCE: Final = 2
+TOGETHER: Final[Mapping[Step, int]] = MappingProxyType({"work": 40, "check": 8, "buy": 2})
 """How many combinations are looked at together, whoever does it: so that what is counted is always the same."""
 DEARER: Final = (5, 4)
 """The trade-off is told of what costs at most so much as the best does: by a quarter more."""
@@ -48,11 +51,39 @@ class Best:
     alike: set[int] = field(default_factory=set)
 
 
-class Search:
-    """Searches of one pool, which share what is found out; most: how many purchases they may make together."""
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """How much is done for a proposal: purchases in all, and steps for its trade-off."""
 
-    def __init__(self, pool: Pool, most: int) -> None:
-        self.pool, self._most = pool, most
+    purchases: int
+    trade_off: int
+
+
+@dataclass
+class _Round:
+    """Combinations that are looked at together, all by one step; step: None while there is none."""
+
+    step: Step | None = None
+    numbers: list[int] = field(default_factory=list)
+
+    @property
+    def full(self) -> bool:
+        return self.step is not None and len(self.numbers) == TOGETHER[self.step]
+
+    def takes(self, number: int, step: Step) -> bool:
+        """Add one, if what is to be done with it is the same as with those before."""
+        if self.step not in (None, step):
+            return False
+        self.step = step
+        self.numbers.append(number)
+        return True
+
+
+class Search:
+    """Searches of one pool, which share what is found out; limits: how much they may do together."""
+
+    def __init__(self, pool: Pool, limits: Limits) -> None:
+        self.pool, self._limits = pool, limits
 
     def usual_key(self, *names: str) -> Callable[[int], Key]:
         """The key by measures, then by how many options are changed, then in the order of the grid."""
@@ -70,48 +101,53 @@ class Search:
         heapify(waiting)
         ready = {n: key for key, n in waiting if pool.known[n].found is not None}
         while waiting and len(found.numbers) < sought.number:
-            asked: list[int] = []
-            while waiting and len(asked) < AT_ONCE:
-                key, number = heappop(waiting)
-                if not pool.may(number, sought.wishes):
-                    continue
-                if (now := sought.by(number)) > key:
-                    heappush(waiting, (now, number))
-                elif self._alike(number, found.numbers, sought.apart):
-                    found.alike.add(number)
-                    ready.pop(number, None)
-                elif pool.known[number].found is None:
-                    asked.append(number)
-                elif asked:  # what is before it must be known first
-                    heappush(waiting, (key, number))
-                    break
-                else:
-                    found.numbers.append(number)
-                    ready.pop(number, None)
-                    if len(found.numbers) == sought.number:
-                        break
-            if asked and self.spent:
-                found.open = sought.by(asked[0])
+            round_ = self._next_round(sought, waiting, found)
+            for number in (*found.numbers, *found.alike):
+                ready.pop(number, None)
+            if round_.numbers and self.spent:
+                found.open = sought.by(round_.numbers[0])
                 break
-            for key, number in self._looked(asked, sought, min(ready.values(), default=None)):
-                heappush(waiting, (key, number))
-                if pool.known[number].found is not None:
-                    ready[number] = key
+            self._look(round_, sought, min(ready.values(), default=None))
+            for number in round_.numbers:
+                if pool.may(number, sought.wishes):
+                    heappush(waiting, (sought.by(number), number))
+                    if pool.known[number].found is not None:
+                        ready[number] = sought.by(number)
             self._tell(sought, waiting, [*found.numbers, *ready])
         return found
+
+    def _next_round(self, sought: Sought, waiting: list[tuple[Key, int]], found: Best) -> _Round:
+        """What may be best and must be known better; what is known to be best goes to what was found."""
+        pool, round_ = self.pool, _Round()
+        while waiting and not round_.full and len(found.numbers) < sought.number:
+            key, number = heappop(waiting)
+            if not pool.may(number, sought.wishes):
+                continue
+            if (now := sought.by(number)) > key:
+                heappush(waiting, (now, number))
+            elif self._alike(number, found.numbers, sought.apart):
+                found.alike.add(number)
+            elif pool.known[number].found is not None:
+                if round_.numbers:  # what is before it must be known first
+                    heappush(waiting, (key, number))
+                    break
+                found.numbers.append(number)
+            elif not round_.takes(number, pool.next_step(number, sought.names, sought.wishes)):
+                heappush(waiting, (key, number))
+                break
+        return round_
 
     @property
     def spent(self) -> bool:
         """Whether all purchases that may be made were made."""
-        return self.pool.bought >= self._most
+        return self.pool.bought >= self._limits.purchases
 
-    def _looked(self, asked: Sequence[int], sought: Sought, least: Key | None) -> Iterator[tuple[Key, int]]:
-        """Find out more of some; least: the key of the best that is quoted and waits. Gives those that may be best."""
-        pool = self.pool
+    def _look(self, round_: _Round, sought: Sought, least: Key | None) -> None:
+        """Find out more of some; least: the key of the best that is quoted and waits."""
         dear = least is not None and sought.names[0] == "total" and _must_hold(sought.wishes)
         enough = int(least[0]) if least is not None and dear else None
-        pool.look([(n, pool.next_step(n, sought.names, sought.wishes), enough) for n in asked])
-        return ((sought.by(number), number) for number in asked if pool.may(number, sought.wishes))
+        if round_.step is not None:
+            self.pool.look(round_.step, [(number, enough) for number in round_.numbers], sought.wishes)
 
     def _tell(self, sought: Sought, waiting: Sequence[tuple[Key, int]], known: Sequence[int]) -> None:
         pool, best, gap = self.pool, None, None
@@ -133,29 +169,39 @@ class Search:
     def trade_off(self, wishes: tuple[Wish, ...], best: int) -> Best:
         """All that nothing beats in total, mass and time at once, of what costs not much more than the best."""
         pool, found = self.pool, Best()
-        ceiling, holds = best * DEARER[0] // DEARER[1], _must_hold(wishes)
+        ceiling, until = best * DEARER[0] // DEARER[1], pool.steps + self._limits.trade_off
         wishes = (*wishes, Wish("total", most=ceiling))
         order = sorted((n for n in range(pool.grid.size) if pool.may(n, wishes)), key=self._shares(best))
         points = {n for n in order if pool.known[n].found is not None}
-        waiting = [n for n in order if n not in points]
+        waiting = deque(n for n in order if n not in points)
         while waiting:
-            asked: list[int] = []
-            while waiting and len(asked) < AT_ONCE:
-                number = waiting.pop(0)
-                if pool.may(number, wishes) and not self._beaten(number, points):
-                    asked.append(number)
-            if asked and self.spent:
-                found.open = tuple(pool.at_least(asked[0], name) for name in OF_THREE)
+            round_ = self._next_of_trade_off(wishes, waiting, points)
+            if round_.step is None:
                 break
-            pool.look([
-                (n, pool.next_step(n, OF_THREE, wishes), self._matters(n, points, ceiling) if holds else None)
-                for n in asked
-            ])  # fmt: skip
-            points |= {n for n in asked if pool.known[n].found is not None and pool.may(n, wishes)}
-            waiting[:0] = [n for n in asked if pool.known[n].found is None and pool.may(n, wishes)]
+            if self.spent or pool.steps >= until:
+                found.open = tuple(pool.at_least(round_.numbers[0], name) for name in OF_THREE)
+                break
+            holds = round_.step == "buy" and _must_hold(wishes)
+            enough = [self._matters(n, points, ceiling) if holds else None for n in round_.numbers]
+            pool.look(round_.step, list(zip(round_.numbers, enough, strict=True)), wishes)
+            left = [n for n in round_.numbers if pool.may(n, wishes)]
+            points |= {n for n in left if pool.known[n].found is not None}
+            waiting.extendleft(n for n in reversed(left) if pool.known[n].found is None)
             pool.told(Progress(pool.grid.size, pool.grid.size - len(waiting), pool.grid.size, best, 0))
         found.numbers = sorted((n for n in points if not self._beaten(n, points)), key=self.usual_key(*OF_THREE))
         return found
+
+    def _next_of_trade_off(self, wishes: Sequence[Wish], waiting: deque[int], points: set[int]) -> _Round:
+        """The next that nothing beats as far as is known."""
+        pool, round_ = self.pool, _Round()
+        while waiting and not round_.full:
+            number = waiting.popleft()
+            if not pool.may(number, wishes) or self._beaten(number, points):
+                continue
+            if not round_.takes(number, pool.next_step(number, OF_THREE, wishes)):
+                waiting.appendleft(number)
+                break
+        return round_
 
     def _matters(self, number: int, points: set[int], ceiling: int) -> int:
         """What one may cost and not be beaten for sure: what others cost that weigh no more, and take no longer."""

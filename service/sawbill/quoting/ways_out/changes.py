@@ -23,6 +23,8 @@ from sawbill.trade.option import Option, Reading
 
 STAYS: Final = frozenset({"market", "finish"})
 """Options that say what furniture is for, or how it is to look."""
+LOOKS: Final = frozenset({"finish"})
+"""Options that no check measures: to change them mends nothing."""
 SIZES: Final = frozenset({"bolt_size", "screw_size"})
 """Choices that are sizes of fasteners."""
 STEPS: Final = {"inch": (INCH // 2, INCH), "metric": (10 * MM, 25 * MM)}
@@ -37,6 +39,10 @@ class Change:
     before: str
     after: str
     far: int
+
+
+BETTER_BOARDS: Final = Change("must_hold", "no", "yes", 0)
+"""What is asked of the boards, and no option of a design."""
 
 
 def reading_of(book: PriceBook, request: Request) -> Reading:

@@ -1,61 +1,68 @@
 """Ways out of checks that fail: changes of one or two options, each tried as a whole, the nearest first.
 
-A change is tried in two steps: its frame in the strongest wood on sale, which rules out most, then its purchase.
+How far the search goes is counted in steps, so that the same request always finds the same. A clock is the emergency
+stop alone: where it ends the search, that is told.
 """
 
 from __future__ import annotations
 
-import time
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 from typing import Final
 
-from sawbill.asked.lines import Line
 from sawbill.asked.request import Request
-from sawbill.buying.boards import NothingFitsError
-from sawbill.buying.suppliers import total_of
-from sawbill.buying.takeoff import take_off
+from sawbill.buying.suppliers import until
 from sawbill.checks.finding import Finding, Status
-from sawbill.checks.together import check_frame
 from sawbill.prices.pricebook import PriceBook
-from sawbill.quoting.holding import Holding, held
-from sawbill.quoting.holding.strongest import cut_from, strongest
+from sawbill.quoting.holding import Holding
 from sawbill.quoting.holding.tried import decided_by_wood
-from sawbill.quoting.summaries import summary_of
-from sawbill.quoting.ways_out.changes import Change, pairs, reading_of, single_changes
-from sawbill.trade.design import Design, OptionFaultsError
-from sawbill.trade.lumber import Material
+from sawbill.quoting.ways_out.changes import BETTER_BOARDS, LOOKS, Change, pairs, single_changes
+from sawbill.quoting.ways_out.trying import UNMET, Key, Seen, Trial, Trials, Way, key_of
+from sawbill.trade.design import Design
 
 MOST_WAYS: Final = 3
 """How many ways out of one check are told."""
-MOST_PAIRS: Final = 40
-"""How many changes of two options are tried, all checks together."""
-MOST_BOUGHT: Final = 12
-"""How many changes are bought for in trial, all checks together."""
-BETTER_BOARDS: Final = Change("must_hold", "no", "yes", 0)
-"""What is asked of the boards, and no option of a design."""
-BAD: Final = frozenset({Status.FAIL, Status.UNRECKONED})
-UNMET: Final = BAD | {Status.WARN}
-Key = tuple[str, str]
+EMERGENCY: Final = 10.0
+"""When the clock ends a search that its steps should have ended long before [s]."""
+Run = Callable[[Iterable[Trial]], Iterator[Seen]]
+"""How trials are done: each in turn, or several at once, what came of them in their order."""
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
-    """Changes with which all checks pass: the total then [minor units], the mass of the frame [g], how many boards, and
-    the longest piece that is carried [nm]."""
+class Limits:
+    """How many steps are taken for one check; more: how many after the first way out of it is found."""
 
-    changes: tuple[Change, ...]
-    total: int
-    mass_g: int
-    boards: int
-    longest_piece: int
+    steps: int
+    more: int
+
+
+AT_ONCE: Final = Limits(700, 150)
+"""Of a quote that is answered when it is done."""
+TO_THE_END: Final = Limits(200_000, 200_000)
+"""Of all checks of a job together: enough for whatever there is of one option and of two of several beds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unmet:
+    """A check of a line that fails, is not known or warns; known: all that the line warns of; singles: every change of
+    one option of it; better_boards: whether boards that hold may mend it, where they need not hold now."""
+
+    line: int
+    finding: Finding
+    known: frozenset[Key]
+    singles: tuple[Change, ...]
+    better_boards: bool
+
+    def trial(self, changes: tuple[Change, ...]) -> Trial:
+        """What is tried of it."""
+        return Trial(self.line, changes, key_of(self.finding), self.known)
 
 
 @dataclass(frozen=True, slots=True)
 class WaysOut:
     """Of a check that fails or warns: the ways out, the nearest first; singles, pairs: how many changes of one and of
-    two options were tried for it; cut_short: whether there were more that were not; late: for the clock."""
+    two options were tried for it; cut_short: whether there were more that were not; late: for the clock; steps: that
+    all of it took."""
 
     line: int
     finding: Finding
@@ -64,152 +71,93 @@ class WaysOut:
     pairs: int
     cut_short: bool
     late: bool = False
+    steps: int = 0
 
 
 def ways_out(
-    request: Request, book: PriceBook, designs: Mapping[str, Design], holding: Holding, end: float
-) -> list[WaysOut]:
-    """Look for ways out of every check of a quote that fails, is not known or warns; end: the emergency stop."""
-    found = []
-    trials = {number: _Trials(number, line, request, book, designs, end) for number, line in enumerate(request.lines)
-              if line.design is not None and line.frame is not None}  # fmt: skip
-    before = [(number, each) for number, each in holding.bought.findings if each.status in UNMET]
-    for number, each in before:
-        found.append(trials[number].out_of(each, [one for line, one in before if line == number]))
-    return found
+    request: Request, book: PriceBook, designs: Mapping[str, Design], holding: Holding
+) -> list[WaysOut]:  # fmt: skip
+    """Look for ways out of every check of a quote that fails, is not known or warns, as far as one answer may take."""
+    trials = Trials(request, book, designs, until(EMERGENCY))
+    return [out_of(each, lambda asked: map(trials.seen, asked)) for each in unmet(request, book, designs, holding)]
 
 
-@dataclass(frozen=True, slots=True)
-class _Changed:
-    """A line with changed options, and what the checks find of it in the strongest wood on sale."""
+def unmet(request: Request, book: PriceBook, designs: Mapping[str, Design], holding: Holding) -> list[Unmet]:
+    """The checks of a quote that are not met."""
+    lines = {number: line for number, line in enumerate(request.lines) if line.design is not None and line.frame}
+    found = [(number, each) for number, each in holding.bought.findings if number in lines and each.status in UNMET]
+    singles = {
+        number: single_changes(designs[str(lines[number].design)], lines[number].options, request, book)
+        for number in dict(found)
+    }  # fmt: skip
 
-    line: Line
-    findings: Sequence[Finding]
+    def known(number: int) -> frozenset[Key]:
+        return frozenset(key_of(each) for line, each in found if line == number and each.status is Status.WARN)
+
+    return [
+        Unmet(
+            number, each, known(number), tuple(_nearest(singles[number], request, number, each)),
+            not request.must_hold and decided_by_wood(each),
+        )
+        for number, each in found
+    ]  # fmt: skip
+
+
+def _nearest(singles: Sequence[Change], request: Request, number: int, finding: Finding) -> list[Change]:
+    """The nearest first; those of options that are called by a word of what is concerned are one step nearer."""
+    frame = request.lines[number].frame
+    assert frame is not None
+    words = {word for key in finding.parts for word in frame.by_key[key].name.split()}
+    measured = [each for each in singles if each.option not in LOOKS]
+    return sorted(measured, key=lambda each: each.far + words.isdisjoint(each.option.split("_")))
+
+
+def out_of(asked: Unmet, run: Run, limits: Limits = AT_ONCE) -> WaysOut:
+    """Look for ways out of one check: boards that hold, then changes of one option, then, if there is none, of two."""
+    looking = _Looking(asked, run, limits)
+    if asked.better_boards:
+        looking.at([(BETTER_BOARDS,)], MOST_WAYS)
+    singles = looking.at([(change,) for change in asked.singles], MOST_WAYS)
+    both = 0 if looking.ways or looking.cut_short else looking.at(pairs(asked.singles), 1)
+    return WaysOut(
+        asked.line, asked.finding, tuple(looking.ways), singles, both, looking.cut_short, looking.late,
+        looking.steps,
+    )  # fmt: skip
 
 
 @dataclass
-class _Trials:
-    """All that is tried of one line, each once."""
+class _Looking:
+    """How far the search for one check is; spent: steps in all, and when the first way was found."""
 
-    number: int
-    line: Line
-    request: Request
-    book: PriceBook
-    designs: Mapping[str, Design]
-    end: float
-    bought: int = 0
-    paired: int = 0
+    asked: Unmet
+    run: Run
+    limits: Limits
+    ways: list[Way] = field(default_factory=list)
+    cut_short: bool = False
     late: bool = False
-    _tried: dict[tuple[Change, ...], _Changed | None] = field(default_factory=dict)
-    _ways: dict[tuple[Change, ...], tuple[Way, Sequence[Finding]] | None] = field(default_factory=dict)
+    steps: int = 0
+    _first: int = 0
 
-    @cached_property
-    def design(self) -> Design:
-        return self.designs[str(self.line.design)]
+    def at(self, candidates: Sequence[tuple[Change, ...]], most: int) -> int:
+        """Try changes until there are so many ways out, or the steps are over; how many were tried."""
+        answers = self.run(self.asked.trial(changes) for changes in candidates)
+        for tried in range(len(candidates)):
+            if len(self.ways) >= most:
+                return tried
+            if self._over:
+                self.cut_short = True
+                return tried
+            self._take(next(answers))
+        return len(candidates)
 
-    @cached_property
-    def singles(self) -> list[Change]:
-        return single_changes(self.design, self.line.options, self.request, self.book)
+    @property
+    def _over(self) -> bool:
+        most = min(self.limits.steps, self._first + self.limits.more) if self.ways else self.limits.steps
+        return self.late or self.steps >= most
 
-    def out_of(self, finding: Finding, before: Sequence[Finding]) -> WaysOut:
-        """The ways out of one finding; before: all of the line that are not met."""
-        ways = list(self._if_it_must_hold(finding, before))
-        singles = pairs_tried = 0
-        cut_short = False
-        near = self._nearest(finding)
-        for change in near:
-            cut_short = self._spent()
-            if len(ways) == MOST_WAYS or cut_short:
-                break
-            singles += 1
-            ways += [way for way in self._if_good((change,), finding, before) if not _same(way, ways)]
-        for changes in pairs(near) if not ways else ():
-            if ways or self._spent() or self.paired >= MOST_PAIRS:
-                cut_short = not ways
-                break
-            self.paired, pairs_tried = self.paired + 1, pairs_tried + 1
-            ways += self._if_good(changes, finding, before)
-        cut_short = cut_short and len(ways) < MOST_WAYS
-        return WaysOut(self.number, finding, tuple(ways), singles, pairs_tried, cut_short, self.late)
-
-    def _spent(self) -> bool:
-        self.late = self.late or time.monotonic() > self.end
-        return self.late or self.bought >= MOST_BOUGHT
-
-    def _nearest(self, finding: Finding) -> list[Change]:
-        """The nearest first; those of options that are called by a word of what is concerned are one step nearer."""
-        frame = self.line.frame
-        assert frame is not None
-        words = {word for key in finding.parts for word in frame.by_key[key].name.split()}
-        return sorted(self.singles, key=lambda each: each.far + words.isdisjoint(each.option.split("_")))
-
-    def _if_good(self, changes: tuple[Change, ...], finding: Finding, before: Sequence[Finding]) -> Iterator[Way]:
-        changed = self._changed(changes)
-        if changed is None or not _mends(changed.findings, finding, before):
-            return
-        if changes not in self._ways:
-            self.bought += 1
-            self._ways[changes] = self._way(changes, changed.line)
-        if (found := self._ways[changes]) is not None and _mends(found[1], finding, before):
-            yield found[0]
-
-    def _if_it_must_hold(self, finding: Finding, before: Sequence[Finding]) -> Iterator[Way]:
-        """The same of boards that hold, where they need not: nothing is nearer."""
-        if not self.request.must_hold and decided_by_wood(finding):
-            if (BETTER_BOARDS,) not in self._ways:
-                self._ways[BETTER_BOARDS,] = self._way((BETTER_BOARDS,), self.line, must_hold=True)
-            if (found := self._ways[BETTER_BOARDS,]) is not None and _mends(found[1], finding, before):
-                yield found[0]
-
-    def _changed(self, changes: tuple[Change, ...]) -> _Changed | None:
-        """The line with changes; None: the design refuses them."""
-        if changes not in self._tried:
-            options = {**self.line.options, **{each.option: each.after for each in changes}}
-            try:
-                frame = self.design.frame(options, reading_of(self.book, self.request))
-            except OptionFaultsError:
-                self._tried[changes] = None
-            else:
-                found = check_frame(frame, self.request.site, cut_from(frame, self._by_section))
-                self._tried[changes] = _Changed(replace(self.line, frame=frame, options=options), found)
-        return self._tried[changes]
-
-    def _way(
-        self, changes: tuple[Change, ...], line: Line, *, must_hold: bool = False
-    ) -> tuple[Way, Sequence[Finding]] | None:
-        """Buy the whole request with the line changed; None: it cannot be bought."""
-        lines = (*self.request.lines[: self.number], line, *self.request.lines[self.number + 1 :])
-        request = replace(self.request, lines=lines, must_hold=must_hold or self.request.must_hold)
-        try:
-            holding = held(take_off(lines, request.shop.rounding_step), request, self.book, self.end)
-        except NothingFitsError:
-            return None
-        bought = holding.bought
-        assert line.frame is not None
-        told = summary_of(self.number, line.frame, bought.materials[self.number])
-        way = Way(
-            changes, total_of(bought.sourcing, self.book), told.mass_g,
-            sum(each.quantity for each in bought.sourcing.purchase.boards.bought),
-            max(piece.longest for piece in told.carried_pieces),
-        )  # fmt: skip
-        return way, [each for number, each in bought.findings if number == self.number]
-
-    @cached_property
-    def _by_section(self) -> Mapping[str, tuple[Material, ...]]:
-        return strongest(self.line, self.request, self.book)
-
-
-def _same(way: Way, ways: Iterable[Way]) -> bool:
-    """Whether a way makes the same furniture as one that is nearer, as far as its figures tell."""
-    return any(replace(way, changes=each.changes) == each for each in ways)
-
-
-def _mends(after: Iterable[Finding], finding: Finding, before: Sequence[Finding]) -> bool:
-    """Whether nothing fails, the rule in question is met, and nothing is warned of that was not before."""
-    unmet = [each for each in after if each.status in UNMET]
-    known = {_key(each) for each in before if each.status is Status.WARN}
-    return all(each.status is Status.WARN and _key(each) in known and _key(each) != _key(finding) for each in unmet)
-
-
-def _key(finding: Finding) -> Key:
-    return finding.rule, finding.source
+    def _take(self, seen: Seen) -> None:
+        self.steps, self.late = self.steps + seen.steps, self.late or seen.late
+        way = seen.way
+        if way is not None and not any(replace(way, changes=each.changes) == each for each in self.ways):
+            self._first = self._first or self.steps  # the same figures are the same furniture, of one that is nearer
+            self.ways.append(way)

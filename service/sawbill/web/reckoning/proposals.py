@@ -14,8 +14,6 @@ from sawbill.web.reckoning.several import Asked, Read, read_several
 
 MOST_AT_ONCE: Final = 1_000
 """How many combinations a proposal may have that is sent when it is done."""
-QUOTED_AT_ONCE: Final = 150
-"""How many purchases are made for such a one."""
 _PARAMETERS: Final = {"price_books": "price_book", "wishes": "most"}
 
 

@@ -17,6 +17,7 @@ from sawbill.buying.boards import NothingFitsError
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.comparison import Figures, figures_of
 from sawbill.quoting.quote import Quote, make_quote
+from sawbill.quoting.ways_out import WaysOut
 from sawbill.quoting.work import work_for
 from sawbill.trade.members import Group
 from sawbill.web.http import problems
@@ -83,7 +84,7 @@ def quote(shared: Sequence[PriceBook], asked: Asked) -> Quoted | Problem:
     try:
         raw = body_read(asked.body)
         request, book = read(raw, Prices(shared, asked.named), asked)
-        return _quoted(raw, make_quote(request, book), asked)
+        return quoted(raw, request, book, asked)
     except NothingFitsError as error:
         return problems.cannot_be_bought(error)
     except Problem as problem:
@@ -115,8 +116,11 @@ def _book(raw: Any, prices: Prices) -> PriceBook | list[RequestFault]:
     return [] if PRICE_BOOK.kind.check(asked) else prices.find(asked)
 
 
-def _quoted(raw: Mapping[str, Any], made: Quote, asked: Asked) -> Quoted:
-    book, lines = made.book, made.request.lines
+def quoted(
+    raw: Mapping[str, Any], request: Request, book: PriceBook, asked: Asked, outs: Sequence[WaysOut] | None = None
+) -> Quoted:  # fmt: skip
+    """Make a quote and write it; outs: its ways out, where they are known from before. Raises NothingFitsError."""
+    made, lines = make_quote(request, book, outs=outs), request.lines
     work = work_for(made, made.request.units) if asked.form == "lines" else None
     content = quote_json(made, work=work, at=asked.at) if work is not None else FORMS[asked.form].write(made)
     return Quoted(

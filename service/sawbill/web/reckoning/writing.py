@@ -12,6 +12,8 @@ from sawbill.answer.columns import Column, Json, Table, plain
 from sawbill.answer.comparison import comparison_table, comparison_text
 from sawbill.answer.csvform import csv_bytes
 from sawbill.answer.jsonform import json_bytes, table_json
+from sawbill.answer.proposal import best_table, tables_of
+from sawbill.answer.proposed import proposal_text
 from sawbill.answer.tables import ALL, TABLES
 from sawbill.answer.text import quote_text, table_text
 from sawbill.answer.told import for_reader
@@ -126,6 +128,16 @@ def comparison(_: Sequence[PriceBook], data: bytes, look: Look, units: System) -
     if look.suffix == TXT.suffix:
         return comparison_text(answer) + "\n"
     return table(comparison_table(answer), {**answer, "units": units}, look)
+
+
+def proposal(_: Sequence[PriceBook], data: bytes, look: Look, units: System) -> bytes | str:
+    """Write a proposal as a workbook of all its tables, as the table of the best, or as text; units: as above."""
+    answer: Json = json.loads(data)
+    if look.suffix == TXT.suffix:
+        return proposal_text(dict(answer)) + "\n"
+    if look.suffix == XLSX.suffix:
+        return workbook_bytes(tables_of(answer), {**answer, "units": units}, "Proposal")
+    return table(best_table(answer), answer, look)
 
 
 def table(of: Table, answer: Json, look: Look) -> bytes | str:

@@ -28,7 +28,6 @@ from sawbill.web.library import kept
 from sawbill.web.openapi import parameter, route
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE, Comparing
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
-from sawbill.web.routes.jobs import as_a_job, begun, job_is_preferred
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.comparison import ComparisonRequestSchema
 from sawbill.web.schemas.jobs import JobSchema
@@ -36,6 +35,7 @@ from sawbill.web.work import handing_in
 from sawbill.web.work.asking import CACHE, offered, tag_of, tagged
 from sawbill.web.work.comparing import read
 from sawbill.web.work.comparing import rows as rows_of
+from sawbill.web.work.jobs import as_a_job, begun, job_is_preferred
 from sawbill.web.work.quoting import service
 from sawbill.web.work.working import COMPARISON
 from sawbill.web.written import forms

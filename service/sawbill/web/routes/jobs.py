@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-from flask import Response, current_app, request
+from flask import Response
 from flask_smorest import Blueprint
 
 from sawbill.answer.compared import Comparison
-from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.proposed import Proposal
+from sawbill.answer.quote import Quote
+from sawbill.answer.tables import TABLES
 from sawbill.prices.pricebook import PriceBook
 from sawbill.store import Job
-from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.trade.lengths import System
 from sawbill.web.admission import callers
 from sawbill.web.http import media, problems
-from sawbill.web.http.answers import json_answer
 from sawbill.web.http.media import CSV, HTML, JSON, TXT, XLSX, Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
@@ -28,19 +26,18 @@ from sawbill.web.reckoning import writing
 from sawbill.web.routes.quotes import READS, WRITES
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.jobs import JobSchema
+from sawbill.web.work.jobs import job_answer
 from sawbill.web.work.quoting import service
-from sawbill.web.work.working import KEPT_FOR, job_json, worker_of
+from sawbill.web.work.working import KEPT_FOR
 from sawbill.web.written.forms import EXCEL
 from sawbill.web.written.proposed import proposal_answer
-from sawbill.web.written.tabled import form_faults, look, sent, written
+from sawbill.web.written.tabled import form_faults, look, one_table, quote_answer, sent, written
 
 jobs = Blueprint("jobs", __name__, description="Work done in the background.")
 
 ID: Final = [
     parameter("job_id", "The job, by its id.", "1f0c9a5be2d47a8036cd", place="path", pattern="^[0-9a-f]{20}$")
 ]  # fmt: skip
-WAIT: Final = 1
-"""When to ask again for a job that has not ended [s]."""
 HOURS: Final = int(KEPT_FOR.total_seconds()) // 3600
 
 
@@ -51,7 +48,7 @@ def get_job(job_id: str) -> Response:
     return job_answer(_find(job_id))
 
 
-RESULT: Final = {"oneOf": [schema_of(Comparison), schema_of(Proposal)]}
+RESULT: Final = {"oneOf": [schema_of(Comparison), schema_of(Proposal), schema_of(Quote)]}
 """What a job came to, by its kind."""
 
 
@@ -67,6 +64,14 @@ def get_job_result(job_id: str) -> Response:
     return Response(_result(job_id), content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
 
 
+def _written(data: bytes, answer: dict[str, Any], form: Media) -> Response:
+    if "totals" in answer:
+        return one_table(TABLES["costs"], data, form) if form is CSV else quote_answer(data, form, "")
+    if "proposals" in answer:
+        return proposal_answer(data, form, _units(answer))
+    return sent(written(writing.comparison, data, look(form), _units(answer)), form, "comparison")
+
+
 def _in(form: Media) -> None:
     """Serve what a job came to in a form."""
     own = [EXCEL] if form is CSV else []
@@ -78,21 +83,14 @@ def _in(form: Media) -> None:
         data = _result(job_id)
         if form is JSON:
             return Response(data, content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
-        if "proposals" in (answer := json.loads(data)):
-            if form not in (TXT, HTML):
-                remedy = "as JSON, as text or as a page: ask for result.txt or result.html"
-                raise Problem("not-acceptable", f"a proposal is to be had {remedy}")
-            response = proposal_answer(data, form)
-            response.headers["Cache-Control"] = "no-store"
-            return response
-        response = sent(written(writing.comparison, data, look(form), _units(answer)), form, "comparison")
+        response = _written(data, json.loads(data), form)
         response.headers["Cache-Control"] = "no-store"
         return response
 
     result.__name__ = f"get_job_result_{form.suffix}"
     result.__doc__ = f"Give what a job came to as {form.suffix.upper()}."
     route(
-        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", "not-acceptable", *READS,
+        jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS,
         *problems.RECKONED, access="kept", path=ID, parameters=own,
         responses={"200": {"description": "What it came to.", "content": media.content([form], RESULT)}},
     )(result)  # fmt: skip
@@ -111,50 +109,6 @@ def cancel_job(job_id: str) -> Response:
     parameters()
     kept.store().jobs.delete(job_id, callers.reach())
     return Response(status=204)
-
-
-def job_answer(job: Job, status: int = 200) -> Response:
-    """Tell of a job."""
-    response = json_answer(job_json(job), cache="no-store")
-    response.status_code = status
-    if job.state in ("waiting", "running"):
-        response.headers["Retry-After"] = str(WAIT)
-    return response
-
-
-def as_a_job(most: str) -> dict[str, Any]:
-    """Describe the header that asks for a job; most: how much one may hold."""
-    return {
-        "name": "Prefer", "in": "header", "required": False,
-        "description": "respond-async: have it done as a job (RFC 7240), which takes a store and the scope quote; "
-        f"answered with 202 and the job's address. A job has {most}, and an owner {MOST_OPEN} jobs at a time.",
-        "schema": {"type": "string"}, "example": "respond-async",
-    }  # fmt: skip
-
-
-def job_is_preferred() -> bool:
-    """Whether the request asks for a job."""
-    return any(word.strip().lower() == "respond-async" for word in request.headers.get("Prefer", "").split(","))
-
-
-def begin(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Job:
-    """Have something made beside the requests; the price books that are named are those of now."""
-    now = [
-        f"{book.name}@{book.revision}" if isinstance(given, str) else given
-        for given, book in zip(raw["price_books"], asked, strict=True)
-    ]
-    job = kept.store().jobs.add(kind, kept.owner(), json_bytes({**raw, "price_books": now}))
-    worker_of(current_app).wake()
-    return job
-
-
-def begun(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Response:
-    """Begin a job, and tell where it is."""
-    job = begin(kind, raw, asked)
-    response = job_answer(job, 202)
-    response.headers["Location"] = f"/v1/jobs/{job.id}"
-    response.headers["Preference-Applied"] = "respond-async"
-    return response
 
 
 def _find(job_id: str) -> Job:

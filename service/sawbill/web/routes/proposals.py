@@ -20,7 +20,7 @@ from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, TO_LESSEN
 from sawbill.web.admission import access
 from sawbill.web.http import media
 from sawbill.web.http.bodies import JSON_TYPE, body_of
-from sawbill.web.http.media import HTML, JSON, TXT, Media
+from sawbill.web.http.media import CSV, HTML, JSON, TXT, XLSX, Media
 from sawbill.web.http.queries import parameters, proposal_request
 from sawbill.web.library import kept
 from sawbill.web.openapi import parameter, route
@@ -28,12 +28,12 @@ from sawbill.web.reckoning.proposals import MOST_AT_ONCE
 from sawbill.web.routes.comparisons import AS_JOB
 from sawbill.web.routes.designs import NAME, PROBLEMS
 from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
-from sawbill.web.routes.jobs import as_a_job, begun, job_is_preferred
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.proposals import ProposalRequestSchema
 from sawbill.web.work import handing_in
 from sawbill.web.work.asking import CACHE, design_called, offered, tag_of, tagged
+from sawbill.web.work.jobs import as_a_job, begun, job_is_preferred
 from sawbill.web.work.proposing import Proposing, answer, read
 from sawbill.web.work.quoting import service
 from sawbill.web.work.working import PROPOSAL
@@ -43,8 +43,8 @@ from sawbill.web.written.tabled import form_faults, form_of
 
 proposals = Blueprint("proposals", __name__, description="The best that options left open may become, proven.")
 
-FORMS: Final = (JSON, HTML, TXT)
-SENT: Final = (JSON, TXT)
+FORMS: Final = (JSON, CSV, XLSX, TXT, HTML)
+SENT: Final = (JSON, CSV, XLSX, TXT)
 """The forms of one that was asked for by POST: a page is not among them, for its links lead to addresses."""
 LIMITS: Final = f"Up to {MOST_AT_ONCE} combinations are answered at once, up to {MOST_COMBINATIONS} as a job."
 EXAMPLE: Final = {
@@ -132,7 +132,7 @@ def _answer(asked: Proposing, form: Media) -> Response:
     """Make a proposal and send it in some form."""
     start = time.perf_counter()
     made = answer(asked, service(), handing_in.asker(Rank.ROW))
-    response = proposal_answer(json_bytes(made), form)
+    response = proposal_answer(json_bytes(made), form, asked.raw.get("units") or asked.books[0].units)
     response.headers["Cache-Control"] = "no-store" if made["proof"]["late"] else CACHE
     response.headers["Server-Timing"] = f"engine;dur={(time.perf_counter() - start) * 1000:.1f}"
     return response

@@ -25,10 +25,14 @@ from sawbill.web.http.queries import parameters
 from sawbill.web.library import books, kept
 from sawbill.web.openapi import JSON, NOT_MODIFIED, parameter, route
 from sawbill.web.schemas.answered import schema_of
+from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.kept import ABOUT_ASKED, AboutAskedSchema
 from sawbill.web.schemas.request import QuoteRequestSchema
-from sawbill.web.work import drawing
-from sawbill.web.work.quoting import Made, make
+from sawbill.web.work import drawing, handing_in
+from sawbill.web.work.jobs import as_a_job, begun, job_is_preferred
+from sawbill.web.work.quoting import Made, make, service
+from sawbill.web.work.ways_out import read
+from sawbill.web.work.working import QUOTE
 from sawbill.web.written import tabled
 
 quotes = Blueprint("quotes", __name__, description="Quotes: several lines, one purchase.")
@@ -107,8 +111,10 @@ def _created(schema: Any, description: str, forms: Sequence[Media] = (media.JSON
     "not-acceptable",
     *problems.WRITES_STORE,
     "key-reused",
+    "not-allowed",
+    "too-many-requests",
     access="read",
-    parameters=[KEEP, KEY],
+    parameters=[KEEP, KEY, as_a_job("one quote")],
     requestBody=BODY,
     **_created(
         schema_of(Quote),
@@ -118,7 +124,8 @@ def _created(schema: Any, description: str, forms: Sequence[Media] = (media.JSON
             "200": {
                 "description": "The quote, not stored.",
                 "content": media.content(POSTED, schema_of(Quote)),
-            }
+            },
+            "202": {"description": "It is done as a job, at Location.", "content": {JSON: {"schema": JobSchema}}},
         },
     ),
 )
@@ -126,12 +133,24 @@ def make_quote() -> Response:
     """Quote several lines, designs and own parts, as one purchase; keep it where the service has a store.
 
     To keep a quote takes a token that allows it; with keep=no it is worked out only, as without a store. It is sent in
-    the form that is accepted best: as JSON, as a workbook or as text.
+    the form that is accepted best: as JSON, as a workbook or as text. As a job, ways out of what fails or warns are
+    looked for to the end: every change of one option, and of two where none is enough.
     """
+    if job_is_preferred():
+        return _as_job()
     wanted, form = _keep(parameters("keep")), media.accepted(POSTED, "")
     response = _kept(form) if wanted or (wanted is None and kept.keeps()) else _worked_out(form)
     response.vary.add("Accept")
     return response
+
+
+def _as_job() -> Response:
+    """Have a quote made beside the requests, with its ways out, and keep its result as long as a job's is kept."""
+    parameters()
+    kept.store()
+    access.require("quote", "leave Prefer out and send ?keep=no, which keeps nothing")
+    asked = read(body_of(JSON_TYPE), service(), handing_in.asker())
+    return begun(QUOTE, {**asked.raw, "ways_out": True}, [asked.book])
 
 
 def _worked_out(form: Media) -> Response:

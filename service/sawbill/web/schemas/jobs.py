@@ -10,12 +10,16 @@ class JobSchema(Sent):
     """Work done in the background."""
 
     id = sent.text("Its id, the last step of its address.", "1f0c9a5be2d47a8036cd")
-    kind = sent.text("What is done, in words.", "comparison", choices=["comparison", "proposal"])
+    kind = sent.text("What is done, in words.", "comparison", choices=["comparison", "proposal", "quote"])
     state = sent.text(
         "Whether it waits, runs, is done or has failed.", "running", choices=["waiting", "running", "done", "failed"]
     )  # fmt: skip
-    done = sent.whole("How many rows are done, or combinations settled; null where it is not running.", 12, none=True)
-    of = sent.whole("How many rows or combinations there are in all; null where it is not running.", 40, none=True)
+    done = sent.whole(
+        "How many rows are done, combinations settled, or changes tried; null where it is not running.", 12, none=True
+    )
+    of = sent.whole(
+        "How many rows, combinations or changes there are in all; null where it is not running.", 40, none=True
+    )
     best = sent.whole(
         "Of a proposal, the total of the best so far, in the smallest unit of money; else null.",
         12147,

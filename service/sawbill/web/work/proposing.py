@@ -13,12 +13,12 @@ from sawbill.backroom import RoomError, Task, several
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.comparison import Common
 from sawbill.quoting.proposing.pool import Progress, Told
-from sawbill.quoting.proposing.proposal import MOST_QUOTED, propose
+from sawbill.quoting.proposing.proposal import AT_LENGTH, AT_ONCE, propose
 from sawbill.quoting.proposing.proposed import Proposed
+from sawbill.quoting.proposing.search import Limits
 from sawbill.web.library import books
 from sawbill.web.reckoning import proposals
 from sawbill.web.reckoning.prices import Body
-from sawbill.web.reckoning.proposals import QUOTED_AT_ONCE
 from sawbill.web.reckoning.several import Asked, Read
 from sawbill.web.work.handing_in import Asker
 from sawbill.web.work.quoting import Service
@@ -30,12 +30,12 @@ Json = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Proposing:
-    """A proposal that can be made. raw: its request; books: in the order asked; most: purchases it may make."""
+    """A proposal that can be made. raw: its request; books: in the order asked; limits: how much is done."""
 
     raw: Mapping[str, Any]
     proposed: Proposed
     books: tuple[PriceBook, ...]
-    most: int
+    limits: Limits
 
 
 def read(
@@ -51,13 +51,13 @@ def read(
     made, _ = asker.done(service.room, proposals.proposing, (asked,), found.shared)
     assert isinstance(made, Read)
     own = made.with_books(found.books)
-    return Proposing(made.raw, made.wanted, own, QUOTED_AT_ONCE if at_once else MOST_QUOTED)
+    return Proposing(made.raw, made.wanted, own, AT_ONCE if at_once else AT_LENGTH)
 
 
 def answer(asked: Proposing, service: Service, asker: Asker, told: Told = lambda _: None) -> Json:
     """Make a proposal, and give its JSON; told: is told how far it is. Raises Problem."""
     named = all(isinstance(each, str) for each in asked.raw["price_books"])
-    made = propose(asked.proposed, asked.books, _run(service, asker, asked.books), told, asked.most)
+    made = propose(asked.proposed, asked.books, _run(service, asker, asked.books), told, asked.limits)
     return proposal_json(made, asked.books, named=named)
 
 

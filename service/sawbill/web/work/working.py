@@ -19,12 +19,11 @@ from sawbill.answer.compared import comparison_json
 from sawbill.answer.jsonform import json_bytes
 from sawbill.backroom import Rank
 from sawbill.quoting.comparing.comparison import Row
-from sawbill.quoting.proposing.pool import Progress
 from sawbill.store import Job, Store, StoreError, UnknownJobError
 from sawbill.web.admission.limits import Budget
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.comparisons import Comparing
-from sawbill.web.work import proposing
+from sawbill.web.work import proposing, ways_out
 from sawbill.web.work.comparing import read
 from sawbill.web.work.comparing import rows as rows_of
 from sawbill.web.work.handing_in import Asker
@@ -32,6 +31,8 @@ from sawbill.web.work.quoting import Service
 
 COMPARISON: Final = "comparison"
 PROPOSAL: Final = "proposal"
+QUOTE: Final = "quote"
+"""The kinds of jobs."""
 LEASE: Final = timedelta(minutes=1)
 """How long a job is kept from others without a sign of life."""
 KEPT_FOR: Final = timedelta(days=1)
@@ -122,7 +123,8 @@ class Worker:
         budget = None if rate is None else Budget(store, rate, bucket)
         asker = Asker(bucket, f"job {job.id}", Rank.JOB, budget, seconds=ROW_SECONDS)
         try:
-            return self._proposed(store, job, asker) if job.kind == PROPOSAL else self._rows(store, job, asker)
+            kinds = {PROPOSAL: self._proposed, QUOTE: self._quoted}
+            return kinds.get(job.kind, self._rows)(store, job, asker)
         finally:
             asker.settle()
 
@@ -140,15 +142,26 @@ class Worker:
 
     def _proposed(self, store: Store, job: Job, asker: Asker) -> bytes:
         asked = proposing.read(json.loads(job.request), self._service, asker, at_once=False)
-        told = time.monotonic() - TELL_EVERY
+        tell = _Teller(store, job)
+        told = proposing.answer(asked, self._service, asker, lambda far: tell(proposing.progress_text(far)))
+        return json_bytes(told)
 
-        def tell(progress: Progress) -> None:
-            nonlocal told
-            if time.monotonic() - told >= TELL_EVERY:
-                store.jobs.renew(job, LEASE, proposing.progress_text(progress))
-                told = time.monotonic()
+    def _quoted(self, store: Store, job: Job, asker: Asker) -> bytes:
+        asked = ways_out.read(json.loads(job.request), self._service, asker)
+        tell = _Teller(store, job)
+        return ways_out.answer(asked, self._service, asker, lambda done, of: tell(f"{done}/{of}"))
 
-        return json_bytes(proposing.answer(asked, self._service, asker, tell))
+
+class _Teller:
+    """Tells how far a job is, not more often than need be. Raises UnknownJobError: nobody wants it any more."""
+
+    def __init__(self, store: Store, job: Job) -> None:
+        self._store, self._job, self._told = store, job, time.monotonic() - TELL_EVERY
+
+    def __call__(self, far: str) -> None:
+        if time.monotonic() - self._told >= TELL_EVERY:
+            self._store.jobs.renew(self._job, LEASE, far)
+            self._told = time.monotonic()
 
 
 def worker_of(app: Flask) -> Worker:

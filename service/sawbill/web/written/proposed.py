@@ -1,4 +1,4 @@
-"""A proposal as it is sent: JSON, text, or a page whose links lead to its quotes."""
+"""A proposal as it is sent: JSON, tables, text, or a page whose links lead to its quotes."""
 
 from __future__ import annotations
 
@@ -6,21 +6,23 @@ from urllib.parse import urlencode
 
 from flask import Response, request
 
-from sawbill.answer.proposed import proof_text, proposal_text
+from sawbill.answer.proposed import proof_text
+from sawbill.trade.lengths import System
 from sawbill.web.admission.access import LINK
 from sawbill.web.http.media import HTML, JSON, Media
+from sawbill.web.reckoning import writing
 from sawbill.web.written import render
-from sawbill.web.written.tabled import answer_of, sent
+from sawbill.web.written.tabled import answer_of, look, sent, written
 
 
-def proposal_answer(data: bytes, form: Media) -> Response:
-    """Send a proposal, which is JSON, in a form."""
+def proposal_answer(data: bytes, form: Media, units: System) -> Response:
+    """Send a proposal, which is JSON, in a form; units: whose paper it is printed on."""
     if form is JSON:
         return Response(data, content_type=form.content_type)
-    answer = answer_of(data)
     if form is not HTML:
-        return sent(proposal_text(dict(answer)) + "\n", form, "proposal")
-    query = {name: text for name, text in sorted(request.args.items()) if name not in ("on_error", LINK)}
+        return sent(written(writing.proposal, data, look(form), units), form, "proposal")
+    answer = answer_of(data)
+    query = {name: text for name, text in sorted(request.args.items()) if name not in ("excel", "on_error", LINK)}
     return sent(
         render.page(
             "proposal.html", proposal=answer, asked=query, query=urlencode(query, safe=","),

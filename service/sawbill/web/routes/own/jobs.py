@@ -15,9 +15,9 @@ from sawbill.web.admission.sessions import by_form
 from sawbill.web.http import problems
 from sawbill.web.http.queries import comparison_request, parameters, proposal_request
 from sawbill.web.library import kept
-from sawbill.web.routes.jobs import WAIT, begin
 from sawbill.web.work import comparing, handing_in, proposing
 from sawbill.web.work.asking import design_called
+from sawbill.web.work.jobs import WAIT, begin
 from sawbill.web.work.quoting import service
 from sawbill.web.work.working import COMPARISON, KEPT_FOR, PROPOSAL, job_json
 from sawbill.web.written import own

@@ -1,0 +1,182 @@
+"""A change tried as a whole: what is quick before what is slow, and a purchase last.
+
+Its frame first, and all that is measured of it; then its strength in the strongest wood on sale; then what it is bought
+for. Each rules most changes out. What is tried is counted in steps, whatever was known of it from before.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Final, NamedTuple
+
+from sawbill.asked.lines import Line
+from sawbill.asked.request import Request
+from sawbill.buying.boards import NothingFitsError
+from sawbill.buying.suppliers import total_of
+from sawbill.buying.takeoff import take_off
+from sawbill.checks.finding import Finding, Status
+from sawbill.checks.together import check_frame, check_quickly
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.holding import held
+from sawbill.quoting.holding.strongest import cut_from, strongest
+from sawbill.quoting.summaries import summary_of
+from sawbill.quoting.ways_out.changes import BETTER_BOARDS, Change, reading_of
+from sawbill.trade.design import Design, OptionFaultsError
+from sawbill.trade.lumber import Material
+
+FRAME, STRENGTH, PURCHASE = 2, 6, 20
+"""The steps that a trial takes: for its frame, for its strength, and for every purchase; about a millisecond each."""
+UNMET: Final = frozenset({Status.FAIL, Status.UNRECKONED, Status.WARN})
+Key = tuple[str, str]
+"""A rule, and its source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Changes with which all checks pass: the total then [minor units], the mass of the frame [g], how many boards, and
+    the longest piece that is carried [nm]."""
+
+    changes: tuple[Change, ...]
+    total: int
+    mass_g: int
+    boards: int
+    longest_piece: int
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """Changes of a line, to meet a rule; known: what it warns of now."""
+
+    line: int
+    changes: tuple[Change, ...]
+    rule: Key
+    known: frozenset[Key]
+
+    def mended(self, after: Iterable[Finding]) -> bool:
+        """Whether nothing fails, the rule is met, and nothing is warned of that is not now."""
+        unmet = [each for each in after if each.status in UNMET]
+        good = self.known - {self.rule}
+        return all(each.status is Status.WARN and key_of(each) in good for each in unmet)
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What came of a trial: a way out or none, in how many steps; late: whether a clock cut it short."""
+
+    way: Way | None
+    steps: int
+    late: bool = False
+
+
+class _Bought(NamedTuple):
+    """A line with changes as it would be bought; way: None where it cannot be."""
+
+    way: Way | None
+    findings: tuple[Finding, ...]
+    purchases: int
+    late: bool = False
+
+
+class Trials:
+    """All that is tried of a request, each once; end: the emergency stop (time.monotonic [s]), of all and of each."""
+
+    def __init__(self, request: Request, book: PriceBook, designs: Mapping[str, Design], end: float) -> None:
+        self._request, self._book, self._designs, self._end = request, book, designs, end
+        self._reading = reading_of(book, request)
+        self._changed: dict[tuple[int, tuple[Change, ...]], _Changed | None] = {}
+        self._bought: dict[tuple[int, tuple[Change, ...]], _Bought] = {}
+        self._woods: dict[int, Mapping[str, tuple[Material, ...]]] = {}
+
+    def seen(self, trial: Trial) -> Seen:
+        """Try changes."""
+        steps, better = 0, trial.changes == (BETTER_BOARDS,)
+        if not better:
+            steps, changed = FRAME, self._with(trial.line, trial.changes)
+            if changed is None or not trial.mended(changed.quickly):
+                return Seen(None, steps, self._late)
+            steps += STRENGTH
+            if not trial.mended(changed.wholly):
+                return Seen(None, steps, self._late)
+        bought = self._buy(trial)
+        way = bought.way if trial.mended(bought.findings) else None
+        return Seen(way, steps + PURCHASE * bought.purchases, bought.late or self._late)
+
+    @property
+    def _late(self) -> bool:
+        return time.monotonic() > self._end
+
+    def _with(self, number: int, changes: tuple[Change, ...]) -> _Changed | None:
+        """The line with changes; None: the design refuses them."""
+        if (number, changes) not in self._changed:
+            line = self._request.lines[number]
+            options = {**line.options, **{each.option: each.after for each in changes}}
+            try:
+                frame = self._designs[str(line.design)].frame(options, self._reading)
+            except OptionFaultsError:
+                self._changed[number, changes] = None
+            else:
+                woods = self._strongest(number)
+                self._changed[number, changes] = _Changed(
+                    replace(line, frame=frame, options=options), self._request, woods
+                )
+        return self._changed[number, changes]
+
+    def _strongest(self, number: int) -> Mapping[str, tuple[Material, ...]]:
+        if number not in self._woods:
+            self._woods[number] = strongest(self._request.lines[number], self._request, self._book)
+        return self._woods[number]
+
+    def _buy(self, trial: Trial) -> _Bought:
+        key = trial.line, trial.changes
+        if key not in self._bought:
+            self._bought[key] = self._purchase(*key)
+        return self._bought[key]
+
+    def _purchase(self, number: int, changes: tuple[Change, ...]) -> _Bought:
+        """Buy the whole request with the line changed."""
+        better = changes == (BETTER_BOARDS,)
+        changed = None if better else self._with(number, changes)
+        line = self._request.lines[number] if changed is None else changed.line
+        lines = (*self._request.lines[:number], line, *self._request.lines[number + 1 :])
+        request = replace(self._request, lines=lines, must_hold=better or self._request.must_hold)
+        try:
+            holding = held(take_off(lines, request.shop.rounding_step), request, self._book, self._end)
+        except NothingFitsError:
+            return _Bought(None, (), 1)
+        bought = holding.bought
+        assert line.frame is not None
+        told = summary_of(number, line.frame, bought.materials[number])
+        way = Way(
+            changes, total_of(bought.sourcing, self._book), told.mass_g,
+            sum(each.quantity for each in bought.sourcing.purchase.boards.bought),
+            max(piece.longest for piece in told.carried_pieces),
+        )  # fmt: skip
+        found = tuple(each for line, each in bought.findings if line == number)
+        return _Bought(way, found, holding.purchases, holding.late or bought.sourcing.late)
+
+
+@dataclass
+class _Changed:
+    """A line with changes, and what is found of it in the strongest wood: without its strength, and all."""
+
+    line: Line
+    request: Request
+    woods: Mapping[str, tuple[Material, ...]]
+
+    @cached_property
+    def quickly(self) -> list[Finding]:
+        assert self.line.frame is not None
+        return check_quickly(self.line.frame, self.request.site, cut_from(self.line.frame, self.woods))
+
+    @cached_property
+    def wholly(self) -> list[Finding]:
+        assert self.line.frame is not None
+        return check_frame(self.line.frame, self.request.site, cut_from(self.line.frame, self.woods))
+
+
+def key_of(finding: Finding) -> Key:
+    """What a finding is of."""
+    return finding.rule, finding.source
