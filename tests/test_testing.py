@@ -103,8 +103,8 @@ def test_a_mattress_in_its_room_on_its_slats_has_no_fault() -> None:
 @pytest.mark.parametrize(
     ("fault", "broken"),
     [
-        ("the mattress is larger than its opening", deck(replace(ROOM, high=(75 * INCH - 1, *ROOM.high[1:])))),
-        ("the mattress is larger than its opening", deck(replace(ROOM, low=(0, 1, ROOM.low[2])))),
+        ("the mattress is larger than its opening", deck(ROOM._replace(high=(75 * INCH - 1, *ROOM.high[1:])))),
+        ("the mattress is larger than its opening", deck(ROOM._replace(low=(0, 1, ROOM.low[2])))),
         ("slat 2 stands in the room of the mattress", moved(deck(ROOM), "slat 2", z=1)),
         ("slat 1 does not carry the mattress", moved(deck(ROOM), "slat 1", z=-1)),
         ("slat 1 does not carry the mattress", moved(deck(ROOM), "slat 1", z=1)),

@@ -189,12 +189,13 @@ def bolt_places(face: Face, bolt: Bolt, option: str, section: str, most: int = 2
     One above the other rather than side by side; most: how many are wanted. Raises RefusalError, of an option and the
     section it named: not even one bolt has the least room.
     """
-    ways = [way for rules in (BOTH, NDS, LEAST) for way in ways_of(face, bolt, rules) if len(way) <= most]
-    if not ways:
+    ways = (way for rules in (BOTH, NDS, LEAST) for way in ways_of(face, bolt, rules) if len(way) <= most)
+    first = next(ways, None)
+    if first is None:
         raise RefusalError(option, _refused(face, bolt, option, section))
-    if bolt.size.system == "metric":
-        return ways[0]
-    return next((way for way in ways if len(way) == 2), ways[0])
+    if bolt.size.system == "metric" or len(first) == 2:
+        return first
+    return next((way for way in ways if len(way) == 2), first)
 
 
 def square_places(face: Face, bolt: Bolt, option: str, section: str) -> tuple[Point2, ...]:

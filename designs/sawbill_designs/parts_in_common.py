@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final, Literal, NamedTuple
 
-from sawbill.trade.boxes import AXES, Axis, Point, point
+from sawbill.trade.boxes import AXES, Axis, Point
 from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.fasteners import FastenerError, hanger_for, screw_length, screw_sizes
-from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Hung, Joint, Part, Placement, Resting, Screwed
+from sawbill.trade.frame import Bolted, CarriedPiece, Fastener, Frame, Glued, Hung, Joint, Part, Placement, Resting
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill.trade.lumber import Section
 from sawbill_designs.bolt_places import FAR, Bolt, Face, bolt_places
@@ -56,19 +56,23 @@ def mirrored(assembly: Assembly, axis: Axis, extent: int, word: str, other: str)
     i = AXES.index(axis)
 
     def renamed(keys: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(key.replace(word, other) for key in keys)
+        return tuple([key.replace(word, other) for key in keys]) if word != other else keys
 
     def turned(place: Point, size: int = 0) -> Point:
-        return point((*place[:i], extent - place[i] - size, *place[i + 1 :]))
+        x, y, z = place
+        if i == 0:
+            return extent - x - size, y, z
+        return (x, extent - y - size, z) if i == 1 else (x, y, extent - z - size)
 
     def turned_part(part: Part) -> Part:
-        origin = turned(part.placement.origin, part.box.size[i])
-        return replace(part, key=part.key.replace(word, other), placement=replace(part.placement, origin=origin))
+        place = part.placement
+        origin = turned(place.origin, part.box.size[i])
+        return part.moved(part.key.replace(word, other), Placement(origin, place.along, place.across))
 
     def turned_joint(joint: Joint) -> Joint:
-        if isinstance(joint, Bolted | Screwed):
+        if isinstance(joint, Fastener):
             toward: Literal[1, -1] = joint.toward if joint.axis != axis else -1 if joint.toward == 1 else 1
-            return replace(joint, parts=renamed(joint.parts), head=turned(joint.head), toward=toward)  # type: ignore[arg-type]  # as many keys as before
+            return joint.moved(renamed(joint.parts), turned(joint.head), toward)
         return replace(joint, parts=renamed(joint.parts))  # type: ignore[arg-type]  # as many keys as before
 
     return Assembly(tuple(map(turned_part, assembly.parts)), tuple(map(turned_joint, assembly.joints)))
@@ -86,7 +90,7 @@ def laminated(key: str, name: str, section: Section, length: int, placement: Pla
     for layer in range(layers):
         origin = list(placement.origin)
         origin[i] += layer * section.thickness
-        place = replace(placement, origin=(origin[0], origin[1], origin[2]))
+        place = Placement((origin[0], origin[1], origin[2]), placement.along, placement.across)
         parts.append(Part(f"{key} {layer + 1}" if layers > 1 else key, name, section, length, place))
     glued = tuple(Glued((a.key, b.key)) for a, b in pairwise(parts))
     return Assembly(tuple(parts), glued)

@@ -106,9 +106,15 @@ def place_off(wanted: int, span: Point2, taken: Iterable[Point2], step: int) -> 
 
     None: there is no such place.
     """
-    taken, (first, last) = tuple(taken), (round_up(span[0], step), round_down(span[1], step))
+    off = [(place - room, place + room) for place, room in taken]
+    first, last = round_up(span[0], step), round_down(span[1], step)
+
+    def clear(n: int) -> bool:
+        return first <= n <= last and not any(low < n < high for low, high in off)
+
+    if round_near(wanted, step) == wanted and clear(wanted):
+        return wanted
     near = {round_near(wanted, step), first, last}
-    for place, room in taken:
-        near |= {round_down(place - room, step), round_up(place + room, step)}
-    clear = [n for n in near if first <= n <= last and all(abs(n - place) >= room for place, room in taken)]
-    return min(clear, key=lambda n: (abs(n - wanted), n), default=None)
+    for low, high in off:
+        near |= {round_down(low, step), round_up(high, step)}
+    return next(filter(clear, sorted(near, key=lambda n: (abs(n - wanted), n))), None)

@@ -60,8 +60,8 @@ def slat_deck(
         )
         for i, x in enumerate(run.starts, 1)
     )  # fmt: skip
-    under = tuple(carriers)
-    resting = tuple(Resting((a.key, b.key)) for a in slats for b in under if a.box.contact(b.box))
+    under, over = [(part, part.box) for part in carriers], [(part, part.box) for part in slats]
+    resting = tuple([Resting((a.key, b.key)) for a, box in over for b, below in under if box.contact(below)])
     return Assembly(slats, resting)
 
 

@@ -146,32 +146,32 @@ class Layout:
     end_board_bottom: int
     set_back: int
 
-    @property
+    @cached_property
     def length(self) -> int:
         """Of the bed, and so of its rails."""
         return self.inside_length + 2 * int(self.o.end_board.thickness)
 
-    @property
+    @cached_property
     def width(self) -> int:
         """Over both rails."""
         return self.inside_width + 2 * int(self.o.rail.thickness)
 
-    @property
+    @cached_property
     def post_depth(self) -> int:
         """Of a post's laminations together."""
         return self.post_layers * int(self.o.post.thickness)
 
-    @property
+    @cached_property
     def ledger_start(self) -> int:
         """Where the ledgers begin, behind the end board and the post."""
         return int(self.o.end_board.thickness + self.o.post.width) + self.set_back
 
-    @property
+    @cached_property
     def deck(self) -> int:
         """The height of the ledgers' upper edge, on which the slats lie."""
         return int(self.o.clear_height + self.o.ledger.width)
 
-    @property
+    @cached_property
     def mattress_base(self) -> int:
         """The height of the slats' upper face."""
         return self.deck + int(self.o.slat.thickness)
@@ -182,17 +182,17 @@ class Layout:
         low, high = self.ledger_start, self.length - self.ledger_start
         return slat_run(low, high, self.o.slat.width, self.o.slat_gap, self.o.doubled_middle, self.o.step)
 
-    @property
+    @cached_property
     def block(self) -> int:
         """The length of a spacer block; 0 when the gaps are too narrow for one."""
         return spacer_length(self.slats, self.o)
 
-    @property
+    @cached_property
     def screwed(self) -> bool:
         """Whether the slats are screwed down, as asked or because no block fits between them."""
         return bool(self.o.slat_retention == "screws" or not self.block)
 
-    @property
+    @cached_property
     def stop(self) -> int:
         """The length of the stop behind an end slat, glued on the rail; 0 where the post does, or the rail is too low.
 
@@ -204,7 +204,7 @@ class Layout:
         room = self.set_back if self.post_top > self.deck else int(self.o.post.width) + self.set_back
         return self.o.at_most(min(self.block, room)) if room >= SHORTEST_STOP else 0
 
-    @property
+    @cached_property
     def support(self) -> str:
         """What carries the slats at mid width."""
         if self.o.centre_support != "auto":

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from sawbill.asked.lines import Line, Need, OwnPart
 from sawbill.asked.request import Request
-from sawbill.buying.takeoff import bare_area, frame_hardware, glued_area, letters, take_off
+from sawbill.buying.takeoff import frame_hardware, letters, take_off
+from sawbill.making.operations import areas_of
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Joint, Part, Placement, Resting, Screwed
 from sawbill.trade.lengths import INCH, MM
@@ -186,18 +187,16 @@ def test_glued_and_bare_areas_are_those_of_the_faces() -> None:
     One has 2 (10 x 1.5 + 1.5 x 3.5 + 3.5 x 10) = 110.5 square inches, both 221, less the face on either side: 151.
     """
     glued = pair(Glued(("left", "right")))
-    assert glued_area(glued) == 35 * SQUARE_INCH
-    assert bare_area(glued) == 151 * SQUARE_INCH
+    assert areas_of(glued) == (35 * SQUARE_INCH, 151 * SQUARE_INCH)
     loose = pair(Resting(("left", "right")))
-    assert glued_area(loose) == 0
-    assert bare_area(loose) == 221 * SQUARE_INCH
+    assert areas_of(loose) == (0, 221 * SQUARE_INCH)
 
 
 def test_only_the_shared_part_of_a_face_is_glued() -> None:
     """Moved 4 in along and 1 in up, the faces share 6 by 2-1/2 in."""
     left, right = pair().parts
     moved = replace(right, placement=replace(right.placement, origin=(4 * INCH, TWO_BY_FOUR.thickness, INCH)))
-    assert glued_area(Frame((left, moved), (Glued(("left", "right")),))) == 15 * SQUARE_INCH
+    assert areas_of(Frame((left, moved), (Glued(("left", "right")),)))[0] == 15 * SQUARE_INCH
 
 
 def test_areas_are_those_of_all_frames_together() -> None:

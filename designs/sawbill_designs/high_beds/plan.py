@@ -74,27 +74,27 @@ class Level:
     guarded: bool
     alone: bool = False
 
-    @property
+    @cached_property
     def thickness(self) -> int:
         """From the outer face of a side to the mattress's room."""
         return int(max(self.o.rail.thickness, self.o.guard.thickness) if self.guarded else self.o.rail.thickness)
 
-    @property
+    @cached_property
     def deck(self) -> int:
         """The height of the ledgers' upper edge."""
         return self.underside + int(self.o.ledger.width)
 
-    @property
+    @cached_property
     def base(self) -> int:
         """The height of the slats' upper face."""
         return self.deck + int(self.o.slat.thickness)
 
-    @property
+    @cached_property
     def _braced(self) -> bool:
         """Whether its rails are braced against the posts."""
         return bool(self.o.braced and (self.guarded or self.alone))
 
-    @property
+    @cached_property
     def rail_boards(self) -> int:
         """How many boards, glued edge to edge, make a rail that stands above the slats; and that takes a bolt there, if
         it then leaves the mattress above it, over which one climbs in."""
@@ -110,18 +110,18 @@ class Level:
         bolt = Bolt.of(self.o)
         return bolt.up(half(bolt.size.washer_diameter) + MM) + bolt.loaded_edge
 
-    @property
+    @cached_property
     def rail_top(self) -> int:
         """The height of the rails' upper edge."""
         return self.underside + self.rail_boards * int(self.o.rail.width)
 
-    @property
+    @cached_property
     def high_bolt(self) -> int | None:
         """The height of the bolt of a deep rail above the slats, far from the others; None: there is none."""
         braced = self._braced and self.rail_top >= self.base + self._over_slats
         return self.rail_top - Bolt.of(self.o).loaded_edge if braced else None
 
-    @property
+    @cached_property
     def wide(self) -> bool:
         """Whether a beam carries the slats at mid width."""
         return self.mattress.width >= WIDE
@@ -136,7 +136,7 @@ class Level:
         count = max(1, -(-(top - self.rail_top) // pitch))
         return tuple(self.rail_top + int(self.o.opening) + i * pitch for i in range(count))
 
-    @property
+    @cached_property
     def guard_bolts(self) -> tuple[tuple[int, int], ...]:
         """For every level of guards the height of its bolts across the bed and of those along it.
 
@@ -168,13 +168,13 @@ class Level:
         rows = [bottom + i * width for i in range(count)]
         return tuple(rows) if self.guarded else (*rows, bottom + count * width + int(self.o.opening))
 
-    @property
+    @cached_property
     def top(self) -> int:
         """The height of its posts."""
         rows = (*(z + self.o.end_board.width for z in self.end_boards), *(z + self.o.guard.width for z in self.guards))
         return int(max(rows))
 
-    @property
+    @cached_property
     def lowest(self) -> int:
         """The height of the lowest of its rails and end boards."""
         return min(self.underside, *self.end_boards)
@@ -210,27 +210,27 @@ class Plan:
         """The size of all bolts."""
         return Bolt.of(self.o)
 
-    @property
+    @cached_property
     def ends(self) -> tuple[str, str]:
         """The ladder's end, and the other."""
         return ("head", "foot") if self.o.ladder_end == "head" else ("foot", "head")
 
-    @property
+    @cached_property
     def sides(self) -> tuple[str, str]:
         """The ladder's side, and the other."""
         return ("left", "right") if self.o.ladder_side == "left" else ("right", "left")
 
-    @property
+    @cached_property
     def layers(self) -> int:
         """The laminations of a post."""
         return laminations(self.o.post, POST_THICKNESS)
 
-    @property
+    @cached_property
     def post_depth(self) -> int:
         """Of a post, across the bed: how far the rails are from the outer faces of the posts."""
         return self.layers * int(self.o.post.thickness)
 
-    @property
+    @cached_property
     def width(self) -> int:
         """Over the posts of the wider bed."""
         return max(level.back for level in self.levels) + self.post_depth
@@ -276,23 +276,23 @@ class Plan:
         high = [] if level.high_bolt is None else [level.high_bolt]
         return [*(level.underside + up for _, up in rail_bolts), *high, *(z for z, _ in level.guard_bolts)]
 
-    @property
+    @cached_property
     def layer_at(self) -> int:
         """How deep the bolts along the bed go into a post: in one layer, off the glue lines."""
         thickness = int(self.o.post.thickness)
         return in_layer(self.post_depth, (self.layer * thickness, (self.layer + 1) * thickness), self.bolt)
 
-    @property
+    @cached_property
     def layer(self) -> int:
         """The lamination of a post that takes the bolts along the bed, counted from 0 outside."""
         return self.layers // 2
 
-    @property
+    @cached_property
     def beside_end(self) -> int:
         """How far from a rail's end its bolt goes, where it needs but one."""
         return beside_end(int(self.o.post.width), self.bolt)
 
-    @property
+    @cached_property
     def rail_levels(self) -> tuple[int, ...]:
         """The heights above a rail's underside at which bolts go through it."""
         return tuple(sorted({z for _, z in self.rail_bolts}))

@@ -9,10 +9,10 @@ from itertools import count
 from typing import Final
 
 from sawbill.asked.lines import Line, Need
-from sawbill.making.operations import bare_area, glued_area
+from sawbill.making.operations import areas_of
 from sawbill.trade import fasteners
 from sawbill.trade.finishes import BARE
-from sawbill.trade.frame import Bolted, Frame, Hung, Part, Screwed
+from sawbill.trade.frame import Bolted, Fastener, Frame, Hung, Part, Screwed
 from sawbill.trade.lengths import round_down, round_up
 from sawbill.trade.lumber import Material, Section
 
@@ -68,11 +68,10 @@ def take_off(lines: Iterable[Line], step: int) -> TakeOff:
             per_item[need] += quantity
         for need, quantity in per_item.items():
             needs[need] += quantity * line.quantity
-    frames = [(line.frame, line.quantity) for line in lines if line.frame]
-    finished: Counter[str] = Counter()
-    for frame, quantity in frames:
-        if frame.finish != BARE:
-            finished[frame.finish] += bare_area(frame) * quantity
+    areas, finished = [(*areas_of(line.frame), line.quantity) for line in lines if line.frame], Counter[str]()
+    for line, (_, bare, quantity) in zip((each for each in lines if each.frame), areas, strict=True):
+        if line.frame and line.frame.finish != BARE:
+            finished[line.frame.finish] += bare * quantity
     return TakeOff(
         cut_list,
         tuple(
@@ -81,8 +80,8 @@ def take_off(lines: Iterable[Line], step: int) -> TakeOff:
                 key=lambda item: (ITEM_ORDER.index(item[0].item), item[0].size, item[0].length or 0),
             )
         ),
-        glued=sum(glued_area(frame) * quantity for frame, quantity in frames),
-        exposed=sum(bare_area(frame) * quantity for frame, quantity in frames),
+        glued=sum(glued * quantity for glued, _, quantity in areas),
+        exposed=sum(bare * quantity for _, bare, quantity in areas),
         finished=tuple(sorted(finished.items())),
     )
 
@@ -93,21 +92,43 @@ ITEM_ORDER: Final = tuple(fasteners.ITEMS)
 def frame_hardware(frame: Frame) -> Counter[Need]:
     """Count the fasteners of one frame: each bolt with its washers and nut, each hanger with its nails; its straps."""
     needs: Counter[Need] = Counter()
+    alike: Counter[object] = Counter()
+    joints: dict[object, Fastener | Hung] = {}
     for joint in frame.joints:
-        if isinstance(joint, Bolted):
-            needs[Need("hex bolt", joint.size, frame.bolt_length(joint))] += 1
-            needs[Need("tee nut" if joint.end == "tee nut" else "hex nut", joint.size, None)] += 1
-            washer = "large washer" if joint.large_washers else "washer"
-            needs[Need(washer, joint.size, None)] += 1 if joint.end == "tee nut" else 2
-        elif isinstance(joint, Screwed):
-            needs[Need("wood screw", joint.size, frame.screw_length(joint))] += 1
-        elif isinstance(joint, Hung):
-            hanger = fasteners.hangers()[joint.hanger]
-            needs[Need("joist hanger", hanger.name, None)] += 1
-            needs[Need("hanger nail", "", hanger.nail_length)] += hanger.face_nails
+        if isinstance(joint, Fastener | Hung):
+            kind = _kind(frame, joint)
+            alike[kind] += 1
+            joints.setdefault(kind, joint)
+    for kind, joint in joints.items():
+        for need, quantity in _needs(frame, joint):
+            needs[need] += quantity * alike[kind]
     if frame.straps:
         needs[Need(fasteners.STRAP, "", None)] = len(frame.straps)
     return needs
+
+
+def _kind(frame: Frame, joint: Fastener | Hung) -> object:
+    """What is the same for joints that take the same fasteners: a frame has hundreds, of a few kinds."""
+    if isinstance(joint, Bolted):
+        return joint.size, joint.end, joint.large_washers, frame.grip(joint)
+    if isinstance(joint, Screwed):
+        return joint.size, *frame.through(joint)
+    return joint.hanger
+
+
+def _needs(frame: Frame, joint: Fastener | Hung) -> Iterator[tuple[Need, int]]:
+    """What one joint takes."""
+    if isinstance(joint, Bolted):
+        nut, washer = joint.end == "tee nut", "large washer" if joint.large_washers else "washer"
+        yield Need("hex bolt", joint.size, frame.bolt_length(joint)), 1
+        yield Need("tee nut" if nut else "hex nut", joint.size, None), 1
+        yield Need(washer, joint.size, None), 1 if nut else 2
+    elif isinstance(joint, Screwed):
+        yield Need("wood screw", joint.size, frame.screw_length(joint)), 1
+    else:
+        hanger = fasteners.hangers()[joint.hanger]
+        yield Need("joist hanger", hanger.name, None), 1
+        yield Need("hanger nail", "", hanger.nail_length), hanger.face_nails
 
 
 def letters(number: int) -> str:
@@ -128,19 +149,19 @@ def _cuts(number: int, line: Line, step: int, ids: Iterator[int]) -> list[CutLin
         grouped.setdefault((part.name, part.section.name, cut, part.ripped), []).append(part)
     found = [
         CutLine(
-            "", number, name, parts[0].section, cut, len(parts) * line.quantity, ripped,
+            letters(next(ids)), number, name, parts[0].section, cut, len(parts) * line.quantity, ripped,
             tuple(part.key for part in parts), _least(parts, step), line.species, line.grades,
         )
         for (name, _, cut, ripped), parts in grouped.items()
     ]  # fmt: skip
     found += [
         CutLine(
-            "", number, own.name, own.section, own.length, own.quantity * line.quantity, least=own.least,
-            species=own.species or line.species, grades=own.grades or line.grades,
+            letters(next(ids)), number, own.name, own.section, own.length, own.quantity * line.quantity,
+            least=own.least, species=own.species or line.species, grades=own.grades or line.grades,
         )
         for own in line.parts
     ]  # fmt: skip
-    return [replace(cut, id=letters(next(ids))) for cut in found]
+    return found
 
 
 def lettered(cut_list: Iterable[CutLine]) -> tuple[CutLine, ...]:

@@ -11,14 +11,14 @@ from typing import Literal
 
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds, meetings
-from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Joint, Resting, Screwed
+from sawbill.trade.frame import Bolted, Fastener, Frame, Glued, Hung, Joint, Resting
 
 
 @dataclass(frozen=True, slots=True)
 class Bore:
     """Where a bolt or screw runs: the wood it takes from its head's face to its far end, and all of the shank."""
 
-    joint: Bolted | Screwed
+    joint: Fastener
     wood: Box
     shank: Box
 
@@ -35,7 +35,7 @@ def joinery_faults(frame: Frame) -> list[str]:
         return unknown
     bores, without = [], []
     for joint in frame.joints:
-        if isinstance(joint, Bolted | Screwed):
+        if isinstance(joint, Fastener):
             try:
                 bores.append(bore(frame, joint))
             except fasteners.FastenerError as error:
@@ -52,7 +52,7 @@ def joinery_faults(frame: Frame) -> list[str]:
     ]
 
 
-def bore(frame: Frame, joint: Bolted | Screwed) -> Bore:
+def bore(frame: Frame, joint: Fastener) -> Bore:
     """Measure the bore of a bolt (as wide as its tee nut's barrel) or of a screw."""
     if isinstance(joint, Bolted):
         bolt = fasteners.bolt_sizes()[joint.size]
@@ -118,7 +118,7 @@ def _in_the_way(frame: Frame, bores: list[Bore]) -> Iterator[str]:
                 yield f"{_name(each.joint)} runs into {key}"
 
 
-def _name(joint: Bolted | Screwed) -> str:
+def _name(joint: Fastener) -> str:
     return f"the {joint.size} {'bolt' if isinstance(joint, Bolted) else 'screw'} from {joint.parts[0]}"
 
 
@@ -189,7 +189,7 @@ def _no_socket(one: Joint, other: Joint) -> bool:
     return 4 * _apart_squared(one, other) < least**2
 
 
-def _apart_squared(one: Bolted | Screwed, other: Bolted | Screwed) -> int:
+def _apart_squared(one: Fastener, other: Fastener) -> int:
     """The square of the distance between two parallel axes [nm2]."""
     i = AXES.index(one.axis)
     return sum((a - b) ** 2 for n, (a, b) in enumerate(zip(one.head, other.head, strict=True)) if n != i)

@@ -9,71 +9,15 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import pairwise
 from math import inf
-from typing import Final, Literal
+from typing import Final
 
-from sawbill.trade.boxes import AXES, Axis
-from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Joint, Part, Resting, Screwed
+from sawbill.checks.members import Kind, Member, Support, members_of
+from sawbill.trade.boxes import AXES
+from sawbill.trade.frame import Bolted, Fastener, Frame, Glued, Hung, Joint, Lying, Resting, Screwed
 from sawbill.trade.lengths import MM
-
-Kind = Literal["rests", "hung", "bolted", "screwed", "glued"]
-"""How members meet: what rests, under screws and bolts that stand upright too, or hangs in a hanger, can only press."""
-SPREADS: Final = 2
-"""A layer that is no longer than so many of its depths takes no part in bending: what it bears has to come in from both
-ends, each within about a depth (Saint-Venant's principle; common practice, no source)."""
-SLIGHT: Final = 0.005
-"""Nor does one that would take less than this share of a load from the stiffest."""
-
-
-@dataclass(eq=False, slots=True)
-class Member:
-    """Parts that act as one; axis: along which; low, high: where it begins and ends along it [mm].
-
-    supports: what carries it, in their order along it; places: where they are, each place once [mm]; number: its place
-    among the members of its frame; fillers: parts glued to it that are too short or thin to bear with it.
-    """
-
-    parts: tuple[Part, ...]
-    axis: Axis
-    low: float
-    high: float
-    number: int = 0
-    fillers: tuple[Part, ...] = ()
-    supports: list[Support] = field(default_factory=list)
-    places: tuple[float, ...] = ()
-
-    @property
-    def upright(self) -> bool:
-        """Whether it stands."""
-        return self.axis == "z"
-
-
-@dataclass(eq=False, slots=True)
-class Support:
-    """Where a member meets another, as a rule the one that carries it: at what place along the member [mm].
-
-    on: from where to where along the other [mm]; kind: how; joints: by which; pairs: the keys of the parts that meet,
-    of the member and of the other; bolts: those among the joints; carries: whether the other is what carries the
-    member there; if not, neither does, or it is a ladder.
-    """
-
-    member: Member
-    at: float
-    carrier: Member
-    on: tuple[float, float]
-    kind: Kind
-    joints: list[Joint]
-    pairs: list[tuple[str, str]]
-    wide: float
-    carries: bool
-    bolts: list[Bolted] = field(default_factory=list)
-
-    @property
-    def presses(self) -> bool:
-        """Whether it can only press, and parts when pulled."""
-        return self.kind in ("rests", "hung")
 
 
 class LoadPaths:
@@ -87,16 +31,7 @@ class LoadPaths:
         """Measure a frame."""
         self.frame = frame
         self._ladders = {key for bed in frame.high_beds if bed.ladder for key in bed.ladder.parts}
-        self.of: dict[str, Member] = {}
-        for number, keys in enumerate(_glued_along(frame)):
-            parts = tuple(frame.by_key[key] for key in keys)
-            axis = parts[0].placement.along
-            i = AXES.index(axis)
-            layers = parts if axis == "z" or len(parts) == 1 else _layers(parts)
-            boxes = [frame.boxes[part.key] for part in layers]
-            low, high = min(box.low[i] for box in boxes) / MM, max(box.high[i] for box in boxes) / MM
-            fillers = tuple(part for part in parts if part not in layers)
-            self.of.update(dict.fromkeys(keys, Member(layers, axis, low, high, number, fillers)))
+        self.of = members_of(frame)
         self.members = tuple(dict.fromkeys(self.of.values()))
         links = tuple(self._linked())
         self.idle = self._idle(links)
@@ -146,9 +81,10 @@ class LoadPaths:
     def _linked(self) -> Iterator[Support]:
         """Wherever members meet, once for each kind of joint between them; of parallel ones once for each joint."""
         met: defaultdict[tuple[Member, Member, Kind, int], list[_Meeting]] = defaultdict(list)
+        of = self.of
         for number, joint in enumerate(self.frame.joints):
             for one, other in _pairs(joint):
-                over, under = self.of[one], self.of[other]
+                over, under = of[one], of[other]
                 if over is under:
                     continue
                 kind, turned = self._kind(one, other, joint)
@@ -169,17 +105,15 @@ class LoadPaths:
 
     def _kind(self, one: str, other: str, joint: Joint) -> tuple[Kind, bool]:
         """How a joint holds two parts; whether it is the other that is carried, or comes first in the frame."""
-        if isinstance(joint, Resting):
-            return "rests", False
-        if isinstance(joint, Hung):
-            return "hung", False
-        if isinstance(joint, Bolted | Screwed) and joint.axis == "z":
+        kind = _KINDS[type(joint)]
+        if kind in ("rests", "hung"):
+            return kind, False
+        if isinstance(joint, Fastener) and joint.axis == "z":
             upper, lower = self.frame.boxes[one], self.frame.boxes[other]
             if upper.low[2] >= lower.high[2]:
                 return "rests", False
             if lower.low[2] >= upper.high[2]:
                 return "rests", True
-        kind: Kind = "glued" if isinstance(joint, Glued) else "bolted" if isinstance(joint, Bolted) else "screwed"
         return kind, self.of[other].number < self.of[one].number
 
     def _carries(self, one: Member, other: Member, steps: Mapping[Member, int]) -> bool:
@@ -204,7 +138,7 @@ class LoadPaths:
                     waiting.append(other)
         return steps
 
-    @property
+    @cached_property
     def grounded(self) -> tuple[Member, ...]:
         """What stands or lies on the floor."""
         floor, boxes = self.frame.bounds.low[2], self.frame.boxes
@@ -227,7 +161,7 @@ class LoadPaths:
         joints = [*{id(joint): joint for _, _, joint in meetings}.values()]
         bolts = [joint for joint in joints if isinstance(joint, Bolted)]
         first = joints[0]
-        if over.axis == under.axis != "z" and isinstance(first, Bolted | Screwed):
+        if over.axis == under.axis != "z" and isinstance(first, Fastener):
             low = high = first.head[AXES.index(over.axis)] / MM
             on = low, high
         else:
@@ -236,45 +170,15 @@ class LoadPaths:
         return Support(over, (low + high) / 2, under, on, kind, joints, keys, high - low, carries, bolts)
 
 
+_KINDS: Final[Mapping[type[Joint], Kind]] = {
+    Resting: "rests", Hung: "hung", Bolted: "bolted", Screwed: "screwed", Glued: "glued"
+}  # fmt: skip
 _Meeting = tuple[str, str, Joint]
 """A part of what is carried, a part of what carries it, and their joint."""
 
 
 def _pairs(joint: Joint) -> Iterable[tuple[str, str]]:
     """The parts of a joint that touch, two by two."""
-    if isinstance(joint, Resting | Hung):
+    if isinstance(joint, Lying):
         return ((over, joint.parts[-1]) for over in joint.parts[:-1])
     return pairwise(joint.parts)
-
-
-def _glued_along(frame: Frame) -> Iterator[tuple[str, ...]]:
-    """The parts, those together that are glued along each other."""
-    together = {key: [key] for key in frame.by_key}
-    for joint in frame.joints:
-        if isinstance(joint, Glued):
-            one, other = (frame.by_key[key] for key in joint.parts)
-            a, b = together[one.key], together[other.key]
-            alike = one.placement.along == other.placement.along
-            if a is not b and alike:
-                a += b
-                together |= dict.fromkeys(b, a)
-    order = {key: number for number, key in enumerate(frame.by_key)}
-    yield from dict.fromkeys(tuple(sorted(keys, key=order.__getitem__)) for keys in together.values())
-
-
-def spread(length: float, depth: float) -> float:
-    """How much of a layer takes part in bending: nothing up to SPREADS depths, all of it from twice as many on."""
-    return min(1.0, max(0.0, length / depth / SPREADS - 1))
-
-
-def _layers(parts: tuple[Part, ...]) -> tuple[Part, ...]:
-    """Those of the parts of a member that lies which bend with it."""
-    stiff = [layer_stiffness(part) for part in parts]
-    return tuple(part for part, each in zip(parts, stiff, strict=True) if each >= SLIGHT * max(stiff)) or parts
-
-
-def layer_stiffness(part: Part) -> float:
-    """How much a part that lies beside others resists bending as it stands, about its own middle: I [mm4]."""
-    across = 1 if part.placement.along == "x" else 0
-    depth, width = part.box.size[2] / MM, part.box.size[across] / MM
-    return spread(part.length / MM, depth) * width * depth**3 / 12

@@ -13,7 +13,8 @@ from itertools import pairwise
 from math import ceil
 from typing import Final
 
-from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member
 from sawbill.checks.resistance.wood import Lasting
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.statics.model import Patch

@@ -108,24 +108,20 @@ class Operations:
 
 def operations(frame: Frame) -> Operations:
     """Derive the operations of a frame. Raises FastenerError: a joint for which there is no fastener."""
-    return Operations(_cuts(frame), glue_ups(frame), _holes(frame), bare_area(frame))
+    return Operations(_cuts(frame), glue_ups(frame), _holes(frame), areas_of(frame)[1])
 
 
-def glued_area(frame: Frame) -> int:
-    """The area of all glued faces of one frame, each joint counted once [nm2]."""
-    return sum(
-        frame.boxes[joint.parts[0]].contact(frame.boxes[joint.parts[1]])
-        for joint in frame.joints
-        if isinstance(joint, Glued)
-    )
-
-
-def bare_area(frame: Frame) -> int:
-    """The area of all faces of one frame less those that are glued [nm2]."""
-    faces = 0
-    for x, y, z in (box.size for box in frame.boxes.values()):
+def areas_of(frame: Frame) -> tuple[int, int]:
+    """The area of all glued faces of one frame, each joint counted once, and of all faces that are left bare [nm2]."""
+    boxes, glued, faces = frame.boxes, 0, 0
+    for joint in frame.joints:
+        if isinstance(joint, Glued):
+            one, other = joint.parts
+            glued += boxes[one].contact(boxes[other])
+    for (ax, ay, az), (bx, by, bz) in boxes.values():
+        x, y, z = bx - ax, by - ay, bz - az
         faces += 2 * (x * y + y * z + z * x)
-    return faces - 2 * glued_area(frame)
+    return glued, faces - 2 * glued
 
 
 def glue_ups(frame: Frame) -> tuple[GlueUp, ...]:

@@ -7,8 +7,7 @@ nanometres, so touching is equality and never a tolerance.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,8 +23,7 @@ def point(coordinates: Iterable[int]) -> Point:
     return x, y, z
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(NamedTuple):
     """A box between two corners [nm]; `low` is the least of every axis, `high` the greatest."""
 
     low: Point
@@ -88,5 +86,10 @@ def _corners(boxes: Sequence[Box]) -> tuple[NDArray[np.int64], NDArray[np.int64]
 
 def bounds(boxes: Iterable[Box]) -> Box:
     """The smallest box around all of them."""
-    lows, highs = zip(*((box.low, box.high) for box in boxes), strict=True)
-    return Box(point(map(min, zip(*lows, strict=True))), point(map(max, zip(*highs, strict=True))))
+    first, *others = boxes
+    (ax, ay, az), (bx, by, bz) = first.low, first.high
+    for box in others:  # a check asks this a hundred times: comparing one by one takes a fifth of min and max
+        (cx, cy, cz), (dx, dy, dz) = box.low, box.high
+        ax, ay, az = cx if cx < ax else ax, cy if cy < ay else ay, cz if cz < az else az
+        bx, by, bz = dx if dx > bx else bx, dy if dy > by else by, dz if dz > bz else bz
+    return Box((ax, ay, az), (bx, by, bz))

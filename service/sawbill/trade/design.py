@@ -53,10 +53,11 @@ class Options(Mapping[str, Any]):
     beside its far side is off the step by as much, and cut lengths are rounded in the take-off.
     """
 
-    __slots__ = ("_values", "step", "system")
+    __slots__ = ("__dict__", "_values", "step", "system")
 
     def __init__(self, values: Mapping[str, Any], system: System = "inch", step: int = 1) -> None:
         self._values, self.system, self.step = dict(values), system, step
+        self.__dict__.update(self._values)  # found at once: a design asks for its options hundreds of times
 
     def at_least(self, length: int | BySystem) -> int:
         """A length that must not be less, as whole steps [nm]."""
@@ -71,13 +72,10 @@ class Options(Mapping[str, Any]):
         return lengths.round_near(self._said(length), self.step)
 
     def _said(self, length: int | BySystem) -> int:
-        return int(length[self.system] if isinstance(length, Mapping) else length)
+        return length if isinstance(length, int) else length[self.system]
 
     def __getattr__(self, name: str) -> Any:
-        try:
-            return self._values[name]
-        except KeyError:
-            raise AttributeError(f"the design declares no option {name!r}") from None
+        raise AttributeError(f"the design declares no option {name!r}")
 
     def __getitem__(self, name: str) -> Any:
         return self._values[name]

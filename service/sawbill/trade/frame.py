@@ -6,13 +6,14 @@ the weight. So they cannot disagree.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final, Literal
 
 from sawbill.trade import fasteners
-from sawbill.trade.boxes import Axis, Box, Point, bounds
+from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds
 from sawbill.trade.finishes import BARE
 from sawbill.trade.lumber import Section
 from sawbill.trade.mattresses import Mattress
@@ -87,6 +88,10 @@ class Part:
             place.origin, (x + sizes.get("x", thickness), y + sizes.get("y", thickness), z + sizes.get("z", thickness))
         )
 
+    def moved(self, key: str, placement: Placement) -> Part:
+        """The same piece of wood in another place, by another name."""
+        return Part(key, self.name, self.section, self.length, placement, self.ripped, self.rounding, self.least)
+
 
 @dataclass(frozen=True, slots=True)
 class Glued:
@@ -130,6 +135,10 @@ class Bolted:
     end: fasteners.BoltEnd = "tee nut"
     large_washers: bool = False
 
+    def moved(self, parts: tuple[str, ...], head: Point, toward: Literal[1, -1]) -> Bolted:
+        """The same bolt through other parts."""
+        return Bolted(parts, self.size, head, self.axis, toward, self.end, self.large_washers)
+
 
 @dataclass(frozen=True, slots=True)
 class Screwed:
@@ -141,8 +150,15 @@ class Screwed:
     axis: Axis
     toward: Literal[1, -1]
 
+    def moved(self, parts: tuple[str, ...], head: Point, toward: Literal[1, -1]) -> Screwed:
+        """The same screw through another part into another."""
+        first, second = parts
+        return Screwed((first, second), self.size, head, self.axis, toward)
 
-Joint = Glued | Resting | Hung | Bolted | Screwed
+
+Fastener = Bolted | Screwed
+Lying = Resting | Hung
+Joint = Glued | Lying | Fastener
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,14 +265,31 @@ class Frame:
         return {part.key: part.box for part in self.parts}
 
     @cached_property
+    def fasteners(self) -> Mapping[str, Sequence[Fastener]]:
+        """The bolts and screws in every part that has some, by its key."""
+        found = defaultdict[str, list[Fastener]](list)
+        for joint in self.joints:
+            if isinstance(joint, Fastener):
+                for key in joint.parts:
+                    found[key].append(joint)
+        return dict(found)
+
+    @cached_property
+    def bolts(self) -> Mapping[str, Sequence[Bolted]]:
+        """The bolts through every part that has some, by its key."""
+        every = self.fasteners.items()
+        bolts = ((key, [each for each in joints if isinstance(each, Bolted)]) for key, joints in every)
+        return {key: joints for key, joints in bolts if joints}
+
+    @cached_property
     def bounds(self) -> Box:
         """The smallest box around the whole frame."""
         return bounds(self.boxes.values())
 
     def grip(self, joint: Bolted) -> int:
         """How much wood a bolt clamps [nm]."""
-        spans = [self.boxes[key].span(joint.axis) for key in joint.parts]
-        return max(high for _, high in spans) - min(low for low, _ in spans)
+        i, boxes = AXES.index(joint.axis), [self.boxes[key] for key in joint.parts]
+        return max([box.high[i] for box in boxes]) - min([box.low[i] for box in boxes])
 
     def bolt_length(self, joint: Bolted) -> int:
         """The standard length a bolted joint takes [nm]. Raises FastenerError: the grip is too thick."""
@@ -264,7 +297,11 @@ class Frame:
             fasteners.bolt_sizes()[joint.size], self.grip(joint), joint.end, large=joint.large_washers
         )
 
+    def through(self, joint: Screwed) -> tuple[int, int]:
+        """How much wood a screw may go through, and into [nm]."""
+        i, (first, second) = AXES.index(joint.axis), (self.boxes[key] for key in joint.parts)
+        return first.high[i] - first.low[i], second.high[i] - second.low[i]
+
     def screw_length(self, joint: Screwed) -> int:
         """The standard length a screw may have [nm]. Raises FastenerError: no screw holds."""
-        through, into = (high - low for low, high in (self.boxes[key].span(joint.axis) for key in joint.parts))
-        return fasteners.screw_length(fasteners.screw_sizes()[joint.size], through, into)
+        return fasteners.screw_length(fasteners.screw_sizes()[joint.size], *self.through(joint))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
@@ -48,10 +48,10 @@ class Section:
     name: str
     thickness: int
     width: int
-    nominal_thickness: Fraction | None
-    nominal_width: Fraction | None
-    family: Family
-    source: str
+    nominal_thickness: Fraction | None = field(hash=False)  # a fraction's hash takes as long as all of the others
+    nominal_width: Fraction | None = field(hash=False)
+    family: Family = field(hash=False)
+    source: str = field(hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +59,9 @@ class Species:
     """A species or group of species: its weight at 15 % moisture [kg/m3]; its G where the NDS has one."""
 
     name: str
-    weight_kg_m3: Fraction
-    specific_gravity: Decimal | None
-    source: str
+    weight_kg_m3: Fraction = field(hash=False)
+    specific_gravity: Decimal | None = field(hash=False)
+    source: str = field(hash=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ import csv
 import difflib
 import re
 from collections.abc import Iterable, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Final, Protocol, TypeVar
@@ -86,6 +86,7 @@ def find(kind: str, name: str, known: Mapping[str, T]) -> T:
     raise UnknownNameError(kind, name, known)
 
 
+@lru_cache(maxsize=1_024)
 def simplified(name: str) -> str:
     """Reduce a name to what tells it from others: `2 × 4` to `2x4`, `No. 2` and `#2` to `no2`."""  # noqa: RUF002
     plain = name.casefold().translate(_SIGNS)

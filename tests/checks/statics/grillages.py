@@ -7,7 +7,8 @@ from functools import cached_property
 
 from hypothesis import strategies as st
 
-from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member
 from sawbill.checks.statics.model import Model, Patch
 from sawbill.trade.frame import Bolted, Frame, Joint, Part, Placement, Resting
 from sawbill.trade.lengths import INCH, MM

@@ -6,17 +6,17 @@ grain of one member and across that of the other, or the other way round, and th
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import product
 from math import inf
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
-from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member
 from sawbill.checks.racking.bent import Bent, Layer, most_bent
-from sawbill.checks.racking.crossings import Fastener
 from sawbill.checks.racking.distances import share
 from sawbill.checks.racking.elevations import Corner
 from sawbill.checks.racking.holds import Hold, under_washer
@@ -25,17 +25,17 @@ from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import AtBolt, Graded, Lasting, Standard, bolt_load
 from sawbill.trade import fasteners
-from sawbill.trade.boxes import AXES
-from sawbill.trade.frame import Bolted, Screwed
+from sawbill.trade.boxes import AXES, Axis
+from sawbill.trade.frame import Bolted, Fastener, Screwed
 from sawbill.trade.lengths import MM
 
 ALIKE: Final = 1e-9
 """Of two that bear as much, but for the last digits, the first is told."""
+_BESIDE: Final[Mapping[Axis, tuple[int, int]]] = {"x": (1, 2), "y": (0, 2), "z": (0, 1)}
 What = Literal["bolts", "screws", "pressed face", "washers", "bent wood"]
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(NamedTuple):
     """How much of what something at a corner bears a push uses; column: which push.
 
     hold: what holds the corner, -1 of wood that is bent beside it; moment: what turns the corner there, or bends the
@@ -70,11 +70,8 @@ class Bearing:
         corners, holds = racked.seen.corners, racked.holds
         if not holds:
             return
-        counts = [[0, 0] for _ in corners]
-        for corner, count in zip(corners, counts, strict=True):
-            for each in corner.fasteners:
-                count[isinstance(each, Bolted)] += 1
-        shared = np.array([counts[h.corner][isinstance(h.by[0], Bolted)] if h.by else 1 for h in holds], np.float64)
+        counts = [Counter(map(type, corner.fasteners)) for corner in corners]
+        shared = np.array([counts[h.corner][type(h.by[0])] if h.by else 1 for h in holds], np.float64)
         moments = np.abs(swayed.turning)
         slides = np.hypot(swayed.forces[:, 0], swayed.forces[:, 1])[[h.corner for h in holds]] / shared[:, None]
         slides[moments == 0] = 0.0
@@ -83,12 +80,10 @@ class Bearing:
         rows = np.arange(len(holds))
         most = forces[rows, columns].tolist()
         worst: dict[object, int] = {}
+        names = [_names(corner) for corner in corners]
         for number, hold in enumerate(holds):
             if hold.by:
-                parts = (self.paths.frame.by_key[key] for key in hold.by[0].parts)
-                woods = tuple(self.timber.cut_for(part) for part in parts)
-                size = hold.by[0].size
-                key = hold.kind, _names(corners[hold.corner]), size, woods, *map(self._place, hold.by)
+                key = hold.kind, names[hold.corner], *map(self._place, hold.by)
                 if key not in worst or most[number] > most[worst[key]] * (1 + ALIKE):
                     worst[key] = number
         for number in worst.values():
@@ -103,9 +98,9 @@ class Bearing:
         for layer in bent.layers:
             woods = [self.timber.woods(part) for part in layer.parts]
             for wood in dict.fromkeys(each for some in woods for each in some) if all(woods) else ():
-                used = bent.moment / layer.bears(wood, self.lasting)
-                yield Use("bent wood", wood.standard, used, bent.corner, -1, bent.column, bent.moment, 0.0, bent.moment,
-                          layer.bears(wood, self.lasting), (bent.member, layer))  # fmt: skip
+                bears = layer.bears(wood, self.lasting)
+                yield Use("bent wood", wood.standard, bent.moment / bears, bent.corner, -1, bent.column, bent.moment,
+                          0.0, bent.moment, bears, (bent.member, layer))  # fmt: skip
 
     def _of(
         self, racked: Racked, hold: Hold, number: int, column: int, found: tuple[float, float, float]
@@ -129,16 +124,18 @@ class Bearing:
                 yield Use("washers", standard, pull / bears, hold.corner, number, column, moment, 0.0, pull, bears)
 
     def _place(self, fastener: Fastener) -> object:
-        """What is the same for bolts as far from the ends and edges of like parts, on either side; none of screws."""
-        if not isinstance(fastener, Bolted):
-            return None
+        """What is the same for fasteners of a size in like woods, and for bolts as far from the ends and edges of their
+        parts, on either side."""
         if id(fastener) not in self._places:
-            i, head = AXES.index(fastener.axis), fastener.head
-            boxes = (self.paths.frame.boxes[key] for key in fastener.parts)
-            self._places[id(fastener)] = tuple(
-                tuple(sorted((head[k] - box.low[k], box.high[k] - head[k])))
-                for box in boxes for k in range(3) if k != i
-            )  # fmt: skip
+            frame, head = self.paths.frame, fastener.head
+            woods = tuple([self.timber.cut_for(frame.by_key[key]) for key in fastener.parts])
+            far: list[tuple[int, int]] = []
+            for key in fastener.parts if isinstance(fastener, Bolted) else ():
+                box = frame.boxes[key]
+                for k in _BESIDE[fastener.axis]:
+                    low, high = head[k] - box.low[k], box.high[k] - head[k]
+                    far.append((low, high) if low <= high else (high, low))
+            self._places[id(fastener)] = fastener.size, woods, *far
         return self._places[id(fastener)]
 
     def _lasts(self, standard: Standard) -> float:

@@ -6,10 +6,10 @@ A post of laminations bends as one, as in `sway`; boards that lie share a moment
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
-from sawbill.checks.load_paths import Member, layer_stiffness
+from sawbill.checks.members import Member, layer_stiffness
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Graded, Lasting
@@ -21,8 +21,7 @@ ALIKE = 1e-9
 """Of two that are bent as much, but for the last digits, the first is told."""
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(NamedTuple):
     """What bends as one: how deep it is along the push's plane, how wide, with what is glued beside it; of these parts.
 
     share: what it takes of a moment; span: how far it is held sideways at its ends alone.
@@ -46,8 +45,7 @@ class Layer:
         return stress * self.modulus / self.share
 
 
-@dataclass(frozen=True, slots=True)
-class Bent:
+class Bent(NamedTuple):
     """A member where it is bent most, in which column, beside which corner [N mm]; its layers there."""
 
     member: Member

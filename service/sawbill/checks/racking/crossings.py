@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member
 from sawbill.trade.boxes import Axis, Box, bounds
-from sawbill.trade.frame import Bolted, Glued, Screwed
+from sawbill.trade.frame import Bolted, Fastener, Glued
 
-Fastener = Bolted | Screwed
 TOWARD: Final[Mapping[Axis, Axis]] = {"x": "y", "y": "x"}
 """Along which axis one looks at what runs along another."""
 
@@ -30,9 +30,9 @@ class Crossings:
         self.fastened: list[tuple[Fastener, list[Member]]] = []
         self.glued: list[tuple[Glued, Member, Member]] = []
         for joint in paths.frame.joints:
-            if isinstance(joint, Bolted | Screwed):
+            if isinstance(joint, Fastener):
                 if joint.axis != "z":
-                    members = [*dict.fromkeys([of[key] for key in joint.parts if key not in ladders])]
+                    members = [*{of[key]: None for key in joint.parts if key not in ladders}]
                     if len(members) > 1:
                         self.fastened.append((joint, members))
             elif isinstance(joint, Glued):

@@ -15,7 +15,8 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import Final, NamedTuple
 
-from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member
 from sawbill.checks.racking.elevations import Corner
 from sawbill.checks.racking.holds import Hold
 from sawbill.checks.resistance.distances import Distance

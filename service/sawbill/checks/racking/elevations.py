@@ -12,10 +12,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from sawbill.checks.load_paths import Member
-from sawbill.checks.racking.crossings import TOWARD, Crossings, Fastener
+from sawbill.checks.members import Member
+from sawbill.checks.racking.crossings import TOWARD, Crossings
 from sawbill.trade.boxes import AXES, Axis, Box
-from sawbill.trade.frame import Bolted, Part
+from sawbill.trade.frame import Bolted, Fastener, Part
 from sawbill.trade.lengths import MM
 
 Spot = tuple[float, float]

@@ -11,11 +11,10 @@ from itertools import combinations
 from math import hypot, pi
 from typing import Final, Literal
 
-from sawbill.checks.racking.crossings import Fastener
 from sawbill.checks.racking.elevations import Corner
 from sawbill.checks.statics.springs import ACROSS, GLUE, slip
 from sawbill.trade import fasteners
-from sawbill.trade.frame import Bolted
+from sawbill.trade.frame import Bolted, Fastener
 from sawbill.trade.lengths import MM
 
 FIT: Final = 0.5

@@ -17,7 +17,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.checks.load_paths import LoadPaths, Member, layer_stiffness
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member, layer_stiffness
 from sawbill.checks.racking.elevations import Corner, Elevation
 from sawbill.checks.racking.holds import Hold, holds_of, stiffness
 from sawbill.checks.statics import contact, elimination

@@ -5,14 +5,12 @@ Screws fill their holes and take nothing off. Lengths [mm].
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Box
-from sawbill.trade.frame import Bolted, Frame, Part
+from sawbill.trade.frame import Bolted, Part
 from sawbill.trade.lengths import MM, System
 
 PLAY: Final[Mapping[System, float]] = {"inch": 25.4 / 16, "metric": 1.0}
@@ -21,8 +19,7 @@ TOGETHER: Final = 4
 """Holes no further apart along the grain than so many diameters count as one section (NDS 2018, 3.1.2.2)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Bores:
+class Bores(NamedTuple):
     """Holes of one section of a part that lies: from side to side, each so high over its lower edge; or upright.
 
     place: where along the part; hole: the diameter of each; down: how many run upright through its depth.
@@ -32,16 +29,6 @@ class Bores:
     hole: float
     heights: tuple[float, ...]
     down: int
-
-
-def bolts_of(frame: Frame) -> Mapping[str, Sequence[Bolted]]:
-    """The bolts through every part, by its key; an empty list for those without."""
-    found = defaultdict[str, list[Bolted]](list)
-    for joint in frame.joints:
-        if isinstance(joint, Bolted):
-            for key in joint.parts:
-                found[key].append(joint)
-    return found
 
 
 def hole_of(size: str) -> float:
@@ -54,10 +41,10 @@ def bores_of(part: Part, box: Box, bolts: Sequence[Bolted]) -> Sequence[Bores]:
     """The sections of a part that lies at which bolts go through it, each at one of them."""
     i = AXES.index(part.placement.along)
     crossing = [bolt for bolt in bolts if bolt.axis != part.placement.along]
-    found = {}
+    found: dict[int, Bores] = {}
     for bolt in crossing:
-        near = TOGETHER * fasteners.bolt_sizes()[bolt.size].diameter
-        there = [each for each in crossing if abs(each.head[i] - bolt.head[i]) <= near]
+        near, at = TOGETHER * fasteners.bolt_sizes()[bolt.size].diameter, bolt.head[i]
+        there = [each for each in crossing if -near <= each.head[i] - at <= near]
         heights = sorted({(each.head[2] - box.low[2]) / MM for each in there if each.axis != "z"})
         down = len({each.head for each in there if each.axis == "z"})
         found[bolt.head[i]] = Bores(bolt.head[i] / MM, max(hole_of(each.size) for each in there), tuple(heights), down)

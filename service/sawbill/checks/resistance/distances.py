@@ -25,8 +25,7 @@ _ALIKE: Final = 1e-9
 """Of two choices that count as much, but for the last digits, the first is taken."""
 
 
-@dataclass(frozen=True, slots=True)
-class Distance:
+class Distance(NamedTuple):
     """One distance of a bolt in a part: what it is, the least for it to count, and that from which all of it does."""
 
     kind: Kind
@@ -58,8 +57,7 @@ class Counted:
         return [part for part in parts if part.key not in self.left] or parts
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
+class Side(NamedTuple):
     """What bolts hold of a member: the parts of all of it, those the bolts go through, along which axis its grain runs.
 
     up: whether bolts press it upward, as they do what they carry.
@@ -113,33 +111,35 @@ class _Group(NamedTuple):
 def _group(bolts: Sequence[Bolted], sides: Sequence[Side], boxes: Mapping[str, Box]) -> _Group:
     x, y, z = bolts[0].head
     return _Group(
-        max(fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts),
+        max([fasteners.bolt_sizes()[bolt.size].diameter for bolt in bolts]),
         AXES.index(bolts[0].axis),
-        tuple((bolt.head[0] - x, bolt.head[1] - y, bolt.head[2] - z) for bolt in bolts),
-        tuple(
+        tuple([(bolt.head[0] - x, bolt.head[1] - y, bolt.head[2] - z) for bolt in bolts]),
+        tuple([
             _Bored(
-                side.grain == "z", AXES.index(side.grain), side.up, sum(part.section.thickness for part in side.bolted),
-                tuple((part.name, _reaches(bolts, part, side, boxes)) for part in side.bolted),
+                side.grain == "z", AXES.index(side.grain), side.up, sum([p.section.thickness for p in side.bolted]),
+                tuple([(part.name, _reaches(bolts, part, side, boxes)) for part in side.bolted]),
             )
             for side in sides
-        ),
+        ]),
     )  # fmt: skip
 
 
 def _reaches(
     bolts: Sequence[Bolted], part: Part, side: Side, boxes: Mapping[str, Box]
 ) -> tuple[Reach | None, ...]:  # fmt: skip
-    own, i, along = boxes[part.key], AXES.index(bolts[0].axis), AXES.index(side.grain)
-    start, end = own.low[i], own.high[i]
-    others = (boxes[other.key] for other in side.parts if other is not part) if len(side.parts) > 1 else ()
-    beside = [other for other in others if other.low[i] < end and start < other.high[i]]
-    box, across = bounds([own, *beside]) if beside else own, 3 - i - along
-    low, high = box.low, box.high
-    return tuple(
-        (head[along] - low[along], high[along] - head[along], head[across] - low[across], high[across] - head[across])
+    box, i, along = boxes[part.key], AXES.index(bolts[0].axis), AXES.index(side.grain)
+    across = 3 - i - along
+    if len(side.parts) > 1:
+        start, end = box.low[i], box.high[i]
+        every = [boxes[each.key] for each in side.parts]
+        beside = [each for each in every if each.low[i] < end and start < each.high[i]]
+        box = bounds(beside) if len(beside) > 1 else box
+    (a, c), (b, d) = (box.low[along], box.low[across]), (box.high[along], box.high[across])
+    return tuple([
+        (bolt.head[along] - a, b - bolt.head[along], bolt.head[across] - c, d - bolt.head[across])
         if part.key in bolt.parts else None
-        for bolt in bolts for head in (bolt.head,)
-    )  # fmt: skip
+        for bolt in bolts
+    ])  # fmt: skip
 
 
 _Choice = tuple[float, tuple[int, ...], Distance, frozenset[tuple[int, int]]]

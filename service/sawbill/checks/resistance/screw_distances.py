@@ -54,15 +54,18 @@ def distances(
             return Distance(kind, part.name, found, round(times * d), round(times * d))
 
         ends, edges = ((joint.head[k] - box.low[k], box.high[k] - joint.head[k]) for k in (i, across))
-        pressed = told("end", ends[1] if up else ends[0], least["loaded end"])
-        yield min(pressed, told("end", min(ends), least["end"]), key=lambda each: each.found / each.least)
+        pressed, end = (
+            told("end", ends[1] if up else ends[0], least["loaded end"]),
+            told("end", min(ends), least["end"]),
+        )
+        yield pressed if pressed.found * end.least <= end.found * pressed.least else end
         loaded = edges[1] if up else edges[0]
         if not upright and across == 2:
             yield told("loaded edge", loaded, least["loaded edge"])
         yield told("edge", min(edges), least["edge"])
         for other in joints[number + 1 :]:  # the first that is far enough along is the last to look at
             along, beside = abs(joint.head[i] - other.head[i]), abs(joint.head[across] - other.head[across])
-            ways = told("spacing", along, least["along"]), told("spacing", beside, least["across"])
-            yield max(ways, key=lambda each: each.found / each.least)
-            if along >= ways[0].least:
+            apart, aside = told("spacing", along, least["along"]), told("spacing", beside, least["across"])
+            yield apart if apart.found * aside.least >= aside.found * apart.least else aside
+            if along >= apart.least:
                 break

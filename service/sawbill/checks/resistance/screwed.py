@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from copy import copy
-from itertools import product
+from itertools import combinations, product
 
-from sawbill.checks.load_paths import LoadPaths, Member, Support
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member, Support
 from sawbill.checks.resistance import screws
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Graded, Standard
@@ -30,22 +31,26 @@ class ScrewedJoints:
         self._other: set[frozenset[Member]] = set()
         self._inside: defaultdict[str, list[Screwed]] = defaultdict(list)
         self._seats: dict[tuple[Member, Member], str] = {}
+        self._known: dict[object, Mapping[Standard, float]] = {}
+        of = paths.of
         for joint in paths.frame.joints:
-            members = frozenset(paths.of[key] for key in joint.parts)
-            if isinstance(joint, Resting):
-                self._seats[paths.of[joint.parts[0]], paths.of[joint.parts[-1]]] = joint.parts[-1]
-            if len(members) == 1:
-                if isinstance(joint, Screwed) and joint.axis != "z":
-                    self._inside[joint.parts[0]].append(joint)
-            elif isinstance(joint, Screwed) and joint.axis != "z":
-                self._screws[members].append(joint)
-            elif not isinstance(joint, Glued | Screwed):
-                self._other |= _pairs(members) if isinstance(joint, Bolted) else {members}
+            first, last = joint.parts[0], joint.parts[-1]
+            if isinstance(joint, Screwed):
+                if joint.axis != "z" and of[first] is of[last]:
+                    self._inside[first].append(joint)
+                elif joint.axis != "z":
+                    self._screws[frozenset((of[first], of[last]))].append(joint)
+            elif isinstance(joint, Bolted):
+                self._other.update(_pairs({of[key] for key in joint.parts}))
+            elif not isinstance(joint, Glued):
+                self._other.add(frozenset([of[key] for key in joint.parts]))
+                if isinstance(joint, Resting):
+                    self._seats[of[first], of[last]] = last
 
     def in_wood(self, timber: Timber) -> ScrewedJoints:
         """The same joints in other wood."""
         other = copy(self)
-        other._timber = timber
+        other._timber, other._known = timber, {}
         return other
 
     def at(self, support: Support) -> Sequence[Screwed]:
@@ -78,22 +83,32 @@ class ScrewedJoints:
         return found
 
     def _each(self, joint: Screwed) -> Mapping[Standard, float]:
-        frame, size = self.frame, fasteners.screw_sizes()[joint.size]
-        first, _ = (frame.by_key[key] for key in joint.parts)
-        low, high = first.box.span(joint.axis)
-        through, length = (high - low) / MM, frame.screw_length(joint) / MM
+        frame = self.frame
         woods = [self._timber.woods(frame.by_key[key]) for key in joint.parts]
-        found: dict[Standard, float] = {}
-        for side, main in product(*woods):
-            if side.standard == main.standard:
-                bears = _load(side, main, size, through, length - through)
-                found[side.standard] = min(bears, found.get(side.standard, bears))
-        return found
+        low, high = frame.boxes[joint.parts[0]].span(joint.axis)
+        start, end = frame.boxes[joint.parts[1]].span(joint.axis)
+        alike = joint.size, high - low, end - start, *map(id, woods)
+        if alike not in self._known:
+            through, length = (high - low) / MM, frame.screw_length(joint) / MM
+            self._known[alike] = _worst(woods, fasteners.screw_sizes()[joint.size], through, length - through)
+        return self._known[alike]
 
 
-def _pairs(members: frozenset[Member]) -> set[frozenset[Member]]:
+def _worst(
+    woods: Sequence[Sequence[Graded]], size: fasteners.ScrewSize, through: float, into: float
+) -> Mapping[Standard, float]:  # fmt: skip
+    """What a screw bears in the worst pair of woods of each standard."""
+    found: dict[Standard, float] = {}
+    for side, main in product(*woods):
+        if side.standard == main.standard:
+            bears = _load(side, main, size, through, into)
+            found[side.standard] = min(bears, found.get(side.standard, bears))
+    return found
+
+
+def _pairs(members: Iterable[Member]) -> Iterable[frozenset[Member]]:
     """Every two of the members that a bolt goes through."""
-    return {frozenset((one, other)) for one in members for other in members}
+    return map(frozenset, combinations(members, 2))
 
 
 def _load(side: Graded, main: Graded, size: fasteners.ScrewSize, through: float, into: float) -> float:

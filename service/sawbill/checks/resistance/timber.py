@@ -6,11 +6,11 @@ Lengths [mm].
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import product
-from typing import Final
+from typing import Final, NamedTuple
 
-from sawbill.checks.load_paths import LoadPaths, Support
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Support
 from sawbill.checks.resistance.distances import Counted, Side, counted
 from sawbill.checks.resistance.wood import AtBolt, Graded, Standard, bolt_load, graded
 from sawbill.trade import fasteners
@@ -27,8 +27,7 @@ AtBolts = tuple[AtBolt, AtBolt, Standard, float]
 """Both woods at a bolt, and what it bears in them by their standard, with CD or kmod 1 [N]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(NamedTuple):
     """The bolts of a support.
 
     counted: by each standard as how many they count for their distances, and the shortest of these; bears: what each
@@ -136,14 +135,13 @@ class Timber:
         members, i = (support.member, support.carrier), AXES.index(bolt.axis)
         parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
         woods = [[self.woods(part) for part in side] for side in parts]
-        whole = [sum(self._boxes[part.key].size[i] for part in side) / MM for side in parts]
+        whole = [self._thick(side, i) for side in parts]
         thick = {
-            standard: [sum(self._boxes[part.key].size[i] for part in each.sound(side)) / MM for side in parts]
-            if each.left else whole
+            standard: [self._thick(each.sound(side), i) for side in parts] if each.left else whole
             for standard, each in counted_by.items()
-        }  # fmt: skip
+        }
         along, diameter = [member.upright for member in members], self.diameter(support)  # the load is upright too
-        alike = (*map(tuple, thick.values()), *along, diameter, *(tuple(map(id, side)) for side in woods))
+        alike = (*map(tuple, thick.values()), *along, diameter, *[tuple(map(id, side)) for side in woods])
         if alike not in self._bolts_alike:
             found: list[AtBolts] = []
             for one, other in product(*map(_each, woods)) if all(map(all, woods)) else ():
@@ -153,6 +151,11 @@ class Timber:
                     found.append((side, main, *load))
             self._bolts_alike[alike] = found
         return self._bolts_alike[alike]
+
+    def _thick(self, parts: Sequence[Part], axis: int) -> float:
+        """How thick parts are together along an axis."""
+        boxes = [self._boxes[part.key] for part in parts]
+        return sum([box.high[axis] - box.low[axis] for box in boxes]) / MM
 
     def diameter(self, support: Support) -> int:
         """Of the thinnest of the bolts of a support [nm]."""
@@ -209,10 +212,9 @@ class Timber:
         lowest = {standard: _lowest(each, support) for standard, each in counted_by.items()}
         found: dict[Standard, float] = {}
         for part in parts:
-            box = self._boxes[part.key]
-            depth, width = box.size[2] / MM, box.size[across] / MM
-            near = min(support.at - member.low, member.high - support.at) < END * depth
-            each: dict[Standard, float] = {}
+            box, each = self._boxes[part.key], dict[Standard, float]()
+            depth, width = (box.high[2] - box.low[2]) / MM, (box.high[across] - box.low[across]) / MM
+            near = self._near(support, depth)
             for wood in self.woods(part):
                 effective = (box.high[2] - lowest[wood.standard]) / MM
                 if effective <= 0:

@@ -39,32 +39,47 @@ def pressed(
     rounds, is_open = np.zeros(columns, np.int64), np.zeros(faces, np.bool_)
     units = np.empty((faces, len(loads)))  # what a unit of force in each contact does, reckoned once it is asked for
     effects = np.empty((faces, faces))  # how much it closes every contact
-    known, parted, closes = np.zeros(faces, np.bool_), np.empty(faces, np.int64), np.empty(faces)
+    known, which, closes = np.zeros(faces, np.bool_), np.empty(faces, np.int64), np.empty(faces)
     for c in range(columns):
         find_closed(contacts, loads[:, c], closes)
         closes -= gaps
         for turn in range(1, ROUNDS + 1):
-            count = 0
-            for t in range(faces):
-                if is_open[t]:
-                    parted[count] = t
-                    count += 1
-                    if not known[t]:
-                        known[t] = True
-                        find_unit(starts, dofs, matrix, contacts[t, 0], contacts[t, 1], units[t])
-                        find_closed(contacts, units[t], effects[t])
-            which = parted[:count]
-            undone = forces_undone(which, stiff, effects, closes)
-            if not turned(which, undone, stiff, effects, closes, is_open, turn <= ALL_AT_ONCE):
+            count = find_open(starts, dofs, matrix, contacts, is_open, known, units, effects, which)
+            undone = forces_undone(which[:count], stiff, effects, closes)
+            if not turned(which[:count], undone, stiff, effects, closes, is_open, turn <= ALL_AT_ONCE):
                 rounds[c] = turn
-                for j in range(len(which)):
-                    for i in range(len(loads)):
-                        loads[i, c] += units[which[j], i] * undone[j]
+                undo(which[:count], undone, units, loads, c)
                 break
         if rounds[c] == 0:
             for t in range(faces):
                 is_open[t] = False
     return rounds
+
+
+@compiled_part
+def find_open(
+    starts: Ints, dofs: Ints, matrix: Floats, contacts: Ints, is_open: NDArray[np.bool_], known: NDArray[np.bool_],
+    units: Floats, effects: Floats, which: Ints,
+) -> int:  # fmt: skip
+    """Number the contacts that are open, and find what a unit of force in each does; how many there are."""
+    count = 0
+    for t in range(len(contacts)):
+        if is_open[t]:
+            which[count] = t
+            count += 1
+            if not known[t]:
+                known[t] = True
+                find_unit(starts, dofs, matrix, contacts[t, 0], contacts[t, 1], units[t])
+                find_closed(contacts, units[t], effects[t])
+    return count
+
+
+@compiled_part
+def undo(which: Ints, undone: Floats, units: Floats, loads: Floats, c: int) -> None:
+    """Add to a column what the forces that undo those of open contacts do."""
+    for j in range(len(which)):
+        for i in range(len(loads)):
+            loads[i, c] += units[which[j], i] * undone[j]
 
 
 @compiled_part

@@ -1,4 +1,4 @@
-"""Loads on the nodes of a frame, and what comes of them in its members, compiled. Forces [N], lengths [mm]."""
+"""Loads on the nodes of a frame, and what holds them, compiled. Forces [N], lengths [mm]."""
 
 from __future__ import annotations
 
@@ -66,63 +66,6 @@ def put(loads: Floats, dof: int, column: int, load: float) -> None:
 
 
 @compiled
-def effects(
-    starts: Ints, ends: Floats, places: Floats, up: Floats, patches: Floats, first: Ints, cases: int
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """The greatest moment, where that is, and the greatest shear, of each piece of a member; the moment at every node.
-
-    By what stands to the left of a place alone, so that every piece is in balance: ends: where each member begins and
-    ends; up: what each node is held up with, a column each; patches: sorted by member and column, first: where those
-    of a member begin that are there in all columns, then those of each of so many cases; columns are cases over and
-    over. A member of n nodes has n + 1 pieces.
-    """
-    members, columns = len(starts) - 1, up.shape[1]
-    moments = np.zeros((len(places) + members, columns))
-    where, shears, bent = np.zeros_like(moments), np.zeros_like(moments), np.zeros_like(up)
-    for m in range(members):
-        if ends[m, 0] >= ends[m, 1]:  # it stands
-            continue
-        row = m * (cases + 1)
-        for c in range(columns):
-            case = row + c % cases + 1
-            shear, moment, x = 0.0, 0.0, ends[m, 0]
-            for s in range(starts[m], starts[m + 1] + 1):
-                piece = s + m
-                end = places[s] if s < starts[m + 1] else ends[m, 1]
-                moments[piece, c], where[piece, c], shears[piece, c] = moment, x, shear
-                while x < end:
-                    stop, rate = end, 0.0
-                    for k in range(2):  # what is always there, then what is there in this column
-                        r = case if k else row
-                        for p in range(first[r], first[r + 1]):
-                            if x < patches[p, 0] < stop:
-                                stop = patches[p, 0]
-                            elif x < patches[p, 1] < stop:
-                                stop = patches[p, 1]
-                    for k in range(2):
-                        r = case if k else row
-                        for p in range(first[r], first[r + 1]):
-                            if patches[p, 0] <= x and patches[p, 1] >= stop:
-                                rate += patches[p, 3]
-                    reach = stop - x
-                    left = shear - rate * reach
-                    if shear > 0.0 > left:
-                        most = moment + shear * shear / (2 * rate)
-                        if abs(most) > abs(moments[piece, c]):
-                            moments[piece, c], where[piece, c] = most, x + shear / rate
-                    moment += (shear + left) / 2 * reach
-                    shear, x = left, stop
-                    if abs(shear) > abs(shears[piece, c]):
-                        shears[piece, c] = shear
-                    if abs(moment) > abs(moments[piece, c]):
-                        moments[piece, c], where[piece, c] = moment, x
-                if s < starts[m + 1]:
-                    bent[s, c] = moment
-                    shear += up[s, c]
-    return moments, where, shears, bent
-
-
-@compiled
 def gathered(
     over: Ints, under: Ints, link: Ints, force: Floats, up: Floats, forces: Floats, floor: Floats, column: int
 ) -> None:
@@ -150,14 +93,3 @@ def gone_from(starts: Ints, dofs: Ints, moved: Floats, most: float, gone: NDArra
             for c in range(moved.shape[1]):
                 if abs(moved[dofs[node, 0], c]) > most:
                     gone[m, column + c] = True
-
-
-@compiled
-def most_by(found: Floats, group: Ints, groups: int) -> Floats:
-    """The most of each row, up or down, of the columns of each group; those of group -1 are left out."""
-    most = np.zeros((found.shape[0], groups))
-    for row in range(found.shape[0]):
-        for c in range(found.shape[1]):
-            if group[c] >= 0 and abs(found[row, c]) > most[row, group[c]]:
-                most[row, group[c]] = abs(found[row, c])
-    return most

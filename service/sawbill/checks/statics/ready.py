@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths
-from sawbill.checks.statics.loading import most_by
+from sawbill.checks.statics.along import most_by
 from sawbill.checks.statics.model import Model
 from sawbill.trade.frame import Frame, Part, Placement, Resting
 from sawbill.trade.lumber import section

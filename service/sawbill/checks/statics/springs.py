@@ -6,14 +6,13 @@ Forces [N], lengths [mm], stiffness [N/mm].
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import sqrt
-from typing import Final
+from typing import Final, NamedTuple
 
-from sawbill.checks.load_paths import Support
+from sawbill.checks.members import Support
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import Box
-from sawbill.trade.frame import Bolted, Hung, Screwed
+from sawbill.trade.frame import Bolted, Fastener, Hung
 from sawbill.trade.lengths import MM
 
 E: Final = 10_000.0
@@ -22,6 +21,7 @@ ACROSS: Final = E / 30
 """The same across the grain (EN 338:2016: a thirtieth for softwood)."""
 DENSITY: Final = 420.0
 """Mean density of all wood [kg/m3], for the stiffness of fasteners alone (EN 338:2016, C24)."""
+_DENSE: Final = float(DENSITY**1.5)
 FLOOR: Final = 1e5
 """The floor under what stands on it: stiffer than all else (no source)."""
 GLUE: Final = 1e5
@@ -33,8 +33,7 @@ STIFF: Final = 3.0
 """A fastener may be so many times as stiff as by EN 1995-1-1, 7.1: the worse of both counts (no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Spring:
+class Spring(NamedTuple):
     """What holds two nodes together: `under` -1 is the floor; fastener: whether its stiffness is in doubt.
 
     idle: whether it is a fastener between members that also rest on each other: its hole has play, so that it may bear
@@ -53,11 +52,10 @@ class Spring:
 
 def held_at(link: Support) -> list[tuple[float, float]]:
     """Where a link holds either member: at one place, or at two where what is glued, or lies along, cannot turn."""
-    on = (link.on[0] + link.on[1]) / 2
     over, under = not link.member.upright, not link.carrier.upright
-    parallel = link.member.axis == link.carrier.axis
-    fastened = isinstance(link.joints[0], Bolted | Screwed)
-    if not fastened and ((link.kind == "glued" and over != under) or (over and parallel)):
+    turns = (over and link.member.axis == link.carrier.axis) or (link.kind == "glued" and over != under)
+    on = (link.on[0] + link.on[1]) / 2
+    if turns and not isinstance(link.joints[0], Fastener):
         a, b = link.wide / sqrt(12), (link.on[1] - link.on[0]) / sqrt(12)
         return [(link.at - a, on - b), (link.at + a, on + b)]
     return [(link.at, on)]
@@ -72,25 +70,27 @@ def stiffness(link: Support, boxes: Mapping[str, Box]) -> float:
         return fasteners.hangers()[joint.hanger].face_nails * slip(NAIL)
     if link.kind == "rests":
         pairs = [(boxes[one], boxes[other]) for one, other in dict.fromkeys(link.pairs)]
-        area = sum(max(_plan(one, other), 1.0) for one, other in pairs)
-        one, other = pairs[0]
-        half = sum(
-            box.size[2] / MM / 2 for box, member in ((one, link.member), (other, link.carrier)) if not member.upright
-        )
+        area = sum([max(_plan(one, other), 1.0) for one, other in pairs])
+        (one, other), half = pairs[0], 0.0
+        if not link.member.upright:
+            half += (one.high[2] - one.low[2]) / MM / 2
+        if not link.carrier.upright:
+            half += (other.high[2] - other.low[2]) / MM / 2
         return ACROSS * area / half if half else FLOOR
     bolts, screws = fasteners.bolt_sizes(), fasteners.screw_sizes()
-    return sum(
-        slip(bolts[each.size].diameter / MM) if isinstance(each, Bolted) else slip(screws[each.size].diameter / MM)
-        for each in link.joints if isinstance(each, Bolted | Screwed)
-    )  # fmt: skip
+    sizes = [
+        bolts[each.size].diameter if isinstance(each, Bolted) else screws[each.size].diameter
+        for each in link.joints if isinstance(each, Fastener)
+    ]  # fmt: skip
+    return sum([slip(diameter / MM) for diameter in sizes])
 
 
 def slip(diameter: float) -> float:
     """Kser of a bolt, a screw or a bored nail, for each plane it is sheared in [N/mm] (EN 1995-1-1, Table 7.1)."""
-    return float(DENSITY**1.5) * diameter / 23
+    return _DENSE * diameter / 23
 
 
 def _plan(one: Box, other: Box) -> float:
     """How much of two boxes lies above each other [mm2]."""
-    x, y, _ = one.shared(other)
-    return max(0, x) * max(0, y) / MM**2
+    (ax, ay, _), (bx, by, _), (cx, cy, _), (dx, dy, _) = one.low, one.high, other.low, other.high
+    return max(0, min(bx, dx) - max(ax, cx)) * max(0, min(by, dy) - max(ay, cy)) / MM**2

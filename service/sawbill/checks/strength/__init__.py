@@ -10,7 +10,8 @@ from typing import Final
 
 from sawbill.checks import racking
 from sawbill.checks.finding import Finding
-from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member
 from sawbill.checks.site import Site
 from sawbill.checks.strength.findings import ASKED, NOT_RECKONED, RULES, TRACED, falls, findings, unknown_of
 from sawbill.checks.strength.reckoned import Loaded, Reckoned

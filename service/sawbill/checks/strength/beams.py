@@ -9,11 +9,12 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
-from sawbill.checks.load_paths import LoadPaths, Member, layer_stiffness
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member, layer_stiffness
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Graded, Lasting, Standard
 from sawbill.checks.statics.model import Model
@@ -27,8 +28,7 @@ SAG: Final = 240
 _TOUCH: Final = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(NamedTuple):
     """A part of a beam as it stands: how deep and wide it is, what it shares with, its woods.
 
     backed: how wide it is with what is glued beside half of it or more; shares: how much of a moment or shear it takes

@@ -7,7 +7,7 @@ from math import ceil
 from typing import Final
 
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckoned
-from sawbill.checks.load_paths import Member
+from sawbill.checks.members import Member
 from sawbill.checks.resistance import nds
 from sawbill.checks.resistance.wood import SOURCES, Standard
 from sawbill.checks.site import words

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sawbill.checks.load_paths import LoadPaths, Support
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Support
 from sawbill.checks.resistance import nails
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Graded, Standard

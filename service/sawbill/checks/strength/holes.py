@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths
-from sawbill.checks.resistance.bored import Bores, bolts_of, bores_of, net_modulus
+from sawbill.checks.resistance.bored import Bores, bores_of, net_modulus
 from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.statics.model import Model
 from sawbill.checks.strength.beams import Beam, Layer
 from sawbill.checks.strength.used import Columns, Used, first_most
 
 
-@dataclass(frozen=True, slots=True)
-class Weakened:
+class Weakened(NamedTuple):
     """A layer of a beam at holes; node: the row of the nearest of its nodes; share: what it takes of the moment."""
 
     beam: Beam
@@ -34,12 +33,12 @@ class Weakened:
 
 def weakened(beams: Sequence[Beam], paths: LoadPaths, model: Model) -> Iterator[Weakened]:
     """Every layer of beams at every section with holes."""
-    bolts = bolts_of(paths.frame)
+    bolts, boxes = paths.frame.bolts, paths.frame.boxes
     for beam in beams:
         for layer in beam.layers:
             key = layer.part.key
-            for bores in bores_of(layer.part, paths.frame.boxes[key], bolts[key]) if key in bolts else ():
-                node = model.node(beam.member, bores.place)
+            for bores in bores_of(layer.part, boxes[key], bolts[key]) if key in bolts else ():
+                node = model.nodes.near(beam.member, bores.place)
                 piece = node - (beam.first - beam.member.number)
                 yield Weakened(beam, layer, bores, node, max(layer.shares[piece : piece + 2]))
 

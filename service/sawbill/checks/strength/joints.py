@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
-from sawbill.checks.load_paths import LoadPaths, Member, Support
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member, Support
 from sawbill.checks.resistance.distances import Distance
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Graded, Standard
@@ -39,8 +40,7 @@ def bolted(paths: LoadPaths, timber: Timber, columns: Columns) -> Iterator[Used]
         yield Used(rule, standard, float(used[row, at]), paths.links[number].member, lasting[at], number)
 
 
-@dataclass(frozen=True, slots=True)
-class Near:
+class Near(NamedTuple):
     """A distance of fasteners of a diameter [nm], and the member that they hold."""
 
     distance: Distance
@@ -65,8 +65,7 @@ def nearer(distance: Distance, known: Near | None) -> bool:
     return known is None or distance.found * known.distance.least < known.distance.found * distance.least
 
 
-@dataclass(frozen=True, slots=True)
-class Face:
+class Face(NamedTuple):
     """Where a part that lies is pressed across its grain, by which link, with what share of its force.
 
     sizes: how long the face is along the grain, how wide; how far it is from either end of the part; how much wood

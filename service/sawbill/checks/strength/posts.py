@@ -14,10 +14,11 @@ from typing import Final
 
 import numpy as np
 
-from sawbill.checks.load_paths import LoadPaths, Member
-from sawbill.checks.resistance.bored import bolts_of, hole_of
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member
+from sawbill.checks.resistance.bored import hole_of
 from sawbill.checks.resistance.timber import Timber
-from sawbill.checks.resistance.wood import Graded
+from sawbill.checks.resistance.wood import Graded, Lasting
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.boxes import AXES, Box, bounds
 from sawbill.trade.frame import Bolted
@@ -56,14 +57,15 @@ def posts_of(paths: LoadPaths, timber: Timber, weights: dict[Member, float]) -> 
     for number, link in enumerate(paths.links):
         if link.carries and link.carrier.upright and (height := sum(link.on) / 2 - floor) > 0:
             levels[link.carrier].append((number, height))
-    found, bolts = [], bolts_of(paths.frame)
+    found, through = [], paths.frame.bolts
     for post, borne in levels.items():
         if timber.leaves_out(part.key for part in post.parts):
             continue
         woods = [timber.woods(part) for part in post.parts]
         if any(woods):
             boxes = [paths.frame.boxes[part.key] for part in post.parts]
-            areas = [*_areas(boxes, {id(bolt): bolt for part in post.parts for bolt in bolts[part.key]}.values())]
+            bolts = {id(bolt): bolt for part in post.parts for bolt in through.get(part.key, ())}
+            areas = [*_areas(boxes, bolts.values())]
             sway, side = 1.0 if paths.climbed(post) else SWAY, min(bounds(boxes).size[:2]) / MM
             each = tuple(dict.fromkeys(wood for some in woods for wood in some))
             whole = tuple(
@@ -77,50 +79,53 @@ def _areas(boxes: Sequence[Box], bolts: Iterable[Bolted]) -> Iterator[tuple[floa
     """Areas of some boxes together, each as from which height on: where one begins or ends, and at each hole, without
     the holes that cross one section there [mm, mm2]."""
     lows = sorted({box.low[2] for box in boxes} | {box.high[2] for box in boxes})
-    gross = [
-        (low / MM, sum(box.size[0] * box.size[1] / MM**2 for box in boxes if box.low[2] <= low < box.high[2]))
-        for low in lows
-    ]
+    each = [(box.low[2], box.high[2], box.size[0] * box.size[1] / MM**2) for box in boxes]
+    gross = [(low / MM, sum([area for start, end, area in each if start <= low < end])) for low in lows]
     yield from ((low, area) for low, area in gross if area)
     holes = [(bolt.head[2] / MM, hole_of(bolt.size), _taken(bolt, boxes)) for bolt in bolts if bolt.axis != "z"]
     for z, wide, _ in holes:
         there = max((low, area) for low, area in gross if low <= z)[1]
-        yield z, there - sum(taken for each, other, taken in holes if abs(each - z) < (wide + other) / 2)
+        yield z, there - sum([taken for each, other, taken in holes if abs(each - z) < (wide + other) / 2])
 
 
 def _taken(bolt: Bolted, boxes: Sequence[Box]) -> float:
     """What the hole of a bolt takes off the area of the boxes that it goes through."""
     i = AXES.index(bolt.axis)
-    through = sum(box.size[i] for box in boxes if all(box.low[k] < bolt.head[k] < box.high[k] for k in (1 - i, 2)))
+    at, z = bolt.head[1 - i], bolt.head[2]
+    there = [box for box in boxes if box.low[2] < z < box.high[2] and box.low[1 - i] < at < box.high[1 - i]]
+    through = sum([box.high[i] - box.low[i] for box in there])
     return hole_of(bolt.size) * through / MM
 
 
 def buckling(posts: Sequence[Post], columns: Columns) -> Iterator[Used]:
-    """How much of each post its loads use."""
+    """How much of each post its loads use, in each of its woods."""
     durations = [*columns.of]
-    if not durations:
+    each = [(post, wood) for post in posts for wood in post.woods]
+    if not each or not durations:
         return
     order = np.concatenate([*columns.of.values()])
     when = np.repeat(np.arange(len(durations)), [len(these) for these in columns.of.values()])
-    known: dict[tuple[Graded, float, float], list[float]] = {}  # the posts of a bed are alike
+    starts = np.cumsum([0, *(len(post.levels) for post, _ in each[:-1])])
+    links = [link for post, _ in each for link, _, _ in post.levels]
+    bears = np.array(_borne(each, durations))
+    weights = np.array([post.weight for post, _ in each])[:, None] / np.minimum.reduceat(bears, starts)
+    forces = np.maximum(columns.solved.forces[links][:, order], 0.0)
+    used = weights[:, when] + np.add.reduceat(forces / bears[:, when], starts)
+    for (post, wood), row, at in zip(each, used, used.argmax(axis=1).tolist(), strict=True):
+        yield Used(
+            "posts", wood.standard, float(row[at]), post.member, durations[when[at]], post.levels[0][0],
+            column=int(order[at]),
+        )  # fmt: skip
 
-    def stresses(wood: Graded, le: float, side: float) -> list[float]:
-        key = wood, le, side
-        if key not in known:
-            known[key] = [wood.compression(le, side, lasting) for lasting in durations]
-        return known[key]
 
-    for post in posts:
-        links = [link for link, _, _ in post.levels]
-        forces = np.maximum(columns.solved.forces[links][:, order], 0.0)
-        for wood in post.woods:
-            bears = np.array([
-                [area * each for each in stresses(wood, height * post.sway, post.side)]
-                for _, height, area in post.levels
-            ])  # fmt: skip
-            used = (post.weight / bears.min(axis=0))[when] + (forces / bears[:, when]).sum(axis=0)
-            at = int(np.argmax(used))
-            yield Used(
-                "posts", wood.standard, float(used[at]), post.member, durations[when[at]], links[0],
-                column=int(order[at]),
-            )  # fmt: skip
+def _borne(each: Sequence[tuple[Post, Graded]], durations: Sequence[Lasting]) -> list[list[float]]:
+    """What each post in each wood bears at each of its levels, for each duration; of posts alike reckoned once."""
+    known: dict[tuple[Graded, float, float], list[float]] = {}
+    found = []
+    for post, wood in each:
+        for _, height, area in post.levels:
+            alike = wood, height * post.sway, post.side
+            if alike not in known:
+                known[alike] = [wood.compression(*alike[1:], lasting) for lasting in durations]
+            found.append([area * stress for stress in known[alike]])
+    return found

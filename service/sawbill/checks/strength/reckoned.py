@@ -10,14 +10,16 @@ from typing import NamedTuple
 
 import numpy as np
 
-from sawbill.checks.load_paths import LoadPaths, Member, Support
+from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import Case, always, cases
+from sawbill.checks.members import Member, Support
 from sawbill.checks.racking import Direction, Leaning, rack
 from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import BoltPlaces, Timber
 from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.site import Site
-from sawbill.checks.statics.model import Floats, Model, Patch, Solved
+from sawbill.checks.statics.elimination import Floats
+from sawbill.checks.statics.model import Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
 from sawbill.checks.strength.hangers import hung
 from sawbill.checks.strength.holes import Weakened, bored, weakened

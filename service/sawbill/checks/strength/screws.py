@@ -9,7 +9,8 @@ from typing import Final
 
 import numpy as np
 
-from sawbill.checks.load_paths import LoadPaths, Member, Support
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member, Support
 from sawbill.checks.resistance.screw_distances import distances
 from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import Timber
@@ -39,16 +40,13 @@ class Group:
 def groups_of(bearing: Iterable[Support], paths: LoadPaths, joints: ScrewedJoints) -> Iterator[Group]:
     """The screws that carry alone, of all that bears something; glue beside them is taken as failed."""
     numbers = {id(link): number for number, link in enumerate(paths.links)}
-    between: defaultdict[frozenset[Member], list[int]] = defaultdict(list)
-    for number, link in enumerate(paths.links):
-        between[frozenset((link.member, link.carrier))].append(number)
     seats: defaultdict[tuple[str, Member], list[int]] = defaultdict(list)
     known: set[frozenset[Member]] = set()
     for link in bearing:
-        pair = frozenset((link.member, link.carrier))
-        if pair not in known and (at := joints.at(link)):
+        if (at := joints.at(link)) and (pair := frozenset((link.member, link.carrier))) not in known:
             known.add(pair)
-            yield Group(tuple(between[pair]), link.member, None, at)
+            between = tuple(n for n, each in enumerate(paths.links) if each.member in pair and each.carrier in pair)
+            yield Group(between, link.member, None, at)
         if link.kind == "rests" and (seat := joints.seat(link)) is not None:
             seats[seat, link.carrier].append(numbers[id(link)])
     for (seat, member), links in seats.items():

@@ -14,7 +14,8 @@ from typing import Final
 
 import numpy as np
 
-from sawbill.checks.load_paths import LoadPaths, Member, Support
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member, Support
 from sawbill.checks.resistance import torsion
 from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.strength.beams import Beam, Layer

@@ -9,11 +9,13 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import Case
+from sawbill.checks.members import Member
 from sawbill.checks.resistance.wood import Lasting, Standard
-from sawbill.checks.statics.loading import most_by
-from sawbill.checks.statics.model import Floats, Solved
+from sawbill.checks.statics.along import most_by
+from sawbill.checks.statics.elimination import Floats
+from sawbill.checks.statics.model import Solved
 from sawbill.trade.frame import Part
 
 ALIKE: Final = 1e-9

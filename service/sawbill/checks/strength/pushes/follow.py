@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member
 from sawbill.checks.resistance.bored import hole_of
 from sawbill.checks.resistance.pulled import THREAD
 from sawbill.checks.site import HEAVIEST_USER
@@ -15,10 +16,9 @@ from sawbill.checks.strength.pushes.demands import OFF, PAD, Bent, Comes, Couple
 from sawbill.checks.strength.pushes.walls import LIFT, Push, pushes
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Box, bounds
-from sawbill.trade.frame import Bolted, Part, Screwed
+from sawbill.trade.frame import Bolted, Fastener, Part, Screwed
 from sawbill.trade.lengths import MM
 
-Fastener = Bolted | Screwed
 Reaction = tuple[Member, float, Comes]
 """What comes to a member: how high, and how much."""
 
@@ -41,11 +41,6 @@ class Pushed:
     def __init__(self, paths: LoadPaths, user: int) -> None:
         """Of users of a mass [g]."""
         self._paths, self._boxes = paths, paths.frame.boxes
-        self._joints: defaultdict[str, list[Fastener]] = defaultdict(list)
-        for joint in paths.frame.joints:
-            if isinstance(joint, Bolted | Screwed):
-                for key in joint.parts:
-                    self._joints[key].append(joint)
         self._grounded = set(paths.grounded)
         self._lying: dict[Member, Sequence[tuple[Member, Fastener]]] = {}
         self.loose: list[Member] = []
@@ -70,13 +65,17 @@ class Pushed:
                 yield from self._upright(push, member, height, force)
         yield from self._lifted(Comes(LIFT * user / HEAVIEST_USER, "EN 747"))
 
+    def _joints(self, key: str) -> Sequence[Fastener]:
+        """The bolts and screws in a part."""
+        return self._paths.frame.fasteners.get(key, ())
+
     # ---- boards
 
     def _supports(self, push: Push, board: Part) -> list[Fixed]:
         """What holds a board: what is firm where that is two at least, else all that it is fixed to."""
         own, axis = self._paths.of[board.key], AXES[push.axis]
         found: dict[Member, Fixed] = {}
-        for joint in self._joints[board.key]:
+        for joint in self._joints(board.key):
             for member in dict.fromkeys(self._paths.of[key] for key in joint.parts if joint.axis == axis):
                 if member is not own:
                     found.setdefault(member, Fixed(member)).joints.append(joint)
@@ -113,7 +112,7 @@ class Pushed:
         holds it; None: there is none.
         """
         along, near = 1 - push.axis, 2 * OFF * (span[1] - span[0])
-        joints = [each for each in self._joints[board.key] if each.axis == AXES[push.axis]]
+        joints = [each for each in self._joints(board.key) if each.axis == AXES[push.axis]]
         fixed_to = dict.fromkeys(self._paths.of[key] for joint in joints for key in joint.parts)
         for upright in fixed_to if len(push.wall) > 1 else ():
             where = self._boxes[upright.parts[0].key]
@@ -123,7 +122,7 @@ class Pushed:
             held = [each for each in self._held(push, upright) if each.place(2) < _middle(self._boxes[board.key])]
             if held:
                 below = max(held, key=lambda each: each.place(2))
-                fixed = {key for part in upright.parts for each in self._joints[part.key] for key in each.parts}
+                fixed = {key for part in upright.parts for each in self._joints(part.key) for key in each.parts}
                 others = [each.key for each in push.wall if each.key in fixed and each is not board]
                 heights = [_middle(self._boxes[key]) - below.place(2) for key in (board.key, *others)]
                 return tuple(heights), off, below
@@ -167,7 +166,7 @@ class Pushed:
     def _held(self, push: Push, member: Member) -> list[Fixed]:
         """What lies and is fixed to an upright, the boards of the wall that is pushed left out."""
         if member not in self._lying:
-            joints = {id(joint): joint for part in member.parts for joint in self._joints[part.key]}.values()
+            joints = {id(joint): joint for part in member.parts for joint in self._joints(part.key)}.values()
             others = ((dict.fromkeys(map(self._paths.of.__getitem__, joint.parts)), joint) for joint in joints)
             self._lying[member] = [(each, joint) for all_of, joint in others for each in all_of if each.axis != "z"]
         boards, found = {self._paths.of[board.key] for board in push.wall}, dict[Member, Fixed]()
@@ -215,7 +214,7 @@ class Pushed:
         for place in self._paths.frame.sleeping_places:
             for key in place.slats:
                 ends: defaultdict[Member, list[Fastener]] = defaultdict(list)
-                for joint in self._joints[key]:
+                for joint in self._joints(key):
                     if isinstance(joint, Screwed) and joint.axis == "z" and joint.parts[0] == key:
                         ends[self._paths.of[joint.parts[1]]].append(joint)
                 name = self._paths.frame.by_key[key].name

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sawbill.checks.load_paths import Support
+from sawbill.checks.members import Support
 from sawbill.checks.resistance import bolts
 from sawbill.checks.resistance.timber import END
 from sawbill.checks.resistance.wood import AtBolt, Graded

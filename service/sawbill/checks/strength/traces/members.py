@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-from sawbill.checks.load_paths import Member
+from sawbill.checks.members import Member
 from sawbill.checks.statics.model import State
 from sawbill.checks.strength.calculation import Calculation, Source
 from sawbill.checks.strength.reckoned import Reckoned
@@ -37,6 +38,10 @@ class Force:
         if self.high > self.low:
             return self.load * min(1.0, max(0.0, (x - self.low) / (self.high - self.low)))
         return self.load if self.low < x else 0.0
+
+    def turning(self, x: float) -> float:
+        """How much of a moment it has at a place [N mm]."""
+        return self.before(x) * (x - (self.low + min(x, self.high)) / 2)
 
     def term(self, x: float, *, lever: bool) -> str:
         """Its shear, or its moment, in symbols: of so much as is before a place x."""
@@ -101,7 +106,21 @@ def _forces(reckoned: Reckoned, member: Member, column: int) -> Iterator[tuple[s
 def write_moment(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
     """The moment of a member where it is used most."""
     forces = write_forces(sheet, reckoned, used.member, used.column)
-    write_moment_at(sheet, forces, float(reckoned.solved.where[used.row, used.column]), "where it is bent most")
+    piece = reckoned.model.pieces[used.member][used.row - reckoned.model.first_piece(used.member)]
+    write_moment_at(sheet, forces, _bent_most(forces, *piece), "where it is bent most")
+
+
+def _bent_most(forces: Sequence[Force], start: float, end: float) -> float:
+    """Where between two places the forces bend a member most: at one of them, where a load ends, or without shear."""
+    ends = {place for each in forces for place in (each.low, each.high) if start < place < end}
+    places = sorted({start, end} | ends)
+    for low, high in pairwise(places):
+        there = [each for each in forces if each.low <= low < high <= each.high]
+        rate = sum(each.load / (each.high - each.low) for each in there)
+        level = high - sum(each.before(high) for each in forces) / rate if rate else low
+        if low < level < high:
+            places.append(level)
+    return max(places, key=lambda place: abs(sum(each.turning(place) for each in forces)))
 
 
 def write_moment_at(sheet: Calculation, forces: Sequence[Force], x: float, name: str) -> None:

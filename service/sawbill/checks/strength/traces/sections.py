@@ -20,7 +20,7 @@ def write_net_section(sheet: Calculation, reckoned: Reckoned, used: Used) -> Non
     there = at_node(reckoned.weakened, used)
     layer, bores = there.layer, there.bores
     forces = write_forces(sheet, reckoned, used.member, used.column)
-    write_moment_at(sheet, forces, reckoned.model.place(used.row), "where the holes are")
+    write_moment_at(sheet, forces, float(reckoned.model.nodes.places[used.row]), "where the holes are")
     sheet.given("b", "width", layer.width, "mm", "frame")
     sheet.given("d", "depth", layer.depth, "mm", "frame")
     sheet.given("s", "its share of the moment, by stiffness", there.share, "", "model")
