@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from sawbill.making import cautions
 from sawbill.making.job import Job
-from sawbill.making.operations import bare_area
+from sawbill.making.operations import areas_of
 from sawbill.making.rates import Minutes, rates_with, read_time, usual_rates
 from sawbill.making.steps import Step, frame_steps
 from sawbill.making.tools import frame_tools, together
@@ -52,7 +52,7 @@ def test_what_is_finished_is_sanded_and_finished_with_what_is_bought_for_it(quee
     assert titles[3:5] == ["Sand", "Finish"] and "Break the edges" not in titles
     assert "3 coats of clear finish" in named(steps, "Finish").text
     setup, drying = usual_rates()["finish_setup"].minutes, usual_rates()["finish_drying"].minutes
-    area = Fraction(bare_area(queen), METRE**2)
+    area = Fraction(areas_of(queen)[1], METRE**2)
     assert named(steps, "Finish").hands_on.least == setup.least + 3 * area
     assert named(steps, "Finish").waiting == drying * 3
     tools = {tool.name for tool in frame_tools(job(queen))}
