@@ -18,6 +18,7 @@ from sawbill.web.admission import access
 from sawbill.web.http import logs, problems, queries
 from sawbill.web.http.answers import StrictJson, protect
 from sawbill.web.http.paths import AddressRule
+from sawbill.web.http.smaller import made_smaller
 from sawbill.web.library.keeping import Keeper
 from sawbill.web.routes.book_changes import book_changes
 from sawbill.web.routes.book_rights import book_rights
@@ -83,6 +84,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     problems.register(app)
     for each in (pages, guide, signing_in, overview, own_quotes, own_books, own_jobs):
         app.register_blueprint(each)
+    app.after_request(made_smaller)
     app.after_request(protect)
     access.guard(app)
     return app

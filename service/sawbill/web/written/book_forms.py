@@ -30,7 +30,8 @@ def answer(book: PriceBook, suffix: str) -> Response:
     had = request.if_none_match.contains_weak(tag)
     response = Response(status=304) if had else _written(book, form)
     response.set_etag(tag)
-    response.headers["Cache-Control"] = "private, no-cache"
+    # Its tag is what a client names to replace the book, and so has to stand for its very bytes.
+    response.headers["Cache-Control"] = "private, no-cache, no-transform"
     if not suffix:
         response.headers["Vary"] = "Accept"
     return response
