@@ -1,6 +1,7 @@
 """Answers sent in fewer bytes to who takes them so (RFC 9110, section 8.4).
 
-What is opened by somebody's cookie goes as it is: its length would tell what it holds, once somebody else may add to it.
+What is opened by somebody's cookie goes as it is: its length would tell what it holds, once somebody else may add to
+it.
 """
 
 from __future__ import annotations
@@ -41,5 +42,6 @@ def _may_be(response: Response) -> bool:
         return False
     if "Content-Encoding" in response.headers or response.cache_control.no_transform:
         return False
-    text = response.mimetype.startswith("text/") or response.mimetype in _TEXTS
+    mimetype = response.mimetype or ""
+    text = mimetype.startswith("text/") or mimetype in _TEXTS
     return text and (response.content_length or 0) >= LEAST
