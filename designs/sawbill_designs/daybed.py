@@ -35,7 +35,7 @@ from sawbill_designs.parts_in_common import (
     POST_THICKNESS,
     WIDE,
     Assembly,
-    beam_leg,
+    beam_legs,
     centre_beam,
     crossing_screw,
     frame_of,
@@ -422,7 +422,7 @@ def _centre(at: Layout, ends: tuple[Part, Part]) -> Assembly:
         return beam
     if o.trundle:
         raise RefusalError("centre_support", "centre_support: a leg would stand in the trundle's way; beam would do")
-    return beam + beam_leg(o, beam, at.length)
+    return beam + beam_legs(o, beam, at.length)
 
 
 def _slats(at: Layout, front: Part, back: Part, centre: Assembly) -> Assembly:

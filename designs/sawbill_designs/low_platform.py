@@ -93,7 +93,7 @@ OPTIONS: Final = (
     option.Section("post", "Section that the posts and the centre leg are laminated from.", role="post"),
     option.Section("slat", "Section of the slats, laid flat, and of the stops.", role="slat"),
     SLAT_GAP,
-    centre_support("a beam and leg from 53 in (1.35 m) up"),
+    centre_support("a beam and leg from 53 in (1.35 m) up, two legs from 70 in (1.78 m)"),
     BOLT_SIZE,
     CORNER_BOLTS,
     SCREW_SIZE,

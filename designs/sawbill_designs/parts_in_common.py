@@ -27,6 +27,8 @@ UNDER_SLATS: Final[BySystem] = {"inch": INCH // 2, "metric": 12 * MM}
 """How far a slat clears the top of a post or a leg (common practice, no source)."""
 WIDE: Final = 53 * INCH
 """From this mattress width a bed wants a centre beam with a leg: a full or double and up (practice)."""
+VERY_WIDE: Final = 70 * INCH
+"""From this mattress width its beam wants two legs: a king and up (common practice, no source)."""
 SHORTEST_LEG: Final = 1 * INCH
 """A beam closer than this to the floor has no piece of its leg under it (practice)."""
 SCREW_END: Final = 7
@@ -119,13 +121,16 @@ def play_at(o: Options, end: Literal[0, 1]) -> int:
     return int(o.slat_clearance) - low if end else low
 
 
-def beam_leg(o: Options, beam: Assembly, length: int) -> Assembly:
-    """The leg in the middle of 0 to a length [nm]: a piece under the beam, if it has room, glued to one beside it.
+def beam_legs(o: Options, beam: Assembly, length: int) -> Assembly:
+    """The leg in the middle of 0 to a length [nm], or two at its thirds under a very wide bed, bolted to the beam.
 
-    The one beside the beam is bolted to it.
+    Each is a piece under the beam, if that has room, glued to one beside it.
     """
-    leg, bolts = leg_of(o, beam.parts, o.near((length - o.post.width) // 2), "beam")
-    return leg + Assembly((), bolts)
+    words, found = ("head ", "foot ") if o.mattress.width >= VERY_WIDE else ("",), Assembly()
+    for i, word in enumerate(words, 1):
+        leg, bolts = leg_of(o, beam.parts, o.near(length * i // (len(words) + 1) - o.post.width // 2), "beam", word)
+        found += leg + Assembly((), bolts)
+    return found
 
 
 class Behind(NamedTuple):

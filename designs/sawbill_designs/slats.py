@@ -74,27 +74,30 @@ def slat_screws(
 ) -> Assembly:
     """Two screws from above where a slat lies on each carrier, at a y in the middle of its thickness [nm].
 
-    carriers: each as its lengths, one behind the other along x; taken: the x of bores of a diameter that cross a
-    carrier below [nm]. A screw that finds no place beside them, or within one length, is left out.
+    carriers: each as its lengths, one behind the other along x, of which it is that on which most of the slat lies;
+    taken: the x of bores of a diameter that cross a carrier below [nm]; a screw that finds no place beside them is left
+    out.
     """
     carriers, taken = tuple(carriers), tuple(taken)
     screws = []
     for slat in slats:
         for lengths, y in carriers:
-            size = screw_that_holds(o.screw_size, slat.section.thickness, min(each.width for each in lengths))
+            carrier = max(lengths, key=lambda each: slat.box.contact(each.box))
+            size = screw_that_holds(o.screw_size, slat.section.thickness, carrier.width)
             wide = screw_sizes()[size].diameter
-            start, placed = slat.placement.origin[0], list[int]()
-            span = start + wide, start + slat.width - wide
-            for wanted in quarters(start, slat.width, o.step):
-                x = clear_place(wanted, span, taken, (bore + wide) // 2 + MM, o.step)
-                if x is None or any(abs(x - other) <= wide for other in placed):
-                    continue
-                for carrier in lengths:
-                    low, high = carrier.box.span("x")
-                    if low + wide <= x <= high - wide:
-                        placed.append(x)
-                        screws.append(Screwed((slat.key, carrier.key), size, (x, y, slat.box.high[2]), "z", -1))
+            start, end = _shared(slat.box.span("x"), carrier.box.span("x"))
+            placed = list[int]()
+            for wanted in quarters(start, end - start, o.step):
+                x = clear_place(wanted, (start + wide, end - wide), taken, (bore + wide) // 2 + MM, o.step)
+                if x is not None and all(abs(x - other) > wide for other in placed):
+                    placed.append(x)
+                    screws.append(Screwed((slat.key, carrier.key), size, (x, y, slat.box.high[2]), "z", -1))
     return Assembly((), tuple(screws))
+
+
+def _shared(one: Point2, other: Point2) -> Point2:
+    """From where to where both are [nm]."""
+    return max(one[0], other[0]), min(one[1], other[1])
 
 
 def spacer_length(run: SlatRun, o: Options) -> int:

@@ -108,7 +108,7 @@ OPTIONS: Final = (
     SLAT_RETENTION,
     option.Flag("doubled_middle", "Whether two slats touch at the middle, over the centre leg.", default=True,
                 heading=SLATS, label="Two slats at the middle", rare=True),
-    centre_support("a beam and leg from 53 in (1.35 m) up"),
+    centre_support("a beam and leg from 53 in (1.35 m) up, two legs from 70 in (1.78 m)"),
     option.Flag("headboard", "A headboard, bolted to the head end board outside the sleeping length.", default=False),
     option.Length(
         "headboard_rise", "How far the headboard rises above the mattress.",

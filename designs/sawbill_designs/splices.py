@@ -20,7 +20,7 @@ from sawbill.trade.frame import Bolted, CarriedPiece, Glued, Hung, Part, Placeme
 from sawbill.trade.headings import CONSTRUCTION
 from sawbill.trade.lengths import INCH, round_up
 from sawbill_designs.bolt_places import Bolt, half
-from sawbill_designs.parts_in_common import UNDER_SLATS, Assembly, Behind, beam_leg, leg_of, mirrored
+from sawbill_designs.parts_in_common import UNDER_SLATS, Assembly, Behind, beam_legs, leg_of, mirrored
 
 TIPS: Final = 1 * INCH
 """Room for the tip of a bolt, half an inch past its tee nut at most, and for what comes from the other side
@@ -137,7 +137,7 @@ class Centre:
         In two lengths where that is asked, and then always on legs.
         """
         if not o.in_halves:
-            return cls({"centre beam": beam + beam_leg(o, beam, length) if leg else beam})
+            return cls({"centre beam": beam + beam_legs(o, beam, length) if leg else beam})
         head, foot = halved(beam, length // 2)
         return cls({"head beam": head, "foot beam": foot}, (splice(o, "beam", "", head.parts, length // 2),))
 

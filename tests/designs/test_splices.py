@@ -48,7 +48,7 @@ def test_no_piece_of_a_queen_bed_in_halves_is_longer_than_a_small_car(design: st
 
 @pytest.mark.parametrize("system", ["inch", "metric"])
 @pytest.mark.parametrize("design", SPLIT)
-@settings(max_examples=20, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_halves_of_any_wood_can_be_built_or_are_refused(design: str, system: System, data: Any) -> None:
     """No two parts in one place, every bolt inside what it joins, off screws and glue lines: as of whole beds."""

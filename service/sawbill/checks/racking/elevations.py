@@ -15,7 +15,7 @@ from itertools import pairwise
 from sawbill.checks.members import Member
 from sawbill.checks.racking.crossings import TOWARD, Crossings
 from sawbill.trade.boxes import AXES, Axis, Box
-from sawbill.trade.frame import Bolted, Fastener, Part
+from sawbill.trade.frame import Bolted, Fastener, Hung, Part
 from sawbill.trade.lengths import MM
 
 Spot = tuple[float, float]
@@ -102,14 +102,18 @@ def elevations(crossings: Crossings, along: Axis) -> list[Elevation]:
     """Those of a frame that can keep it from leaning along an axis.
 
     An upright that neither stands on the floor nor on another, such as that of a guard, is left out: what it does is
-    not needed, and its screws would be taken to bear what they may let go.
+    not needed, and its screws would be taken to bear what they may let go. So is what hangs between others, as a beam
+    on legs of its own does between two ends: it leans no further than they let it, and is not trusted to hold them.
     """
     corners, grounded = _corners(crossings, along), set(crossings.paths.grounded)
     stacked = {each for c in corners if c.one.upright and c.other.upright for each in (c.one, c.other)}
     idle = {each for c in corners for each in (c.one, c.other) if each.upright} - grounded - stacked
     corners = [each for each in corners if not (each.one in idle or each.other in idle)]
-    found = []
+    frame, of, found = crossings.paths.frame, crossings.paths.of, []
+    hung = {of[key] for joint in frame.joints if isinstance(joint, Hung) for key in joint.parts[:-1]}
     for together in _together(corners):
+        if not hung.isdisjoint(together):
+            continue
         feet = [each for each in together if each.upright and each in grounded]
         flat = [each for each in together if not each.upright and each in grounded]
         if len(feet) > 1 or (feet and flat):
