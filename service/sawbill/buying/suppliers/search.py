@@ -10,17 +10,18 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from heapq import heappop, heappush
 from typing import Final
 
 import numpy as np
 
 from sawbill.buying.boards import Lacking, NothingFitsError
-from sawbill.buying.suppliers.figures import WHOLE, Case, Figures
-from sawbill.buying.suppliers.levels import Floats, Ints
+from sawbill.buying.suppliers.bounds import Bounds, Node
+from sawbill.buying.suppliers.figures import Case, Figures
+from sawbill.buying.suppliers.levels import Ints
 from sawbill.buying.suppliers.market import Basket, Market
-from sawbill.buying.suppliers.minimums import Bought, enough_more, must_of
+from sawbill.buying.suppliers.minimums import enough_more, must_of
 from sawbill.buying.suppliers.timber import Clock
 from sawbill.buying.suppliers.wants import NOTHING, Met, Must, Unmet, bits, members
 
@@ -28,38 +29,8 @@ MOST_NODES: Final = 5_000
 """How many nodes are looked at."""
 MOST_PLANS: Final = 300
 """How many plans of boards are made for sets of suppliers."""
-FIRST_ROUNDS: Final = 150
-"""In how many steps at most the fees are shared out at first."""
-ROUNDS: Final = 40
-"""In how many at most at a later node, from the shares found before."""
 MOVES: Final = 60
 """By how many exchanges at most a set of suppliers is made cheaper."""
-
-PARTS: Final = 16
-"""By how many shares prices are lowered in trial, where goods must reach a minimum."""
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class Node:
-    """A part of the search, sets as bits; bound: nothing in it costs less; number: in the order they were made.
-
-    hoped: visited, by a delivery if there is one; fetched: by a trip; delivered: the goods must reach the minimum;
-    closed: not visited; must: what is bought at least; shares: of fees, to go on from.
-    """
-
-    bound: int
-    number: int
-    hoped: int = 0
-    fetched: int = 0
-    delivered: int = 0
-    closed: int = 0
-    must: Bought = ()
-    shares: Floats | None = field(default=None, compare=False)
-
-    @property
-    def visited(self) -> int:
-        """Those whose visit is paid for."""
-        return self.hoped | self.fetched | self.delivered
 
 
 class Search:
@@ -70,7 +41,7 @@ class Search:
     def __init__(self, market: Market, clock: Clock) -> None:
         self.market, self._clock = market, clock
         self._open: list[Node] = []
-        self._bounds: list[int] = []
+        self._aside: list[int] = []
         self._seen: set[tuple[object, ...]] = set()
         self._tried: set[int] = set()
         self._bought: set[int] = set()
@@ -82,6 +53,7 @@ class Search:
         """
         self._plan_from_all()
         self.figures = Figures(self.market)
+        self.bounds = Bounds(self.market, self.figures)
         root = Node(0, 0, hoped=self._sure())
         self.best = self._begun(root)
         self._push(root)
@@ -92,7 +64,7 @@ class Search:
             nodes += 1
             self._look(heappop(self._open))
         self.nodes = nodes
-        return min([self.best.cost, *self._bounds, *(node.bound for node in self._open)])
+        return min([self.best.cost, *self._aside, *(node.bound for node in self._open)])
 
     def _plan_from_all(self) -> None:
         """Plan the boards from all suppliers, whatever the visits, and see that all else is sold."""
@@ -114,7 +86,7 @@ class Search:
     def _begun(self, root: Node) -> Basket:
         """A good basket to begin with."""
         figures, everyone = self.figures, self.market.all
-        case = self._case(root, everyone, [NOTHING] * len(self.market.wants), self._off(root))
+        case = self.bounds.case(root, everyone, [NOTHING] * len(self.market.wants), self.bounds.off(root))
         none = np.zeros(len(figures.rows))
         least, _ = figures.raised(case, none, 0, 1)
         _, shares = figures.raised(case, none, least + least // 4, 12)
@@ -140,25 +112,6 @@ class Search:
             self._seen.add(state)
             heappush(self._open, replace(node, number=len(self._seen)))
 
-    def _case(self, node: Node, may: int, musts: Sequence[Must], off: Ints) -> Case:
-        """The node in figures; packs of which none must be bought are not reckoned twice."""
-        paid = [
-            want.least(may, must) if must or j < len(self.market.boards) else 0
-            for j, (want, must) in enumerate(zip(self.market.wants, musts, strict=True))
-        ]
-        return self.figures.case(may, node.visited, off, paid)
-
-    def _off(self, node: Node) -> Ints:
-        """How much prices are lowered in a node: not where it is settled how the goods come home."""
-        off = self.figures.lowered.copy()
-        off[list(members(node.fetched | node.delivered))] = 0
-        return off
-
-    def _paid(self, node: Node, off: Ints) -> int:
-        """What the visits of a node cost at least."""
-        hoped = sum(self.figures.fee(who, off) for who in members(node.hoped | node.delivered))
-        return hoped + self.market.trips(node.fetched)
-
     def _look(self, node: Node) -> None:
         """Bound a node, and part it unless that settles it."""
         wants = range(len(self.market.wants))
@@ -168,18 +121,18 @@ class Search:
             if may == node.visited:
                 self._settle(node, musts)
                 return
-            node, case = self._bounded(node, musts)
+            node, case = self.bounds.bounded(node, musts, self.best.cost)
             planned = self._clock.plans
             if node.bound >= self.best.cost or not self._planned(node, may, musts):
                 return
             if self._clock.plans > planned:
-                node, case = self._bounded(node, musts)
+                node, case = self.bounds.bounded(node, musts, self.best.cost)
             if node.bound >= self.best.cost:
                 return
             assert node.shares is not None
             self._improve(node, case)
             bound, without, beyond = self.figures.swept(case, node.shares)
-            bound += self._paid(node, self._off(node))
+            bound += self.bounds.paid(node, self.bounds.off(node))
             open_ = may & ~node.visited
             closed = bits(who for who in members(open_) if bound + beyond[who] >= self.best.cost)
             opened = bits(who for who in members(open_) if bound + without[who] >= self.best.cost)
@@ -202,46 +155,13 @@ class Search:
         self._push(replace(node, closed=node.closed | 1 << who, bound=node.bound + int(without[who])))
         self._push(replace(node, hoped=node.hoped | 1 << who, bound=node.bound + int(beyond[who])))
 
-    def _bounded(self, node: Node, musts: Sequence[Must]) -> tuple[Node, Case]:
-        """The node with a bound and the shares that give it."""
-        off = self._off(node)
-        case, paid = self._case(node, self.market.all & ~node.closed, musts, off), self._paid(node, off)
-        begun = np.zeros(len(self.figures.rows)) if node.shares is None else node.shares
-        rounds = FIRST_ROUNDS if node.shares is None else ROUNDS
-        bound, shares = self.figures.raised(case, begun, self.best.cost - paid, rounds)
-        return replace(node, bound=max(node.bound, bound + paid), shares=shares), case
-
-    def _lifted(self, node: Node, musts: Sequence[Must]) -> int:
-        """A bound where all is decided but how much is bought for deliveries: the best of several lowered prices."""
-        off = self._off(node)
-        none = np.zeros(len(self.figures.rows))
-
-        def bound() -> int:
-            levels = self.figures.used(self._case(node, node.visited, musts, off), none)[1]
-            return int(levels.sum()) + self._paid(node, off)
-
-        best = bound()
-        for who in members(node.delivered):
-            if not self.figures.lowerable[who]:
-                continue
-            kept = 0
-            for part in range(1, PARTS + 1):
-                off[who] = part * WHOLE // PARTS
-                if (found := bound()) <= best:
-                    break
-                best, kept = found, int(off[who])
-                if best >= self.best.cost:
-                    return best
-            off[who] = kept
-        return best
-
     def _planned(self, node: Node, may: int, musts: Sequence[Must]) -> bool:
         """Plan the boards of a node; whether that can be done."""
         for want, must in zip(self.market.boards, musts, strict=False):
             met = want.met(may, must)
             if isinstance(met, Unmet):
                 if not met.proven:
-                    self._bounds.append(node.bound)
+                    self._aside.append(node.bound)
                 return False
         return True
 
@@ -253,7 +173,7 @@ class Search:
             return
         self._tried.add(sellers | node.visited)
         sellers, cost = self.figures.improved(case, sellers | node.visited, node.visited, MOVES, swaps=not node.number)
-        if cost + self._paid(node, self._off(node)) < self.best.cost and sellers not in self._bought:
+        if cost + self.bounds.paid(node, self.bounds.off(node)) < self.best.cost and sellers not in self._bought:
             self._bought.add(sellers)
             boards = sum(want.least(sellers) for want in self.market.boards)
             if boards * self.market.per_price < self.best.cost and (mets := self._bought_from(sellers)):
@@ -268,7 +188,7 @@ class Search:
 
     def _settle(self, node: Node, musts: Sequence[Must]) -> None:
         """Buy from those who are visited, and part the node by a delivery whose minimum is not reached."""
-        node = replace(node, bound=max(node.bound, self._lifted(node, musts)))
+        node = replace(node, bound=max(node.bound, self.bounds.lifted(node, musts, self.best.cost)))
         if node.bound >= self.best.cost:
             return
         mets: list[Met] = []
@@ -276,7 +196,7 @@ class Search:
             met = want.met(node.visited, must)
             if isinstance(met, Unmet):
                 if not met.proven:
-                    self._bounds.append(node.bound)
+                    self._aside.append(node.bound)
                 return
             mets.append(met)
         basket = self._better(mets)
@@ -301,4 +221,4 @@ class Search:
             for must in enough_more(self.market, node.must, basket, too_little[0]):
                 self._push(replace(node, must=must))
             return
-        self._bounds.append(node.bound)
+        self._aside.append(node.bound)

@@ -133,7 +133,7 @@ def _extended(
     own: Graph, marks: Ints, slack: int, work: int, sums: Sums, heap: list[tuple[int, int, int, int]], now: int,
     promise: int,
 ) -> tuple[int, int, int, int]:  # fmt: skip
-    """Extend a sum by the columns from its last on: what is left of it promises, a solution's row or -1, slack, work."""
+    """Extend a sum by the columns from its last on: what is left of it promises, a row of a solution, slack, work"""
     kept, found, later, up_to = sums.kept[now], -1, FAR, promise + (slack - promise) // STRIDE
     to_place(kept[KLASS], own.orders, own.weights, sums.place)
     for column in range(kept[LAST], len(own.costs)):

@@ -110,7 +110,8 @@ class Knapsack:
         Of equal fillings the one with the shortest total is taken.
         """
         allowed, worths = np.array(most, np.int64), np.array(values, np.int64)
-        taken = Taken(*np.zeros((2, self._splits), np.int64), np.zeros((self._splits, len(self.positions)), np.bool_))
+        items, copies = np.zeros((2, self._splits), np.int64)
+        taken = Taken(items, copies, np.zeros((self._splits, len(self.positions)), np.bool_))
         best, upto = np.empty((2, len(self.positions)), np.int64)
         _fill(self.positions, self.dense, self.lengths, worths, allowed, self._most, self.any_end, best, upto, taken)
         if not self.any_end:

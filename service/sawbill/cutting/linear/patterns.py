@@ -96,11 +96,11 @@ def _fillings(view: Prospect, slack: int, limit: int, end: float) -> _Fillings |
     for depth, (length, value) in enumerate(zip(filler.lengths[order].tolist(), view.values, strict=True)):
         ahead = view.after[depth + 1]
         at_most = min(limit, MOST_WORK // (depth + 1) ** 2)
-        grown = tuple(np.empty((3, at_most + 1), np.int64))
+        grown = np.empty((3, at_most + 1), np.int64)
         count = _with_item(filler.positions, length, value, most[depth], ahead, slack, own.places, own.values, grown)
         if count > at_most or time.monotonic() > end:
             return None
-        chosen, added, ends = (each[:count] for each in grown)
+        chosen, added, ends = grown[:, :count]
         own = _Fillings(ends.copy(), own.values[chosen] + added * value, np.column_stack([own.counts[chosen], added]))
     return own
 
@@ -108,14 +108,14 @@ def _fillings(view: Prospect, slack: int, limit: int, end: float) -> _Fillings |
 @compiled
 def _with_item(
     positions: Ints, length: int, value: int, most: int, ahead: Ints, slack: int, places: Ints, values: Ints,
-    grown: tuple[Ints, Ints, Ints],
+    grown: Ints,
 ) -> int:  # fmt: skip
     """Fillings with none, one, two, ... of an item more, as far as they may end within the slack; how many there are.
 
     By count, then in the order of the fillings they come of: which that is, how many are added, and where it ends. The
     search stops once there is no room for more of them.
     """
-    chosen, added, ends = grown
+    chosen, added, ends = grown[0], grown[1], grown[2]
     found = 0
     for count in range(most + 1):
         inside = False

@@ -11,6 +11,7 @@ from dataclasses import replace
 from math import gcd
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sawbill.cutting.closing.choice import Need, Purchases
 from sawbill.cutting.linear.places import Ints
@@ -102,7 +103,7 @@ class _Boards:
         return Covering(columns, self.ranks[able], np.concatenate([self.demand, bought]), none, self.signs), able
 
 
-def _whole(weights: Ints) -> Ints:
+def _whole(weights: NDArray[np.float64]) -> Ints:
     """The same in whole numbers, none below 0."""
     above = np.maximum(weights, 0)
     found: Ints = np.rint(above * (_FINEST / max(above.max(), 1e-300))).astype(np.int64)

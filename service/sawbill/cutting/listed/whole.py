@@ -40,7 +40,7 @@ class Covering(NamedTuple):
         """How many rows are asked for; the others are limited bins."""
         return int((self.signs < 0).sum())
 
-    def solved(self) -> tuple[Ints | None, Ints | None]:
+    def solved(self) -> tuple[Ints | None, NDArray[np.float64] | None]:
         """The basis of the programme's optimum, or what no boards cover (see dual.py)."""
         columns, target = self.columns * self.signs, self.target * self.signs
         return dual.basis(columns.astype(float), self.ranks.astype(float), target.astype(float), self.exact)
@@ -133,7 +133,7 @@ def view(covering: Covering, basic: Ints) -> View | None:
 
 @compiled
 def _filled(
-    columns: Ints, ranks: Ints, target: Ints, exact: Ints, prices: Ints, rows: int, counts: Ints
+    columns: Ints, ranks: Ints, target: Ints, exact: NDArray[np.bool_], prices: Ints, rows: int, counts: Ints
 ) -> bool:  # fmt: skip
     """Add boards until nothing is left to be cut; whether that succeeds."""
     left = target.copy()
