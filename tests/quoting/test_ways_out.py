@@ -28,6 +28,7 @@ BAD = (Status.FAIL, Status.UNRECKONED)
 def in_peace(monkeypatch: pytest.MonkeyPatch) -> None:
     """No clock cuts a trial short, however slow the machine."""
     monkeypatch.setattr(cutting, "EMERGENCY", 300.0)
+    monkeypatch.setattr("sawbill.quoting.ways_out.search.EMERGENCY", 300.0)
 
 
 def asked(design: str, options: Mapping[str, str], **rest: Any) -> dict[str, Any]:

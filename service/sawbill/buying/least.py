@@ -215,13 +215,16 @@ class LeastCost:
         new = tuple(each for each in off.hardware if each not in self._packs)
         if new:
             self._packs |= {each: [] for each in new}
-            for need in pack_needs(TakeOff((), new, 0, 0), self._request, self._book, self._fitting):
+            for need in self._needed(TakeOff((), new, 0, 0)):
                 self._packs[need.what, need.quantity].append(self._want(need))
         glued, finished = TakeOff((), (), off.glued, 0), TakeOff((), (), 0, 0, off.finished)
         for key, part in ((off.glued, glued), (off.finished, finished)):
             if key not in self._packs:
-                self._packs[key] = [self._want(need) for need in pack_needs(part, self._request, self._book)]
+                self._packs[key] = [self._want(need) for need in self._needed(part)]
         yield from (self._packs[key] for key in (*off.hardware, off.glued, off.finished))
+
+    def _needed(self, part: TakeOff) -> list[PackNeed]:
+        return pack_needs(part, self._request, self._book, self._fitting)
 
     def _want(self, need: PackNeed) -> PackWant:
         return PackWant(need, self._numbers, [seller.weight for seller in self._sellers], self._request.units)

@@ -22,7 +22,7 @@ from sawbill.trade.design import Design
 
 MOST_WAYS: Final = 3
 """How many ways out of one check are told."""
-EMERGENCY: Final = 10.0
+EMERGENCY: Final = 14.0
 """When the clock ends a search that its steps should have ended long before [s]."""
 Run = Callable[[Iterable[Trial]], Iterator[Seen]]
 """How trials are done: each in turn, or several at once, what came of them in their order."""

@@ -77,7 +77,7 @@ def own_job(job_id: str) -> Response:
     """Tell how far a job is; the page asks again by itself until it has ended."""
     parameters()
     job = kept.store().jobs.get(job_id, callers.reach())
-    forms = ("html", "xlsx", "csv", "txt", "json") if job.kind == COMPARISON else ("html", "txt", "json")
+    forms = ("html", "xlsx", "csv", "txt", "json")
     response = own.page("own/job.html", job=job_json(job), forms=forms, hours=KEPT_FOR.total_seconds() // 3600)
     if job.state in ("waiting", "running"):
         response.headers["Refresh"] = str(WAIT * 2)
