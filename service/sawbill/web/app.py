@@ -20,14 +20,17 @@ from sawbill.web.http.answers import StrictJson, protect
 from sawbill.web.http.paths import AddressRule
 from sawbill.web.http.smaller import made_smaller
 from sawbill.web.library.keeping import Keeper
+from sawbill.web.routes.asking import asking
 from sawbill.web.routes.book_changes import book_changes
 from sawbill.web.routes.book_rights import book_rights
 from sawbill.web.routes.comparisons import comparisons
+from sawbill.web.routes.cutting_page import cutting_page
 from sawbill.web.routes.cutting_plans import cutting_plans
 from sawbill.web.routes.design_quotes import design_quotes
 from sawbill.web.routes.designs import designs as design_routes
 from sawbill.web.routes.drawn.drawings import drawings
 from sawbill.web.routes.drawn.sheets import sheets
+from sawbill.web.routes.few import few
 from sawbill.web.routes.guide import guide
 from sawbill.web.routes.jobs import jobs
 from sawbill.web.routes.kept_tables import kept_tables
@@ -82,7 +85,8 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     side_by_side, of_books = (comparisons, proposals, jobs), (price_books, book_changes, book_rights, tables)
     described.describe(app, health, operations, design_routes, *of_quotes, *side_by_side, *of_books)
     problems.register(app)
-    for each in (pages, guide, signing_in, overview, own_quotes, own_books, own_jobs):
+    own = (signing_in, overview, own_quotes, own_books, own_jobs)
+    for each in (pages, asking, cutting_page, few, guide, *own):
         app.register_blueprint(each)
     app.after_request(made_smaller)
     app.after_request(protect)

@@ -1,5 +1,4 @@
 from html.parser import HTMLParser
-from urllib.parse import urlencode
 
 import pytest
 
@@ -7,31 +6,21 @@ from sawbill.registry import designs
 
 
 class Page(HTMLParser):
-    """A page's links, form fields and text."""
+    """A page's links, its text, and what runs or is styled in it."""
 
     def __init__(self, text):
         super().__init__()
-        self.links, self.forms, self.scripts, self.text = [], {}, 0, ""
-        self.select, self.fields, self.unsaid = None, {}, False
+        self.links, self.scripts, self.text = [], [], ""
         self.feed(text)
 
     def handle_starttag(self, tag, attributes):
         given = dict(attributes)
-        self.links += [given[key] for key in ("href", "src") if key in given]
-        self.scripts += tag == "script" or any(key.startswith("on") for key in given) or "style" in given
-        if tag == "form":
-            self.fields = self.forms.setdefault(given["action"], {})
-        if tag == "select":
-            self.select = given["name"]
-        if tag == "input":
-            self.fields[given["name"]] = given["value"]
-        if tag == "option" and ("selected" in given or self.select not in self.fields):
-            self.fields[self.select] = given.get("value", "")
-            self.unsaid = "value" not in given
+        self.links += [given[key] for key in ("href", "src", "action") if key in given]
+        if tag == "script":
+            self.scripts.append(given.get("src", "in the page"))
+        self.scripts += [key for key in given if key.startswith("on") or key == "style"]
 
     def handle_data(self, data):
-        if self.select and self.unsaid:
-            self.fields[self.select], self.unsaid = data, False
         self.text += data
 
 
@@ -52,12 +41,13 @@ def test_the_service_tells_that_it_is_there(client, holds):
     assert answer["status"] == "ok"
 
 
-def test_each_form_of_the_start_page_leads_to_a_quote(page):
-    forms = page("/").forms
-    assert {action.split("/")[3] for action in forms} == {*designs()}
-    assert forms["/v1/designs/slatted-bed/quote.html"]["mattress"] == "queen"
-    for action, fields in forms.items():
-        assert "Shopping list" in page(f"{action}?{urlencode(fields)}").text
+def test_the_start_page_shows_every_design_by_its_picture(client, page):
+    found = page("/")
+    for name in designs():
+        assert f"/designs/{name}" in found.links
+        picture = client.get(f"/designs/{name}/picture.svg")
+        assert picture.content_type == "image/svg+xml"
+        assert picture.text.startswith("<svg")
 
 
 @pytest.mark.parametrize(
@@ -67,20 +57,26 @@ def test_each_form_of_the_start_page_leads_to_a_quote(page):
         "/problems/not-found",
         "/v1/designs/slatted-bed/quote.html?price_book=sample-metric",
         "/v1/comparisons.html?designs=bench&price_book=sample-inch",
+        "/designs/bench",
+        "/compare",
+        "/cutting",
+        "/v1/tables",
+        "/openapi.html",
     ],
 )
-def test_pages_take_nothing_from_elsewhere_and_run_nothing(client, page, path):
+def test_pages_take_nothing_from_elsewhere_and_run_one_script_of_ours(client, page, path):
     found = page(path)
-    assert found.scripts == 0
+    assert [each.partition("?")[0] for each in found.scripts] == ["/page.js"]
     for link in found.links:
-        assert link.startswith(("/", "data:"))
+        assert link.startswith(("/", "data:", "#"))
         if link.startswith("/"):
             assert client.get(link).status_code == 200
 
 
-def test_the_style_is_served(client):
-    answer = client.get("/style.css")
-    assert answer.content_type == "text/css; charset=utf-8"
+@pytest.mark.parametrize(("path", "kind"), [("/style.css", "text/css"), ("/page.js", "text/javascript")])
+def test_the_style_and_the_script_are_served(client, path, kind):
+    answer = client.get(path)
+    assert answer.content_type == f"{kind}; charset=utf-8"
     assert answer.headers["Cache-Control"] == "public, max-age=3600"
 
 

@@ -116,8 +116,8 @@ class ComparedRow(Answered):
     )
     failed_checks = f.whole("How many checks failed.", 0, "figures.failed_checks", none=True)
     worst_check = f.text(
-        "How the worst check came out, in the order fail, unreckoned, warn, not_checked, pass; null without a quote, "
-        "or where nothing was looked at. Checked for planning, not a certificate.", "warn",
+        "How the worst check that was made came out, in the order fail, unreckoned, warn, pass; not_checked where none "
+        "was made; null without a quote. Checked for planning, not a certificate.", "warn",
         _known(_word, "worst_check"), none=True, choices=[status.value for status in finding.Status],
     )  # fmt: skip
     worst_utilisation = f.number(
@@ -195,8 +195,8 @@ class Judgement(Answered):
         f.text("A criterion.", "total"), "What no row like it has less of; empty for a lone one.", "judged.best_in"
     )  # fmt: skip
     dominated_by = f.whole(
-        "The first row like it that is better in something rows are judged by, and worse in nothing; null: there is "
-        "none.", 3, "judged.dominated_by", none=True,
+        "The first row that serves the same, at the same size, and is better in something that rows are judged by, and "
+        "worse in nothing; null: there is none.", 3, "judged.dominated_by", none=True,
     )  # fmt: skip
     difference = f.group(
         RowDifference, "Less the baseline; null without one, or where either has no quote.", _difference, none=True

@@ -25,6 +25,8 @@ from sawbill.quoting.comparing.grid import Combination
 from sawbill.quoting.quote import Quote, make_quote
 from sawbill.quoting.work import Work, work_for
 from sawbill.registry import designs
+from sawbill.trade.boxes import bounds
+from sawbill.trade.frame import Frame, SleepingPlace
 
 Shared = TypeVar("Shared")
 Item = TypeVar("Item")
@@ -39,7 +41,8 @@ class Figures:
 
     each: the total for one of the quantity, rounded down; waste: the share of the boards cut, by volume, that ends
     neither in a part (or the blank it is ripped from) nor in a leftover worth keeping; mass_g: of one frame;
-    longest_piece: the longest side of what is carried; worst_check: None where nothing was looked at;
+    longest_piece: the longest side of what is carried; worst_check: of those that were made, None where nothing was
+    looked at; serves: what it is for and how large that is, alike for rows that can stand for each other;
     worst_utilisation: the most that is used of what wood and bolts bear, None where any of that was not reckoned;
     unreckoned: the checks that came out so, for something carries and nobody knows how much it bears.
     """
@@ -61,6 +64,7 @@ class Figures:
     hands_on: Minutes
     proof: cutting.Status
     unreckoned: int = 0
+    serves: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +153,7 @@ def figures_of(quote: Quote, work: Work | None = None) -> Figures:
     work = work or work_for(quote, quote.request.units)
     totals, (line,), (frame,) = quote.totals, quote.request.lines, quote.frames
     statuses = [finding.status for _, finding in quote.findings]
+    made = [status for status in statuses if status is not Status.NOT_CHECKED] or statuses
     used = [finding.utilisation for _, finding in quote.findings if finding.rule in RULES]
     unreckoned = statuses.count(Status.UNRECKONED)
     return Figures(
@@ -159,12 +164,30 @@ def figures_of(quote: Quote, work: Work | None = None) -> Figures:
         mass_g=frame.mass_g,
         longest_piece=max(piece.longest for piece in frame.carried_pieces),
         failed_checks=statuses.count(Status.FAIL),
-        worst_check=max(statuses, key=BY_BADNESS.index, default=None),
+        worst_check=max(made, key=BY_BADNESS.index, default=None),
         worst_utilisation=None if unreckoned else max((each for each in used if each is not None), default=None),
         hands_on=work.hands_on,
         proof=quote.proof.status,
         unreckoned=unreckoned,
+        serves=serves(line.frame) if line.frame else "",
     )  # fmt: skip
+
+
+def serves(frame: Frame) -> str:
+    """What a frame is for, and how large that is: who sleeps where, and what else carries people or goods."""
+    high = f", {len(frame.high_beds)} of them high" if frame.high_beds else ""
+    beds = sorted(f"sleeps {max(sides)} x {min(sides)}" for sides in map(_sides, frame.sleeping_places))
+    carrying = (each for each in frame.surfaces if each.parts)
+    others = sorted(
+        f"{each.use} {size[0]} x {size[1]}"
+        for each in carrying
+        for size in [bounds(frame.boxes[part] for part in each.parts).size]
+    )
+    return "; ".join((*beds, *others)) + high
+
+
+def _sides(place: SleepingPlace) -> tuple[int, int]:
+    return place.mattress.length, place.mattress.width
 
 
 def _line(asked: Combination) -> Mapping[str, Any]:

@@ -1,8 +1,9 @@
 """Rows of a comparison held against each other: filtered, sorted, the best in each, those another row outdoes.
 
 In everything that rows are compared by, less is better. Rows are judged among their like: those of one quantity and
-one currency; money of two currencies is never compared. A row with something that carries and is not reckoned is the
-best of nothing and outdoes none: nobody knows whether it holds.
+one currency; money of two currencies is never compared. One outdoes another only where both serve the same, at the
+same size: a smaller bed is cheaper, and no better for who needs a larger one. A row with something that carries and is
+not reckoned is the best of nothing and outdoes none: nobody knows whether it holds.
 """
 
 from __future__ import annotations
@@ -105,7 +106,7 @@ def judge(rows: Sequence[Row], books: Sequence[PriceBook], wishes: Wishes) -> li
     for row in kept:
         if row.figures is not None:
             like[_currency(row, books), row.combination.quantity].append(row)
-    best, dominated = _best(like.values()), _dominated(like.values(), wishes.judged_by)
+    best, dominated = _best(like.values()), _dominated(_serving_alike(like.values()), wishes.judged_by)
     baseline = None if wishes.baseline is None else rows[wishes.baseline]
     judged = []
     for row in kept:
@@ -113,6 +114,16 @@ def judge(rows: Sequence[Row], books: Sequence[PriceBook], wishes: Wishes) -> li
         difference, time = _difference(row, baseline, books)
         judged.append(Judged(row, best.get(number, ()), dominated.get(number), difference, time))
     return _sorted(judged, books, wishes)
+
+
+def _serving_alike(groups: Iterable[Sequence[Row]]) -> Iterable[Sequence[Row]]:
+    """Rows that can stand for each other."""
+    for rows in groups:
+        alike: defaultdict[str, list[Row]] = defaultdict(list)
+        for row in rows:
+            assert row.figures is not None, "rows without figures are judged by nothing"
+            alike[row.figures.serves].append(row)
+        yield from alike.values()
 
 
 def _currency(row: Row, books: Sequence[PriceBook]) -> str:

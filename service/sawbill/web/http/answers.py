@@ -11,8 +11,8 @@ from flask.json.provider import DefaultJSONProvider
 from sawbill.answer.jsonform import json_bytes
 
 PAGE_POLICY: Final = (
-    "default-src 'none'; style-src 'self'; img-src data:; form-action 'self'; base-uri 'none'; object-src 'none'; "
-    "frame-ancestors 'none'"
+    "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; connect-src 'self'; "
+    "form-action 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'"
 )
 _DATA_POLICY: Final = "default-src 'none'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'"
 

@@ -264,7 +264,7 @@ def answer(problem: Mapping[str, Any], headers: Mapping[str, str] = MappingProxy
         response = Response(_line(problem), content_type="text/plain; charset=utf-8")
         if request.args.get("on_error") == "text" and request.url_rule is not None:
             status = 200  # a sheet shows nothing of an answer with another status
-    elif _read_by_a_person():
+    elif for_people():
         response = _page(problem)
     else:
         response = Response(json_bytes(problem), content_type=CONTENT_TYPE)
@@ -276,10 +276,13 @@ def answer(problem: Mapping[str, Any], headers: Mapping[str, str] = MappingProxy
     return response
 
 
-def _read_by_a_person() -> bool:
-    """Tell whether a browser asks for a page, and not for what a program reads."""
-    own = request.path.endswith(".html") or not request.path.startswith("/v1/")
-    return own and "text/html" in request.headers.get("Accept", "")
+def for_people() -> bool:
+    """Whether the request at hand is for a page: a browser's that a person sees, of an address that names no form."""
+    names_other = request.path.rpartition(".")[2] in ("json", "csv", "txt", "xlsx", "ndjson")
+    posted_by_program = request.method not in ("GET", "HEAD") and request.path.startswith("/v1/")
+    if names_other or posted_by_program or "text/html" not in request.headers.get("Accept", ""):
+        return False
+    return request.accept_mimetypes.best_match(("text/html", CONTENT_TYPE)) == "text/html"
 
 
 def _page(problem: Mapping[str, Any]) -> Response:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
 from flask import request
 
 from sawbill.asked.lines import quantity
+from sawbill.asked.pricing import PRICING
 from sawbill.asked.request import (
     PLACED,
     PRICE_BOOK,
@@ -49,6 +50,8 @@ ASKED: Final = (
 )  # fmt: skip
 QUOTE: Final = tuple(each.name for each in ASKED)
 """The parameters of a quote beside the design's options; no option may have one of these names."""
+PRICED: Final = tuple(PRICING.members.values())
+"""Those that say what is reckoned on top of the purchase, for which the same holds; a comparison has none."""
 TOLD: Final = (WAYS_OUT, PLACED, TRACE)
 """Those that say what is told beside the quote, for which the same holds; a comparison has none."""
 
@@ -81,7 +84,7 @@ PROPOSAL: Final = ("open", *(name for name in _PROPOSED if name not in QUOTE), *
 """The parameters of a proposal that a quote has not, which no option may have the name of either."""
 
 TAKEN: Final = frozenset((
-    *QUOTE, *(each.name for each in TOLD), *FORM, *DRAWN, *PRINTED, *CUSTOMER, *COMPARISON, *PROPOSAL,
+    *QUOTE, *(each.name for each in (*PRICED, *TOLD)), *FORM, *DRAWN, *PRINTED, *CUSTOMER, *COMPARISON, *PROPOSAL,
 ))  # fmt: skip
 """All of these."""
 
@@ -100,10 +103,12 @@ def quote_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, A
     more: what the query may hold beside it, of FORM or DRAWN.
     """
     options = [option.name for option in design.options]
-    given, faults = _read((*QUOTE, *_named(TOLD), *more, *options))
+    given, faults = _read((*QUOTE, *_named((*PRICED, *TOLD)), *more, *options))
     line: dict[str, Any] = {"label": design.title, "design": design.name, **_written(given, _LINE)}
     line["options"] = {name: given[name] for name in options if name in given}
-    return {**_written(given, _ALONE), "lines": [line], **_beside_lines(given)}, faults
+    pricing = _written(given, PRICING.members)
+    priced = {"pricing": pricing} if pricing else {}
+    return {**_written(given, _ALONE), "lines": [line], **_beside_lines(given), **priced}, faults
 
 
 def comparison_request(
@@ -121,6 +126,18 @@ def comparison_request(
     bounds = _bounds(given)
     raw = {**_written(given, _COMPARED), "options": values, **_beside_lines(given)}
     return {**raw, **({"filter": bounds} if bounds else {})}, faults
+
+
+def variants_request(variants: Sequence[tuple[str, str, Mapping[str, str], Mapping[str, str]]]) -> dict[str, Any]:
+    """Give a few quotes as the JSON of a comparison of them.
+
+    variants: each with its design, what it is called, its options, and all that its address asks for; what the first
+    asks for beside its options holds for all.
+    """
+    given = variants[0][3]
+    designs = [{"design": design, "label": label, "options": dict(options)} for design, label, options, _ in variants]
+    told = {name: text for name, text in given.items() if name in ("price_book", "quantity", "units")}
+    return {**_written(told, _COMPARED), "designs": designs, "options": {}, **_beside_lines(given)}
 
 
 def proposal_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, Any], list[RequestFault]]:

@@ -20,6 +20,9 @@ from sawbill.web.library.keeping import Keeper
 from sawbill.web.reckoning import books as reckoning
 from sawbill.web.reckoning.prices import Named
 
+SENT: Final = "sent_prices"
+"""What a price book is called that came with a page's form, which no book that is kept can be called: it is asked for
+as SENT@revision, and held in memory as one of the last few."""
 SMALL: Final = 1_000
 """How many rows a book may have that is written, compared or packed where it is asked for."""
 
@@ -36,12 +39,14 @@ class BookChangedError(SawbillError):
 class Library:
     """The price books of the folder, and of the store those that who asks may read.
 
-    A folder's book hides a stored one of its name. who: tells who asks, where the store is asked for.
+    A folder's book hides a stored one of its name. who: tells who asks, where the store is asked for; held: gives the
+    content of a book that was sent, by its revision.
     """
 
     shelf: Shelf
     keeper: Keeper
     who: Callable[[], Who]
+    held: Callable[[str], bytes | None] = lambda revision: None
 
     def listed(self) -> dict[str, BookEntry | None]:
         """List the books by name, each with what the store tells of it; None: it is the folder's. Raises StoreError."""
@@ -81,6 +86,8 @@ class Library:
 
         Raises UnknownBookError. UnknownRevisionError. BookChangedError. Problem 503. StoreError.
         """
+        if name == SENT:
+            return self._sent(revision)
         if self.in_folder(name):
             book = self.get(name)
             if revision not in (book.revision, book.revision[:SHORT_DIGITS]):
@@ -95,6 +102,12 @@ class Library:
             return self._kept(name, revision)
         except UnknownStoredBookError as error:
             raise UnknownRevisionError(str(error)) from None
+
+    def _sent(self, revision: str) -> PriceBook:
+        content = self.held(revision) if revision.isascii() and revision.isalnum() else None
+        if content is None:
+            raise UnknownBookError("the prices that you sent are held no longer; choose their file again")
+        return _parsed(SENT, content)
 
     def usable(self, name: str) -> PriceBook | None:
         """Give a book as it is now, or nothing where it cannot be used. Raises StoreError."""

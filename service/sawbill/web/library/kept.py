@@ -130,11 +130,14 @@ def revision(stored: StoredQuote) -> Shared:
     return books.stored(of.book, of.revision, store().books.revision(of.revision))
 
 
-def in_form(stored: StoredQuote, form: Media, pictures: bytes) -> Response:
-    """Send a stored quote in a form that people read; pictures: of its furniture, as JSON."""
+def in_form(stored: StoredQuote, form: Media, pictures: bytes, change: str | None = None) -> Response:
+    """Send a stored quote in a form that people read.
+
+    pictures: of its furniture, as JSON; change: where a page asks for another like it.
+    """
     day = stored.summary.stored.date().isoformat()
     of = stored.summary
-    return tabled.quote_answer(stored.result, form, of.book, pictures=pictures, label=of.label, day=day)
+    return tabled.quote_answer(stored.result, form, of.book, pictures=pictures, label=of.label, day=day, change=change)
 
 
 def quote_answer(stored: StoredQuote, status: int = 200, form: Media = JSON, pictures: bytes = b"[]") -> Response:

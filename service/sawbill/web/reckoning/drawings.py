@@ -92,6 +92,11 @@ def pixels(shared: Sequence[PriceBook], asked: Asked) -> Drawn | Problem:
     return answered(told)
 
 
+def picture(shared: Sequence[PriceBook], asked: Asked) -> Drawn | Problem:
+    """The furniture of the first line as it stands, without its sheet."""
+    return answered(lambda: Drawn(str(_picture(0, _subject(shared, asked, 0))["svg"]).encode()))
+
+
 def every(shared: Sequence[PriceBook], asked: Asked) -> Drawn | Problem:
     """All sheets and models of a quote, in a zip."""
 

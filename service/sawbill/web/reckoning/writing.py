@@ -22,6 +22,7 @@ from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import System
 from sawbill.web.http.media import CSV, HTML, TABLE_FORMS, TXT, XLSX
 from sawbill.web.written import render
+from sawbill.web.written.questions import Questions
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,8 @@ class Title:
     """What a page of a quote says beside it: the title of its price book, its design by name and title, the request.
 
     proposals: what else may be proposed, in words, each with its address; kept: whether it is a stored quote; keeps:
-    whether it can become one; label: of the quote; day: when it was kept, if it was (ISO 8601).
+    whether it can become one; label: of the quote; day: when it was kept, if it was (ISO 8601); asked_by: the form that
+    asks for another; change: where that form is, if not here.
     """
 
     book: str
@@ -58,6 +60,8 @@ class Title:
     keeps: bool = False
     label: str = ""
     day: str = ""
+    asked_by: Questions | None = None
+    change: str | None = None
 
 
 def quote(
@@ -79,6 +83,8 @@ def quote(
         proposals=title.proposals,
         kept=title.kept and not look.opened and not look.alone,
         keeps=title.keeps and not look.alone,
+        questions=title.asked_by,
+        change="#change" if title.asked_by else f"{title.change}#change" if title.change else None,
         query=list(look.query),
         path=look.path,
         pictures=json.loads(pictures),

@@ -27,7 +27,7 @@ from sawbill.web.http.queries import comparison_request, parameters
 from sawbill.web.library import kept
 from sawbill.web.openapi import parameter, route
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE, Comparing
-from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
+from sawbill.web.routes.designs import COMMON
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.comparison import ComparisonRequestSchema
 from sawbill.web.schemas.jobs import JobSchema
@@ -101,7 +101,7 @@ OPTIONS: Final = {
     "example": {"mattress": "twin,queen"},
 }
 QUERY: Final[list[dict[str, Any]]] = [
-    *_OWN, *(each for each in QUOTE_QUERY if each["name"] not in _TAKEN), OPTIONS,
+    *_OWN, *(each for each in COMMON if each["name"] not in _TAKEN), OPTIONS,
 ]  # fmt: skip
 PREFER: Final = as_a_job(f"up to {MOST_ROWS} rows")
 AS_JOB: Final = ("not-allowed", "too-many-requests", *problems.WRITES_STORE)

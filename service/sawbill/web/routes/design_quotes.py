@@ -10,14 +10,16 @@ from flask_smorest import Blueprint
 from sawbill.answer.declared.placed import Placed
 from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.quote import Quote
-from sawbill.web.http.media import JSON, TABLE_FORMS, Media
+from sawbill.web.http import problems
+from sawbill.web.http.media import HTML, JSON, TABLE_FORMS, Media
+from sawbill.web.http.problems import Problem
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote, design_called, send
 from sawbill.web.work.recent import Made
-from sawbill.web.written import forms, tabled
+from sawbill.web.written import asking, forms, tabled
 
 design_quotes = Blueprint(
     "quotes of a design", __name__, description="One design by its address: the quote, its tables, its values."
@@ -26,6 +28,8 @@ design_quotes = Blueprint(
 
 def quote_design(form: Media, more: Sequence[str], design: str) -> Response:
     """Quote one design: its options and how it is cut are query parameters; nothing is stored."""
+    if form is HTML:
+        return _page(design, more)
     asked = asked_quote(design, more)
 
     def write(made: Made) -> Response:
@@ -35,6 +39,23 @@ def quote_design(form: Media, more: Sequence[str], design: str) -> Response:
         return tabled.quote_answer(made.data, form, made.title, asked.design, pictures)
 
     return send(asked, tabled.form_of(form, "quote"), write, tabled.form_faults())
+
+
+def _page(design: str, more: Sequence[str]) -> Response:
+    """The quote as a page, with the form that it was asked by; to a person, what is wrong is told there too."""
+    found, given = design_called(design), asking.asked_now()
+    try:
+        asked, form = asked_quote(design, more), asking.questions_of(found, given)
+
+        def write(made: Made) -> Response:
+            pictures = drawing.shown_of_design(asked, HTML)
+            return tabled.quote_answer(made.data, HTML, made.title, found, pictures, form)
+
+        return send(asked, tabled.form_of(HTML, "quote", repr(form)), write, tabled.form_faults())
+    except Problem as problem:
+        if not problems.for_people():
+            raise
+        return asking.at_fault(found, given, problem)
 
 
 def design_frame(form: Media, more: Sequence[str], design: str) -> Response:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from flask import Response
@@ -13,31 +14,32 @@ from sawbill.prices.rows.faults import shown
 from sawbill.prices.shelf import UnknownBookError
 from sawbill.web.http import problems
 from sawbill.web.http.answers import json_answer
-from sawbill.web.http.queries import ASKED, TOLD, asked_units, parameters
-from sawbill.web.openapi import UNITS, parameter, route
+from sawbill.web.http.media import HTML, JSON, Media
+from sawbill.web.http.queries import ASKED, PRICED, TOLD, asked_units, parameters
+from sawbill.web.openapi import UNITS, parameter
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.declared import parameter_of
 from sawbill.web.work.asking import design_called
 from sawbill.web.work.quoting import service
-from sawbill.web.written import catalogues
+from sawbill.web.written import asking, catalogues, forms
 
 designs = Blueprint("designs", __name__, description="The designs on offer, and their options.")
 
 BOOK: Final = {**parameter_of(ASKED[0]), "required": False}
 NAME: Final = [parameter("design", "The design, by name.", "slatted-bed", place="path", pattern="^[a-z0-9-]+$")]
-QUERY: Final = [
-    *map(parameter_of, (*ASKED, *TOLD)),
-    {
-        "name": "options",
-        "in": "query",
-        "required": False,
-        "style": "form",
-        "explode": True,
-        "description": "The design's options, each a parameter by its own name: clear_height=8in.",
-        "schema": {"type": "object", "additionalProperties": {"type": "string"}},
-        "example": {"mattress": "queen", "clear_height": "8in"},
-    },
-]  # fmt: skip
+_OPTIONS: Final = {
+    "name": "options",
+    "in": "query",
+    "required": False,
+    "style": "form",
+    "explode": True,
+    "description": "The design's options, each a parameter by its own name: clear_height=8in.",
+    "schema": {"type": "object", "additionalProperties": {"type": "string"}},
+    "example": {"mattress": "queen", "clear_height": "8in"},
+}
+COMMON: Final = [*map(parameter_of, ASKED), _OPTIONS]
+"""What quotes, comparisons and proposals by query have in common."""
+QUERY: Final = [*map(parameter_of, (*ASKED, *PRICED, *TOLD)), _OPTIONS]
 PROBLEMS: Final = (
     "not-found", "price-book-changed", "cannot-be-bought", "price-book-at-fault", *problems.READS_STORE,
     *problems.RECKONED,
@@ -50,21 +52,9 @@ catalogues.serve(
 )  # fmt: skip
 
 
-@route(
-    designs,
-    "GET /v1/designs/<design>",
-    schema_of(Design),
-    "The design.",
-    "not-found",
-    "price-book-at-fault",
-    *problems.READS_STORE,
-    access="read",
-    path=NAME,
-    parameters=[BOOK, UNITS],
-)
-def get_design(design: str) -> Response:
+def get_design(form: Media, more: Sequence[str], design: str) -> Response:
     """Tell all that may be asked of a design: its options, with their ranges and defaults."""
-    found, given = design_called(design), parameters("price_book", "units")
+    found, given = design_called(design), parameters("price_book", "units", *more)
     name = given.get("price_book")
     try:
         book = None if name is None else service().library.get(name)
@@ -72,4 +62,10 @@ def get_design(design: str) -> Response:
         fault = RequestFault(("price_book",), "unknown-price-book", f'price_book is "{shown(name or "")}": {error}')
         raise problems.faulty([fault], "parameter") from None
     units = asked_units(given) or (book.units if book else "inch")
-    return json_answer(design_json(found, book, units))
+    return asking.page(found, given) if form is HTML else json_answer(design_json(found, book, units))
+
+
+forms.serve(
+    designs, "/v1/designs/<design>", get_design, [JSON], schema_of(Design), "not-found", "price-book-at-fault",
+    *problems.READS_STORE, access="read", path=NAME, own=[BOOK, UNITS], also=[HTML],
+)  # fmt: skip

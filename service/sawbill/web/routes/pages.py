@@ -9,7 +9,6 @@ from marshmallow import Schema
 
 from sawbill.answer.quote import ENGINE
 from sawbill.prices.rows.faults import BookFaultsError, shown
-from sawbill.trade.mattresses import mattress_sizes
 from sawbill.web.admission.access import takes
 from sawbill.web.described import described
 from sawbill.web.http import problems
@@ -42,7 +41,7 @@ def healthz() -> Response:
 @pages.get("/")
 @takes("open")
 def start() -> Response:
-    """Say what the service does, with a form for a first quote."""
+    """Say what the service does, and show the designs to choose from."""
     parameters()
     found = service()
     books = []
@@ -51,16 +50,8 @@ def start() -> Response:
             books.append(found.shelf.get(name))
         except BookFaultsError:  # its own address says what is wrong with it
             continue
-    sizes: dict[str, list[object]] = {}
-    for size in mattress_sizes().values():
-        sizes.setdefault(size.market, []).append(size)
-    names = list(mattress_sizes())
     offered = list(found.designs.values())
-    page = render.page(
-        "start.html", designs=offered, books=books, sizes=sizes, listed_names=names, engine=ENGINE,
-        keeps=found.keeper.keeps,
-    )  # fmt: skip
-    return _page(page)
+    return _page(render.page("start.html", designs=offered, books=books, engine=ENGINE, keeps=found.keeper.keeps))
 
 
 @pages.get("/openapi.json")
@@ -104,7 +95,18 @@ def problem_kind(kind: str) -> Response:
 @takes("open")
 def style() -> Response:
     """Send how the pages look."""
-    response = Response((render.PAGES / "style.css").read_bytes(), mimetype="text/css")
+    return _file("style.css", "text/css")
+
+
+@pages.get("/page.js")
+@takes("open")
+def script() -> Response:
+    """Send what pages do beside, where scripts run."""
+    return _file("page.js", "text/javascript")
+
+
+def _file(name: str, media_type: str) -> Response:
+    response = Response((render.PAGES / name).read_bytes(), mimetype=media_type)
     response.headers["Cache-Control"] = "public, max-age=3600"
     return response
 

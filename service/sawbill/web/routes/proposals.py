@@ -26,8 +26,7 @@ from sawbill.web.library import kept
 from sawbill.web.openapi import parameter, route
 from sawbill.web.reckoning.proposals import MOST_AT_ONCE
 from sawbill.web.routes.comparisons import AS_JOB
-from sawbill.web.routes.designs import NAME, PROBLEMS
-from sawbill.web.routes.designs import QUERY as QUOTE_QUERY
+from sawbill.web.routes.designs import COMMON, NAME, PROBLEMS
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.proposals import ProposalRequestSchema
@@ -74,10 +73,7 @@ OWN: Final = [
     parameter("make_least", f"What to make least: {', '.join(TO_LESSEN)}; unset: total.", "total"),
     parameter("proposals", f"How many, 1 to {MOST_PROPOSALS}; unset: {USUAL_NUMBER}.", "3", pattern="^[0-9]+$"),
 ]  # fmt: skip
-_NOT_HERE: Final = {"trace", "placed", "ways_out"}
-QUERY: Final[list[dict[str, Any]]] = [
-    *OWN, *(each for each in QUOTE_QUERY if each["name"] not in _NOT_HERE),
-]  # fmt: skip
+QUERY: Final[list[dict[str, Any]]] = [*OWN, *COMMON]
 PREFER: Final = as_a_job(f"up to {MOST_COMBINATIONS} combinations")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Sequence
 from typing import Final
 
@@ -20,7 +21,7 @@ from sawbill.web.routes.quotes import READS as READS_QUOTE
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import tag_of, tagged
-from sawbill.web.written import forms, tabled
+from sawbill.web.written import asking, forms, tabled
 
 quote_tables = Blueprint("tables of quotes", __name__, description="The tables and values of stored quotes.")
 
@@ -67,7 +68,8 @@ def _whole(form: Media) -> None:
         return _send(quote_id, what, _written)
 
     def _written(stored: StoredQuote) -> Response:
-        return kept.in_form(stored, form, drawing.shown_of_stored(stored, form))
+        change = asking.address_of(json.loads(stored.request)) if form is HTML else None
+        return kept.in_form(stored, form, drawing.shown_of_stored(stored, form), change)
 
     stored_quote.__name__ = f"get_quote_{form.suffix}"
     stored_quote.__doc__ = f"Give a stored quote with all its tables, as {form.suffix.upper()}."

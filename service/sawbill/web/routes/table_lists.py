@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-from flask import Response
+from flask import Response, request
 from flask_smorest import Blueprint
 
+from sawbill.answer.quote import ENGINE
 from sawbill.answer.tables import TABLES
 from sawbill.web.http.answers import json_answer
+from sawbill.web.http.media import HTML, JSON, Media
 from sawbill.web.http.queries import parameters
-from sawbill.web.openapi import parameter, route
+from sawbill.web.openapi import parameter
 from sawbill.web.schemas import tabled as rows
 from sawbill.web.schemas.tabled import TableListSchema, ValueListSchema
+from sawbill.web.written import forms, render
 
 table_lists = Blueprint("tables of a quote", __name__, description="The tables and values of a quote.")
 
@@ -34,15 +38,28 @@ def table_schema() -> dict[str, Any]:
     return {"oneOf": list(rows.ROWS.values())}
 
 
-@route(table_lists, "GET /v1/tables", TableListSchema, "The tables.", access="open")
-def list_quote_tables() -> Response:
+def list_quote_tables(form: Media, more: Sequence[str]) -> Response:
     """List the tables of a quote and of the catalogues, with what stands in each column."""
-    parameters()
-    return json_answer(rows.tables_json())
+    parameters(*more)
+    found = rows.tables_json()
+    groups = [("Tables of a quote", found["tables"]), ("Catalogues", found["catalogues"])]
+    return _listed(form, found, "Tables", "Each comes as JSON, CSV, a workbook, text and a page.", groups)
 
 
-@route(table_lists, "GET /v1/values", ValueListSchema, "The values.", access="open")
-def list_quote_values() -> Response:
+def list_quote_values(form: Media, more: Sequence[str]) -> Response:
     """List the values that a quote has by name, each to be had for one cell."""
-    parameters()
-    return json_answer(rows.values_json())
+    parameters(*more)
+    found = rows.values_json()
+    all_of_them = {"name": "value", "meaning": "by these names", "columns": found["values"]}
+    return _listed(form, found, "Values of a quote", "Each can be had by itself, for one cell.", [("", [all_of_them])])
+
+
+def _listed(form: Media, found: Mapping[str, Any], heading: str, about: str, groups: Sequence[Any]) -> Response:
+    if form is not HTML:
+        return json_answer(found)
+    page = render.page("listed.html", heading=heading, about=about, groups=groups, path=request.path, engine=ENGINE)
+    return Response(page, content_type=HTML.content_type, headers={"Cache-Control": "no-cache"})
+
+
+forms.serve(table_lists, "/v1/tables", list_quote_tables, [JSON], TableListSchema, access="open", path=[], also=[HTML])
+forms.serve(table_lists, "/v1/values", list_quote_values, [JSON], ValueListSchema, access="open", path=[], also=[HTML])

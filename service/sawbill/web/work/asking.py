@@ -44,6 +44,11 @@ class Asked:
     key: str | None
     at: Place
 
+    @classmethod
+    def of(cls, design: Design, raw: dict[str, Any]) -> Asked:
+        """What is asked for by no query."""
+        return cls(design, raw, (), _key(raw), Place(f"/v1/designs/{design.name}", ()))
+
 
 def asked_quote(name: str, more: Sequence[str] = (), **also: object) -> Asked:
     """Read the request at hand; more: what its query may hold beside a quote's; also: what it asks besides.

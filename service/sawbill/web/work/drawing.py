@@ -45,6 +45,8 @@ PIXELS: Final = Wanted("pixels", JSON_UTF8, reckoned.pixels)
 """What a workbook shows of it."""
 SHOWN: Final = {HTML: PICTURES, XLSX: PIXELS}
 """What is shown of the furniture in each form of a quote that shows it."""
+PICTURE: Final = Wanted("picture", "image/svg+xml", reckoned.picture)
+"""What a page shows of a design before it is quoted."""
 
 
 def of_design(asked: Asked, wanted: Wanted, faults: Sequence[RequestFault] = ()) -> Response:

@@ -11,6 +11,7 @@ import logging
 import os
 import sqlite3
 import threading
+import zlib
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from fractions import Fraction
@@ -30,6 +31,10 @@ LARGEST: Final = 600_000
 """The largest drawing or sheet that is held [bytes]: the shop's sheet of a bed."""
 MOST_DRAWINGS: Final = 200
 """How many drawings are held."""
+MOST_BOOKS: Final = 32
+"""How many price books are held that came with a page's form."""
+LARGEST_BOOK: Final = 600_000
+"""The largest of these, packed [bytes]: some 20,000 rows."""
 MOST_FIGURES: Final = 5_000
 """Of how many quotes the figures are held: of ten of the largest comparisons."""
 FILE: Final = "recent.sqlite"
@@ -40,6 +45,7 @@ _TABLES: Final = """
     CREATE TABLE IF NOT EXISTS quotes (key TEXT PRIMARY KEY, data BLOB NOT NULL, title TEXT NOT NULL);
     CREATE TABLE IF NOT EXISTS figures (key TEXT PRIMARY KEY, data TEXT NOT NULL);
     CREATE TABLE IF NOT EXISTS drawings (key TEXT PRIMARY KEY, data BLOB NOT NULL);
+    CREATE TABLE IF NOT EXISTS books (key TEXT PRIMARY KEY, data BLOB NOT NULL);
 """
 _SHORTEN: Final = "DELETE FROM {table} WHERE rowid <= (SELECT max(rowid) FROM {table}) - ?"
 _LOG: Final = logging.getLogger("sawbill.web.work.recent")
@@ -58,7 +64,10 @@ class Made:
 
 
 class Recent:
-    """Quotes, figures of quotes and drawings, by what they were made from: request, revision and engine."""
+    """Quotes, figures of quotes and drawings, by what they were made from: request, revision and engine.
+
+    So are the price books that came with a page's form, by their revision: who does not know it finds none of them.
+    """
 
     def __init__(self, folder: Path | None = None) -> None:
         """Folder: where the processes that serve together hold it; None: this process is by itself."""
@@ -103,6 +112,20 @@ class Recent:
         if len(data) <= LARGEST:
             self._all("REPLACE INTO drawings VALUES (?, ?)", [key, data])
             self._all(_SHORTEN.format(table="drawings"), [MOST_DRAWINGS])
+
+    def book(self, revision: str) -> bytes | None:
+        """Give a price book that came with a page's form, as it would be stored, if it is held."""
+        found = self._all("SELECT data FROM books WHERE key = ?", [revision])
+        return zlib.decompress(found[0][0]) if found else None
+
+    def hold_book(self, revision: str, content: bytes) -> bool:
+        """Hold such a price book, unless it is very large, and tell whether it is held."""
+        packed = zlib.compress(content)
+        if len(packed) > LARGEST_BOOK:
+            return False
+        self._all("REPLACE INTO books VALUES (?, ?)", [revision, packed])
+        self._all(_SHORTEN.format(table="books"), [MOST_BOOKS])
+        return self.book(revision) is not None
 
     def _all(self, statement: str, values: Sequence[object]) -> list[tuple[Any, ...]]:
         """Run a statement, of one thread at a time; one that fails finds nothing, and is told of if it is the first."""

@@ -85,6 +85,9 @@ def _page(name: str) -> Page:
             token.attrSet("href", _LINK.sub(_at_service, str(token.attrGet("href"))))
         if token.type == "image":
             _draw(token)
+    for token in tokens:
+        if token.type in ("fence", "code_block"):
+            token.attrSet("tabindex", "0")  # it scrolls, by keyboard too
     return Page(name, source, headings, str(writer.renderer.render(tokens[_TITLE:], writer.options, {})))
 
 

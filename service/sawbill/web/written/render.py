@@ -7,6 +7,8 @@ from typing import Any, Final
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from sawbill.answer.quote import ENGINE
+
 PAGES: Final = Path(__file__).resolve().parent.parent / "pages"
 _TEMPLATES: Final = Environment(
     loader=FileSystemLoader(PAGES),
@@ -16,6 +18,8 @@ _TEMPLATES: Final = Environment(
     lstrip_blocks=True,
     auto_reload=False,
 )
+_TEMPLATES.globals["version"] = ENGINE
+"""Style and script are kept by browsers for a while: those of another version have another address."""
 
 
 def page(template: str, *, alone: bool = False, **content: Any) -> str:

@@ -35,6 +35,7 @@ from sawbill.web.reckoning import writing
 from sawbill.web.reckoning.writing import Look, Title
 from sawbill.web.work import handing_in
 from sawbill.web.work.quoting import service
+from sawbill.web.written.questions import Questions
 
 SMALL: Final = 100_000
 """How long the JSON of an answer may be that is written in another form where it is asked for [bytes]: what is larger
@@ -99,18 +100,20 @@ def one_table(table: Table, data: bytes, form: Media) -> Response:
 
 def quote_answer(
     data: bytes, form: Media, book: str, design: Design | None = None, pictures: bytes = b"[]", label: str = "",
-    day: str = "",
+    day: str = "", asked_by: Questions | None = None, change: str | None = None,
 ) -> Response:  # fmt: skip
     """Send a whole quote as a page, as a workbook of all its tables, or as text; book: the title of its price book.
 
     pictures: of its furniture, as JSON, for a page or a workbook; label: what it is called; day: when it was kept, if
-    it was (ISO 8601).
+    it was (ISO 8601); asked_by: the form that it is asked by on its page; change: the address of a page that has that.
     """
     asked = tuple((name, text) for name, text in _query() if name not in ("price_book", "units", LINK))
     heading = design.title if design else ""
     proposals = tuple(_proposals(design)) if design else ()
     stored, keeps = design is None, service().keeper.keeps
-    title = Title(book, design.name if design else "", heading, asked, proposals, stored, keeps, label, day)
+    title = Title(
+        book, design.name if design else "", heading, asked, proposals, stored, keeps, label, day, asked_by, change
+    )  # fmt: skip
     return sent(written(writing.quote, data, look(form), title, pictures), form, "quote")
 
 

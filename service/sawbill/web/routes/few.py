@@ -1,0 +1,74 @@
+"""The page with a few quotes side by side."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from flask import Blueprint, Response, request
+
+from sawbill.answer.columns import Json
+from sawbill.answer.compared import comparison_json
+from sawbill.answer.quote import ENGINE
+from sawbill.backroom import Rank
+from sawbill.web.admission.access import takes
+from sawbill.web.http import problems
+from sawbill.web.http.problems import Problem
+from sawbill.web.http.queries import variants_request
+from sawbill.web.work import handing_in
+from sawbill.web.work.comparing import read
+from sawbill.web.work.comparing import rows as rows_of
+from sawbill.web.work.quoting import service
+from sawbill.web.written import few as written
+from sawbill.web.written import render
+from sawbill.web.written.few import MOST, Variant
+
+few = Blueprint("a few side by side", __name__)
+
+QUOTE: Final = "quote"
+"""The parameter that an address of a quote stands in, of which there may be several."""
+
+
+@few.get("/compare")
+@takes("read")
+def compare_few() -> Response:
+    """Show a few quotes side by side."""
+    addresses = [text for text in request.args.getlist(QUOTE) if text.strip()][:MOST]
+    try:
+        variants = _variants(addresses)
+        answer = _compared(variants) if variants else None
+    except Problem as problem:
+        return _page(addresses, (), None, problem)
+    return _page(addresses, variants, answer)
+
+
+def _variants(addresses: list[str]) -> list[Variant]:
+    """Read the addresses. Raises Problem: one is none of a quote."""
+    read = [written.variant(place, text, service().designs) for place, text in enumerate(addresses, 1)]
+    if faults := [each for each in read if not isinstance(each, Variant)]:
+        raise problems.faulty(faults, "parameter")
+    return [each for each in read if isinstance(each, Variant)]
+
+
+def _compared(variants: list[Variant]) -> Json:
+    raw = variants_request([
+        (each.design.name, label, each.options, each.asked)
+        for each, label in zip(variants, written.labels(variants), strict=True)
+    ])  # fmt: skip
+    asked = read(raw, service(), handing_in.asker())
+    rows = list(rows_of(asked, service(), handing_in.asker(Rank.ROW)))
+    return comparison_json(asked.compared, asked.books, rows)
+
+
+def _page(
+    addresses: list[str], variants: list[Variant] | tuple[()], answer: Json | None, problem: Problem | None = None
+) -> Response:  # fmt: skip
+    rows = written.with_names(answer["rows"], variants) if answer else []
+    kind = problems.KINDS[problem.kind] if problem else None
+    page = render.page(
+        "compare.html", rows=rows, measures=written.measures(rows), books=answer["price_books"] if answer else [],
+        addresses=[*addresses, *[""] * (MOST - len(addresses))][: max(2, min(MOST, len(addresses) + 1))], problem=kind,
+        faults=[str(each["detail"]) for each in problem.errors] or [problem.detail] if problem else [], engine=ENGINE,
+    )  # fmt: skip
+    response = Response(page, kind.status if kind else 200, headers={"Cache-Control": "no-store"})
+    response.headers.extend(dict(problem.headers) if problem else {})
+    return response

@@ -1,0 +1,112 @@
+"""A few quotes side by side, as a page: each by the address of its own, with bars for what they are compared by."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+from urllib.parse import parse_qsl, urlencode, urlsplit
+
+from sawbill.answer.columns import Json
+from sawbill.asked.faults import RequestFault
+from sawbill.prices.rows.faults import shown
+from sawbill.trade.design import Design
+
+MOST: Final = 6
+"""How many quotes a page shows beside each other."""
+_PATH: Final = ("v1", "designs")
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """One of the quotes: its design, and what is asked of it."""
+
+    design: Design
+    asked: Mapping[str, str]
+
+    @property
+    def page(self) -> str:
+        """Where the page of it is."""
+        return f"/v1/designs/{self.design.name}/quote.html?{urlencode(self.asked)}"
+
+    @property
+    def options(self) -> dict[str, str]:
+        """What is asked of the design itself."""
+        names = {option.name for option in self.design.options}
+        return {name: text for name, text in self.asked.items() if name in names}
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """What quotes are compared by, with a bar: the value of each row, and how it is said; most: of all values."""
+
+    name: str
+    title: str
+    values: Sequence[float]
+    texts: Sequence[str]
+
+    @property
+    def most(self) -> float:
+        """The greatest of all values."""
+        return max(self.values, default=0.0)
+
+
+def variant(place: int, address: str, designs: Mapping[str, Design]) -> Variant | RequestFault:
+    """Read the address of a quote, as a browser shows it or as a page links to it; place: of its field."""
+    try:
+        parts = urlsplit(address.strip())
+        asked = dict(parse_qsl(parts.query))
+    except ValueError:
+        parts, asked = urlsplit(""), {}
+    steps = parts.path.strip("/").split("/")
+    if tuple(steps[:2]) == _PATH and len(steps) == 4 and steps[3].partition(".")[0] == "quote" and steps[2] in designs:
+        return Variant(designs[steps[2]], asked)
+    told = f'quote {place} is "{shown(address)}"; it may be the address of the page of a quote of a design'
+    return RequestFault(("quote",), "not-a-quote", told)
+
+
+def labels(variants: Sequence[Variant]) -> list[str]:
+    """What each is called: by its design, and by its options where another is called the same."""
+    titles = [each.design.title for each in variants]
+    told = [
+        title if titles.count(title) == 1 else ", ".join([title, *_told_apart(each, variants)])
+        for title, each in zip(titles, variants, strict=True)
+    ]
+    return [text if told.count(text) == 1 else f"{text} ({place})" for place, text in enumerate(told, 1)]
+
+
+def _told_apart(one: Variant, variants: Sequence[Variant]) -> list[str]:
+    """Those of its options that not all of the same design have alike."""
+    alike = [each.options for each in variants if each.design.name == one.design.name]
+    return [
+        f"{name.replace('_', ' ')} {text}" for name, text in one.options.items()
+        if any(other.get(name) != text for other in alike)
+    ]  # fmt: skip
+
+
+def measures(rows: Sequence[Json]) -> list[Measure]:
+    """What rows are compared by with bars; a row without a quote has none."""
+
+    def measure(name: str, title: str, value: Callable[[Json], float], text: Callable[[Json], str]) -> Measure:
+        quoted = {row["row"]: row for row in rows if row["status"] == "quoted"}
+        places = range(max(quoted, default=-1) + 1)
+        values = [value(quoted[place]) if place in quoted else 0.0 for place in places]
+        return Measure(name, title, values, [text(quoted[place]) if place in quoted else "" for place in places])
+
+    return [
+        measure("total", "Cost", lambda row: float(row["total"]), lambda row: f"{row['currency']} {row['total']}"),
+        measure("mass", "Mass of one", lambda row: row["mass_kg"], lambda row: f"{row['mass_kg']} kg"),
+        measure("waste", "Waste", lambda row: row["waste"], lambda row: f"{100 * row['waste']:.1f} % of the wood"),
+        measure("hands_on", "Hours at work", lambda row: row["hands_on_minutes"]["most"] / 60, _hours),
+    ]
+
+
+def _hours(row: Json) -> str:
+    least, most = (row["hands_on_minutes"][end] / 60 for end in ("least", "most"))
+    return f"{least:.1f} to {most:.1f} h"
+
+
+def with_names(rows: Sequence[Json], variants: Sequence[Variant]) -> list[dict[str, Any]]:
+    """Rows with the page of each, and by what it is beaten, by its name."""
+    by_number = {row["row"]: row["label"] for row in rows}
+    return [{**row, "page": variants[row["row"]].page, "beaten_by": by_number.get(row["dominated_by"])} for row in rows]

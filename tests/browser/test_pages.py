@@ -1,0 +1,169 @@
+"""What a new user does on the pages, with scripts and without, as a browser shows it."""
+
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from sawbill.prices.forms.workbook import read_workbook, write_workbook
+from sawbill.prices.shelf import Shelf, sample_folder
+
+pytestmark = pytest.mark.chromium
+
+KINDS = [
+    "/", "/designs/daybed", "/designs/bunk-bed",
+    "/v1/designs/daybed/quote.html?price_book=sample-inch&mattress=full",
+    "/v1/designs/bunk-bed/quote.html?price_book=sample-metric",
+    "/v1/designs/daybed/cut-list.html?price_book=sample-inch",
+    "/v1/designs/daybed/quote.html?price_book=sample-inch&seat_height=1",
+    "/cutting", "/compare", "/v1/tables", "/v1/values",
+    "/v1/designs", "/v1/mattresses", "/v1/comparisons.html?designs=bench&price_book=sample-inch&length=40in,50in",
+    "/compare?quote=/v1/designs/bench/quote?price_book=sample-inch&quote=/v1/designs/shelf-unit/quote?price_book=sample-inch",
+    "/guide", "/guide/prices", "/problems/not-found", "/nothing-here", "/openapi.html",
+]  # fmt: skip
+"""One page of each kind."""
+SIDES = [(375, 800), (820, 1100), (1440, 900)]
+
+
+@pytest.fixture(scope="session")
+def own_book(tmp_path_factory):
+    """A workbook of the inch sample's prices with 2x4s a tenth dearer, as a maker would bring it."""
+    import openpyxl
+
+    file = tmp_path_factory.mktemp("own") / "my prices.xlsx"
+    file.write_bytes(write_workbook(Shelf(sample_folder()).get("sample-inch")))
+    book = openpyxl.load_workbook(file)
+    sheet = book["lumber"]
+    columns = {cell.value: cell.column for cell in sheet[1]}
+    for row in range(2, sheet.max_row + 1):
+        price = sheet.cell(row, columns["price"])
+        price.value = f"{float(price.value) * 1.1:.2f}"
+    book.save(file)
+    assert read_workbook("own", file.read_bytes()).lumber
+    return file
+
+
+def total(page):
+    return float(re.sub(r"[^0-9.]", "", page.locator(".amount").inner_text()))
+
+
+@pytest.mark.parametrize("path", KINDS)
+def test_a_page_is_sound_for_those_who_see_or_move_otherwise(visit, sound, path):
+    with visit(viewport={"width": 375, "height": 800}) as page:
+        answer = page.goto(path)
+        assert "text/html" in answer.headers["content-type"]
+        sound(page)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 375, "it does not scroll sideways"
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_a_daybed_is_priced_with_ones_own_workbook_and_changed(visit, own_book, scripts):
+    with visit(java_script_enabled=scripts) as page:
+        page.goto("/")
+        page.get_by_role("link", name="Knock-down daybed").click()
+        page.get_by_role("button", name="Quote it").click()
+        expect(page.get_by_role("heading", name="Shopping list")).to_be_visible()
+        sample = total(page)
+
+        page.get_by_label("Your own price book").set_input_files(own_book)
+        if not scripts:
+            page.get_by_role("button", name="Quote it anew").click()
+        page.wait_for_url(re.compile("price_book=sent_prices"))
+        expect(page.locator(".amount")).not_to_contain_text(f"{sample:.2f}")
+        own = total(page)
+        assert own > sample
+
+        page.get_by_label("Lengths in").select_option("metric")
+        if not scripts:
+            page.get_by_role("button", name="Quote it anew").click()
+        page.wait_for_url(re.compile("units=metric.*price_book=sent_prices|price_book=sent_prices.*units=metric"))
+        expect(page.locator(".facts")).to_contain_text("mm")
+        assert "inch" not in page.locator(".asked").inner_text()
+
+        page.get_by_label("Mattress", exact=True).select_option("full")
+        if not scripts:
+            page.get_by_role("button", name="Quote it anew").click()
+        page.wait_for_url(re.compile("mattress=full"))
+        expect(page.locator(".amount")).not_to_contain_text(f"{own:.2f}")
+        assert total(page) > own
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_a_mistake_stands_at_its_field_and_nothing_typed_is_lost(visit, scripts):
+    with visit(java_script_enabled=scripts) as page:
+        page.goto("/v1/designs/bench/quote.html?price_book=sample-inch&quantity=2")
+        page.get_by_label("Length", exact=True).fill("40 miles")
+        page.get_by_label("Length", exact=True).blur()
+        if not scripts:
+            page.get_by_role("button", name="Quote it anew").click()
+        fault = page.locator("#fault-length")
+        expect(fault).to_contain_text("40 miles")
+        assert page.get_by_label("Length", exact=True).input_value() == "40 miles"
+        assert page.get_by_label("How many").input_value() == "2"
+        page.get_by_label("Length", exact=True).fill("40 in")
+        page.get_by_label("Length", exact=True).blur()
+        if not scripts:
+            page.get_by_role("button", name="Quote it").click()
+        page.wait_for_url(re.compile("length=40"))
+        expect(page.locator("#fault-length")).to_be_empty()
+
+
+def test_ticks_tick_and_are_kept_where_scripts_run(visit):
+    with visit() as page:
+        page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")
+        first = page.get_by_role("checkbox", name=re.compile("^Got it")).first
+        first.check()
+        page.reload()
+        assert first.is_checked()
+    with visit(java_script_enabled=False) as page:
+        page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")
+        page.get_by_role("checkbox", name=re.compile("^Got it")).first.check()
+
+
+def test_two_beds_stand_side_by_side_with_bars(visit):
+    with visit(java_script_enabled=False) as page:
+        page.goto("/v1/designs/slatted-bed/quote.html?price_book=sample-inch&mattress=full")
+        cost = page.locator(".amount").inner_text().split()[-1]
+        page.get_by_role("link", name="Set it beside another").click()
+        page.get_by_label("Quote 2").fill("/v1/designs/low-platform/quote.html?price_book=sample-inch&mattress=full")
+        page.get_by_role("button", name="Show them side by side").click()
+        costs = page.locator("section", has=page.get_by_role("heading", name="Cost")).locator("tbody tr")
+        assert costs.count() == 2
+        expect(costs.first).to_contain_text(cost)
+
+
+def test_pieces_that_are_pasted_are_planned(visit):
+    with visit(java_script_enabled=False) as page:
+        page.goto("/cutting")
+        page.get_by_label("Pieces").fill("section\tlength\tquantity\n2x4\t28 1/2 in\t4\n2x4\tlong\t2")
+        page.get_by_role("button", name="Plan the cuts").click()
+        expect(page.locator("#fault-pieces")).to_contain_text("line 3")
+        page.get_by_label("Pieces").fill("4, 2x4, 28 1/2 in, leg")
+        page.get_by_role("button", name="Plan the cuts").click()
+        expect(page.get_by_role("heading", name="Cutting plan")).to_be_visible()
+        expect(page.locator(".shopping")).to_contain_text("2x4")
+
+
+def test_the_sheet_prints_without_the_form(visit, tmp_path: Path):
+    with visit() as page:
+        page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")
+        page.emulate_media(media="print")
+        assert not page.get_by_role("button", name="Quote it anew").is_visible()
+        assert page.get_by_role("heading", name="Shopping list").is_visible()
+        from pypdf import PdfReader
+
+        sheet = tmp_path / "sheet.pdf"
+        page.pdf(path=sheet, format="A4")
+        pages = [each.extract_text() for each in PdfReader(sheet).pages]
+        assert all(text.strip() for text in pages)
+        assert len(pages) <= 8
+
+
+def test_the_keyboard_goes_past_the_head_at_once(visit):
+    with visit() as page:
+        page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.textContent") == "Skip to the content"
+        page.keyboard.press("Enter")
+        assert page.evaluate("document.activeElement.id") == "main"

@@ -1,0 +1,51 @@
+"""A few quotes side by side: how their addresses are read, and what each is called."""
+
+import pytest
+
+from sawbill.registry import designs
+from sawbill.web.written.few import Variant, labels, measures, variant
+
+
+@pytest.mark.parametrize("address", [
+    "/v1/designs/bench/quote.html?price_book=sample-inch&length=40+in",
+    " http://127.0.0.1:8000/v1/designs/bench/quote?price_book=sample-inch&length=40%20in ",
+    "https://shop.example/v1/designs/bench/quote.json?price_book=sample-inch&length=40 in#change",
+])  # fmt: skip
+def test_an_address_is_read_as_a_browser_shows_it_or_a_page_links_to_it(address):
+    found = variant(1, address, designs())
+    assert (found.design.name, found.options) == ("bench", {"length": "40 in"})
+    assert found.asked == {"price_book": "sample-inch", "length": "40 in"}
+    assert variant(1, found.page, designs()) == found
+
+
+@pytest.mark.parametrize("address", [
+    "bench", "/v1/designs/bench", "/v1/designs/nothing/quote.html", "/v1/quotes/1f0c9a5be2d47a8036cd.html", "http://[",
+    "/v1/designs/bench/cut-list.html",
+])  # fmt: skip
+def test_what_is_no_address_of_a_quote_is_told_with_its_place(address):
+    told = variant(3, address, designs())
+    assert told.detail.startswith(f'quote 3 is "{address}"')
+
+
+def test_quotes_of_one_design_are_told_apart_by_their_options():
+    def of(name, **options):
+        return Variant(designs()[name], {"price_book": "sample-inch", **options})
+
+    bench = designs()["bench"].title
+    assert labels([of("bench", length="40 in"), of("daybed"), of("bench", length="50 in")]) == [
+        f"{bench}, length 40 in", designs()["daybed"].title, f"{bench}, length 50 in",
+    ]  # fmt: skip
+    assert labels([of("bench"), of("bench")]) == [f"{bench} (1)", f"{bench} (2)"]
+
+
+def test_a_bar_is_as_long_as_its_value_and_none_where_there_is_no_quote():
+    row = {
+        "row": 0, "status": "quoted", "currency": "USD", "total": "80.00", "mass_kg": 40.0, "waste": 0.05,
+        "hands_on_minutes": {"least": 60, "most": 150},
+    }  # fmt: skip
+    rows = [row, {"row": 1, "status": "refused"}, {**row, "row": 2, "total": "100.00"}]
+    cost, mass, waste, hours = measures(rows)
+    assert (cost.values, cost.most, cost.texts) == ([80.0, 0.0, 100.0], 100.0, ["USD 80.00", "", "USD 100.00"])
+    assert mass.texts[0] == "40.0 kg"
+    assert waste.texts[0] == "5.0 % of the wood"
+    assert (hours.values[0], hours.texts[0]) == (2.5, "1.0 to 2.5 h")
