@@ -193,13 +193,14 @@ def test_what_a_gap_is_and_what_is_credited_are_told_apart(description):
 
 
 def test_the_parameters_of_a_quote_are_those_that_are_read(description, asked_at):
-    from sawbill.web.http.queries import QUOTE, TOLD
+    from sawbill.web.http.queries import PRICED, QUOTE, TOLD
 
     for suffix in ("", ".json", ".html", ".xlsx", ".txt"):
         path = description["paths"][f"/v1/designs/{{design}}/quote{suffix}"]
         parameters = asked_at(path["get"])
         names = {each["name"] for each in parameters}
-        assert names == {*QUOTE, *(each.name for each in TOLD), "options", *(["on_error"] if suffix == ".txt" else [])}
+        beside = {each.name for each in (*PRICED, *TOLD)}
+        assert names == {*QUOTE, *beside, "options", *(["on_error"] if suffix == ".txt" else [])}
         assert all(each["description"] and each["example"] for each in parameters)
 
 

@@ -74,7 +74,8 @@ def test_every_address_declares_what_it_takes():
 
 def test_what_is_read_is_read_or_estimated_and_changes_nothing():
     posted = {each.rule.partition(".")[0] for each in ALL if each.access == "read" and each.method != "GET"}
-    assert posted == {"/v1/quotes", "/v1/cutting-plans", "/v1/comparisons", "/v1/proposals"}
+    pages = {"/designs/<design>", "/cutting"}
+    assert posted == {"/v1/quotes", "/v1/cutting-plans", "/v1/comparisons", "/v1/proposals", *pages}
 
 
 def test_an_address_that_declares_nothing_stops_the_start(app_with):

@@ -252,7 +252,8 @@ def every_option(design):
         "vehicle_length": "72 in", "vehicle_width": "48 in", "vehicle_height": "32 in", "one_person": "20 kg",
         "heaviest_user": "110 kg", "species": "SPF,Douglas Fir-Larch", "grades": "No.2,No.1",
         "indoors": "false", "on_error": "status", "unit": "mm", "trace": "bolted-end", "placed": "true",
-        "must_hold": "false", "ways_out": "false",
+        "must_hold": "false", "ways_out": "false", "contingency": "12.5 %", "labour_rate": "25.00", "margin": "25 %",
+        "labour_for": "making,finishing,taking_apart", "factor": "2.5", "markup": "30 %",
     }  # fmt: skip
     for option in design.options:
         most = getattr(option, "most", None)

@@ -49,7 +49,7 @@ def _page(design: str, more: Sequence[str]) -> Response:
 
         def write(made: Made) -> Response:
             pictures = drawing.shown_of_design(asked, HTML)
-            return tabled.quote_answer(made.data, HTML, made.title, found, pictures, form)
+            return tabled.quote_answer(made.data, HTML, made.title, found, pictures, asked_by=form)
 
         return send(asked, tabled.form_of(HTML, "quote", repr(form)), write, tabled.form_faults())
     except Problem as problem:
