@@ -44,6 +44,15 @@ def test_gaps_between_the_slats_are_equal_and_two_slats_touch_at_the_middle(quee
     assert all(abs(12 * gap - 24 * INCH) < 12 * INCH // 16 for gap in gaps[:6] + gaps[7:])
 
 
+@pytest.mark.parametrize(("mattress", "legs"), [("full", 1), ("queen", 1), ("king", 2), ("uk-king", 1), ("eu-180", 2)])
+def test_the_beam_of_a_king_has_two_legs(mattress: str, legs: int) -> None:
+    """Common practice, no source. They stand at its thirds, and one in its middle."""
+    frame = DESIGN.frame({"mattress": mattress}, reading())
+    middles = [sum(part.box.span("x")) / 2 for part in frame.parts if part.name == "leg under beam"]
+    whole = frame.bounds.high[0]
+    assert middles == pytest.approx([whole * i / (legs + 1) for i in range(1, legs + 1)], abs=INCH // 16)
+
+
 def test_a_post_has_three_bolts_two_through_the_rail_and_one_through_the_end_board(queen: Frame) -> None:
     rail, board = bolts(queen, "left head post 2"), bolts(queen, "head end board")[:1]
     assert [queen.grip(bolt) for bolt in rail] == [9 * INCH // 2] * 2
