@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from sawbill.answer.quote import quote_json
 from sawbill.checks.carrying import carried_box, check_carrying
 from sawbill.checks.finding import Status
-from sawbill.checks.load_paths import LoadPaths, Member
+from sawbill.checks.load_paths import LoadPaths
+from sawbill.checks.members import Member
 from sawbill.checks.site import Site
 from sawbill.checks.statics.model import Model, Solved
 from sawbill.prices.pricebook import PriceBook

@@ -68,10 +68,11 @@ def take_off(lines: Iterable[Line], step: int) -> TakeOff:
             per_item[need] += quantity
         for need, quantity in per_item.items():
             needs[need] += quantity * line.quantity
-    areas, finished = [(*areas_of(line.frame), line.quantity) for line in lines if line.frame], Counter[str]()
-    for line, (_, bare, quantity) in zip((each for each in lines if each.frame), areas, strict=True):
-        if line.frame and line.frame.finish != BARE:
-            finished[line.frame.finish] += bare * quantity
+    areas = [(line.frame.finish, line.quantity, *areas_of(line.frame)) for line in lines if line.frame]
+    finished: Counter[str] = Counter()
+    for finish, quantity, _, bare in areas:
+        if finish != BARE:
+            finished[finish] += bare * quantity
     return TakeOff(
         cut_list,
         tuple(
@@ -80,8 +81,8 @@ def take_off(lines: Iterable[Line], step: int) -> TakeOff:
                 key=lambda item: (ITEM_ORDER.index(item[0].item), item[0].size, item[0].length or 0),
             )
         ),
-        glued=sum(glued * quantity for glued, _, quantity in areas),
-        exposed=sum(bare * quantity for _, bare, quantity in areas),
+        glued=sum(glued * quantity for _, quantity, glued, _ in areas),
+        exposed=sum(bare * quantity for _, quantity, _, bare in areas),
         finished=tuple(sorted(finished.items())),
     )
 

@@ -33,6 +33,7 @@ def check(bed: Around) -> Iterator[Finding]:
             "1213.2", most=HIGH, found=bed.underside,
         )  # fmt: skip
         return
+    yield from _along(bed)
     yield from _guards(bed)
     yield from _ends(bed)
     if bed.below is not None:
@@ -40,10 +41,10 @@ def check(bed: Around) -> Iterator[Finding]:
     yield from _told()
 
 
-def _guards(bed: Around) -> Iterator[Finding]:
+def _along(bed: Around) -> Iterator[Finding]:
+    """How far guards reach along the sides."""
     level, ground = bed.top + OVER_MATTRESS, bed.underside
-    tops = {wall.side: wall.top(level, ground) for wall in bed.sides}
-    guards = sum(top >= level for top in tops.values())
+    guards = sum(wall.top(level, ground) >= level for wall in bed.sides)
     yield _compare(
         "guards", "1213.3(a)(1)", guards, ">=", 2,
         ("Both long sides have a guard rail.", "Give each long side a guard rail."), count=True,
@@ -61,8 +62,14 @@ def _guards(bed: Around) -> Iterator[Finding]:
         ("The other guard rail ends close enough to the end structures.",
          "Make the way in past the guard rail narrower: lower access."),
     )  # fmt: skip
+
+
+def _guards(bed: Around) -> Iterator[Finding]:
+    """How high guards rise, what they leave open, and whether they stay."""
+    level, ground = bed.top + OVER_MATTRESS, bed.underside
+    tops = [wall.top(level, ground) for wall in bed.sides]
     yield _compare(
-        "guard-height", "1213.3(a)(5)", min(tops.values()) - bed.top, ">=", OVER_MATTRESS,
+        "guard-height", "1213.3(a)(5)", min(tops) - bed.top, ">=", OVER_MATTRESS,
         ("The guard rails rise far enough over the mattress.",
          "Raise the guard rails, or choose a thinner mattress for this bed."),
     )  # fmt: skip
@@ -79,7 +86,7 @@ def _guards(bed: Around) -> Iterator[Finding]:
     )  # fmt: skip
     yield _compare(
         "thickest-mattress", "1213.3(a)(5)", bed.place.mattress.thickness, "<=",
-        max(0, min(*tops.values(), *map(bed.half_covered, bed.ends)) - OVER_MATTRESS - bed.base),
+        max(0, min(*tops, *map(bed.half_covered, bed.ends)) - OVER_MATTRESS - bed.base),
         ("The mattress is no thicker than the guard rails allow: mark this bed with the thickest one allowed.",
          "The mattress is thicker than the guard rails allow."),
     )  # fmt: skip
