@@ -40,6 +40,13 @@ def test_numbers_are_plain_and_say_their_unit_in_their_column():
     assert (found["best_in"], found["dominated_by"], found["difference"]) == ("total boards", "4", "-3.10")
 
 
+def test_a_selling_price_has_a_column_for_each_way_that_may_be_asked_for():
+    prices = [{"method": "cost-plus-markup", "rule": "", "least": "1.00", "amount": "2.00", "most": "3.00"}]
+    asked, bare = cells(row(0, budget="13.75", selling_prices=prices), row(1))
+    assert (asked["budget"], asked["cost_plus_markup"], asked["cost_and_margin"]) == ("13.75", "2.00", "")
+    assert (bare["budget"], bare["cost_plus_markup"]) == ("", "")
+
+
 def test_each_row_has_its_own_currency_and_a_row_without_a_quote_its_reasons():
     quoted, refused = cells(row(0), REFUSED)
     assert (quoted["currency"], refused["currency"]) == ("USD", "EUR")

@@ -139,9 +139,11 @@ def number(
     return (Column(name, meaning, "number", example, read or _by(name), unit, shown),)
 
 
-def money(name: str, meaning: str, example: str, *, shown: bool = True) -> tuple[Column, ...]:
+def money(
+    name: str, meaning: str, example: str, read: Reader | None = None, *, shown: bool = True
+) -> tuple[Column, ...]:  # fmt: skip
     """A column of amounts, in what the column `currency` says."""
-    return (Column(name, meaning, "money", example, _by(name), f"the column {CURRENCY}", shown),)
+    return (Column(name, meaning, "money", example, read or _by(name), f"the column {CURRENCY}", shown),)
 
 
 def flag(name: str, meaning: str, *, example: bool, shown: bool = True) -> tuple[Column, ...]:

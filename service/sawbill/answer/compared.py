@@ -30,7 +30,8 @@ class MadeComparison:
 
     def row(self, row: Row) -> RowOf:
         """A row, as it stands by itself."""
-        return RowOf(row, self.books[row.combination.book], self.compared.common.get("units"))
+        book, units = self.books[row.combination.book], self.compared.common.get("units")
+        return RowOf(row, book, units, pricing=self.compared.pricing)
 
     @cached_property
     def rows(self) -> list[RowOf]:

@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
 from sawbill.answer import columns as c
-from sawbill.answer.columns import CURRENCY, Json, Reader, Table, columns
+from sawbill.answer.columns import CURRENCY, Column, Json, Reader, Table, columns
 from sawbill.answer.declared.compared import JudgedRow
+from sawbill.answer.declared.totals import SellingPrice
 from sawbill.answer.text import Layout, aligned, table_text
 
 OPTION: Final = "option_"
 """What the name of an option's column begins with."""
+
+
+def _selling(method: str) -> Sequence[Column]:
+    """A column of what a row may be sold for by one way."""
+
+    def read(row: Json) -> str | None:
+        prices = row.get("selling_prices") or ()
+        return next((price["amount"] for price in prices if price["method"] == method), None)
+
+    meaning = f"What it may be sold for by {method.replace('-', ' ')}, with the time midway; empty where not asked."
+    return c.money(method.replace("-", "_"), meaning, "629.64", read)
+
 
 _ASKED: Final = columns(
     c.of(JudgedRow.row), c.of(JudgedRow.label), c.of(JudgedRow.design, shown=False), c.of(JudgedRow.price_book),
@@ -31,6 +44,8 @@ _FOUND: Final = columns(
         lambda row: (row.get("difference") or {}).get("total"),
     ),
     c.of(JudgedRow.worst_utilisation), c.of(JudgedRow.unreckoned),
+    c.of(JudgedRow.budget, "The total, and what is set aside beside it; empty where nothing is."),
+    *(_selling(method) for method in SellingPrice.method.choices),
 )  # fmt: skip
 
 

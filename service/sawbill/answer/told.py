@@ -5,7 +5,7 @@ Where a rule is from stands once, in a list, and each check has its number there
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from typing import Final
@@ -16,7 +16,7 @@ from sawbill.answer.declared.checks import Check
 from sawbill.answer.declared.cuts import CutLine
 from sawbill.answer.declared.making import Step
 from sawbill.answer.declared.purchase import Supply
-from sawbill.answer.records import labelled
+from sawbill.answer.records import Reader, labelled
 from sawbill.answer.tables import ALL, TABLES
 from sawbill.trade.lengths import System
 from sawbill.trade.measures import converted, told
@@ -124,3 +124,31 @@ SUPPLIES: Final = Table(
 _INSTEAD: Final = {"checks": (CHECKS, SOURCES), "supplies": (SUPPLIES,)}
 READ: Final[Sequence[Table]] = tuple(each for table in ALL for each in _INSTEAD.get(table.name, (table,)))
 """The tables of a whole quote in their order, as people read them."""
+
+
+def by_line(answer: Json) -> list[Table]:
+    """What each line of several has to cut, and its share of what is spent; none where there is one line."""
+    lines, shares = answer.get("lines", ()), {share["line"]: share for share in answer.get("shares", ())}
+    if len(lines) < 2:
+        return []
+    cut = {line["line"]: [row for row in answer["cut_list"] if row["line"] == line["line"]] for line in lines}
+    titles = {line["line"]: _headed(line, shares, answer) for line in lines}
+    return [Table(f"line-{n}", titles[n], _CUTS.meaning, _CUTS.columns, _rows(rows)) for n, rows in cut.items() if rows]
+
+
+_CUTS: Final = TABLES["cut-list"]
+
+
+def _rows(rows: Sequence[Json]) -> Reader:
+    return lambda _: rows
+
+
+def _headed(line: Json, shares: Mapping[int, Json], answer: Json) -> str:
+    """Name a line, how many it is of, and what it bears."""
+    number, currency = line["quantity"], answer["price_book"]["currency"]
+    many = f", {number} of it" if number > 1 else ""
+    share = shares.get(line["line"])
+    if share is None:
+        return f"{line['label']}{many}"
+    each = f", {share['each']} each" if number > 1 else ""
+    return f"{line['label']}{many}: its share is {currency} {share['total']}{each}"

@@ -56,6 +56,10 @@ class Pricing:
     )  # fmt: skip
 
 
+NOTHING: Final = Pricing()
+"""Where nothing is reckoned on top."""
+
+
 def _once(phases: Iterable[Phase]) -> tuple[Phase, ...]:
     """Parts of the work, each once, in their order."""
     wanted = {*phases}

@@ -16,7 +16,7 @@ from sawbill.answer.columns import Cell, Table
 from sawbill.answer.jsonform import json_bytes
 from sawbill.answer.tables import TABLES
 from sawbill.answer.values import UnknownValueError, WrongUnitError, check_path, value_of
-from sawbill.answer.workbook import Front, pictures, quote_workbook
+from sawbill.answer.workbook import Front, heading_of, pictures, quote_workbook
 from sawbill.drawings.catalogue import names, page
 from sawbill.drawings.subject import Subject
 from sawbill.notebook import shown
@@ -71,9 +71,6 @@ def described(table: Table) -> str:
 
 class Answer:
     """A quote or a cutting plan: what both have."""
-
-    title = ""
-    """What its workbook is called."""
 
     def __init__(self, made: engine.Quote, *, exact: bool) -> None:
         self._made: Final = made
@@ -163,11 +160,13 @@ class Answer:
 
     def to_excel(self, path: str | Path) -> None:
         """Write a workbook, as the service sends it."""
-        front = Front(self.title, self._made.book.title, None, pictures(self._subjects.values()))
-        Path(path).write_bytes(quote_workbook(self._sheets(), self._json, front))
+        Path(path).write_bytes(quote_workbook(self._sheets(), self._json, self._front()))
 
     def _sheets(self) -> Sequence[Table]:
         return [*TABLES.values()]
+
+    def _front(self) -> Front:
+        return Front(heading_of(self._json), self._made.book.title, None, pictures(self._subjects.values()))
 
     @cached_property
     def _subjects(self) -> Mapping[int, Subject]:

@@ -131,14 +131,14 @@ class Book:
 
     def __repr__(self) -> str:
         """Tell it in a line."""
-        rows = ", ".join(f"{len(getattr(self.prices, table))} {table}" for table in TABLES)
+        rows = ", ".join(f"{len(rows)} {table}" for table in TABLES if (rows := getattr(self.prices, table)))
         return f"<Book {self.name}: {self.currency} as of {self.as_of}; rows: {rows}>"
 
     def _repr_html_(self) -> str:
         """Tell it in a notebook."""
         sample = " The prices are a sample, invented to be replaced by your own." if self.sample else ""
         told = escape(f"{self.currency}, as of {self.as_of}, revision {self.revision}.{sample}")
-        rows = "".join(f"<li>{name}: {len(getattr(self.prices, name))}</li>" for name in TABLES)
+        rows = "".join(f"<li>{name}: {len(rows)}</li>" for name in TABLES if (rows := getattr(self.prices, name)))
         return f"<p><b>{escape(self.title)}</b> ({escape(self.name)})<br>{told}</p><ul>{rows}</ul>"
 
     def _table(self, name: str, declared: Mapping[str, Member]) -> pd.DataFrame:
@@ -164,7 +164,7 @@ def price_book(source: str | Path | Mapping[str, object] | Book = "sample-inch",
     Raises FaultsError: there is none, or it has faults: every one of them, with its file, line and column.
 
     >>> price_book("sample-metric")
-    <Book sample-metric: EUR as of 2026-11-01; rows: 3 suppliers, 170 lumber, 436 hardware, 14 supplies>
+    <Book sample-metric: EUR as of 2026-11-01; rows: 3 suppliers, 170 lumber, 436 hardware, 18 supplies>
     >>> price_book("sample-inch").lumber.loc[0, ["section", "species", "length"]].tolist()
     ['2x2', 'SPF', '72 in']
     """

@@ -11,6 +11,7 @@ import pandas as pd
 
 from sawbill.answer.columns import Table
 from sawbill.answer.quote import plan_json
+from sawbill.answer.workbook import Front
 from sawbill.asked.request import read_pieces
 from sawbill.notebook import shown
 from sawbill.notebook.answers import Answer, Tabled, filled
@@ -25,8 +26,6 @@ PIECE = ("section", "length", "quantity")
 
 class CuttingPlan(Answer):
     """A cutting plan: `cut` makes it. Its tables are DataFrames, as those of a `Quote`."""
-
-    title = "Cutting plan"
 
     shopping_list = Tabled()
     cut_list = Tabled()
@@ -43,6 +42,9 @@ class CuttingPlan(Answer):
 
     def _sheets(self) -> Sequence[Table]:
         return filled(self._json)
+
+    def _front(self) -> Front:
+        return Front("Cutting plan")
 
     def __repr__(self) -> str:
         """Tell it in a line."""

@@ -29,8 +29,6 @@ class Quote(Answer):
     asked for, so that it may be changed.
     """
 
-    title = "Quote"
-
     shopping_list = Tabled()
     cut_list = Tabled()
     cutting_plan = Tabled()
@@ -48,6 +46,7 @@ class Quote(Answer):
     costs = Tabled()
     calculations = Tabled()
     drilling = Tabled()
+    selling_prices = Tabled()
 
     @property
     def frame(self) -> pd.DataFrame:

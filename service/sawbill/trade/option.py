@@ -385,10 +385,22 @@ Option = Length | Count | Choice | Flag | Section | Mattress
 
 
 def printable(least: int, most: int, system: System) -> tuple[int, int]:
-    """The bounds [nm] of the lengths in a range that print exactly, so that what is printed may be asked for."""
-    step = STEP[system]
-    low, high = round_up(least, step), round_down(most, step)
-    return (low, high) if low <= high else (least, most)
+    """The bounds [nm] of the lengths in a range that print exactly, so that what is printed may be asked for.
+
+    In millimetres they are round ones.
+    """
+    for low_step, high_step in ((_round(least, system), _round(most, system)), (STEP[system],) * 2):
+        low, high = round_up(least, low_step), round_down(most, high_step)
+        if low <= high:
+            return low, high
+    return least, most
+
+
+def _round(nm: int, system: System) -> int:
+    """To what a length about so long is told where it need not be exact: 610 mm, 75 mm, and not 609.6 or 76 [nm]."""
+    if system == "inch" or nm < 20 * MM:
+        return STEP[system]
+    return 10 * MM if nm >= 100 * MM else 5 * MM
 
 
 def range_text(least: int, most: int, system: System) -> str:

@@ -11,6 +11,8 @@ from typing import Any
 import pytest
 
 from sawbill.answer.compared import row_json
+from sawbill.answer.declared.compared import ComparedRow, RowOf
+from sawbill.answer.declared.fields import PLAIN
 from sawbill.answer.quote import quote_json
 from sawbill.checks.finding import Status
 from sawbill.prices.pricebook import PriceBook
@@ -46,6 +48,22 @@ def single(row: Row, books: list[PriceBook]) -> tuple[PriceBook, dict[str, Any]]
     asked = row.combination
     line = {"design": asked.design.name, "options": dict(asked.options), "quantity": asked.quantity}
     return books[asked.book], {"lines": [line]}
+
+
+@pytest.mark.parametrize("phases", [["making"], ["making", "finishing", "taking-apart"]])
+def test_what_a_row_may_be_sold_for_is_what_its_single_quote_says(
+    rows: list[Row], books: list[PriceBook], quote: Make, phases: list[str]
+) -> None:
+    pricing = {"contingency": "7 %", "labour_rate": "31.50", "factor": "2.5", "markup": "30 %", "margin": "25 %"}
+    for row in rows[::5]:
+        book, asked = single(row, books)
+        made = quote(book, {**asked, "pricing": {**pricing, "labour_for": phases}})
+        answer = quote_json(made)
+        told = ComparedRow.written(RowOf(row, book, pricing=made.request.pricing), PLAIN)
+        assert told["budget"] == answer["totals"]["budget"]
+        assert told["selling_prices"] == answer["selling_prices"] and len(told["selling_prices"]) == 4
+        bare = row_json(row, books, {})
+        assert (bare["budget"], bare["selling_prices"]) == (None, []), "nothing is told that is not asked for"
 
 
 def test_every_row_has_the_numbers_of_its_single_quote(rows: list[Row], books: list[PriceBook], quote: Make) -> None:

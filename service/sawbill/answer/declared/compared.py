@@ -13,12 +13,16 @@ from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.fields import Answered, Field, Json, Writing
 from sawbill.answer.declared.making import Minutes
 from sawbill.answer.declared.rounded import kilograms, share, share_used
+from sawbill.answer.declared.totals import SellingPrice
+from sawbill.asked.pricing import NOTHING, Pricing
 from sawbill.checks import finding
 from sawbill.making import rates
 from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting import selling
 from sawbill.quoting.comparing.comparison import Figures, Row
 from sawbill.quoting.comparing.grid import Combination
 from sawbill.quoting.comparing.judging import Judged
+from sawbill.quoting.selling import contingency_of
 from sawbill.trade.lengths import System, millimetres
 
 _word = attrgetter("value")
@@ -33,12 +37,31 @@ class NoFigures:
 
 @dataclass(frozen=True, slots=True)
 class RowOf:
-    """A row, its price book, and how it stands, if that is known; units: of its lengths, unset those of the book."""
+    """A row, its price book, and how it stands, if that is known; units: of its lengths, unset those of the book.
+
+    pricing: what is reckoned on top of its purchase.
+    """
 
     row: Row
     book: PriceBook
     units: System | None = None
     judged: Judged | None = None
+    pricing: Pricing = NOTHING
+
+    @property
+    def budget(self) -> int | None:
+        """The total, and what is set aside beside it [minor units]; None without a quote."""
+        found = self.row.figures
+        return None if found is None else found.total + contingency_of(self.pricing, found.total - found.trips)
+
+    @property
+    def selling_prices(self) -> tuple[selling.SellingPrice, ...]:
+        """What it may be sold for, by each way that is asked for; none without a quote."""
+        found = self.row.figures
+        if found is None or self.budget is None:
+            return ()
+        paid = found.paid(self.pricing.labour_for)
+        return selling.selling_prices(self.pricing, self.budget, paid, self.book.decimals)
 
     @property
     def out(self) -> Writing:
@@ -134,6 +157,11 @@ class ComparedRow(Answered):
         "Checks that could not be reckoned, for something carries and nobody knows how much it bears: such a row is "
         "the best of nothing, and outdoes none; null without a quote.", 0, "figures.unreckoned", none=True,
     )  # fmt: skip
+    budget = f.money(
+        "The total, and what is set aside beside it [the currency of the row]; null without a quote, or where nothing "
+        "is.", "227.14", lambda row, _: None if row.pricing.contingency is None else row.budget, none=True,
+    )  # fmt: skip
+    selling_prices = f.rows(SellingPrice, "Selling prices, one for each method that pricing asks for.")
 
     @classmethod
     def written(cls, value: Any, out: Writing) -> Json:

@@ -11,13 +11,13 @@ from collections.abc import Sequence
 from sawbill.answer.columns import Json, Table
 from sawbill.answer.workbook.book import opened
 from sawbill.answer.workbook.buying import buying
-from sawbill.answer.workbook.opening import Front, opening
+from sawbill.answer.workbook.opening import Front, heading_of, opening
 from sawbill.answer.workbook.picturing import Picture, pictures
 from sawbill.answer.workbook.programs import most_decimals, programs
-from sawbill.answer.workbook.reading import READ, reading
+from sawbill.answer.workbook.reading import READ, lines, reading
 from sawbill.answer.workbook.selling import selling
 
-__all__ = ["Front", "Picture", "pictures", "quote_workbook", "workbook_bytes"]
+__all__ = ["Front", "Picture", "heading_of", "pictures", "quote_workbook", "workbook_bytes"]
 
 
 def workbook_bytes(tables: Sequence[Table], answer: Json, title: str) -> bytes:
@@ -36,7 +36,7 @@ def quote_workbook(tables: Sequence[Table], answer: Json, front: Front) -> bytes
         sums = buying(book, answer, front.title)
         sums |= selling(book, answer, front.title, sums)
         opening(book, sheet, answer, front, sums)
-        for each in READ:
+        for each in (*READ, lines(answer)):
             reading(book, each, answer, front.title)
         programs(book, filled, hidden=True)
     return book.data

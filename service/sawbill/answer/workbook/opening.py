@@ -53,6 +53,11 @@ class Front:
     pictures: Sequence[Picture] | None = ()
 
 
+def heading_of(answer: Json) -> str:
+    """What a quote is of: the labels of its lines."""
+    return ", ".join(dict.fromkeys(line["label"] for line in answer["lines"]))
+
+
 def opening(book: Book, sheet: Any, answer: Json, front: Front, sums: Mapping[str, str]) -> None:
     """Write the sheet; sums: where the shopping list works out each cost."""
     for i, width in enumerate(WIDTHS):

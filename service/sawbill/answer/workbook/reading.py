@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from sawbill.answer.columns import Cell, Column, Json, Table, plain
 from sawbill.answer.tables import TABLES
-from sawbill.answer.told import CHECKS, SOURCES, STEPS, SUPPLIES, for_reader
+from sawbill.answer.told import CHECKS, SOURCES, STEPS, SUPPLIES, by_line, for_reader
 from sawbill.answer.workbook.book import LINE, Book
 from sawbill.answer.workbook.programs import lines_of, write_cell
 
@@ -30,10 +30,14 @@ _IN_WORDS: Final = ("rule", "status")
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A table as people read it: the columns that they are shown elsewhere, those of `more` too."""
+    """A table as people read it: the columns that they are shown elsewhere, those of `more` too.
+
+    labelled: whether its title says already what line its rows are of.
+    """
 
     table: Table
     more: tuple[str, ...] = ()
+    labelled: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,12 @@ READ: Final = (
     Read("Reckoning", _plainly("calculations")),
 )  # fmt: skip
 """The sheets after the first two, in the order in which they are needed."""
+
+
+def lines(answer: Json) -> Read:
+    """A sheet of what each line has to cut, and bears; nothing is on it where there is one line."""
+    return Read("Lines", tuple(Shown(table, labelled=True) for table in by_line(answer)))
+
 
 Laid = tuple[str, Sequence[Column], Sequence[Sequence[Cell]]]
 
@@ -93,7 +103,7 @@ def _laid(of: Shown, answer: Json) -> Laid | None:
         return None
     shown = [
         (i, column) for i, column in enumerate(table.columns)
-        if (column.shown or column.name in of.more) and not (alone and column.name == "label")
+        if (column.shown or column.name in of.more) and not (column.name == "label" and (alone or of.labelled))
         and any(row[i] not in (None, "") for row in rows)
     ]  # fmt: skip
     longest = max(shown, key=lambda each: _longest(row[each[0]] for row in rows))

@@ -53,6 +53,7 @@ OPTIONS = joined(
     have_options(", for each row by itself"),
     options("site"),
     [rate_option()],
+    options("pricing"),
 )  # fmt: skip
 
 

@@ -101,7 +101,7 @@ def _value_told() -> Iterator[None]:
 def write_comparison(output: Output, answer: Json, units: System) -> None:
     """Write a comparison; units: whose paper a workbook is printed on."""
     if output.form == "text":
-        output.write(within(comparison_text(answer, layout_of(output.width)), output.width) + "\n")
+        output.write(within(comparison_text({**answer, "units": units}, layout_of(output.width)), output.width) + "\n")
     elif output.form == "json":
         output.write(json_bytes(answer))
     else:

@@ -182,7 +182,7 @@ def of_several(words: Words) -> Asking:
         misused(["name at least one DESIGN, or a --request that does"])
     for name in words["prices"] or ([] if "price_books" in asking.raw else [SAMPLE]):
         asking.add("price_books", name, "--prices")
-    asking.fields(words, "shop", "lumber", "site")
+    asking.fields(words, "shop", "lumber", "site", "pricing")
     asking.beside(words)
     return asking
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from sawbill.asked.lines import MOST_OPTIONS, MOST_QUANTITY
+from sawbill.asked.pricing import PRICING
 from sawbill.asked.request import PRICE_BOOK, QUOTE, SHOP, UNITS
 from sawbill.asked.wood import LUMBER_THAT_HOLDS
 from sawbill.making.rates import usual_rates
@@ -191,6 +192,7 @@ COMPARISON: Final = COMMON.but(
         "What the rows are sorted by, least first; with a minus before it, most first. Unset: row, the order of the "
         "grid. Amounts of one currency stay together.", "-total",
     ),
+    Member("pricing", PRICING, "What is reckoned on top of each row's purchase, such as what it may be sold for."),
     Member("filter", _FILTER, "Which rows are told; unset: all, those without figures too."),
     Member("judge_by", Rows(
         Text(words=tuple(CRITERIA)), len(CRITERIA), "A criterion.", "total"

@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from sawbill.asked.faults import Pointer
 from sawbill.asked.offered import no_such_design
+from sawbill.asked.pricing import NOTHING, Pricing
 from sawbill.asked.reader import Reader
 from sawbill.asked.request import read_rates
 from sawbill.making.rates import RateError, read_time
@@ -28,11 +29,12 @@ from sawbill.trade.quantities import QuantityError, parse_quantity
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """What is compared: the rows to make, what all of them ask for, and how they are told."""
+    """What is compared: the rows to make, what all of them ask for, how they are told, and what is reckoned on top."""
 
     combinations: tuple[Combination, ...]
     common: Mapping[str, Any]
     wishes: Wishes
+    pricing: Pricing = NOTHING
 
 
 def read_comparison(raw: Mapping[str, Any], books: Sequence[PriceBook], designs: Mapping[str, Design]) -> Compared:
@@ -68,7 +70,7 @@ def compare_as_asked(reader: Reader, raw: Any, books: Sequence[PriceBook]) -> Co
         return None
     combinations = tuple(grid.combinations())
     wishes = asks.wishes(given, combinations, books)
-    return Compared(combinations, common, wishes)
+    return Compared(combinations, common, wishes, given.get("pricing") or NOTHING)
 
 
 def common_of(

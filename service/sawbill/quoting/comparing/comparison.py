@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Any, Literal, TypeVar
+from typing import Any, Final, Literal, TypeVar
 
 from sawbill import cutting
 from sawbill.asked.request import RequestFaultsError, read_request
@@ -18,7 +18,7 @@ from sawbill.buying.boards import CutBoards, NothingFitsError
 from sawbill.checks.finding import BY_BADNESS, Status
 from sawbill.checks.strength import RULES
 from sawbill.cutting import carried_lengths
-from sawbill.making.rates import Minutes
+from sawbill.making.rates import Minutes, Phase
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.shop import Shop
 from sawbill.quoting.comparing.grid import Combination
@@ -35,6 +35,9 @@ Result = TypeVar("Result")
 RowStatus = Literal["quoted", "refused", "cannot_be_bought"]
 
 
+_NONE: Final = Minutes()
+
+
 @dataclass(frozen=True, slots=True)
 class Figures:
     """The numbers of a quote [minor units], waste as a share, mass [g], the longest piece [nm].
@@ -44,7 +47,8 @@ class Figures:
     longest_piece: the longest side of what is carried; worst_check: of those that were made, None where nothing was
     looked at; serves: what it is for and how large that is, alike for rows that can stand for each other;
     worst_utilisation: the most that is used of what wood and bolts bear, None where any of that was not reckoned;
-    unreckoned: the checks that came out so, for something carries and nobody knows how much it bears.
+    unreckoned: the checks that came out so, for something carries and nobody knows how much it bears; hands_on,
+    finishing, taking_apart: all people's time at work together, in each phase [min].
     """
 
     total: int
@@ -65,6 +69,13 @@ class Figures:
     proof: cutting.Status
     unreckoned: int = 0
     serves: str = ""
+    finishing: Minutes = _NONE
+    taking_apart: Minutes = _NONE
+
+    def paid(self, phases: Iterable[Phase]) -> Minutes:
+        """The time at work in some phases together [min]."""
+        times = {"making": self.hands_on, "finishing": self.finishing, "taking-apart": self.taking_apart}
+        return sum((times[phase] for phase in phases), _NONE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +181,8 @@ def figures_of(quote: Quote, work: Work | None = None) -> Figures:
         proof=quote.proof.status,
         unreckoned=unreckoned,
         serves=serves(line.frame) if line.frame else "",
+        finishing=work.times["finishing"],
+        taking_apart=work.times["taking-apart"],
     )  # fmt: skip
 
 

@@ -17,7 +17,7 @@ from sawbill.answer.proposed import proposal_text
 from sawbill.answer.tables import ALL, TABLES
 from sawbill.answer.text import quote_text, table_text
 from sawbill.answer.told import for_reader
-from sawbill.answer.workbook import Front, Picture, quote_workbook, workbook_bytes
+from sawbill.answer.workbook import Front, Picture, heading_of, quote_workbook, workbook_bytes
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import System
 from sawbill.web.http.media import CSV, HTML, TABLE_FORMS, TXT, XLSX
@@ -94,7 +94,7 @@ def quote(
 
 
 def _heading(answer: Json, title: Title) -> str:
-    return title.label or title.heading or ", ".join(dict.fromkeys(line["label"] for line in answer["lines"]))
+    return title.label or title.heading or heading_of(answer)
 
 
 def _front(answer: Json, title: Title, pictures: bytes) -> Front:
@@ -132,7 +132,7 @@ def comparison(_: Sequence[PriceBook], data: bytes, look: Look, units: System) -
     """Write a comparison as a table or as text; units: whose paper it is printed on."""
     answer: Json = json.loads(data)
     if look.suffix == TXT.suffix:
-        return comparison_text(answer) + "\n"
+        return comparison_text({**answer, "units": units}) + "\n"
     return table(comparison_table(answer), {**answer, "units": units}, look)
 
 

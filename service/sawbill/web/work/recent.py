@@ -148,9 +148,12 @@ class Recent:
         return self._opened[1]
 
 
+_TIMES: Final = ("hands_on", "finishing", "taking_apart")
+
+
 def _written(figures: Figures) -> str:
-    minutes = figures.hands_on
-    return json.dumps({**asdict(figures), "hands_on": [minutes.least, minutes.most]}, default=str)
+    times = {name: [time.least, time.most] for name in _TIMES if (time := getattr(figures, name))}
+    return json.dumps({**asdict(figures), **times}, default=str)
 
 
 def _read(data: str) -> Figures:
@@ -161,6 +164,6 @@ def _read(data: str) -> Figures:
         "waste": Fraction(held["waste"]),
         "worst_check": None if check is None else Status(check),
         "worst_utilisation": None if used is None else Fraction(used),
-        "hands_on": Minutes(*map(Fraction, held["hands_on"])),
+        **{name: Minutes(*map(Fraction, held[name])) for name in _TIMES},
         "proof": cutting.Status(held["proof"]),
     })  # fmt: skip
