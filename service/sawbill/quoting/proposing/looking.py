@@ -6,7 +6,7 @@ have in common is read once. What is told before the last step is a bound: the q
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
@@ -23,7 +23,7 @@ from sawbill.buying.takeoff import TakeOff, take_off
 from sawbill.checks.beds.bed import check_beds
 from sawbill.checks.beds.high_beds import check_high_beds
 from sawbill.checks.carrying import carried_box, carried_mass, check_carrying
-from sawbill.checks.finding import Status
+from sawbill.checks.finding import Finding, Status
 from sawbill.checks.room import check_room
 from sawbill.quoting.comparing.comparison import Common
 from sawbill.quoting.holding import held_within
@@ -149,12 +149,14 @@ class _Bench:
                 yield str(refusal)
 
     def measured(self, frame: Frame, _: Known) -> Known:
-        """Bound what it costs and weighs."""
+        """Bound what it costs and weighs, and check its sizes, whatever wood is bought."""
         off = self._taken_off(frame)[1]
         total = self.cost.of(off)
         if total is None:
             return Known(none="cannot_be_bought", why="The price book does not sell all that it takes.")
-        return Known({"total": total, **_measures(frame, self._lightest(off))})
+        sure = [*check_beds(frame), *check_high_beds(frame), *check_room(frame, self.request.site)]
+        least = {"total": total, "failed_checks": _bad(sure), **_measures(frame, self._lightest(off))}
+        return Known(least, warned=_warned(sure))
 
     def worked(self, frame: Frame, known: Known) -> Known:
         """How long it takes to make at least, and with which tools."""
@@ -166,19 +168,17 @@ class _Bench:
         return replace(known, least={**known.least, "hands_on": work.hands_on.most}, tools=tools)
 
     def checked(self, frame: Frame, known: Known) -> Known:
-        """Which checks fail or warn whatever wood is bought: those of its sizes, then, if they do not rule it out, of
-        its strength."""
-        off, site = self._taken_off(frame)[1], self.request.site
-        sure = [
-            *check_beds(frame), *check_high_beds(frame), *check_room(frame, site),
-            *check_carrying(frame, site, self._lightest(off)),
-        ]  # fmt: skip
-        bad, allowed = sum(each.status in BAD for each in sure), self.batch.may_warn
-        warned = frozenset(each.rule for each in sure if each.status is Status.WARN)
-        out = allowed is not None and not warned <= allowed
-        if not bad and not out:
+        """Which checks fail or warn whatever wood is bought: how it is carried, then, if that does not rule it out, its
+        strength."""
+        off = self._taken_off(frame)[1]
+        sure = check_carrying(frame, self.request.site, self._lightest(off))
+        warned, allowed = known.warned | _warned(sure), self.batch.may_warn
+        if allowed is not None and not warned <= allowed:
+            return replace(known, warned=warned)
+        bad = known.at_least("failed_checks") + _bad(sure)
+        if not bad:
             bad = int(fails_in_any_wood(frame, off, self.request, self.book.lumber, self.strong))
-        return replace(known, least={**known.least, "failed_checks": bad}, warned=warned, checked=not out)
+        return replace(known, least={**known.least, "failed_checks": bad}, warned=warned, checked=True)
 
     def _taken_off(self, frame: Frame) -> tuple[Line, TakeOff]:
         line = Line(self.batch.label, self.batch.quantity, self.design.name, frame)
@@ -194,6 +194,14 @@ class _Bench:
                 self._light[key] = (min(woods, key=lambda wood: wood.weight_kg_m3),) if woods else ()
             found |= dict.fromkeys(cut.keys, self._light[key])
         return found
+
+
+def _bad(findings: Iterable[Finding]) -> int:
+    return sum(each.status in BAD for each in findings)
+
+
+def _warned(findings: Iterable[Finding]) -> frozenset[str]:
+    return frozenset(each.rule for each in findings if each.status is Status.WARN)
 
 
 def _measures(frame: Frame, light: Materials) -> dict[str, Number]:
