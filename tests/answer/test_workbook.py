@@ -87,7 +87,7 @@ def test_the_total_is_a_formula_over_what_adds_and_shows_ours_till_it_is_compute
 def test_people_see_their_sheets_and_programs_find_every_table_behind_them_as_ever(answer, whole, data):
     book, alone = load(whole, data_only=True), load(data, data_only=True)
     shown = [sheet.title for sheet in book if sheet.sheet_state == "visible"]
-    people = [*PEOPLE, *(["Lines"] if len(answer["lines"]) > 1 else [])]
+    people = [*PEOPLE[:2], *(["Lines"] if len(answer["lines"]) > 1 else []), *PEOPLE[2:]]
     assert shown == people
     assert book.sheetnames == [*people, *TABLES]
     for name in TABLES:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import cached_property
 from typing import Any, Final
 
@@ -18,7 +19,8 @@ from sawbill.quoting.comparing.comparison import Row as ComparedRow
 from sawbill.quoting.proposing import proposal
 from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, TOOLS, Number, Wish
 from sawbill.quoting.proposing.proposal import Row
-from sawbill.trade.lengths import format_length
+from sawbill.trade.lengths import System, format_length
+from sawbill.trade.measures import told
 
 _OUT: Final = Writing("metric", 0)
 """Writes what holds no length and no amount but those of rows, which have their own."""
@@ -126,24 +128,25 @@ def written(wish: Wish, value: Number, book: PriceBook) -> str:
     return f"{float(value * 100):.1f} %" if kind == "share" else str(int(value))
 
 
-def proposal_text(answer: Json) -> str:
-    """Write a proposal for a terminal and for plain reading."""
+def proposal_text(answer: Json, units: System) -> str:
+    """Write a proposal for a terminal and for plain reading; units: of who reads it."""
     proof, lines = answer["proof"], list[str]()
     for place, row in enumerate(answer["proposals"], 1):
-        lines.append(f"{place}. {row['label']}: {_in_short(row)}")
+        lines.append(f"{place}. {row['label']}: {_in_short(row, units)}")
         lines += [f"   {each}" for each in _changes(row)]
     if not answer["proposals"]:
         lines.append("Nothing keeps to all that is wished.")
-    lines += ["", *map(_wish_text, answer["wishes"])] if answer["wishes"] else []
+    lines += ["", *(_wish_text(each, units) for each in answer["wishes"])] if answer["wishes"] else []
     if len(answer["trade_off"]) > 1:
         lines += ["", "Nothing beats these in total, mass and time at once:"]
-        lines += [f"   {_in_short(row)}" for row in answer["trade_off"]]
+        lines += [f"   {_in_short(row, units)}" for row in answer["trade_off"]]
     return "\n".join([*lines, "", proof_text(proof)])
 
 
-def _in_short(row: Json) -> str:
+def _in_short(row: Json, units: System) -> str:
+    whole, piece = (told(Decimal(str(row[name])), "kg", units) for name in ("mass_kg", "heaviest_piece_kg"))
     return (
-        f"{row['total']} {row['currency']}, {row['mass_kg']} kg, heaviest piece {row['heaviest_piece_kg']} kg, "
+        f"{row['total']} {row['currency']}, {whole}, heaviest piece {piece}, "
         f"longest {row['longest_piece']['text']}, {row['hands_on_minutes']['most']} min at work at most"
     )
 
@@ -156,7 +159,7 @@ def _changes(row: Json) -> list[str]:
     return found or ["all as usual"]
 
 
-def _wish_text(each: Json) -> str:
+def _wish_text(each: Json, units: System) -> str:
     limits = " ".join(f"{end} {each[end]}" for end in ("least", "most") if each[end] is not None)
     name, row = each["wish"].replace("_", " "), each["without"]
     doubt = "" if each["proven"] else " (as far as was looked)"
@@ -165,7 +168,7 @@ def _wish_text(each: Json) -> str:
     if each["costs"] is not None:
         return f"{name}, {limits}: costs {each['costs']} {row['currency']}{doubt}."
     others = f" with {', '.join(each['kept']).replace('_', ' ')} kept" if each["kept"] else ""
-    return f"{name}, {limits}: the nearest{others} is {each['value']}, at {_in_short(row)}{doubt}."
+    return f"{name}, {limits}: the nearest{others} is {each['value']}, at {_in_short(row, units)}{doubt}."
 
 
 def proof_text(proof: Mapping[str, Any]) -> str:

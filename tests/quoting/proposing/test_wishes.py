@@ -65,7 +65,7 @@ def test_what_is_in_the_way_is_told_with_the_nearest(inch: PriceBook) -> None:
     mass = next(each for each in none.wishes if each.wish.name == "mass")
     assert not none.rows and mass.without is not None and mass.value == mass.without.found.figures.mass_g
     answer = proposal_json(none, [inch])
-    assert "the nearest with failed checks, new warnings kept is" in proposal_text(answer)
+    assert "the nearest with failed checks, new warnings kept is" in proposal_text(answer, "inch")
 
 
 def test_the_same_request_gives_the_same_answer(made: Proposal, inch: PriceBook) -> None:

@@ -55,6 +55,7 @@ def test_totals_are_the_same_in_every_form(client, queen):
     assert sum(Decimal(row["adds"]) for row in rows if row["adds"]) == Decimal(total)
     book = openpyxl.load_workbook(io.BytesIO(client.get(f"{BED}/quote.xlsx{QUERY}").data), data_only=True)
     assert book.sheetnames[-len(TABLES) :] == list(TABLES)
+    assert len(book["Quote"]._images) == 1, "the furniture is shown"
     assert f"{next(row[1].value for row in book['costs'] if row[0].value == 'total'):.2f}" == total
     for form in VALUE_FORMS:
         assert total in client.get(f"{BED}/value/total.{form.suffix}{QUERY}").text

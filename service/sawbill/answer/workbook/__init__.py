@@ -36,7 +36,7 @@ def quote_workbook(tables: Sequence[Table], answer: Json, front: Front) -> bytes
         sums = buying(book, answer, front.title)
         sums |= selling(book, answer, front.title, sums)
         opening(book, sheet, answer, front, sums)
-        for each in (*READ, lines(answer)):
+        for each in (lines(answer), *READ):
             reading(book, each, answer, front.title)
         programs(book, filled, hidden=True)
     return book.data

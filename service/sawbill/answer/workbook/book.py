@@ -18,6 +18,8 @@ MARGIN: Final = 0.4
 """Of a printed page at its sides [in]."""
 LINE: Final = 15
 """The height of one line [pt]."""
+HEAD: Final = 1.4 * LINE
+"""The height of what is set larger: the title of a part, a total [pt]."""
 MADE: Final = datetime(2000, 1, 1)
 """The creation date, pinned: else it would be all that differs between two workbooks of one quote."""
 _OPTIONS: Final = {

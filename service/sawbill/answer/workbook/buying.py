@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from sawbill.answer import records
 from sawbill.answer.columns import Json
-from sawbill.answer.workbook.book import LINE, Book
+from sawbill.answer.workbook.book import HEAD, LINE, Book
 
 SHEET: Final = "Buying"
 KINDS: Final = {"lumber": "Lumber", "hardware": "Hardware", "supply": "Supplies"}
@@ -70,7 +70,7 @@ class _List:
         for i in range(len(COLUMNS)):
             self.sheet.write_blank(self.row, i, None, self.book.looks["part"])
         self.sheet.write_string(self.row, 0, name, self.book.looks["part"])
-        self.sheet.set_row(self.row, LINE * 1.4)
+        self.sheet.set_row(self.row, HEAD)
         first = self.row + 1
         for self.row, row in enumerate(rows, first):
             self._goods(row)
@@ -103,7 +103,7 @@ class _List:
         for i in range(len(COLUMNS)):
             self.sheet.write_blank(self.row, i, None, self.book.looks["part"])
         self.sheet.write_string(self.row, 0, "What it comes to", self.book.looks["part"])
-        self.sheet.set_row(self.row, LINE * 1.4)
+        self.sheet.set_row(self.row, HEAD)
         self.row += 1
         last = max((last for _, last in self.goods.values()), default=_FIRST)
         kinds, amounts = _range(KIND, _FIRST, last), _range(AMOUNT, _FIRST, last)
@@ -117,6 +117,7 @@ class _List:
         if not included:
             adds += taxes
         formula = f"=ROUND(SUM({','.join(cell(AMOUNT, row) for row in adds)}),{self.book.decimals})"
+        self.sheet.set_row(self.row, HEAD)
         self._cost("total", "Total", formula, "total")
         self.row -= 1  # of the last row
 

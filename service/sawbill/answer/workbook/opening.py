@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from sawbill.answer.columns import Json
 from sawbill.answer.records import COSTS
-from sawbill.answer.workbook.book import LINE, Book
+from sawbill.answer.workbook.book import HEAD, LINE, Book
 from sawbill.answer.workbook.picturing import Picture
 from sawbill.answer.workbook.programs import lines_of
 from sawbill.trade.measures import converted
@@ -133,6 +133,7 @@ class _Front:
                 look = "total" if name == "total" else "money"
                 self.sheet.write_string(self.row, 0, words, self.book.looks["line"])
                 self.sheet.write_formula(self.row, 1, f"={sums[name]}", self.book.looks[look], float(totals[name]))
+                self.sheet.set_row(self.row, HEAD if name == "total" else LINE)
                 self.row += 1
 
     def shares(self) -> None:
@@ -205,7 +206,7 @@ class _Front:
         self.sheet.write_string(self.row, 0, title, self.book.looks["part"])
         for i, head in enumerate(heads, 1):
             self.sheet.write_string(self.row, i, head, self.book.looks["part head"])
-        self.sheet.set_row(self.row, LINE * 1.4)
+        self.sheet.set_row(self.row, HEAD)
         self.row += 1
 
     def _row(self, name: str, *cells: str | int | float | Decimal) -> None:

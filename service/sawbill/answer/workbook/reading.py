@@ -9,7 +9,7 @@ from typing import Any, Final
 from sawbill.answer.columns import Cell, Column, Json, Table, plain
 from sawbill.answer.tables import TABLES
 from sawbill.answer.told import CHECKS, SOURCES, STEPS, SUPPLIES, by_line, for_reader
-from sawbill.answer.workbook.book import LINE, Book
+from sawbill.answer.workbook.book import HEAD, LINE, Book
 from sawbill.answer.workbook.programs import lines_of, write_cell
 
 WIDE: Final = 150
@@ -148,7 +148,7 @@ class _Sheet:
         for i in range(len(self.widths)):
             self.sheet.write_blank(self.row, i, None, looks["part"])
         self.sheet.write_string(self.row, 0, title, looks["part"])
-        self.sheet.set_row(self.row, LINE * 1.4)
+        self.sheet.set_row(self.row, HEAD)
         self.row += 1
         last = self.widths[len(columns) - 1 :]
         widths = [*self.widths[: len(columns) - 1], sum(last) + _SPARE * (len(last) - 1)]

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, Final, NamedTuple
 
 from sawbill.answer.columns import Json
-from sawbill.answer.workbook.book import LINE, Book
+from sawbill.answer.workbook.book import HEAD, LINE, Book
 from sawbill.answer.workbook.buying import Sums
 
 SHEET: Final = "Selling"
@@ -111,7 +111,7 @@ class _Selling:
         self.row += self.row > 3
         for i, words in enumerate((title, by, "At least", "Midway", "At most")):
             self.sheet.write_string(self.row, i, words, self.book.looks["part" if i == 0 else "part head"])
-        self.sheet.set_row(self.row, LINE * 1.4)
+        self.sheet.set_row(self.row, HEAD)
         self.row += 1
 
     def _label(self, words: str) -> None:

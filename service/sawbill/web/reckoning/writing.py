@@ -140,7 +140,7 @@ def proposal(_: Sequence[PriceBook], data: bytes, look: Look, units: System) -> 
     """Write a proposal as a workbook of all its tables, as the table of the best, or as text; units: as above."""
     answer: Json = json.loads(data)
     if look.suffix == TXT.suffix:
-        return proposal_text(dict(answer)) + "\n"
+        return proposal_text(dict(answer), units) + "\n"
     if look.suffix == XLSX.suffix:
         return workbook_bytes(tables_of(answer), {**answer, "units": units}, "Proposal")
     return table(best_table(answer), answer, look)

@@ -79,6 +79,7 @@ def customer_sheet(quote: Quote, wishes: Wishes) -> str:
         furniture=[_shown(answer, frame, subjects[frame["line"]]) for frame in answer["frames"]],
         own_parts=[line["label"] for line in answer["lines"] if line["design"] is None],
         currency=answer["price_book"]["currency"],
+        units=answer["units"],
         price=_price(answer, wishes.method),
         terms=wishes.terms,
     )  # fmt: skip

@@ -16,7 +16,7 @@ from sawbill.web.written.tabled import answer_of, look, sent, written
 
 
 def proposal_answer(data: bytes, form: Media, units: System) -> Response:
-    """Send a proposal, which is JSON, in a form; units: whose paper it is printed on."""
+    """Send a proposal, which is JSON, in a form; units: who reads it, and on whose paper."""
     if form is JSON:
         return Response(data, content_type=form.content_type)
     if form is not HTML:
@@ -25,7 +25,7 @@ def proposal_answer(data: bytes, form: Media, units: System) -> Response:
     query = {name: text for name, text in sorted(request.args.items()) if name not in ("excel", "on_error", LINK)}
     return sent(
         render.page(
-            "proposal.html", proposal=answer, asked=query, query=urlencode(query, safe=","),
+            "proposal.html", proposal=answer, units=units, asked=query, query=urlencode(query, safe=","),
             path=request.path.removesuffix(f".{HTML.suffix}"), proof=proof_text(answer["proof"]),
         ),
         form, "proposal",

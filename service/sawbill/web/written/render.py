@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 from typing import Any, Final
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from sawbill.answer.quote import ENGINE
+from sawbill.trade import measures
+from sawbill.trade.lengths import System
 
 PAGES: Final = Path(__file__).resolve().parent.parent / "pages"
 _TEMPLATES: Final = Environment(
@@ -20,6 +23,14 @@ _TEMPLATES: Final = Environment(
 )
 _TEMPLATES.globals["version"] = ENGINE
 """Style and script are kept by browsers for a while: those of another version have another address."""
+
+
+def _measured(number: float, unit: str, units: System) -> str:
+    """A number of a unit in the words of a reader."""
+    return measures.told(Decimal(str(number)), unit, units)
+
+
+_TEMPLATES.filters["measured"] = _measured
 
 
 def page(template: str, *, alone: bool = False, **content: Any) -> str:
