@@ -309,8 +309,8 @@ def test_every_design_holds_as_it_is_unless_told_otherwise(
 
 
 def test_a_low_end_board_under_a_centre_beam_is_told_to_be_weak(inch: PriceBook, quote: Make) -> None:
-    """One who drops onto the head of the beam, on a 2x4 stud of 72-1/2 in between posts; a 2x6 holds."""
-    line = {"design": "slatted-bed", "options": {"mattress": "king", "end_board": "2x4"}}
+    """One who drops onto the head of the beam, on a 2x4 stud of 65-1/2 in between posts; a 2x6 holds."""
+    line = {"design": "slatted-bed", "options": {"mattress": "69 in x 80 in", "end_board": "2x4"}}
     weak = checks(quote(inch, {"lines": [line], "lumber": {"grades": ["Stud"]}}))["bending"]
     assert weak.status is Status.FAIL
     assert "end board may break when someone drops onto one spot of the bed" in weak.message

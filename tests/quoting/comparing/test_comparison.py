@@ -156,7 +156,7 @@ def test_the_worst_check_is_the_worst_and_the_failed_ones_are_counted(books: lis
 
 
 def test_the_worst_utilisation_is_of_strength_and_of_nothing_else(books: list[PriceBook], quote: Make) -> None:
-    line = {"design": "slatted-bed", "options": {"mattress": "king", "end_board": "2x4"}}
+    line = {"design": "slatted-bed", "options": {"mattress": "69 in x 80 in", "end_board": "2x4"}}
     asked = {"lines": [line], "site": {"one_person": "5 kg"}, "lumber": {"must_hold": False}}
     made = quote(books[0], asked)
     used = {finding.rule: finding.utilisation for _, finding in made.findings}
