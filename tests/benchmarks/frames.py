@@ -15,6 +15,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from sawbill.asked.request import Request, read_request
+from sawbill.backroom import engine
 from sawbill.buying.takeoff import take_off
 from sawbill.checks.strength import check_strength
 from sawbill.prices.forms.folder import read_folder
@@ -68,7 +69,8 @@ def main() -> None:
         for design in asked.design or designs():
             told = steps(design, book)
             gc.collect()
-            gc.freeze()  # as an engine does, once it is ready
+            gc.freeze()  # as in an engine, once it is ready
+            gc.set_threshold(engine.YOUNG)
             figures = (f"{what} {milliseconds(run, asked.times):6.2f}" for what, run in told.items())
             print(f"{name:14} {design:13}", *figures, sep="  ", flush=True)
 

@@ -27,6 +27,9 @@ LARGE: Final = 500_000
 """From how many bytes on what a task was read into is let go of at once: some of it is held by circles alone."""
 DONE, FAILED, SPENT = b"d", b"f", b"m"
 """What an answer begins with: the packed value and its time, the trace of an error, or nothing, for want of memory."""
+YOUNG: Final = 10_000
+"""After so many new objects those that nobody holds any more are looked for: a task makes thousands that all stay until
+it is done, and every search among them is for nothing."""
 
 _PR_SET_PDEATHSIG: Final = 1  # Linux, prctl(2)
 _libc: Final = ctypes.CDLL(None, use_errno=True)
@@ -41,6 +44,7 @@ def begin(line: socket.socket, owner: int, memory: int, prepare: Callable[[], No
         signal.set_wakeup_fd(-1)
         signal.signal(signal.SIGINT, signal.SIG_IGN)  # a terminal sends it to all; the owner decides
         gc.freeze()  # what is left of the owner's is never looked at again, nor closed
+        gc.set_threshold(YOUNG)
         keep_only(line)
         os.setpgid(0, 0)
         end_with(owner)

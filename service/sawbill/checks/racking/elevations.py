@@ -15,7 +15,7 @@ from itertools import pairwise
 from sawbill.checks.members import Member
 from sawbill.checks.racking.crossings import TOWARD, Crossings
 from sawbill.trade.boxes import AXES, Axis, Box
-from sawbill.trade.frame import Bolted, Fastener, Hung, Part
+from sawbill.trade.frame import Bolted, Fastener, Part
 from sawbill.trade.lengths import MM
 
 Spot = tuple[float, float]
@@ -109,8 +109,7 @@ def elevations(crossings: Crossings, along: Axis) -> list[Elevation]:
     stacked = {each for c in corners if c.one.upright and c.other.upright for each in (c.one, c.other)}
     idle = {each for c in corners for each in (c.one, c.other) if each.upright} - grounded - stacked
     corners = [each for each in corners if not (each.one in idle or each.other in idle)]
-    frame, of, found = crossings.paths.frame, crossings.paths.of, []
-    hung = {of[key] for joint in frame.joints if isinstance(joint, Hung) for key in joint.parts[:-1]}
+    found, hung = [], {link.member for link in crossings.paths.links if link.kind == "hung"}
     for together in _together(corners):
         if not hung.isdisjoint(together):
             continue
@@ -221,10 +220,10 @@ def _met(
     frame = crossings.paths.frame
     i, j, part, against = AXES.index(along), AXES.index(TOWARD[along]), keys[0], frame.boxes[keys[1]]
     box, stands = frame.boxes[part.key], crossings.around(post)
+    if any(box.low[k] >= against.high[k] or against.low[k] >= box.high[k] for k in (j, 2)):
+        return None
     start, end = max(box.low[j], against.low[j]), min(box.high[j], against.high[j])
     low, high = max(box.low[2], against.low[2]), min(box.high[2], against.high[2])
-    if start >= end or low >= high:
-        return None
     prying = 0.0
     if against.low[i] >= stands.high[i] if sense > 0 else against.high[i] <= stands.low[i]:
         middle, held = (start + end) / 2, sum(each.head[j] for each in bolts) / len(bolts)

@@ -51,7 +51,8 @@ def distances(
         least = least_of(standard, joint.size, upright=upright)
 
         def told(kind: Kind, found: int, times: float, d: int = d) -> Distance:
-            return Distance(kind, part.name, found, round(times * d), round(times * d))
+            least = round(times * d)
+            return Distance(kind, part.name, found, least, least)
 
         ends, edges = ((joint.head[k] - box.low[k], box.high[k] - joint.head[k]) for k in (i, across))
         pressed, end = (

@@ -85,7 +85,8 @@ def _areas(boxes: Sequence[Box], bolts: Iterable[Bolted]) -> Iterator[tuple[floa
     holes = [(bolt.head[2] / MM, hole_of(bolt.size), _taken(bolt, boxes)) for bolt in bolts if bolt.axis != "z"]
     for z, wide, _ in holes:
         there = max((low, area) for low, area in gross if low <= z)[1]
-        yield z, there - sum([taken for each, other, taken in holes if abs(each - z) < (wide + other) / 2])
+        near = [taken for each, other, taken in holes if -(wide + other) < 2 * (each - z) < wide + other]
+        yield z, there - sum(near)
 
 
 def _taken(bolt: Bolted, boxes: Sequence[Box]) -> float:
