@@ -139,6 +139,11 @@ def test_a_cookie_that_opens_nothing_is_as_none(kept, value):
     assert client.get("/").status_code == 200
 
 
+def test_a_problem_says_names_as_they_are_written(anna):
+    answer = anna.open("/sign-out")
+    assert answer.status_code == 405 and "GET is not allowed here" in answer.text
+
+
 # ---- signing in
 
 

@@ -39,10 +39,11 @@ def table_schema() -> dict[str, Any]:
 
 
 def list_quote_tables(form: Media, more: Sequence[str]) -> Response:
-    """List the tables of a quote and of the catalogues, with what stands in each column."""
+    """List the tables of a quote, of the catalogues and of what is kept, with what stands in each column."""
     parameters(*more)
     found = rows.tables_json()
-    groups = [("Tables of a quote", found["tables"]), ("Catalogues", found["catalogues"])]
+    headings = {"tables": "Tables of a quote", "catalogues": "Catalogues", "kept": "What is kept"}
+    groups = [(heading, found[key]) for key, heading in headings.items()]
     return _listed(form, found, "Tables", "Each comes as JSON, CSV, a workbook, text and a page.", groups)
 
 

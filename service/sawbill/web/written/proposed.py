@@ -12,7 +12,7 @@ from sawbill.web.admission.access import LINK
 from sawbill.web.http.media import HTML, JSON, Media
 from sawbill.web.reckoning import writing
 from sawbill.web.written import render
-from sawbill.web.written.tabled import answer_of, look, sent, written
+from sawbill.web.written.tabled import answer_of, later, look, sent, written
 
 
 def proposal_answer(data: bytes, form: Media, units: System) -> Response:
@@ -27,6 +27,7 @@ def proposal_answer(data: bytes, form: Media, units: System) -> Response:
         render.page(
             "proposal.html", proposal=answer, units=units, asked=query, query=urlencode(query, safe=","),
             path=request.path.removesuffix(f".{HTML.suffix}"), proof=proof_text(answer["proof"]),
+            later=later(f"proposal/{(request.view_args or {}).get('design', '')}", query),
         ),
         form, "proposal",
     )  # fmt: skip

@@ -17,7 +17,7 @@ from sawbill.web.http.media import HTML, JSON, Media
 from sawbill.web.http.queries import QUOTE
 from sawbill.web.reckoning import writing
 from sawbill.web.written import render
-from sawbill.web.written.tabled import answer_of, look, sent, written
+from sawbill.web.written.tabled import answer_of, later, look, sent, written
 
 _ROWS_OWN: Final = ("price_book", "quantity")
 """Parameters of a quote of which every row has one of its own."""
@@ -53,6 +53,7 @@ def _page(answer: Json, units: System) -> str:
         baselines={row["row"]: _address(query, baseline=str(row["row"])) for row in rows},
         quotes={row["row"]: _quote(row, common, query["price_book"]) for row in rows},
         query=_as_query(query),
+        later=later("comparison", query),
         path=request.path.removesuffix(f".{HTML.suffix}"),
     )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from typing import Any, Final
 from urllib.parse import urlencode
@@ -179,6 +179,12 @@ def sent(data: bytes | str, form: Media, name: str) -> Response:
 def _query() -> list[tuple[str, str]]:
     """The query in one order, for the addresses of other forms; what is written into one form alone is left out."""
     return [(name, text) for name, text in sorted(request.args.items()) if name not in ("excel", "on_error")]
+
+
+def later(what: str, query: Mapping[str, str]) -> str | None:
+    """Where what the request at hand asks for can be had made as a job; None: it is one, or nothing is kept."""
+    at_once = "job_id" not in (request.view_args or {})
+    return f"/kept/jobs/{what}?{urlencode(query, safe=',:')}" if at_once and service().keeper.keeps else None
 
 
 def answer_of(data: bytes) -> Json:

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import json
 import re
 import time
 from decimal import Decimal
@@ -161,9 +162,8 @@ def test_todays_quote_is_kept_beside_the_old_one_and_both_are_found(story, anna,
 
 
 def test_the_columns_are_listed_where_those_of_quotes_are(story, anna):
-    listed = {
-        each["name"]: [column["name"] for column in each["columns"]] for each in anna.open("/v1/tables").json["kept"]
-    }
+    told = anna.open("/v1/tables.json").json["kept"]
+    listed = {each["name"]: [column["name"] for column in each["columns"]] for each in told}
     (changes,) = links(story["brought"], "/v1/price-books/my-yard/changes")
     at = {
         "quotes": "/v1/quotes.csv",
@@ -185,6 +185,20 @@ def test_a_label_is_changed_and_a_quote_deleted_only_when_that_is_ticked(anna, k
     assert kept.store.quotes.get(quote_id, "anna").summary.label == "to go, now"
     assert anna.submit(page, f"/kept/quotes/{quote_id}/delete", sure="yes").status_code == 200
     assert anna.open(f"/kept/quotes/{quote_id}").status_code == 404
+
+
+def test_prices_that_were_sent_for_one_quote_are_kept_with_it(story, anna, kept):
+    file = (io.BytesIO(story["workbook"]), "mine.xlsx")
+    page = anna.post("/designs/bench", {"prices_file": file, "length": "48 in"})
+    (keep,) = links(page, "/designs/bench/keep")
+    assert "sent_prices" in keep
+    anna.submit(anna.open(keep), keep, label="my own prices")
+    newest = kept.store.quotes.list("anna").quotes[0]
+    assert newest.label == "my own prices"
+    request = json.loads(kept.store.quotes.get(newest.id, "anna").request)
+    assert len(request["price_book"]["lumber"]) > 100, "the prices themselves, for what was sent is soon forgotten"
+    assert "Every line, trip and total is as it was." in anna.open(f"/v1/quotes/{newest.id}/drift.html").text
+    kept.store.quotes.delete(newest.id, "anna")
 
 
 def test_what_cannot_be_quoted_cannot_be_kept(anna):

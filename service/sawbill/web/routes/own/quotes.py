@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 from flask import Blueprint, Response, request
 
 from sawbill.answer.declared.fields import PLAIN
 from sawbill.answer.kept import About
 from sawbill.asked.reader import shape_faults
+from sawbill.prices.pricebook import PriceBook, content
 from sawbill.store import IdempotencyKey, StoredQuote
 from sawbill.web.admission import callers
 from sawbill.web.admission.access import takes
@@ -16,10 +17,10 @@ from sawbill.web.admission.sessions import by_form
 from sawbill.web.http import problems
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
-from sawbill.web.library import kept
+from sawbill.web.library import books, kept
 from sawbill.web.schemas.kept import ABOUT_ASKED
 from sawbill.web.work.asking import asked_quote
-from sawbill.web.work.quoting import make
+from sawbill.web.work.quoting import make, service
 from sawbill.web.written import own
 
 own_quotes = Blueprint("own_quotes", __name__)
@@ -54,7 +55,7 @@ def keep_quote(design: str) -> Response:
     key = _key(request.full_path, label)
     earlier = store.quotes.find(kept.owner(), key) if key else None
     if earlier is None:
-        made = make({**asked.raw, "label": label}, asked.faults, "parameter", at=kept.PLACE)
+        made = make({**_with_prices(asked.raw), "label": label}, asked.faults, "parameter", at=kept.PLACE)
         earlier = kept.keep(made, made.quote.label, key).quote
     return own.lead_on(_page_of(earlier))
 
@@ -107,6 +108,15 @@ def remove_quote(quote_id: str) -> Response:
         raise Problem("invalid-request", "tick that you want it deleted: that cannot be undone")
     kept.store().quotes.delete(quote_id, callers.reach())
     return own.lead_on(LIST)
+
+
+def _with_prices(raw: dict[str, Any]) -> dict[str, Any]:
+    """Bring a price book along that was sent for a quote and is held for a while only, so that it is kept with it."""
+    name = raw.get("price_book")
+    if not isinstance(name, str) or name.partition("@")[0] != books.SENT:
+        return raw
+    book = books.named(service().library, name, "price_book")
+    return {**raw, "price_book": content(book)} if isinstance(book, PriceBook) else raw
 
 
 def _key(path: str, label: str) -> IdempotencyKey | None:
