@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 from typing import Any, Final
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from sawbill.answer.quote import ENGINE
+from sawbill.trade.measures import told
 
 PAGES: Final = Path(__file__).resolve().parent.parent / "pages"
 _TEMPLATES: Final = Environment(
@@ -20,6 +22,8 @@ _TEMPLATES: Final = Environment(
 )
 _TEMPLATES.globals["version"] = ENGINE
 """Style and script are kept by browsers for a while: those of another version have another address."""
+_TEMPLATES.filters["measured"] = lambda number, unit, units: told(Decimal(str(number)), unit, units)
+"""A number of a unit in words, as a reader of inches or of metres has it."""
 
 
 def page(template: str, *, alone: bool = False, **content: Any) -> str:

@@ -28,11 +28,11 @@ def compared_answer(data: bytes, form: Media, units: System) -> Response:
     if form is JSON:
         return Response(data, content_type=form.content_type, headers={"Cache-Control": "no-cache"})
     if form is HTML:
-        return sent(_page(answer_of(data)), form, "comparison")
+        return sent(_page(answer_of(data), units), form, "comparison")
     return sent(written(writing.comparison, data, look(form), units), form, "comparison")
 
 
-def _page(answer: Json) -> str:
+def _page(answer: Json, units: System) -> str:
     query = {name: text for name, text in sorted(request.args.items()) if name not in ("excel", "on_error", LINK)}
     common = {name: text for name, text in query.items() if name in QUOTE and name not in _ROWS_OWN}
     rows = answer["rows"]
@@ -41,6 +41,7 @@ def _page(answer: Json) -> str:
     return render.page(
         "comparison.html",
         comparison=answer,
+        units=query.get("units", units),
         options=list(dict.fromkeys(name for row in rows for name in row["options"])),
         option_text=option_text,
         currency=currencies[0] if len(currencies) == 1 else None,
