@@ -44,8 +44,9 @@ def test_a_bar_is_as_long_as_its_value_and_none_where_there_is_no_quote():
         "hands_on_minutes": {"least": 60, "most": 150},
     }  # fmt: skip
     rows = [row, {"row": 1, "status": "refused"}, {**row, "row": 2, "total": "100.00"}]
-    cost, mass, waste, hours = measures(rows)
+    cost, mass, waste, hours = measures(rows, "metric")
     assert (cost.values, cost.most, cost.texts) == ([80.0, 0.0, 100.0], 100.0, ["USD 80.00", "", "USD 100.00"])
-    assert mass.texts[0] == "40.0 kg"
+    assert mass.texts[0] == "40 kg"
+    assert measures(rows, "inch")[1].texts[0] == "88.2 lb", "40 kg / 0.45359237 kg, NIST Handbook 44, appendix C"
     assert waste.texts[0] == "5.0 % of the wood"
     assert (hours.values[0], hours.texts[0]) == (2.5, "1.0 to 2.5 h")

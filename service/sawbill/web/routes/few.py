@@ -10,6 +10,7 @@ from sawbill.answer.columns import Json
 from sawbill.answer.compared import comparison_json
 from sawbill.answer.quote import ENGINE
 from sawbill.backroom import Rank
+from sawbill.trade.lengths import System
 from sawbill.web.admission.access import takes
 from sawbill.web.http import problems
 from sawbill.web.http.problems import Problem
@@ -26,6 +27,8 @@ few = Blueprint("a few side by side", __name__)
 
 QUOTE: Final = "quote"
 """The parameter that an address of a quote stands in, of which there may be several."""
+USUAL: Final[System] = "metric"
+"""The units where there is nothing to tell."""
 
 
 @few.get("/compare")
@@ -35,10 +38,10 @@ def compare_few() -> Response:
     addresses = [text for text in request.args.getlist(QUOTE) if text.strip()][:MOST]
     try:
         variants = _variants(addresses)
-        answer = _compared(variants) if variants else None
+        answer, units = _compared(variants) if variants else (None, USUAL)
     except Problem as problem:
-        return _page(addresses, (), None, problem)
-    return _page(addresses, variants, answer)
+        return _page(addresses, (), None, problem=problem)
+    return _page(addresses, variants, answer, units)
 
 
 def _variants(addresses: list[str]) -> list[Variant]:
@@ -49,23 +52,27 @@ def _variants(addresses: list[str]) -> list[Variant]:
     return [each for each in read if isinstance(each, Variant)]
 
 
-def _compared(variants: list[Variant]) -> Json:
+def _compared(variants: list[Variant]) -> tuple[Json, System]:
+    """Compare them; and in which units they are told."""
     raw = variants_request([
         (each.design.name, label, each.options, each.asked)
         for each, label in zip(variants, written.labels(variants), strict=True)
     ])  # fmt: skip
     asked = read(raw, service(), handing_in.asker())
     rows = list(rows_of(asked, service(), handing_in.asker(Rank.ROW)))
-    return comparison_json(asked.compared, asked.books, rows)
+    units: System = asked.compared.common.get("units", asked.books[0].units)
+    return comparison_json(asked.compared, asked.books, rows), units
 
 
 def _page(
-    addresses: list[str], variants: list[Variant] | tuple[()], answer: Json | None, problem: Problem | None = None
+    addresses: list[str], variants: list[Variant] | tuple[()], answer: Json | None, units: System = USUAL,
+    problem: Problem | None = None,
 ) -> Response:  # fmt: skip
     rows = written.with_names(answer["rows"], variants) if answer else []
     kind = problems.KINDS[problem.kind] if problem else None
     page = render.page(
-        "compare.html", rows=rows, measures=written.measures(rows), books=answer["price_books"] if answer else [],
+        "compare.html", rows=rows, measures=written.measures(rows, units),
+        books=answer["price_books"] if answer else [],
         addresses=[*addresses, *[""] * (MOST - len(addresses))][: max(2, min(MOST, len(addresses) + 1))], problem=kind,
         faults=[str(each["detail"]) for each in problem.errors] or [problem.detail] if problem else [], engine=ENGINE,
     )  # fmt: skip

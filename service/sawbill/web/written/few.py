@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any, Final
 from urllib.parse import parse_qsl, urlencode, urlsplit
 
@@ -11,6 +12,8 @@ from sawbill.answer.columns import Json
 from sawbill.asked.faults import RequestFault
 from sawbill.prices.rows.faults import shown
 from sawbill.trade.design import Design
+from sawbill.trade.lengths import System
+from sawbill.trade.measures import told
 
 MOST: Final = 6
 """How many quotes a page shows beside each other."""
@@ -61,18 +64,18 @@ def variant(place: int, address: str, designs: Mapping[str, Design]) -> Variant 
     steps = parts.path.strip("/").split("/")
     if tuple(steps[:2]) == _PATH and len(steps) == 4 and steps[3].partition(".")[0] == "quote" and steps[2] in designs:
         return Variant(designs[steps[2]], asked)
-    told = f'quote {place} is "{shown(address)}"; it may be the address of the page of a quote of a design'
-    return RequestFault(("quote",), "not-a-quote", told)
+    detail = f'quote {place} is "{shown(address)}"; it may be the address of the page of a quote of a design'
+    return RequestFault(("quote",), "not-a-quote", detail)
 
 
 def labels(variants: Sequence[Variant]) -> list[str]:
     """What each is called: by its design, and by its options where another is called the same."""
     titles = [each.design.title for each in variants]
-    told = [
+    called = [
         title if titles.count(title) == 1 else ", ".join([title, *_told_apart(each, variants)])
         for title, each in zip(titles, variants, strict=True)
     ]
-    return [text if told.count(text) == 1 else f"{text} ({place})" for place, text in enumerate(told, 1)]
+    return [text if called.count(text) == 1 else f"{text} ({place})" for place, text in enumerate(called, 1)]
 
 
 def _told_apart(one: Variant, variants: Sequence[Variant]) -> list[str]:
@@ -84,8 +87,8 @@ def _told_apart(one: Variant, variants: Sequence[Variant]) -> list[str]:
     ]  # fmt: skip
 
 
-def measures(rows: Sequence[Json]) -> list[Measure]:
-    """What rows are compared by with bars; a row without a quote has none."""
+def measures(rows: Sequence[Json], units: System) -> list[Measure]:
+    """What rows are compared by with bars; units: those of the reader. A row without a quote has no bar."""
 
     def measure(name: str, title: str, value: Callable[[Json], float], text: Callable[[Json], str]) -> Measure:
         quoted = {row["row"]: row for row in rows if row["status"] == "quoted"}
@@ -93,9 +96,12 @@ def measures(rows: Sequence[Json]) -> list[Measure]:
         values = [value(quoted[place]) if place in quoted else 0.0 for place in places]
         return Measure(name, title, values, [text(quoted[place]) if place in quoted else "" for place in places])
 
+    def mass(row: Json) -> str:
+        return told(Decimal(str(row["mass_kg"])), "kg", units)
+
     return [
         measure("total", "Cost", lambda row: float(row["total"]), lambda row: f"{row['currency']} {row['total']}"),
-        measure("mass", "Mass of one", lambda row: row["mass_kg"], lambda row: f"{row['mass_kg']} kg"),
+        measure("mass", "Mass of one", lambda row: row["mass_kg"], mass),
         measure("waste", "Waste", lambda row: row["waste"], lambda row: f"{100 * row['waste']:.1f} % of the wood"),
         measure("hands_on", "Hours at work", lambda row: row["hands_on_minutes"]["most"] / 60, _hours),
     ]

@@ -9,8 +9,8 @@ from typing import Any, Final
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from sawbill.answer.quote import ENGINE
-from sawbill.trade import measures
 from sawbill.trade.lengths import System
+from sawbill.trade.measures import told
 
 PAGES: Final = Path(__file__).resolve().parent.parent / "pages"
 _TEMPLATES: Final = Environment(
@@ -27,7 +27,7 @@ _TEMPLATES.globals["version"] = ENGINE
 
 def _measured(number: float, unit: str, units: System) -> str:
     """A number of a unit in the words of a reader."""
-    return measures.told(Decimal(str(number)), unit, units)
+    return told(Decimal(str(number)), unit, units)
 
 
 _TEMPLATES.filters["measured"] = _measured

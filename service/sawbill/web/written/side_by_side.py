@@ -41,7 +41,7 @@ def _page(answer: Json, units: System) -> str:
     return render.page(
         "comparison.html",
         comparison=answer,
-        units=units,
+        units=query.get("units", units),
         options=list(dict.fromkeys(name for row in rows for name in row["options"])),
         option_text=option_text,
         currency=currencies[0] if len(currencies) == 1 else None,
