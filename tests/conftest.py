@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import settings
 
+from sawbill import cutting
 from sawbill.asked.request import Request, RequestFault, RequestFaultsError, read_request
 from sawbill.prices.forms.asjson import read_json
 from sawbill.prices.pricebook import PriceBook
@@ -26,8 +28,43 @@ settings.load_profile("steady")
 # Somebody else's package, with a test of its own; test_third_party installs it and runs that.
 collect_ignore = ["third_party"]
 
+OWN_PROCESSES = ("subprocess", "served", "started", "running")
+"""What a test file has in hand that starts processes and waits for them."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Spread the files that wait for processes of their own over the first two thirds of the run.
+
+    One of them at the end would leave the other cores with nothing to do, and many at once would hold each other up.
+    """
+    files: dict[Path, list[pytest.Item]] = {}
+    for item in items:
+        files.setdefault(item.path, []).append(item)
+    modules = {path: getattr(first, "module", None) for path, (first, *_) in files.items()}
+    waiting = {path for path, module in modules.items() if any(hasattr(module, each) for each in OWN_PROCESSES)}
+    items[:] = [item for path in spread([*files], waiting) for item in files[path]]
+
+
+def spread(paths: Sequence[Path], waiting: Collection[Path]) -> list[Path]:
+    """Put so many others after each path that waits that those are gone after two thirds of the others."""
+    some, others = [each for each in paths if each in waiting], [each for each in paths if each not in waiting]
+    step = max(1, len(others) * 2 // 3 // max(1, len(some)))
+    found: list[Path] = []
+    for number, each in enumerate(some):
+        found += [each, *others[number * step : (number + 1) * step]]
+    return found + others[len(some) * step :]
+
+
 SAMPLES = ("sample-inch", "sample-metric")
 Raw = dict[str, Any]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _patience() -> Iterator[None]:
+    """Let searches here end by their counted steps: on a machine that is busy the emergency clock would end some."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(cutting, "EMERGENCY", 60.0)
+        yield
 
 
 @pytest.fixture(scope="session")

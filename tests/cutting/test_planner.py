@@ -303,7 +303,7 @@ BED = Order(
 )
 
 
-def planned(order: Order, limit: float = 5.0) -> CuttingPlan:
+def planned(order: Order, limit: float = 60.0) -> CuttingPlan:
     found = plan(order, limit)
     assert isinstance(found, CuttingPlan)
     assert verify(order, found) == []

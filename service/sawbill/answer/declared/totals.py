@@ -109,7 +109,7 @@ class PricedBy(Answered):
     contingency = f.number(
         "What is set aside, of the materials [share of 1]; null: nothing.", 0.1, _by("contingency"), none=True
     )
-    factor = f.number("What materials are multiplied by; null: not asked.", 2.5, _by("factor"), none=True)
+    factor = f.number("What materials are multiplied by [times]; null: not asked.", 2.5, _by("factor"), none=True)
     markup = f.number("What is added, of the cost [share of 1]; null: not asked.", 0.3, _by("markup"), none=True)
     margin = f.number("What no cost is, of the price [share of 1]; null: not asked.", 0.25, _by("margin"), none=True)
     minutes = f.group(MinutesOf, "The time at work that is paid, where labour is.")

@@ -12,6 +12,7 @@ from sawbill.answer.tables import TABLES
 from sawbill.checks.finding import Status as Found
 from sawbill.cutting import Status as Proven
 from sawbill.prices.changes import THINGS
+from sawbill.prices.offers import SUPPLIES
 from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA
 from sawbill.store import RIGHTS
 from sawbill.trade import fasteners
@@ -51,6 +52,7 @@ CHOICES: Final[Mapping[str, Choice]] = {
     "RowStatus": Choice("Whether a row has a quote, and if not, why.", ("quoted", "refused", "cannot_be_bought")),
     "Axis": Choice("A direction: x along the frame, y across it, z upwards.", tuple(AXES)),
     "HardwareItem": Choice("A kind of hardware.", tuple(fasteners.ITEMS)),
+    "SupplyItem": Choice("A supply: glue, finish and the like.", tuple(SUPPLIES)),
     "PriceTable": Choice("A table of a price book.", tuple(THINGS)),
     "DriftReason": Choice("Why a quote would come out otherwise today.", tuple(WHY)),
     "BookRight": Choice("What may be done with a price book of somebody else's.", tuple(RIGHTS)),
