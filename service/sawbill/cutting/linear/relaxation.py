@@ -55,6 +55,8 @@ def relax(
     master = Master(problem, plan)
     bound = length_bound(problem, fillers) if near or time.monotonic() > end else 0
     bound = _generate(problem, fillers, master, end, bound, early=True, near=near)
+    if time.monotonic() > end:  # cut short, it may know of no bound at all
+        bound = max(bound, length_bound(problem, fillers))
     return bound, Relaxation(master, master.duals())
 
 
