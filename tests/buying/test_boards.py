@@ -360,7 +360,7 @@ def test_a_piece_that_cannot_be_carried_says_what_can_though_the_yard_cuts() -> 
     assert code == "no-board-long-enough"
     assert message == (
         "The 100 in piece 0 is longer than any board that may be carried: longest_board is 96 in; raise it, or choose "
-        "options that make the part shorter."
+        "options that make the part shorter, as in_halves does in a bed."
     )
     assert buy_boards(cuts_of(100), request(replace(shop, longest_board=100 * INCH)), [offer(192, 800)]).cost == 800
 
