@@ -9,9 +9,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from numba.extending import is_jitted
 from numpy.typing import NDArray
 
 from sawbill import compiled as module
+from sawbill.buying.suppliers import figures
 from sawbill.compiled import compiled, compiled_part, inlined
 
 FORMS = """
@@ -145,3 +147,8 @@ def test_parts_of_loops_do_the_same_in_a_loop_and_by_themselves() -> None:
     assert _largest_twice(np.array([3, 7, 5])) == 14
     assert _twice(7) == 14
     assert _more_than(7, 5)
+
+
+def test_what_the_search_for_suppliers_calls_at_every_node_is_compiled() -> None:
+    """A compiled part that Python calls runs as it is written: twenty times as long."""
+    assert all(map(is_jitted, (figures.bound_of, figures.raised, figures.swept, figures.improved)))

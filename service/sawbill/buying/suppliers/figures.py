@@ -175,4 +175,6 @@ def make_ready() -> None:
     needs, rows = np.array([[1, 0, 1]], np.int64), np.array([[0, 0, 1]], np.int64)
     fees, none = np.ones(1, np.int64), np.zeros(1, np.int64)
     raised(needs, rows, ones, none, fees, none, np.zeros(1), 2, 1, room, room.copy())
+    bound_of(needs, rows, ones, none, none, none, room, room.copy(), fees.copy(), fees.copy())
+    swept(needs, rows, ones, none, none, none, room, room.copy(), room.copy(), room.copy(), fees.copy())
     improved(needs, rows, ones, fees, none, none.copy(), none, room, room.copy(), room.copy(), room.copy(), 1, True)

@@ -72,7 +72,7 @@ def with_row(
     return int(used[steps])
 
 
-@compiled_part
+@compiled
 def bound_of(
     needs: Ints,
     rows: Ints,

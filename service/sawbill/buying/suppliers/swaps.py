@@ -8,7 +8,7 @@ from sawbill.buying.suppliers.levels import NEVER, Ints, forward, with_row
 from sawbill.compiled import compiled, compiled_part, emptied
 
 
-@compiled_part
+@compiled
 def swept(
     needs: Ints,
     rows: Ints,
