@@ -145,6 +145,21 @@ def test_pieces_that_are_pasted_are_planned(visit):
         expect(page.locator(".shopping")).to_contain_text("2x4")
 
 
+def test_the_furniture_turns_as_a_model_by_keyboard_too(visit):
+    with visit() as page:
+        page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")
+        page.get_by_role("button", name="Turn it").click()
+        model = page.get_by_role("img", name=re.compile("^The model"))
+        expect(model).to_be_focused()
+        seen = model.screenshot()
+        page.keyboard.press("ArrowRight")
+        assert model.screenshot() != seen
+    with visit(java_script_enabled=False) as page:
+        page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")
+        assert page.locator("figure svg").first.is_visible()
+        assert page.get_by_role("button", name="Turn it").count() == 0
+
+
 def test_the_sheet_prints_without_the_form(visit, tmp_path: Path):
     with visit() as page:
         page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")

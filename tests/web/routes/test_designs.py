@@ -108,7 +108,7 @@ def test_the_site_is_parameters_too(client, problem_of):
     site = "ceiling=8ft&door_width=30in&one_person=20kg&vehicle_length=4ft"
     answer = client.get(f"{QUOTE}?price_book=sample-inch&mattress=queen&{site}").json
     checks = {check["rule"]: check for check in answer["checks"]}
-    assert checks["one-person"]["required"] == "<= 44.1 lb"
+    assert checks["one-person"]["required"] == "<= 44.1 lb", "20 kg"
     assert checks["door-width"]["required"] == "<= 30 in"
     problem = problem_of("GET", f"{QUOTE}?price_book=sample-inch&ceiling=8&indoors=so")
     assert [error["parameter"] for error in problem["errors"]] == ["ceiling", "indoors"]

@@ -195,7 +195,8 @@ document.addEventListener("click", async ({ target }) => {
   try {
     const frame = await (await fetch(figure.dataset.frame)).json();
     figure.querySelector("svg").replaceWith(canvas);
-    show(canvas, frame.parts);
+    const along = ({ x, y, z }) => [x, y, z];
+    show(canvas, frame.parts.map(({ corner, size }) => ({ corner: along(corner), size: along(size) })));
     target.replaceWith("Drag it, or turn it with the arrow keys.");
     canvas.focus();
   } catch {

@@ -195,7 +195,8 @@ class _Asking:
         given = self.given.get("price_book", "")
         others = () if not given or given in dict(books) else ((given, self.book.title if self.book else given),)
         system, asked = self.book.units if self.book else "inch", self.given.get(UNITS.name, "").strip()
-        yield self.field(PRICE_BOOK.name, PRICE_BOOK.label, "Whose prices.", "one", listed=(("", (*others, *books)),))
+        listed, told = (("", (*others, *books)),), "Where the prices come from."
+        yield self.field(PRICE_BOOK.name, PRICE_BOOK.label, told, "one", listed=listed)
         if self.design:
             yield self.field("quantity", "How many", "How many are made.", "number", usual="1", range="1 to 1000")
         yield self.field(UNITS.name, UNITS.label, "", "one", listed=_choice(system, ("inch", "metric"), asked))
