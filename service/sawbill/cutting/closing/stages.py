@@ -6,10 +6,10 @@ boards 11; the other three stages they can do without, and the quotes of single 
 Group orders and classical ones need the rest. Many steps of the choice close the section of 12 lengths, 13 boards and
 blanks of a metric group order in 0.7 s, which the flow model leaves open at 20. The flow model closes triplets of 120
 and 249 pieces in 0.1 to 1.3 s, and sections that the others leave open; asked before the many steps, where its arcs
-are few, it closes 12 beds in 1.4 s and not in 6.7. Some 20,000 steps come before it, which take less than one question
-to the solver: they close ten lengths and 13 boards of a metric group order in 0.4 s, before in 1.3. The few patterns
-give better plans in some 10 ms, so that levels are lower; of 200 lengths, 1,300 patterns and more, they take seconds,
-so that there the flow comes first.
+are few, it closes 12 beds in 1.4 s and not in 6.7. Some 100,000 steps come before it, which take less than a
+question to the solver that stays open: they close 16 lengths and 14 boards of a metric group order with a daybed in
+1.4 s, which the flow leaves open. The few patterns give better plans in some 10 ms, so that levels are lower; of 200
+lengths, 1,300 patterns and more, they take seconds, so that there the flow comes first.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from sawbill.cutting.linear import greedy, patterns, reduced
 from sawbill.cutting.solver.answers import Effort, Outcome
 from sawbill.cutting.solver.helper import HELPER
 
-SOME_STEPS, SEVERAL_STEPS = 1_500, 20_000  # of the search for the boards to buy, at each level
+SOME_STEPS, SEVERAL_STEPS = 1_500, 100_000  # of the search for the boards to buy, at each level
 BRIEF_WORK = 60_000  # nodes times patterns, at most
 DIVES = 8  # more of them, where the exact search has no basis to start from
 MORE_STEPS = (0, 20_000, 100_000)  # of it where that has not settled one, by effort
@@ -86,7 +86,7 @@ class ChoiceOfBoards:
         return self._go_on(known, SOME_STEPS)
 
     def several(self, level: int, known: Known) -> Known:
-        """As many as take no longer than to ask the solver."""
+        """As many as take less than a question to the solver that stays open."""
         return self._go_on(known, SEVERAL_STEPS)
 
     def more(self, level: int, known: Known) -> Known:
