@@ -14,6 +14,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from sawbill.prices.forms import forms
 from sawbill.prices.pricebook import PriceBook, canonical
 from sawbill.web.admission.access import takes
+from sawbill.web.admission.sessions import asks_by_form
 from sawbill.web.http.bodies import JSON_TYPE, body_of
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
@@ -44,6 +45,7 @@ def design_page(design: str) -> Response:
 
 @asking.post("/designs/<design>")
 @takes("read")
+@asks_by_form
 def design_filled_in(design: str) -> AnyResponse:
     """Take what was filled in, and lead to the quote of it, whose address says it all."""
     found = design_called(design)
