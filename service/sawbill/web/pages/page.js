@@ -64,7 +64,10 @@ async function follow(form, all) {
       method: "POST", body: new FormData(form), headers: { Accept: "text/html" }, signal: mine.signal,
     });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    if (!page.querySelector('[data-part="result"]')) throw new Error("no page of a quote");
+    if (!page.querySelector('[data-part="result"]')) {
+      told.textContent = `${page.title || "The service did not answer"}. Press the button to try again.`;
+      return;
+    }
     put(page, ["standing", "result"]);
     if (all) putQuestions(page);
     else put(page, [...form.querySelectorAll("[data-part^=fault-]")].map((each) => each.dataset.part));
