@@ -160,6 +160,15 @@ def test_the_furniture_turns_as_a_model_by_keyboard_too(visit):
         assert page.get_by_role("button", name="Turn it").count() == 0
 
 
+def test_the_picture_stays_where_the_browser_cannot_show_a_model(visit):
+    with visit() as page:
+        page.add_init_script("HTMLCanvasElement.prototype.getContext = () => null")
+        page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")
+        page.get_by_role("button", name="Turn it").click()
+        expect(page.get_by_text("This browser cannot show the model.")).to_be_visible()
+        expect(page.locator(".furniture svg")).to_be_visible()
+
+
 def test_the_sheet_prints_without_the_form(visit, tmp_path: Path):
     with visit() as page:
         page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")

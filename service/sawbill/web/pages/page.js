@@ -115,6 +115,8 @@ const BOX = [0, 1, 2].flatMap((axis) => [0, 1].map((end) => {
   return { out, corners: [corner(0, 0), corner(1, 0), corner(1, 1), corner(0, 1)] };
 }));
 
+const along = ({ x, y, z }) => [x, y, z];
+
 function verticesOf(parts, middle) {
   const faces = [], edges = [];
   for (const { corner, size } of parts) {
@@ -140,8 +142,7 @@ function programOf(gl) {
   return program;
 }
 
-function show(canvas, parts) {
-  const gl = canvas.getContext("webgl", { antialias: true, alpha: true });
+function show(canvas, gl, parts) {
   const least = [0, 1, 2].map((i) => Math.min(...parts.map((part) => part.corner[i])));
   const most = [0, 1, 2].map((i) => Math.max(...parts.map((part) => part.corner[i] + part.size[i])));
   const { data, faces, edges } = verticesOf(parts, least.map((low, i) => (low + most[i]) / 2));
@@ -196,10 +197,11 @@ document.addEventListener("click", async ({ target }) => {
   canvas.setAttribute("role", "img");
   canvas.setAttribute("aria-label", "The model: drag it, or turn it with the arrow keys.");
   try {
-    const frame = await (await fetch(figure.dataset.frame)).json();
+    const { parts } = await (await fetch(figure.dataset.frame)).json();
+    const gl = canvas.getContext("webgl", { antialias: true, alpha: true });
+    if (!gl || !parts) throw new Error("nothing to show, or nothing to show it with");
     figure.querySelector("svg").replaceWith(canvas);
-    const along = ({ x, y, z }) => [x, y, z];
-    show(canvas, frame.parts.map(({ corner, size }) => ({ corner: along(corner), size: along(size) })));
+    show(canvas, gl, parts.map(({ corner, size }) => ({ corner: along(corner), size: along(size) })));
     target.replaceWith("Drag it, or turn it with the arrow keys.");
     canvas.focus();
   } catch {
