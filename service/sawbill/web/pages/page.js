@@ -21,17 +21,24 @@ showTicks();
 
 // The quotes that were looked at last are offered where some are set side by side.
 const SEEN = 12;
+const seen = () => JSON.parse(localStorage.getItem("quotes seen") ?? "[]");
+
+function remember() {
+  if (!document.querySelector("[data-total]") || !location.pathname.endsWith("/quote.html")) return;
+  try {
+    const here = location.pathname + location.search;
+    const others = seen().filter(([address]) => address !== here);
+    localStorage.setItem("quotes seen", JSON.stringify([[here, document.title], ...others].slice(0, SEEN)));
+  } catch { /* as above */ }
+}
+
 try {
-  const seen = JSON.parse(localStorage.getItem("quotes seen") ?? "[]");
-  for (const [address, title] of seen) {
+  for (const [address, title] of seen()) {
     document.getElementById("seen")?.append(Object.assign(document.createElement("option"), { value: address, label: title }));
   }
-  if (document.querySelector("[data-total]") && location.pathname.endsWith("/quote.html")) {
-    const others = seen.filter(([address]) => address !== location.pathname + location.search);
-    const now = [[location.pathname + location.search, document.title], ...others].slice(0, SEEN);
-    localStorage.setItem("quotes seen", JSON.stringify(now));
-  }
 } catch { /* as above */ }
+remember();
+addEventListener("pagehide", remember); // as it was changed to, too
 
 // The quote follows its form: what was filled in is sent as the button would send it, and what came back is put in place.
 const PAUSE = 600; // after the last change [ms]
