@@ -92,7 +92,7 @@ FIRST_ROW = 6
 """Of the goods on the sheet Buying: under the title, a hint, the headings and the first supplier."""
 FOLLOWED = {
     "Total": "Quote", "Budget": "Quote", "Materials times": "Selling", "Materials and labour": "Selling",
-    "Cost, and of it in addition": "Selling", "So much that of the price is no cost": "Selling",
+    "Cost and a markup, of the cost": "Selling", "Cost and a margin, of the price": "Selling",
 }  # fmt: skip
 """What follows from the prices: its words, and the sheet it is on."""
 

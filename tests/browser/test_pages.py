@@ -133,6 +133,19 @@ def test_two_beds_stand_side_by_side_with_bars(visit):
         expect(costs.first).to_contain_text(cost)
 
 
+def test_a_quote_that_followed_its_form_is_offered_where_some_are_set_side_by_side(visit):
+    with visit() as page:
+        page.goto("/designs/bench")
+        page.get_by_label("Length", exact=True).fill("40 in")
+        page.get_by_label("Length", exact=True).blur()
+        page.wait_for_url(re.compile("length=40"))
+        page.get_by_role("link", name="Set it beside another").click()
+        page.wait_for_url("**/compare*")
+        offered = page.locator("#seen option").first
+        assert re.search(r"/v1/designs/bench/quote\.html\?.*length=40", offered.get_attribute("value"))
+        assert "USD" in offered.get_attribute("label")
+
+
 def test_pieces_that_are_pasted_are_planned(visit):
     with visit(java_script_enabled=False) as page:
         page.goto("/cutting")
@@ -158,6 +171,15 @@ def test_the_furniture_turns_as_a_model_by_keyboard_too(visit):
         page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")
         assert page.locator("figure svg").first.is_visible()
         assert page.get_by_role("button", name="Turn it").count() == 0
+
+
+def test_the_picture_stays_where_the_browser_cannot_show_a_model(visit):
+    with visit() as page:
+        page.add_init_script("HTMLCanvasElement.prototype.getContext = () => null")
+        page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")
+        page.get_by_role("button", name="Turn it").click()
+        expect(page.get_by_text("This browser cannot show the model.")).to_be_visible()
+        expect(page.locator(".furniture svg")).to_be_visible()
 
 
 def test_the_sheet_prints_without_the_form(visit, tmp_path: Path):

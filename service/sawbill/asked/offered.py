@@ -13,8 +13,8 @@ FOR_BABIES: Final = frozenset(
 )
 WHY_NOT: Final = (
     "and there will be none: what a baby sleeps in is made and tested by law, down to the gaps between its bars, its "
-    "hardware and its mattress (16 CFR 1219 and 1220 in the USA, EN 716 in Europe, AS/NZS 2172 in Australia), and one "
-    "that was not has killed; buy a tested one"
+    "hardware and its mattress (16 CFR 1219 and 1220 in the USA, EN 716 in Europe, AS/NZS 2172 in Australia), for "
+    "untested ones have killed babies; buy a tested one"
 )
 MOST: Final = 60
 """How much of a name is compared with those there are."""

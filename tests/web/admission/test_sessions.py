@@ -1,6 +1,7 @@
 """Who is signed in: what his cookie opens and what it does not, tried as somebody would who is not him."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from tests.web.browsing import Browser, Forms
@@ -131,6 +132,13 @@ def test_a_revoked_token_ends_its_sessions(kept):
     assert browser.post("/kept/price-books", {"form_key": key_of(page)}).status_code == 401
 
 
+@pytest.mark.parametrize("action", ["keep-from", "let", "delete"])
+def test_a_form_with_what_nobody_can_be_called_is_refused(anna, annas, action):
+    fields = {"form_key": key_of(anna.open("/kept")), "to": "b\0n", "revision": "\0", "whom": "owner", "called": "b\0n"}
+    refused = anna.post(f"/kept/price-books/annas-book/{action}", {**fields, "may": "read"})
+    assert 400 <= refused.status_code < 500 and "Go back" in refused.text
+
+
 @pytest.mark.parametrize("value", ["", "x", "sawbill_" + "A" * 43, "é", "sawbill_%00", "'; --"])
 def test_a_cookie_that_opens_nothing_is_as_none(kept, value):
     client = kept.client()
@@ -243,6 +251,25 @@ def test_the_interface_for_programs_takes_no_cookie_for_what_it_changes(kept, se
         status = settled.client.open(address.path(**annas), method=address.method, headers=HERE, **sent).status_code
         assert status == 401 if address.access != "read" else status >= 400
     assert all_of(kept) == before
+
+
+def test_who_is_signed_in_may_ask_by_form_where_reading_takes_a_token(tmp_path, inch):
+    kept = Kept(tmp_path, reading="token")
+    kept.store.books.put(replace(inch, name="annas-own"), None, Who("anna"))
+    anna = Browser(kept.app)
+    anna.sign_in(kept.secret("anna", "quote"))
+    fields = {"price_book": "annas-own", "pieces": "2, 2x4, 20 in, leg"}
+
+    def sent(path, site):
+        # A page without a form that changes something hides its address, and with it the origin of its form.
+        headers = {"Origin": "null", "Sec-Fetch-Site": site}
+        return anna.client.post(path, data=fields, content_type="multipart/form-data", headers=headers)
+
+    assert sent("/designs/bench", "same-origin").status_code == 303
+    planned = sent("/cutting", "same-origin")
+    assert planned.status_code == 200 and "How to cut your pieces" in planned.text
+    for elsewhere in ("cross-site", "same-site"):
+        assert {sent(path, elsewhere).status_code for path in ("/designs/bench", "/cutting")} == {401}
 
 
 def test_a_cookie_gives_no_more_than_the_scopes_of_its_token(kept, annas):

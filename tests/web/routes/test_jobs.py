@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 import time
 from collections import Counter
 from functools import partial
@@ -210,6 +211,10 @@ def test_a_quote_as_a_job_tries_every_change_of_one_option_and_of_two(kept, hold
     assert (out["tried_single"], out["tried_pairs"]) == (len(singles), len(pairs(singles)))
     again = client.post("/v1/quotes?keep=no", json=body).json
     assert (again["totals"], again["checks"]) == (result.json["totals"], result.json["checks"])
+    page = client.get(f"{result.request.path}.html").text
+    links = set(re.findall(r'href="(/[^"#?]*/jobs/[^"#?]*)"', page))
+    assert links
+    assert {link: client.get(link).status_code for link in links} == dict.fromkeys(links, 200)
     assert client.get(job["result"] + ".csv").text.startswith("cost,amount,")
     assert client.get(job["result"] + ".xlsx").status_code == client.get(job["result"] + ".txt").status_code == 200
     refused = client.post("/v1/quotes", json={**body, "site": {"vehicle_length": "far"}}, headers=ASYNC)

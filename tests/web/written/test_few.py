@@ -3,7 +3,7 @@
 import pytest
 
 from sawbill.registry import designs
-from sawbill.web.written.few import Variant, labels, measures, variant
+from sawbill.web.written.few import MOST, Variant, labels, measures, variant
 
 
 @pytest.mark.parametrize("address", [
@@ -25,6 +25,13 @@ def test_an_address_is_read_as_a_browser_shows_it_or_a_page_links_to_it(address)
 def test_what_is_no_address_of_a_quote_is_told_with_its_place(address):
     told = variant(3, address, designs())
     assert told.detail.startswith(f'quote 3 is "{address}"')
+
+
+def test_more_quotes_than_a_page_shows_are_refused_and_all_stay_in_their_fields(client):
+    asked = [f"/v1/designs/bench/quote?length={number}in" for number in range(40, 41 + MOST)]
+    page = client.get("/compare", query_string={"quote": asked})
+    assert page.status_code == 422 and f"there are {MOST + 1} quotes; take away all but {MOST}" in page.text
+    assert page.text.count('name="quote"') == MOST + 1
 
 
 def test_quotes_of_one_design_are_told_apart_by_their_options():

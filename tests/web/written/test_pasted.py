@@ -40,3 +40,11 @@ def test_what_cannot_be_a_row_is_named_with_its_line():
 
 def test_what_is_no_number_is_left_for_its_reader_to_refuse():
     assert read("four, 2x4, 1 m", PIECE, ORDER).rows[0]["quantity"] == "four"
+
+
+def test_a_first_row_that_begins_with_an_empty_cell_keeps_it(client):
+    """As the cells come from a sheet whose quantities are left out; two lines, so that both are read alike."""
+    fields = {"price_book": "sample-inch", "pieces": "\t2x4\t20 in\tleg\n\t2x4\t21 in\tarm\n", "kerf": " \t"}
+    page = client.post("/cutting", data=fields, content_type="multipart/form-data")
+    assert page.status_code == 200, page.text
+    assert "<td>leg</td>" in page.text and "<td>arm</td>" in page.text

@@ -29,10 +29,10 @@ _WAYS: Final = {
     "materials-times-factor": _Way("Materials times", "factor", lambda materials, _, by: f"{materials}*{by}"),
     "materials-and-labour": _Way("Materials and labour", "", lambda materials, labour, _: f"{materials}+{labour}"),
     "cost-plus-markup": _Way(
-        "Cost, and of it in addition", "markup", lambda materials, labour, by: f"({materials}+{labour})*(1+{by})"
+        "Cost and a markup, of the cost", "markup", lambda materials, labour, by: f"({materials}+{labour})*(1+{by})"
     ),
     "cost-and-margin": _Way(
-        "So much that of the price is no cost", "margin",
+        "Cost and a margin, of the price", "margin",
         lambda materials, labour, by: f"({materials}+{labour})/(1-{by})",
     ),
 }  # fmt: skip

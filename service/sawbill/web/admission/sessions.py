@@ -3,7 +3,9 @@
 A browser sends its cookie wherever it is led to, so a cookie alone reads and changes nothing. What a form changes takes
 an `Origin` that is this service's, which no page elsewhere can have its browser send (RFC 6454, section 7; Fetch
 Standard, "append a request Origin header"); no `Sec-Fetch-Site` but same-origin, where the browser tells it; and a key
-in the form that follows from the session. The interface for programs takes no cookie for what it changes.
+in the form that follows from the session. A form that only asks changes nothing, and needs no key: a cookie opens what
+it reads, unless the browser says that the form stood elsewhere. The interface for programs takes no cookie for what it
+changes.
 """
 
 from __future__ import annotations
@@ -29,6 +31,8 @@ FORM_KEY: Final = "form_key"
 """The field of a form that holds its key."""
 TLS: Final = "https"
 _READING: Final = ("GET", "HEAD")
+_HERE: Final = "same-origin"
+"""What a browser says in `Sec-Fetch-Site` of a request that a page of this service makes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +49,20 @@ def by_form(view: View) -> View:
     return view
 
 
+def asks_by_form(view: View) -> View:
+    """Declare that an address is where forms of our pages lead that only ask, and change nothing."""
+    view.asks_by_form = True  # type: ignore[attr-defined]  # a function has any
+    return view
+
+
 def takes_form() -> bool:
-    """Tell whether the request at hand is to an address where forms lead."""
-    return getattr(current_app.view_functions.get(request.endpoint or ""), "by_form", False)
+    """Tell whether the request at hand is to an address where forms lead that change something."""
+    return _declared("by_form")
 
 
 def signed_in(store: Store) -> Caller | None:
     """Tell who asks by his cookie; None: there is none that opens anything here, which is no fault."""
-    if request.method not in _READING and not takes_form():
+    if request.method not in _READING and not takes_form() and not (_declared("asks_by_form") and _from_here()):
         return None
     shown = shown_by_cookie(store)
     if shown is None:
@@ -77,11 +87,19 @@ def shown_by_cookie(store: Store) -> Shown | None:
 def check_form() -> None:
     """See that the request at hand came from a form of our pages. Raises Problem."""
     here = request.headers.get("Origin") in (f"http://{request.host}", f"{TLS}://{request.host}")
-    site = request.headers.get("Sec-Fetch-Site", "same-origin")
     session: Shown | None = g.get("session")
     known = session is None or hmac.compare_digest(request.form.get(FORM_KEY, "").encode(), form_key().encode())
-    if not here or site != "same-origin" or not known:
+    if not here or not _from_here() or not known:
         raise Problem("not-from-here", "this was not sent by a page that this service gave you; open the page again")
+
+
+def _from_here() -> bool:
+    """Tell whether a page of this service makes the request at hand, as far as its browser says."""
+    return request.headers.get("Sec-Fetch-Site", _HERE) == _HERE
+
+
+def _declared(what: str) -> bool:
+    return getattr(current_app.view_functions.get(request.endpoint or ""), what, False)
 
 
 def form_key() -> str:

@@ -21,17 +21,24 @@ showTicks();
 
 // The quotes that were looked at last are offered where some are set side by side.
 const SEEN = 12;
+const seen = () => JSON.parse(localStorage.getItem("quotes seen") ?? "[]");
+
+function remember() {
+  if (!document.querySelector("[data-total]") || !location.pathname.endsWith("/quote.html")) return;
+  try {
+    const here = location.pathname + location.search;
+    const others = seen().filter(([address]) => address !== here);
+    localStorage.setItem("quotes seen", JSON.stringify([[here, document.title], ...others].slice(0, SEEN)));
+  } catch { /* as above */ }
+}
+
 try {
-  const seen = JSON.parse(localStorage.getItem("quotes seen") ?? "[]");
-  for (const [address, title] of seen) {
+  for (const [address, title] of seen()) {
     document.getElementById("seen")?.append(Object.assign(document.createElement("option"), { value: address, label: title }));
   }
-  if (document.querySelector("[data-total]") && location.pathname.endsWith("/quote.html")) {
-    const others = seen.filter(([address]) => address !== location.pathname + location.search);
-    const now = [[location.pathname + location.search, document.title], ...others].slice(0, SEEN);
-    localStorage.setItem("quotes seen", JSON.stringify(now));
-  }
 } catch { /* as above */ }
+remember();
+addEventListener("pagehide", remember); // as it was changed to, too
 
 // The quote follows its form: what was filled in is sent as the button would send it, and what came back is put in place.
 const PAUSE = 600; // after the last change [ms]
@@ -64,7 +71,10 @@ async function follow(form, all) {
       method: "POST", body: new FormData(form), headers: { Accept: "text/html" }, signal: mine.signal,
     });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    if (!page.querySelector('[data-part="result"]')) throw new Error("no page of a quote");
+    if (!page.querySelector('[data-part="result"]')) {
+      told.textContent = `${page.title || "The service did not answer"}. Press the button to try again.`;
+      return;
+    }
     put(page, ["standing", "result"]);
     if (all) putQuestions(page);
     else put(page, [...form.querySelectorAll("[data-part^=fault-]")].map((each) => each.dataset.part));
@@ -112,6 +122,8 @@ const BOX = [0, 1, 2].flatMap((axis) => [0, 1].map((end) => {
   return { out, corners: [corner(0, 0), corner(1, 0), corner(1, 1), corner(0, 1)] };
 }));
 
+const along = ({ x, y, z }) => [x, y, z];
+
 function verticesOf(parts, middle) {
   const faces = [], edges = [];
   for (const { corner, size } of parts) {
@@ -137,8 +149,7 @@ function programOf(gl) {
   return program;
 }
 
-function show(canvas, parts) {
-  const gl = canvas.getContext("webgl", { antialias: true, alpha: true });
+function show(canvas, gl, parts) {
   const least = [0, 1, 2].map((i) => Math.min(...parts.map((part) => part.corner[i])));
   const most = [0, 1, 2].map((i) => Math.max(...parts.map((part) => part.corner[i] + part.size[i])));
   const { data, faces, edges } = verticesOf(parts, least.map((low, i) => (low + most[i]) / 2));
@@ -193,10 +204,11 @@ document.addEventListener("click", async ({ target }) => {
   canvas.setAttribute("role", "img");
   canvas.setAttribute("aria-label", "The model: drag it, or turn it with the arrow keys.");
   try {
-    const frame = await (await fetch(figure.dataset.frame)).json();
+    const { parts } = await (await fetch(figure.dataset.frame)).json();
+    const gl = canvas.getContext("webgl", { antialias: true, alpha: true });
+    if (!gl || !parts) throw new Error("nothing to show, or nothing to show it with");
     figure.querySelector("svg").replaceWith(canvas);
-    const along = ({ x, y, z }) => [x, y, z];
-    show(canvas, frame.parts.map(({ corner, size }) => ({ corner: along(corner), size: along(size) })));
+    show(canvas, gl, parts.map(({ corner, size }) => ({ corner: along(corner), size: along(size) })));
     target.replaceWith("Drag it, or turn it with the arrow keys.");
     canvas.focus();
   } catch {

@@ -14,6 +14,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from sawbill.prices.forms import forms
 from sawbill.prices.pricebook import PriceBook, canonical
 from sawbill.web.admission.access import takes
+from sawbill.web.admission.sessions import asks_by_form
 from sawbill.web.http.bodies import JSON_TYPE, body_of
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
@@ -44,6 +45,7 @@ def design_page(design: str) -> Response:
 
 @asking.post("/designs/<design>")
 @takes("read")
+@asks_by_form
 def design_filled_in(design: str) -> AnyResponse:
     """Take what was filled in, and lead to the quote of it, whose address says it all."""
     found = design_called(design)
@@ -71,8 +73,8 @@ def design_picture(design: str) -> Response:
 def filled_in() -> tuple[dict[str, str], MultiDict[str, FileStorage]]:
     """Read the form at hand, in memory alone: what was typed, as an address has it, and the files sent along.
 
-    Several values of one name have commas between; what is empty is left out. Raises Problem: it is no form, or too
-    large.
+    Several values of one name have commas between; what is empty is left out. A tab at the beginning stays: it is that
+    of an empty cell where rows of a sheet are pasted. Raises Problem: it is no form, or too large.
     """
     data = body_of(FORM)
     parser = FormDataParser(
@@ -82,11 +84,15 @@ def filled_in() -> tuple[dict[str, str], MultiDict[str, FileStorage]]:
         _, typed, files = parser.parse(BytesIO(data), FORM, len(data), dict(request.mimetype_params))
     except ValueError:
         raise Problem("bad-request", "the form cannot be read; send it as a browser does") from None
-    given = {name: ",".join(filter(None, map(str.strip, values))) for name, values in typed.lists()}
+    given = {name: ",".join(filter(None, map(_bare, values))) for name, values in typed.lists()}
     given = {name: text for name, text in given.items() if text}
     for name in [name for name in given if name.endswith(MEASURED)]:
         given[name.removesuffix(MEASURED)] = given.pop(name)
     return given, files
+
+
+def _bare(text: str) -> str:
+    return text.rstrip().lstrip(" \r\n")
 
 
 def _in_memory(*_: object, **__: object) -> IO[bytes]:

@@ -14,6 +14,7 @@ from sawbill.asked.lines import PIECE
 from sawbill.asked.owned import ON_HAND
 from sawbill.asked.request import CUTTING_PLAN
 from sawbill.web.admission.access import takes
+from sawbill.web.admission.sessions import asks_by_form
 from sawbill.web.http import problems
 from sawbill.web.http.media import XLSX
 from sawbill.web.http.problems import Problem
@@ -44,6 +45,7 @@ def ask_for_pieces() -> Response:
 
 @cutting_page.post("/cutting")
 @takes("read")
+@asks_by_form
 def plan_pieces() -> Response:
     """Plan how to cut what was pasted: as a page, or as a workbook where its button was pressed."""
     typed, files = filled_in()

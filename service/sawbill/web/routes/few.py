@@ -9,6 +9,7 @@ from flask import Blueprint, Response, request
 from sawbill.answer.columns import Json
 from sawbill.answer.compared import comparison_json
 from sawbill.answer.quote import ENGINE
+from sawbill.asked.faults import RequestFault
 from sawbill.backroom import Rank
 from sawbill.trade.lengths import System
 from sawbill.web.admission.access import takes
@@ -35,7 +36,7 @@ USUAL: Final[System] = "metric"
 @takes("read")
 def compare_few() -> Response:
     """Show a few quotes side by side."""
-    addresses = [text for text in request.args.getlist(QUOTE) if text.strip()][:MOST]
+    addresses = [text for text in request.args.getlist(QUOTE) if text.strip()]
     try:
         variants = _variants(addresses)
         answer, units = _compared(variants) if variants else (None, USUAL)
@@ -45,7 +46,10 @@ def compare_few() -> Response:
 
 
 def _variants(addresses: list[str]) -> list[Variant]:
-    """Read the addresses. Raises Problem: one is none of a quote."""
+    """Read the addresses. Raises Problem: one is none of a quote; there are too many."""
+    if len(addresses) > MOST:
+        told = f"there are {len(addresses)} quotes; take away all but {MOST}"
+        raise problems.faulty([RequestFault((QUOTE,), "too-many", told)], "parameter")
     read = [written.variant(place, text, service().designs) for place, text in enumerate(addresses, 1)]
     if faults := [each for each in read if not isinstance(each, Variant)]:
         raise problems.faulty(faults, "parameter")
@@ -73,7 +77,7 @@ def _page(
     page = render.page(
         "compare.html", rows=rows, measures=written.measures(rows, units),
         books=answer["price_books"] if answer else [],
-        addresses=[*addresses, *[""] * (MOST - len(addresses))][: max(2, min(MOST, len(addresses) + 1))], problem=kind,
+        addresses=[*addresses, *[""] * max(2 - len(addresses), len(addresses) < MOST)], problem=kind,
         faults=[str(each["detail"]) for each in problem.errors] or [problem.detail] if problem else [], engine=ENGINE,
     )  # fmt: skip
     response = Response(page, kind.status if kind else 200, headers={"Cache-Control": "no-store"})

@@ -110,7 +110,7 @@ def quote_answer(
     asked = tuple((name, text) for name, text in _query() if name not in ("price_book", "units", LINK))
     heading = design.title if design else ""
     proposals = tuple(_proposals(design)) if design else ()
-    stored, keeps = design is None, service().keeper.keeps
+    stored, keeps = bool(day), service().keeper.keeps
     title = Title(
         book, design.name if design else "", heading, asked, proposals, stored, keeps, label, day, asked_by, change
     )  # fmt: skip

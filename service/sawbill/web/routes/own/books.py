@@ -110,7 +110,10 @@ def share_book(name: str) -> Response:
 def unshare_book(name: str) -> Response:
     """Take back what others were let do."""
     parameters()
-    store_to_write(name).rights.keep_from(name, request.form.get("to", ""), callers.who())
+    store, to = store_to_write(name), request.form.get("to", "")
+    if not to.isprintable():
+        raise Problem("invalid-request", "take it back from somebody whom the page lists")
+    store.rights.keep_from(name, to, callers.who())
     return own.lead_on(_page_of(name))
 
 
