@@ -38,7 +38,7 @@ OPTIONS: Final = (
         default=4 * INCH, metric_default=100 * MM, least=0, most=18 * INCH,
     ),
     option.Section("beam", "Section of the beam, standing on edge.", role="rail"),
-    option.Section("post", "Section of the posts' three laminations, as thick as the beam at the least.", role="rail"),
+    option.Section("post", "Section of the posts' three laminations, each as thick as the beam.", role="rail"),
     option.Section("foot", "Section of the feet, standing on edge on either side of a post.", role="ledger"),
     FINISH,
     BOLT_SIZE,
