@@ -12,10 +12,11 @@ from typing import Final
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
-from sawbill.trade.frame import CarriedPiece, Frame, Glued, Part, Placement, Screwed, Surface, Use
+from sawbill.trade.frame import CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, Surface, Use
 from sawbill.trade.headings import CONSTRUCTION
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.four_legs import SCREWS_APART, Boards, Stand, overhangs, stand_under
+from sawbill_designs.leg_frames import told
 from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
 from sawbill_designs.parts_in_common import Assembly, carried_by_name, frame_of, screw_that_holds
 from sawbill_designs.places import TWO_SCREWS, places_off, screw_places, spread
@@ -26,6 +27,8 @@ BEARERS_APART: Final[BySystem] = {"inch": 16 * INCH, "metric": 400 * MM}
 """How far bearers are apart at most where work is heavy, as joists under a floor (common practice, no source)."""
 SHELF_GAP: Final[BySystem] = {"inch": 1 * INCH, "metric": 25 * MM}
 """The widest gap between the boards of the shelf, for shavings to fall through (common practice, no source)."""
+SLOT: Final[BySystem] = {"inch": INCH // 8, "metric": 3 * MM}
+"""How much longer than wide the holes for a slab's screws are (common practice, no source)."""
 
 OPTIONS: Final = (
     option.Length(
@@ -107,9 +110,24 @@ def build(o: Options) -> Frame:
     return frame_of(
         at.stand.rails, *at.stand.frames.values(), bearers, top, shelf,
         carried_pieces=(*at.stand.carried, *carried_by_name(bearers.parts), *loose, *carried_by_name(shelf.parts)),
+        notes=_notes(at),
         surfaces=(Surface("top", use, top.keys), *([Surface("shelf", "shelf", shelf.keys)] if o.shelf else [])),
         finish=o.finish,
     )  # fmt: skip
+
+
+def _notes(at: Layout) -> tuple[Note, ...]:
+    if at.o.top == "boards":
+        return ()
+    longer = told(at.o.at_least(SLOT), at.stand.legs.bolt)
+    return (
+        Note(
+            "slabs-move",
+            "Slabs swell and shrink across their boards: make the holes for their screws slots along the bearers, "
+            f"{longer} longer than they are wide, so that the slabs can move.",
+            tuple(f"bearer {i}" for i in range(1, len(at.bearers) + 1)),
+        ),
+    )
 
 
 def _thick(o: Options) -> int:

@@ -92,6 +92,12 @@ def test_glued_slabs_bear_as_one_each() -> None:
     assert [len(slab.parts) for slab in slabs] == [8, 8]
 
 
+def test_that_slabs_move_is_told_and_of_boards_is_nothing() -> None:
+    [note] = made("workbench", top="slabs").notes
+    assert note.code == "slabs-move" and "slots along the bearers, 1/8 in longer" in note.message
+    assert not made("workbench").notes
+
+
 @pytest.mark.parametrize(
     ("name", "written", "told"),
     [
