@@ -92,6 +92,13 @@ def test_glued_slabs_bear_as_one_each() -> None:
     assert [len(slab.parts) for slab in slabs] == [8, 8]
 
 
+def test_how_the_beam_of_a_sawhorse_comes_to_fit_is_told_of_it_and_of_both_posts() -> None:
+    frame = made("sawhorse")
+    [note] = frame.notes
+    meets = {"beam"} | {part.key for part in frame.parts if part.name.endswith("post lamination")}
+    assert note.code == "beam-drops-in" and {*note.parts} == meets
+
+
 def test_that_slabs_move_is_told_and_of_boards_is_nothing() -> None:
     [note] = made("workbench", top="slabs").notes
     assert note.code == "slabs-move" and "slots along the bearers, 1/8 in longer" in note.message
