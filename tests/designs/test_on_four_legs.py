@@ -135,9 +135,12 @@ def test_what_cannot_stand_is_refused_with_what_would_do(name: str, written: dic
     [
         ("table", {"height": "17-1/4 in", "rail": "2x10", "cross_board": "1x6"}),
         ("workbench", {"top_board": "4x4", "bearer": "2x2", "side_overhang": "4-3/16 in"}),
+        ("table", {"leg": "3x4", "bolt_size": "1/2 in"}),
     ],
 )
-def test_in_low_legs_and_under_thick_boards_nothing_runs_into_another(name: str, written: dict[str, str]) -> None:
+def test_in_low_or_thin_legs_and_under_thick_boards_nothing_runs_into_another(
+    name: str, written: dict[str, str]
+) -> None:
     assert joinery_faults(made(name, **written)) == []
 
 
