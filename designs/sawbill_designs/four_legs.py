@@ -25,7 +25,7 @@ from sawbill_designs.leg_frames import (
     told,
 )
 from sawbill_designs.parts_in_common import UNDER_SLATS, Assembly, mirrored
-from sawbill_designs.places import place_off, screw_places
+from sawbill_designs.places import places_off, screw_places
 
 FOOT: Final[BySystem] = {"inch": 4 * INCH, "metric": 100 * MM}
 """How far the stretchers stay above the floor (common practice, no source)."""
@@ -102,11 +102,9 @@ class Stand:
         starts = zip(self.starts, (False, True), strict=True)
         bolts = [x + along for x, last in starts for _, along in legs.at_rail(last=last)]
         room, edge = legs.bolt.off_bore(wide), o.at_most(width // 6)
-        found: list[int] = []
-        for wanted in screw_places(start, width, o.step):
-            taken = [*((x, room) for x in bolts), *((x, SCREWS_APART * wide) for x in found)]
-            place = place_off(wanted, (start + edge, start + width - edge), taken, o.step)
-            found += [] if place is None else [place]
+        span = start + edge, start + width - edge
+        taken = [(x, room) for x in bolts]
+        found = places_off(screw_places(start, width, o.step), span, taken, SCREWS_APART * wide, o.step)
         if not found:
             raise RefusalError(
                 option,
@@ -131,14 +129,14 @@ class Boards(NamedTuple):
         return -(-(least + self.gap) // self.pitch) * self.pitch - self.gap
 
 
-def stand_under(o: Options, top: int, size: tuple[int, int], boards: tuple[Boards, Boards]) -> Stand:
+def stand_under(o: Options, top: int, size: tuple[int, int], boards: tuple[Boards, Boards], shelf: int = 0) -> Stand:
     """Lay out what stands under a top [nm]; top: how high rails and legs reach; size: of the top, along and across;
-    boards: those that it is of, along and across.
+    boards: those that it is of, along and across; shelf: how thick what lies on the stretchers is.
 
     Raises RefusalError: of `height`, `length`, `depth` or a section; what would do.
     """
     (length, depth), bolt, foot = size, Bolt.of(o), o.at_least(FOOT)
-    need = max(foot + 2 * o.cross_board.width + o.at_least(UNDER_SLATS), o.rail.width)
+    need = max(foot + 2 * o.cross_board.width + shelf + o.at_least(UNDER_SLATS), o.rail.width)
     if top < need:
         raise RefusalError(
             "height",
@@ -149,9 +147,10 @@ def stand_under(o: Options, top: int, size: tuple[int, int], boards: tuple[Board
     face = Face((bottom, top), (0, o.leg.width), top)
     places = square_places(face, bolt, "rail", f"a rail of {o.rail.name} on legs of {o.leg.name}")
     high = top - o.at_least(UNDER_SLATS) - o.cross_board.width
+    taken = [z for z, _ in places]  # low legs have those of a wide rail as low as a stretcher
     lying = tuple(
         Across(name, o.cross_board, low, across_places(o, bolt, "cross_board", (low, low + o.cross_board.width), taken))
-        for name, low, taken in (("cross board", high, [z for z, _ in places]), ("stretcher", foot, []))
+        for name, low in (("cross board", high), ("stretcher", foot))
     )
     legs = Legs(o, bolt, top, bottom, places, False, lying, depth, o.side_overhang, stands=leg_layers(o) > 1)
     found = Stand(legs, length, (int(o.end_overhang), int(length - o.end_overhang - o.leg.width)))

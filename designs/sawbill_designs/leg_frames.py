@@ -17,7 +17,7 @@ from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.frame import Bolted, Glued, Part, Placement, Resting, Screwed
 from sawbill.trade.lengths import INCH, MM, STEP, format_length, round_up
 from sawbill.trade.lumber import Section
-from sawbill_designs.bolt_places import FAR, LEAST, Bolt, Face, Point2, bolt_places, fits, in_layer
+from sawbill_designs.bolt_places import FAR, LEAST, Bolt, Face, Point2, bolt_places, fits, half, in_layer
 from sawbill_designs.parts_in_common import Assembly, laminated, laminations, mirrored, screw_that_holds, stout
 from sawbill_designs.places import clear_place
 
@@ -83,8 +83,11 @@ class Legs:
 
     @property
     def inmost(self) -> int:
-        """How deep into a leg the bolts of what lies across it go, in the inmost lamination."""
-        return in_layer(self.deep, (self.deep - int(self.o.leg.thickness), self.deep), self.bolt)
+        """How deep into a leg the bolts of what lies across it go, in the inmost lamination; their washers clear the
+        rail."""
+        beside = any(each.bottom + each.section.width > self.rail_bottom for each in self.boards)
+        clear = max(half(self.bolt.size.washer(large=False)[1]), self.bolt.flange) if beside else 0
+        return in_layer(self.deep, (self.deep - int(self.o.leg.thickness), self.deep), self.bolt, clear)
 
     @property
     def screws_in(self) -> int:

@@ -12,7 +12,19 @@ from typing import Final, Literal
 from sawbill.trade import option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.fasteners import screw_sizes
-from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Joint, Part, Placement, Resting, Screwed, Surface
+from sawbill.trade.frame import (
+    Bolted,
+    CarriedPiece,
+    Frame,
+    Glued,
+    Joint,
+    Note,
+    Part,
+    Placement,
+    Resting,
+    Screwed,
+    Surface,
+)
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.bolt_places import Bolt, Face, square_places
 from sawbill_designs.four_legs import SCREWS_APART
@@ -20,6 +32,11 @@ from sawbill_designs.leg_frames import BETWEEN_FRAMES, SCREW_EDGE, told
 from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
 from sawbill_designs.parts_in_common import Assembly, frame_of, mirrored, screw_that_holds, stout
 
+DROPS_IN: Final = (
+    "Glue up the posts with an end of the beam between their tops, wrapped in paper, so that the beam drops in and "
+    "comes out; where wood has swollen, plane the end of the beam."
+)
+"""What is noted of every sawhorse (common practice, no source)."""
 OPTIONS: Final = (
     option.Length(
         "length", "Length of the beam.",
@@ -38,7 +55,7 @@ OPTIONS: Final = (
         default=4 * INCH, metric_default=100 * MM, least=0, most=18 * INCH,
     ),
     option.Section("beam", "Section of the beam, standing on edge.", role="rail"),
-    option.Section("post", "Section of the posts' three laminations, as thick as the beam at the least.", role="rail"),
+    option.Section("post", "Section of the posts' three laminations, each as thick as the beam.", role="rail"),
     option.Section("foot", "Section of the feet, standing on edge on either side of a post.", role="ledger"),
     FINISH,
     BOLT_SIZE,
@@ -65,6 +82,7 @@ def build(o: Options) -> Frame:
             CarriedPiece("beam", (beam.key,)),
             *(CarriedPiece(f"{side} post", whole.keys) for side, whole in (("left", left), ("right", right))),
         ),
+        notes=(Note("beam-drops-in", DROPS_IN, (beam.key, *left.keys[:3], *right.keys[:3])),),
         surfaces=(Surface("beam", "sawhorse", (beam.key,)),),
         finish=o.finish,
     )  # fmt: skip
@@ -124,7 +142,8 @@ def _refuse(o: Options, bolt: Bolt) -> None:
     least = 3 * o.post.thickness + 2 * bolt.half_diameters(8)
     if o.foot_length < least:
         raise RefusalError(
-            "foot_length", f"foot_length: feet on posts of {o.post.name} want {told(least, bolt)}; make them longer"
+            "foot_length",
+            f"foot_length: feet on posts of {o.post.name} want {told(least, bolt)} at least; make them longer",
         )
     least = 2 * (o.end_overhang + o.post.width + o.foot.thickness) + BETWEEN_FRAMES
     if o.length < least:

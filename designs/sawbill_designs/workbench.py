@@ -12,13 +12,14 @@ from typing import Final
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.design import Design, Options, RefusalError
-from sawbill.trade.frame import CarriedPiece, Frame, Glued, Part, Placement, Screwed, Surface, Use
+from sawbill.trade.frame import CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, Surface, Use
 from sawbill.trade.headings import CONSTRUCTION
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.four_legs import SCREWS_APART, Boards, Stand, overhangs, stand_under
+from sawbill_designs.leg_frames import told
 from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
 from sawbill_designs.parts_in_common import Assembly, carried_by_name, frame_of, screw_that_holds
-from sawbill_designs.places import TWO_SCREWS, clear_place, place_off, screw_places, spread
+from sawbill_designs.places import TWO_SCREWS, places_off, screw_places, spread
 
 SPAN_IN_THICKNESSES: Final = 16
 """A top reaches so many of its thicknesses from bearer to bearer, 24 in for 1-1/2 in (common practice, no source)."""
@@ -26,6 +27,8 @@ BEARERS_APART: Final[BySystem] = {"inch": 16 * INCH, "metric": 400 * MM}
 """How far bearers are apart at most where work is heavy, as joists under a floor (common practice, no source)."""
 SHELF_GAP: Final[BySystem] = {"inch": 1 * INCH, "metric": 25 * MM}
 """The widest gap between the boards of the shelf, for shavings to fall through (common practice, no source)."""
+SLOT: Final[BySystem] = {"inch": INCH // 8, "metric": 3 * MM}
+"""How much longer than wide the holes for a slab's screws are (common practice, no source)."""
 
 OPTIONS: Final = (
     option.Length(
@@ -107,9 +110,24 @@ def build(o: Options) -> Frame:
     return frame_of(
         at.stand.rails, *at.stand.frames.values(), bearers, top, shelf,
         carried_pieces=(*at.stand.carried, *carried_by_name(bearers.parts), *loose, *carried_by_name(shelf.parts)),
+        notes=_notes(at),
         surfaces=(Surface("top", use, top.keys), *([Surface("shelf", "shelf", shelf.keys)] if o.shelf else [])),
         finish=o.finish,
     )  # fmt: skip
+
+
+def _notes(at: Layout) -> tuple[Note, ...]:
+    if at.o.top == "boards":
+        return ()
+    longer = told(at.o.at_least(SLOT), at.stand.legs.bolt)
+    return (
+        Note(
+            "slabs-move",
+            "Slabs swell and shrink across their boards: make the holes for their screws slots along the bearers, "
+            f"{longer} longer than they are wide, so that the slabs can move.",
+            tuple(f"bearer {i}" for i in range(1, len(at.bearers) + 1)),
+        ),
+    )
 
 
 def _thick(o: Options) -> int:
@@ -125,8 +143,10 @@ def _layout(o: Options) -> Layout:
     """Share the depth out to whole boards, and the length to bearers."""
     top, depth = _shared_out(o)
     deck = o.height - _thick(o)
-    boards = Boards(_wide(o) + int(o.top_gap), int(o.top_gap)) if o.top == "boards" else Boards(_wide(o))
-    stand = stand_under(o, deck - o.bearer.thickness, (o.length, depth), (Boards(), boards))
+    gap = int(o.top_gap)
+    boards = Boards(_wide(o) + gap, gap) if o.top == "boards" else Boards(_wide(o), -(o.slabs - 1) * gap)
+    shelf = int(o.shelf_board.thickness) if o.shelf else 0
+    stand = stand_under(o, deck - o.bearer.thickness, (o.length, depth), (Boards(), boards), shelf)
     over_legs = o.near((o.leg.width - o.bearer.width) // 2)
     first, last = stand.starts[0] + over_legs, stand.starts[1] + o.leg.width - o.bearer.width - over_legs
     apart = o.at_most(BEARERS_APART) if o.work == "heavy" else SPAN_IN_THICKNESSES * _thick(o) + o.bearer.width
@@ -152,7 +172,9 @@ def _shared_out(o: Options) -> tuple[tuple[tuple[int, int], ...], int]:
             )
         each = [count // o.slabs + (i < count % o.slabs) for i in range(o.slabs)]
     if not each:
-        raise RefusalError("top_board", f"top_board: {o.top_board.name} is wider than this top is deep")
+        raise RefusalError(
+            "top_board", f"top_board: {o.top_board.name} is wider than this top is deep; choose a narrower one"
+        )
     starts, at = [], 0
     for number in each:
         starts.append((at, number))
@@ -192,7 +214,10 @@ def _piece(at: Layout, i: int) -> Assembly:
 
 
 def _off_rails(at: Layout, start: int, size: str) -> list[int]:
-    """Where the screws across a board of the top go: off those that hold a narrow bearer to the rails."""
+    """Where the screws across a board of the top go: off those that hold a narrow bearer to the rails.
+
+    Raises RefusalError: there is no room for one.
+    """
     o, legs = at.o, at.stand.legs
     places = screw_places(start, at.wide, o.step)
     if o.bearer.width >= TWO_SCREWS:
@@ -201,9 +226,14 @@ def _off_rails(at: Layout, start: int, size: str) -> list[int]:
     middle = legs.rail_front + o.near(o.rail.thickness // 2)
     taken = [(y, SCREWS_APART * wide) for y in (middle, legs.depth - middle)]
     edge = o.at_most(at.wide // 6)
-    span = start + edge, start + at.wide - edge
-    found = (place_off(y, span, taken, o.step) for y in places)
-    return sorted({y for y in found if y is not None})
+    found = places_off(places, (start + edge, start + at.wide - edge), taken, SCREWS_APART * wide, o.step)
+    if not found:
+        raise RefusalError(
+            "top_board",
+            f"top_board: the screws of a {o.bearer.name} bearer leave no room for those of {o.top_board.name}; choose "
+            "a wider top_board, or a wider bearer",
+        )
+    return found
 
 
 def _from_below(at: Layout, parts: tuple[Part, ...]) -> list[tuple[int, str]]:
@@ -266,13 +296,11 @@ def _shelf(at: Layout) -> Assembly:
 def _off_legs(at: Layout, start: int, size: str) -> list[int]:
     """Where the screws across a board of the shelf go, clear of those that hold the stretchers to the legs."""
     o, legs, wide = at.o, at.stand.legs, fasteners.screw_sizes()[size].diameter
-    taken = [legs.leg_front + y for y in (legs.inmost, legs.screws_in)]
-    taken += [legs.depth - y for y in taken]
+    near = [legs.leg_front + y for y in (legs.inmost, legs.screws_in)]
+    taken = [(y, legs.bolt.off_bore(wide)) for y in (*near, *(legs.depth - y for y in near))]
     edge = o.at_most(o.shelf_board.width // 6)
     span = start + edge, start + o.shelf_board.width - edge
-    places = (clear_place(y, span, taken, legs.bolt.off_bore(wide), o.step)
-              for y in screw_places(start, o.shelf_board.width, o.step))  # fmt: skip
-    found = sorted({y for y in places if y is not None})
+    found = places_off(screw_places(start, o.shelf_board.width, o.step), span, taken, SCREWS_APART * wide, o.step)
     if not found:
         raise RefusalError(
             "shelf_board",

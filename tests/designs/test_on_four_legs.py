@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import pytest
 
+from sawbill.checks.joinery import joinery_faults
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.registry import designs
 from sawbill.testing import exact, reading
@@ -91,6 +92,19 @@ def test_glued_slabs_bear_as_one_each() -> None:
     assert [len(slab.parts) for slab in slabs] == [8, 8]
 
 
+def test_how_the_beam_of_a_sawhorse_comes_to_fit_is_told_of_it_and_of_both_posts() -> None:
+    frame = made("sawhorse")
+    [note] = frame.notes
+    meets = {"beam"} | {part.key for part in frame.parts if part.name.endswith("post lamination")}
+    assert note.code == "beam-drops-in" and {*note.parts} == meets
+
+
+def test_that_slabs_move_is_told_and_of_boards_is_nothing() -> None:
+    [note] = made("workbench", top="slabs").notes
+    assert note.code == "slabs-move" and "slots along the bearers, 1/8 in longer" in note.message
+    assert not made("workbench").notes
+
+
 @pytest.mark.parametrize(
     ("name", "written", "told"),
     [
@@ -102,6 +116,11 @@ def test_glued_slabs_bear_as_one_each() -> None:
             "depth: rails of 2x4 and legs of 2x6 want a top at least",
         ),
         ("workbench", {"top": "slabs", "slabs": "6", "depth": "16 in"}, "slabs: 6 of 2x4 have not two boards each"),
+        (
+            "workbench",
+            {"top_board": "2x2", "bearer": "2x2", "side_overhang": "6 in"},
+            "top_board: the screws of a 2x2 bearer leave no room for those of 2x2; choose",
+        ),
         ("sawhorse", {"post": "4x4"}, "post: a beam of 2x6 drops between posts of wood as thick as itself"),
         ("sawhorse", {"length": "20 in"}, "length: two posts of 2x6 have no room"),
     ],
@@ -112,11 +131,26 @@ def test_what_cannot_stand_is_refused_with_what_would_do(name: str, written: dic
 
 
 @pytest.mark.parametrize(
+    ("name", "written"),
+    [
+        ("table", {"height": "17-1/4 in", "rail": "2x10", "cross_board": "1x6"}),
+        ("workbench", {"top_board": "4x4", "bearer": "2x2", "side_overhang": "4-3/16 in"}),
+        ("table", {"leg": "3x4", "bolt_size": "1/2 in"}),
+    ],
+)
+def test_in_low_or_thin_legs_and_under_thick_boards_nothing_runs_into_another(
+    name: str, written: dict[str, str]
+) -> None:
+    assert joinery_faults(made(name, **written)) == []
+
+
+@pytest.mark.parametrize(
     ("name", "written", "option", "told"),
     [
         ("table", {"height": "16 in", "cross_board": "2x8"}, "height", "want (.+?) at least"),
         ("table", {"length": "24 in"}, "length", "make it at least (.+?) long"),
         ("table", {"depth": "14 in", "side_overhang": "6 in"}, "depth", "want a top at least (.+?) deep"),
+        ("workbench", {"height": "20 in", "cross_board": "2x8"}, "height", "want (.+?) at least"),
         ("sawhorse", {"length": "20 in"}, "length", "make it (.+?) at least"),
     ],
 )
@@ -126,5 +160,5 @@ def test_what_a_refusal_advises_was_tried_and_nothing_less_does(
     advised = re.search(told, refused(name, **written))
     assert advised
     least = parse_length(advised[1])
-    assert made(name, **{**written, option: exact(least)})
+    assert joinery_faults(made(name, **{**written, option: exact(least)})) == []
     assert refused(name, **{**written, option: exact(least - INCH)})

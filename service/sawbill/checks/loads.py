@@ -61,7 +61,7 @@ DAYS: Final = Lasting(1.25, 0.9)
 MINUTES: Final = Lasting(1.6, 1.1)
 """The loads of a test, which takes ten minutes in all (NDS), instantaneous."""
 ALWAYS: Final = Lasting(0.9, 0.6)
-"""What stands on a shelf for good: permanent."""
+"""What stands on a shelf for good, and machines on a workbench: permanent."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +194,8 @@ def _sat_on(paths: LoadPaths, seat: Surface, user: int) -> Iterator[Case]:
 def _worked_at(paths: LoadPaths, top: Surface, user: int) -> Iterator[Case]:
     """What stands on a table or a workbench; then one who presses on one spot, or drops onto it where work is heavy."""
     goods = _spread(paths, top, G * (STACK if top.use == "sawhorse" else LAID[top.use] * _area(paths, top)))
-    yield Case(f"the {top.name} is laden", MONTHS, _together(goods), sags=True)
+    lasting = ALWAYS if top.use == "heavy workbench" else MONTHS
+    yield Case(f"the {top.name} is laden", lasting, _together(goods), sags=True)
     if top.use == "table":
         yield from _spots(paths, top.parts, user, f"someone sits down on one spot of the {top.name}", PRESS)
     else:

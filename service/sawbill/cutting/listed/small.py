@@ -2,11 +2,11 @@
 
 All ways side by side make a linear programme of a few rows, solved without column generation; its basis, in exact
 numbers, is what the exact search goes on from (see corner/), and where that takes long the search for the boards to
-buy (see bought.py). Costs are counted so that of equal ones the fewest
-boards come first: cost x W + what the boards count for, W being more than any plan's boards do. Then the fewest
-set-ups among all such plans are searched for (see supports.py). Steps are counted; an order that takes more of them,
-or does not fit 64 bits, is planned the general way, as are those with pieces that cannot be had, and with blanks out
-of boards that the yard cuts where slivers are forbidden.
+buy (see bought.py). Costs are counted so that of equal ones the fewest boards come first: cost x W + what the boards
+count for, W being more than any plan's boards do. Then the fewest set-ups among all such plans are searched for (see
+supports.py). Steps are counted; an order that takes more of them, or does not fit 64 bits, is planned the general way,
+as are those with pieces that cannot be had, and with blanks out of boards that the yard cuts where slivers are
+forbidden.
 """
 
 from __future__ import annotations

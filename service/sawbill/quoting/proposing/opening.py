@@ -15,6 +15,7 @@ from sawbill.quoting.proposing.grid import Opened
 from sawbill.quoting.ways_out.changes import SIZES, STAYS, Change, reading_of, single_changes
 from sawbill.trade import option
 from sawbill.trade.design import Design, OptionFaultsError
+from sawbill.trade.kinds import whole_of
 from sawbill.trade.lengths import INCH, MM, LengthError, format_length, parse_length
 from sawbill.trade.option import Option, OptionError, Reading, show
 
@@ -114,8 +115,7 @@ class Opener:
             return []
         if isinstance(each, option.Count):
             least, most, step = (raw.get(name, 1) for name in RANGE)
-            numbers = [int(x) if isinstance(x, str) and x.isascii() and x.isdigit() and len(x) < 10 else x
-                       for x in (least, most, step)]  # fmt: skip
+            numbers: list[Any] = [whole_of(x) if isinstance(x, str) else x for x in (least, most, step)]
             if not all(isinstance(x, int) and not isinstance(x, bool) for x in numbers) or numbers[2] < 1:
                 self.fault(
                     at, "not-a-range", f"{each.name} is {show(dict(raw))}; a range of counts is of whole numbers"

@@ -21,10 +21,8 @@ from sawbill.trade.design import Design, Options
 from sawbill.trade.lengths import INCH, MM, format_length
 from sawbill.trade.option import Option, Reading
 
-STAYS: Final = frozenset({"market", "finish"})
-"""Options that say what furniture is for, or how it is to look."""
-LOOKS: Final = frozenset({"finish"})
-"""Options that no check measures: to change them mends nothing."""
+STAYS: Final = frozenset({"market", "work", "finish"})
+"""Options that say what furniture is for, or how it is to look: to ask for less would not mend it."""
 SIZES: Final = frozenset({"bolt_size", "screw_size"})
 """Choices that are sizes of fasteners."""
 STEPS: Final = {"inch": (INCH // 2, INCH), "metric": (10 * MM, 25 * MM)}

@@ -16,7 +16,7 @@ from sawbill.checks.finding import Finding, Status
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.holding import Holding
 from sawbill.quoting.holding.tried import decided_by_wood
-from sawbill.quoting.ways_out.changes import BETTER_BOARDS, LOOKS, Change, pairs, single_changes
+from sawbill.quoting.ways_out.changes import BETTER_BOARDS, Change, pairs, single_changes
 from sawbill.quoting.ways_out.trying import UNMET, Key, Seen, Trial, Trials, Way, key_of
 from sawbill.trade.design import Design
 
@@ -108,8 +108,7 @@ def _nearest(singles: Sequence[Change], request: Request, number: int, finding: 
     frame = request.lines[number].frame
     assert frame is not None
     words = {word for key in finding.parts for word in frame.by_key[key].name.split()}
-    measured = [each for each in singles if each.option not in LOOKS]
-    return sorted(measured, key=lambda each: each.far + words.isdisjoint(each.option.split("_")))
+    return sorted(singles, key=lambda each: each.far + words.isdisjoint(each.option.split("_")))
 
 
 def out_of(asked: Unmet, run: Run, limits: Limits = AT_ONCE) -> WaysOut:

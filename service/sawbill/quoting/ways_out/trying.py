@@ -36,8 +36,10 @@ Key = tuple[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """Changes with which all checks pass: the total then [minor units], the mass of the frame [g], how many boards, and
-    the longest piece that is carried [nm]."""
+    """Changes with which a check is met, nothing fails and nothing new is warned of.
+
+    The total then [minor units], the mass of the frame [g], how many boards, the longest piece that is carried [nm].
+    """
 
     changes: tuple[Change, ...]
     total: int
