@@ -75,8 +75,8 @@ FORMS = ("xlsx", "txt", "html", "cut-list.xlsx", "checks.html", "steps.csv", "cu
 
 
 def beside_pictures(room):
-    """What was asked of the room, with its answers, but for the pictures of a page, which it always draws."""
-    return [each for each in zip(room.asked, room.answers, strict=True) if each[0] != "pictures"]
+    """What was asked of the room, with its answers, but for pictures, which it always draws."""
+    return [each for each in zip(room.asked, room.answers, strict=True) if each[0] not in ("pictures", "pixels")]
 
 
 @pytest.mark.parametrize("form", FORMS)

@@ -95,7 +95,7 @@ def designs() -> Designs:
     """Give the designs on offer: ours, and those of any package that offers some.
 
     >>> designs()
-    <Designs bench, bunk-bed, daybed, loft-bed, low-platform, shelf-unit, slatted-bed>
+    <Designs bench, bunk-bed, daybed, loft-bed, low-platform, sawhorse, shelf-unit, slatted-bed, table, workbench>
     >>> designs()["bench"].options.loc["length", "default"]
     '48 in'
     """

@@ -56,4 +56,4 @@ def test_a_list_goes_to_a_file_in_the_form_that_its_name_ends_with(tmp_path: Pat
 
 def test_a_design_that_there_is_not_is_answered_with_the_nearest() -> None:
     result = run("options", "bnch")
-    assert result.exit_code == USAGE and "did you mean bench?" in result.output
+    assert result.exit_code == USAGE and "did you mean bench or workbench?" in result.output

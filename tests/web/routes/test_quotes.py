@@ -138,7 +138,7 @@ def test_a_bed_is_held_against_the_site_it_is_for(quote):
     }
     answer = quote(lines=[bed], site=site)
     checks = {check["rule"]: check for check in answer["checks"]}
-    assert checks["one-person"]["required"] == "<= 9.1 kg"
+    assert checks["one-person"]["required"] == "<= 20 lb"
     assert checks["one-person"]["status"] == "warn" and checks["one-person"]["parts"]
     assert checks["room-width"]["found"] == answer["frame"]["size"]["length"]["text"]
     assert checks["walking-space"]["status"] == checks["door-swing"]["status"] == "pass"

@@ -22,8 +22,8 @@ _TEXTS: Final = frozenset(
 
 def made_smaller(response: Response) -> Response:
     """Send an answer compressed if its client takes that, and it is text of some length that is sent as a whole."""
-    if response.status_code == 304 and not response.cache_control.no_transform:
-        response.vary.add("Accept-Encoding")  # as the answer that the client has
+    if "ETag" in response.headers and not response.cache_control.no_transform:
+        response.vary.add("Accept-Encoding")  # alike when the client has it already
     if not _may_be(response):
         return response
     response.vary.add("Accept-Encoding")
