@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
 from typing import Final
 
 from sawbill.drawings.paper import lettering
@@ -18,6 +19,10 @@ PITCH: Final = 1.45 * lettering.SMALL
 """How close running dimensions are written [mm]."""
 JOG: Final = 4.0
 """How long the slanting piece of an extension line is, where its text had to make room [mm]."""
+
+Room = tuple[float, float]
+"""Between which places on paper [mm]."""
+ANYWHERE: Final[Room] = (-inf, inf)
 
 
 def across(canvas: Canvas, left: float, right: float, outline: float, line: float, text: str) -> None:
@@ -53,11 +58,11 @@ def upward(canvas: Canvas, top: float, bottom: float, outline: float, line: floa
 
 
 def run_across(
-    canvas: Canvas, places: Sequence[tuple[float, str]], outline: float, *, long: float = 9.0
+    canvas: Canvas, places: Sequence[tuple[float, str]], outline: float, *, long: float = 9.0, within: Room = ANYWHERE
 ) -> list[Stroke]:
     """Running dimensions below a view, turned; places: along the view, and what is written. Their lines."""
     ordered = sorted(places)
-    at = spread([x for x, _ in ordered], PITCH)
+    at = spread([x for x, _ in ordered], PITCH, within)
     elbow, end = outline + GAP + (long - JOG) / 2, outline + GAP + (long + JOG) / 2
     lines: list[Stroke] = []
     for (x, text), to in zip(ordered, at, strict=True):
@@ -69,11 +74,11 @@ def run_across(
 
 
 def run_upward(
-    canvas: Canvas, places: Sequence[tuple[float, str]], outline: float, *, long: float = 9.0
+    canvas: Canvas, places: Sequence[tuple[float, str]], outline: float, *, long: float = 9.0, within: Room = ANYWHERE
 ) -> list[Stroke]:
     """Running dimensions left of a view; places: down the paper, and what is written. Their lines."""
     ordered = sorted(places)
-    at = spread([y for y, _ in ordered], PITCH)
+    at = spread([y for y, _ in ordered], PITCH, within)
     elbow, end = outline - GAP - (long - JOG) / 2, outline - GAP - (long + JOG) / 2
     lines: list[Stroke] = []
     for (y, text), to in zip(ordered, at, strict=True):
@@ -83,10 +88,17 @@ def run_upward(
     return lines
 
 
-def spread(wanted: Sequence[float], pitch: float) -> list[float]:
+def length(count: int) -> float:
+    """How much paper so many running dimensions take beside each other [mm]."""
+    return (count - 1) * PITCH + lettering.SMALL
+
+
+def spread(wanted: Sequence[float], pitch: float, within: Room = ANYWHERE) -> list[float]:
     """Places in order, no closer than a pitch, as near to where they were wanted as they can be (least squares).
 
-    Pool adjacent violators: Ayer, Brunk, Ewing, Reid and Silverman (1955).
+    within: the first and the last place there may be; what has too little room there goes on beyond the last.
+    Pool adjacent violators: Ayer, Brunk, Ewing, Reid and Silverman (1955); with bounds, what it finds is cut off at
+    them (Barlow, Bartholomew, Bremner and Brunk 1972, from memory).
     """
     blocks: list[tuple[float, int]] = []
     for i, place in enumerate(wanted):
@@ -95,5 +107,6 @@ def spread(wanted: Sequence[float], pitch: float) -> list[float]:
             before, count = blocks.pop()
             mean, size = (before * count + mean * size) / (count + size), count + size
         blocks.append((mean, size))
-    level = [mean for mean, size in blocks for _ in range(size)]
+    first, last = within[0], within[1] - (len(wanted) - 1) * pitch
+    level = [max(first, min(mean, last)) for mean, size in blocks for _ in range(size)]
     return [mean + i * pitch for i, mean in enumerate(level)]

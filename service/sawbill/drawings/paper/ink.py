@@ -81,9 +81,6 @@ class Ink:
         """At which centres (n, 2) a text box has its place inside the area, over no wood and no text."""
         half = np.array((width / 2, height / 2))
         low, high = centres - half, centres + half
-        inside = (low >= (self.area.left, self.area.top)).all(axis=1) & (
-            high <= (self.area.right, self.area.bottom)
-        ).all(axis=1)
         a = np.floor((low - (self.area.left, self.area.top)) / CELL).astype(int).clip(0)
         b = np.ceil((high - (self.area.left, self.area.top)) / CELL).astype(int)
         rows, columns = self._taken.shape
@@ -91,7 +88,14 @@ class Ink:
         a = np.minimum(a, (columns, rows))
         sums = self._summed()
         taken = sums[b[:, 1], b[:, 0]] - sums[a[:, 1], b[:, 0]] - sums[b[:, 1], a[:, 0]] + sums[a[:, 1], a[:, 0]]
-        found: NDArray[np.bool_] = inside & (taken == 0)
+        found: NDArray[np.bool_] = self.within(centres, width, height) & (taken == 0)
+        return found
+
+    def within(self, centres: Floats, width: float, height: float) -> NDArray[np.bool_]:
+        """At which centres (n, 2) a text box lies inside the area."""
+        half, area = np.array((width / 2, height / 2)), self.area
+        low, high = centres - half >= (area.left, area.top), centres + half <= (area.right, area.bottom)
+        found: NDArray[np.bool_] = (low & high).all(axis=1)
         return found
 
     def clear(self, centres: Floats, width: float, height: float) -> NDArray[np.bool_]:

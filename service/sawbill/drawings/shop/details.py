@@ -42,6 +42,8 @@ ABOVE: Final = 13.0
 BELOW: Final = 26.0
 INSET: Final = 4.0
 """Room around the views [mm]."""
+EDGE: Final = 2.0
+"""Between texts, and from them to the frame [mm]."""
 NOTE: Final = "Dash-dotted frame: the parts go on beyond it. Filled: the head of a bolt; dashed: hidden edges."
 
 
@@ -164,16 +166,19 @@ def _sheet(number: int, detail: Detail, count: int) -> Page:
 def _layout(detail: Detail, tables: Sequence[Table]) -> tuple[int, list[Area]]:
     """The largest scale at which the views stand beside each other above the table."""
     paper = detail.subject.sheet("", "", "").area.inset(INSET)
+    runs = [dimensions.length(len(_told(detail, axis))) for axis in range(3)]
     for denominator in DENOMINATORS[detail.subject.system]:
         x, areas = paper.left + LEFT_OF, []
         tall = max(_size(detail, view, denominator)[1] for view in detail.views)
+        bottom = paper.top + max(ABOVE + tall, runs[2] - BELOW + EDGE)
         for view in detail.views:
             wide, high = _size(detail, view, denominator)
-            bottom = paper.top + ABOVE + tall
             areas.append(Area(x, bottom - high, x + wide, bottom))
-            x += wide + BETWEEN
+            right = x + max(wide, runs[_axis(view.right)] - EDGE)
+            caption = lettering.width(_caption(detail, view), lettering.SMALL)
+            x = max(x + wide + BETWEEN, x + caption + EDGE, right + 2 * EDGE)
         room = paper.bottom - areas[0].bottom - BELOW
-        if denominator >= LARGEST and x - BETWEEN <= paper.right and height(tables, paper.width) <= room:
+        if denominator >= LARGEST and right <= paper.right and height(tables, paper.width) <= room:
             break
     return denominator, areas
 
@@ -211,8 +216,9 @@ def _view(page: Sheet, detail: Detail, view: View, area: Area, denominator: int)
     canvas = page.canvas
     left, _, _, top = view.bounds(*spans((detail.zone,)))
     fit = Fit(1 / denominator, area.left - left / denominator, area.top + top / denominator)
-    canvas.text(area.left, area.top - ABOVE + 3.5, f"seen {detail.subject.seen_from(view)}", kind="caption")
-    ink = Ink(Area(area.left - 5, area.top - ABOVE + 4.5, area.right + 14, area.bottom + 1), ())
+    canvas.text(area.left, area.top - ABOVE + 3.5, _caption(detail, view), kind="caption")
+    right = min(area.right + 14, page.area.right - EDGE)
+    ink = Ink(Area(area.left - 5, area.top - ABOVE + 4.5, right, area.bottom + 1), ())
     (a, b), (c, d) = (area.left, area.top), (area.right, area.bottom)
     frame = [(a, b, c, b), (c, b, c, d), (c, d, a, d), (a, d, a, b)]
     boxes = tuple(detail.parts.values())
@@ -223,7 +229,7 @@ def _view(page: Sheet, detail: Detail, view: View, area: Area, denominator: int)
         ink.draw(*strokes)
     canvas.strokes(frame, SEAM, dash=CENTRE, kind="beyond")
     ink.cross(*frame)
-    ink.cross(*_run(canvas, detail, view, fit, area))
+    ink.cross(*_run(page, detail, view, fit, area))
     for low, high in zip(*spans(boxes), strict=True):
         x1, y1, x2, y2 = view.bounds(low[None], high[None])
         ink.cover(fit.points(np.array(((x1, y1), (x2, y1), (x2, y2), (x1, y2)))))
@@ -244,7 +250,7 @@ def _cut(detail: Detail, view: View, line: Line) -> bool:
     whole = detail.subject.frame.bounds
     flat = view.flat(np.array((low, high), np.float64) / MM)
     for k, (a, b) in enumerate(((line.x1, line.x2), (line.y1, line.y2))):
-        axis = next(j for j, each in enumerate((view.right, view.up)[k]) if each)
+        axis = _axis((view.right, view.up)[k])
         for end, edge in ((low, whole.low), (high, whole.high)):
             at = float(flat[0 if end is low else 1][k])
             if end[axis] != edge[axis] and abs(a - at) < 0.05 and abs(b - at) < 0.05:
@@ -252,20 +258,42 @@ def _cut(detail: Detail, view: View, line: Line) -> bool:
     return False
 
 
-def _run(canvas: Canvas, detail: Detail, view: View, fit: Fit, area: Area) -> list[Stroke]:
+def _caption(detail: Detail, view: View) -> str:
+    return f"seen {detail.subject.seen_from(view)}"
+
+
+def _run(page: Sheet, detail: Detail, view: View, fit: Fit, area: Area) -> list[Stroke]:
     """Running dimensions of part ends and bolts: below, and for the first view from the floor up."""
     lines: list[Stroke] = []
     for which, way in enumerate((view.right, view.up)):
-        axis = next(k for k, each in enumerate(way) if each)
+        axis = _axis(way)
         if which and view is not detail.views[0]:
             continue
-        places = sorted(_places(detail, axis))
-        flat = np.array([[at / MM if k == axis else 0.0 for k in range(3)] for at in places])
-        on = fit.points(view.flat(flat))[:, which].tolist()
-        told = [(at, _printed(detail, axis, place)) for at, place in zip(on, places, strict=True)]
-        run = dimensions.run_upward if which else dimensions.run_across
-        lines += run(canvas, told, area.left if which else area.bottom, long=7)
+        places = _told(detail, axis)
+        flat = np.array([[at / MM if k == axis else 0.0 for k in range(3)] for at in places.values()])
+        told = list(zip(fit.points(view.flat(flat))[:, which].tolist(), places, strict=True))
+        if which:
+            ends = page.area.top + INSET, area.bottom + BELOW - EDGE
+            lines += dimensions.run_upward(page.canvas, told, area.left, long=7, within=_middles(ends))
+        else:
+            ends = area.left - EDGE, min(area.right + BETWEEN, page.area.right) - EDGE
+            lines += dimensions.run_across(page.canvas, told, area.bottom, long=7, within=_middles(ends))
     return lines
+
+
+def _middles(ends: dimensions.Room) -> dimensions.Room:
+    """Where the first and the last of running dimensions stand that keep between two ends."""
+    return ends[0] + lettering.SMALL / 2, ends[1] - lettering.SMALL / 2
+
+
+def _axis(way: Sequence[float]) -> int:
+    """Along which axis of the furniture a view's right or up is."""
+    return next(k for k, each in enumerate(way) if each)
+
+
+def _told(detail: Detail, axis: int) -> dict[str, int]:
+    """By what is written, one of the places along an axis that are told so [nm]."""
+    return {_printed(detail, axis, at): at for at in sorted(_places(detail, axis))}
 
 
 def _places(detail: Detail, axis: int) -> set[int]:
@@ -316,14 +344,15 @@ def _paper(view: View, fit: Fit, at: Point) -> tuple[float, float]:
 
 
 def _number(canvas: Canvas, ink: Ink, x: float, y: float, text: str) -> None:
-    """A number near a bolt where no line or text is."""
+    """A number near a bolt where no line or text is, and clear of what stands around the view."""
     wide = lettering.width(text, lettering.SMALL)
     around: Floats = np.array([
         (x + far * a * (1 + wide / 4), y + far * b)
         for far in (2.4, 3.4, 4.6, 6.0, 8.0)
         for a, b in ((1, -1), (-1, -1), (1, 1), (-1, 1), (0, -1), (1, 0), (-1, 0), (0, 1))
     ])  # fmt: skip
-    clear = np.flatnonzero(ink.clear(around, wide + 0.5, lettering.SMALL + 0.5))
+    size = wide + 0.5, lettering.SMALL + 0.5
+    clear = np.flatnonzero(ink.within(around, *size) & ink.clear(around, *size))
     if len(clear):
         at, down = around[clear[0]].tolist()
         canvas.text(at, down + lettering.SMALL / 2, text, anchor="middle", kind="number")
