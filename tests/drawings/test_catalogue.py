@@ -78,6 +78,17 @@ def test_a_crowded_joint_keeps_within_its_sheet(name: str, system: System, optio
     assert [fault for page in found for fault in faults(Drawing(page.svg))] == []
 
 
+def test_a_tall_joint_with_many_bolts_is_still_drawn_large_enough_to_read() -> None:
+    """Ten bolts above each other: their heights alone leave no room for a table below, at no scale."""
+    options = {"ledger": "45x220", "rail": "47x220", "back_height": "36 in", "seat_height": "30 in", "post": "47x147"}
+    frame = designs()["daybed"].frame(options, reading())
+    drawings = [Drawing(page.svg) for page in detail_sheets(of(frame, "daybed"))]
+    scales = [int(text.text[2:]) for each in drawings for text in each.texts if text.text.startswith("1:")]
+    assert len(scales) == len(drawings)
+    assert max(scales) <= 12
+    assert [fault for each in drawings for fault in faults(each)] == []
+
+
 @pytest.mark.parametrize("view", VIEWS)
 def test_every_view_is_drawn_and_says_what_it_is(view: str) -> None:
     page = VIEWS[view].draw(subject("bunk-bed"))

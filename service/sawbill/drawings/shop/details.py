@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import product
 from typing import Final
 
 import numpy as np
@@ -36,7 +37,7 @@ LARGEST: Final = 4
 """The scale, 1:4, or 1:5 in millimetres; smaller where there is no room."""
 MOST: Final = 6
 """No more kinds of joints are drawn than this."""
-LEFT_OF: Final = 20.0
+LEFT_OF: Final = 22.0
 BETWEEN: Final = 20.0
 ABOVE: Final = 13.0
 BELOW: Final = 26.0
@@ -150,37 +151,50 @@ def _sheet(number: int, detail: Detail, count: int) -> Page:
     )
     drawing = f"joint of {' and '.join(pieces)}" + (f" ({count} alike)" if count > 1 else "")
     tables = [_table(detail)]
-    denominator, areas = _layout(detail, tables)
+    denominator, areas, table = _layout(detail, tables)
     page = subject.sheet(
         f"detail-{number}", drawing, f"{drawing}, from two sides and from above, with where each bolt goes.",
         f"1:{denominator}", projected=False, note=NOTE,
     )  # fmt: skip
     for view, area in zip(detail.views, areas, strict=True):
         _view(page, detail, view, area, denominator)
-    under = max(area.bottom for area in areas[:2]) + BELOW
-    inside = page.area.inset(INSET)
-    draw_tables(page.canvas, tables, Area(inside.left, under, inside.right, inside.bottom))
+    draw_tables(page.canvas, tables, table)
     return Page(page.name, drawing, page.canvas.svg())
 
 
-def _layout(detail: Detail, tables: Sequence[Table]) -> tuple[int, list[Area]]:
-    """The largest scale at which the views stand beside each other above the table."""
+def _layout(detail: Detail, tables: Sequence[Table]) -> tuple[int, list[Area], Area]:
+    """The largest scale at which the views have room beside each other, where they stand, and where the table does.
+
+    The table stands under them, or beside them where their running dimensions alone leave it no room there.
+    """
     paper = detail.subject.sheet("", "", "").area.inset(INSET)
-    runs = [dimensions.length(len(_told(detail, axis))) for axis in range(3)]
-    for denominator in DENOMINATORS[detail.subject.system]:
-        x, areas = paper.left + LEFT_OF, []
-        tall = max(_size(detail, view, denominator)[1] for view in detail.views)
-        bottom = paper.top + max(ABOVE + tall, runs[2] - BELOW + EDGE)
-        for view in detail.views:
-            wide, high = _size(detail, view, denominator)
-            areas.append(Area(x, bottom - high, x + wide, bottom))
-            right = x + max(wide, runs[_axis(view.right)] - EDGE)
-            caption = lettering.width(_caption(detail, view), lettering.SMALL)
-            x = max(x + wide + BETWEEN, x + caption + EDGE, right + 2 * EDGE)
-        room = paper.bottom - areas[0].bottom - BELOW
-        if denominator >= LARGEST and right <= paper.right and height(tables, paper.width) <= room:
+    scales = [each for each in DENOMINATORS[detail.subject.system] if each >= LARGEST]
+    for beside, denominator in product((False, True), scales):
+        areas, right, free = _placed(detail, paper, denominator)
+        bottom = areas[0].bottom + BELOW
+        if beside:
+            table = Area(free, paper.top, paper.right, paper.bottom)
+        else:
+            table = Area(paper.left, bottom, paper.right, paper.bottom)
+        fits = right <= paper.right and bottom <= paper.bottom and table.width > 0
+        if fits and height(tables, table.width) <= table.height:
             break
-    return denominator, areas
+    return denominator, areas, table
+
+
+def _placed(detail: Detail, paper: Area, denominator: int) -> tuple[list[Area], float, float]:
+    """The views at a scale, where they and their dimensions end on the right, and what is free beyond [mm]."""
+    runs = [dimensions.length(len(_told(detail, axis))) for axis in range(3)]
+    x, areas = paper.left + LEFT_OF, []
+    tall = max(_size(detail, view, denominator)[1] for view in detail.views)
+    bottom = paper.top + max(ABOVE + tall, runs[2] - BELOW + EDGE)
+    for view in detail.views:
+        wide, high = _size(detail, view, denominator)
+        areas.append(Area(x, bottom - high, x + wide, bottom))
+        right = x + max(wide, runs[_axis(view.right)] - EDGE)
+        caption = lettering.width(_caption(detail, view), lettering.SMALL)
+        x = max(x + wide + BETWEEN, x + caption + EDGE, right + 2 * EDGE)
+    return areas, right, x
 
 
 def _size(detail: Detail, view: View, denominator: int) -> tuple[float, float]:

@@ -22,7 +22,7 @@ from sawbill.drawings.shop.work import Work
 from sawbill.making.holes import Drilling
 from sawbill.trade.lengths import MM
 
-LEFT: Final = 22.0
+LEFT: Final = 23.0
 ABOVE: Final = 12.5
 BELOW: Final = 15.0
 BETWEEN: Final = 16.0
