@@ -1,7 +1,7 @@
 """A sawhorse: a beam on edge in the tops of two posts, each between two boards for a foot. Two make a pair.
 
 x runs along the beam from the left, y across it, z up from the floor. Each post is of three laminations; the middle
-one is shorter by the beam, which drops into its place. Four bolts hold it there; posts and feet stay whole.
+one is shorter by the beam, which drops into its place. Bolts hold it there; posts and feet stay whole.
 """
 
 from __future__ import annotations
@@ -158,7 +158,7 @@ DESIGN: Final = Design(
     name="sawhorse",
     title="Knock-down sawhorse",
     summary=(
-        "A beam on edge that drops into the tops of two posts, each on two boards for a foot. Four bolts hold it "
+        "A beam on edge that drops into the tops of two posts, each on two boards for a foot. Bolts hold it "
         "there, and come out. For a pair, ask for a quantity of two."
     ),
     options=OPTIONS,

@@ -21,8 +21,10 @@ from sawbill_designs.parts_in_common import Assembly, carried_by_name, frame_of,
 
 KNEES: Final[BySystem] = {"inch": 24 * INCH, "metric": 610 * MM}
 """The least clear height under the rails of a table that is sat at (common practice, no source)."""
-SAT_AT: Final[BySystem] = {"inch": 32 * INCH, "metric": 820 * MM}
-"""Up to this height one sits at a table on a chair (common practice, no source)."""
+SAT_AT: Final[tuple[BySystem, BySystem]] = (
+    {"inch": 24 * INCH, "metric": 610 * MM}, {"inch": 32 * INCH, "metric": 820 * MM},
+)  # fmt: skip
+"""From which height to which one sits at a table on a chair (common practice, no source)."""
 
 OPTIONS: Final = (
     option.Length(
@@ -78,7 +80,8 @@ def build(o: Options) -> Frame:
 
 def _notes(o: Options, stand: Stand) -> Iterator[Note]:
     under, bolt = stand.legs.rail_bottom, stand.legs.bolt
-    if o.height <= o.at_least(SAT_AT) and under < o.at_least(KNEES):
+    low, high = map(o.at_least, SAT_AT)
+    if low <= o.height <= high and under < o.at_least(KNEES):
         yield Note(
             "little-knee-room",
             f"Under the rails are {told(under, bolt)}, less than the {told(o.at_least(KNEES), bolt)} that knees "

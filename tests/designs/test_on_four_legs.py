@@ -76,6 +76,7 @@ def test_no_board_of_a_table_is_ripped_and_its_gaps_are_alike(gap: str) -> None:
 def test_little_room_for_knees_is_told_of_a_table_that_is_sat_at_alone() -> None:
     assert [note.code for note in made("table", rail="2x6").notes] == ["little-knee-room"]
     assert not made("table", rail="2x6", height="36 in").notes
+    assert not made("table", height="18 in").notes, "one sits beside a low one, not at it"
     assert not made("table").notes
 
 
