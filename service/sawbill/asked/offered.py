@@ -12,8 +12,8 @@ FOR_BABIES: Final = frozenset(
     ("crib", "baby-crib", "cot", "baby-cot", "cot-bed", "cradle", "bassinet", "baby-bed", "infant-bed", "moses-basket")
 )
 WHY_NOT: Final = (
-    "and there will be none: what a baby sleeps in is made and tested by law, down to the gaps between its bars, its "
-    "hardware and its mattress (16 CFR 1219 and 1220 in the USA, EN 716 in Europe, AS/NZS 2172 in Australia), for "
+    "and there will be none: what a baby sleeps in has to be tested by law, down to the gaps between its bars, its "
+    "hardware and its mattress (16 CFR 1219 and 1220 in the USA, EN 716 in Europe, AS/NZS 2172 in Australia), because "
     "untested ones have killed babies; buy a tested one"
 )
 MOST: Final = 60

@@ -14,7 +14,7 @@ from flask import Response, g, request
 LEAST: Final = 1_400
 """What fits into one packet gains nothing [bytes]."""
 LEVEL: Final = 4
-"""A quote of 200 kB takes some 3 ms at this level, and is hardly smaller at a higher one."""
+"""A quote of 49 kB takes 0.3 ms at this level and comes to 8.8 kB; at the next but one it takes twice that for 8.3."""
 _TEXTS: Final = frozenset(
     ("application/json", "application/problem+json", "application/javascript", "image/svg+xml", "model/gltf-binary")
 )
