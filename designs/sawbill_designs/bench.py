@@ -12,12 +12,12 @@ from itertools import pairwise
 from typing import Final
 
 from sawbill.trade import fasteners, option
+from sawbill.trade.declaring.headings import CONSTRUCTION
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Note, Part, Placement, Screwed, Surface
-from sawbill.trade.headings import CONSTRUCTION
 from sawbill.trade.lengths import INCH, MM, BySystem
-from sawbill_designs.bolt_places import BETWEEN_BORES, Bolt
-from sawbill_designs.leg_frames import (
+from sawbill_designs.common.bolt_places import BETWEEN_BORES, Bolt
+from sawbill_designs.common.leg_frames import (
     BETWEEN_FRAMES,
     Across,
     Legs,
@@ -27,8 +27,8 @@ from sawbill_designs.leg_frames import (
     rail_places,
     told,
 )
-from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
-from sawbill_designs.parts_in_common import (
+from sawbill_designs.common.options import BOLT_SIZE, FINISH, SCREW_SIZE
+from sawbill_designs.common.parts import (
     Assembly,
     carried_by_name,
     crossing_screw,
@@ -36,7 +36,7 @@ from sawbill_designs.parts_in_common import (
     mirrored,
     screw_that_holds,
 )
-from sawbill_designs.places import board_heights, board_run, clear_place, diagonal_places, screw_places
+from sawbill_designs.common.places import board_heights, board_run, clear_place, diagonal_places, screw_places
 
 SPAN_IN_WIDTHS: Final = 16
 """A rail on edge reaches this many of its widths between legs; beyond, it wants another pair (practice)."""

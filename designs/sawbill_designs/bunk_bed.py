@@ -16,11 +16,11 @@ from sawbill.trade import option
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, Frame, Part, Placement, Resting
 from sawbill.trade.lengths import INCH, MM, BySystem
+from sawbill_designs.common.parts import Assembly
 from sawbill_designs.high_beds.options import OPENINGS, REFERENCES, WOOD
 from sawbill_designs.high_beds.parts import across
 from sawbill_designs.high_beds.plan import Level, Plan, Post, back_of, inside_length
 from sawbill_designs.high_beds.whole import HighFrame
-from sawbill_designs.parts_in_common import Assembly
 
 ALIKE: Final = 2 * INCH
 """How far the two mattresses may differ and still lie in beds of the same size (common practice, no source)."""

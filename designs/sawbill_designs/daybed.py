@@ -14,12 +14,12 @@ from typing import Final
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.boxes import Box
+from sawbill.trade.declaring.headings import SLEEPING_PLACE
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, SleepingPlace
-from sawbill.trade.headings import SLEEPING_PLACE
 from sawbill.trade.lengths import INCH, MM, STEP, BySystem, format_length, round_down, round_up
-from sawbill_designs.bolt_places import FAR, Bolt, Face, Point2, bolt_places
-from sawbill_designs.options_in_common import (
+from sawbill_designs.common.bolt_places import FAR, Bolt, Face, Point2, bolt_places
+from sawbill_designs.common.options import (
     BOLT_SIZE,
     FINISH,
     SCREW_SIZE,
@@ -30,7 +30,7 @@ from sawbill_designs.options_in_common import (
     mattress_allowance,
     slat_clearance,
 )
-from sawbill_designs.parts_in_common import (
+from sawbill_designs.common.parts import (
     BEDDING,
     POST_THICKNESS,
     WIDE,
@@ -45,8 +45,8 @@ from sawbill_designs.parts_in_common import (
     play_at,
     screw_that_holds,
 )
-from sawbill_designs.places import clear_place, diagonal_places, quarters, shared
-from sawbill_designs.slats import SlatRun, slat_deck, slat_run, slat_screws, spacer_blocks, spacer_length
+from sawbill_designs.common.places import clear_place, diagonal_places, quarters, shared
+from sawbill_designs.common.slats import SlatRun, slat_deck, slat_run, slat_screws, spacer_blocks, spacer_length
 
 WIDEST_BOARD_GAP: Final[BySystem] = {"inch": 3 * INCH, "metric": 75 * MM}
 """Between the boards of an end or of the back (common practice, no source)."""

@@ -13,10 +13,10 @@ from sawbill.trade import option
 from sawbill.trade.design import Design, Options
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.common.options import mattress
 from sawbill_designs.high_beds.options import OPENINGS, REFERENCES, WOOD
 from sawbill_designs.high_beds.plan import Level, Plan, Post, back_of, inside_length
 from sawbill_designs.high_beds.whole import HighFrame
-from sawbill_designs.options_in_common import mattress
 
 OPTIONS: Final = (
     mattress("twin", "eu-90"),

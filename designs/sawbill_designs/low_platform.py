@@ -28,7 +28,7 @@ from sawbill.trade.frame import (
     SleepingPlace,
 )
 from sawbill.trade.lengths import INCH, MM, STEP, BySystem, format_length, round_down, round_up
-from sawbill_designs.bolt_places import (
+from sawbill_designs.common.bolt_places import (
     FAR,
     LEAST,
     NDS,
@@ -40,7 +40,7 @@ from sawbill_designs.bolt_places import (
     ends_apart,
     in_lamination,
 )
-from sawbill_designs.options_in_common import (
+from sawbill_designs.common.options import (
     BOLT_SIZE,
     CORNER_BOLTS,
     FINISH,
@@ -51,7 +51,7 @@ from sawbill_designs.options_in_common import (
     mattress_allowance,
     slat_clearance,
 )
-from sawbill_designs.parts_in_common import (
+from sawbill_designs.common.parts import (
     BEAM_THICKNESS,
     POST_THICKNESS,
     UNDER_SLATS,
@@ -64,9 +64,9 @@ from sawbill_designs.parts_in_common import (
     mirrored,
     screw_that_holds,
 )
-from sawbill_designs.places import clear_place, quarters, shared
-from sawbill_designs.slats import SlatRun, slat_deck, slat_run, slat_screws
-from sawbill_designs.splices import IN_HALVES, Centre, Splice, carried, evenly, refuse_crowded, splice
+from sawbill_designs.common.places import clear_place, quarters, shared
+from sawbill_designs.common.slats import SlatRun, slat_deck, slat_run, slat_screws
+from sawbill_designs.common.splices import IN_HALVES, Centre, Splice, carried, evenly, refuse_crowded, splice
 
 STOP_WIDTH: Final[BySystem] = {"inch": INCH * 3 // 2, "metric": 40 * MM}
 """How wide a stop is, no higher than a slat is thick (practice)."""

@@ -26,11 +26,11 @@ from sawbill.trade.frame import (
     Surface,
 )
 from sawbill.trade.lengths import INCH, MM
-from sawbill_designs.bolt_places import Bolt, Face, square_places
-from sawbill_designs.four_legs import SCREWS_APART
-from sawbill_designs.leg_frames import BETWEEN_FRAMES, SCREW_EDGE, told
-from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
-from sawbill_designs.parts_in_common import Assembly, frame_of, mirrored, screw_that_holds, stout
+from sawbill_designs.common.bolt_places import Bolt, Face, square_places
+from sawbill_designs.common.four_legs import SCREWS_APART
+from sawbill_designs.common.leg_frames import BETWEEN_FRAMES, SCREW_EDGE, told
+from sawbill_designs.common.options import BOLT_SIZE, FINISH, SCREW_SIZE
+from sawbill_designs.common.parts import Assembly, frame_of, mirrored, screw_that_holds, stout
 
 DROPS_IN: Final = (
     "Glue up the posts with an end of the beam between their tops, wrapped in paper, so that the beam drops in and "

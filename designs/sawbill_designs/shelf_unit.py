@@ -12,13 +12,13 @@ from itertools import accumulate, pairwise
 from typing import Final, Literal
 
 from sawbill.trade import fasteners, option
+from sawbill.trade.declaring.headings import SIZE
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, Placement, Screwed, Strap, Surface
-from sawbill.trade.headings import SIZE
 from sawbill.trade.lengths import INCH, MM, BySystem
-from sawbill_designs.bolt_places import BETWEEN_BORES
-from sawbill_designs.options_in_common import FINISH, SCREW_SIZE
-from sawbill_designs.parts_in_common import (
+from sawbill_designs.common.bolt_places import BETWEEN_BORES
+from sawbill_designs.common.options import FINISH, SCREW_SIZE
+from sawbill_designs.common.parts import (
     SCREW_END,
     Assembly,
     carried_by_name,
@@ -27,7 +27,7 @@ from sawbill_designs.parts_in_common import (
     screw_that_holds,
     stout,
 )
-from sawbill_designs.places import board_run, clear_place, screw_places, shared
+from sawbill_designs.common.places import board_run, clear_place, screw_places, shared
 
 FOOT: Final[BySystem] = {"inch": 2 * INCH, "metric": 50 * MM}
 """How far the lowest cleats stay above the floor, for a broom and a skirting board (practice)."""

@@ -13,6 +13,7 @@ from typing import Final
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.boxes import Box
+from sawbill.trade.declaring.headings import CONSTRUCTION, SLATS
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import (
     SEEN_FROM_THE_FOOT,
@@ -26,9 +27,8 @@ from sawbill.trade.frame import (
     Screwed,
     SleepingPlace,
 )
-from sawbill.trade.headings import CONSTRUCTION, SLATS
 from sawbill.trade.lengths import INCH, MM, BySystem
-from sawbill_designs.bolt_places import (
+from sawbill_designs.common.bolt_places import (
     FAR,
     LEAST,
     NDS,
@@ -43,7 +43,7 @@ from sawbill_designs.bolt_places import (
     in_lamination,
     pulled_places,
 )
-from sawbill_designs.options_in_common import (
+from sawbill_designs.common.options import (
     BOLT_SIZE,
     CORNER_BOLTS,
     FINISH,
@@ -55,7 +55,7 @@ from sawbill_designs.options_in_common import (
     mattress_allowance,
     slat_clearance,
 )
-from sawbill_designs.parts_in_common import (
+from sawbill_designs.common.parts import (
     BEDDING,
     POST_THICKNESS,
     UNDER_SLATS,
@@ -69,8 +69,8 @@ from sawbill_designs.parts_in_common import (
     mirrored,
     play_at,
 )
-from sawbill_designs.places import board_heights, diagonal_places
-from sawbill_designs.slats import (
+from sawbill_designs.common.places import board_heights, diagonal_places
+from sawbill_designs.common.slats import (
     SlatRun,
     slat_deck,
     slat_run,
@@ -79,7 +79,7 @@ from sawbill_designs.slats import (
     spacer_blocks,
     spacer_length,
 )
-from sawbill_designs.splices import IN_HALVES, Centre, Splice, carried, evenly, refuse_crowded, splice
+from sawbill_designs.common.splices import IN_HALVES, Centre, Splice, carried, evenly, refuse_crowded, splice
 
 BESIDE_POST: Final[BySystem] = {"inch": INCH // 4, "metric": 6 * MM}
 """The least an upright stands inside of the post, off the washer of the end board's bolt (practice)."""

@@ -14,10 +14,10 @@ from sawbill.trade import option
 from sawbill.trade.design import Design, Options
 from sawbill.trade.frame import Frame, Note, Part, Placement, Surface
 from sawbill.trade.lengths import INCH, MM, BySystem
-from sawbill_designs.four_legs import Boards, Stand, overhangs, stand_under
-from sawbill_designs.leg_frames import told
-from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
-from sawbill_designs.parts_in_common import Assembly, carried_by_name, frame_of, screw_that_holds
+from sawbill_designs.common.four_legs import Boards, Stand, overhangs, stand_under
+from sawbill_designs.common.leg_frames import told
+from sawbill_designs.common.options import BOLT_SIZE, FINISH, SCREW_SIZE
+from sawbill_designs.common.parts import Assembly, carried_by_name, frame_of, screw_that_holds
 
 KNEES: Final[BySystem] = {"inch": 24 * INCH, "metric": 610 * MM}
 """The least clear height under the rails of a table that is sat at (common practice, no source)."""

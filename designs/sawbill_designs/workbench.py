@@ -11,15 +11,15 @@ from itertools import pairwise
 from typing import Final
 
 from sawbill.trade import fasteners, option
+from sawbill.trade.declaring.headings import CONSTRUCTION
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import CarriedPiece, Frame, Glued, Note, Part, Placement, Screwed, Surface, Use
-from sawbill.trade.headings import CONSTRUCTION
 from sawbill.trade.lengths import INCH, MM, BySystem
-from sawbill_designs.four_legs import SCREWS_APART, Boards, Stand, overhangs, stand_under
-from sawbill_designs.leg_frames import told
-from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE
-from sawbill_designs.parts_in_common import Assembly, carried_by_name, frame_of, screw_that_holds
-from sawbill_designs.places import TWO_SCREWS, places_off, screw_places, spread
+from sawbill_designs.common.four_legs import SCREWS_APART, Boards, Stand, overhangs, stand_under
+from sawbill_designs.common.leg_frames import told
+from sawbill_designs.common.options import BOLT_SIZE, FINISH, SCREW_SIZE
+from sawbill_designs.common.parts import Assembly, carried_by_name, frame_of, screw_that_holds
+from sawbill_designs.common.places import TWO_SCREWS, places_off, screw_places, spread
 
 SPAN_IN_THICKNESSES: Final = 16
 """A top reaches so many of its thicknesses from bearer to bearer, 24 in for 1-1/2 in (common practice, no source)."""

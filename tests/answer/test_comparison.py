@@ -1,8 +1,8 @@
 """The table of a comparison."""
 
 from sawbill.answer.comparison import comparison_table
-from sawbill.answer.csvform import csv_bytes
-from sawbill.answer.text import table_text
+from sawbill.answer.forms.csvform import csv_bytes
+from sawbill.answer.forms.text import table_text
 
 FIGURES = {
     "total": "12.50", "each": "6.25", "lumber": "8.00", "hardware": "2.00", "supplies": "1.00", "trips": "0.50",

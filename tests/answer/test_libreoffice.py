@@ -22,9 +22,9 @@ from openpyxl.utils import get_column_letter
 from pypdf import PdfReader
 from tests.answer.conftest import quoted
 
-from sawbill.answer.csvform import csv_bytes
+from sawbill.answer.forms.csvform import csv_bytes
+from sawbill.answer.forms.workbook import Front, quote_workbook, workbook_bytes
 from sawbill.answer.tables import ALL, TABLES
-from sawbill.answer.workbook import Front, quote_workbook, workbook_bytes
 from sawbill.trade.mattresses import mattress_sizes
 from sawbill.web.app import create_app
 from sawbill.web.running.settings import Settings

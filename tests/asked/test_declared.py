@@ -11,9 +11,9 @@ import pytest
 from sawbill.asked.request import CUTTING_PLAN, QUOTE
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.asked import COMPARISON
-from sawbill.trade.kinds import Kind, Length, Mass, Number, Share, Whole
+from sawbill.trade.declaring.kinds import Kind, Length, Mass, Number, Share, Whole
+from sawbill.trade.declaring.members import Either, Group, Member, Rows
 from sawbill.trade.lengths import MM
-from sawbill.trade.members import Either, Group, Member, Rows
 from sawbill.trade.option import OptionError, Reading
 
 

@@ -12,7 +12,7 @@ from sawbill.asked.request import SITE, OnHand, Request, RequestFault
 from sawbill.buying.takeoff import take_off
 from sawbill.checks.site import Site
 from sawbill.prices.pricebook import PriceBook
-from sawbill.trade.kinds import Length
+from sawbill.trade.declaring.kinds import Length
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import section
 

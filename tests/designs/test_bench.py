@@ -12,7 +12,7 @@ from sawbill.trade.frame import Bolted, Frame, Screwed
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import sections
 from sawbill_designs.bench import DESIGN
-from sawbill_designs.places import board_run, clear_place
+from sawbill_designs.common.places import board_run, clear_place
 
 SECTIONS = st.sampled_from(sorted(sections()))
 

@@ -20,7 +20,7 @@ from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.frame import Bolted, Frame, Hung, Screwed
 from sawbill.trade.lengths import INCH, MM, System
 from sawbill.trade.lumber import section
-from sawbill_designs.places import shared
+from sawbill_designs.common.places import shared
 
 TAPES: Final[tuple[tuple[System, int], ...]] = (
     ("inch", INCH // 16), ("inch", INCH // 32), ("inch", INCH // 8), ("metric", MM), ("metric", MM // 2),

@@ -14,7 +14,7 @@ from sawbill.asked.lines import MOST_HARDWARE, MOST_LINES, MOST_OPTIONS, MOST_PA
 from sawbill.prices.shop import MOST_SPARE
 from sawbill.quoting.comparing.asked import MOST_ENTRIES
 from sawbill.quoting.comparing.grid import MOST_ROWS
-from sawbill.trade.kinds import MOST_TEXT
+from sawbill.trade.declaring.kinds import MOST_TEXT
 from sawbill.web.http import paging
 from sawbill.web.http.bodies import DEEPEST
 from sawbill.web.library.kept import LONGEST_KEY

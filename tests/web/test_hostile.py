@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.asked.lines import MOST_PARTS
 from sawbill.prices.pricebook import content
 from sawbill.prices.shelf import Shelf, sample_folder

@@ -20,9 +20,8 @@ from typing import Final
 from sawbill.trade import fasteners
 from sawbill.trade.frame import Bolted, Glued, Ladder, Part, Placement, Screwed
 from sawbill.trade.lengths import INCH, MM, BySystem
-from sawbill_designs.bolt_places import BETWEEN_BORES
-from sawbill_designs.high_beds.plan import Level, Plan, clear_places
-from sawbill_designs.parts_in_common import (
+from sawbill_designs.common.bolt_places import BETWEEN_BORES
+from sawbill_designs.common.parts import (
     BEAM_THICKNESS,
     SCREW_END,
     Assembly,
@@ -31,7 +30,8 @@ from sawbill_designs.parts_in_common import (
     mirrored,
     screw_that_holds,
 )
-from sawbill_designs.places import quarters, shared
+from sawbill_designs.common.places import quarters, shared
+from sawbill_designs.high_beds.plan import Level, Plan, clear_places
 
 WIDEST_RISE: Final = 300 * MM
 USUAL_RISE: Final = 250 * MM

@@ -11,9 +11,9 @@ from itertools import pairwise
 from sawbill.trade import fasteners
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Joint, Part, Screwed
-from sawbill_designs.bolt_places import BETWEEN_BORES, half
+from sawbill_designs.common.bolt_places import BETWEEN_BORES, half
+from sawbill_designs.common.parts import screw_that_holds
 from sawbill_designs.high_beds.plan import Level, Plan, clear_places
-from sawbill_designs.parts_in_common import screw_that_holds
 
 
 def ledger_screws(at: Plan, level: Level, slats: Sequence[Part], joined: Iterable[Joint]) -> tuple[Screwed, ...]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from sawbill.trade import option
-from sawbill.trade.headings import GUARD_AND_LADDER, SLATS
+from sawbill.trade.declaring.headings import GUARD_AND_LADDER, SLATS
 from sawbill.trade.lengths import INCH, MM
-from sawbill_designs.options_in_common import BOLT_SIZE, FINISH, SCREW_SIZE, mattress_allowance, slat_clearance
+from sawbill_designs.common.options import BOLT_SIZE, FINISH, SCREW_SIZE, mattress_allowance, slat_clearance
 
 OPENINGS: Final = (
     option.Choice(

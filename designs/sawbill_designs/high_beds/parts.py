@@ -20,9 +20,8 @@ from sawbill.trade.boxes import AXES, Axis, Box, Point, point
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Placement, Resting, Screwed, SleepingPlace
 from sawbill.trade.lengths import MM
-from sawbill_designs.bolt_places import BETWEEN_BORES, half
-from sawbill_designs.high_beds.plan import WIDEST_SURFACE_GAP, Level, Plan, Post, clear_places
-from sawbill_designs.parts_in_common import (
+from sawbill_designs.common.bolt_places import BETWEEN_BORES, half
+from sawbill_designs.common.parts import (
     Assembly,
     crossing_screw,
     laminated,
@@ -32,8 +31,9 @@ from sawbill_designs.parts_in_common import (
     screw_that_holds,
     stout,
 )
-from sawbill_designs.places import diagonal_places, place_off, quarters
-from sawbill_designs.slats import SHORTER_SLAT, slat_run
+from sawbill_designs.common.places import diagonal_places, place_off, quarters
+from sawbill_designs.common.slats import SHORTER_SLAT, slat_run
+from sawbill_designs.high_beds.plan import WIDEST_SURFACE_GAP, Level, Plan, Post, clear_places
 
 END_GRAIN: Final = 4
 """How many diameters of an upright's end are left below its bolts (NDS 2018, Table 12.5.1A; EN 1995-1-1, Table 8.4)."""

@@ -18,7 +18,7 @@ from sawbill.trade import fasteners
 from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill.trade.mattresses import Mattress
-from sawbill_designs.bolt_places import (
+from sawbill_designs.common.bolt_places import (
     BOTH,
     FAR,
     LEAST,
@@ -30,9 +30,9 @@ from sawbill_designs.bolt_places import (
     in_layer,
     pulled_places,
 )
+from sawbill_designs.common.parts import BEDDING, POST_THICKNESS, WIDE, Assembly, laminations, mirrored
+from sawbill_designs.common.places import clear_place
 from sawbill_designs.high_beds.rail_bolts import ways
-from sawbill_designs.parts_in_common import BEDDING, POST_THICKNESS, WIDE, Assembly, laminations, mirrored
-from sawbill_designs.places import clear_place
 
 OVER_MATTRESS: Final = 160 * MM
 OVER_BASE: Final = 260 * MM

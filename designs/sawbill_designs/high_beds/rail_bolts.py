@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sawbill.trade.design import Options, RefusalError
-from sawbill_designs.bolt_places import BOTH, FAR, LEAST, NDS, Bolt, Face, Point2, Rules, ways_of
+from sawbill_designs.common.bolt_places import BOTH, FAR, LEAST, NDS, Bolt, Face, Point2, Rules, ways_of
 
 Way = tuple[Point2, ...]
 """Places of bolts: their x from the post's end face, their z from the rail's underside [nm]."""

@@ -10,6 +10,7 @@ from typing import Final
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import SEEN_FROM_THE_FOOT, CarriedPiece, Frame, HighBed, Ladder, Note, Strap
 from sawbill.trade.lengths import MM, format_length
+from sawbill_designs.common.parts import Assembly, frame_of
 from sawbill_designs.high_beds.ladders import WayUp, way_up
 from sawbill_designs.high_beds.ledger_screws import ledger_screws
 from sawbill_designs.high_beds.parts import (
@@ -25,7 +26,6 @@ from sawbill_designs.high_beds.parts import (
 )
 from sawbill_designs.high_beds.parts import sleeping_place as room
 from sawbill_designs.high_beds.plan import BESIDE_UPRIGHT, NO_TRAP, Level, Plan, Post
-from sawbill_designs.parts_in_common import Assembly, frame_of
 
 CLIMBED_OVER: Final = 100 * MM
 """How far a rail may rise above the mattress where one climbs in (common practice, no source)."""

@@ -12,7 +12,7 @@ from decimal import Decimal
 from typing import Any, Final, Literal
 
 from sawbill.answer.declared.fields import UNIT, Field
-from sawbill.answer.declared.making import Minutes
+from sawbill.answer.declared.quoted.making import Minutes
 
 Json = Mapping[str, Any]
 Cell = str | int | Decimal | bool | None

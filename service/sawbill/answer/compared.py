@@ -11,7 +11,7 @@ from typing import Any
 from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.compared import ComparedRow, Counts, JudgedRow, Judgement, RowOf
 from sawbill.answer.declared.fields import PLAIN, Answered, Json
-from sawbill.answer.declared.totals import QuotedBook
+from sawbill.answer.declared.quoted.totals import QuotedBook
 from sawbill.answer.quote import ENGINE
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.compared import Compared

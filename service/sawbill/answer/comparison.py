@@ -8,8 +8,8 @@ from typing import Any, Final
 from sawbill.answer import columns as c
 from sawbill.answer.columns import CURRENCY, Column, Json, Reader, Table, columns
 from sawbill.answer.declared.compared import JudgedRow
-from sawbill.answer.declared.totals import SellingPrice
-from sawbill.answer.text import Layout, aligned, table_text
+from sawbill.answer.declared.quoted.totals import SellingPrice
+from sawbill.answer.forms.text import Layout, aligned, table_text
 
 OPTION: Final = "option_"
 """What the name of an option's column begins with."""

@@ -11,7 +11,7 @@ from typing import Any, Final
 from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.fields import Answered, Json, Writing
 from sawbill.answer.declared.proposed import OfWish, OpenedTable, ProposalProof, Proposed, ProposedRow
-from sawbill.answer.declared.totals import QuotedBook
+from sawbill.answer.declared.quoted.totals import QuotedBook
 from sawbill.answer.quote import ENGINE
 from sawbill.prices.money import from_minor_units
 from sawbill.prices.pricebook import PriceBook

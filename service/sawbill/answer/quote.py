@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import Final
 
 from sawbill.answer.declared import fields as f
-from sawbill.answer.declared.checks import Check, Holding, LineFinding, Warning
-from sawbill.answer.declared.cuts import CutBoards, CutLine, Leftover, PlanCut, SawStop, leftovers, stops
-from sawbill.answer.declared.drawings import Drawing, DrawingLink, Place, drawing_links
 from sawbill.answer.declared.fields import Answered, Json
-from sawbill.answer.declared.furniture import Areas, Frame
-from sawbill.answer.declared.making import Drilled, Minutes, NeededTool, NumberedStep, Step, holes
-from sawbill.answer.declared.purchase import (
+from sawbill.answer.declared.quoted.checks import Check, Holding, LineFinding, Warning
+from sawbill.answer.declared.quoted.cuts import CutBoards, CutLine, Leftover, PlanCut, SawStop, leftovers, stops
+from sawbill.answer.declared.quoted.drawings import Drawing, DrawingLink, Place, drawing_links
+from sawbill.answer.declared.quoted.furniture import Areas, Frame
+from sawbill.answer.declared.quoted.making import Drilled, Minutes, NeededTool, NumberedStep, Step, holes
+from sawbill.answer.declared.quoted.purchase import (
     Hardware,
     HardwareToBuy,
     LoadHome,
@@ -21,8 +21,7 @@ from sawbill.answer.declared.purchase import (
     SupplyToBuy,
     to_buy,
 )
-from sawbill.answer.declared.rounded import share
-from sawbill.answer.declared.totals import (
+from sawbill.answer.declared.quoted.totals import (
     Labour,
     NearMiss,
     NumberedLine,
@@ -39,7 +38,8 @@ from sawbill.answer.declared.totals import (
     priced,
     prices,
 )
-from sawbill.answer.declared.ways_out import Calculation, CalculationSource, LineCalculation, WaysOut, sources
+from sawbill.answer.declared.quoted.ways_out import Calculation, CalculationSource, LineCalculation, WaysOut, sources
+from sawbill.answer.declared.rounded import share
 from sawbill.answer.declared.writing import QuoteWriting
 from sawbill.drawings.shop.cutting import cutting_names
 from sawbill.quoting import quote as quoting

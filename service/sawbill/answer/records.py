@@ -7,7 +7,7 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from sawbill.answer.columns import Json
-from sawbill.answer.declared.totals import Totals
+from sawbill.answer.declared.quoted.totals import Totals
 
 Reader = Callable[[Json], Iterable[Json]]
 

@@ -14,13 +14,13 @@ from typing import Final
 from sawbill.answer import columns as c
 from sawbill.answer import records
 from sawbill.answer.columns import Table, table
-from sawbill.answer.declared.checks import Check, Warning
-from sawbill.answer.declared.cuts import CutBoards, CutLine, Leftover, SawStop
-from sawbill.answer.declared.furniture import CarriedPiece
-from sawbill.answer.declared.making import Drilled, NeededTool, Step
-from sawbill.answer.declared.purchase import Hardware, HardwareToBuy, LumberToBuy, Supply, SupplyToBuy
-from sawbill.answer.declared.totals import NearMiss, SellingPrice, Share
-from sawbill.answer.declared.ways_out import Calculation, CalculationLine
+from sawbill.answer.declared.quoted.checks import Check, Warning
+from sawbill.answer.declared.quoted.cuts import CutBoards, CutLine, Leftover, SawStop
+from sawbill.answer.declared.quoted.furniture import CarriedPiece
+from sawbill.answer.declared.quoted.making import Drilled, NeededTool, Step
+from sawbill.answer.declared.quoted.purchase import Hardware, HardwareToBuy, LumberToBuy, Supply, SupplyToBuy
+from sawbill.answer.declared.quoted.totals import NearMiss, SellingPrice, Share
+from sawbill.answer.declared.quoted.ways_out import Calculation, CalculationLine
 from sawbill.answer.quote import Quote
 
 _LINE: Final = c.of(Check.line, shown=False)

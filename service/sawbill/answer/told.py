@@ -12,10 +12,10 @@ from typing import Final
 
 from sawbill.answer import columns as c
 from sawbill.answer.columns import Column, Json, Table
-from sawbill.answer.declared.checks import Check
-from sawbill.answer.declared.cuts import CutLine
-from sawbill.answer.declared.making import Step
-from sawbill.answer.declared.purchase import Supply
+from sawbill.answer.declared.quoted.checks import Check
+from sawbill.answer.declared.quoted.cuts import CutLine
+from sawbill.answer.declared.quoted.making import Step
+from sawbill.answer.declared.quoted.purchase import Supply
 from sawbill.answer.records import Reader, labelled
 from sawbill.answer.tables import ALL, TABLES
 from sawbill.trade.lengths import System

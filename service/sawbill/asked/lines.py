@@ -11,12 +11,12 @@ from sawbill.asked.offered import no_such_design
 from sawbill.asked.reader import Reader
 from sawbill.asked.wood import LUMBER, wood, wood_of
 from sawbill.trade import fasteners
+from sawbill.trade.declaring.kinds import Free, Length, Name, SectionName, Text, Whole, Word, Wrong
+from sawbill.trade.declaring.members import Group, Member, Rows, members
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Frame
-from sawbill.trade.kinds import Free, Length, Name, SectionName, Text, Whole, Word, Wrong
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Section
-from sawbill.trade.members import Group, Member, Rows, members
 
 MOST_LINES: Final = 50
 MOST_QUANTITY: Final = 1000

@@ -11,9 +11,9 @@ from sawbill.asked.lines import HARDWARE, LONGEST, MOST_HARDWARE, SHORTEST, quan
 from sawbill.asked.reader import Reader
 from sawbill.prices.pricebook import SUPPLIES
 from sawbill.trade import design_values, lumber
-from sawbill.trade.kinds import LengthGiven, Name, SectionName, Text, Word
+from sawbill.trade.declaring.kinds import LengthGiven, Name, SectionName, Text, Word
+from sawbill.trade.declaring.members import Group, Member, members
 from sawbill.trade.lumber import Section
-from sawbill.trade.members import Group, Member, members
 from sawbill.trade.option import OptionError, show
 from sawbill.trade.quantities import QuantityError, parse_quantity
 

@@ -8,9 +8,9 @@ from decimal import Decimal
 from typing import Final
 
 from sawbill.making.rates import PHASES, Phase
-from sawbill.trade.headings import WORK
-from sawbill.trade.kinds import Number, Share, Word
-from sawbill.trade.members import Group, Rows, asked, members_of
+from sawbill.trade.declaring.headings import WORK
+from sawbill.trade.declaring.kinds import Number, Share, Word
+from sawbill.trade.declaring.members import Group, Rows, asked, members_of
 
 MOST_CONTINGENCY: Final = Decimal(1)
 MOST_MARKUP: Final = Decimal(5)

@@ -15,9 +15,9 @@ from sawbill.asked.faults import MOST_WORDED, Pointer, RequestFault, RequestFaul
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.faults import shown
+from sawbill.trade.declaring.kinds import Kind, Wrong
+from sawbill.trade.declaring.members import Either, Group, Member, Rows, Table
 from sawbill.trade.design import Design
-from sawbill.trade.kinds import Kind, Wrong
-from sawbill.trade.members import Either, Group, Member, Rows, Table
 from sawbill.trade.option import OptionError, Reading
 
 T = TypeVar("T")

@@ -29,11 +29,11 @@ from sawbill.making.rates import Minutes, RateError, read_time, usual_rates
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.shop import SHOP as SHOP_SETTINGS
 from sawbill.prices.shop import Shop
+from sawbill.trade.declaring.headings import HAVE, PRICES, TOLD, WORK
+from sawbill.trade.declaring.kinds import MOST_TEXT, Free, Kind, Text, Word, Wrong, YesNo
+from sawbill.trade.declaring.members import Group, Member, Rows, members, members_of
 from sawbill.trade.design import Design
-from sawbill.trade.headings import HAVE, PRICES, TOLD, WORK
-from sawbill.trade.kinds import MOST_TEXT, Free, Kind, Text, Word, Wrong, YesNo
 from sawbill.trade.lengths import System
-from sawbill.trade.members import Group, Member, Rows, members, members_of
 from sawbill.trade.option import Json, show
 
 __all__ = [

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from sawbill.trade import lumber
-from sawbill.trade.headings import PRICES
-from sawbill.trade.kinds import Name, YesNo
-from sawbill.trade.members import Group, Member, Rows, members
+from sawbill.trade.declaring.headings import PRICES
+from sawbill.trade.declaring.kinds import Name, YesNo
+from sawbill.trade.declaring.members import Group, Member, Rows, members
 
 MOST_NAMES: Final = 50
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from sawbill.checks.finding import PRACTICE, Finding, not_checked
-from sawbill.trade.headings import ROOM, USERS, WAY_IN
-from sawbill.trade.kinds import Length, Mass, YesNo
+from sawbill.trade.declaring.headings import ROOM, USERS, WAY_IN
+from sawbill.trade.declaring.kinds import Length, Mass, YesNo
+from sawbill.trade.declaring.members import asked
 from sawbill.trade.lengths import MM
-from sawbill.trade.members import asked
 
 ONE_PERSON: Final = 23_000
 """The load constant for one person's lifting [g] (Revised NIOSH Lifting Equation, 1991: 23 kg, 51 lb)."""

@@ -13,10 +13,10 @@ from typing import Any, Final, overload
 import pandas as pd
 
 from sawbill.answer.columns import Cell, Table
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
+from sawbill.answer.forms.workbook import Front, heading_of, pictures, quote_workbook
 from sawbill.answer.tables import TABLES
 from sawbill.answer.values import UnknownValueError, WrongUnitError, check_path, value_of
-from sawbill.answer.workbook import Front, heading_of, pictures, quote_workbook
 from sawbill.drawings.catalogue import names, page
 from sawbill.drawings.subject import Subject
 from sawbill.notebook import shown

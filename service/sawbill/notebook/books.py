@@ -24,8 +24,8 @@ from sawbill.prices.offers import HARDWARE, LUMBER, SECTIONS, SUPPLIERS, SUPPLY
 from sawbill.prices.rows.columns import TABLES
 from sawbill.prices.rows.faults import BookFaultsError
 from sawbill.prices.shelf import Shelf, UnknownBookError, sample_folder
+from sawbill.trade.declaring.members import Member
 from sawbill.trade.lengths import System
-from sawbill.trade.members import Member
 
 INLINE: Final = "inline"
 """What a price book is called that was given as a mapping."""

@@ -13,8 +13,8 @@ import pandas as pd
 from sawbill import registry
 from sawbill.answer.compared import comparison_json
 from sawbill.answer.comparison import OPTION, comparison_table
-from sawbill.answer.jsonform import json_bytes
-from sawbill.answer.workbook import workbook_bytes
+from sawbill.answer.forms.jsonform import json_bytes
+from sawbill.answer.forms.workbook import workbook_bytes
 from sawbill.notebook.asking import given, lumber_of, settings_of, tables_of, understood
 from sawbill.notebook.books import Book, price_book
 from sawbill.notebook.frames import frame

@@ -9,7 +9,7 @@ import pandas as pd
 
 from sawbill.asked.request import QUOTE
 from sawbill.notebook.faults import no_choice
-from sawbill.trade.members import Group, Member, Rows
+from sawbill.trade.declaring.members import Group, Member, Rows
 
 COLUMNS: Final = {
     "argument": "The argument of `quote`, or of `line`.", "setting": "What of it; empty where it has no parts.",

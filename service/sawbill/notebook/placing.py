@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import pandas as pd
 
-from sawbill.answer.declared.placed import PlacedPart, placed_json
+from sawbill.answer.declared.quoted.placed import PlacedPart, placed_json
 from sawbill.quoting.drawn import drilled_of
 from sawbill.quoting.quote import Quote
 from sawbill.trade.boxes import AXES

@@ -10,8 +10,8 @@ from typing import Any
 import pandas as pd
 
 from sawbill.answer.columns import Table
+from sawbill.answer.forms.workbook import Front
 from sawbill.answer.quote import plan_json
-from sawbill.answer.workbook import Front
 from sawbill.asked.request import read_pieces
 from sawbill.notebook import shown
 from sawbill.notebook.answers import Answer, Tabled, filled

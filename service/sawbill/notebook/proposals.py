@@ -12,7 +12,7 @@ from typing import Any
 import pandas as pd
 
 from sawbill import registry
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.proposal import OPTION, best_table, trade_off_table
 from sawbill.answer.proposed import proof_text, proposal_json
 from sawbill.notebook.asking import given, lumber_of, settings_of, tables_of, understood

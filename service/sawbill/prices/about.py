@@ -7,9 +7,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
-from sawbill.trade.kinds import Share, Text, Word, YesNo
+from sawbill.trade.declaring.kinds import Share, Text, Word, YesNo
+from sawbill.trade.declaring.members import asked, members_of
 from sawbill.trade.lengths import System
-from sawbill.trade.members import asked, members_of
 
 MOST_TITLE: Final = 200
 """The longest title [characters]."""

@@ -15,10 +15,10 @@ from types import MappingProxyType
 from typing import Final, Literal
 
 from sawbill.trade import design_values, fasteners, lumber
-from sawbill.trade.kinds import Length, Name, SectionName, Share, Text, Whole, Word, YesNo
+from sawbill.trade.declaring.kinds import Length, Name, SectionName, Share, Text, Whole, Word, YesNo
+from sawbill.trade.declaring.members import NEEDED, Member, members
 from sawbill.trade.lengths import FOOT, MM
 from sawbill.trade.lumber import Section
-from sawbill.trade.members import NEEDED, Member, members
 from sawbill.trade.quantities import PriceUnit
 
 Notes = tuple[tuple[str, str], ...]

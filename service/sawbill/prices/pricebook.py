@@ -28,11 +28,11 @@ from sawbill.prices.offers import (
     SupplyOffer,
 )
 from sawbill.prices.shop import SHOP, Shop
-from sawbill.trade.kinds import Kind, Length, Share
+from sawbill.trade.declaring.kinds import Kind, Length, Share
+from sawbill.trade.declaring.members import Member
 from sawbill.trade.lengths import exact_length
 from sawbill.trade.lumber import Section
 from sawbill.trade.lumber import section as find_section
-from sawbill.trade.members import Member
 
 __all__ = [
     "SUPPLIES", "Dimension", "HardwareOffer", "LumberOffer", "PriceBook", "Supplier", "SupplyOffer", "canonical",

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from sawbill.trade import headings
-from sawbill.trade.kinds import Length, Share, Whole, YesNo
+from sawbill.trade.declaring import headings
+from sawbill.trade.declaring.kinds import Length, Share, Whole, YesNo
+from sawbill.trade.declaring.members import asked, members_of
 from sawbill.trade.lengths import FOOT, INCH, MM
-from sawbill.trade.members import asked, members_of
 
 MOST_OFFCUT_VALUE: Final = Decimal("0.5")
 """What an offcut may be worth at most: above, it would pay to buy boards for their offcuts (`cutting.Order.credit`)."""

@@ -11,8 +11,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal, TypeVar
 
-from sawbill.trade import headings, lengths, lumber, mattresses
-from sawbill.trade.headings import Headed, Heading
+from sawbill.trade import lengths, lumber, mattresses
+from sawbill.trade.declaring import headings
+from sawbill.trade.declaring.headings import Headed, Heading
 from sawbill.trade.lengths import (
     INCH,
     MM,

@@ -20,17 +20,15 @@ from sawbill.web.http.answers import StrictJson, protect
 from sawbill.web.http.paths import AddressRule
 from sawbill.web.http.smaller import made_smaller
 from sawbill.web.library.keeping import Keeper
-from sawbill.web.routes.asking import asking
-from sawbill.web.routes.book_changes import book_changes
-from sawbill.web.routes.book_rights import book_rights
+from sawbill.web.routes.books.changes import book_changes
+from sawbill.web.routes.books.price_books import price_books
+from sawbill.web.routes.books.rights import book_rights
 from sawbill.web.routes.comparisons import comparisons
-from sawbill.web.routes.cutting_page import cutting_page
 from sawbill.web.routes.cutting_plans import cutting_plans
 from sawbill.web.routes.design_quotes import design_quotes
 from sawbill.web.routes.designs import designs as design_routes
 from sawbill.web.routes.drawn.drawings import drawings
 from sawbill.web.routes.drawn.sheets import sheets
-from sawbill.web.routes.few import few
 from sawbill.web.routes.guide import guide
 from sawbill.web.routes.jobs import jobs
 from sawbill.web.routes.kept_tables import kept_tables
@@ -41,8 +39,10 @@ from sawbill.web.routes.own.jobs import own_jobs
 from sawbill.web.routes.own.overview import overview
 from sawbill.web.routes.own.quotes import own_quotes
 from sawbill.web.routes.own.signing_in import signing_in
-from sawbill.web.routes.pages import health, pages
-from sawbill.web.routes.price_books import price_books
+from sawbill.web.routes.pages.asking import asking
+from sawbill.web.routes.pages.cutting import cutting_page
+from sawbill.web.routes.pages.few import few
+from sawbill.web.routes.pages.front import health, pages
 from sawbill.web.routes.proposals import proposals
 from sawbill.web.routes.quote_tables import quote_tables
 from sawbill.web.routes.quotes import quotes

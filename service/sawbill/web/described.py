@@ -14,7 +14,7 @@ from flask import Flask, current_app
 from flask_smorest import Api, Blueprint
 from marshmallow import Schema, fields
 
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.quote import ENGINE
 from sawbill.web import openapi
 from sawbill.web.admission.access import LINK

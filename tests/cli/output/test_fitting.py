@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from sawbill.answer import columns as c
 from sawbill.answer.columns import Column
-from sawbill.answer.text import aligned
+from sawbill.answer.forms.text import aligned
 from sawbill.cli.output.fitting import fitted, layout_of
 from sawbill.cli.output.forms import NARROWEST
 

@@ -7,8 +7,8 @@ import openpyxl
 import pytest
 from tests.web.guarded import Kept
 
+from sawbill.answer.forms.text import quote_text
 from sawbill.answer.tables import TABLES
-from sawbill.answer.text import quote_text
 from sawbill.web.http.media import TXT, XLSX
 from sawbill.web.routes.cutting_plans import EXAMPLE
 

@@ -106,7 +106,7 @@ def test_what_a_description_says_is_text_and_never_markup(app, description, monk
     hostile = "<script>alert(1)</script>&"
     item = description["paths"]["/healthz"]["get"]
     changed = {**description, "paths": {"/healthz": {"get": {**item, "summary": hostile, "description": hostile}}}}
-    monkeypatch.setattr("sawbill.web.routes.pages.described", lambda: SimpleNamespace(content=changed))
+    monkeypatch.setattr("sawbill.web.routes.pages.front.described", lambda: SimpleNamespace(content=changed))
     text = app.test_client().get("/openapi.html").text
     assert "<script>" not in text and text.count("&lt;script&gt;alert(1)&lt;/script&gt;&amp;") == 2
 

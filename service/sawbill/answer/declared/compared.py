@@ -11,9 +11,9 @@ from typing import Any, NamedTuple
 from sawbill import cutting
 from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.fields import Answered, Field, Json, Writing
-from sawbill.answer.declared.making import Minutes
+from sawbill.answer.declared.quoted.making import Minutes
+from sawbill.answer.declared.quoted.totals import SellingPrice
 from sawbill.answer.declared.rounded import kilograms, share, share_used
-from sawbill.answer.declared.totals import SellingPrice
 from sawbill.asked.pricing import NOTHING, Pricing
 from sawbill.checks import finding
 from sawbill.making import rates

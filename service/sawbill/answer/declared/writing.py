@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from sawbill.answer.declared.drawings import Place
 from sawbill.answer.declared.fields import Json, Writing
+from sawbill.answer.declared.quoted.drawings import Place
 from sawbill.checks.finding import Finding
 from sawbill.checks.strength.traces import is_of
 from sawbill.quoting.quote import Quote

@@ -13,7 +13,7 @@ from sawbill.cli.options.books import prices_option
 from sawbill.cli.options.declared import options
 from sawbill.cli.options.groups import Command, Option, joined
 from sawbill.cli.options.words import DesignName, file_option, set_option, units_option
-from sawbill.trade.headings import TOLD, WHAT
+from sawbill.trade.declaring.headings import TOLD, WHAT
 
 KINDS: Final[Mapping[str, str]] = MappingProxyType({
     ".svg": "one view", ".png": "the same in pixels", ".glb": "the model",

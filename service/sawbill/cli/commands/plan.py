@@ -11,7 +11,7 @@ from sawbill.cli.options.declared import fields, options
 from sawbill.cli.options.groups import Command, joined
 from sawbill.cli.options.words import file_option, table_option, units_option
 from sawbill.cli.output.forms import output_of, output_options
-from sawbill.trade.headings import HAVE
+from sawbill.trade.declaring.headings import HAVE
 
 OPTIONS = joined(
     [click.Argument(["pieces"], metavar="PIECES", type=click.Path(allow_dash=True))],

@@ -19,7 +19,7 @@ from sawbill.cli.options.words import (
     units_option,
 )
 from sawbill.cli.output.forms import output_of, output_options
-from sawbill.trade.headings import TOLD, WHAT
+from sawbill.trade.declaring.headings import TOLD, WHAT
 
 if TYPE_CHECKING:
     from sawbill.cli.requests.asking import Asking, Words

@@ -8,7 +8,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from sawbill.cli.options.groups import Option, TextType
-from sawbill.trade.headings import PRICES
+from sawbill.trade.declaring.headings import PRICES
 
 SAMPLE: Final = "sample-inch"
 """The price book that is taken where none is named."""

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from sawbill.cli.options.groups import Option
-from sawbill.trade.kinds import Length, YesNo
-from sawbill.trade.members import Member, Rows, members_of
+from sawbill.trade.declaring.kinds import Length, YesNo
+from sawbill.trade.declaring.members import Member, Rows, members_of
 
 
 class Field:

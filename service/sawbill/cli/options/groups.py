@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 import click
 from click.shell_completion import CompletionItem
 
-from sawbill.trade.headings import Heading, by_heading
+from sawbill.trade.declaring.headings import Heading, by_heading
 
 if TYPE_CHECKING:
     TextType = click.ParamType[str]

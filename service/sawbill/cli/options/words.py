@@ -9,7 +9,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from sawbill.cli.options.groups import Option, TextType
-from sawbill.trade.headings import HAVE, TOLD, WHAT, WORK, Heading
+from sawbill.trade.declaring.headings import HAVE, TOLD, WHAT, WORK, Heading
 
 
 class DesignName(TextType):

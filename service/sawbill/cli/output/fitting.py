@@ -8,7 +8,7 @@ from textwrap import wrap
 from typing import Final
 
 from sawbill.answer.columns import Column
-from sawbill.answer.text import Layout, aligned
+from sawbill.answer.forms.text import Layout, aligned
 
 GAP: Final = "  "
 NARROW: Final = 16

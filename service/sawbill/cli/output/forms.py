@@ -13,7 +13,7 @@ import click
 
 from sawbill.cli.options.groups import Option
 from sawbill.cli.output.ending import misused, refuse
-from sawbill.trade.headings import FORM
+from sawbill.trade.declaring.headings import FORM
 
 Form = Literal["text", "csv", "json", "xlsx", "html"]
 FORMS: Final[Mapping[str, Form]] = MappingProxyType({

@@ -9,9 +9,9 @@ from typing import Any, Final, NamedTuple
 
 from sawbill.answer.columns import Json, Table, plain
 from sawbill.answer.comparison import comparison_table, comparison_text
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
+from sawbill.answer.forms.text import quote_text, table_text
 from sawbill.answer.tables import TABLES
-from sawbill.answer.text import quote_text, table_text
 from sawbill.answer.values import UnknownValueError, WrongUnitError, check_path, check_unit, value_of
 from sawbill.cli.output.ending import misused
 from sawbill.cli.output.fitting import layout_of, within

@@ -14,7 +14,7 @@ from sawbill.cli.options.books import SAMPLE
 from sawbill.cli.options.declared import Field, fields
 from sawbill.cli.output.ending import INPUT, NO, USAGE, misused, refuse
 from sawbill.cli.requests.inputs import Input, Table
-from sawbill.trade.members import Member
+from sawbill.trade.declaring.members import Member
 from sawbill.web.http.problems import Problem, pointer_text
 
 Words = Mapping[str, Any]

@@ -12,8 +12,8 @@ from sawbill.cli.output.ending import misused
 from sawbill.cli.requests.asking import Asking, Words
 from sawbill.cli.requests.designs import designs
 from sawbill.cli.requests.inputs import Input
-from sawbill.trade.kinds import Text
-from sawbill.trade.members import Member
+from sawbill.trade.declaring.kinds import Text
+from sawbill.trade.declaring.members import Member
 
 _OWN: Final = ("label", "quantity")
 """What a line is told beside its design and that design's options."""

@@ -17,7 +17,7 @@ from sawbill.prices.rows.csvtable import Words, row_records
 from sawbill.prices.rows.faults import Fault, Faults
 from sawbill.prices.rows.record import Record
 from sawbill.prices.rows.settings import FAULTY, FLAGS, GROUPS, Settings, read_settings
-from sawbill.trade.kinds import Whole
+from sawbill.trade.declaring.kinds import Whole
 
 if TYPE_CHECKING:
     from sawbill.prices.forms.sheets import Row, Sheets

@@ -11,7 +11,7 @@ from typing import Final
 from sawbill.prices.about import ABOUT
 from sawbill.prices.offers import HARDWARE, LUMBER, SECTIONS, SUPPLIERS, SUPPLY
 from sawbill.prices.shop import SHOP
-from sawbill.trade.members import Member
+from sawbill.trade.declaring.members import Member
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,9 +31,9 @@ from sawbill.prices.offers import (
 from sawbill.prices.rows import cells
 from sawbill.prices.rows.record import Record
 from sawbill.trade import fasteners, lumber, tables
-from sawbill.trade.kinds import Length, Name, Share, Text, Whole, YesNo
+from sawbill.trade.declaring.kinds import Length, Name, Share, Text, Whole, YesNo
+from sawbill.trade.declaring.members import Member
 from sawbill.trade.lengths import MM, System, format_length
-from sawbill.trade.members import Member
 from sawbill.trade.quantities import PriceUnit, parse_quantity, price_unit, price_units_in
 
 T = TypeVar("T")

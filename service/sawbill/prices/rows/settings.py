@@ -17,7 +17,7 @@ from sawbill.prices.rows.columns import SETTINGS, SHOP_KEYS
 from sawbill.prices.rows.faults import Faults
 from sawbill.prices.rows.record import Record
 from sawbill.prices.shop import SHOP, Shop
-from sawbill.trade.kinds import Kind, Length, Share, Text, Whole, Word, YesNo
+from sawbill.trade.declaring.kinds import Kind, Length, Share, Text, Whole, Word, YesNo
 from sawbill.trade.lengths import System
 
 GROUPS: Final = ("usual_sections", "shop")

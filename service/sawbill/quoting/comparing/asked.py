@@ -12,8 +12,8 @@ from sawbill.asked.wood import LUMBER_THAT_HOLDS
 from sawbill.making.rates import usual_rates
 from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL
 from sawbill.quoting.comparing.judging import Kind as BoundKind
-from sawbill.trade.kinds import MOST_TEXT, Free, Kind, Text, Whole, Wrong, whole_of
-from sawbill.trade.members import Either, Group, Member, Rows, Table, members
+from sawbill.trade.declaring.kinds import MOST_TEXT, Free, Kind, Text, Whole, Wrong, whole_of
+from sawbill.trade.declaring.members import Either, Group, Member, Rows, Table, members
 from sawbill.trade.option import Json, Reading, show
 
 MOST_ENTRIES: Final = 50

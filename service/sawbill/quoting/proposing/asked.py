@@ -10,8 +10,8 @@ from sawbill.quoting.comparing.asked import BOUNDS, COMMON, DESIGN_OR_NAME
 from sawbill.quoting.comparing.judging import Kind as BoundKind
 from sawbill.quoting.proposing.grid import MOST_COMBINATIONS
 from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, TO_LESSEN
-from sawbill.trade.kinds import MOST_TEXT, Free, Kind, Text, Whole, Word, Wrong
-from sawbill.trade.members import Group, Member, Rows, Table, members
+from sawbill.trade.declaring.kinds import MOST_TEXT, Free, Kind, Text, Whole, Word, Wrong
+from sawbill.trade.declaring.members import Group, Member, Rows, Table, members
 from sawbill.trade.option import Json, show
 
 ANY: Final = "any"

@@ -14,8 +14,8 @@ from sawbill.quoting.proposing.asked import ANY, MOST_VALUES, NEAR, RANGE, USUAL
 from sawbill.quoting.proposing.grid import Opened
 from sawbill.quoting.ways_out.changes import SIZES, STAYS, Change, reading_of, single_changes
 from sawbill.trade import option
+from sawbill.trade.declaring.kinds import whole_of
 from sawbill.trade.design import Design, OptionFaultsError
-from sawbill.trade.kinds import whole_of
 from sawbill.trade.lengths import INCH, MM, LengthError, format_length, parse_length
 from sawbill.trade.option import Option, OptionError, Reading, show
 

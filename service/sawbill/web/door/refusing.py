@@ -9,7 +9,7 @@ from typing import Final
 import h11
 from flask import Response
 
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.web.http import problems
 from sawbill.web.http.answers import protect
 

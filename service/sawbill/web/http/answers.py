@@ -8,7 +8,7 @@ from typing import Any, Final
 from flask import Response
 from flask.json.provider import DefaultJSONProvider
 
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 
 PAGE_POLICY: Final = (
     "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; connect-src 'self'; "

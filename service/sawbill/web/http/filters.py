@@ -9,7 +9,7 @@ from typing import Any, Final
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
 from sawbill.store import QuoteFilter
-from sawbill.trade.kinds import MOST_TEXT
+from sawbill.trade.declaring.kinds import MOST_TEXT
 from sawbill.web.openapi import parameter
 
 QUERY: Final[list[dict[str, Any]]] = [

@@ -10,7 +10,7 @@ from typing import Any, Final
 from flask import Flask, Response, current_app, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.asked.request import Pointer, RequestFault
 from sawbill.buying.boards import NothingFitsError
 from sawbill.prices.rows.csvtable import write_rows

@@ -25,9 +25,9 @@ from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.faults import shown
 from sawbill.quoting.comparing import asked as compared
 from sawbill.quoting.proposing import asked as proposed
+from sawbill.trade.declaring.members import Member
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
-from sawbill.trade.members import Member
 from sawbill.web.admission import access, callers
 from sawbill.web.http import problems
 

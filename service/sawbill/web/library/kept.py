@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from flask import Response, request
 
-from sawbill.answer.declared.drawings import Place
+from sawbill.answer.declared.quoted.drawings import Place
 from sawbill.answer.quote import ENGINE
 from sawbill.backroom.task import Shared
 from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote, make_id

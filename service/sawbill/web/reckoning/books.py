@@ -8,7 +8,7 @@ from typing import Any
 
 from sawbill.answer.declared.changes import changes_json
 from sawbill.answer.drift import drift, sold_by
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.kept import drift_json
 from sawbill.prices.changes import changes
 from sawbill.prices.forms import forms

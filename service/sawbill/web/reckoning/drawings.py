@@ -7,10 +7,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from sawbill.answer import workbook
-from sawbill.answer.declared.placed import placed_json
-from sawbill.answer.drawings import drawings_zip
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.declared.quoted.placed import placed_json
+from sawbill.answer.forms import workbook
+from sawbill.answer.forms.drawings import drawings_zip
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.asked.request import Request, RequestFault
 from sawbill.buying.boards import NothingFitsError
 from sawbill.drawings.catalogue import names, page

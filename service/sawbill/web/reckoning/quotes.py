@@ -8,8 +8,8 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from sawbill import cutting, registry
-from sawbill.answer.declared.drawings import Place
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.declared.quoted.drawings import Place
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.quote import plan_json, quote_json
 from sawbill.asked.reader import Reader
 from sawbill.asked.request import CUTTING_PLAN, PRICE_BOOK, QUOTE, Request, RequestFault
@@ -19,7 +19,7 @@ from sawbill.quoting.comparing.comparison import Figures, figures_of
 from sawbill.quoting.quote import Quote, make_quote
 from sawbill.quoting.ways_out import WaysOut
 from sawbill.quoting.work import work_for
-from sawbill.trade.members import Group
+from sawbill.trade.declaring.members import Group
 from sawbill.web.http import problems
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.prices import Body, Named, Prices, body_read

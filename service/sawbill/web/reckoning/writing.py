@@ -10,19 +10,19 @@ from datetime import date
 
 from sawbill.answer.columns import Column, Json, Table, plain
 from sawbill.answer.comparison import comparison_table, comparison_text
-from sawbill.answer.csvform import csv_bytes
-from sawbill.answer.jsonform import json_bytes, table_json
+from sawbill.answer.forms.csvform import csv_bytes
+from sawbill.answer.forms.jsonform import json_bytes, table_json
+from sawbill.answer.forms.text import quote_text, table_text
+from sawbill.answer.forms.workbook import Front, Picture, heading_of, quote_workbook, workbook_bytes
 from sawbill.answer.proposal import best_table, tables_of
 from sawbill.answer.proposed import proposal_text
 from sawbill.answer.tables import ALL, TABLES
-from sawbill.answer.text import quote_text, table_text
 from sawbill.answer.told import for_reader
-from sawbill.answer.workbook import Front, Picture, heading_of, quote_workbook, workbook_bytes
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import System
 from sawbill.web.http.media import CSV, HTML, TABLE_FORMS, TXT, XLSX
 from sawbill.web.written import render
-from sawbill.web.written.questions import Questions
+from sawbill.web.written.asking.questions import Questions
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from flask import Response, current_app, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.compared import Comparison, comparison_json, events
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.quote import ENGINE
 from sawbill.backroom import Rank
 from sawbill.cutting import Status

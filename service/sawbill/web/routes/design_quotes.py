@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from flask import Response
 from flask_smorest import Blueprint
 
-from sawbill.answer.declared.placed import Placed
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.declared.quoted.placed import Placed
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.quote import Quote
 from sawbill.web.http import problems
 from sawbill.web.http.media import HTML, JSON, TABLE_FORMS, Media
@@ -19,7 +19,8 @@ from sawbill.web.schemas.answered import schema_of
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import asked_quote, design_called, send
 from sawbill.web.work.recent import Made
-from sawbill.web.written import asking, forms, tabled
+from sawbill.web.written import forms, tabled
+from sawbill.web.written.asking import page as asking
 
 design_quotes = Blueprint(
     "quotes of a design", __name__, description="One design by its address: the quote, its tables, its values."

@@ -21,7 +21,8 @@ from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.declared import parameter_of
 from sawbill.web.work.asking import design_called
 from sawbill.web.work.quoting import service
-from sawbill.web.written import asking, catalogues, forms
+from sawbill.web.written import catalogues, forms
+from sawbill.web.written.asking import page as asking
 
 designs = Blueprint("designs", __name__, description="The designs on offer, and their options.")
 

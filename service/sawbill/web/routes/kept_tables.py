@@ -10,7 +10,7 @@ from flask_smorest import Blueprint
 
 from sawbill.answer.declared.fields import PLAIN, Json
 from sawbill.answer.drift import WHY
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.kept import Drifted, DriftOf, KeptList, QuotePage
 from sawbill.answer.kept_tables import KEPT
 from sawbill.web.admission import callers

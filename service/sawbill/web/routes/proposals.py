@@ -10,7 +10,7 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.proposed import Proposal
 from sawbill.answer.quote import ENGINE
 from sawbill.backroom import Rank

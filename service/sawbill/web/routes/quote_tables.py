@@ -21,7 +21,8 @@ from sawbill.web.routes.quotes import READS as READS_QUOTE
 from sawbill.web.routes.table_lists import PATH, TABLE, VALUE_SCHEMA, table_schema
 from sawbill.web.work import drawing
 from sawbill.web.work.asking import tag_of, tagged
-from sawbill.web.written import asking, forms, tabled
+from sawbill.web.written import forms, tabled
+from sawbill.web.written.asking import page as asking
 
 quote_tables = Blueprint("tables of quotes", __name__, description="The tables and values of stored quotes.")
 

@@ -7,8 +7,8 @@ from typing import Any, Final
 from marshmallow import fields
 
 from sawbill.store import RIGHTS, BookRights
-from sawbill.trade.kinds import Text
-from sawbill.trade.members import Group, Member, members
+from sawbill.trade.declaring.kinds import Text
+from sawbill.trade.declaring.members import Group, Member, members
 from sawbill.web.schemas import fields as sent
 from sawbill.web.schemas.declared import schema_of
 from sawbill.web.schemas.fields import Sent

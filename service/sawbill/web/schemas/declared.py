@@ -7,8 +7,8 @@ from typing import Any, Final
 
 from marshmallow import RAISE, Schema, fields
 
-from sawbill.trade.kinds import Kind, Text, Whole, YesNo
-from sawbill.trade.members import Group, Member, Rows
+from sawbill.trade.declaring.kinds import Kind, Text, Whole, YesNo
+from sawbill.trade.declaring.members import Group, Member, Rows
 from sawbill.trade.option import NO, YES
 from sawbill.web.schemas.fields import Sent
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from sawbill.trade.kinds import Text
-from sawbill.trade.members import Group, Member, members
+from sawbill.trade.declaring.kinds import Text
+from sawbill.trade.declaring.members import Group, Member, members
 from sawbill.web.schemas.declared import schema_of
 
 ABOUT_ASKED: Final = Group("AboutAsked", "What may be changed about a stored quote.", members(

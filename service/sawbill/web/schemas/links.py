@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from sawbill.answer.tables import TABLES
-from sawbill.trade.kinds import Text, Whole
-from sawbill.trade.members import Group, Member, members
+from sawbill.trade.declaring.kinds import Text, Whole
+from sawbill.trade.declaring.members import Group, Member, members
 from sawbill.web.schemas.declared import schema_of
 
 MOST_DAYS: Final = 3650

@@ -9,7 +9,7 @@ from marshmallow import Schema, fields
 
 from sawbill.answer.catalogues import CATALOGUES
 from sawbill.answer.columns import Column, Table
-from sawbill.answer.declared.totals import QuotedBook
+from sawbill.answer.declared.quoted.totals import QuotedBook
 from sawbill.answer.kept_tables import KEPT
 from sawbill.answer.tables import TABLES
 from sawbill.answer.values import VALUES

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from flask import Response, request
 
-from sawbill.answer.declared.drawings import Place
+from sawbill.answer.declared.quoted.drawings import Place
 from sawbill.answer.quote import ENGINE
 from sawbill.asked.offered import no_such_design
 from sawbill.asked.request import PLACED, TRACE, RequestFault

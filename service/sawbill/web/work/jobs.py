@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from flask import Response, current_app, request
 
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.prices.pricebook import PriceBook
 from sawbill.store import Job
 from sawbill.store.kept.jobs import MOST_OPEN

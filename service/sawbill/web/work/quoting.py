@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from flask import current_app
 
-from sawbill.answer.declared.drawings import Place
+from sawbill.answer.declared.quoted.drawings import Place
 from sawbill.asked.request import RequestFault
 from sawbill.backroom import Here, Once, Room
 from sawbill.prices.pricebook import PriceBook

@@ -16,7 +16,7 @@ from typing import Any, Final
 from flask import Flask
 
 from sawbill.answer.compared import comparison_json
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.backroom import Rank
 from sawbill.quoting.comparing.comparison import Row
 from sawbill.store import Job, Store, StoreError, UnknownJobError

@@ -9,7 +9,7 @@ from flask import Response, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.catalogues import CATALOGUES
-from sawbill.answer.jsonform import json_bytes
+from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.quote import ENGINE
 from sawbill.web.admission.callers import Access
 from sawbill.web.http import problems

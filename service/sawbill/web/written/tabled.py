@@ -11,7 +11,7 @@ from urllib.parse import urlencode
 from flask import Response, request
 
 from sawbill.answer.columns import Json, Table, plain
-from sawbill.answer.jsonform import json_bytes, json_number
+from sawbill.answer.forms.jsonform import json_bytes, json_number
 from sawbill.answer.tables import TABLES
 from sawbill.answer.values import (
     UnknownValueError,
@@ -35,7 +35,7 @@ from sawbill.web.reckoning import writing
 from sawbill.web.reckoning.writing import Look, Title
 from sawbill.web.work import handing_in
 from sawbill.web.work.quoting import service
-from sawbill.web.written.questions import Questions
+from sawbill.web.written.asking.questions import Questions
 
 SMALL: Final = 100_000
 """How long the JSON of an answer may be that is written in another form where it is asked for [bytes]: what is larger

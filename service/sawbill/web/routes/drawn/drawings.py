@@ -8,8 +8,8 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
-from sawbill.answer.declared.drawings import GLB, PNG, SVG, ZIP
-from sawbill.answer.declared.placed import Placed
+from sawbill.answer.declared.quoted.drawings import GLB, PNG, SVG, ZIP
+from sawbill.answer.declared.quoted.placed import Placed
 from sawbill.asked.request import RequestFault
 from sawbill.drawings.catalogue import STAGES, VIEWS
 from sawbill.drawings.pixels import DPI

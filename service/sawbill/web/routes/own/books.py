@@ -19,7 +19,7 @@ from sawbill.web.http import paging, problems
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import books
-from sawbill.web.routes.price_books import found, store_to_write
+from sawbill.web.routes.books.price_books import found, store_to_write
 from sawbill.web.work.quoting import service
 from sawbill.web.written import book_forms, own
 

@@ -1,0 +1,1 @@
+"""What several designs build and ask for alike."""

@@ -1,0 +1,1 @@
+"""What a quote answers, declared part by part."""

@@ -1,0 +1,1 @@
+"""The forms that answers take: CSV, JSON, text, workbooks, and drawings in a zip."""

@@ -1,0 +1,143 @@
+"""Whose a stored price book is, who else may read and write it, and the way back for one that was deleted."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from flask import Response
+from flask_smorest import Blueprint
+from marshmallow import Schema
+
+from sawbill.asked.reader import shape_faults
+from sawbill.asked.request import RequestFault
+from sawbill.prices.rows.cells import nearest
+from sawbill.prices.rows.faults import shown
+from sawbill.store import RIGHTS as STORE_RIGHTS
+from sawbill.store.kept.books import UNDO_WINDOW
+from sawbill.store.kept.rights import TO
+from sawbill.trade.declaring.members import Group
+from sawbill.web.admission import callers
+from sawbill.web.http import problems
+from sawbill.web.http.answers import json_answer
+from sawbill.web.http.bodies import json_body
+from sawbill.web.http.queries import parameters
+from sawbill.web.openapi import JSON, parameter, route
+from sawbill.web.routes.books.price_books import ADDRESS, NAME, store_to_write
+from sawbill.web.schemas.book_rights import (
+    GRANT_ASKED,
+    OWNER_ASKED,
+    BookRightsSchema,
+    GrantAskedSchema,
+    OwnerAskedSchema,
+    rights_json,
+)
+from sawbill.web.schemas.price_book import BookSummarySchema, summary_json
+from sawbill.web.work.quoting import service
+
+book_rights = Blueprint(
+    "rights", __name__, description="Who owns a price book, and who else may read or change it."
+)  # fmt: skip
+
+RIGHTS: Final = f"{ADDRESS}/rights"
+WHOM: Final = [
+    *NAME,
+    parameter(
+        "to",
+        "Who it is for: everyone, owner:NAME or group:NAME; whoever runs the service keeps the groups.",
+        "owner:ben",
+        place="path",
+        pattern=f"^(?:{TO.pattern})$",
+    ),
+]
+MAY: Final = ("not-found", "not-yours", "price-book-read-only", *problems.WRITES_STORE)
+SENT: Final = ("too-large", "wrong-content-type")
+
+
+def _body(description: str, schema: type[Schema], example: dict[str, str]) -> dict[str, Any]:
+    return {
+        "required": True,
+        "description": description,
+        "content": {JSON: {"schema": schema, "example": example}},
+    }
+
+
+@route(book_rights, f"GET {RIGHTS}", BookRightsSchema, "The rights.", *MAY, access="price-book", path=NAME)
+def get_price_book_rights(name: str) -> Response:
+    """Tell who else may read and write a price book of yours."""
+    parameters()
+    return _told(name)
+
+
+@route(
+    book_rights, f"PUT {RIGHTS}/<to>", BookRightsSchema, "The rights from now on.", *MAY, *SENT, access="price-book",
+    path=WHOM, requestBody=_body("What they may do.", GrantAskedSchema, {"may": "read"}),
+)  # fmt: skip
+def let_price_book(name: str, to: str) -> Response:
+    """Let others read a price book of yours, or write it too; what you let them before is replaced."""
+    parameters()
+    store, asked = store_to_write(name), _asked(GRANT_ASKED)
+    try:
+        store.rights.let(name, to, asked["may"], callers.who())
+    except ValueError as error:
+        raise problems.faulty([RequestFault(("to",), "not-a-name", f"to: {error}")], "parameter") from None
+    return _told(name)
+
+
+@route(
+    book_rights, f"DELETE {RIGHTS}/<to>", BookRightsSchema, "The rights from now on.", *MAY, access="price-book",
+    path=WHOM,
+)  # fmt: skip
+def keep_price_book(name: str, to: str) -> Response:
+    """Take back what you let others do with a price book of yours."""
+    parameters()
+    store_to_write(name).rights.keep_from(name, to, callers.who())
+    return _told(name)
+
+
+@route(
+    book_rights, f"PATCH {RIGHTS}", None, "", *MAY, *SENT, access="price-book", path=NAME,
+    requestBody=_body("Its new owner.", OwnerAskedSchema, {"owner": "ben"}),
+    responses={"204": {"description": "It is theirs; those you shared it with still have it."}},
+)  # fmt: skip
+def give_price_book(name: str) -> Response:
+    """Give a price book of yours to another owner, who may take from you whatever you could do with it."""
+    parameters()
+    store, asked = store_to_write(name), _asked(OWNER_ASKED)
+    try:
+        store.rights.give(name, asked["owner"], callers.who())
+    except ValueError as error:
+        raise problems.faulty([RequestFault(("owner",), "not-a-name", f"owner: {error}")]) from None
+    return Response(status=204)
+
+
+@route(
+    book_rights, f"POST {ADDRESS}/undelete", BookSummarySchema,
+    f"It is restored; this works for {UNDO_WINDOW.days} days after it was deleted.", *MAY,
+    access="price-book", path=NAME,
+)  # fmt: skip
+def undelete_price_book(name: str) -> Response:
+    """Bring back a price book that you deleted, with all that it was and whom you shared it with."""
+    parameters()
+    entry = store_to_write(name).books.undelete(name, callers.who())
+    book = service().library.usable(name)
+    response = json_answer(summary_json(name, book, entry, callers.current_caller()), cache="no-store")
+    response.set_etag(entry.revision)
+    return response
+
+
+def _told(name: str) -> Response:
+    rights = store_to_write(name).rights.of(name, callers.who())
+    return json_answer(rights_json(name, rights), cache="no-store")
+
+
+def _asked(group: Group) -> dict[str, Any]:
+    """Read the body of the request at hand. Raises Problem."""
+    raw = json_body()
+    faults = shape_faults(raw, group)
+    if not faults and raw.get("may", "read") not in STORE_RIGHTS:
+        detail = f"may is {shown(raw['may'])}; {nearest(raw['may'], STORE_RIGHTS)}"
+        faults.append(RequestFault(("may",), "not-a-choice", detail))
+    if faults:
+        raise problems.faulty(faults)
+    asked: dict[str, Any] = raw
+    return asked
