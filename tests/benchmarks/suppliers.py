@@ -7,10 +7,13 @@ from __future__ import annotations
 
 import random
 import statistics
+import sys
 import time
 import tracemalloc
+from pathlib import Path
 from typing import Any
 
+sys.path.insert(0, str(Path(__file__).parents[2]))
 import click
 from tests.many_suppliers import book_of, line_of
 

@@ -11,7 +11,7 @@ from tests.buying.suppliers.whole import Whole
 
 from sawbill.asked.lines import Need
 from sawbill.buying.boards import NothingFitsError
-from sawbill.buying.suppliers import cheapest_sourcing
+from sawbill.buying.suppliers import cheapest_sourcing, ways
 from sawbill.buying.takeoff import CutLine, TakeOff
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import INCH
@@ -163,3 +163,20 @@ def test_no_purchase_costs_less_than_the_one_proven(seed: int, tiny_book: Build,
 def test_a_dearer_board_and_one_beyond_the_need_reach_a_minimum(tiny_book: Build, ask: Any) -> None:
     """Case 2551: of one kind wood on hand is enough, and a board more of it still counts towards the delivery."""
     check(2551, tiny_book, ask)
+
+
+def test_where_few_ways_to_reach_a_minimum_are_kept_no_purchase_costs_less_than_the_bound(
+    tiny_book: Build, ask: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Goods reckoned to be more than they are may only lower the bound, whose gap is told."""
+    monkeypatch.setattr(ways, "MOST", 2)
+    monkeypatch.setattr(ways, "PARTS", 3)
+    open_ = 0
+    for seed in range(400, 500):
+        case = Case(seed, tiny_book, ask)
+        least = Whole(case.off, case.request, case.book).least()
+        if least is not None:
+            found = cheapest_sourcing(case.off, case.request, case.book)
+            assert found.cost - found.gap <= least <= found.cost, seed
+            open_ += found.cost > least
+    assert open_, "every purchase was the cheapest all the same, so this shows nothing"

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from math import gcd
 from typing import Final
 
 import numpy as np
@@ -23,8 +22,6 @@ from sawbill.buying.suppliers.wants import PackWant, bits, members
 
 WHOLE: Final = 1 << 16
 """What shares of prices are parts of."""
-FINEST: Final = 200
-"""Into how many steps a need is parted at most; beyond, packs are reckoned to hold up to a step more than they do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +80,7 @@ class Figures:
         credited = {who for board in market.boards if board.credited for who in board.of}
         self.lowered = np.zeros(len(market.sellers), np.int64)
         self.minimums = [seller.minimum * seller.weight * market.per_price for seller in market.sellers]
+        self._visits = np.array([market.per_minor * seller.least for seller in market.sellers], np.int64)
         self.lowerable = [who not in credited and least > 0 for who, least in enumerate(self.minimums)]
         for who, seller in enumerate(market.sellers):
             if seller.delivery is not None and self.lowerable[who] and alone[who] < 2 * self.minimums[who]:
@@ -95,8 +93,11 @@ class Figures:
         off: how much the prices of each are lowered, of WHOLE; paid: at least for every want [price].
         """
         market, number = self.market, len(self.market.sellers)
-        shut = np.array([0 if may >> who & 1 else 1 for who in range(number)], np.int64)
-        fees = np.array([0 if visited >> who & 1 else self.fee(who, off) for who in range(number)], np.int64)
+        shut, fees = np.ones(number, np.int64), self._visits.copy()
+        for who in np.flatnonzero(off).tolist():
+            fees[who] = self.fee(who, off)
+        shut[list(members(may))] = 0
+        fees[list(members(visited))] = 0
         packs = self.packs.copy()
         packs[:, 1] = packs[:, 1] * (WHOLE - off[self._of]) // WHOLE
         floors = np.array(paid, np.int64) * market.per_price
@@ -112,7 +113,7 @@ class Figures:
 
     def fee(self, who: int, off: Ints) -> int:
         """What a visit costs at least beside lowered prices: a delivery, and what its minimum is lowered by."""
-        return self.market.per_minor * self.market.sellers[who].least + int(off[who]) * self.minimums[who] // WHOLE
+        return int(self._visits[who]) + int(off[who]) * self.minimums[who] // WHOLE
 
     def raised(self, case: Case, begun: Floats, goal: int, rounds: int) -> tuple[int, Floats]:
         """The best bound met, and its shares (see levels.py)."""
@@ -159,9 +160,7 @@ def _packed(want: PackWant, per_price: int) -> tuple[int, dict[int, list[tuple[i
     own, need = want.by_seller(), want.need.short
     if need <= 0:
         return 0, {}
-    unit = gcd(*(pack.size for packs in own.values() for pack in packs)) or 1
-    unit = max(unit, -(-need // FINEST))
-    steps = -(-need // unit)
+    unit, steps = sold.steps_of(need, [pack.size for packs in own.values() for pack in packs])
     return steps, {
         who: [(size, price * per_price, free) for size, price, free in sold.of(packs, need, unit, steps)]
         for who, packs in sorted(own.items())

@@ -21,13 +21,13 @@ from sawbill.buying.suppliers.bounds import Bounds, Node
 from sawbill.buying.suppliers.figures import Case, Figures
 from sawbill.buying.suppliers.levels import Ints
 from sawbill.buying.suppliers.market import Basket, Market
-from sawbill.buying.suppliers.minimums import enough_more, must_of
+from sawbill.buying.suppliers.minimums import Minimums, must_of
 from sawbill.buying.suppliers.timber import Clock
 from sawbill.buying.suppliers.wants import NOTHING, Met, Must, Unmet, bits, members
 
 MOST_NODES: Final = 5_000
 """How many nodes are looked at."""
-MOST_PLANS: Final = 300
+MOST_PLANS: Final = 800
 """How many plans of boards are made for sets of suppliers."""
 MOVES: Final = 60
 """By how many exchanges at most a set of suppliers is made cheaper."""
@@ -200,25 +200,41 @@ class Search:
                 return
             mets.append(met)
         basket = self._better(mets)
-        market = self.market
-        goods = sum(met.bound for met in mets) * market.per_price
-        bound = goods + market.fee(node.hoped | node.delivered) + market.trips(node.fetched)
-        node = replace(node, bound=max(node.bound, bound))
-        if node.bound < self.best.cost:
-            self._part(node, basket)
+        goods = sum(met.bound for met in mets) * self.market.per_price
+        node = replace(node, bound=max(node.bound, goods + self._visits(node)))
+        if node.bound < self.best.cost and not self._parted(node, basket):
+            self._deliver(node, basket)
 
-    def _part(self, node: Node, basket: Basket) -> None:
+    def _visits(self, node: Node) -> int:
+        """What the visits of a settled node cost at least."""
+        return self.market.fee(node.hoped | node.delivered) + self.market.trips(node.fetched)
+
+    def _parted(self, node: Node, basket: Basket) -> bool:
+        """Part a node by a delivery that is hoped for, but that the goods are too few for; whether there is one."""
         sellers, goods = self.market.sellers, basket.goods
         short = [w for w in members(node.hoped) if sellers[w].visit(goods.get(w, 0)) > sellers[w].least]
         if short:
-            who = short[0]
-            rest = node.hoped & ~(1 << who)
-            self._push(replace(node, hoped=rest, fetched=node.fetched | 1 << who))
-            self._push(replace(node, hoped=rest, delivered=node.delivered | 1 << who))
+            rest = node.hoped & ~(1 << short[0])
+            self._push(replace(node, hoped=rest, fetched=node.fetched | 1 << short[0]))
+            self._push(replace(node, hoped=rest, delivered=node.delivered | 1 << short[0]))
+        return bool(short)
+
+    def _deliver(self, node: Node, basket: Basket) -> None:
+        """Buy enough for the deliveries of a node, where more boards must be bought for that as nodes of their own."""
+        market, sellers = self.market, self.market.sellers
+        if all(basket.goods.get(who, 0) >= sellers[who].minimum for who in members(node.delivered)):
+            self._aside.append(node.bound)
             return
-        too_little = [w for w in members(node.delivered) if goods.get(w, 0) < sellers[w].minimum]
-        if too_little:
-            for must in enough_more(self.market, node.must, basket, too_little[0]):
-                self._push(replace(node, must=must))
-            return
-        self._aside.append(node.bound)
+        boards = sum(met.bound for met in basket.mets[: len(market.boards)])
+        packs = sum(want.least(node.visited) for want in market.packs)
+        least = self._visits(node) + market.per_price * (boards + packs)
+        beyond = -(-(self.best.cost - least) // market.per_price)
+        enough = Minimums(market, node.visited, node.delivered, basket.mets, beyond)
+        if found := enough.cheapest():
+            bound, basket = max(node.bound, least + market.per_price * found[0]), self._better(found[1])
+            if bound < self.best.cost:
+                if self._parted(node, basket):
+                    return
+                self._aside.append(bound)
+        for must in enough.more_boards(node.must):
+            self._push(replace(node, must=must))

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
+from math import gcd
+from typing import Final
 
 import numpy as np
 
 from sawbill.buying.packs import Pack
 from sawbill.buying.suppliers.levels import NEVER, Ints
+
+FINEST: Final = 200
+"""Into how many steps a need is parted at most; beyond, packs are reckoned to hold up to a step more than they do."""
 
 
 def of(packs: Sequence[Pack], need: int, unit: int, steps: int) -> Iterator[tuple[int, int, int]]:
@@ -24,25 +29,30 @@ def of(packs: Sequence[Pack], need: int, unit: int, steps: int) -> Iterator[tupl
         else:
             tied += prices
     if tied:
-        wanted = np.arange(steps + 1)
-        table = _table(tied, unit, steps, np.maximum(wanted[:, None] - wanted[None, :], 0))
+        costs = table(tied, unit, steps)
         for n in range(1, steps + 1):
-            if table[n] < NEVER and (n == steps or table[n] < table[n + 1]):
-                yield n, int(table[n]), 0
+            if costs[n] < NEVER and (n == steps or costs[n] < costs[n + 1]):
+                yield n, int(costs[n]), 0
+
+
+def steps_of(need: int, sizes: Sequence[int]) -> tuple[int, int]:
+    """The unit in which a need is counted, and how many of it that is: exact, or FINEST steps."""
+    unit = max(gcd(*sizes) or 1, -(-need // FINEST))
+    return unit, -(-need // unit)
 
 
 def _enough(pack: Pack, need: int) -> bool:
     return pack.available is None or pack.available >= -(-need // pack.size)
 
 
-def _table(packs: Sequence[Pack], unit: int, steps: int, rest: Ints) -> Ints:
-    """The least that packs of one supplier cost which hold n steps or more, for every n."""
+def table(packs: Sequence[Pack], unit: int, steps: int) -> Ints:
+    """The least that packs cost which hold n steps or more, for every n up to so many; NEVER where none do."""
     wanted = np.arange(steps + 1)
-    table: Ints | None = None
+    rest = np.maximum(wanted[:, None] - wanted[None, :], 0)
+    table: Ints = np.where(wanted > 0, NEVER, 0)
     for _, item in groupby(sorted(packs, key=lambda pack: pack.item), key=lambda pack: pack.item):
         costs = np.minimum.reduce([_at_price(pack, -(-pack.size // unit), wanted) for pack in item])
-        table = costs if table is None else _joined(costs, table, rest)
-    assert table is not None
+        table = np.minimum((costs[None, :] + table[rest]).min(axis=1), NEVER)
     return table
 
 
@@ -53,9 +63,3 @@ def _at_price(pack: Pack, size: int, wanted: Ints) -> Ints:
         cost[number > pack.available] = NEVER
     cost[0] = 0
     return cost
-
-
-def _joined(one: Ints, other: Ints, rest: Ints) -> Ints:
-    """The least that both together cost for n steps or more, for every n."""
-    joined: Ints = np.minimum((one[None, :] + other[rest]).min(axis=1), NEVER)
-    return joined

@@ -105,7 +105,7 @@ class PackWant:
         self._memory = Memory()
 
     def met(self, suppliers: int, must: Must = NOTHING) -> Met | Unmet:
-        """Buy it from a set of suppliers."""
+        """Buy it from a set of suppliers; what must be bought may also be of others."""
         known = self._memory.known(suppliers, must)
         return known or self._memory.add(suppliers, must, self._met(suppliers, must))
 
@@ -120,16 +120,21 @@ class PackWant:
         taken = {item_key(self.offers[i]) for i in forced}
         mine = [
             i for i, who in enumerate(self.of)
-            if suppliers >> who & 1 and (i in forced or item_key(self.offers[i]) not in taken)
+            if i in forced or (suppliers >> who & 1 and item_key(self.offers[i]) not in taken)
         ]  # fmt: skip
-        counts = buy_packs(max(0, rest), [self._pack(i, forced.get(i)) for i in mine])
+        counts = buy_packs(max(0, rest), [self.pack(i, forced.get(i)) for i in mine])
         if counts is None:
             return Unmet((self.need.lacking(self.units),))
         number = {i: n + forced.get(i, 0) for i, n in zip(mine, counts, strict=True) if n or i in forced}
         cost = sum(self._prices[i] * n for i, n in number.items())
         return Met(cost, cost, bits(self.of[i] for i in number), number)
 
-    def _pack(self, i: int, had: int | None) -> Pack:
+    def price(self, i: int) -> int:
+        """What one of an offer costs, as suppliers are compared [price]."""
+        return self._prices[i]
+
+    def pack(self, i: int, had: int | None = None) -> Pack:
+        """An offer as a pack; had: how many of it are bought in any case, so that its price holds for more."""
         offer = self.offers[i]
         name = f"{offer.supplier}: {offer.item_code}"
         if had is None:
@@ -148,7 +153,7 @@ class PackWant:
         """What every supplier sells of it."""
         own: dict[int, list[Pack]] = {}
         for i, who in enumerate(self.of):
-            own.setdefault(who, []).append(self._pack(i, None))
+            own.setdefault(who, []).append(self.pack(i))
         return own
 
 

@@ -1,0 +1,209 @@
+"""Ways to meet wants of packs, by what they cost and what is spent at those who deliver: joined, and narrowed.
+
+A way is kept where no other costs less and spends as much everywhere (Nemhauser and Ullmann 1969), and where prices on
+what is spent do not show that it comes to nothing better, whatever way each other want is met (Lagrangian bounds).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+import numpy as np
+
+from sawbill.buying.purchase import size_of
+from sawbill.buying.suppliers import sold
+from sawbill.buying.suppliers.levels import Ints
+from sawbill.buying.suppliers.market import Market
+from sawbill.buying.suppliers.wants import NOTHING, Must, PackWant, Want, item_key, tier_of
+
+WHOLE: Final = 1 << 16
+"""What prices on goods are parts of."""
+HALVINGS: Final = 12
+"""How often the range of each such price is halved."""
+STEPS: Final = 30
+"""How many such prices are tried to bound what is spent, each three quarters of the last."""
+MOST: Final = 1_000
+"""How many ways are kept when they are joined; beyond, the goods of each are reckoned to be some more than they are."""
+PARTS: Final = 64
+"""Into how many parts what is needed is parted to do so."""
+Taken = tuple[int, tuple[int, ...], int, Must]
+"""What a way takes of one want from those who deliver: the steps it holds, what is spent at each, its cost, what."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ways:
+    """Ways to meet wants; goods: what is spent at each who delivers, as far as needed [way, seller; minor units].
+
+    cost: of each, beyond the least that the wants cost from anybody [price];
+    musts: by want, what each way takes at least of those who deliver.
+    """
+
+    goods: Ints
+    cost: Ints
+    musts: Sequence[tuple[Must, ...]]
+
+    def those(self, kept: Ints) -> Ways:
+        """Some of them."""
+        return Ways(self.goods[kept], self.cost[kept], [self.musts[i] for i in kept.tolist()])
+
+
+class Bounds:
+    """What wants cost at least where goods have prices, of all their ways at once."""
+
+    def __init__(self, wants: Sequence[Ways]) -> None:
+        self._goods = np.concatenate([ways.goods for ways in wants])
+        self._cost = WHOLE * np.concatenate([ways.cost for ways in wants])
+        self._first = np.cumsum([0, *(len(ways.cost) for ways in wants[:-1])])
+
+    def least(self, prices: Ints) -> Ints:
+        """What each want costs at least, less what its goods are worth [WHOLE a price]."""
+        least: Ints = np.minimum.reduceat(self._cost - self._goods @ prices, self._first)
+        return least
+
+    def spent(self, prices: Ints) -> Ints:
+        """What is spent at each who delivers where every want is met by its best way at prices [minor units]."""
+        reduced = self._cost - self._goods @ prices
+        order = np.lexsort((reduced, self._of))
+        spent: Ints = self._goods[order[self._first]].sum(axis=0)
+        return spent
+
+    @cached_property
+    def _of(self) -> Ints:
+        return np.repeat(np.arange(len(self._first)), np.diff([*self._first, len(self._cost)]))
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """What must be reached: needed: what is to be spent at each of who [minor units]; visited: by whom all is sold.
+
+    beyond: no way that costs as much is of use [price].
+    """
+
+    market: Market
+    visited: int
+    who: Sequence[int]
+    needed: Ints
+    beyond: int
+
+    def cheapest(self, wants: Sequence[Ways]) -> Ways:
+        """The cheapest way to meet all wants and to reach what is needed, if there is one of use."""
+        found = Ways(np.zeros((1, len(self.who)), np.int64), np.zeros(1, np.int64), [()])
+        if wants:
+            bounds = Bounds(wants)
+            prices = self._prices(bounds)
+            least = bounds.least(prices)
+            for k, ways in enumerate(wants):
+                found = self._joined(found, ways, prices, int(least[k + 1 :].sum()))
+        return found.those(np.flatnonzero((found.goods >= self.needed).all(axis=1))[:1])
+
+    def most(self, wants: Sequence[Ways], at: int) -> int:
+        """More than this is not spent on packs at one of those who deliver, by any way of use [minor units]."""
+        if not wants:
+            return 0
+        most, bounds = int(self.needed[at]), Bounds(wants)
+        for step in range(1, STEPS):
+            prices = np.zeros(len(self.who), np.int64)
+            prices[at] = max(1, self._dearest(at) * 3**step // 4**step)
+            left = self.beyond * WHOLE - int(bounds.least(prices).sum())
+            most = min(most, max(0, left) // int(prices[at]))
+        return most
+
+    def ways_of(self, want: PackWant) -> Ways:
+        """The ways to meet one want."""
+        if want.need.short <= 0:
+            return Ways(np.zeros((1, len(self.who)), np.int64), np.zeros(1, np.int64), [(NOTHING,)])
+        mine = [i for i, who in enumerate(want.of) if self.visited >> who & 1]
+        unit, steps = sold.steps_of(want.need.short, [size_of(want.offers[i]) for i in mine])
+        rest = sold.table([want.pack(i) for i in mine if want.of[i] not in self.who], unit, steps)
+        taken = self._taken(want, unit, sold.table([want.pack(i) for i in mine], unit, steps))
+        held, goods = (np.array([each[at] for each in taken], np.int64) for at in (0, 1))
+        cost = np.array([each[2] for each in taken], np.int64) + rest[np.maximum(0, steps - held)]
+        return Ways(goods, cost - want.least(self.visited), [(each[3],) for each in taken]).those(
+            self._kept(goods, cost - want.least(self.visited), np.zeros(len(taken), np.int64))
+        )
+
+    def _taken(self, want: PackWant, unit: int, rest: Ints) -> list[Taken]:
+        """What may be taken of a want from those who deliver; rest: what so many steps cost at least from anybody."""
+        steps, most = len(rest) - 1, self.beyond + want.least(self.visited)
+        found: list[Taken] = [(0, (0,) * len(self.who), 0, NOTHING)]
+        for at, item in ((at, item) for at, who in enumerate(self.who) for item in items(want, who)):
+            more = dict[tuple[int, tuple[int, ...]], Taken]()
+            for held, goods, cost, must in found:
+                for n, i in _numbers(want, item, most - cost):
+                    own = min(goods[at] + self.market.paid(want, i) * n, int(self.needed[at]))
+                    state = (
+                        min(held + -(-size_of(want.offers[i]) // unit) * n, steps),
+                        (*goods[:at], own, *goods[at + 1 :]),
+                    )
+                    paid, known = cost + want.price(i) * n, more.get(state)
+                    if paid + rest[steps - state[0]] < most and (known is None or paid < known[2]):
+                        more[state] = (*state, paid, tuple(sorted((*must, (i, n)))) if n else must)
+            found = list(more.values())
+        return found
+
+    def _joined(self, one: Ways, other: Ways, prices: Ints, least: int) -> Ways:
+        """Each way of one with each of the other; least: what the wants that follow cost at least, at prices."""
+        goods = np.minimum((one.goods[:, None] + other.goods[None]).reshape(-1, len(self.who)), self.needed)
+        cost = (one.cost[:, None] + other.cost[None]).reshape(-1)
+        kept = self._kept(goods, cost, least + (self.needed - goods) @ prices)
+        if len(kept) > MOST:
+            part = np.maximum(1, -(-self.needed // PARTS))
+            goods = np.minimum(-(-goods // part) * part, self.needed)
+            kept = kept[self._kept(goods[kept], cost[kept], least + (self.needed - goods[kept]) @ prices)]
+        width = len(other.cost)
+        musts = [one.musts[i // width] + other.musts[i % width] for i in kept.tolist()]
+        return Ways(goods[kept], cost[kept], musts)
+
+    def _kept(self, goods: Ints, cost: Ints, yet: Ints) -> Ints:
+        """Which ways may be of use, the cheap ones first; yet: what each costs besides at least [WHOLE a price]."""
+        of_use = np.flatnonzero(WHOLE * cost + yet < WHOLE * self.beyond)
+        order: Ints = of_use[np.lexsort((*-goods[of_use].T, cost[of_use]))]
+        if goods.shape[1] == 1:
+            own = goods[order, 0]
+            unbeaten: Ints = order[own > np.maximum.accumulate(np.concatenate(([-1], own[:-1])))]
+            return unbeaten
+        kept = list[int]()
+        for i in order.tolist():
+            if not (goods[kept] >= goods[i]).all(axis=1).any():
+                kept.append(i)
+        return np.array(kept, np.int64)
+
+    def _prices(self, bounds: Bounds) -> Ints:
+        """Prices on goods at which ways bound the cost well: one after the other, where as much is spent as needed."""
+        prices = np.zeros(len(self.who), np.int64)
+        for at in (*range(len(self.who)), *range(len(self.who) if len(self.who) > 1 else 0)):
+            low, high = 0, self._dearest(at)
+            for _ in range(HALVINGS):
+                prices[at] = (low + high) // 2
+                if bounds.spent(prices)[at] < self.needed[at]:
+                    low = int(prices[at])
+                else:
+                    high = int(prices[at])
+            prices[at] = low
+        return prices
+
+    def _dearest(self, at: int) -> int:
+        """A price on goods at which they cost nothing [WHOLE a price]."""
+        return 2 * WHOLE * self.market.sellers[self.who[at]].weight
+
+
+def items(want: Want, who: int) -> list[list[int]]:
+    """The offers that a supplier makes for a want, an item after the other."""
+    found: dict[tuple[str, ...], list[int]] = {}
+    for i, offer in enumerate(want.offers):
+        if want.of[i] == who:
+            found.setdefault(item_key(offer), []).append(i)
+    return list(found.values())
+
+
+def _numbers(want: PackWant, item: Sequence[int], most: int) -> Iterator[tuple[int, int]]:
+    """How many of an item may be taken at which of its prices, for no more than this."""
+    yield 0, item[0]
+    for i in item:
+        least, limit = tier_of(want.offers[i], want.offers)
+        reached = most // want.price(i) if want.price(i) else want.need.short
+        for n in range(least, min(reached, reached if limit is None else limit) + 1):
+            yield n, i
