@@ -145,14 +145,21 @@ def independent_cost(cuts: Sequence[CutLine], shop: Shop, offers: Sequence[Lumbe
     return round(solver.Objective().Value())
 
 
-@pytest.mark.parametrize("book", ["sample-inch", "sample-metric"])
+QUEEN: dict[str, Any] = {"mattress": "queen"}
+KING: dict[str, Any] = {"mattress": "king", "headboard": True, "slat_gap": "2 in"}
+
+
 @pytest.mark.parametrize(
-    "options",
+    ("book", "options"),
     [
-        pytest.param({"mattress": "queen"}, id="queen"),
-        pytest.param({"mattress": "queen", "slat_retention": "screws"}, id="queen, slats screwed"),
-        pytest.param({"mattress": "twin"}, id="twin"),
-        pytest.param({"mattress": "king", "headboard": True, "slat_gap": "2 in"}, id="king with headboard"),
+        pytest.param("sample-inch", QUEEN, id="queen, inch"),
+        pytest.param("sample-metric", QUEEN, id="queen, metric"),
+        pytest.param("sample-inch", {**QUEEN, "slat_retention": "screws"}, id="queen, slats screwed, inch"),
+        pytest.param("sample-metric", {**QUEEN, "slat_retention": "screws"}, id="queen, slats screwed, metric"),
+        pytest.param("sample-inch", {"mattress": "twin"}, id="twin, inch"),
+        pytest.param("sample-metric", {"mattress": "twin"}, id="twin, metric"),
+        pytest.param("sample-inch", KING, id="king with headboard, inch", marks=pytest.mark.long),
+        pytest.param("sample-metric", KING, id="king with headboard, metric"),
     ],
 )
 def test_a_beds_boards_cost_what_an_independent_program_finds(

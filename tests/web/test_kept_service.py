@@ -102,7 +102,7 @@ def post(port, body, headers):
 
 
 def test_every_quote_that_was_acknowledged_outlives_kills_and_none_is_there_twice(running, where, body):
-    write_through_kills(running, where, body, kills=8, writes=32)
+    write_through_kills(running, where, body, kills=4, writes=16)
 
 
 @pytest.mark.parametrize("where", BOTH_LONG, indirect=True)

@@ -26,13 +26,13 @@ def counted(service, route):
     return sum(float(line[len(begin) :]) for line in told.splitlines() if line.startswith(begin))
 
 
-@pytest.mark.parametrize("named", [False, True], ids=["its own folder", "a folder that is named"])
-def test_when_what_is_shared_is_gone_answers_go_on_and_it_is_made_again(tmp_path, named):
+@pytest.mark.parametrize(("named", "times"), [(False, 2), (True, 1)], ids=["its own folder", "a folder that is named"])
+def test_when_what_is_shared_is_gone_answers_go_on_and_it_is_made_again(tmp_path, named, times):
     more = {FOLDER: str(tmp_path / "meters")} if named else {}
     with served(tmp_path, "--workers", "2", **more) as service:
         assert service.ask("/v1/designs")[0] == 200
         gone = tmp_path / "meters" if named else folder_of(service)
-        for _ in range(2):
+        for _ in range(times):
             shutil.rmtree(gone)
             statuses = {service.ask(name)[0] for name in NAMES for _ in range(4)}
             assert statuses == {200}
