@@ -6,14 +6,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sawbill.asked.faults import MOST_WORDED, RequestFault, first_in_order, merged
+from sawbill.asked.faults import MOST_WORDED, RequestFault, RequestFaultsError, first_in_order, merged
 from sawbill.asked.lines import MOST_LINES, MOST_PARTS
-from sawbill.asked.reader import Reader, shape_faults
+from sawbill.asked.reader import Reader, read_alone
 from sawbill.asked.request import CUTTING_PLAN, QUOTE
+from sawbill.trade.declaring.kinds import Whole, Word
+from sawbill.trade.declaring.members import Group, Member, members
 from sawbill.trade.lengths import MM
 from sawbill.web.http.problems import MOST_ERRORS, faulty
 
 PART = {"section": "2x4", "length": "30 in"}
+
+
+def shape_faults(raw, group):
+    reader = Reader()
+    reader.value((), raw, group)
+    return reader.faults()
 
 
 def codes(raw, group=QUOTE):
@@ -107,6 +115,21 @@ def test_pieces_are_bounded_as_the_own_parts_of_a_quote_are():
     assert codes({"price_book": "x", "pieces": [PART] * MOST_PARTS}, CUTTING_PLAN) == {}
     assert codes({"price_book": "x", "pieces": [PART] * (MOST_PARTS + 1)}, CUTTING_PLAN) == {("pieces",): "too-many"}
     assert codes({"price_book": "x", "lines": []}, CUTTING_PLAN) == {("pieces",): "missing", ("lines",): "unknown-key"}
+
+
+def test_a_small_body_is_read_as_declared_and_every_fault_of_shape_and_of_meaning_is_told():
+    group = Group("Small", "A small body.", members(
+        Member("may", Word("read", "write"), "A word.", "read", required=True),
+        Member("days", Whole(1, 9), "A number.", 3),
+    ))  # fmt: skip
+    assert read_alone({"may": "write", "days": 9}, group) == {"may": "write", "days": 9}
+    with pytest.raises(RequestFaultsError) as caught:
+        read_alone({"may": "own", "days": 10, "more": 1}, group)
+    assert {fault.pointer: fault.code for fault in caught.value.faults} == {
+        ("may",): "not-a-choice", ("days",): "out-of-range", ("more",): "unknown-key"
+    }  # fmt: skip
+    with pytest.raises(RequestFaultsError, match="must be an object"):
+        read_alone([], group)
 
 
 def test_an_unknown_key_names_the_nearest_known_one():

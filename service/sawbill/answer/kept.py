@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
-from datetime import datetime
 from typing import Any, Final, NamedTuple
 
 from sawbill import store
@@ -43,26 +42,13 @@ def _whole(summary: QuoteSummary, _: f.Writing) -> QuoteSummary:
     return summary
 
 
-def _time(name: str) -> f.Read:
-    """Read a moment as RFC 3339 has it, in UTC; null where there is none."""
-
-    def written(value: Any, _: f.Writing) -> str | None:
-        moment: datetime | None = getattr(value, name)
-        return None if moment is None else moment.isoformat(timespec="microseconds").replace("+00:00", "Z")
-
-    return written
-
-
-_MOMENT: Final = "2026-11-25T15:04:05.678901Z"
-
-
 class About(Answered):
     """What is told of a stored quote."""
 
     id = f.text("Its id, the last step of its address.", "1f0c9a5be2d47a8036cd")
     label = f.text("What its owner calls it; empty without a label.", "guest room, 2nd try")
-    owner = f.text("The owner of the token that it was stored with.", "anna")
-    stored = f.text("When it was stored (RFC 3339, UTC).", _MOMENT, _time("stored"))
+    owner = f.text("Whose quote it is: the owner of the token that it was stored with.", "anna")
+    stored = f.moment("When it was stored (RFC 3339, UTC).", "stored")
     engine = f.text("The version of Sawbill that made it.", "0.6.0")
     price_book = f.group(KeptBook, "The price book it was made from, as it was then.", _whole)
     designs = f.rows(f.text("A design.", "slatted-bed"), "The designs of its lines, each once, by name.")
@@ -93,9 +79,9 @@ class Link(Answered):
 
     id = f.text("Its id, by which it is revoked; it opens nothing.", "7c1d0a94e6b2f85303aa")
     table = f.text("The one table that it reads; null: the whole quote.", "cut-list", none=True)
-    made = f.text("When it was made (RFC 3339, UTC).", _MOMENT, _time("made"))
-    expires = f.text("When it ends (RFC 3339, UTC); null: not by itself.", _MOMENT, _time("expires"), none=True)
-    revoked = f.text("When it was revoked (RFC 3339, UTC); null: it was not.", _MOMENT, _time("revoked"), none=True)
+    made = f.moment("When it was made (RFC 3339, UTC).", "made")
+    expires = f.moment("When it ends (RFC 3339, UTC); null: not by itself.", "expires", none=True)
+    revoked = f.moment("When it was revoked (RFC 3339, UTC); null: it was not.", "revoked", none=True)
 
 
 @dataclass(frozen=True, slots=True)

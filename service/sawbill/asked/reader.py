@@ -25,6 +25,8 @@ T = TypeVar("T")
 _MISSING: Final = Wrong("missing", "is missing")
 _NULL: Final = Wrong("null", "is null; give a value or leave it out")
 _UNKNOWN: Final = Wrong("unknown-key", "is not known")
+_ALONE: Final = Reading("metric", usual=lambda _: "")
+"""What words, names and whole numbers are read against, which no price book changes."""
 
 
 class _Misshapen(NamedTuple):
@@ -41,9 +43,15 @@ class Reader:
     shape: faults found by others before, such as a parameter that is given twice; they count before its own.
     """
 
-    def __init__(self, book: PriceBook | None = None, designs: Mapping[str, Design] | None = None) -> None:
+    def __init__(
+        self,
+        book: PriceBook | None = None,
+        designs: Mapping[str, Design] | None = None,
+        *,
+        reading: Reading | None = None,
+    ) -> None:
         self._book, self.designs = book, designs or {}
-        self._reading = None if book is None else _reading(book)
+        self._reading = reading if book is None else _reading(book)
         self._misshapen: list[_Misshapen] = []
         self.shape: list[RequestFault] = []
         self.meaning: list[RequestFault] = []
@@ -148,11 +156,12 @@ def _reading(book: PriceBook) -> Reading:
     return Reading(book.units, book.usual_section, book.section, book.shop.rounding_step)
 
 
-def shape_faults(raw: Any, group: Group) -> list[RequestFault]:
-    """Give what is wrong with the shape of a whole body."""
-    reader = Reader()
-    reader.value((), raw, group)
-    return reader.faults()
+def read_alone(raw: Any, group: Group) -> dict[str, Any]:
+    """Read a whole body that takes no price book to understand. Raises RequestFaultsError."""
+    reader = Reader(reading=_ALONE)
+    found: dict[str, Any] = reader.value((), raw, group)
+    reader.raise_if_any()
+    return found
 
 
 def _words(each: _Misshapen) -> str:

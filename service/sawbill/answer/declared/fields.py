@@ -17,7 +17,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from decimal import Decimal
+from operator import attrgetter
 from typing import Any, ClassVar, Final, Literal
 
 from sawbill.prices.money import from_minor_units, money_text
@@ -184,9 +186,20 @@ def number(meaning: str, example: float, read: Read | str | None = None, *, none
     return Field("number", meaning, example, read, none=none)
 
 
-def flag(meaning: str, read: Read | str | None = None, *, example: bool) -> Field:
+def flag(meaning: str, read: Read | str | None = None, *, example: bool, none: bool = False) -> Field:
     """A yes or no."""
-    return Field("flag", meaning, example, read)
+    return Field("flag", meaning, example, read, none=none)
+
+
+def moment(meaning: str, read: str | Callable[[Any], datetime | None], *, none: bool = False) -> Field:
+    """A moment, written as RFC 3339 has it, in UTC."""
+    find = attrgetter(read) if isinstance(read, str) else read
+
+    def written(value: Any, _: Writing) -> str | None:
+        found: datetime | None = find(value)
+        return None if found is None else found.isoformat(timespec="microseconds").replace("+00:00", "Z")
+
+    return text(meaning, "2026-11-25T15:04:05.678901Z", written, none=none)
 
 
 def money(meaning: str, example: str, read: Read | str | None = None, *, none: bool = False) -> Field:

@@ -44,6 +44,11 @@ LOCAL: Final = Caller(LOCAL_OWNER, frozenset(SCOPES))
 """Who runs the service for himself alone, or one that keeps nothing."""
 
 
+def is_known() -> bool:
+    """Tell whether who asks has an owner's name, by a token or as who runs the service for himself."""
+    return current_caller().owner != ""
+
+
 def current_caller() -> Caller:
     """Tell who asks."""
     if "caller" not in g:

@@ -10,8 +10,11 @@ from typing import Any, Final, Never
 from flask import current_app, request
 from werkzeug.exceptions import ClientDisconnected, RequestEntityTooLarge
 
+from sawbill.asked.faults import RequestFaultsError
+from sawbill.asked.reader import read_alone
 from sawbill.prices.rows.faults import shown
-from sawbill.web.http.problems import Problem
+from sawbill.trade.declaring.members import Group
+from sawbill.web.http.problems import Problem, faulty
 
 JSON_TYPE: Final = "application/json"
 SMALL: Final = 16_000
@@ -32,6 +35,19 @@ def json_body() -> Any:
     if len(data) > SMALL:
         raise Problem("too-large", f"the body of this request may have at most {SMALL} bytes")
     return read_json_text(data)
+
+
+def read_body(group: Group) -> dict[str, Any]:
+    """Read the small body of the request at hand as it is declared. Raises Problem: with every fault."""
+    return read_as(json_body(), group)
+
+
+def read_as(raw: Any, group: Group) -> dict[str, Any]:
+    """Read what was sent as it is declared. Raises Problem: with every fault."""
+    try:
+        return read_alone(raw, group)
+    except RequestFaultsError as error:
+        raise faulty(error.faults) from None
 
 
 def body_of(*types: str) -> bytes:

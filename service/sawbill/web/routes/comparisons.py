@@ -11,6 +11,7 @@ from flask import Response, current_app, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.compared import Comparison, comparison_json, events
+from sawbill.answer.declared.jobs import Job
 from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.quote import ENGINE
 from sawbill.backroom import Rank
@@ -30,7 +31,6 @@ from sawbill.web.reckoning.comparisons import MOST_AT_ONCE, Comparing
 from sawbill.web.routes.designs import COMMON
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.comparison import ComparisonRequestSchema
-from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.work import handing_in
 from sawbill.web.work.asking import CACHE, offered, tag_of, tagged
 from sawbill.web.work.comparing import read
@@ -157,7 +157,7 @@ def compare_designs_ndjson() -> Response:
     parameters=[PREFER],
     responses={
         **_described(*SENT)["responses"],
-        "202": {"description": "It is done as a job, at Location.", "content": {JSON.type: {"schema": JobSchema}}},
+        "202": {"description": "It is done as a job, at Location.", "content": {JSON.type: {"schema": schema_of(Job)}}},
     },
 )
 def make_comparison() -> Response:

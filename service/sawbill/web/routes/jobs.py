@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import json
-from typing import Any, Final
+from typing import Final
 
 from flask import Response
 from flask_smorest import Blueprint
 
+from sawbill import store
 from sawbill.answer.compared import Comparison
+from sawbill.answer.declared.jobs import Job
 from sawbill.answer.proposed import Proposal
 from sawbill.answer.quote import Quote
 from sawbill.answer.tables import TABLES
 from sawbill.prices.pricebook import PriceBook
-from sawbill.store import Job
 from sawbill.trade.lengths import System
 from sawbill.web.admission import callers
 from sawbill.web.http import media, problems
@@ -25,10 +26,9 @@ from sawbill.web.openapi import parameter, route
 from sawbill.web.reckoning import writing
 from sawbill.web.routes.quotes import READS, WRITES
 from sawbill.web.schemas.answered import schema_of
-from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.work.jobs import job_answer
 from sawbill.web.work.quoting import service
-from sawbill.web.work.working import KEPT_FOR
+from sawbill.web.work.working import KEPT_FOR, PROPOSAL, QUOTE
 from sawbill.web.written.forms import EXCEL
 from sawbill.web.written.proposed import proposal_answer
 from sawbill.web.written.tabled import form_faults, look, one_table, quote_answer, sent, written
@@ -41,7 +41,7 @@ ID: Final = [
 HOURS: Final = int(KEPT_FOR.total_seconds()) // 3600
 
 
-@route(jobs, "GET /v1/jobs/<job_id>", JobSchema, "The job.", *READS, access="kept", path=ID)
+@route(jobs, "GET /v1/jobs/<job_id>", schema_of(Job), "The job.", *READS, access="kept", path=ID)
 def get_job(job_id: str) -> Response:
     """Tell how far a job is; the header Retry-After says when to ask again for one that has not ended."""
     parameters()
@@ -61,15 +61,15 @@ RESULT: Final = {"oneOf": [schema_of(Comparison), schema_of(Proposal), schema_of
 def get_job_result(job_id: str) -> Response:
     """Give what a job came to."""
     parameters()
-    return Response(_result(job_id), content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
+    return Response(_result(_find(job_id)), content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
 
 
-def _written(data: bytes, answer: dict[str, Any], form: Media) -> Response:
-    if "totals" in answer:
+def _written(data: bytes, job: store.Job, form: Media) -> Response:
+    if job.kind == QUOTE:
         return one_table(TABLES["costs"], data, form) if form is CSV else quote_answer(data, form, "")
-    if "proposals" in answer:
-        return proposal_answer(data, form, _units(answer))
-    return sent(written(writing.comparison, data, look(form), _units(answer)), form, "comparison")
+    if job.kind == PROPOSAL:
+        return proposal_answer(data, form, _units(job))
+    return sent(written(writing.comparison, data, look(form), _units(job)), form, "comparison")
 
 
 def _in(form: Media) -> None:
@@ -80,10 +80,11 @@ def _in(form: Media) -> None:
         parameters(*(each["name"] for each in own))
         if faults := form_faults():
             raise problems.faulty(faults, "parameter")
-        data = _result(job_id)
+        job = _find(job_id)
+        data = _result(job)
         if form is JSON:
             return Response(data, content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
-        response = _written(data, json.loads(data), form)
+        response = _written(data, job, form)
         response.headers["Cache-Control"] = "no-store"
         return response
 
@@ -111,12 +112,11 @@ def cancel_job(job_id: str) -> Response:
     return Response(status=204)
 
 
-def _find(job_id: str) -> Job:
+def _find(job_id: str) -> store.Job:
     return kept.store().jobs.get(job_id, callers.reach())
 
 
-def _result(job_id: str) -> bytes:
-    job = _find(job_id)
+def _result(job: store.Job) -> bytes:
     if job.state == "failed":
         raise Problem("not-found", f"the job failed: {job.detail}")
     if job.result is None:
@@ -124,8 +124,12 @@ def _result(job_id: str) -> bytes:
     return job.result
 
 
-def _units(answer: dict[str, Any]) -> System:
-    """The units of the first price book of a comparison, if it is there still."""
-    first = answer["price_books"][0]
-    found = books.named(service().library, f"{first['name']}@{first['revision']}", "price_book")
-    return found.units if isinstance(found, PriceBook) else "metric"
+def _units(job: store.Job) -> System:
+    """The units that were asked for, else those of the first price book; metric where that is there no more."""
+    asked = json.loads(job.request)
+    first = asked["price_books"][0] if "price_books" in asked else asked["price_book"]
+    if isinstance(first, str) and "units" not in asked:
+        found = books.named(service().library, first, "price_book")
+        return found.units if isinstance(found, PriceBook) else "metric"
+    units: System = asked.get("units") or first["units"]
+    return units

@@ -2,31 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
-from typing import Any, Final
+from typing import Final
 
 from flask import Response
 from flask_smorest import Blueprint
 
 from sawbill.answer.declared.fields import PLAIN
 from sawbill.answer.kept import LinkList, NewLink, new_link_json
-from sawbill.answer.tables import TABLES
-from sawbill.asked.reader import shape_faults
-from sawbill.asked.request import RequestFault
-from sawbill.prices.rows.cells import nearest
-from sawbill.prices.rows.faults import shown
 from sawbill.web.admission import callers
-from sawbill.web.http import problems
 from sawbill.web.http.answers import json_answer
-from sawbill.web.http.bodies import json_body
+from sawbill.web.http.bodies import read_body
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import kept
 from sawbill.web.openapi import JSON, parameter, route
 from sawbill.web.routes.quotes import ID, READS, WRITES
 from sawbill.web.schemas.answered import schema_of
-from sawbill.web.schemas.links import LINK_ASKED, MOST_DAYS, LinkAskedSchema
+from sawbill.web.schemas.links import LINK_ASKED, LinkAskedSchema
 
 links = Blueprint("links", __name__, description="Addresses that give one stored quote without a token.")
 
@@ -60,7 +53,7 @@ BODY: Final = {
 def make_link(quote_id: str) -> Response:
     """Make a link that reads a stored quote, or one table of it, without a token: whoever has it can read that."""
     parameters()
-    asked = _read(json_body())
+    asked = read_body(LINK_ASKED)
     days = asked.get("days")
     expires = None if days is None else datetime.now(UTC) + timedelta(days=days)
     made, secret = kept.store().links.make(quote_id, callers.reach(), asked.get("table"), expires)
@@ -95,22 +88,3 @@ def revoke_link(quote_id: str, link_id: str) -> Response:
         raise Problem("not-found", "this quote has no link with this id")
     store.links.revoke(link_id, owner)
     return Response(status=204)
-
-
-def _read(raw: object) -> Mapping[str, Any]:
-    """Read what a link is to be. Raises Problem: with every fault of it."""
-    faults = shape_faults(raw, LINK_ASKED)
-    if not isinstance(raw, dict):
-        raise problems.faulty(faults)
-    wrong = {fault.pointer for fault in faults}
-    sound = {name: value for name, value in raw.items() if (name,) not in wrong}
-    if "table" in sound and sound["table"] not in TABLES:
-        table = sound["table"]
-        detail = f"table is {shown(table)}, which is not a table of a quote; {nearest(table, TABLES)}"
-        faults.append(RequestFault(("table",), "not-a-choice", detail))
-    if "days" in sound and not 1 <= sound["days"] <= MOST_DAYS:
-        detail = f"days is {shown(str(sound['days']))}; it may be 1 to {MOST_DAYS}"
-        faults.append(RequestFault(("days",), "out-of-range", detail))
-    if faults:
-        raise problems.faulty(faults)
-    return sound

@@ -10,6 +10,7 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
+from sawbill.answer.declared.jobs import Job
 from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.proposed import Proposal
 from sawbill.answer.quote import ENGINE
@@ -28,7 +29,6 @@ from sawbill.web.reckoning.proposals import MOST_AT_ONCE
 from sawbill.web.routes.comparisons import AS_JOB
 from sawbill.web.routes.designs import COMMON, NAME, PROBLEMS
 from sawbill.web.schemas.answered import schema_of
-from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.proposals import ProposalRequestSchema
 from sawbill.web.work import handing_in
 from sawbill.web.work.asking import CACHE, design_called, offered, tag_of, tagged
@@ -100,7 +100,7 @@ forms.serve(
     *dict.fromkeys((*AS_JOB, "wrong-content-type", *PROBLEMS)), access="read", requestBody=BODY, parameters=[PREFER],
     responses={
         "200": {"description": "The proposal.", "content": media.content(SENT, schema_of(Proposal))},
-        "202": {"description": "It is done as a job, at Location.", "content": {JSON.type: {"schema": JobSchema}}},
+        "202": {"description": "It is done as a job, at Location.", "content": {JSON.type: {"schema": schema_of(Job)}}},
     },
 )  # fmt: skip
 def make_proposal() -> Response:

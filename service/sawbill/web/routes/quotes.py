@@ -9,23 +9,22 @@ from flask import Response, request
 from flask_smorest import Blueprint
 
 from sawbill.answer.declared.fields import PLAIN
+from sawbill.answer.declared.jobs import Job
 from sawbill.answer.kept import About, Requote, Requoted
 from sawbill.answer.quote import Quote
-from sawbill.asked.reader import shape_faults
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
 from sawbill.trade.option import NO, YES
 from sawbill.web.admission import access, callers
 from sawbill.web.http import media, problems
 from sawbill.web.http.answers import JSON_UTF8, json_answer
-from sawbill.web.http.bodies import JSON_TYPE, body_of, json_body
+from sawbill.web.http.bodies import JSON_TYPE, body_of, read_body
 from sawbill.web.http.media import Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import books, kept
 from sawbill.web.openapi import JSON, NOT_MODIFIED, parameter, route
 from sawbill.web.schemas.answered import schema_of
-from sawbill.web.schemas.jobs import JobSchema
 from sawbill.web.schemas.kept import ABOUT_ASKED, AboutAskedSchema
 from sawbill.web.schemas.request import QuoteRequestSchema
 from sawbill.web.work import drawing, handing_in
@@ -125,7 +124,7 @@ def _created(schema: Any, description: str, forms: Sequence[Media] = (media.JSON
                 "description": "The quote, not stored.",
                 "content": media.content(POSTED, schema_of(Quote)),
             },
-            "202": {"description": "It is done as a job, at Location.", "content": {JSON: {"schema": JobSchema}}},
+            "202": {"description": "It is done as a job, at Location.", "content": {JSON: {"schema": schema_of(Job)}}},
         },
     ),
 )
@@ -249,12 +248,9 @@ def about_quote(quote_id: str) -> Response:
 def label_quote(quote_id: str) -> Response:
     """Label a stored quote anew; nothing else of it can be changed."""
     parameters()
-    raw = json_body()
-    if faults := shape_faults(raw, ABOUT_ASKED):
-        raise problems.faulty(faults)
-    return json_answer(
-        About.written(kept.store().quotes.set_label(quote_id, callers.reach(), raw["label"]), PLAIN), cache="no-store"
-    )
+    label = read_body(ABOUT_ASKED)["label"]
+    about = kept.store().quotes.set_label(quote_id, callers.reach(), label)
+    return json_answer(About.written(about, PLAIN), cache="no-store")
 
 
 @route(

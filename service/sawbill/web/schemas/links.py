@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from sawbill.answer.tables import TABLES
-from sawbill.trade.declaring.kinds import Text, Whole
+from sawbill.trade.declaring.kinds import Whole, Word
 from sawbill.trade.declaring.members import Group, Member, members
 from sawbill.web.schemas.declared import schema_of
 
@@ -14,7 +14,7 @@ MOST_DAYS: Final = 3650
 
 LINK_ASKED: Final = Group("LinkAsked", "A link that is to be made.", members(
     Member(
-        "table", Text(words=tuple(TABLES)), "The one table that it reads; unset: the whole quote, its values and all "
+        "table", Word(*TABLES), "The one table that it reads; unset: the whole quote, its values and all "
         "its tables.", "cut-list",
     ),
     Member(

@@ -7,21 +7,23 @@ from typing import Any, Final
 
 from flask import Response, current_app, request
 
+from sawbill import store
+from sawbill.answer.declared.fields import PLAIN
+from sawbill.answer.declared.jobs import Job
 from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.prices.pricebook import PriceBook
-from sawbill.store import Job
 from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.http.answers import json_answer
 from sawbill.web.library import kept
-from sawbill.web.work.working import job_json, worker_of
+from sawbill.web.work.working import worker_of
 
 WAIT: Final = 1
 """When to ask again for a job that has not ended [s]."""
 
 
-def job_answer(job: Job, status: int = 200) -> Response:
+def job_answer(job: store.Job, status: int = 200) -> Response:
     """Tell of a job."""
-    response = json_answer(job_json(job), cache="no-store")
+    response = json_answer(Job.written(job, PLAIN), cache="no-store")
     response.status_code = status
     if job.state in ("waiting", "running"):
         response.headers["Retry-After"] = str(WAIT)
@@ -43,7 +45,7 @@ def job_is_preferred() -> bool:
     return any(word.strip().lower() == "respond-async" for word in request.headers.get("Prefer", "").split(","))
 
 
-def begin(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Job:
+def begin(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> store.Job:
     """Have something made beside the requests; the price books that are named are those of now."""
     several = "price_books" in raw
     now = [

@@ -11,7 +11,7 @@ import os
 import threading
 import time
 from datetime import timedelta
-from typing import Any, Final
+from typing import Final
 
 from flask import Flask
 
@@ -174,23 +174,6 @@ def worker_of(app: Flask) -> Worker:
 def employ(app: Flask) -> None:
     """Give an application its worker."""
     app.extensions[_WORKER] = Worker(app)
-
-
-def job_json(job: Job) -> dict[str, Any]:
-    """Tell of a job as JSON."""
-    done, of, best, gap = (*(job.detail.split("/") if job.state == "running" else ()), "", "", "", "")[:4]
-    return {
-        "id": job.id,
-        "kind": job.kind,
-        "state": job.state,
-        "done": int(done) if done.isdigit() else None,
-        "of": int(of) if of.isdigit() else None,
-        "best": int(best) if best.isdigit() else None,
-        "gap": int(gap) if gap.isdigit() else None,
-        "detail": job.detail if job.state == "failed" else None,
-        "made": job.made.isoformat(),
-        "result": f"/v1/jobs/{job.id}/result" if job.state == "done" else None,
-    }
 
 
 def _progress(rows: list[Row], asked: Comparing) -> str:

@@ -111,7 +111,9 @@ class PricedBy(Answered):
     )
     factor = f.number("What materials are multiplied by [times]; null: not asked.", 2.5, _by("factor"), none=True)
     markup = f.number("What is added, of the cost [share of 1]; null: not asked.", 0.3, _by("markup"), none=True)
-    margin = f.number("What no cost is, of the price [share of 1]; null: not asked.", 0.25, _by("margin"), none=True)
+    margin = f.number(
+        "The part of the price above all cost [share of 1]; null: not asked.", 0.25, _by("margin"), none=True
+    )
     minutes = f.group(MinutesOf, "The time at work that is paid, where labour is.")
 
 

@@ -9,12 +9,14 @@ from typing import Any, Final
 from flask import Response, request
 from flask_smorest import Blueprint
 
+from sawbill.answer.declared.books import BookList, BookSummary, Listed, Revised, RevisionList, RevisionPage
+from sawbill.answer.declared.fields import PLAIN
 from sawbill.asked.request import RequestFault
 from sawbill.prices.forms import forms
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.rows.faults import shown
 from sawbill.prices.shelf import BOOK_NAME, UnknownBookError
-from sawbill.store import Store
+from sawbill.store import BookEntry, Store
 from sawbill.store.kept.books import UNDO_WINDOW
 from sawbill.web.admission import callers
 from sawbill.web.http import media, paging, preconditions, problems
@@ -23,15 +25,8 @@ from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import books
 from sawbill.web.openapi import JSON, NOT_MODIFIED, parameter, route
-from sawbill.web.schemas.price_book import (
-    BookListSchema,
-    BookSummarySchema,
-    PriceBookSchema,
-    RevisionListSchema,
-    only_revision_json,
-    revision_json,
-    summary_json,
-)
+from sawbill.web.schemas.answered import schema_of
+from sawbill.web.schemas.price_book import PriceBookSchema
 from sawbill.web.work.quoting import service
 from sawbill.web.written import book_forms, catalogues
 
@@ -60,24 +55,26 @@ def _listed(_: Mapping[str, str]) -> dict[str, Any]:
     """Tell of every price book that who asks may read."""
     library = service().library
     listed = library.listed().items()
-    return {
-        "price_books": [
-            summary_json(name, library.usable(name), entry, callers.current_caller()) for name, entry in listed
-        ]
-    }
+    told = [Listed(name, library.usable(name), entry, callers.is_known()) for name, entry in listed]
+    return BookList.written(told, PLAIN)
+
+
+def summary(name: str, book: PriceBook | None, entry: BookEntry) -> dict[str, Any]:
+    """Tell of a price book of the store."""
+    return BookSummary.written(Listed(name, book, entry, callers.is_known()), PLAIN)
 
 
 catalogues.serve(
     price_books, "price-books", "list_price_books",
     "List the price books that you may read; one with mistakes in it is listed as not usable.",
-    BookListSchema, _listed, *problems.READS_STORE,
+    schema_of(BookList), _listed, *problems.READS_STORE,
 )  # fmt: skip
 
 
 @route(
     price_books,
     f"PUT {ADDRESS}",
-    BookSummarySchema,
+    schema_of(BookSummary),
     "It is stored in place of the revision that If-Match names.",
     *WRITES,
     *problems.RECKONED,
@@ -89,7 +86,9 @@ catalogues.serve(
     path=NAME,
     parameters=[COPY, preconditions.IF_MATCH, preconditions.IF_NONE_MATCH],
     requestBody=BODY,
-    responses={"201": {"description": "It is stored; it is new.", "content": {JSON: {"schema": BookSummarySchema}}}},
+    responses={
+        "201": {"description": "It is stored; it is new.", "content": {JSON: {"schema": schema_of(BookSummary)}}}
+    },
 )
 def put_price_book(name: str) -> Response:
     """Store a whole price book: a new one, or in place of the revision you read. The same may be sent twice."""
@@ -98,7 +97,7 @@ def put_price_book(name: str) -> Response:
     expected = preconditions.written_over()
     book = _copied(name, given["copy"]) if "copy" in given else book_forms.sent(name)
     entry = store.books.put(book, expected, callers.who())
-    response = json_answer(summary_json(name, book, entry, callers.current_caller()), cache="no-store")
+    response = json_answer(summary(name, book, entry), cache="no-store")
     response.set_etag(entry.revision)
     if expected is None:
         response.status_code = 201
@@ -128,7 +127,7 @@ def delete_price_book(name: str) -> Response:
 @route(
     price_books,
     f"GET {ADDRESS}/revisions",
-    RevisionListSchema,
+    schema_of(RevisionList),
     "Its revisions.",
     *READS,
     access="read",
@@ -140,16 +139,15 @@ def list_revisions(name: str) -> Response:
     limit, after = paging.asked(parameters("limit", "after"))
     library = service().library
     if library.in_folder(name):
-        only = only_revision_json(found(library.get, name))
-        return json_answer({"name": name, "revisions": [only], "next": None})
+        only = Revised(found(library.get, name).revision, None, known=False)
+        return json_answer(RevisionList.written(RevisionPage(name, [only], None), PLAIN))
     found(library.entry, name)
     entries = library.keeper.store.books.history(name, callers.who(), after, limit + 1)
     more = len(entries) > limit
     path = f"{ADDRESS.replace('<name>', name)}/revisions"
     following = paging.following(path, limit, entries[limit - 1].sequence) if more else None
-    told = [revision_json(entry, callers.current_caller()) for entry in entries[:limit]]
-    content = {"name": name, "revisions": told, "next": following}
-    return json_answer(content, headers=paging.link(following))
+    told = [Revised(entry.revision, entry, callers.is_known()) for entry in entries[:limit]]
+    return json_answer(RevisionList.written(RevisionPage(name, told, following), PLAIN), headers=paging.link(following))
 
 
 def _serve(address: str, called: str, about: str, path: list[dict[str, Any]], give: Callable[..., PriceBook]) -> None:

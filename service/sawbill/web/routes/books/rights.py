@@ -8,30 +8,20 @@ from flask import Response
 from flask_smorest import Blueprint
 from marshmallow import Schema
 
-from sawbill.asked.reader import shape_faults
+from sawbill.answer.declared.books import BookRights, BookSummary, Shared
+from sawbill.answer.declared.fields import PLAIN
 from sawbill.asked.request import RequestFault
-from sawbill.prices.rows.cells import nearest
-from sawbill.prices.rows.faults import shown
-from sawbill.store import RIGHTS as STORE_RIGHTS
 from sawbill.store.kept.books import UNDO_WINDOW
 from sawbill.store.kept.rights import TO
-from sawbill.trade.declaring.members import Group
 from sawbill.web.admission import callers
 from sawbill.web.http import problems
 from sawbill.web.http.answers import json_answer
-from sawbill.web.http.bodies import json_body
+from sawbill.web.http.bodies import read_body
 from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import JSON, parameter, route
-from sawbill.web.routes.books.price_books import ADDRESS, NAME, store_to_write
-from sawbill.web.schemas.book_rights import (
-    GRANT_ASKED,
-    OWNER_ASKED,
-    BookRightsSchema,
-    GrantAskedSchema,
-    OwnerAskedSchema,
-    rights_json,
-)
-from sawbill.web.schemas.price_book import BookSummarySchema, summary_json
+from sawbill.web.routes.books.price_books import ADDRESS, NAME, store_to_write, summary
+from sawbill.web.schemas.answered import schema_of
+from sawbill.web.schemas.book_rights import GRANT_ASKED, OWNER_ASKED, GrantAskedSchema, OwnerAskedSchema
 from sawbill.web.work.quoting import service
 
 book_rights = Blueprint(
@@ -61,7 +51,7 @@ def _body(description: str, schema: type[Schema], example: dict[str, str]) -> di
     }
 
 
-@route(book_rights, f"GET {RIGHTS}", BookRightsSchema, "The rights.", *MAY, access="price-book", path=NAME)
+@route(book_rights, f"GET {RIGHTS}", schema_of(BookRights), "The rights.", *MAY, access="price-book", path=NAME)
 def get_price_book_rights(name: str) -> Response:
     """Tell who else may read and write a price book of yours."""
     parameters()
@@ -69,13 +59,13 @@ def get_price_book_rights(name: str) -> Response:
 
 
 @route(
-    book_rights, f"PUT {RIGHTS}/<to>", BookRightsSchema, "The rights from now on.", *MAY, *SENT, access="price-book",
-    path=WHOM, requestBody=_body("What they may do.", GrantAskedSchema, {"may": "read"}),
+    book_rights, f"PUT {RIGHTS}/<to>", schema_of(BookRights), "The rights from now on.", *MAY, *SENT,
+    access="price-book", path=WHOM, requestBody=_body("What they may do.", GrantAskedSchema, {"may": "read"}),
 )  # fmt: skip
 def let_price_book(name: str, to: str) -> Response:
     """Let others read a price book of yours, or write it too; what you let them before is replaced."""
     parameters()
-    store, asked = store_to_write(name), _asked(GRANT_ASKED)
+    store, asked = store_to_write(name), read_body(GRANT_ASKED)
     try:
         store.rights.let(name, to, asked["may"], callers.who())
     except ValueError as error:
@@ -84,7 +74,7 @@ def let_price_book(name: str, to: str) -> Response:
 
 
 @route(
-    book_rights, f"DELETE {RIGHTS}/<to>", BookRightsSchema, "The rights from now on.", *MAY, access="price-book",
+    book_rights, f"DELETE {RIGHTS}/<to>", schema_of(BookRights), "The rights from now on.", *MAY, access="price-book",
     path=WHOM,
 )  # fmt: skip
 def keep_price_book(name: str, to: str) -> Response:
@@ -102,7 +92,7 @@ def keep_price_book(name: str, to: str) -> Response:
 def give_price_book(name: str) -> Response:
     """Give a price book of yours to another owner, who may take from you whatever you could do with it."""
     parameters()
-    store, asked = store_to_write(name), _asked(OWNER_ASKED)
+    store, asked = store_to_write(name), read_body(OWNER_ASKED)
     try:
         store.rights.give(name, asked["owner"], callers.who())
     except ValueError as error:
@@ -111,7 +101,7 @@ def give_price_book(name: str) -> Response:
 
 
 @route(
-    book_rights, f"POST {ADDRESS}/undelete", BookSummarySchema,
+    book_rights, f"POST {ADDRESS}/undelete", schema_of(BookSummary),
     f"It is restored; this works for {UNDO_WINDOW.days} days after it was deleted.", *MAY,
     access="price-book", path=NAME,
 )  # fmt: skip
@@ -120,24 +110,11 @@ def undelete_price_book(name: str) -> Response:
     parameters()
     entry = store_to_write(name).books.undelete(name, callers.who())
     book = service().library.usable(name)
-    response = json_answer(summary_json(name, book, entry, callers.current_caller()), cache="no-store")
+    response = json_answer(summary(name, book, entry), cache="no-store")
     response.set_etag(entry.revision)
     return response
 
 
 def _told(name: str) -> Response:
     rights = store_to_write(name).rights.of(name, callers.who())
-    return json_answer(rights_json(name, rights), cache="no-store")
-
-
-def _asked(group: Group) -> dict[str, Any]:
-    """Read the body of the request at hand. Raises Problem."""
-    raw = json_body()
-    faults = shape_faults(raw, group)
-    if not faults and raw.get("may", "read") not in STORE_RIGHTS:
-        detail = f"may is {shown(raw['may'])}; {nearest(raw['may'], STORE_RIGHTS)}"
-        faults.append(RequestFault(("may",), "not-a-choice", detail))
-    if faults:
-        raise problems.faulty(faults)
-    asked: dict[str, Any] = raw
-    return asked
+    return json_answer(BookRights.written(Shared(name, rights), PLAIN), cache="no-store")

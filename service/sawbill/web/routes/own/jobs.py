@@ -7,8 +7,10 @@ from typing import Final
 
 from flask import Blueprint, Response, request
 
+from sawbill import store
+from sawbill.answer.declared.fields import PLAIN
+from sawbill.answer.declared.jobs import Job
 from sawbill.asked.request import RequestFault
-from sawbill.store import Job
 from sawbill.web.admission import callers
 from sawbill.web.admission.access import takes
 from sawbill.web.admission.sessions import by_form
@@ -19,7 +21,7 @@ from sawbill.web.work import comparing, handing_in, proposing
 from sawbill.web.work.asking import design_called
 from sawbill.web.work.jobs import WAIT, begin
 from sawbill.web.work.quoting import service
-from sawbill.web.work.working import COMPARISON, KEPT_FOR, PROPOSAL, job_json
+from sawbill.web.work.working import COMPARISON, KEPT_FOR, PROPOSAL
 from sawbill.web.written import own
 
 own_jobs = Blueprint("own_jobs", __name__)
@@ -78,7 +80,9 @@ def own_job(job_id: str) -> Response:
     parameters()
     job = kept.store().jobs.get(job_id, callers.reach())
     forms = ("html", "xlsx", "csv", "txt", "json")
-    response = own.page("own/job.html", job=job_json(job), forms=forms, hours=KEPT_FOR.total_seconds() // 3600)
+    response = own.page(
+        "own/job.html", job=Job.written(job, PLAIN), forms=forms, hours=KEPT_FOR.total_seconds() // 3600
+    )
     if job.state in ("waiting", "running"):
         response.headers["Refresh"] = str(WAIT * 2)
     return response
@@ -94,5 +98,5 @@ def drop_job(job_id: str) -> Response:
     return own.lead_on("/kept")
 
 
-def _page_of(job: Job) -> str:
+def _page_of(job: store.Job) -> str:
     return ADDRESS.replace("<job_id>", job.id)

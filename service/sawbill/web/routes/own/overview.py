@@ -7,6 +7,7 @@ from typing import Final
 from flask import Blueprint, Response
 
 from sawbill.answer.declared.fields import PLAIN
+from sawbill.answer.declared.jobs import Job
 from sawbill.answer.kept import About
 from sawbill.prices.forms import forms
 from sawbill.web.admission import access, callers
@@ -15,7 +16,6 @@ from sawbill.web.admission.callers import STRANGER
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import kept
 from sawbill.web.work.quoting import service
-from sawbill.web.work.working import job_json
 from sawbill.web.written import own
 
 overview = Blueprint("overview", __name__)
@@ -41,6 +41,6 @@ def all_kept() -> Response:
         quotes=[About.written(each, PLAIN) for each in quotes],
         books=listed,
         deleted=store.books.deleted(callers.who()) if caller.may("price-book") else (),
-        jobs=[job_json(each) for each in jobs],
+        jobs=[Job.written(each, PLAIN) for each in jobs],
         suffixes=[*forms.BY_SUFFIX],
     )

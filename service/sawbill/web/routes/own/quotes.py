@@ -8,13 +8,13 @@ from flask import Blueprint, Response, request
 
 from sawbill.answer.declared.fields import PLAIN
 from sawbill.answer.kept import About
-from sawbill.asked.reader import shape_faults
 from sawbill.prices.pricebook import PriceBook, content
 from sawbill.store import IdempotencyKey, StoredQuote
 from sawbill.web.admission import callers
 from sawbill.web.admission.access import takes
 from sawbill.web.admission.sessions import by_form
 from sawbill.web.http import problems
+from sawbill.web.http.bodies import read_as
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import books, kept
@@ -90,9 +90,7 @@ def relabel_quote(quote_id: str) -> Response:
     """Label a kept quote anew."""
     parameters()
     kept.find(quote_id)
-    asked = {"label": request.form.get("label", "")}
-    if faults := shape_faults(asked, ABOUT_ASKED):
-        raise problems.faulty(faults)
+    asked = read_as({"label": request.form.get("label", "")}, ABOUT_ASKED)
     kept.store().quotes.set_label(quote_id, callers.reach(), asked["label"])
     return own.lead_on(ADDRESS.replace("<quote_id>", quote_id))
 
