@@ -1,6 +1,6 @@
 """A knock-down bunk bed: a loft bed over a low one, both on the same posts.
 
-See `high_beds.parts` for how a bed is built, `high_beds.ladders` for the way up. Where one mattress is wider, the
+See `high_beds.whole` for how a bed is built, `high_beds.ladders` for the way up. Where one mattress is wider, the
 beds are flush on the ladder's side, the posts stand at the corners of the wider bed, and the narrower one has inner
 posts of its own on the far side: down to the floor for the lower bed, held by the end boards for the upper. Where its
 rails then leave the corner posts free to lean, a stretcher keeps them from it. So that the upper bed can be lifted off,
@@ -17,9 +17,10 @@ from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import Bolted, Frame, Part, Placement, Resting
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.common.parts import Assembly
+from sawbill_designs.high_beds.ends import across
+from sawbill_designs.high_beds.levels import Level, Post
 from sawbill_designs.high_beds.options import OPENINGS, REFERENCES, WOOD
-from sawbill_designs.high_beds.parts import across
-from sawbill_designs.high_beds.plan import Level, Plan, Post, back_of, inside_length
+from sawbill_designs.high_beds.plan import Plan, back_of, inside_length
 from sawbill_designs.high_beds.whole import HighFrame
 
 ALIKE: Final = 2 * INCH

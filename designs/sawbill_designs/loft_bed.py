@@ -1,6 +1,6 @@
 """A knock-down loft bed: one bed on four tall posts, guarded all round, with room beneath it.
 
-See `high_beds.parts` for how it is built, `high_beds.ladders` for the way up. Two ends, two rails, two side guards,
+See `high_beds.whole` for how it is built, `high_beds.ladders` for the way up. Two ends, two rails, two side guards,
 the ladder and the slats come apart at their bolts and screws; each end, posts and guard boards together, is carried
 as one.
 """
@@ -14,8 +14,9 @@ from sawbill.trade.design import Design, Options
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.common.options import mattress
+from sawbill_designs.high_beds.levels import Level, Post
 from sawbill_designs.high_beds.options import OPENINGS, REFERENCES, WOOD
-from sawbill_designs.high_beds.plan import Level, Plan, Post, back_of, inside_length
+from sawbill_designs.high_beds.plan import Plan, back_of, inside_length
 from sawbill_designs.high_beds.whole import HighFrame
 
 OPTIONS: Final = (

@@ -31,7 +31,8 @@ from sawbill_designs.common.parts import (
     screw_that_holds,
 )
 from sawbill_designs.common.places import quarters, shared
-from sawbill_designs.high_beds.plan import Level, Plan, clear_places
+from sawbill_designs.high_beds.levels import Level
+from sawbill_designs.high_beds.plan import Plan, clear_places
 
 WIDEST_RISE: Final = 300 * MM
 USUAL_RISE: Final = 250 * MM

@@ -13,7 +13,8 @@ from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Joint, Part, Screwed
 from sawbill_designs.common.bolt_places import BETWEEN_BORES, half
 from sawbill_designs.common.parts import screw_that_holds
-from sawbill_designs.high_beds.plan import Level, Plan, clear_places
+from sawbill_designs.high_beds.levels import Level
+from sawbill_designs.high_beds.plan import Plan, clear_places
 
 
 def ledger_screws(at: Plan, level: Level, slats: Sequence[Part], joined: Iterable[Joint]) -> tuple[Screwed, ...]:

@@ -11,21 +11,15 @@ from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import SEEN_FROM_THE_FOOT, CarriedPiece, Frame, HighBed, Ladder, Note, Strap
 from sawbill.trade.lengths import MM, format_length
 from sawbill_designs.common.parts import Assembly, frame_of
+from sawbill_designs.high_beds.decks import deck
+from sawbill_designs.high_beds.decks import sleeping_place as room
+from sawbill_designs.high_beds.ends import across, end_boards, end_guard, post
 from sawbill_designs.high_beds.ladders import WayUp, way_up
 from sawbill_designs.high_beds.ledger_screws import ledger_screws
-from sawbill_designs.high_beds.parts import (
-    across,
-    deck,
-    end_boards,
-    end_guard,
-    placed,
-    post,
-    side_guard,
-    side_rail,
-    stretcher,
-)
-from sawbill_designs.high_beds.parts import sleeping_place as room
-from sawbill_designs.high_beds.plan import BESIDE_UPRIGHT, NO_TRAP, Level, Plan, Post
+from sawbill_designs.high_beds.levels import Level, Post
+from sawbill_designs.high_beds.plan import BESIDE_UPRIGHT, NO_TRAP, Plan
+from sawbill_designs.high_beds.sides import side_guard, side_rail, stretcher
+from sawbill_designs.high_beds.turned import placed
 
 CLIMBED_OVER: Final = 100 * MM
 """How far a rail may rise above the mattress where one climbs in (common practice, no source)."""
