@@ -52,7 +52,7 @@ def end_boards(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
         board = Part(key, "end board", o.end_board, at.width, place)
         heights = at.end_bolts(level, z, at.rail_bolts)
         whole += Assembly((board,), _into_posts(at, board, heights, posts))
-        whole += Assembly((), tuple(_screws_into_posts(at, board, heights, posts)) if o.braced else ())
+        whole += Assembly((), tuple(screws_into_posts(at, board, heights, posts)) if o.braced else ())
     return whole
 
 
@@ -64,7 +64,7 @@ def end_guard(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
         place = Placement((-o.guard.thickness, 0, z), "y", "z")
         board = Part(key, "end guard board", o.guard, level.back + at.post_depth, place)
         whole += Assembly((board,), _into_posts(at, board, (height,), posts))
-        whole += Assembly((), tuple(_screws_into_posts(at, board, (height,), posts)) if o.braced else ())
+        whole += Assembly((), tuple(screws_into_posts(at, board, (height,), posts)) if o.braced else ())
     return whole + _end_upright(at, level, whole.parts) if level.wide else whole
 
 
@@ -110,7 +110,7 @@ def _into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Iterable[P
     return tuple(found)
 
 
-def _screws_into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Iterable[Post]) -> Iterator[Screwed]:
+def screws_into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Iterable[Post]) -> Iterator[Screwed]:
     """Screws beside the bolts, that have no play: in each post two above each other, and two more in wide boards.
 
     The first two are in its outer lamination, the others in that which takes the bolts, off their washers.

@@ -29,12 +29,17 @@ UPSTAND: Final = INCH // 4
 """The least the rails stand above the slats, so that the mattress stays in place (practice)."""
 
 
+END_GRAIN: Final = 4
+"""How many diameters of an upright's end are left below its bolts (NDS 2018, Table 12.5.1A; EN 1995-1-1, Table 8.4)."""
+
+
 @dataclass(frozen=True, eq=False)
 class Level:
     """One bed: its mattress, the height of its rails' underside, and the outer face of its far rail [nm].
 
     word: put before the names of its parts, empty where the frame has one bed; guarded: whether one may fall from it;
-    alone: whether it keeps its own corners square though none can, as of a bed that another lifts off from.
+    alone: whether it keeps its own corners square though none can, as of a bed that another lifts off from; over:
+    whether another is beneath.
     """
 
     o: Options
@@ -44,6 +49,7 @@ class Level:
     back: int
     guarded: bool
     alone: bool = False
+    over: bool = False
 
     @cached_property
     def thickness(self) -> int:
@@ -146,9 +152,19 @@ class Level:
         return int(max(rows))
 
     @cached_property
+    def cross_board(self) -> int | None:
+        """The height of the lower edge of what joins the posts in the middle, and carries a beam; None: there is none.
+
+        A narrow bed over another has none: who lies below would lose the height.
+        """
+        crossed = self.o.in_halves and (self.wide or not self.over)
+        return self.underside - int(self.o.end_board.width) if crossed else None
+
+    @cached_property
     def lowest(self) -> int:
-        """The height of the lowest of its rails and end boards."""
-        return min(self.underside, *self.end_boards)
+        """The height of the lowest of its rails, end boards and cross boards."""
+        under = self.underside if self.cross_board is None else self.cross_board
+        return min(under, *self.end_boards)
 
     def name(self, rest: str) -> str:
         """The name of one of its parts."""

@@ -33,6 +33,7 @@ from sawbill_designs.common.bolt_places import (
 )
 from sawbill_designs.common.parts import BEDDING, POST_THICKNESS, Assembly, laminations, mirrored
 from sawbill_designs.common.places import clear_place
+from sawbill_designs.common.splices import evenly
 from sawbill_designs.high_beds.levels import Level
 from sawbill_designs.high_beds.rail_bolts import ways
 
@@ -174,6 +175,32 @@ class Plan:
         """The keys of all of its laminations."""
         return tuple(self.post_key(post, layer) for layer in range(self.layers))
 
+    @cached_property
+    def rail_length(self) -> int:
+        """Of a rail, or of that half of it which is at the ladder's end."""
+        return self.inside_length // 2 if self.o.in_halves else self.inside_length
+
+    def lying(self, level: Level, side: str, what: str) -> str:
+        """The key of what runs along a side, or of that half of it which is at the ladder's end."""
+        return level.name(f"{side} {self.ends[0]} {what}" if self.o.in_halves else f"{side} {what}")
+
+    def lengths(self, level: Level, side: str, what: str) -> tuple[str, ...]:
+        """The keys of all its lengths, from the ladder's end on."""
+        near = self.lying(level, side, what)
+        return (near, near.replace(*self.ends)) if self.o.in_halves else (near,)
+
+    def next_post(self, post: str) -> str:
+        """The name of the post at the other end of what runs from a corner post at the ladder's end."""
+        return post.replace(self.ends[0], f"{self.ends[0]} middle") if self.o.in_halves else post.replace(*self.ends)
+
+    def at_middle(self, assembly: Assembly) -> Assembly:
+        """The mirror image of what stands at the ladder's end, where its half of the bed ends, named for that."""
+        return mirrored(assembly, "x", self.rail_length, self.ends[0], f"{self.ends[0]} middle")
+
+    def in_middle(self, assembly: Assembly) -> Assembly:
+        """What is outside of the posts at the ladder's end, inside of those where its half of the bed ends."""
+        return self.at_middle(mirrored(assembly, "x", int(self.o.post.width), "x", "x"))
+
     def far(self, assembly: Assembly) -> Assembly:
         """The same at the other end of the bed, named for it."""
         return mirrored(assembly, "x", self.inside_length, *self.ends)
@@ -181,7 +208,8 @@ class Plan:
 
 def inside_length(o: Options, *sleepers: Mattress) -> int:
     """The room between the end boards [nm]."""
-    return o.at_least(max(mattress.length for mattress in sleepers)) + int(o.mattress_allowance) + o.at_least(BEDDING)
+    longest = max(mattress.length for mattress in sleepers)
+    return evenly(o, o.at_least(longest) + int(o.mattress_allowance) + o.at_least(BEDDING))
 
 
 def back_of(o: Options, mattress: Mattress, guarded: bool) -> int:

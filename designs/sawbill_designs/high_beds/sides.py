@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import Final
 
 from sawbill.trade import fasteners
 from sawbill.trade.frame import Bolted, Glued, Part, Placement, Screwed
@@ -19,18 +18,15 @@ from sawbill_designs.common.parts import (
     laminated,
 )
 from sawbill_designs.common.places import diagonal_places
-from sawbill_designs.high_beds.levels import Level
+from sawbill_designs.high_beds.levels import END_GRAIN, Level
 from sawbill_designs.high_beds.plan import Plan
-
-END_GRAIN: Final = 4
-"""How many diameters of an upright's end are left below its bolts (NDS 2018, Table 12.5.1A; EN 1995-1-1, Table 8.4)."""
 
 
 def side_rail(at: Plan, level: Level, side: str, posts: tuple[str, str]) -> Assembly:
     """A rail and its ledger on the ladder's side, bolted to its post at the ladder's end and to that at the other."""
-    o, rails = at.o, _rail_boards(at, level, level.name(f"{side} rail"), "side rail")
+    o, rails = at.o, _rail_boards(at, level, at.lying(level, side, "rail"), "side rail")
     ledger = Part(
-        level.name(f"{side} ledger"), "ledger", o.ledger, at.inside_length,
+        at.lying(level, side, "ledger"), "ledger", o.ledger, at.rail_length,
         Placement((0, at.post_depth + o.rail.thickness, level.underside), "x", "z"), rounding="down",
     )  # fmt: skip
     faces = tuple(Glued((ledger.key, rail.key)) for rail in rails.parts if rail.box.contact(ledger.box))
@@ -50,7 +46,7 @@ def _rail_boards(at: Plan, level: Level, key: str, name: str) -> Assembly:
     """The boards of a rail, glued edge to edge."""
     o = at.o
     rails = tuple(
-        Part(key if i == 0 else f"{key} {i + 1}", name, o.rail, at.inside_length,
+        Part(key if i == 0 else f"{key} {i + 1}", name, o.rail, at.rail_length,
              Placement((0, at.post_depth, level.underside + i * o.rail.width), "x", "z"), rounding="down")
         for i in range(level.rail_boards)
     )  # fmt: skip
@@ -59,7 +55,7 @@ def _rail_boards(at: Plan, level: Level, key: str, name: str) -> Assembly:
 
 def _rail_bolts(at: Plan, level: Level, held: Sequence[str], posts: tuple[str, str]) -> tuple[Bolted, ...]:
     """The bolts through both posts and what they hold, in at either end."""
-    length = at.inside_length
+    length = at.rail_length
     return tuple(
         Bolted((*at.post_keys(name), *held), at.o.bolt_size, (at_x, 0, level.underside + z), "y", 1)
         for x, z in at.rail_bolts
@@ -72,21 +68,22 @@ def _high_bolts(at: Plan, level: Level, board: Part, posts: tuple[str, str]) -> 
     if level.high_bolt is None:
         return
     y = at.post_depth + board.section.thickness
-    for name, x in ((posts[0], at.beside_end), (posts[1], at.inside_length - at.beside_end)):
+    for name, x in ((posts[0], at.beside_end), (posts[1], at.rail_length - at.beside_end)):
         yield Bolted((board.key, *at.post_keys(name)[::-1]), at.o.bolt_size, (x, y, level.high_bolt), "y", -1)
 
 
 def side_guard(
-    at: Plan, level: Level, side: str, posts: tuple[str | None, str], start: int, upright_at: int
+    at: Plan, level: Level, side: str, posts: tuple[str | None, str], start: int, upright_at: int | None
 ) -> Assembly:
     """The guard of one side, built on the ladder's side, from `start` to the far end; it comes off as one piece.
 
     Its boards lie against the inner faces of the posts named (None: it ends short of that one), each on one bolt
-    with its head inside; an upright outside of them is screwed to every board and bolted to the rail.
+    with its head inside; an upright outside of them, where one is wanted, is screwed to every board and bolted to the
+    rail.
     """
-    o, y, end = at.o, at.post_depth, at.inside_length
+    o, y, end = at.o, at.post_depth, at.rail_length
     boards = tuple(
-        Part(level.name(f"{side} guard board {i}"), "side guard board", o.guard, end - start,
+        Part(at.lying(level, side, f"guard board {i}"), "side guard board", o.guard, end - start,
              Placement((start, y, z), "x", "z"), rounding="down")
         for i, z in enumerate(level.guards, 1)
     )  # fmt: skip
@@ -95,7 +92,8 @@ def side_guard(
         for name, x in ((posts[0], at.beside_end), (posts[1], end - at.beside_end)) if name
         for board, (z, _) in zip(boards, level.guard_bolts, strict=True)
     )  # fmt: skip
-    return Assembly(boards, bolts) + _upright(at, level, side, boards, upright_at)
+    guard = Assembly(boards, bolts)
+    return guard if upright_at is None else guard + _upright(at, level, side, boards, upright_at)
 
 
 def _upright(at: Plan, level: Level, side: str, boards: tuple[Part, ...], x: int) -> Assembly:
@@ -111,10 +109,10 @@ def _upright(at: Plan, level: Level, side: str, boards: tuple[Part, ...], x: int
     end: tuple[fasteners.BoltEnd, bool] = ("nut", True) if at.upright_bolts else ("tee nut", False)
     end_grain, y = at.bolt.half_diameters(2 * END_GRAIN), at.post_depth
     bottom = level.underside + min(z for z, _ in places) - end_grain
-    front, key = y - layers * o.post.thickness, level.name(f"{side} guard upright")
+    front, key = y - layers * o.post.thickness, at.lying(level, side, "guard upright")
     place = Placement((x, front, bottom), "z", "x")
     whole = laminated(key, "guard upright", o.post, level.top - bottom, place, layers)
-    held = (*whole.keys, level.name(f"{side} rail"), level.name(f"{side} ledger"))
+    held = (*whole.keys, at.lying(level, side, "rail"), at.lying(level, side, "ledger"))
     bolts = tuple(
         Bolted(held, o.bolt_size, (x + across, front, level.underside + z), "y", 1, *end) for z, across in places
     )
