@@ -5,6 +5,7 @@ beds are flush on the ladder's side, the posts stand at the corners of the wider
 posts of its own on the far side: down to the floor for the lower bed, held by the end boards for the upper. Where its
 rails then leave the corner posts free to lean, a stretcher keeps them from it. So that the upper bed can be lifted off,
 the posts may be in two lengths, a scab bolted over each joint between the beds, and the lower bed is braced by itself.
+So they are where the bed comes in two lengths; `high_beds.halves` has what then stands in the middle.
 """
 
 from __future__ import annotations

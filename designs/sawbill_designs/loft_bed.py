@@ -2,7 +2,7 @@
 
 See `high_beds.whole` for how it is built, `high_beds.ladders` for the way up. Two ends, two rails, two side guards,
 the ladder and the slats come apart at their bolts and screws; each end, posts and guard boards together, is carried
-as one.
+as one. `high_beds.halves` has what stands in the middle where it comes in two lengths; then its posts do too.
 """
 
 from __future__ import annotations
