@@ -1,10 +1,11 @@
 """A knock-down bunk bed: a loft bed over a low one, both on the same posts.
 
-See `high_beds.parts` for how a bed is built, `high_beds.ladders` for the way up. Where one mattress is wider, the
+See `high_beds.whole` for how a bed is built, `high_beds.ladders` for the way up. Where one mattress is wider, the
 beds are flush on the ladder's side, the posts stand at the corners of the wider bed, and the narrower one has inner
 posts of its own on the far side: down to the floor for the lower bed, held by the end boards for the upper. Where its
 rails then leave the corner posts free to lean, a stretcher keeps them from it. So that the upper bed can be lifted off,
 the posts may be in two lengths, a scab bolted over each joint between the beds, and the lower bed is braced by itself.
+So they are where the bed comes in two lengths; `high_beds.halves` has what then stands in the middle.
 """
 
 from __future__ import annotations
@@ -14,12 +15,12 @@ from typing import Final
 
 from sawbill.trade import option
 from sawbill.trade.design import Design, Options, RefusalError
-from sawbill.trade.frame import Bolted, Frame, Part, Placement, Resting
-from sawbill.trade.lengths import INCH, MM, BySystem
-from sawbill_designs.common.parts import Assembly
+from sawbill.trade.frame import Frame
+from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.high_beds.halves import scabs
+from sawbill_designs.high_beds.levels import Level, Post
 from sawbill_designs.high_beds.options import OPENINGS, REFERENCES, WOOD
-from sawbill_designs.high_beds.parts import across
-from sawbill_designs.high_beds.plan import Level, Plan, Post, back_of, inside_length
+from sawbill_designs.high_beds.plan import Plan, back_of, inside_length
 from sawbill_designs.high_beds.whole import HighFrame
 
 ALIKE: Final = 2 * INCH
@@ -31,7 +32,6 @@ LEAST_END_OPENING: Final = 9 * INCH + INCH // 8
 GUARDED_FROM: Final = {"US": 30 * INCH + 1, "UK": 600 * MM, "EU": 600 * MM, "AU": 600 * MM}
 """From which height on a bed must have guards: of its foundation's underside in the US (16 CFR 1213.2), of its base
 elsewhere (EN 747-1, from memory; for Australia no height was found, and Europe's is taken)."""
-LONGEST_HALF_SCAB: Final[BySystem] = {"inch": 8 * INCH, "metric": 200 * MM}
 LOADED_END: Final = 80 * MM
 """The least from a bolt to the end of a post that it is pressed toward (EN 1995-1-1, Table 8.4)."""
 
@@ -75,7 +75,7 @@ def build(o: Options) -> Frame:
         short = [Post(inner, *_hung(at, upper), upper.back)]
     back = {level: right if level.back == wider else inner for level in at.levels}
     clear = [level for level in at.levels if level.back < wider and (level is upper or o.separable)]
-    if not o.separable:
+    if not (o.separable or o.in_halves):
         names = {level: (left, back[level]) for level in at.levels}
         free = dict.fromkeys(clear, (right, wider))
         return HighFrame(at, {"": (*tall, *short)}, names, free=free).frame()
@@ -84,6 +84,7 @@ def build(o: Options) -> Frame:
         "lower": [replace(each, key=f"lower {each.key}", top=joint) for each in tall],
         "upper": [replace(each, key=f"upper {each.key}", bottom=joint) for each in tall],
     }
+    pairs = list(zip(cut["lower"], cut["upper"], strict=True))
     cut["lower" if lower.back < wider else "upper"] += short
     names = {
         level: (f"{level.word} {left}", f"{level.word} {right}" if back[level] == right else inner)
@@ -91,7 +92,7 @@ def build(o: Options) -> Frame:
     }
     posts = {word: tuple(each) for word, each in cut.items()}
     free = {level: (f"{level.word} {right}", wider) for level in clear}
-    return HighFrame(at, posts, names, _scabs(at, cut, joint), free).frame()
+    return HighFrame(at, posts, names, scabs(at, pairs, min(upper.lowest - joint, joint - lower.top)), free).frame()
 
 
 def _hung(at: Plan, level: Level) -> tuple[int, int]:
@@ -118,7 +119,9 @@ def _plan(o: Options) -> Plan:
         )
     if abs(o.lower_mattress.width - o.upper_mattress.width) <= ALIKE:
         backs = dict.fromkeys(backs, max(backs.values()))
-    lower = Level(o, "lower", o.lower_mattress, o.clear_height, backs["lower"], guarded=False, alone=o.separable)
+    lower = Level(
+        o, "lower", o.lower_mattress, o.clear_height, backs["lower"], guarded=False, alone=o.separable or o.in_halves
+    )
     if (lower.deck if o.market == "US" else lower.base) >= GUARDED_FROM[o.market]:
         raise RefusalError(
             "clear_height",
@@ -126,9 +129,17 @@ def _plan(o: Options) -> Plan:
             "(16 CFR 1213.2: over 30 in; EN 747-1: from 600 mm); lower it",
         )
     over = o.at_least(max(o.lower_mattress.thickness + o.clear_between, BETWEEN_BASES))
-    upper = Level(o, "upper", o.upper_mattress, lower.base + over, backs["upper"], guarded=True)
+    upper = Level(o, "upper", o.upper_mattress, lower.base + over, backs["upper"], guarded=True, over=True)
+    if upper.cross_board is not None:
+        upper = replace(upper, underside=upper.underside + int(o.end_board.width))
     short = o.at_least(LEAST_END_OPENING - (upper.lowest - lower.top))
     upper = replace(upper, underside=upper.underside + max(0, short))
+    if o.in_halves and upper.back != lower.back:
+        raise RefusalError(
+            "in_halves",
+            "in_halves: beds of two widths have no posts in common in the middle; choose mattresses of one width, or "
+            "leave the bed whole",
+        )
     at = Plan(o, inside_length(o, o.lower_mattress, o.upper_mattress), (lower, upper))
     tied = upper.back < lower.back or o.separable
     beside = at.post_depth + at.beside_post + (int(o.rail.thickness) if tied else 0)
@@ -139,29 +150,6 @@ def _plan(o: Options) -> Plan:
             "little for posts of its own; choose the same width, one that differs more, or a thinner post",
         )
     return at
-
-
-def _scabs(at: Plan, cut: dict[str, list[Post]], joint: int) -> Assembly:
-    """A scab outside of each joint of the posts at the ladder's end, two bolts above the joint and two below."""
-    o, (lower, upper) = at.o, at.levels
-    room = min(upper.lowest - joint, joint - lower.top)
-    half = min(o.at_most(room - at.bolt.size.washer_diameter // 2), o.at_most(LONGEST_HALF_SCAB))
-    quarter = o.near(half // 4)
-    middle, whole = o.near(o.post.width // 2), Assembly()
-    for below, above in zip(cut["lower"], cut["upper"], strict=False):
-        if below.top != joint or above.bottom != joint:
-            continue
-        key = below.key.replace("lower ", "").replace("post", "scab")
-        scab = Part(key, "post scab", o.post, 2 * half, Placement((0, -o.post.thickness, joint - half), "z", "x"))
-        bolts = tuple(
-            Bolted((key, *at.post_keys(each.key)), o.bolt_size, (middle, -o.post.thickness, z), "y", 1)
-            for each, side in ((below, -1), (above, 1))
-            for z in (joint + side * quarter, joint + side * (half - quarter))
-        )
-        rests = tuple(map(Resting, zip(at.post_keys(above.key), at.post_keys(below.key), strict=True)))
-        front = Assembly((scab,), (*bolts, *rests))
-        whole += front if below.back is None else across(at, front, below.back)
-    return whole
 
 
 DESIGN: Final = Design(

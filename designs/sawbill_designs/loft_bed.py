@@ -1,12 +1,13 @@
 """A knock-down loft bed: one bed on four tall posts, guarded all round, with room beneath it.
 
-See `high_beds.parts` for how it is built, `high_beds.ladders` for the way up. Two ends, two rails, two side guards,
+See `high_beds.whole` for how it is built, `high_beds.ladders` for the way up. Two ends, two rails, two side guards,
 the ladder and the slats come apart at their bolts and screws; each end, posts and guard boards together, is carried
-as one.
+as one. `high_beds.halves` has what stands in the middle where it comes in two lengths; then its posts do too.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from sawbill.trade import option
@@ -14,9 +15,14 @@ from sawbill.trade.design import Design, Options
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.common.options import mattress
+from sawbill_designs.high_beds.halves import scabs
+from sawbill_designs.high_beds.levels import Level, Post
 from sawbill_designs.high_beds.options import OPENINGS, REFERENCES, WOOD
-from sawbill_designs.high_beds.plan import Level, Plan, Post, back_of, inside_length
+from sawbill_designs.high_beds.plan import Plan, back_of, inside_length
 from sawbill_designs.high_beds.whole import HighFrame
+
+CUT_AT: Final = 5
+"""A post in two lengths is cut at one in so many parts of its height: low, where it bends little (practice)."""
 
 OPTIONS: Final = (
     mattress("twin", "eu-90"),
@@ -35,7 +41,15 @@ def build(o: Options) -> Frame:
     at = Plan(o, inside_length(o, o.mattress), (bed,))
     left, right = (f"{side} {at.ends[0]} post" for side in at.sides)
     posts = (Post(left, 0, bed.top), Post(right, 0, bed.top, bed.back))
-    return HighFrame(at, {"": posts}, {bed: (left, right)}).frame()
+    if not o.in_halves:
+        return HighFrame(at, {"": posts}, {bed: (left, right)}).frame()
+    joint = o.near(bed.top // CUT_AT)
+    lower = tuple(replace(each, key=f"lower {each.key}", top=joint) for each in posts)
+    upper = tuple(replace(each, key=f"upper {each.key}", bottom=joint) for each in posts)
+    corners = {bed: (upper[0].key, upper[1].key)}
+    return HighFrame(
+        at, {"lower": lower, "upper": upper}, corners, scabs(at, zip(lower, upper, strict=True), joint, corner=True)
+    ).frame()
 
 
 DESIGN: Final = Design(

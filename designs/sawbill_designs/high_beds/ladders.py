@@ -31,7 +31,8 @@ from sawbill_designs.common.parts import (
     screw_that_holds,
 )
 from sawbill_designs.common.places import quarters, shared
-from sawbill_designs.high_beds.plan import Level, Plan, clear_places
+from sawbill_designs.high_beds.levels import END_GRAIN, Level
+from sawbill_designs.high_beds.plan import Plan, clear_places
 
 WIDEST_RISE: Final = 300 * MM
 USUAL_RISE: Final = 250 * MM
@@ -84,6 +85,12 @@ class WayUp:
         return int(min(self.at.o.post.width, self.at.o.at_most(DEEPEST_STILE)))
 
     @property
+    def stile_top(self) -> int:
+        """The rail's upper edge; of a bed in halves as low as leaves the bolts there their wood."""
+        over = self.level.underside + max(self.at.rail_levels) + self.at.bolt.half_diameters(2 * END_GRAIN)
+        return min(self.level.rail_top, over) if self.at.o.in_halves else self.level.rail_top
+
+    @property
     def bearer_height(self) -> int:
         """Of a bearer: a wide section is ripped."""
         return int(min(self.at.o.post.width, self.at.o.at_most(HIGHEST_BEARER)))
@@ -127,9 +134,22 @@ def way_up(at: Plan, level: Level) -> tuple[Assembly, Ladder]:
     half = _stile(up)
     for i in range(len(up.tops)):
         half += _bearer(up, i, tuple(part for part in half.parts if "bearer" not in part.key), treads)
-    other = mirrored(half, "x", up.start + up.end, *at.ends)
-    whole = half + other + Assembly(treads)
+    whole = half + _other(up, half) + Assembly(treads)
     return whole, Ladder(tuple(tread.key for tread in treads), whole.keys)
+
+
+def _other(up: WayUp, half: Assembly) -> Assembly:
+    """The half of the way up that is nearer to the middle of the bed, on the same lengths of rail and ledger."""
+    at = up.at
+    other = mirrored(half, "x", up.start + up.end, *at.ends)
+    same = [at.lying(up.level, at.sides[0], what) for what in ("rail", "ledger")]
+    back = {key.replace(*at.ends): key for key in same}
+    joints = (
+        each.moved(tuple(back.get(key, key) for key in each.parts), each.head, each.toward)
+        if isinstance(each, Bolted) else each
+        for each in other.joints
+    )  # fmt: skip
+    return Assembly(other.parts, tuple(joints))
 
 
 def _tread(up: WayUp, i: int, board: int) -> Part:
@@ -143,8 +163,8 @@ def _stile(up: WayUp) -> Assembly:
     """The first stile, bolted to rail and ledger, and the uprights under the front edges of the treads."""
     at, o, level, end = up.at, up.at.o, up.level, up.at.ends[0]
     rail_face = at.post_depth
-    whole = _upright(up, f"{end} stile", "ladder stile", rail_face - up.stile_depth, level.rail_top, up.stile_depth)
-    held = (whole.keys[0], level.name(f"{at.sides[0]} rail"), level.name(f"{at.sides[0]} ledger"))
+    whole = _upright(up, f"{end} stile", "ladder stile", rail_face - up.stile_depth, up.stile_top, up.stile_depth)
+    held = (whole.keys[0], at.lying(level, at.sides[0], "rail"), at.lying(level, at.sides[0], "ledger"))
     x, y = up.start + o.near(o.post.thickness // 2), rail_face - up.stile_depth
     bolts = tuple(Bolted(held, o.bolt_size, (x, y, level.underside + z), "y", 1) for z in at.rail_levels)
     whole += Assembly((), bolts)

@@ -12,8 +12,9 @@ from sawbill.trade import fasteners
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Bolted, Joint, Part, Screwed
 from sawbill_designs.common.bolt_places import BETWEEN_BORES, half
-from sawbill_designs.common.parts import screw_that_holds
-from sawbill_designs.high_beds.plan import Level, Plan, clear_places
+from sawbill_designs.common.parts import SCREW_END, screw_that_holds
+from sawbill_designs.high_beds.levels import Level
+from sawbill_designs.high_beds.plan import Plan, clear_places
 
 
 def ledger_screws(at: Plan, level: Level, slats: Sequence[Part], joined: Iterable[Joint]) -> tuple[Screwed, ...]:
@@ -37,10 +38,14 @@ def ledger_screws(at: Plan, level: Level, slats: Sequence[Part], joined: Iterabl
     bolts = [joint for joint in joined if isinstance(joint, Bolted)]
     found = []
     for side, y in zip(at.sides, (near, far), strict=True):
-        rail, ledger = level.name(f"{side} rail"), level.name(f"{side} ledger")
-        taken = {bolt.head[0] for bolt in bolts if ledger in bolt.parts or rail in bolt.parts}
+        rails, ledgers = at.lengths(level, side, "rail"), at.lengths(level, side, "ledger")
+        taken = {bolt.head[0] for bolt in bolts if not {*rails, *ledgers}.isdisjoint(bolt.parts)}
         for (_, low), (high, _) in pairwise(ends):
-            span = low + wide, high - wide
+            n = (low + high) // 2 // at.rail_length
+            rail, ledger = rails[n], ledgers[n]
+            end = o.at_least(SCREW_END * wide)  # from the ledger's own
+            first, last = at.rail_length * n + end, at.rail_length * (n + 1) - end
+            span = max(low + wide, first), min(high - wide, last)
             for x in clear_places(span, ((low + high) // 2,), taken, room, o.step):
                 found.append(Screwed((ledger, rail), size, (x, y, z), "y", -1 if y == near else 1))
     return tuple(found)

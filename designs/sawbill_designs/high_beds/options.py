@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from sawbill.trade import option
-from sawbill.trade.declaring.headings import GUARD_AND_LADDER, SLATS
+from sawbill.trade.declaring.headings import CONSTRUCTION, GUARD_AND_LADDER, SLATS
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.common.options import BOLT_SIZE, FINISH, SCREW_SIZE, mattress_allowance, slat_clearance
 
@@ -55,6 +55,12 @@ WOOD: Final = (
     BOLT_SIZE,
     SCREW_SIZE,
     FINISH,
+    option.Flag(
+        "in_halves", "Whether rails, guards, beams and posts come in two lengths: two halves, each with posts of its "
+        "own in the middle, bolted together there, so that no piece is much longer than the bed is wide, or than the "
+        "way up: for a small car, or narrow stairs.",
+        default=False, heading=CONSTRUCTION, label="In two lengths",
+    ),
     mattress_allowance(),
     slat_clearance("their place the loose pieces are: slats and beam"),
 )  # fmt: skip
