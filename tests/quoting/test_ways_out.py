@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from itertools import islice
 from typing import Any
 from urllib.parse import parse_qsl
@@ -11,14 +12,17 @@ import pytest
 
 from sawbill import cutting
 from sawbill.answer.quote import quote_json
+from sawbill.asked.request import read_request
 from sawbill.checks.finding import Status, compare
 from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.proposing.opening import may_save, usually_open
 from sawbill.quoting.quote import Quote
 from sawbill.quoting.ways_out import Seen, Trial, Unmet, Way, WaysOut, out_of
-from sawbill.quoting.ways_out.changes import Change
+from sawbill.quoting.ways_out.changes import Change, reading_of, single_changes
 from sawbill.quoting.ways_out.search import Limits
 from sawbill.registry import designs
-from sawbill.trade.option import Section
+from sawbill.trade.design import Design
+from sawbill.trade.option import Choice, Flag, Section
 
 Make = Callable[[PriceBook, dict[str, Any]], Quote]
 BAD = (Status.FAIL, Status.UNRECKONED)
@@ -75,9 +79,6 @@ def test_what_nothing_helps_is_told_with_what_was_tried(inch: PriceBook, quote: 
 
 
 def test_no_way_out_goes_below_what_is_usual(inch: PriceBook) -> None:
-    from sawbill.asked.request import read_request
-    from sawbill.quoting.ways_out.changes import reading_of, single_changes
-
     for design in designs().values():
         request = read_request(asked(design.name, {}), inch, designs())
         reading = reading_of(inch, request)
@@ -87,9 +88,31 @@ def test_no_way_out_goes_below_what_is_usual(inch: PriceBook) -> None:
             if isinstance(option, Section):
                 other = option.read(change.after, reading)
                 assert other.thickness >= usual.thickness and other.width >= usual.width
+            assert not option.stays
             assert change.option not in ("market", "mattress", "work", "finish")
         sizes = [change.after for change in single_changes(design, {}, request, inch) if change.option == "bolt_size"]
         assert "1/4 in" not in sizes and "5/16 in" not in sizes
+
+
+def test_what_may_be_changed_is_what_the_options_of_anybodys_design_declare(inch: PriceBook) -> None:
+    """Sizes of bolts go no lower than usual, and what stays is changed neither to mend a check nor to save."""
+    mine = (
+        Choice("through", "Bolts.", choices=("1/4 in", "3/8 in", "1/2 in"), default="3/8 in", fastener="bolt"),
+        Choice("colour", "Paint.", choices=("white", "green"), default="white"),
+        Flag("lid", "A lid.", default=True),
+    )
+    chest = replace(designs()["bench"], options=mine)
+    request = read_request(asked("bench", {}), inch, designs())
+
+    def told(of: Design) -> tuple[list[tuple[str, str]], list[str], list[str]]:
+        changes = [(each.option, each.after) for each in single_changes(of, {}, request, inch)]
+        return changes, may_save(of, ()), usually_open(of)
+
+    assert told(chest) == (
+        [("through", "1/2 in"), ("colour", "green"), ("lid", "no")], ["colour", "lid", "through"], ["through", "lid"],
+    )  # fmt: skip
+    kept = replace(chest, options=tuple(replace(each, stays=True) for each in mine))
+    assert told(kept) == ([], [], [])
 
 
 def test_nothing_is_looked_for_unless_it_is_asked(inch: PriceBook, quote: Make) -> None:
