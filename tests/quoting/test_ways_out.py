@@ -71,6 +71,26 @@ def test_a_way_out_is_a_quote_in_which_the_check_passes(
         assert {(each.rule, each.source) for _, each in then.findings if each.status is Status.WARN} <= before
 
 
+def test_no_way_out_of_one_line_has_another_fail(inch: PriceBook, quote: Make) -> None:
+    """A 2x6 rail is light enough; without the trip for the 4x6, boards of the other bed come from a yard of weak ones."""
+    beds = [("slatted-bed", {"mattress": "twin", "rail": "4x6"}), ("low-platform", {"mattress": "eu-80"})]
+
+    def told(first: dict[str, str], **rest: Any) -> Quote:
+        lines = [{"design": name, "options": {**options}} for name, options in beds]
+        lines[0]["options"] = {**beds[0][1], **first}
+        return quote(inch, {"lines": lines, "lumber": {"must_hold": "no"}, "site": {"one_person": "14 kg"}, **rest})
+
+    def failing(made: Quote) -> set[tuple[int, str]]:
+        return {(number, each.rule) for number, each in made.findings if each.status in BAD}
+
+    [found] = told({}, ways_out="yes").ways_out
+    assert (found.line, found.finding.rule, failing(told({}))) == (0, "one-person", set())
+    assert failing(told({"rail": "2x6"})) == {(1, "bending")}, "else this shows nothing"
+    ways = [{each.option: each.after for each in way.changes} for way in found.ways]
+    assert ways and {"rail": "2x6"} not in ways
+    assert [failing(told(way)) for way in ways] == [set()] * len(ways)
+
+
 def test_what_nothing_helps_is_told_with_what_was_tried(inch: PriceBook, quote: Make) -> None:
     """No option makes a queen bed so short that it goes into a small car."""
     made = quote(inch, asked("low-platform", {"mattress": "twin"}, site={"vehicle_length": "30 in"}, ways_out=True))
