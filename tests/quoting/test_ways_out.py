@@ -72,7 +72,7 @@ def test_a_way_out_is_a_quote_in_which_the_check_passes(
 
 
 def test_no_way_out_of_one_line_has_another_fail(inch: PriceBook, quote: Make) -> None:
-    """A 2x6 rail is light enough; without the trip for the 4x6, boards of the other bed come from a yard of weak ones."""
+    """A 2x6 rail is light enough, but without the trip for the 4x6 the other bed is cut from a yard's weak boards."""
     beds = [("slatted-bed", {"mattress": "twin", "rail": "4x6"}), ("low-platform", {"mattress": "eu-80"})]
 
     def told(first: dict[str, str], **rest: Any) -> Quote:
