@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from itertools import islice
 from typing import Any
 from urllib.parse import parse_qsl
@@ -11,14 +12,17 @@ import pytest
 
 from sawbill import cutting
 from sawbill.answer.quote import quote_json
+from sawbill.asked.request import read_request
 from sawbill.checks.finding import Status, compare
 from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.proposing.opening import may_save, usually_open
 from sawbill.quoting.quote import Quote
 from sawbill.quoting.ways_out import Seen, Trial, Unmet, Way, WaysOut, out_of
-from sawbill.quoting.ways_out.changes import Change
+from sawbill.quoting.ways_out.changes import Change, reading_of, single_changes
 from sawbill.quoting.ways_out.search import Limits
 from sawbill.registry import designs
-from sawbill.trade.option import Section
+from sawbill.trade.design import Design
+from sawbill.trade.option import Choice, Flag, Section
 
 Make = Callable[[PriceBook, dict[str, Any]], Quote]
 BAD = (Status.FAIL, Status.UNRECKONED)
@@ -67,6 +71,26 @@ def test_a_way_out_is_a_quote_in_which_the_check_passes(
         assert {(each.rule, each.source) for _, each in then.findings if each.status is Status.WARN} <= before
 
 
+def test_no_way_out_of_one_line_has_another_fail(inch: PriceBook, quote: Make) -> None:
+    """A 2x6 rail is light enough, but without the trip for the 4x6 the other bed is cut from a yard's weak boards."""
+    beds = [("slatted-bed", {"mattress": "twin", "rail": "4x6"}), ("low-platform", {"mattress": "eu-80"})]
+
+    def told(first: dict[str, str], **rest: Any) -> Quote:
+        lines = [{"design": name, "options": {**options}} for name, options in beds]
+        lines[0]["options"] = {**beds[0][1], **first}
+        return quote(inch, {"lines": lines, "lumber": {"must_hold": "no"}, "site": {"one_person": "14 kg"}, **rest})
+
+    def failing(made: Quote) -> set[tuple[int, str]]:
+        return {(number, each.rule) for number, each in made.findings if each.status in BAD}
+
+    [found] = told({}, ways_out="yes").ways_out
+    assert (found.line, found.finding.rule, failing(told({}))) == (0, "one-person", set())
+    assert failing(told({"rail": "2x6"})) == {(1, "bending")}, "else this shows nothing"
+    ways = [{each.option: each.after for each in way.changes} for way in found.ways]
+    assert ways and {"rail": "2x6"} not in ways
+    assert [failing(told(way)) for way in ways] == [set()] * len(ways)
+
+
 def test_what_nothing_helps_is_told_with_what_was_tried(inch: PriceBook, quote: Make) -> None:
     """No option makes a queen bed so short that it goes into a small car."""
     made = quote(inch, asked("low-platform", {"mattress": "twin"}, site={"vehicle_length": "30 in"}, ways_out=True))
@@ -75,9 +99,6 @@ def test_what_nothing_helps_is_told_with_what_was_tried(inch: PriceBook, quote: 
 
 
 def test_no_way_out_goes_below_what_is_usual(inch: PriceBook) -> None:
-    from sawbill.asked.request import read_request
-    from sawbill.quoting.ways_out.changes import reading_of, single_changes
-
     for design in designs().values():
         request = read_request(asked(design.name, {}), inch, designs())
         reading = reading_of(inch, request)
@@ -87,9 +108,31 @@ def test_no_way_out_goes_below_what_is_usual(inch: PriceBook) -> None:
             if isinstance(option, Section):
                 other = option.read(change.after, reading)
                 assert other.thickness >= usual.thickness and other.width >= usual.width
+            assert not option.stays
             assert change.option not in ("market", "mattress", "work", "finish")
         sizes = [change.after for change in single_changes(design, {}, request, inch) if change.option == "bolt_size"]
         assert "1/4 in" not in sizes and "5/16 in" not in sizes
+
+
+def test_what_may_be_changed_is_what_the_options_of_anybodys_design_declare(inch: PriceBook) -> None:
+    """Sizes of bolts go no lower than usual, and what stays is changed neither to mend a check nor to save."""
+    mine = (
+        Choice("through", "Bolts.", choices=("1/4 in", "3/8 in", "1/2 in"), default="3/8 in", fastener="bolt"),
+        Choice("colour", "Paint.", choices=("white", "green"), default="white"),
+        Flag("lid", "A lid.", default=True),
+    )
+    chest = replace(designs()["bench"], options=mine)
+    request = read_request(asked("bench", {}), inch, designs())
+
+    def told(of: Design) -> tuple[list[tuple[str, str]], list[str], list[str]]:
+        changes = [(each.option, each.after) for each in single_changes(of, {}, request, inch)]
+        return changes, may_save(of, ()), usually_open(of)
+
+    assert told(chest) == (
+        [("through", "1/2 in"), ("colour", "green"), ("lid", "no")], ["colour", "lid", "through"], ["through", "lid"],
+    )  # fmt: skip
+    kept = replace(chest, options=tuple(replace(each, stays=True) for each in mine))
+    assert told(kept) == ([], [], [])
 
 
 def test_nothing_is_looked_for_unless_it_is_asked(inch: PriceBook, quote: Make) -> None:

@@ -155,6 +155,10 @@ def optioned(change: Callable[[tuple[Option, ...]], tuple[Option, ...]]) -> Desi
         (replace(STICK, summary=""), "it has no summary"),
         (replace(STICK, references=()), "it has no references"),
         (optioned(lambda o: (*o, o[0])), "option 'length' is declared twice"),
+        (
+            optioned(lambda o: (*o[:2], replace(o[2], fastener="bolt"), *o[3:])),
+            "option 'colour' has sizes of no bolt: red, blue",
+        ),
         (optioned(lambda o: (*o, replace(o[1], name="step"))), "option 'step' has a name that `Options` needs itself"),
         (
             optioned(lambda o: (replace(o[0], name="long-ness"), *o[1:])),

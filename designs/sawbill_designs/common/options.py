@@ -12,12 +12,12 @@ from sawbill.trade.lengths import INCH, MM
 BOLT_SIZE: Final = option.Choice(
     "bolt_size", "Size of all bolts.",
     choices=("1/4 in", "5/16 in", "3/8 in", "1/2 in", "M6", "M8", "M10", "M12"),
-    default="3/8 in", metric_default="M8", heading=JOINTS, rare=True,
+    default="3/8 in", metric_default="M8", fastener="bolt", heading=JOINTS, rare=True,
 )  # fmt: skip
 SCREW_SIZE: Final = option.Choice(
     "screw_size", "Least size of the wood screws, where there are any; thick wood may ask for a larger one.",
     choices=("#8", "#10", "#12", "4.5 mm", "5 mm", "6 mm"), default="#8", metric_default="4.5 mm",
-    heading=JOINTS, rare=True,
+    fastener="screw", heading=JOINTS, rare=True,
 )  # fmt: skip
 
 
@@ -31,7 +31,7 @@ CORNER_BOLTS: Final = option.Count(
 FINISH: Final = option.Choice(
     "finish", "What its faces are finished with, which is bought by area and coats, and the sandpaper for it; "
     "outdoors: what stands weather. None: only its edges are broken.",
-    choices=(BARE, *finishes()), default=BARE, heading=CONSTRUCTION,
+    choices=(BARE, *finishes()), default=BARE, heading=CONSTRUCTION, stays=True,
 )  # fmt: skip
 SLAT_GAP: Final = option.Length(
     "slat_gap", "Widest gap between slats: at most 3 in (75 mm) under a foam mattress; 2 to 2-1/2 in is better.",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
+from sawbill.trade.boxes import Box
 from sawbill.trade.design import Options
 from sawbill.trade.fasteners import screw_sizes
 from sawbill.trade.frame import Glued, Part, Placement, Resting, Screwed
@@ -123,8 +124,12 @@ def spacer_blocks(
         spacer_block(o, f"{key} {i}", ledgers[0], low + o.at_most((high - low - length) // 2), length, room)
         for i, (low, high) in enumerate(gaps, 1)
     )
-    under = (max(ledgers, key=lambda each: block.box.contact(each.box)) for block in blocks)
-    return Assembly(blocks, tuple(Glued((block.key, each.key)) for block, each in zip(blocks, under, strict=True)))
+    boxes = [(ledger.key, ledger.box) for ledger in ledgers]
+
+    def under(block: Box) -> str:
+        return max(boxes, key=lambda each: block.contact(each[1]))[0]
+
+    return Assembly(blocks, tuple([Glued((block.key, under(block.box))) for block in blocks]))
 
 
 def spacer_block(o: Options, key: str, ledger: Part, x: int, length: int, room: int) -> Part:

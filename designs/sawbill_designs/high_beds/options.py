@@ -13,7 +13,7 @@ OPENINGS: Final = (
     option.Choice(
         "market", "Whose published rules for beds above the floor the bed is checked against.",
         choices=("US", "UK", "EU", "AU"), default="US", metric_default="EU", heading=GUARD_AND_LADDER,
-        label="Country whose rules are followed",
+        label="Country whose rules are followed", stays=True,
     ),
     option.Choice("ladder_side", "The side where the way up is, seen from the head.",
                   choices=("left", "right"), default="left", heading=GUARD_AND_LADDER),

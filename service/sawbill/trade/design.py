@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from sawbill.trade import lengths
+from sawbill.trade.fasteners import bolt_sizes, screw_sizes
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import BySystem, System
 from sawbill.trade.option import Choice, Count, Json, Length, Option, OptionError, Reading
@@ -153,8 +154,21 @@ class Design:
         found += [
             f"option {option.name!r}: {fault}" for option in self.options for fault in sorted(_default_faults(option))
         ]
+        found += [
+            f"option {option.name!r} has sizes of no {option.fastener}: {', '.join(unknown)}"
+            for option in self.options
+            if isinstance(option, Choice) and (unknown := _unlisted(option))
+        ]
         found += [f"it has no {word}" for word in ("title", "summary", "references") if not getattr(self, word)]
         return found
+
+
+def _unlisted(option: Choice) -> list[str]:
+    """The words of a choice of sizes that are none of its fastener."""
+    if option.fastener is None:
+        return []
+    listed = bolt_sizes() if option.fastener == "bolt" else screw_sizes()
+    return [word for word in option.choices if word not in listed]
 
 
 def _default_faults(option: Option) -> set[str]:

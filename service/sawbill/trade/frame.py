@@ -81,12 +81,12 @@ class Part:
     @property
     def box(self) -> Box:
         """The space it fills."""
-        place = self.placement
-        sizes = {place.along: self.length, place.across: self.width}
-        thickness, (x, y, z) = self.section.thickness, place.origin
-        return Box(
-            place.origin, (x + sizes.get("x", thickness), y + sizes.get("y", thickness), z + sizes.get("z", thickness))
-        )
+        place, long, wide, thick = self.placement, self.length, self.width, self.section.thickness
+        along, across, (x, y, z) = place.along, place.across, place.origin
+        dx = long if along == "x" else wide if across == "x" else thick
+        dy = long if along == "y" else wide if across == "y" else thick
+        dz = long if along == "z" else wide if across == "z" else thick
+        return Box(place.origin, (x + dx, y + dy, z + dz))
 
     def moved(self, key: str, placement: Placement) -> Part:
         """The same piece of wood in another place, by another name."""

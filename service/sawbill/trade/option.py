@@ -71,7 +71,18 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class Length(Headed):
+class Asked(Headed):
+    """What every kind of option declares beside how it is written.
+
+    stays: whether it says what the furniture is for, or how it is to look, so that neither ways out of a check nor
+    proposals change it unless they are told to: to ask for less would mend nothing.
+    """
+
+    stays: bool = field(default=False, kw_only=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Length(Asked):
     """A length between two bounds [nm], set to the shop's step as far as the bounds let it.
 
     metric_default: what a metric shop takes, when not the same; rounding: the safe way, down for what may be no more.
@@ -128,7 +139,7 @@ class Length(Headed):
 
 
 @dataclass(frozen=True, slots=True)
-class Count(Headed):
+class Count(Asked):
     """A whole number between two bounds."""
 
     help: str
@@ -168,13 +179,18 @@ class Count(Headed):
 
 
 @dataclass(frozen=True, slots=True)
-class Choice(Headed):
-    """One of several words."""
+class Choice(Asked):
+    """One of several words.
+
+    fastener: of what they are the sizes, if they are; so that a larger one is known from a smaller one, and the usual
+    one is the least that is offered unless a smaller one is asked for.
+    """
 
     help: str
     choices: tuple[str, ...]
     default: str
     metric_default: str | None = None
+    fastener: Literal["bolt", "screw"] | None = field(default=None, kw_only=True)
     heading: Heading = field(default=headings.CONSTRUCTION, kw_only=True)
     kind = "choice"
 
@@ -198,7 +214,7 @@ class Choice(Headed):
 
 
 @dataclass(frozen=True, slots=True)
-class Flag(Headed):
+class Flag(Asked):
     """Yes or no."""
 
     help: str
@@ -232,7 +248,7 @@ class Flag(Headed):
 
 
 @dataclass(frozen=True, slots=True)
-class Section(Headed):
+class Section(Asked):
     """A lumber section; unset, the one that the shop usually takes for the role."""
 
     help: str
@@ -263,13 +279,14 @@ class Section(Headed):
 
 
 @dataclass(frozen=True, slots=True)
-class Mattress(Headed):
+class Mattress(Asked):
     """A mattress: a listed size, or a measured one, with its thickness if that is known."""
 
     help: str
     default: str
     metric_default: str | None = None
     heading: Heading = field(default=headings.SLEEPING_PLACE, kw_only=True)
+    stays: bool = field(default=True, kw_only=True)
     kind = "mattress"
 
     WIDTH = (18 * INCH, 90 * INCH)

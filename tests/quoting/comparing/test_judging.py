@@ -86,7 +86,7 @@ def test_a_money_bound_is_in_the_currency_of_the_row_with_its_decimals(tiny_book
 def test_the_best_in_each_are_named_also_where_several_are() -> None:
     rows = [row(0, total=1, boards=9), row(1, total=2, boards=3), row(2, total=1, boards=9), refused(3)]
     best = {each.row.combination.number: set(each.best_in) for each in judge(rows, BOOKS, Wishes())}
-    same = set(CRITERIA) - {"total", "boards", "unreckoned"}
+    same = set(CRITERIA) - {"total", "boards", "failed_checks", "unreckoned"}
     assert best == {0: same | {"total"}, 1: same | {"boards"}, 2: same | {"total"}, 3: set()}
 
 
@@ -186,17 +186,38 @@ def test_rows_that_are_not_reckoned_may_be_left_out() -> None:
     assert numbers(judge(rows, BOOKS, Wishes(bounds=(Bound("unreckoned", most=0),)))) == [1]
 
 
-@given(st.lists(st.tuples(st.booleans(), st.integers(1, 3), st.integers(1, 3)), min_size=2, max_size=7))
-def test_what_is_best_or_outdoes_is_reckoned_whatever_the_rows(drawn: list[tuple[bool, int, int]]) -> None:
+def test_a_row_that_fails_a_check_is_the_best_of_nothing_and_outdoes_none_that_holds() -> None:
+    """Whatever rows are judged by, also where nobody asks for its failed checks."""
+    cheap = {"total": 1, "boards": 1, "mass_g": 1, "failed_checks": 1}
+    by_total = Wishes(judged_by=("total",))
+    judged = {each.row.combination.number: each for each in judge([row(0, **cheap), row(1)], BOOKS, by_total)}
+    assert (judged[0].best_in, judged[1].dominated_by) == ((), None)
+    assert {"total", "boards", "mass"} <= set(judged[1].best_in)
+    failing = judge([row(0, **cheap), row(1, **{**cheap, "total": 2})], BOOKS, by_total)
+    assert [(each.best_in, each.dominated_by) for each in failing] == [((), None), ((), 0)]
+
+
+@given(st.lists(st.tuples(st.integers(0, 2), st.booleans(), st.integers(1, 3)), min_size=2, max_size=7))
+def test_what_is_best_holds_and_nothing_is_outdone_by_what_is_less_sure_whatever_the_rows(
+    drawn: list[tuple[int, bool, int]],
+) -> None:
     rows = [
-        row(n, unreckoned=int(unknown), worst_utilisation=None if unknown else Fraction(1, 2), total=a, boards=b)
-        for n, (unknown, a, b) in enumerate(drawn)
+        row(n, failed_checks=failed, unreckoned=int(unknown), worst_utilisation=None if unknown else 1, total=total)
+        for n, (failed, unknown, total) in enumerate(drawn)
     ]  # fmt: skip
-    for each in judge(rows, BOOKS, Wishes(judged_by=("total", "boards"))):
-        unknown, a, b = drawn[each.row.combination.number]
-        assert not (unknown and each.best_in)
-        assert each.dominated_by is None or not drawn[each.dominated_by][0]
-        outdone = any(
-            not u and x <= a and y <= b and (unknown or (x, y) != (a, b)) for u, x, y in drawn
-        )  # fmt: skip
-        assert (each.dominated_by is not None) == outdone
+
+    def doubt(number: int) -> int:  # holds, nobody knows, fails
+        failed, unknown, _ = drawn[number]
+        return 2 if failed else int(unknown)
+
+    for each in judge(rows, BOOKS, Wishes(judged_by=("total",))):
+        me = each.row.combination.number
+        cheapest = min((total for n, (*_, total) in enumerate(drawn) if not doubt(n)), default=None)
+        assert ("total" in each.best_in) == (not doubt(me) and drawn[me][2] == cheapest)
+        assert not (doubt(me) and each.best_in)
+        better = [
+            n for n, (_, unknown, total) in enumerate(drawn)
+            if not unknown and (doubt(n), total) != (doubt(me), drawn[me][2]) and doubt(n) <= doubt(me)
+            and total <= drawn[me][2]
+        ]  # fmt: skip
+        assert each.dominated_by == (better[0] if better else None)

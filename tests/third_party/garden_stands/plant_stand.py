@@ -51,6 +51,7 @@ DESIGN = Design(
         option.Choice(
             "screw", "Size of the screws.",
             choices=("#8", "#10", "#12", "4.5 mm", "5 mm", "6 mm"), default="#8", metric_default="4.5 mm",
+            fastener="screw",
         ),
     ),
     build=build,

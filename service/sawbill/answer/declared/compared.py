@@ -220,11 +220,13 @@ class Judgement(Answered):
     """How a row stands among its like, those of its quantity and currency."""
 
     best_in = f.rows(
-        f.text("A criterion.", "total"), "What no row like it has less of; empty for a lone one.", "judged.best_in"
+        f.text("A criterion.", "total"), "What no row like it that holds has less of; empty for a lone one, and where "
+        "a check fails or could not be reckoned.", "judged.best_in",
     )  # fmt: skip
     dominated_by = f.whole(
         "The first row that serves the same, at the same size, and is better in something that rows are judged by, and "
-        "worse in nothing; null: there is none.", 3, "judged.dominated_by", none=True,
+        "worse in nothing; what fails outdoes nothing that holds; null: there is none.", 3, "judged.dominated_by",
+        none=True,
     )  # fmt: skip
     difference = f.group(
         RowDifference, "Less the baseline; null without one, or where either has no quote.", _difference, none=True

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
-from typing import NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from sawbill.checks.resistance.timber import BoltPlaces, Timber
 from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.site import Site
 from sawbill.checks.statics.elimination import Floats
-from sawbill.checks.statics.model import Model, Patch, Solved
+from sawbill.checks.statics.model import Loads, Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
 from sawbill.checks.strength.hangers import hung
 from sawbill.checks.strength.holes import Weakened, bored, weakened
@@ -120,23 +120,45 @@ class Loaded:
         on one part may lift another. Effects are in proportion to weights as long as the same places press, so that
         the least there is of each is what all groups together take from it.
         """
-        under = self.under(light)
-        others = [self.under(each).solved for each in heavier]
-        stands = np.logical_and.reduce([each.stands for each in (under.solved, *others)])
-        forces, moments, shears, bent = (
-            _least([getattr(each, name) for each in (under.solved, *others)])
-            for name in ("forces", "moments", "shears", "bent")
-        )
-        solved = replace(under.solved, forces=forces, moments=moments, shears=shears, bent=bent, stands=stands)
-        return Under(under.there, solved, Columns(self.cases, solved))
+        there, of_cases = always(self.paths, light), [case.loads for case in self.cases]
+        more = [_more(there, always(self.paths, each)) for each in heavier]
+        together = [_joined(loads, each) for each in ({}, *more) for loads in of_cases]
+        solved, number = self.model.solve(there, together), len(more) + 1  # all at once: they share one elimination
+        effects = {name: _apart(getattr(solved, name), number, len(of_cases)) for name in EFFECTS}
+        least = {name: _least(effects[name]) for name in ("forces", "moments", "shears", "bent")}
+        stands = effects["stands"].all(axis=0)
+        floor, gone = effects["floor"][0], effects["gone"][0]
+        solved = Solved(len(of_cases), **least, floor=floor, gone=gone, stands=stands)
+        return Under(there, solved, Columns(self.cases, solved))
 
 
-def _least(effects: Sequence[Floats]) -> Floats:
+EFFECTS: Final = ("forces", "floor", "moments", "shears", "bent", "gone", "stands")
+"""What is told of every column that is solved."""
+
+
+def _more(light: Loads, heavy: Loads) -> Loads:
+    """What the same things weigh more."""
+    return {
+        member: [(a, b, much - less) for (a, b, less), (_, _, much) in zip(light[member], heavy[member], strict=True)]
+        for member in light
+        if light[member] != heavy[member]
+    }
+
+
+def _joined(loads: Loads, more: Loads) -> Loads:
+    return {member: (*loads.get(member, ()), *more.get(member, ())) for member in {**loads, **more}}
+
+
+def _apart(effects: Any, groups: int, count: int) -> Any:
+    """Effects by column, one behind the other for every way, group and case: by group, as if solved for it alone."""
+    rows = effects.shape[:-1]
+    return np.moveaxis(effects.reshape(*rows, -1, groups, count), -2, 0).reshape(groups, *rows, -1)
+
+
+def _least(effects: Floats) -> Floats:
     """The first of the effects, less all that it is less by in each of the others: of the same sign, or nothing."""
-    size = np.abs(effects[0])
-    left = size.copy()
-    for other in effects[1:]:
-        left -= np.maximum(0.0, size - np.abs(other))
+    size = np.abs(effects)
+    left = size[0] - np.maximum(0.0, size[0] - size[1:]).sum(axis=0)
     least: Floats = np.sign(effects[0]) * np.maximum(0.0, left)
     return least
 

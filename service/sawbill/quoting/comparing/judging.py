@@ -2,8 +2,8 @@
 
 In everything that rows are compared by, less is better. Rows are judged among their like: those of one quantity and
 one currency; money of two currencies is never compared. One outdoes another only where both serve the same, at the
-same size: a smaller bed is cheaper, and no better for who needs a larger one. A row with something that carries and is
-not reckoned is the best of nothing and outdoes none: nobody knows whether it holds.
+same size: a smaller bed is cheaper, and no better for who needs a larger one. What does not hold is no bargain: a row
+with a check that fails or could not be reckoned is the best of nothing, and outdoes none that holds.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from enum import IntEnum
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Final, Literal
@@ -56,8 +57,18 @@ CRITERIA: Final[Mapping[str, Criterion]] = MappingProxyType({
 """What rows may be compared by; the time at work by the most it may take."""
 USUAL: Final = ("total", "waste", "mass", "failed_checks", "hands_on")
 """What rows are judged by unless it is said."""
+ASKED_OF_ALL: Final = frozenset({"failed_checks", "unreckoned"})
+"""What is none in any row that holds, and so no merit of one."""
 BY_NUMBER: Final = "row"
 """The order of the grid."""
+
+
+class Doubt(IntEnum):
+    """Whether a row holds, the best first: no check fails, and all is reckoned; nobody knows; a check fails."""
+
+    HOLDS = 0
+    UNRECKONED = 1
+    FAILS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,15 +154,15 @@ def _within(row: Row, bound: Bound, books: Sequence[PriceBook]) -> bool:
 
 
 def _best(groups: Iterable[Sequence[Row]]) -> dict[int, tuple[str, ...]]:
-    """By row, what nothing reckoned like it has less of; a row with nothing like it is the best of nothing."""
+    """By row that holds, what none like it that holds has less of; one with nothing like it is the best of nothing."""
     best: defaultdict[int, list[str]] = defaultdict(list)
     for rows in groups:
-        reckoned = [row for row in rows if _reckoned(row)]
-        for name in CRITERIA if len(rows) > 1 and reckoned else ():
-            if name == "unreckoned":
-                continue  # that much is asked of any
-            least = min(_value(row, name) for row in reckoned)
-            for row in reckoned:
+        holding = [row for row in rows if _doubt(row) is Doubt.HOLDS]
+        for name in CRITERIA if len(rows) > 1 and holding else ():
+            if name in ASKED_OF_ALL:
+                continue
+            least = min(_value(row, name) for row in holding)
+            for row in holding:
                 if _value(row, name) == least and _known(row, name):
                     best[row.combination.number].append(name)
     return {number: tuple(names) for number, names in best.items()}
@@ -160,15 +171,16 @@ def _best(groups: Iterable[Sequence[Row]]) -> dict[int, tuple[str, ...]]:
 def _dominated(groups: Iterable[Sequence[Row]], judged_by: Sequence[str]) -> dict[int, int]:
     """By row, the first of its like that is nowhere worse and somewhere better (Pareto dominance).
 
-    To be reckoned is better than not to be.
+    To hold is better than not to be reckoned, and that is better than to fail.
     """
     found: dict[int, int] = {}
     for rows in groups:
         ranks = [_ranks([_value(row, name) for row in rows]) for name in judged_by]
-        places = np.array([[not _reckoned(row) for row in rows], *ranks], dtype=np.int64)
+        places = np.array([[_doubt(row) for row in rows], *ranks], dtype=np.int64)
+        reckoned = np.array([_reckoned(row) for row in rows])
         for i, row in enumerate(rows):
             mine = places[:, i : i + 1]
-            better = (places <= mine).all(axis=0) & (places < mine).any(axis=0) & (places[0] == 0)
+            better = (places <= mine).all(axis=0) & (places < mine).any(axis=0) & reckoned
             if better.any():
                 found[row.combination.number] = rows[int(better.argmax())].combination.number
     return found
@@ -215,6 +227,14 @@ def _sorted(judged: list[Judged], books: Sequence[PriceBook], wishes: Wishes) ->
 def _reckoned(row: Row) -> bool:
     """Whether of all that carries it is known how much it bears."""
     return row.figures is not None and not row.figures.unreckoned
+
+
+def _doubt(row: Row) -> Doubt:
+    """Whether a row with figures holds, as far as its checks tell."""
+    assert row.figures is not None
+    if row.figures.failed_checks:
+        return Doubt.FAILS
+    return Doubt.HOLDS if _reckoned(row) else Doubt.UNRECKONED
 
 
 def _known(row: Row, name: str) -> bool:

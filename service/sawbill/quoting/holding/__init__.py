@@ -84,9 +84,9 @@ def held_within(
     """
     loaded = {number: Loaded(line.frame, request.site) for number, line in enumerate(request.lines) if line.frame}
     asked = Asked(request, book, loaded, end)
-    free = Bought.of(off, asked)
-    if enough is not None and free.bound > enough:
-        return free.bound
+    free = Bought.of(off, asked, lambda bound: enough is not None and bound > enough)
+    if isinstance(free, Fraction):
+        return free
     failed = _failed(free)
     if not failed or not request.must_hold:
         return Holding(free, free, failed, failed)

@@ -8,7 +8,7 @@ weight decides, the woods allowed are shared out into branches, and the one that
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from heapq import heappop, heappush
@@ -59,9 +59,14 @@ class Bought:
     findings: Findings
 
     @classmethod
-    def of(cls, off: TakeOff, asked: Asked) -> Bought:
-        """Buy what is taken off, and check it. Raises NothingFitsError."""
+    def of(cls, off: TakeOff, asked: Asked, too_dear: Callable[[Fraction], bool]) -> Bought | Fraction:
+        """Buy what is taken off, and check it; what is too dear is not checked: then a bound on what it costs.
+
+        Raises NothingFitsError.
+        """
         sourcing = cheapest_sourcing(off, asked.request, asked.book, asked.end)
+        if too_dear(bound := sourcing.cost - sourcing.gap):
+            return bound
         materials = materials_of(off, woods_of(sourcing.purchase))
         findings = tuple(
             (number, finding)
@@ -105,7 +110,9 @@ class Search:
         self._enough = enough
         self._waiting: list[Branch] = []
         self._bounds: list[Fraction] = []  # of the purchases that hold
-        self._known: dict[tuple[Woods, ...], Bought | None] = {tuple(frozenset(kind.woods) for kind in kinds): free}
+        self._known: dict[tuple[Woods, ...], Bought | Fraction | None] = {
+            tuple(frozenset(kind.woods) for kind in kinds): free
+        }
 
     def run(self) -> Bought | None:
         """The cheapest purchase that holds but for what no wood mends; None: none was found."""
@@ -117,19 +124,27 @@ class Search:
                 self._try(branch, allowed)
         return self._settled()
 
+    def _too_dear(self, bound: Fraction) -> bool:
+        """Whether nothing at a bound is of use: one that holds costs as little, or it is more than enough."""
+        beaten = self.best is not None and bound >= self.best.sourcing.cost
+        return beaten or (self._enough is not None and bound > self._enough)
+
     def _done(self) -> bool:
-        if self.best is not None and self._waiting[0].bound >= self.best.sourcing.cost:
-            return True
-        if self._enough is not None and self._waiting[0].bound > self._enough:
-            self.dearer = self._waiting[0].bound
+        least = self._waiting[0].bound
+        if self._too_dear(least):
+            if self.best is None or least < self.best.sourcing.cost:
+                self.dearer = least
             return True
         self.late = time.monotonic() > self._asked.end
         self.cut_short = self.late or self.purchases >= MOST_PURCHASES
         return self.cut_short
 
     def _try(self, branch: Branch, allowed: Mapping[Kind, Woods]) -> None:
-        bought = self._buy(allowed, split=True)
+        bought = self._buy(allowed)
         if bought is None:
+            return
+        if isinstance(bought, Fraction):
+            self._put(bought, branch.shared)  # what ends the search once nothing cheaper waits
             return
         failing = self.failing(bought)
         left = self._left(failing)
@@ -152,22 +167,19 @@ class Search:
         if self.best is None or bought.sourcing.cost < self.best.sourcing.cost:
             self.best = bought
 
-    def _buy(self, allowed: Mapping[Kind, Woods], *, split: bool) -> Bought | None:
-        """Buy from the woods allowed; None: they cannot be had, or not asked for so."""
+    def _buy(self, allowed: Mapping[Kind, Woods]) -> Bought | Fraction | None:
+        """Buy from the woods allowed; a bound where that is too dear, None: they cannot be had, or not asked for so."""
         key = tuple(allowed[kind] for kind in self._kinds)
-        if split and key in self._known:
-            return self._known[key]
-        off, found = narrowed(self._free.off, self._kinds, allowed, split=split), None
-        if off is not None:
-            self.purchases += 1
-            try:
-                found = Bought.of(off, self._asked)
-            except NothingFitsError as error:
-                if split:
+        if key not in self._known:
+            self._known[key] = None
+            off = narrowed(self._free.off, self._kinds, allowed, split=True)
+            if off is not None:
+                self.purchases += 1
+                try:
+                    self._known[key] = Bought.of(off, self._asked, self._too_dear)
+                except NothingFitsError as error:
                     self._lacking(off, {part for each in error.lacking for part in each.parts})
-        if split:
-            self._known[key] = found
-        return found
+        return self._known[key]
 
     def _lacking(self, off: TakeOff, parts: set[str]) -> None:
         """What holds cannot be bought for some parts, at whatever price: take what there is for these."""
@@ -240,13 +252,17 @@ class Search:
     def _as_one(self, best: Bought) -> Bought:
         """The same with the lines of the free purchase, if that costs no more."""
         allowed = {kind: self._may_be(best, kind) for kind in self._kinds}
-        whole = self._buy(allowed, split=False)
-        good = (
-            whole is not None
-            and whole.sourcing.cost <= best.sourcing.cost
-            and not self._left(self.failing(whole, thorough=True))
-        )
-        return whole if whole is not None and good else best
+        off = narrowed(self._free.off, self._kinds, allowed, split=False)
+        if off is None:
+            return best
+        self.purchases += 1
+        try:
+            whole = Bought.of(off, self._asked, lambda bound: bound > best.sourcing.cost)
+        except NothingFitsError:
+            return best
+        if isinstance(whole, Fraction) or whole.sourcing.cost > best.sourcing.cost:
+            return best
+        return best if self._left(self.failing(whole, thorough=True)) else whole
 
     def _may_be(self, best: Bought, kind: Kind) -> Woods:
         lines = (cut for cut in best.off.cut_list if cut.line == kind.cut.line and kind.keys[0] in cut.keys)

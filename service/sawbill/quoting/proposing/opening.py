@@ -12,7 +12,7 @@ from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.grid import Entry
 from sawbill.quoting.proposing.asked import ANY, MOST_VALUES, NEAR, RANGE, USUALLY_OPEN
 from sawbill.quoting.proposing.grid import Opened
-from sawbill.quoting.ways_out.changes import SIZES, STAYS, Change, reading_of, single_changes
+from sawbill.quoting.ways_out.changes import Change, reading_of, single_changes
 from sawbill.trade import option
 from sawbill.trade.declaring.kinds import whole_of
 from sawbill.trade.design import Design, OptionFaultsError
@@ -144,11 +144,15 @@ class Opener:
 def usually_open(design: Design) -> list[str]:
     """The options that are left open where none is named: its sections, then sizes of fasteners, then choices."""
     kinds: Sequence[Callable[[Option], bool]] = (
-        lambda each: isinstance(each, option.Section), lambda each: each.name == "bolt_size",
-        lambda each: each.name not in SIZES and isinstance(each, option.Flag),
+        lambda each: isinstance(each, option.Section), _of_bolts,
+        lambda each: isinstance(each, option.Flag),
     )  # fmt: skip
-    names = [each.name for kind in kinds for each in design.options if kind(each)]
+    names = [each.name for kind in kinds for each in design.options if kind(each) and not each.stays]
     return names[:USUALLY_OPEN]
+
+
+def _of_bolts(each: Option) -> bool:
+    return isinstance(each, option.Choice) and each.fastener == "bolt"
 
 
 def may_save(design: Design, asked: Collection[str]) -> list[str]:
@@ -158,13 +162,13 @@ def may_save(design: Design, asked: Collection[str]) -> list[str]:
     """
     counted: list[tuple[str, int]] = []
     for each in design.options:
-        if each.name in asked or each.name in STAYS:
+        if each.name in asked or each.stays:
             continue
         if isinstance(each, option.Flag) and each.default:
             counted.append((each.name, 2))
-        elif isinstance(each, option.Choice) and each.name not in SIZES:
+        elif isinstance(each, option.Choice) and each.fastener is None:
             counted.append((each.name, len(each.choices)))
-        elif isinstance(each, option.Section) or each.name == "bolt_size":
+        elif isinstance(each, option.Section) or _of_bolts(each):
             counted.append((each.name, 3))
     found, ways = list[str](), 1
     for name, number in sorted(counted, key=lambda each: each[1]):

@@ -1,8 +1,8 @@
 """What may be changed of a line's options to mend a check: one step from what is asked, or a section that is sold.
 
 Nothing goes below what the options usually are where no check tells what that costs: sections, sizes of fasteners and
-counts are never less than the lesser of the usual and what is asked for. Mattresses, markets and the like are what the
-furniture is for, and stay.
+counts are never less than the lesser of the usual and what is asked for. What an option declares to be what the
+furniture is for, such as a mattress or a market, stays.
 """
 
 from __future__ import annotations
@@ -21,10 +21,6 @@ from sawbill.trade.design import Design, Options
 from sawbill.trade.lengths import INCH, MM, format_length
 from sawbill.trade.option import Option, Reading
 
-STAYS: Final = frozenset({"market", "work", "finish"})
-"""Options that say what furniture is for, or how it is to look: to ask for less would not mend it."""
-SIZES: Final = frozenset({"bolt_size", "screw_size"})
-"""Choices that are sizes of fasteners."""
 STEPS: Final = {"inch": (INCH // 2, INCH), "metric": (10 * MM, 25 * MM)}
 """By how much a length is changed [nm]."""
 
@@ -66,7 +62,7 @@ def _changes(
     each: Option, values: Options, request: Request, book: PriceBook, reading: Reading
 ) -> Iterator[Change]:  # fmt: skip
     value = values[each.name]
-    if each.name in STAYS or isinstance(each, option.Mattress):
+    if each.stays:
         return
     if isinstance(each, option.Flag):
         yield Change(each.name, _yes(value), _yes(not value), 1)
@@ -84,13 +80,13 @@ def _changes(
                     yield Change(each.name, written, format_length(other, reading.system), far)
     elif isinstance(each, option.Section):
         yield from _sections(each, value, request, book, reading)
-    else:
+    elif isinstance(each, option.Choice):
         yield from _choices(each, str(value), book, reading)
 
 
 def _choices(each: option.Choice, value: str, book: PriceBook, reading: Reading) -> Iterator[Change]:
     """Other words of a choice; of sizes those that are sold, no smaller than usual."""
-    if each.name not in SIZES:
+    if each.fastener is None:
         yield from (Change(each.name, value, word, 1) for word in each.choices if word != value)
         return
     sold = {offer.size for offer in book.hardware}

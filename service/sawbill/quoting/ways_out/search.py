@@ -17,7 +17,7 @@ from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.holding import Holding
 from sawbill.quoting.holding.tried import decided_by_wood
 from sawbill.quoting.ways_out.changes import BETTER_BOARDS, Change, pairs, single_changes
-from sawbill.quoting.ways_out.trying import UNMET, Key, Seen, Trial, Trials, Way, key_of
+from sawbill.quoting.ways_out.trying import UNMET, Elsewhere, Key, Seen, Trial, Trials, Way, key_of, unmet_beside
 from sawbill.trade.design import Design
 
 MOST_WAYS: Final = 3
@@ -45,17 +45,19 @@ TO_THE_END: Final = Limits(200_000, 200_000)
 @dataclass(frozen=True, slots=True)
 class Unmet:
     """A check of a line that fails, is not known or warns; known: all that the line warns of; singles: every change of
-    one option of it; better_boards: whether boards that hold may mend it, where they need not hold now."""
+    one option of it; better_boards: whether boards that hold may mend it, where they need not hold now; elsewhere: what
+    other lines do not meet."""
 
     line: int
     finding: Finding
     known: frozenset[Key]
     singles: tuple[Change, ...]
     better_boards: bool
+    elsewhere: Elsewhere = frozenset()
 
     def trial(self, changes: tuple[Change, ...]) -> Trial:
         """What is tried of it."""
-        return Trial(self.line, changes, key_of(self.finding), self.known)
+        return Trial(self.line, changes, key_of(self.finding), self.known, self.elsewhere)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +99,7 @@ def unmet(request: Request, book: PriceBook, designs: Mapping[str, Design], hold
     return [
         Unmet(
             number, each, known(number), tuple(_nearest(singles[number], request, number, each)),
-            not request.must_hold and decided_by_wood(each),
+            not request.must_hold and decided_by_wood(each), unmet_beside(number, holding.bought.findings),
         )
         for number, each in found
     ]  # fmt: skip

@@ -17,10 +17,10 @@ from sawbill.asked.request import Request
 from sawbill.buying.boards import NothingFitsError
 from sawbill.buying.suppliers import total_of
 from sawbill.buying.takeoff import take_off
-from sawbill.checks.finding import Finding, Status
+from sawbill.checks.finding import BY_BADNESS, Finding, Status
 from sawbill.checks.together import check_frame, check_quickly
 from sawbill.prices.pricebook import PriceBook
-from sawbill.quoting.holding import held
+from sawbill.quoting.holding import Findings, held
 from sawbill.quoting.holding.strongest import cut_from, strongest
 from sawbill.quoting.summaries import summary_of
 from sawbill.quoting.ways_out.changes import BETTER_BOARDS, Change, reading_of
@@ -32,11 +32,13 @@ FRAME, STRENGTH, PURCHASE = 2, 6, 20
 UNMET: Final = frozenset({Status.FAIL, Status.UNRECKONED, Status.WARN})
 Key = tuple[str, str]
 """A rule, and its source."""
+Elsewhere = frozenset[tuple[int, Key, Status]]
+"""Of lines, what is not met of them, and how."""
 
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """Changes with which a check is met, nothing fails and nothing new is warned of.
+    """Changes with which a check is met, nothing of its line fails and nothing new is warned of, on no line.
 
     The total then [minor units], the mass of the frame [g], how many boards, the longest piece that is carried [nm].
     """
@@ -50,18 +52,27 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """Changes of a line, to meet a rule; known: what it warns of now."""
+    """Changes of a line, to meet a rule; known: what it warns of now; elsewhere: what other lines do not meet now."""
 
     line: int
     changes: tuple[Change, ...]
     rule: Key
     known: frozenset[Key]
+    elsewhere: Elsewhere = frozenset()
 
     def mended(self, after: Iterable[Finding]) -> bool:
         """Whether nothing fails, the rule is met, and nothing is warned of that is not now."""
         unmet = [each for each in after if each.status in UNMET]
         good = self.known - {self.rule}
         return all(each.status is Status.WARN and key_of(each) in good for each in unmet)
+
+    def spared(self, after: Findings) -> bool:
+        """Whether no other line is the worse for it: all lines are bought together, so that a change of one may have
+        another cut from other wood."""
+        return all(
+            any((number, key, worse) in self.elsewhere for worse in BY_BADNESS[BY_BADNESS.index(status) :])
+            for number, key, status in unmet_beside(self.line, after)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +88,7 @@ class _Bought(NamedTuple):
     """A line with changes as it would be bought; way: None where it cannot be."""
 
     way: Way | None
-    findings: tuple[Finding, ...]
+    findings: Findings
     purchases: int
     late: bool = False
 
@@ -103,7 +114,8 @@ class Trials:
             if not trial.mended(changed.wholly):
                 return Seen(None, steps, self._late)
         bought = self._buy(trial)
-        way = bought.way if trial.mended(bought.findings) else None
+        own = (each for number, each in bought.findings if number == trial.line)
+        way = bought.way if trial.mended(own) and trial.spared(bought.findings) else None
         return Seen(way, steps + PURCHASE * bought.purchases, bought.late or self._late)
 
     @property
@@ -156,8 +168,7 @@ class Trials:
             sum(each.quantity for each in bought.sourcing.purchase.boards.bought),
             max(piece.longest for piece in told.carried_pieces),
         )  # fmt: skip
-        found = tuple(each for line, each in bought.findings if line == number)
-        return _Bought(way, found, holding.purchases, holding.late or bought.sourcing.late)
+        return _Bought(way, bought.findings, holding.purchases, holding.late or bought.sourcing.late)
 
 
 @dataclass
@@ -182,3 +193,10 @@ class _Changed:
 def key_of(finding: Finding) -> Key:
     """What a finding is of."""
     return finding.rule, finding.source
+
+
+def unmet_beside(line: int, findings: Findings) -> Elsewhere:
+    """What is not met of all lines but one."""
+    return frozenset(
+        (number, key_of(each), each.status) for number, each in findings if number != line and each.status in UNMET
+    )
