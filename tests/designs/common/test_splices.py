@@ -30,7 +30,7 @@ from sawbill.trade.lengths import INCH, MM, System
 from sawbill.web.written import guide
 
 Make = Callable[[PriceBook, dict[str, Any]], Quote]
-SPLIT = ("slatted-bed", "low-platform")
+SPLIT = ("slatted-bed", "low-platform", "daybed")
 SMALL_CAR = 70 * INCH
 
 
