@@ -13,10 +13,11 @@ from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options
 from sawbill.trade.frame import SEEN_FROM_THE_FOOT, CarriedPiece, Frame, Note, Part, SleepingPlace
 from sawbill_designs.common.bolt_places import Bolt
-from sawbill_designs.common.parts import POST_THICKNESS, centre_beam, frame_of, laminations, mirrored
+from sawbill_designs.common.parts import POST_THICKNESS, Assembly, centre_beam, frame_of, laminations, mirrored
 from sawbill_designs.common.slats import slat_deck, slat_screws
 from sawbill_designs.common.splices import Centre, carried, refuse_crowded
 from sawbill_designs.low_platform.base import head_end, left_side, rail_joints
+from sawbill_designs.low_platform.headboard import headboard
 from sawbill_designs.low_platform.options import OPTIONS
 from sawbill_designs.low_platform.plan import Layout, check_heights, check_width, side_bolts
 from sawbill_designs.low_platform.stops import stops_around
@@ -47,11 +48,12 @@ def build(o: Options) -> Frame:
         (*near, *(at.length - x for x in near), *tied), at.bolt.size.tee_nut.barrel_diameter,
     )  # fmt: skip
     stops = stops_around(at, slats.parts, screws)
-    low = (at.stop, at.stop, int(o.height))
+    board = headboard(at, ends["head"].keys[0]) if o.headboard else Assembly()
+    low = (at.head, at.stop, int(o.height))
     high = (at.length - at.stop, at.width - at.stop, int(o.height + o.mattress.thickness))
     return frame_of(
         *left.values(), *right.values(), *ends.values(), *centre.pieces.values(), *(each.whole for each in joints),
-        slats, screws, stops,
+        slats, screws, stops, board,
         carried_pieces=(
             *(CarriedPiece(name, piece.keys) for name, piece in (left | right).items()),
             *(CarriedPiece(f"{end} end", piece.keys) for end, piece in ends.items() if len(piece.keys) == 1),
@@ -60,6 +62,7 @@ def build(o: Options) -> Frame:
             *carried(joints),
             CarriedPiece("slat", slats.keys, len(slats.keys)),
             *(CarriedPiece(key, (key,)) for key in stops.keys),
+            *([CarriedPiece("headboard", board.keys)] if board.parts else []),
         ),
         sleeping_places=(SleepingPlace("mattress", o.mattress, Box(low, high), slats.keys, o.slat_gap),),
         notes=_notes(at),

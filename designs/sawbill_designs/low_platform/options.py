@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from sawbill.trade import option
+from sawbill.trade.declaring.headings import CONSTRUCTION
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.common.options import (
     BOLT_SIZE,
@@ -39,6 +40,12 @@ OPTIONS: Final = (
     option.Section("post", "Section that the posts and the centre leg are laminated from.", role="post"),
     option.Section("slat", "Section of the slats, laid flat, and of the stops.", role="slat"),
     SLAT_GAP,
+    option.Flag("headboard", "A headboard, bolted to the rail at the head outside the deck.", default=False),
+    option.Length(
+        "headboard_rise", "How far the headboard rises above the mattress.",
+        default=14 * INCH, metric_default=350 * MM, least=0, most=36 * INCH, heading=CONSTRUCTION,
+    ),
+    option.Section("headboard_board", "Section of the boards of a headboard.", role="slat"),
     centre_support("a beam and leg from 53 in (1.35 m) up, two legs from 70 in (1.78 m)"),
     BOLT_SIZE,
     CORNER_BOLTS,

@@ -38,9 +38,16 @@ class Layout:
         return min(self.o.at_least(STOP_WIDTH), int(self.o.slat.width)) if self.o.stops else 0
 
     @property
+    def head(self) -> int:
+        """Where the mattress begins, behind the stop and the boards of a headboard."""
+        return max(self.stop, self.o.at_least(self.o.headboard_board.thickness) if self.o.headboard else 0)
+
+    @property
     def length(self) -> int:
         """Of the deck, and so of the base."""
-        return evenly(self.o, self.o.at_least(self.o.mattress.length) + int(self.o.mattress_allowance) + 2 * self.stop)
+        return evenly(
+            self.o, self.o.at_least(self.o.mattress.length) + int(self.o.mattress_allowance) + self.head + self.stop
+        )
 
     @property
     def width(self) -> int:
