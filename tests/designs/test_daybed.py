@@ -11,7 +11,7 @@ from sawbill.checks.beds.bed import check_beds
 from sawbill.testing import exact, frame_faults, reading
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Bolted, Frame, Screwed
-from sawbill.trade.lengths import INCH
+from sawbill.trade.lengths import INCH, System
 from sawbill.trade.lumber import sections
 from sawbill.trade.mattresses import mattress_sizes
 from sawbill_designs.daybed import DESIGN
@@ -147,3 +147,13 @@ def test_any_wood_takes_any_bolt_or_the_thinner_one_that_is_advised(wood: str, b
     written = {**woods, "bolt_size": bolt_size, "seat_height": "30 in", "trundle_mattress": "36 in x 70 in x 4 in"}
     for trundle in (True, False):
         assert not frame_faults(built(DESIGN, {**written, "trundle": trundle}))
+
+
+@pytest.mark.parametrize("system", ["inch", "metric"])
+def test_the_board_that_a_beam_hangs_from_is_bolted_to_both_posts_below_the_slats(system: System) -> None:
+    frame = DESIGN.frame({"mattress": "queen", **({"rail": "2x6"} if system == "inch" else {})}, reading(system))
+    for side in ("left", "right"):
+        bolts = frame.bolts[f"{side} end board 1"]
+        assert {bolt.parts[0].rsplit(" ", 1)[0] for bolt in bolts} == {f"{side} front post", f"{side} back post"}
+        assert all(bolt.head[2] < frame.boxes["slat 1"].low[2] for bolt in bolts)
+    assert "left end board 1" not in DESIGN.frame({}, reading(system)).bolts, "nothing hangs from it"

@@ -1,8 +1,13 @@
 """The low platform: what practice says of it, its stops, and what it refuses."""
 
+from collections.abc import Callable, Mapping
+from typing import Any
+
 import pytest
 
 from sawbill.checks.beds.bed import check_beds
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.quote import Quote
 from sawbill.testing import frame_faults, reading
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Frame, Screwed
@@ -88,3 +93,32 @@ def test_slats_that_stand_back_from_the_ends_carry_no_stops_there_and_a_note_say
     assert {"left stop", "right stop"} <= platform.by_key.keys()
     assert "head stop" not in platform.by_key
     assert "no-end-stops" in [note.code for note in platform.notes]
+
+
+@pytest.mark.parametrize("stops", ["yes", "no"])
+def test_a_headboard_stands_outside_the_deck_and_the_mattress_lies_against_its_boards(stops: str) -> None:
+    whole, without = frame(headboard="yes", stops=stops), frame(stops=stops)
+    (place,), boxes = whole.sleeping_places, whole.boxes
+    uprights = [key for key in boxes if "headboard upright" in key]
+    assert all(boxes[key].high[0] <= 0 for key in uprights)
+    assert boxes["headboard board 1"].high[0] == place.opening.low[0]
+    assert boxes["headboard board 1"].high[2] - place.opening.high[2] == 14 * INCH
+    assert place.opening.size == without.sleeping_places[0].opening.size
+    assert frame_faults(whole) == []
+    assert [each.rule for each in check_beds(whole) if each.status == "fail"] == []
+
+
+@pytest.mark.parametrize("book", ["sample-inch", "sample-metric"])
+def test_a_headboard_bears_who_leans_on_it(
+    book: str, samples: Mapping[str, PriceBook], quote: Callable[[PriceBook, dict[str, Any]], Quote]
+) -> None:  # fmt: skip
+    made = quote(samples[book], {"lines": [{"design": "low-platform", "options": {"headboard": "yes"}}]})
+    findings = [each for _, each in made.findings]
+    assert not [each for each in findings if each.status in ("fail", "unreckoned")]
+    assert {"pushed-boards", "pushed-uprights", "pushed-fasteners"} <= {each.rule for each in findings}
+
+
+def test_a_headboard_without_room_is_refused() -> None:
+    option, message = refusal(mattress="24 in x 60 in", headboard="yes", post="2x8")
+    assert option == "headboard"
+    assert "narrower post" in message

@@ -7,7 +7,7 @@ Sources: NDS 2018, Tables 12.5.1A to D; EN 1995-1-1, Table 8.4.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -240,13 +240,13 @@ def ways_of(face: Face, bolt: Bolt, rules: Rules) -> Iterator[tuple[Point2, ...]
     yield ((level, middle),)
 
 
-def pulled_places(face: Face, bolt: Bolt) -> tuple[Point2, ...]:
+def pulled_places(face: Face, bolt: Bolt, by: Sequence[Rules] = (BOTH, NDS, LEAST)) -> tuple[Point2, ...]:
     """Where the bolts go that hold an upright which is pushed outward at its top, each as its height and its place.
 
     They are pulled, the more the higher they are: two side by side as high as may be, and one below them; else one
-    above the other, or one alone. None: there is no room.
+    above the other, or one alone. by: the sets of rules that will do. None: there is no room.
     """
-    found = [way for rules in (BOTH, NDS, LEAST) for way in _pulled(face, bolt, rules)]
+    found = [way for rules in by for way in _pulled(face, bolt, rules)]
     return max(found, key=len, default=())
 
 

@@ -10,11 +10,11 @@ from typing import Final, Literal, NamedTuple
 
 from sawbill.trade.boxes import AXES, Axis, Point
 from sawbill.trade.design import Options, RefusalError
-from sawbill.trade.fasteners import FastenerError, hanger_for, screw_length, screw_sizes
+from sawbill.trade.fasteners import BoltEnd, FastenerError, hanger_for, screw_length, screw_sizes
 from sawbill.trade.frame import Bolted, CarriedPiece, Fastener, Frame, Glued, Hung, Joint, Part, Placement, Resting
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill.trade.lumber import Section
-from sawbill_designs.common.bolt_places import FAR, Bolt, Face, bolt_places
+from sawbill_designs.common.bolt_places import BOTH, FAR, NDS, Bolt, Face, Point2, bolt_places, half, pulled_places
 
 POST_THICKNESS: Final = 70 * MM
 """The least thickness of a post's laminations together: two of 2-by, three of 5/4, one of 4-by (practice)."""
@@ -140,32 +140,60 @@ class Behind(NamedTuple):
     bottom: int
 
 
+class Upright(NamedTuple):
+    """A leg that goes on above what lies on it, for who leans against it: to a height [nm], in so many layers."""
+
+    top: int
+    layers: int
+
+
 def leg_of(
-    o: Options, layers: Sequence[Part], x: int, what: str, side: str = "", end: int = FAR, behind: Behind | None = None
+    o: Options,
+    layers: Sequence[Part],
+    x: int,
+    what: str,
+    side: str = "",
+    end: int = FAR,
+    behind: Behind | None = None,
+    upright: Upright | None = None,
 ) -> tuple[Assembly, tuple[Bolted, ...]]:
     """A leg from an x on [nm], and its bolts through all layers of what lies, from the first to beside the last.
 
     Its parts are called by what lies there, with a word for the side before their keys; end: the x at which the layers
-    end; behind: what the bolts go through last, behind the leg.
+    end; behind: what the bolts go through last, behind the leg; upright: as what it goes on. Who leans against that
+    pulls at the bolts, so they have nuts, and large washers if there is room.
     """
     section, bolt, first, last = o.post, Bolt.of(o), layers[0], layers[-1].box
     bottom, deck, y = last.low[2], last.high[2], last.high[1]
-    top = deck - o.at_least(UNDER_SLATS)
+    top, deep = upright or Upright(deck - o.at_least(UNDER_SLATS), 1)
     name = f"leg beside {what}"
-    beside = Part(f"{side}{name}", name, section, top, Placement((x, y, 0), "z", "x"))
+    beside = laminated(f"{side}{name}", name, section, top, Placement((x, y, 0), "z", "x"), deep)
     low, beyond = (behind.bottom, (behind.key,)) if behind else (bottom, ())
-    lying = max(bottom, low), min(layer.box.high[2] for layer in layers)
+    high = [layer.box.high[2] for layer in layers]
+    lying = max(bottom, low), min(*high, deck - o.at_least(UNDER_SLATS)) if upright else min(high)
     face = Face(lying, (x, x + section.width), top, (-FAR, end), apart=bolt.wrench_room())
-    places = bolt_places(face, bolt, "bolt_size", f"a {what} of {first.section.name} on a leg of {section.name}")
-    through = (*(layer.key for layer in layers), beside.key, *beyond)
+    pulled = _pulled(face, bolt) if upright else ()
+    words = f"a {what} of {first.section.name} on a leg of {section.name}"
+    places = pulled or bolt_places(face, bolt, "bolt_size", words)
+    through = (*(layer.key for layer in layers), *beside.keys, *beyond)
     head = first.placement.origin[1]
-    bolts = tuple(Bolted(through, bolt.name, (bx, head, bz), "y", 1) for bz, bx in places)
+    held: tuple[BoltEnd, bool] = ("nut" if upright else "tee nut", bool(pulled))
+    bolts = tuple(Bolted(through, bolt.name, (bx, head, bz), "y", 1, *held) for bz, bx in places)
     if bottom < SHORTEST_LEG:
-        return Assembly((beside,)), bolts
+        return beside, bolts
     name = f"leg under {what}"
     under = Part(f"{side}{name}", name, section, bottom, Placement((x, y - section.thickness, 0), "z", "x"))
-    joints = (Glued((under.key, beside.key)), Resting((layers[-1].key, under.key)))
-    return Assembly((under, beside), joints), bolts
+    joints = (Glued((under.key, beside.keys[0])), Resting((layers[-1].key, under.key)))
+    return Assembly((under,), joints) + beside, bolts
+
+
+def _pulled(face: Face, bolt: Bolt) -> tuple[Point2, ...]:
+    """Where the bolts of an upright go in what stands on it: so they press no edge, and may be as near to the upper one
+    as their large washers lie flat.
+    """
+    (low, high), edge = face.lying, max(bolt.half_diameters(NDS.edge), half(bolt.size.washer(large=True)[1]))
+    higher = replace(face, lying=(low, high + bolt.loaded_edge - bolt.up(edge)), large=True)
+    return pulled_places(higher, bolt, (BOTH,) if bolt.size.system == "metric" else (BOTH, NDS))
 
 
 def carried_by_name(parts: Iterable[Part]) -> tuple[CarriedPiece, ...]:

@@ -19,9 +19,11 @@ from sawbill.trade.declaring.headings import CONSTRUCTION
 from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Glued, Hung, Part, Placement
 from sawbill.trade.lengths import INCH, round_up
-from sawbill_designs.common.bolt_places import Bolt, half
-from sawbill_designs.common.parts import UNDER_SLATS, Assembly, Behind, beam_legs, leg_of, mirrored
+from sawbill_designs.common.bolt_places import BOTH, Bolt, half
+from sawbill_designs.common.parts import UNDER_SLATS, Assembly, Behind, Upright, beam_legs, leg_of, mirrored
 
+HEAD_AND_FOOT: Final = "head", "foot"
+"""What the lengths of a bed are called that has a head and a foot."""
 TIPS: Final = 1 * INCH
 """Room for the tip of a bolt, half an inch past its tee nut at most, and for what comes from the other side
 (practice)."""
@@ -56,10 +58,19 @@ class Splice:
         return Splice(self.name.replace(word, other), (one, two), scab)
 
 
-def splice(o: Options, what: str, side: str, layers: Sequence[Part], middle: int) -> Splice:
+def splice(
+    o: Options,
+    what: str,
+    side: str,
+    layers: Sequence[Part],
+    middle: int,
+    ends: tuple[str, str] = HEAD_AND_FOOT,
+    upright: Upright | None = None,
+) -> Splice:
     """Join two lengths that meet at an x [nm]: the layers of that at the head, from where the heads of bolts are.
 
-    what: what is joined; side: a word for where, before all keys. Raises RefusalError: no room for the bolts.
+    what: what is joined; side: a word for where, before all keys; ends: what the lengths are called;
+    upright: as what the legs go on above it. Raises RefusalError: no room for the bolts.
     """
     bolt, layer = Bolt.of(o), layers[-1]
     end, wide = bolt.half_diameters(14), int(o.post.width)
@@ -72,14 +83,15 @@ def splice(o: Options, what: str, side: str, layers: Sequence[Part], middle: int
             "ledgers",
         )
     key, behind = f"{side}{what} scab", top - section.width
-    x = o.at_most(middle - max(end, half(wide)) - half(wide))
-    leg, bolts = leg_of(o, layers, x, what, f"{side}head ", middle, Behind(key, behind))
+    beyond = wide - bolt.half_diameters(BOTH.edge) if upright else half(wide)  # that two bolts are side by side
+    x = o.at_most(middle - max(end + beyond, wide))
+    leg, bolts = leg_of(o, layers, x, what, f"{side}{ends[0]} ", middle, Behind(key, behind), upright)
     start = min(joint.head[0] for joint in bolts) - end
     place = Placement((start, leg.parts[-1].box.high[1], behind), "x", "z")
     scab = Part(key, f"{what} scab", section, 2 * (middle - start), place)
     held = Assembly((), bolts)
-    held += mirrored(held, "x", 2 * middle, "head", "foot")
-    return Splice(f"{side}{what}", (leg, mirrored(leg, "x", 2 * middle, "head", "foot")), Assembly((scab,)) + held)
+    held += mirrored(held, "x", 2 * middle, *ends)
+    return Splice(f"{side}{what}", (leg, mirrored(leg, "x", 2 * middle, *ends)), Assembly((scab,)) + held)
 
 
 def refuse_crowded(splices: Sequence[Splice], others: Sequence[Part]) -> None:
@@ -104,23 +116,23 @@ def carried(splices: Iterable[Splice]) -> Iterator[CarriedPiece]:
         yield CarriedPiece(f"{each.name} scab", each.scab.keys)
 
 
-def halved(beam: Assembly, middle: int) -> tuple[Assembly, Assembly]:
-    """A beam from `centre_beam` in two lengths that meet at an x [nm]."""
+def halved(beam: Assembly, middle: int, ends: tuple[str, str] = HEAD_AND_FOOT) -> tuple[Assembly, Assembly]:
+    """A beam from `centre_beam` in two lengths that meet at an x [nm]; ends: what they are called."""
 
     def cut(part: Part, end: str) -> Part:
         low, high = part.box.span("x")
-        low, high = (low, middle) if end == "head" else (middle, high)
+        low, high = (low, middle) if end == ends[0] else (middle, high)
         place = replace(part.placement, origin=(low, *part.placement.origin[1:]))
         return replace(part, key=f"{end} {part.key}", length=high - low, placement=place)
 
     def length(end: str) -> Assembly:
         own = {key: f"{end} {key}" for key in beam.keys}
-        hung = [joint for joint in beam.joints if isinstance(joint, Hung)][0 if end == "head" else -1]
+        hung = [joint for joint in beam.joints if isinstance(joint, Hung)][0 if end == ends[0] else -1]
         glued = (Glued((own[a], own[b])) for a, b in (j.parts for j in beam.joints if isinstance(j, Glued)))
         hangs = replace(hung, parts=tuple(own.get(key, key) for key in hung.parts))
         return Assembly(tuple(cut(part, end) for part in beam.parts), (*glued, hangs))
 
-    return length("head"), length("foot")
+    return length(ends[0]), length(ends[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,15 +143,18 @@ class Centre:
     joints: tuple[Splice, ...] = ()
 
     @classmethod
-    def of(cls, o: Options, beam: Assembly, length: int, *, leg: bool) -> Centre:
+    def of(
+        cls, o: Options, beam: Assembly, length: int, *, leg: bool, ends: tuple[str, str] = HEAD_AND_FOOT
+    ) -> Centre:  # fmt: skip
         """A beam from `centre_beam` with its leg, if it has one, in the middle of 0 to a length [nm].
 
-        In two lengths where that is asked, and then always on legs.
+        In two lengths where that is asked, and then always on legs; ends: what these are called.
         """
         if not o.in_halves:
             return cls({"centre beam": beam + beam_legs(o, beam, length) if leg else beam})
-        head, foot = halved(beam, length // 2)
-        return cls({"head beam": head, "foot beam": foot}, (splice(o, "beam", "", head.parts, length // 2),))
+        first, last = halved(beam, length // 2, ends)
+        joint = splice(o, "beam", "", first.parts, length // 2, ends)
+        return cls({f"{ends[0]} beam": first, f"{ends[1]} beam": last}, (joint,))
 
 
 def evenly(o: Options, length: int) -> int:

@@ -25,12 +25,12 @@ from sawbill.quoting.quote import Quote
 from sawbill.registry import designs
 from sawbill.testing import frame_faults, reading, written_options
 from sawbill.trade.design import OptionFaultsError
-from sawbill.trade.frame import Bolted, Frame
+from sawbill.trade.frame import Bolted, Frame, Screwed
 from sawbill.trade.lengths import INCH, MM, System
 from sawbill.web.written import guide
 
 Make = Callable[[PriceBook, dict[str, Any]], Quote]
-SPLIT = ("slatted-bed", "low-platform")
+SPLIT = ("slatted-bed", "low-platform", "daybed")
 SMALL_CAR = 70 * INCH
 
 
@@ -126,7 +126,11 @@ def test_no_moment_passes_over_the_joint(pressed: tuple[LoadPaths, Member, Solve
 
 @pytest.mark.parametrize(
     ("design", "options", "word"),
-    [("low-platform", {"base": "plinth", "height": "10 in"}, "2 courses")],
+    [
+        ("low-platform", {"base": "plinth", "height": "10 in"}, "2 courses"),
+        ("daybed", {"trundle": "yes", "seat_height": "16 in"}, "trundle"),
+        ("daybed", {"end_board": "1x6"}, "one thickness"),
+    ],
 )
 def test_what_cannot_be_split_says_what_would_do(design: str, options: Mapping[str, str], word: str) -> None:
     with pytest.raises(OptionFaultsError, match=f"in_halves: .*{word}") as caught:
@@ -152,8 +156,11 @@ def test_the_guide_tells_which_queen_bed_in_halves_is_cheapest_and_what_the_halv
     assert total("slatted-bed", "no") + Decimal(more) == Decimal(cheapest)
 
 
-def test_a_way_into_a_small_car_is_found_and_costs_what_its_quote_does(inch: PriceBook, quote: Make) -> None:
-    line: dict[str, Any] = {"design": "slatted-bed", "options": {"mattress": "queen"}}
+@pytest.mark.parametrize("design", ["slatted-bed", "low-platform"])
+def test_a_way_into_a_small_car_is_found_and_costs_what_its_quote_does(
+    design: str, inch: PriceBook, quote: Make
+) -> None:  # fmt: skip
+    line: dict[str, Any] = {"design": design, "options": {"mattress": "queen"}}
     asked = {"lines": [line], "site": {"vehicle_length": "70 in"}}
     made = quote(inch, {**asked, "ways_out": "yes"})
     [found] = [each for each in quote_json(made)["ways_out"] if each["rule"] == "vehicle-length"]
@@ -162,3 +169,23 @@ def test_a_way_into_a_small_car_is_found_and_costs_what_its_quote_does(inch: Pri
     then = quote(inch, asked)
     assert way["total"] == quote_json(then)["totals"]["total"]
     assert not [each for _, each in then.findings if each.status in (Status.FAIL, Status.UNRECKONED)]
+
+
+@pytest.mark.parametrize("book", ["sample-inch", "sample-metric"])
+def test_who_leans_on_the_back_of_a_daybed_in_halves_breaks_nothing(
+    book: str, samples: Mapping[str, PriceBook], quote: Make
+) -> None:  # fmt: skip
+    """The legs of the back rail hold the back alone where its boards meet (every rule of strength)."""
+    made = quote(samples[book], {"lines": [{"design": "daybed", "options": {"in_halves": "yes"}}]})
+    findings = [each for _, each in made.findings]
+    assert not [each for each in findings if each.status in (Status.FAIL, Status.UNRECKONED)]
+    assert {"pushed-boards", "pushed-uprights", "pushed-fasteners"} <= {each.rule for each in findings}
+
+
+def test_the_back_of_a_daybed_comes_off_with_its_legs() -> None:
+    """Either length of the back is carried with the leg that it is screwed to, and every screw stays in one piece."""
+    frame = built("daybed", in_halves="yes")
+    piece_of = {key: piece.name for piece in frame.carried_pieces for key in piece.parts}
+    assert piece_of["left back board 1"] == piece_of["back left leg beside rail 1"] == "left back"
+    screwed = [joint for joint in frame.joints if isinstance(joint, Screwed)]
+    assert screwed and all(len({piece_of[key] for key in joint.parts}) == 1 for joint in screwed)

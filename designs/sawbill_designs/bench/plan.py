@@ -1,0 +1,121 @@
+"""Where everything of a bench is, as follows from what is asked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+from sawbill.trade import fasteners
+from sawbill.trade.design import Options, RefusalError
+from sawbill_designs.common.bolt_places import BETWEEN_BORES, Bolt
+from sawbill_designs.common.leg_frames import BETWEEN_FRAMES, Across, Legs, across_places, rail_places, told
+from sawbill_designs.common.parts import screw_that_holds
+from sawbill_designs.common.places import board_run, clear_place, screw_places
+
+SPAN_IN_WIDTHS: Final = 16
+"""A rail on edge reaches this many of its widths between legs; beyond, it wants another pair (practice)."""
+
+
+@dataclass(frozen=True)
+class Layout:
+    """What follows from the options; lengths [nm], heights above the floor. base: its legs, rails and cross boards."""
+
+    o: Options
+    base: Legs
+
+    @property
+    def bolt(self) -> Bolt:
+        """The bolts of the base."""
+        return self.base.bolt
+
+    @property
+    def frame_width(self) -> int:
+        """Of a leg and the cross board beside it."""
+        return int(self.o.leg.width + self.o.cross_board.thickness)
+
+    @property
+    def seat_screw(self) -> str:
+        """The size of the screws that hold the seat boards to the rails."""
+        return screw_that_holds(self.o.screw_size, self.o.seat_board.thickness, self.o.rail.width)
+
+    @cached_property
+    def seat(self) -> tuple[tuple[int, int], ...]:
+        """Where each seat board begins, and how wide it is."""
+        return board_run(0, self.o.length, self.o.seat_board.width, self.o.seat_gap, self.o.step)
+
+    @cached_property
+    def legs(self) -> tuple[int, ...]:
+        """Where each leg frame's legs begin along the seat: the left ones, those between, the right ones."""
+        o, far = self.o, self.o.length - self.o.leg.width
+        first, last = self._clear(0), self._clear(far, last=True)
+        wanted = -(-far // (SPAN_IN_WIDTHS * o.rail.width)) - 1 if o.middle_legs == "auto" else 0
+        for count in range(max(wanted, 0), -1, -1):
+            between = (self._clear(first + (last - first) * i // (count + 1)) for i in range(1, count + 1))
+            starts = (first, *between, last)
+            if self._apart(starts):
+                return starts
+        least = 2 * self.frame_width + BETWEEN_FRAMES
+        raise RefusalError(
+            "length",
+            f"length: two leg frames of {o.leg.name} and {o.cross_board.name} have no room under this seat; make it "
+            f"at least {told(least, self.bolt)} long, or choose a narrower leg",
+        )
+
+    def _apart(self, starts: tuple[int, ...]) -> bool:
+        """Whether leg frames that begin here leave room between each other; the last has its cross board before."""
+        ends = [start + self.frame_width for start in starts]
+        begins = [*starts[:-1], starts[-1] - self.o.cross_board.thickness]
+        return all(begin - end >= BETWEEN_FRAMES for end, begin in zip(ends, begins[1:], strict=False))
+
+    def _clear(self, wanted: int, *, last: bool = False) -> int:
+        """Where a leg begins, near the wanted place, so that its rail's bolts keep off the seat's screws."""
+        screw = fasteners.screw_sizes()[self.seat_screw]
+        room = self.bolt.off_bore(screw.diameter)
+        screws = [x for start, width in self.seat for x in screw_places(start, width, self.o.step)]
+        taken = [x - offset for x in screws for _, offset in self.base.at_rail(last=last)]
+        place = clear_place(wanted, (0, self.o.length - self.o.leg.width), taken, room, self.o.step)
+        if place is None:
+            raise RefusalError(
+                "seat_board",
+                "seat_board: the screws of these seat boards leave no room for the bolts of the legs; choose a wider "
+                "seat board, or a smaller bolt_size",
+            )
+        return place
+
+
+def layout(o: Options) -> Layout:
+    """Work out the dimensions that must be chosen, and refuse what cannot stand."""
+    bolt = Bolt.of(o)
+    deck = o.height - o.seat_board.thickness
+    for name in ("rail", "cross_board"):
+        if o[name].width > deck:
+            raise RefusalError(
+                name, f"{name}: {o[name].name} is wider than the legs are high; choose a narrower one, or a higher seat"
+            )
+    bottom = deck - o.rail.width
+    rail_bolts, pulled = rail_places(o, bolt, bottom, deck, pulled=o.back)
+    across = max(0, bottom - o.cross_board.width)
+    face = across, min(across + o.cross_board.width, deck)
+    bolts = across_places(o, bolt, "cross_board", face, [z for z, _ in rail_bolts])
+    boards = (Across("cross board", o.cross_board, across, bolts),)
+    at = Layout(o, Legs(o, bolt, deck, bottom, rail_bolts, pulled, boards, o.depth))
+    _refuse_shallow(at)
+    return at
+
+
+def _refuse_shallow(at: Layout) -> None:
+    """Refuse a seat too shallow for its legs and the ends of their bolts."""
+    o, base = at.o, at.base
+    ends = BETWEEN_BORES + 2 * at.bolt.size.washer_thickness
+    grip = o.rail.thickness + base.deep
+    ends += base.beyond(grip)
+    ends += base.beyond(grip + o.leg.thickness, pulled=base.pulled) if o.back else base.beyond(grip)
+    base.beyond(at.frame_width)
+    least = 2 * grip + ends
+    if o.depth < least:
+        raise RefusalError(
+            "depth",
+            f"depth: rails of {o.rail.name} and legs of {o.leg.name} want a seat at least {told(least, at.bolt)} deep; "
+            "make it deeper, or choose thinner wood",
+        )
