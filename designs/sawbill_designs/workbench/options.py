@@ -36,7 +36,7 @@ OPTIONS: Final = (
     option.Choice(
         "work", "What it is for: hand tools, some 30 lb/ft2 (150 kg/m2) on the top; or machines and heavy stock, some "
         "100 lb/ft2 (500 kg/m2).",
-        choices=("hand tools", "heavy"), default="hand tools", heading=CONSTRUCTION,
+        choices=("hand tools", "heavy"), default="hand tools", heading=CONSTRUCTION, stays=True,
     ),
     option.Flag("shelf", "A shelf on the stretchers.", default=True, heading=CONSTRUCTION),
     option.Section("top_board", "Section of the boards of the top.", role="top"),
