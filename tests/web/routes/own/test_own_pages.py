@@ -6,6 +6,7 @@ import json
 import re
 import time
 from decimal import Decimal
+from urllib.parse import parse_qs, urlsplit
 
 import openpyxl
 import pytest
@@ -254,6 +255,18 @@ def test_what_takes_long_is_begun_from_a_page_and_leads_to_what_it_came_to(anna,
     assert {anna.open(each).status_code for each in results} == {200}
     (shown,) = (each for each in results if each.endswith(".html"))
     assert told in anna.open(shown).text
+
+
+def test_a_job_holds_the_prices_that_were_sent_along_and_needs_nobody_to_remember_them(story, anna, kept):
+    page = anna.post("/designs/bench", {"prices_file": (io.BytesIO(story["workbook"]), "mine.xlsx")})
+    (keep,) = links(page, "/designs/bench/keep")
+    book = parse_qs(urlsplit(keep).query)["price_book"][0]
+    for asked in (f"comparison?designs=bench&price_book={book}", f"proposal/bench?price_book={book}&open=length"):
+        path = f"/kept/jobs/{asked}"
+        job = anna.submit(anna.open(path), path).request.path.rpartition("/")[2]
+        (held,) = json.loads(kept.store.jobs.get(job, "anna").request)["price_books"]
+        assert len(held["lumber"]) > 100
+        anna.submit(anna.open(f"/kept/jobs/{job}"), f"/kept/jobs/{job}/cancel")
 
 
 def test_a_job_with_faults_is_not_begun(anna, kept):
