@@ -6,6 +6,7 @@ from openapi_spec_validator import validate
 
 NOT_DESCRIBED = {
     "/", "/style.css", "/problems/<kind>", "/openapi.json", "/openapi.html",
+    "/openapi/<part>.html", "/openapi/schemas/<name>.html",
     "/guide", "/guide/<name>", "/guide/<name>.md", "/guide/pictures/<name>.svg",
     "/page.js", "/designs/<design>", "/designs/<design>/picture.svg", "/cutting", "/compare",
 }  # fmt: skip

@@ -43,6 +43,7 @@ from sawbill.web.routes.pages.asking import asking
 from sawbill.web.routes.pages.cutting import cutting_page
 from sawbill.web.routes.pages.few import few
 from sawbill.web.routes.pages.front import health, pages
+from sawbill.web.routes.pages.interface import interface
 from sawbill.web.routes.proposals import proposals
 from sawbill.web.routes.quote_tables import quote_tables
 from sawbill.web.routes.quotes import quotes
@@ -86,7 +87,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     described.describe(app, health, operations, design_routes, *of_quotes, *side_by_side, *of_books)
     problems.register(app)
     own = (signing_in, overview, own_quotes, own_books, own_jobs)
-    for each in (pages, asking, cutting_page, few, guide, *own):
+    for each in (pages, interface, asking, cutting_page, few, guide, *own):
         app.register_blueprint(each)
     app.after_request(made_smaller)
     app.after_request(protect)
