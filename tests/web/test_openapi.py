@@ -11,7 +11,7 @@ NOT_DESCRIBED = {
     "/page.js", "/designs/<design>", "/designs/<design>/picture.svg", "/cutting", "/compare",
 }  # fmt: skip
 """Pages for people, and the description itself."""
-OWN = {"signing_in", "overview", "own_quotes", "own_books", "own_jobs"}
+OWN = {"signing_in", "overview", "own_quotes", "own_changes", "own_books", "own_jobs"}
 """Pages of what one person keeps: programs have the same at addresses that are described."""
 
 
