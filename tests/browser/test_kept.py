@@ -114,6 +114,32 @@ def test_the_pages_of_what_is_kept_are_sound_and_fit_a_phone(visit, sound, keepi
         assert page.evaluate("document.documentElement.scrollWidth") <= 375, "it does not scroll sideways"
 
 
+@pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
+def test_a_kept_quote_of_two_lines_is_changed_and_kept_anew(visit, sound, keeping, scripts):
+    service, secret = keeping
+    lines = [{"label": "seat", "design": "bench", "options": {}}, {"label": "books", "design": "shelf-unit"}]
+    with visit(service, java_script_enabled=scripts, viewport={"width": 375, "height": 800}) as page:
+        answer = page.request.post(
+            "/v1/quotes", data={"price_book": "sample-inch", "lines": lines},
+            headers={"Authorization": f"Bearer {secret}", "Accept": "application/json"},
+        )  # fmt: skip
+        assert answer.status == 201, answer.text()
+        sign_in(page, secret)
+        page.goto(f"{answer.headers['location']}.html")
+        first = amount(page)
+        page.get_by_role("link", name="Change this quote").click()
+        page.locator("[name=line-1-quantity]").fill("3")
+        page.get_by_role("button", name="Quote it anew").click()
+        now = amount(page)
+        assert now > first
+        if scripts:
+            sound(page)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 375
+        page.get_by_role("button", name="Keep it as a new quote").click()
+        page.wait_for_url(re.compile("/v1/quotes/[0-9a-f]{20}.html"))
+        assert amount(page) == now
+
+
 @pytest.mark.parametrize(
     ("elsewhere", "status"),
     [("http://evil.example", 401), ("http://127.0.0.1:9", 403)],

@@ -20,7 +20,8 @@ KINDS = [
     "/cutting", "/compare", "/v1/tables", "/v1/values",
     "/v1/designs", "/v1/mattresses", "/v1/comparisons.html?designs=bench&price_book=sample-inch&length=40in,50in",
     "/compare?quote=/v1/designs/bench/quote?price_book=sample-inch&quote=/v1/designs/shelf-unit/quote?price_book=sample-inch",
-    "/guide", "/guide/prices", "/problems/not-found", "/nothing-here", "/openapi.html",
+    "/guide", "/guide/prices", "/problems/not-found", "/nothing-here", "/openapi.html", "/openapi/quotes.html",
+    "/openapi/parameters.html", "/openapi/schemas.html", "/openapi/schemas/QuoteRequest.html",
 ]  # fmt: skip
 """One page of each kind."""
 SIDES = [(375, 800), (820, 1100), (1440, 900)]

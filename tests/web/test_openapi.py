@@ -6,11 +6,12 @@ from openapi_spec_validator import validate
 
 NOT_DESCRIBED = {
     "/", "/style.css", "/problems/<kind>", "/openapi.json", "/openapi.html",
+    "/openapi/<part>.html", "/openapi/schemas/<name>.html",
     "/guide", "/guide/<name>", "/guide/<name>.md", "/guide/pictures/<name>.svg",
     "/page.js", "/designs/<design>", "/designs/<design>/picture.svg", "/cutting", "/compare",
 }  # fmt: skip
 """Pages for people, and the description itself."""
-OWN = {"signing_in", "overview", "own_quotes", "own_books", "own_jobs"}
+OWN = {"signing_in", "overview", "own_quotes", "own_changes", "own_books", "own_jobs"}
 """Pages of what one person keeps: programs have the same at addresses that are described."""
 
 

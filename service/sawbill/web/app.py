@@ -35,6 +35,7 @@ from sawbill.web.routes.kept_tables import kept_tables
 from sawbill.web.routes.links import links
 from sawbill.web.routes.operations import operations
 from sawbill.web.routes.own.books import own_books
+from sawbill.web.routes.own.changing import own_changes
 from sawbill.web.routes.own.jobs import own_jobs
 from sawbill.web.routes.own.overview import overview
 from sawbill.web.routes.own.quotes import own_quotes
@@ -43,6 +44,7 @@ from sawbill.web.routes.pages.asking import asking
 from sawbill.web.routes.pages.cutting import cutting_page
 from sawbill.web.routes.pages.few import few
 from sawbill.web.routes.pages.front import health, pages
+from sawbill.web.routes.pages.interface import interface
 from sawbill.web.routes.proposals import proposals
 from sawbill.web.routes.quote_tables import quote_tables
 from sawbill.web.routes.quotes import quotes
@@ -85,8 +87,8 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     side_by_side, of_books = (comparisons, proposals, jobs), (price_books, book_changes, book_rights, tables)
     described.describe(app, health, operations, design_routes, *of_quotes, *side_by_side, *of_books)
     problems.register(app)
-    own = (signing_in, overview, own_quotes, own_books, own_jobs)
-    for each in (pages, asking, cutting_page, few, guide, *own):
+    own = (signing_in, overview, own_quotes, own_changes, own_books, own_jobs)
+    for each in (pages, interface, asking, cutting_page, few, guide, *own):
         app.register_blueprint(each)
     app.after_request(made_smaller)
     app.after_request(protect)

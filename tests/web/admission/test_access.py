@@ -15,6 +15,7 @@ from sawbill.web.running.settings import Settings
 OPEN = {
     "/", "/healthz", "/readyz", "/openapi.json", "/openapi.html", "/style.css", "/problems/<kind>", "/v1/tables",
     "/v1/values", "/guide", "/guide/<name>", "/guide/<name>.md", "/guide/pictures/<name>.svg",
+    "/openapi/<part>.html", "/openapi/schemas/<name>.html",
     "/sign-in", "/sign-out", "/page.js", "/designs/<design>/picture.svg", "/v1/tables.json", "/v1/values.json",
 }  # fmt: skip
 """What anybody may have however the service is set: nothing of it is anybody's."""

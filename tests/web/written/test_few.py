@@ -23,7 +23,7 @@ def test_an_address_is_read_as_a_browser_shows_it_or_a_page_links_to_it(address)
     "/v1/designs/bench/cut-list.html",
 ])  # fmt: skip
 def test_what_is_no_address_of_a_quote_is_told_with_its_place(address):
-    told = variant(3, address, designs())
+    (told,) = variant(3, address, designs())
     assert told.detail.startswith(f'quote 3 is "{address}"')
 
 
@@ -32,6 +32,38 @@ def test_more_quotes_than_a_page_shows_are_refused_and_all_stay_in_their_fields(
     page = client.get("/compare", query_string={"quote": asked})
     assert page.status_code == 422 and f"there are {MOST + 1} quotes; take away all but {MOST}" in page.text
     assert page.text.count('name="quote"') == MOST + 1
+
+
+BENCH = "/v1/designs/bench/quote?price_book=sample-inch"
+LONGER = f"{BENCH}&length=60in"
+
+
+def asked(client, **beside):
+    return client.get("/compare", query_string={"quote": [BENCH, LONGER], **beside})
+
+
+def test_what_no_parameter_is_called_is_told_with_what_is_near_it(client):
+    page = client.get("/compare", query_string={"quote": [BENCH, f"{LONGER}&lenght=40in"]})
+    assert page.status_code == 422
+    assert "quote 2: there is no parameter" in page.text and "lenght" in page.text
+    page = asked(client, krf="1/8 in")
+    assert page.status_code == 422 and "krf" in page.text and "kerf" in page.text and LONGER.split("?")[0] in page.text
+
+
+def test_a_fault_in_what_holds_for_all_stands_at_its_field(client):
+    page = asked(client, kerf="a mile")
+    assert page.status_code == 422
+    assert "a mile" in page.text.partition('id="fault-kerf"')[2].partition("</p>")[0]
+
+
+def test_selling_prices_and_a_shop_of_ones_own_hold_for_all_as_in_their_own_quotes(client):
+    page = asked(client, markup="30 %", kerf="1/4 in", end_trim="")
+    assert page.status_code == 200
+    for address in (BENCH, LONGER):
+        quote = client.get(f"{address}&markup=30+%25&kerf=1/4+in").json
+        assert quote["totals"]["total"] in page.text
+        assert f'<td class="n">{quote["selling_prices"][0]["amount"]}</td>' in page.text
+    assert "Sell for, by" in page.text and "Sell for, by" not in asked(client).text
 
 
 def test_quotes_of_one_design_are_told_apart_by_their_options():

@@ -67,6 +67,9 @@ PRINTED: Final = ("paper",)
 CUSTOMER: Final = ("terms", "price_by")
 """Those of a customer's sheet, for which the same holds."""
 
+VARIANT: Final = "quote"
+"""The parameter that the address of a quote stands in, of which there may be several, where a few are compared."""
+
 _ALONE: Final = _named((_PRICES, UNITS, *TOLD))
 _LINE: Final = _named((_QUANTITY,))
 _COMPARED: Final = _named(
@@ -128,16 +131,45 @@ def comparison_request(
     return {**raw, **({"filter": bounds} if bounds else {})}, faults
 
 
-def variants_request(variants: Sequence[tuple[str, str, Mapping[str, str], Mapping[str, str]]]) -> dict[str, Any]:
+def for_all() -> tuple[dict[str, str], list[RequestFault]]:
+    """What the request at hand asks for all of a few quotes, beside their addresses; and what is wrong with its names.
+
+    A field of a form that is empty says nothing, and one that may have several values says all of them.
+    """
+    known = (*QUOTE, *(each.name for each in PRICED))
+    told = {name: ",".join(filter(None, map(str.strip, texts))) for name, texts in request.args.lists()}
+    given = {name: text for name, text in told.items() if name != VARIANT and (text or name not in known)}
+    return {name: given[name] for name in known if name in given}, unknown(given, known)
+
+
+def of_quote(design: Design) -> tuple[str, ...]:
+    """The parameters that the address of a quote of a design may have, and its page."""
+    return (*QUOTE, *_named((*PRICED, *TOLD)), *FORM, *(option.name for option in design.options))
+
+
+def unknown(given: Iterable[str], known: Sequence[str]) -> list[RequestFault]:
+    """Say which names no parameter has."""
+    return [
+        RequestFault((name,), "unknown-parameter", f"there is no parameter {shown(name)}; {nearest(name[:60], known)}")
+        for name in given
+        if name not in known
+    ]
+
+
+def variants_request(
+    variants: Sequence[tuple[str, str, Mapping[str, str], Mapping[str, str]]], common: Mapping[str, str]
+) -> dict[str, Any]:
     """Give a few quotes as the JSON of a comparison of them.
 
     variants: each with its design, what it is called, its options, and all that its address asks for; what the first
-    asks for beside its options holds for all.
+    asks for beside its options holds for all, but what is asked for in common comes before that.
     """
-    given = variants[0][3]
+    given = {**variants[0][3], **common}
     designs = [{"design": design, "label": label, "options": dict(options)} for design, label, options, _ in variants]
     told = {name: text for name, text in given.items() if name in ("price_book", "quantity", "units")}
-    return {**_written(told, _COMPARED), "designs": designs, "options": {}, **_beside_lines(given)}
+    pricing = _written(given, PRICING.members)
+    priced = {"pricing": pricing} if pricing else {}
+    return {**_written(told, _COMPARED), "designs": designs, "options": {}, **_beside_lines(given), **priced}
 
 
 def proposal_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str, Any], list[RequestFault]]:

@@ -17,7 +17,7 @@ from sawbill.answer.forms.workbook import Front, Picture, heading_of, quote_work
 from sawbill.answer.proposal import best_table, tables_of
 from sawbill.answer.proposed import proposal_text
 from sawbill.answer.tables import ALL, TABLES
-from sawbill.answer.told import for_reader
+from sawbill.answer.told import for_reader, numbered
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import System
 from sawbill.web.http.media import CSV, HTML, TABLE_FORMS, TXT, XLSX
@@ -76,6 +76,7 @@ def quote(
     return render.page(
         "quote.html",
         quote=answer,
+        sources=numbered(answer),
         title=title.book,
         design=title.design,
         heading=_heading(answer, title),

@@ -11,6 +11,7 @@ from flask_smorest import Blueprint
 
 from sawbill.answer.quote import ENGINE
 from sawbill.store import StoredQuote
+from sawbill.web.admission.access import LINK
 from sawbill.web.http import media, problems
 from sawbill.web.http.media import HTML, TABLE_FORMS, TXT, XLSX, Media
 from sawbill.web.http.queries import parameters
@@ -69,7 +70,9 @@ def _whole(form: Media) -> None:
         return _send(quote_id, what, _written)
 
     def _written(stored: StoredQuote) -> Response:
-        change = asking.address_of(json.loads(stored.request)) if form is HTML else None
+        alone = asking.address_of(json.loads(stored.request)) if form is HTML else None
+        opened = LINK in request.args  # who has a link reads this quote, and nothing else that is kept
+        change = alone or (None if opened else f"/kept/quotes/{stored.summary.id}/change")
         return kept.in_form(stored, form, drawing.shown_of_stored(stored, form), change)
 
     stored_quote.__name__ = f"get_quote_{form.suffix}"

@@ -11,10 +11,11 @@ from sawbill import store
 from sawbill.answer.declared.fields import PLAIN
 from sawbill.answer.declared.jobs import Job
 from sawbill.answer.forms.jsonform import json_bytes
-from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook, content
 from sawbill.store.kept.jobs import MOST_OPEN
 from sawbill.web.http.answers import json_answer
 from sawbill.web.library import kept
+from sawbill.web.library.books import SENT
 from sawbill.web.work.working import worker_of
 
 WAIT: Final = 1
@@ -46,10 +47,13 @@ def job_is_preferred() -> bool:
 
 
 def begin(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> store.Job:
-    """Have something made beside the requests; the price books that are named are those of now."""
+    """Have something made beside the requests; the price books that are named are those of now.
+
+    One that was sent along is held for a while only: the job has it whole, and needs nobody to remember it.
+    """
     several = "price_books" in raw
     now = [
-        f"{book.name}@{book.revision}" if isinstance(given, str) else given
+        given if not isinstance(given, str) else content(book) if book.name == SENT else f"{book.name}@{book.revision}"
         for given, book in zip(raw["price_books"] if several else [raw["price_book"]], asked, strict=True)
     ]
     pinned = {"price_books": now} if several else {"price_book": now[0]}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Final
 from urllib.parse import parse_qsl, urlencode, urlsplit
@@ -14,6 +14,7 @@ from sawbill.prices.rows.faults import shown
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.trade.measures import told
+from sawbill.web.http.queries import VARIANT, of_quote, unknown
 
 MOST: Final = 6
 """How many quotes a page shows beside each other."""
@@ -54,18 +55,22 @@ class Measure:
         return max(self.values, default=0.0)
 
 
-def variant(place: int, address: str, designs: Mapping[str, Design]) -> Variant | RequestFault:
+def variant(place: int, address: str, designs: Mapping[str, Design]) -> Variant | list[RequestFault]:
     """Read the address of a quote, as a browser shows it or as a page links to it; place: of its field."""
     try:
         parts = urlsplit(address.strip())
         asked = dict(parse_qsl(parts.query))
+        repeated = len(asked) < len(parse_qsl(parts.query))
     except ValueError:
-        parts, asked = urlsplit(""), {}
+        parts, asked, repeated = urlsplit(""), {}, False
     steps = parts.path.strip("/").split("/")
     if tuple(steps[:2]) == _PATH and len(steps) == 4 and steps[3].partition(".")[0] == "quote" and steps[2] in designs:
-        return Variant(designs[steps[2]], asked)
+        design = designs[steps[2]]
+        wrong = [f"quote {place}: {fault.detail}" for fault in unknown(asked, of_quote(design))]
+        wrong += [f"quote {place} says something twice; say it once"] if repeated else []
+        return [RequestFault((VARIANT,), "unknown-parameter", told) for told in wrong] or Variant(design, asked)
     detail = f'quote {place} is "{shown(address)}"; it may be the address of the page of a quote of a design'
-    return RequestFault(("quote",), "not-a-quote", detail)
+    return [RequestFault((VARIANT,), "not-a-quote", detail)]
 
 
 def labels(variants: Sequence[Variant]) -> list[str]:
@@ -112,7 +117,15 @@ def _hours(row: Json) -> str:
     return f"{least:.1f} to {most:.1f} h"
 
 
-def with_names(rows: Sequence[Json], variants: Sequence[Variant]) -> list[dict[str, Any]]:
-    """Rows with the page of each, and by what it is beaten, by its name."""
+def with_names(
+    rows: Sequence[Json], variants: Sequence[Variant], common: Mapping[str, str]
+) -> list[dict[str, Any]]:  # fmt: skip
+    """Rows with the page of each as it is compared, and by what it is beaten, by its name."""
     by_number = {row["row"]: row["label"] for row in rows}
-    return [{**row, "page": variants[row["row"]].page, "beaten_by": by_number.get(row["dominated_by"])} for row in rows]
+    pages = [replace(each, asked={**each.asked, **common}).page for each in variants]
+    return [{**row, "page": pages[row["row"]], "beaten_by": by_number.get(row["dominated_by"])} for row in rows]
+
+
+def methods(rows: Sequence[Json]) -> list[str]:
+    """The ways that selling prices of the rows are made by."""
+    return list(dict.fromkeys(each["method"] for row in rows for each in row.get("selling_prices") or ()))

@@ -1,4 +1,4 @@
-"""The description of the interface, laid out for people: addresses by resource, then what several of them share."""
+"""The description of the interface, laid out for people: addresses by resource, and what several of them share."""
 
 from __future__ import annotations
 
@@ -10,11 +10,18 @@ from typing import Any, Final
 Json = Mapping[str, Any]
 
 METHODS: Final = ("get", "post", "put", "patch", "delete")
+HOME: Final = "/openapi.html"
+PAGE: Final = "/openapi/<part>.html"
+SHAPE: Final = "/openapi/schemas/<name>.html"
+PARAMETERS: Final = "parameters"
+SCHEMAS: Final = "schemas"
+"""Where it is: a page that leads to all others, one for each resource, one for what parameters are shared, one that
+lists the schemas, and one for each of these."""
 
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """Some words of a type; target: the anchor of what they name, empty for none."""
+    """Some words of a type; target: the address of what they name, empty for none."""
 
     text: str
     target: str = ""
@@ -72,9 +79,9 @@ class Operation:
 
 @dataclass(frozen=True, slots=True)
 class Resource:
-    """The addresses of one kind of thing."""
+    """The addresses of one kind of thing; part: the name of its page."""
 
-    anchor: str
+    part: str
     title: str
     about: str
     operations: Sequence[Operation]
@@ -85,7 +92,7 @@ class Shape:
     """A schema that several places share: an object with its fields, or another kind."""
 
     name: str
-    anchor: str
+    target: str
     about: str
     kind: Sequence[Word]
     closed: bool
@@ -101,7 +108,7 @@ def resources(api: Json) -> list[Resource]:
             found[operation["tags"][0]].append(_operation(api, address, method, item, operation))
     about = {tag["name"]: tag.get("description", "") for tag in api["tags"]}
     return [
-        Resource(f"resource-{name.replace(' ', '-')}", name[:1].upper() + name[1:], about[name], operations)
+        Resource(name.replace(" ", "-"), name[:1].upper() + name[1:], about[name], operations)
         for name, operations in found.items()
         if operations
     ]
@@ -129,7 +136,7 @@ def _operation(api: Json, address: str, method: str, item: Json, operation: Json
         about=operation.get("description", ""),
         access=_access(operation.get("security", ())),
         parameters=[_parameter(each, "") for each in asked if "$ref" not in each],
-        shared=[Word(name, f"parameter-{name}") for name in (_last(each["$ref"]) for each in asked if "$ref" in each)],
+        shared=[Word(name, _of_parameter(name)) for name in (_last(each["$ref"]) for each in asked if "$ref" in each)],
         body=body.get("description", ""),
         takes=_forms(body.get("content", {})),
         answers=[each for each in answers if each.status < "4"],
@@ -183,7 +190,7 @@ def _shape(name: str, schema: Json) -> Shape:
     needed = set(schema.get("required", ()))
     return Shape(
         name=name,
-        anchor=f"schema-{name}",
+        target=_of_shape(name),
         about=schema.get("description", ""),
         kind=[*_kind({key: value for key, value in schema.items() if key != "properties"})],
         closed=schema.get("additionalProperties") is False,
@@ -205,7 +212,7 @@ def _shape(name: str, schema: Json) -> Shape:
 def _kind(schema: Json) -> Iterator[Word]:
     """Say what a schema is, in words that lead to the shapes it names."""
     if "$ref" in schema:
-        yield Word(_last(schema["$ref"]), f"schema-{_last(schema['$ref'])}")
+        yield Word(_last(schema["$ref"]), _of_shape(_last(schema["$ref"])))
         return
     for word in ("anyOf", "oneOf", "allOf"):
         for i, each in enumerate(schema.get(word, ())):
@@ -248,6 +255,14 @@ def _written(example: Any) -> str:
 
 def _laid_out(example: Any) -> str:
     return json.dumps(example, ensure_ascii=False, indent=2)
+
+
+def _of_shape(name: str) -> str:
+    return SHAPE.replace("<name>", name)
+
+
+def _of_parameter(name: str) -> str:
+    return f"{PAGE.replace('<part>', PARAMETERS)}#parameter-{name}"
 
 
 def _last(reference: str) -> str:

@@ -6,6 +6,7 @@ import json
 import re
 import time
 from decimal import Decimal
+from urllib.parse import parse_qs, urlsplit
 
 import openpyxl
 import pytest
@@ -201,6 +202,70 @@ def test_prices_that_were_sent_for_one_quote_are_kept_with_it(story, anna, kept)
     kept.store.quotes.delete(newest.id, "anna")
 
 
+TWO = {
+    "price_book": "sample-inch",
+    "label": "for the hall",
+    "lines": [
+        {"label": "seat", "design": "bench", "options": {"length": "48 in"}, "quantity": 2},
+        {"label": "wall shelf", "parts": [{"section": "1x8", "length": "30 in", "quantity": 3}]},
+    ],
+    "on_hand": [{"section": "1x8", "length": "36 in", "quantity": 1}],
+    "shop": {"kerf": "1/8 in"},
+}
+
+
+@pytest.fixture(scope="module")
+def two(kept):
+    """A kept quote of two lines, with a board at hand."""
+    return kept.as_("anna").post("/v1/quotes", json=TWO).json | {"at": kept.store.quotes.list("anna").quotes[0].id}
+
+
+def answered(kept, request):
+    """The total of a request, as programs have it."""
+    return kept.as_("anna").post("/v1/quotes?keep=no", json=request).json["totals"]["total"]
+
+
+def test_a_kept_quote_of_several_lines_is_changed_on_a_page_looked_at_and_kept(anna, kept, two):
+    (change,) = {
+        each.partition("#")[0] for each in links(anna.open(f"/v1/quotes/{two['at']}.html"), "/kept/quotes/.*change")
+    }
+    asked = anna.open(change)
+    assert all(text in asked.text for text in ("seat", "wall shelf", "3 pieces of your own", "on hand"))
+    fields = {"line-1-label": "seat", "line-1-length": "60 in", "line-1-quantity": "1", "line-2-quantity": "2"}
+    fields |= {"price_book": "sample-inch", "kerf": "1/8 in", "label": "longer", "line-2-label": "wall shelf"}
+    lines = [
+        {"label": "seat", "design": "bench", "options": {"length": "60 in"}},
+        {**TWO["lines"][1], "quantity": 2},
+    ]
+    total = answered(kept, {**TWO, "lines": lines})
+    assert total != two["totals"]["total"]
+    before = len(kept.store.quotes.list("anna").quotes)
+    assert total in anna.submit(asked, change, **fields, do="look").text
+    assert len(kept.store.quotes.list("anna").quotes) == before, "it was looked at only"
+    assert total in anna.submit(asked, change, **fields, do="keep").text
+    newest = kept.store.quotes.list("anna").quotes[0]
+    assert (newest.label, str(newest.total)) == ("longer", total)
+    assert json.loads(kept.store.quotes.get(newest.id, "anna").request)["on_hand"] == TWO["on_hand"]
+
+
+def test_a_line_is_left_out_and_another_added(anna, kept, two):
+    change = f"/kept/quotes/{two['at']}/change"
+    added = anna.submit(anna.open(change), change, **{"add": "shelf-unit", "line-2-out": "yes", "do": "look"})
+    assert 'name="line-3-' in added.text and "(left out)" in added.text
+    lines = [TWO["lines"][0], {"design": "shelf-unit"}]
+    assert answered(kept, {**TWO, "lines": lines}) in added.text
+
+
+def test_a_mistake_in_one_of_several_lines_stands_at_its_field(anna, two):
+    change = f"/kept/quotes/{two['at']}/change"
+    wrong = {"line-1-out": "yes", "add": "bench", "line-3-length": "40 miles", "line-2-quantity": "many", "do": "keep"}
+    page = anna.submit(anna.open(change), change, **wrong)
+    assert page.status_code == 422
+    for field, value in (("line-3-length", "40 miles"), ("line-2-quantity", "many")):
+        fault = page.text.partition(f'id="fault-{field}"')[2].partition("</p>")[0]
+        assert value in fault and f'value="{value}"' in page.text
+
+
 def test_what_cannot_be_quoted_cannot_be_kept(anna):
     answer = anna.open("/designs/bench/keep?price_book=sample-inch&lenght=4+ft")
     assert answer.status_code == 422 and "length" in answer.text
@@ -254,6 +319,18 @@ def test_what_takes_long_is_begun_from_a_page_and_leads_to_what_it_came_to(anna,
     assert {anna.open(each).status_code for each in results} == {200}
     (shown,) = (each for each in results if each.endswith(".html"))
     assert told in anna.open(shown).text
+
+
+def test_a_job_holds_the_prices_that_were_sent_along_and_needs_nobody_to_remember_them(story, anna, kept):
+    page = anna.post("/designs/bench", {"prices_file": (io.BytesIO(story["workbook"]), "mine.xlsx")})
+    (keep,) = links(page, "/designs/bench/keep")
+    book = parse_qs(urlsplit(keep).query)["price_book"][0]
+    for asked in (f"comparison?designs=bench&price_book={book}", f"proposal/bench?price_book={book}&open=length"):
+        path = f"/kept/jobs/{asked}"
+        job = anna.submit(anna.open(path), path).request.path.rpartition("/")[2]
+        (held,) = json.loads(kept.store.jobs.get(job, "anna").request)["price_books"]
+        assert len(held["lumber"]) > 100
+        anna.submit(anna.open(f"/kept/jobs/{job}"), f"/kept/jobs/{job}/cancel")
 
 
 def test_a_job_with_faults_is_not_begun(anna, kept):

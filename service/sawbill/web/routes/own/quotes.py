@@ -52,12 +52,12 @@ def keep_quote(design: str) -> Response:
     store = kept.store()
     asked = asked_quote(design)
     label = request.form.get("label", "")
-    key = _key(request.full_path, label)
+    key = key_of_form(request.full_path, label)
     earlier = store.quotes.find(kept.owner(), key) if key else None
     if earlier is None:
-        made = make({**_with_prices(asked.raw), "label": label}, asked.faults, "parameter", at=kept.PLACE)
+        made = make({**with_prices(asked.raw), "label": label}, asked.faults, "parameter", at=kept.PLACE)
         earlier = kept.keep(made, made.quote.label, key).quote
-    return own.lead_on(_page_of(earlier))
+    return own.lead_on(page_of(earlier))
 
 
 @own_quotes.get(ADDRESS)
@@ -75,12 +75,12 @@ def keep_requote(quote_id: str) -> Response:
     """Keep a quote of the same request at today's prices, beside the old one."""
     parameters()
     before = kept.find(quote_id)
-    key = _key(request.full_path, "")
+    key = key_of_form(request.full_path, "")
     earlier = kept.store().quotes.find(kept.owner(), key) if key else None
     if earlier is None:
         made = make(kept.asked_again(before), at=kept.PLACE)
         earlier = kept.keep(made, before.summary.label, key).quote
-    return own.lead_on(_page_of(earlier))
+    return own.lead_on(page_of(earlier))
 
 
 @own_quotes.post(f"{ADDRESS}/label")
@@ -108,7 +108,7 @@ def remove_quote(quote_id: str) -> Response:
     return own.lead_on(LIST)
 
 
-def _with_prices(raw: dict[str, Any]) -> dict[str, Any]:
+def with_prices(raw: dict[str, Any]) -> dict[str, Any]:
     """Bring a price book along that was sent for a quote and is held for a while only, so that it is kept with it."""
     name = raw.get("price_book")
     if not isinstance(name, str) or name.partition("@")[0] != books.SENT:
@@ -117,11 +117,12 @@ def _with_prices(raw: dict[str, Any]) -> dict[str, Any]:
     return {**raw, "price_book": content(book)} if isinstance(book, PriceBook) else raw
 
 
-def _key(path: str, label: str) -> IdempotencyKey | None:
+def key_of_form(path: str, label: str) -> IdempotencyKey | None:
     """Name the form at hand, if it says which one it is; it is another one where something else is filled in."""
     once = request.form.get(ONCE, "")
     return IdempotencyKey(f"form {once} {label}", path.encode()) if once else None
 
 
-def _page_of(quote: StoredQuote) -> str:
+def page_of(quote: StoredQuote) -> str:
+    """Where the page of a kept quote is."""
     return f"{kept.address(quote.summary.id)}.html"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from flask import Blueprint, Response, request
@@ -15,19 +17,18 @@ from sawbill.trade.lengths import System
 from sawbill.web.admission.access import takes
 from sawbill.web.http import problems
 from sawbill.web.http.problems import Problem
-from sawbill.web.http.queries import variants_request
+from sawbill.web.http.queries import VARIANT, for_all, variants_request
 from sawbill.web.work import handing_in
 from sawbill.web.work.comparing import read
 from sawbill.web.work.comparing import rows as rows_of
 from sawbill.web.work.quoting import service
 from sawbill.web.written import few as written
 from sawbill.web.written import render
+from sawbill.web.written.asking import page as asking
 from sawbill.web.written.few import MOST, Variant
 
 few = Blueprint("a few side by side", __name__)
 
-QUOTE: Final = "quote"
-"""The parameter that an address of a quote stands in, of which there may be several."""
 USUAL: Final[System] = "metric"
 """The units where there is nothing to tell."""
 
@@ -36,32 +37,36 @@ USUAL: Final[System] = "metric"
 @takes("read")
 def compare_few() -> Response:
     """Show a few quotes side by side."""
-    addresses = [text for text in request.args.getlist(QUOTE) if text.strip()]
+    addresses = [text for text in request.args.getlist(VARIANT) if text.strip()]
+    common, faults = for_all()
+    variants: list[Variant] = []
     try:
+        if faults:
+            raise problems.faulty(faults, "parameter")
         variants = _variants(addresses)
-        answer, units = _compared(variants) if variants else (None, USUAL)
+        answer, units = _compared(variants, common) if variants else (None, USUAL)
     except Problem as problem:
-        return _page(addresses, (), None, problem=problem)
-    return _page(addresses, variants, answer, units)
+        return _page(addresses, variants, None, common, problem=problem)
+    return _page(addresses, variants, answer, common, units)
 
 
 def _variants(addresses: list[str]) -> list[Variant]:
     """Read the addresses. Raises Problem: one is none of a quote; there are too many."""
     if len(addresses) > MOST:
         told = f"there are {len(addresses)} quotes; take away all but {MOST}"
-        raise problems.faulty([RequestFault((QUOTE,), "too-many", told)], "parameter")
+        raise problems.faulty([RequestFault((VARIANT,), "too-many", told)], "parameter")
     read = [written.variant(place, text, service().designs) for place, text in enumerate(addresses, 1)]
-    if faults := [each for each in read if not isinstance(each, Variant)]:
+    if faults := [fault for each in read if not isinstance(each, Variant) for fault in each]:
         raise problems.faulty(faults, "parameter")
     return [each for each in read if isinstance(each, Variant)]
 
 
-def _compared(variants: list[Variant]) -> tuple[Json, System]:
+def _compared(variants: list[Variant], common: Mapping[str, str]) -> tuple[Json, System]:
     """Compare them; and in which units they are told."""
     raw = variants_request([
         (each.design.name, label, each.options, each.asked)
         for each, label in zip(variants, written.labels(variants), strict=True)
-    ])  # fmt: skip
+    ], common)  # fmt: skip
     asked = read(raw, service(), handing_in.asker())
     rows = list(rows_of(asked, service(), handing_in.asker(Rank.ROW)))
     units: System = asked.compared.common.get("units", asked.books[0].units)
@@ -69,13 +74,19 @@ def _compared(variants: list[Variant]) -> tuple[Json, System]:
 
 
 def _page(
-    addresses: list[str], variants: list[Variant] | tuple[()], answer: Json | None, units: System = USUAL,
-    problem: Problem | None = None,
+    addresses: list[str], variants: Sequence[Variant], answer: Json | None, common: Mapping[str, str],
+    units: System = USUAL, problem: Problem | None = None,
 ) -> Response:  # fmt: skip
-    rows = written.with_names(answer["rows"], variants) if answer else []
+    rows = written.with_names(answer["rows"], variants, common) if answer else []
+    first = variants[0] if variants else None
+    at: defaultdict[str, list[str]] = defaultdict(list)
+    for error in problem.errors if problem else ():
+        at[str(error.get("parameter") or str(error.get("pointer", "")).rpartition("/")[2])].append(asking.told(error))
+    asked = asking.questions_of(first.design, {**first.asked, **common}, at) if first else None
     kind = problems.KINDS[problem.kind] if problem else None
     page = render.page(
-        "compare.html", rows=rows, measures=written.measures(rows, units),
+        "compare.html", rows=rows, questions=asked, methods=written.methods(rows),
+        measures=written.measures(rows, units),
         books=answer["price_books"] if answer else [],
         addresses=[*addresses, *[""] * max(2 - len(addresses), len(addresses) < MOST)], problem=kind,
         faults=[str(each["detail"]) for each in problem.errors] or [problem.detail] if problem else [], engine=ENGINE,

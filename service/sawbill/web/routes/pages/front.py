@@ -18,7 +18,7 @@ from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import route
 from sawbill.web.schemas import fields as sent
 from sawbill.web.work.quoting import service
-from sawbill.web.written import reader, render
+from sawbill.web.written import render
 
 pages = PlainBlueprint("pages", __name__)
 health = Blueprint("service", __name__, description="The service itself.")
@@ -60,25 +60,6 @@ def interface_json() -> Response:
     """Describe the interface for programs."""
     parameters()
     return Response(described().data, content_type=JSON_UTF8, headers={"Cache-Control": "no-cache"})
-
-
-@pages.get("/openapi.html")
-@takes("open")
-def interface() -> Response:
-    """Lay out the description of the interface for people."""
-    parameters()
-    api = described().content
-    page = render.page(
-        "openapi.html",
-        about=api["info"]["description"],
-        version=api["openapi"],
-        schemes=api["components"]["securitySchemes"],
-        resources=reader.resources(api),
-        parameters=reader.parameters(api),
-        shapes=reader.shapes(api),
-        engine=ENGINE,
-    )
-    return _page(page)
 
 
 @pages.get("/problems/<kind>")

@@ -45,8 +45,8 @@ def questions_of(design: Design | None, given: Mapping[str, str], faults: Faults
 
     given: what stands in the fields; faults: what is wrong with each.
     """
-    offered = _books()
-    return questions(design, given, _book(given.get("price_book", ""), offered), offered, faults)
+    offered = offered_books()
+    return questions(design, given, book_of(given.get("price_book", ""), offered), offered, faults)
 
 
 def address_of(raw: Mapping[str, Any]) -> str | None:
@@ -57,18 +57,18 @@ def address_of(raw: Mapping[str, Any]) -> str | None:
     given = {**{name: raw[name] for name in ALONE if name in raw}, **lines[0].get("options", {})}
     given |= {name: text for group in GROUPS for name, text in raw.get(group, {}).items()}
     given |= {"quantity": lines[0]["quantity"]} if "quantity" in lines[0] else {}
-    written = {name: _as_written(value) for name, value in given.items()}
+    written = {name: as_written(value) for name, value in given.items()}
     query = {name: text for name, text in written.items() if text is not None}
     told = f"/v1/designs/{lines[0]['design']}/quote.html?{urlencode(query)}"
     return told if len(query) == len(written) and len(told) <= MOST_ADDRESS else None
 
 
-def _as_written(value: object) -> str | None:
+def as_written(value: object) -> str | None:
     """A value as an address has it; None: it cannot."""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list):
-        parts = [_as_written(each) for each in value]
+        parts = [as_written(each) for each in value]
         return ",".join(part for part in parts if part is not None) if None not in parts else None
     return str(value) if isinstance(value, str | int | float) else None
 
@@ -109,7 +109,7 @@ def told(error: Mapping[str, object]) -> str:
     return f"{', '.join(place)}: {error['detail']}" if place else str(error["detail"])
 
 
-def _books() -> list[Taken]:
+def offered_books() -> list[Taken]:
     """The price books that who asks may choose, each with its title; those that cannot be used are left out."""
     found = service()
     listed: list[Taken] = []
@@ -125,7 +125,7 @@ def _books() -> list[Taken]:
     return [*listed, *stored]
 
 
-def _book(name: str, offered: list[Taken]) -> PriceBook | None:
+def book_of(name: str, offered: list[Taken]) -> PriceBook | None:
     """The book whose usual values are told: the one asked for, or else the first."""
     library = service().library
     try:
