@@ -231,7 +231,8 @@ def test_the_guide_lists_every_table_every_way_to_write_an_answer_and_names_valu
 
 
 def test_readme_and_guide_list_every_design_of_ours() -> None:
-    ours = {file.stem.replace("_", "-") for file in (ROOT / "designs" / "sawbill_designs").glob("*.py")} & {*designs()}
+    rooms = (ROOT / "designs" / "sawbill_designs").iterdir()
+    ours = {each.stem.replace("_", "-") for each in rooms} & {*designs()}
     for page in (README, GUIDE["designs"]):
         assert {*re.findall(r"^\| `([a-z-]+)` \|", page, re.MULTILINE)} == ours
 
