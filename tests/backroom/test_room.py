@@ -158,6 +158,15 @@ def test_where_many_take_long_whoever_asks_most_gives_way(room):
     assert [type(each) for each in ended] == [TookTooLongError, type(None)]
 
 
+def test_whoever_wants_one_answer_does_not_wait_for_who_has_all_seats():
+    with opened(Limits(engines=2, bench=0, guests=1, seat=30)) as room:
+        many = [room.submit(Task(tasks.who, (10.0,), caller="many", rank=Rank.ROW)) for _ in range(4)]
+        one_more = room.submit(Task(tasks.who, (), caller="many"))
+        engines = {room.submit(Task(tasks.who, (), caller=f"one {n}")).result(30).value for n in range(4)}
+        assert not any(each.done() for each in [*many, one_more])
+        assert len(engines) == 1, "the one that nobody of the many may have"
+
+
 def test_those_who_wait_are_served_by_rank_and_in_turn():
     with opened(Limits(engines=1, queue=10, share=10)) as room:
         done(room, tasks.add, 1, 2)

@@ -33,6 +33,15 @@ def test_whoever_is_served_least_is_next_and_each_in_his_order():
     assert waiting.next({"a": 1}) == "b1"
 
 
+def test_a_guest_wants_one_answer_and_has_nothing_at_work():
+    waiting = Waiting(10, 10)
+    for item, rank in (("a1", 0), ("b1", 0), ("b2", 0), ("c1", 1)):
+        waiting.add(item, item[0], rank)
+    assert [waiting.guest({"a": 1}), waiting.guest({"a": 1, "b": 1})] == ["b1", None]
+    assert [waiting.guest({}), waiting.guest({}), waiting.guest({})] == ["a1", "b2", None], "c wants many"
+    assert waiting.next({}) == "c1"
+
+
 def test_the_second_rank_gets_on_however_many_of_the_first_there_are():
     waiting, served = Waiting(1000, 1000), []
     for n in range(60):

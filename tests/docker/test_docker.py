@@ -21,7 +21,7 @@ from sawbill.web.door.house import Times
 from sawbill.web.door.worker import SPARE, THREADS
 from sawbill.web.healthy import USUAL_PORT, fault
 from sawbill.web.running.listening import ACCEPTED
-from sawbill.web.running.server import GRACE
+from sawbill.web.running.server import GRACE, GUESTS
 from sawbill.web.running.settings import NAMES, USUAL_DEADLINE, read_settings
 
 ROOT = Path(__file__).parents[2]
@@ -236,4 +236,6 @@ def test_whoever_waits_waits_longer_than_whom_he_waits_for():
 def test_two_workers_with_all_their_threads_and_all_engines_with_their_solvers_fit_the_limit_of_processes():
     limits, beside = Limits(), 4  # the first process, the back room, a worker's own thread and that of its answers
     workers = 2 * (THREADS + SPARE + beside)
-    assert workers + 2 * (limits.engines + limits.bench) + beside < COMPOSE["services"]["sawbill"]["pids_limit"]
+    assert (
+        workers + 2 * (limits.engines + limits.bench + GUESTS) + beside < COMPOSE["services"]["sawbill"]["pids_limit"]
+    )

@@ -2,6 +2,7 @@
 
 import json
 import pickle
+import shutil
 
 import pytest
 from tests.web.guarded import Kept
@@ -9,8 +10,9 @@ from tests.web.guarded import Kept
 from sawbill.backroom import Here
 from sawbill.prices.forms.asjson import read_json
 from sawbill.prices.pricebook import canonical
+from sawbill.prices.shelf import sample_folder
 from sawbill.web.app import create_app
-from sawbill.web.library import books
+from sawbill.web.library import packing
 from sawbill.web.reckoning import comparisons
 from sawbill.web.running.settings import Settings
 from sawbill.web.written import tabled
@@ -20,10 +22,11 @@ class Watched(Here):
     """A room that notes what it is asked for, and does it as an engine would: from bytes, to bytes."""
 
     def __init__(self):
-        self.asked, self.answers = [], []
+        self.asked, self.answers, self.handed = [], [], {}
 
     def submit(self, task):
         self.asked.append(task.function.__name__)
+        self.handed[task.function.__name__] = task.shared
         function, arguments = pickle.loads(task.work)
         future = super().submit(type(task)(function, arguments, task.shared))
         if future.exception() is None:
@@ -79,6 +82,11 @@ def beside_pictures(room):
     return [each for each in zip(room.asked, room.answers, strict=True) if each[0] not in ("pictures", "pixels")]
 
 
+def beside_reading(room):
+    """What was asked of the room, but for price books to be read, which happens once."""
+    return [each for each in room.asked if each != "of_store"]
+
+
 @pytest.mark.parametrize("form", FORMS)
 def test_a_large_quote_is_written_in_the_back_room_and_a_small_one_at_the_door(kept, anna, room, form):
     separator = "/" if form.count(".") else "."
@@ -102,11 +110,11 @@ def test_it_is_the_same_wherever_it_is_written(kept, anna, room, form, monkeypat
 def test_a_price_book_of_many_rows_is_written_in_the_back_room(anna, room, form, monkeypatch):
     assert anna.get(f"/v1/price-books/few.{form}").status_code == 200 and room.asked == []
     aside = anna.get(f"/v1/price-books/many.{form}").data
-    assert room.asked == ["written"]
-    monkeypatch.setattr(books, "SMALL", 10**9)
+    assert beside_reading(room) == ["written"]
+    monkeypatch.setattr(packing, "SMALL", 10**9)
     if form != "zip":  # whose files have their time
         assert anna.get(f"/v1/price-books/many.{form}").data == aside
-    assert room.asked == ["written"]
+    assert beside_reading(room) == ["written"]
 
 
 def test_what_changed_of_many_rows_and_what_became_of_a_quote_is_told_by_the_back_room(kept, anna, room, monkeypatch):
@@ -117,10 +125,44 @@ def test_what_changed_of_many_rows_and_what_became_of_a_quote_is_told_by_the_bac
     assert anna.put("/v1/price-books/many", json=content, headers={"If-Match": book.headers["ETag"]}).status_code == 200
     changed = anna.get(f"/v1/price-books/many/changes?from={before}")
     assert [each["new"] for each in changed.json["settings"]] == ["Another title"]
-    assert room.asked == ["book", "changed"]
+    assert room.asked == ["book", "of_store", "changed"]
     requoted = anna.post(f"{kept.addresses['small']}/requote")
     assert requoted.json["drift"]["why"] == [requoted.json["drift"]["why"][0]], "nothing moved"
-    assert room.asked[2:] == ["quote", "drifted"]
+    assert room.asked[3:] == ["quote", "drifted"]
+
+
+def bench(of):
+    return {"price_book": of, "lines": [{"design": "bench"}]}
+
+
+def test_a_large_stored_book_is_read_once_by_the_back_room_and_goes_on_as_it_was_read(anna, room, inch):
+    assert anna.get("/v1/price-books").status_code == 200, "the others have been read"
+    content = json.loads(canonical(inch))
+    content["lumber"] += [{**content["lumber"][0], "item_code": f"other {n}"} for n in range(1000)]
+    assert anna.put("/v1/price-books/large", json=content, headers={"If-None-Match": "*"}).status_code == 201
+    revision = anna.get("/v1/price-books/large/revisions").json["revisions"][0]["revision"]
+    del room.asked[:], room.answers[:]
+    for _ in range(2):
+        assert anna.post("/v1/quotes?keep=no", json=bench("large")).status_code == 200
+        assert anna.get("/v1/price-books").status_code == 200
+    assert room.asked == ["of_store", "quote", "quote"]
+    (handed,) = room.handed["quote"]
+    assert handed == packing.Shared(f"large@{revision}", room.answers[0]), "nobody reads it or packs it again"
+
+
+def test_a_large_book_of_the_folder_is_read_by_the_back_room_and_its_faults_are_told(tmp_path, watched, room):
+    folder = tmp_path / "yard"
+    shutil.copytree(sample_folder() / "sample-inch", folder)
+    lumber = folder / "lumber.csv"
+    _, first, *_ = rows = lumber.read_text().splitlines()
+    lumber.write_text("\n".join([*rows, *(first.replace("A-", f"B{n}-", 1) for n in range(2000))]))
+    client = create_app(Settings(tmp_path), room=watched).test_client()
+    for _ in range(2):
+        assert client.post("/v1/quotes?keep=no", json=bench("yard")).status_code == 200
+    assert room.asked == ["of_folder", "quote", "quote"]
+    lumber.write_text(lumber.read_text().replace("1.96", "-1.96", 1))
+    faulty = client.post("/v1/quotes?keep=no", json=bench("yard"))
+    assert (faulty.status_code, faulty.json["type"].rpartition("/")[2]) == (503, "price-book-at-fault")
 
 
 def test_no_price_book_comes_back_from_the_back_room(anna, room):
@@ -132,8 +174,8 @@ def test_no_price_book_comes_back_from_the_back_room(anna, room):
 
 
 def test_a_large_price_book_is_handed_over_as_it_is_stored_and_read_by_the_engine(inch, monkeypatch):
-    monkeypatch.setattr(books, "SMALL", 10)
+    monkeypatch.setattr(packing, "SMALL", 10)
     large = read_json("large", json.loads(canonical(inch)))
-    handed = books.shared(large)
+    handed = packing.shared(large)
     assert canonical(large) in handed.packed
     assert pickle.loads(handed.packed) == large

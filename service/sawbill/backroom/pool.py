@@ -2,7 +2,8 @@
 
 A task that has had its seat for a second goes on beside the others, on the bench and only when the machine has nothing
 better to do, while another engine takes the seat. The bench is short: where it is full, whoever has most of it gives
-up a place. What its time runs out for, or nobody waits for any more, is ended with its engine.
+up a place. What its time runs out for, or nobody waits for any more, is ended with its engine. Some seats are for
+guests alone: else whoever wants one short answer would wait for those who want many long ones.
 """
 
 from __future__ import annotations
@@ -54,7 +55,7 @@ class Pool:
 
     def fill(self) -> None:
         """Have an engine in every seat."""
-        while len(self._seated) < self._limits.engines:
+        while len(self._seated) < self._limits.engines + self._limits.guests:
             engine = Engine.start(self._limits.memory, self._prepare)
             self._seated[engine] = None
             self._idle.append(engine)
@@ -100,7 +101,8 @@ class Pool:
         """Give engines that have nothing to do to those whose turn it is."""
         while self._idle:
             working = Counter(turn.order.caller for turn in self._turns())
-            turn = self._waiting.next(working)
+            full = len(self._seated) - len(self._idle) >= self._limits.engines
+            turn = self._waiting.guest(working) if full else self._waiting.next(working)
             if turn is None:
                 return
             if turn.given.cancelled():

@@ -66,12 +66,14 @@ class Limits:
     """How many may do how much.
 
     engines: tasks at work at once; bench: how many more have lost their seat, having used `seat` of the processor [s];
+    guests: how many more may have one where all are taken: single answers, for who has nothing else at work;
     queue: how many of one rank may wait, share: how many of those may be one caller's; memory: by how much an engine
     may grow [bytes].
     """
 
     engines: int = 2
     bench: int = 2
+    guests: int = 0
     seat: float = 1.0
     queue: int = 48
     share: int = 24

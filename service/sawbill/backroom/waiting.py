@@ -6,7 +6,7 @@ from collections import OrderedDict, deque
 from collections.abc import Mapping
 from typing import Final, Generic, TypeVar
 
-from sawbill.backroom.task import FullError
+from sawbill.backroom.task import FullError, Rank
 
 Item = TypeVar("Item")
 
@@ -57,8 +57,19 @@ class Waiting(Generic[Item]):
         callers = self._ranks[ranks[1 if turn else 0]]
         self._passed_over = 0 if turn else self._passed_over
         caller = min(callers, key=lambda each: working.get(each, 0))  # of equals who was served longest ago
-        item = callers[caller].popleft()
-        callers.move_to_end(caller)
-        if not callers[caller]:
-            del callers[caller]
-        return item
+        return _taken(callers, caller)
+
+    def guest(self, working: Mapping[str, int]) -> Item | None:
+        """Take a single answer for a caller for whom no engine works; None: nobody such waits."""
+        callers = self._ranks.get(Rank.SINGLE) or OrderedDict()
+        caller = next((each for each in callers if not working.get(each, 0)), None)
+        return None if caller is None else _taken(callers, caller)
+
+
+def _taken(callers: OrderedDict[str, deque[Item]], caller: str) -> Item:
+    """Take what a caller asked for first; who waits beside him is served before him now."""
+    item = callers[caller].popleft()
+    callers.move_to_end(caller)
+    if not callers[caller]:
+        del callers[caller]
+    return item

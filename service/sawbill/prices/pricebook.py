@@ -94,6 +94,18 @@ class PriceBook(About):
         return self.tax_rate if own is None else own
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Summary(About):
+    """What a price book says of itself, and its revision."""
+
+    revision: str
+
+
+def summary_of(book: PriceBook) -> Summary:
+    """Summarise a price book."""
+    return Summary(revision=book.revision, **{name: getattr(book, name) for name in ABOUT})
+
+
 def canonical(book: PriceBook) -> bytes:
     """Give a book's content as the one JSON text that its revision names, in UTF-8."""
     return json.dumps(content(book), ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import threading
+from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
@@ -18,6 +19,8 @@ Stamp = tuple[tuple[int, int] | None, ...]
 
 BOOK_NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,62}", re.ASCII)
 """What a price book may be called, wherever it is kept."""
+LARGE: Final = 100_000
+"""From how many bytes on the files of a book are large: to read as many takes some 50 ms."""
 _FILES: Final = (SETTINGS_FILE, *(f"{table}.csv" for table in TABLES))
 
 
@@ -28,8 +31,9 @@ class UnknownBookError(SawbillError):
 class Shelf:
     """The price books in a folder, one folder each, named in small letters, digits and hyphens."""
 
-    def __init__(self, folder: Path) -> None:
-        self._folder = folder
+    def __init__(self, folder: Path, aside: Callable[[Path], PriceBook] = read_folder) -> None:
+        """Aside: reads a large book for whoever asks, who holds up nobody else meanwhile."""
+        self._folder, self._aside = folder, aside
         self._read: dict[str, tuple[Stamp, PriceBook]] = {}
         self._lock = threading.Lock()
 
@@ -51,14 +55,20 @@ class Shelf:
         """
         if not self.has(name):
             raise UnknownBookError(f"there is no price book with this name; {nearest(name[:63], self.names())}")
+        # The stamp is taken first: a file that changes while it is read is read again the next time.
+        stamp = _stamp(self._folder / name)
+        if sum(size for _, size in filter(None, stamp)) >= LARGE:
+            return self._at(name, stamp, self._aside)
         with self._lock:
-            # The stamp is taken first: a file that changes while it is read is read again the next time.
-            stamp = _stamp(self._folder / name)
-            held = self._read.get(name)
-            if held is None or held[0] != stamp:
-                held = stamp, read_folder(self._folder / name)
-                self._read[name] = held
-            return held[1]
+            return self._at(name, stamp, read_folder)
+
+    def _at(self, name: str, stamp: Stamp, read: Callable[[Path], PriceBook]) -> PriceBook:
+        """Give a book as it is held, or read it."""
+        held = self._read.get(name)
+        if held is None or held[0] != stamp:
+            held = stamp, read(self._folder / name)
+            self._read[name] = held
+        return held[1]
 
 
 def sample_folder() -> Path:

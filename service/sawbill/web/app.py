@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
+from functools import partial
 from pathlib import Path
 
 from flask import Flask
@@ -19,6 +20,7 @@ from sawbill.web.http import logs, problems, queries
 from sawbill.web.http.answers import StrictJson, protect
 from sawbill.web.http.paths import AddressRule
 from sawbill.web.http.smaller import made_smaller
+from sawbill.web.library import aside
 from sawbill.web.library.keeping import Keeper
 from sawbill.web.routes.books.changes import book_changes
 from sawbill.web.routes.books.price_books import price_books
@@ -74,8 +76,10 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     app.config["DEADLINE"] = settings.deadline
     app.config["BY_ADDRESS"] = not settings.proxies
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
+    back_room = Once(room or Here())
+    shelf = Shelf(settings.books, partial(aside.of_folder, back_room))
     app.extensions["sawbill"] = Service(
-        offered, Shelf(settings.books), settings, Keeper(settings.data), Recent(folder), room=Once(room or Here())
+        offered, shelf, settings, Keeper(settings.data), Recent(folder), room=back_room
     )  # fmt: skip
     working.employ(app)
     handing_in.employ(app)

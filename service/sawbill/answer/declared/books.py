@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 from sawbill import store
 from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.fields import Answered
-from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook, Summary
 
 
 class Listed(NamedTuple):
@@ -19,7 +19,7 @@ class Listed(NamedTuple):
     """
 
     name: str
-    book: PriceBook | None
+    book: PriceBook | Summary | None
     entry: store.BookEntry | None
     known: bool
 

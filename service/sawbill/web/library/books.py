@@ -8,14 +8,15 @@ from functools import lru_cache
 from typing import Final
 
 from sawbill.asked.request import RequestFault
-from sawbill.backroom import packed
+from sawbill.backroom import Room
 from sawbill.backroom.task import Shared
-from sawbill.prices.pricebook import SHORT_DIGITS, PriceBook, canonical
+from sawbill.prices.pricebook import SHORT_DIGITS, PriceBook, Summary, summary_of
 from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.faults import BookFaultsError, SawbillError, shown
-from sawbill.prices.shelf import BOOK_NAME, Shelf, UnknownBookError
+from sawbill.prices.shelf import BOOK_NAME, LARGE, Shelf, UnknownBookError
 from sawbill.store import BookEntry, DeletedBookError, UnknownStoredBookError, Who
 from sawbill.web.http.problems import book_at_fault
+from sawbill.web.library import aside, packing
 from sawbill.web.library.keeping import Keeper
 from sawbill.web.reckoning import books as reckoning
 from sawbill.web.reckoning.prices import Named
@@ -23,8 +24,6 @@ from sawbill.web.reckoning.prices import Named
 SENT: Final = "sent_prices"
 """What a price book is called that came with a page's form, which no book that is kept can be called: it is asked for
 as SENT@revision, and held in memory as one of the last few."""
-SMALL: Final = 1_000
-"""How many rows a book may have that is written, compared or packed where it is asked for."""
 
 
 class UnknownRevisionError(SawbillError):
@@ -39,12 +38,13 @@ class BookChangedError(SawbillError):
 class Library:
     """The price books of the folder, and of the store those that who asks may read.
 
-    A folder's book hides a stored one of its name. who: tells who asks, where the store is asked for; held: gives the
-    content of a book that was sent, by its revision.
+    A folder's book hides a stored one of its name. room: reads large ones; who: tells who asks, where the store is
+    asked for; held: gives the content of a book that was sent, by its revision.
     """
 
     shelf: Shelf
     keeper: Keeper
+    room: Room
     who: Callable[[], Who]
     held: Callable[[str], bytes | None] = lambda revision: None
 
@@ -107,14 +107,24 @@ class Library:
         content = self.held(revision) if revision.isascii() and revision.isalnum() else None
         if content is None:
             raise UnknownBookError("the prices that you sent are held no longer; choose their file again")
-        return _parsed(SENT, content)
+        return self._opened(SENT, content)
 
     def usable(self, name: str) -> PriceBook | None:
-        """Give a book as it is now, or nothing where it cannot be used. Raises StoreError."""
+        """Give a book as it is now, or nothing where it cannot be used. Raises Problem: not just now. StoreError."""
         try:
             entry = None if self.in_folder(name) else self.entry(name)
             return self.shelf.get(name) if entry is None else self._read(name, entry.revision)
         except (BookFaultsError, UnknownBookError, UnknownStoredBookError):
+            return None
+
+    def summary(self, name: str, entry: BookEntry | None) -> Summary | None:
+        """Tell what a listed book says of itself; None: it cannot be used. Raises Problem: not just now. StoreError."""
+        if entry is None:
+            book = self.usable(name)
+            return None if book is None else summary_of(book)
+        try:
+            return _summary(_ByRevision(entry.revision, lambda: self._read(name, entry.revision)))
+        except (BookFaultsError, UnknownStoredBookError):
             return None
 
     def _kept(self, name: str, revision: str) -> PriceBook:
@@ -124,11 +134,41 @@ class Library:
             raise book_at_fault(name, error) from error
 
     def _read(self, name: str, revision: str) -> PriceBook:
-        return _parsed(name, self.keeper.store.books.content(name, revision, self.who()))
+        return self._opened(name, self.keeper.store.books.content(name, revision, self.who()))
+
+    def _opened(self, name: str, content: bytes) -> PriceBook:
+        return _opened(_ByContent(name, content, self.room))
 
 
-_parsed = lru_cache(maxsize=16)(reckoning.kept)
-"""A stored book, which is for ever what its bytes say."""
+@dataclass(frozen=True, slots=True)
+class _ByContent:
+    """A stored book that is to be read; room: reads it, if it is large."""
+
+    name: str
+    content: bytes
+    room: Room = field(compare=False)
+
+
+@lru_cache(maxsize=16)
+def _opened(kept: _ByContent) -> PriceBook:
+    """Read a stored book, which is for ever what its bytes say."""
+    if len(kept.content) < LARGE:
+        return reckoning.kept(kept.name, kept.content)
+    return aside.of_store(kept.room, kept.name, kept.content)
+
+
+@dataclass(frozen=True, slots=True)
+class _ByRevision:
+    """A stored book that is told from others by its revision; read: reads it."""
+
+    revision: str
+    read: Callable[[], PriceBook] = field(compare=False)
+
+
+@lru_cache(maxsize=1_000)
+def _summary(asked: _ByRevision) -> Summary:
+    """Summarise a stored book, so that a long list of large ones is not a reading of all of them each time."""
+    return summary_of(asked.read())
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,56 +183,14 @@ class Found:
 def for_request(library: Library, names: Sequence[str]) -> Found:
     """Find the price books that a request names, and any other to read on with. Raises Problem 503: StoreError."""
     found = {name: named(library, name, "price_book") for name in names}
-    given = {_key(book): book for book in found.values() if isinstance(book, PriceBook)}
+    given = {packing.key(book): book for book in found.values() if isinstance(book, PriceBook)}
     at = {key: place for place, key in enumerate(given)}
-    places = {name: at[_key(book)] if isinstance(book, PriceBook) else tuple(book) for name, book in found.items()}
+    places = {
+        name: at[packing.key(book)] if isinstance(book, PriceBook) else tuple(book) for name, book in found.items()
+    }
     other = None if given else stand_in(library)
     books = (*given.values(), *([other] if other else []))
-    return Found(books, tuple(map(shared, books)), Named(places, 0 if books else None))
-
-
-def shared(book: PriceBook) -> Shared:
-    """Pack a book for the engines, which hold it by its key."""
-    return _packed(_ByKey(_key(book), book))
-
-
-@dataclass(frozen=True, slots=True)
-class _ByKey:
-    """A book that is told from others by its key."""
-
-    key: str
-    book: PriceBook = field(compare=False)
-
-
-@lru_cache(maxsize=16)
-def _packed(held: _ByKey) -> Shared:
-    book = held.book
-    return packed(held.key, book) if is_small(book) else stored(book.name, book.revision, canonical(book))
-
-
-def stored(name: str, revision: str, content: bytes) -> Shared:
-    """Pack a book as it is stored: it is an engine that reads it."""
-    return packed(f"{name}@{revision}", _Stored(name, content))
-
-
-@dataclass(frozen=True, slots=True)
-class _Stored:
-    """A book as it is stored; once it is unpacked, it is the book."""
-
-    name: str
-    content: bytes
-
-    def __reduce__(self) -> tuple[Callable[[str, bytes], PriceBook], tuple[str, bytes]]:
-        return reckoning.kept, (self.name, self.content)
-
-
-def is_small(book: PriceBook) -> bool:
-    """Whether what is done with all its rows takes no longer than some 50 ms."""
-    return len(book.lumber) + len(book.hardware) + len(book.supplies) <= SMALL
-
-
-def _key(book: PriceBook) -> str:
-    return f"{book.name}@{book.revision}"
+    return Found(books, tuple(map(packing.shared, books)), Named(places, 0 if books else None))
 
 
 def named(library: Library, asked: str, place: str) -> PriceBook | list[RequestFault]:

@@ -15,7 +15,7 @@ from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote, ma
 from sawbill.web.admission import callers
 from sawbill.web.http.media import JSON, Media
 from sawbill.web.http.problems import Problem
-from sawbill.web.library import books
+from sawbill.web.library import packing
 from sawbill.web.reckoning import books as reckoning
 from sawbill.web.work.handing_in import asker
 from sawbill.web.work.quoting import Made, make, service
@@ -111,7 +111,7 @@ def content(stored: StoredQuote) -> dict[str, Any]:
 def today(before: StoredQuote, at: Place | None = None) -> tuple[Made, dict[str, Any]]:
     """Make the request of a stored quote again by today's prices, and tell what became of it. Raises Problem."""
     made = make(asked_again(before), at=at)
-    return made, drift_of(before, made.quote.data, books.shared(made.book))
+    return made, drift_of(before, made.quote.data, packing.shared(made.book))
 
 
 def drift_of(before: StoredQuote, after: bytes, book: Shared) -> dict[str, Any]:
@@ -127,7 +127,7 @@ def drift_of(before: StoredQuote, after: bytes, book: Shared) -> dict[str, Any]:
 def revision(stored: StoredQuote) -> Shared:
     """The price book that a stored quote was made from, as it was then."""
     of = stored.summary
-    return books.stored(of.book, of.revision, store().books.revision(of.revision))
+    return packing.stored(of.book, of.revision, store().books.revision(of.revision))
 
 
 def in_form(stored: StoredQuote, form: Media, pictures: bytes, change: str | None = None) -> Response:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import pickle
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 from sawbill.answer.declared.changes import changes_json
@@ -13,19 +15,20 @@ from sawbill.answer.kept import drift_json
 from sawbill.prices.changes import changes
 from sawbill.prices.forms import forms
 from sawbill.prices.forms.asjson import read_json
+from sawbill.prices.forms.folder import read_folder
 from sawbill.prices.pricebook import PriceBook
-from sawbill.prices.rows.faults import BookFaultsError
+from sawbill.prices.rows.faults import BookFaultsError, Fault
 from sawbill.web.http import problems
 from sawbill.web.http.bodies import read_json_text
 from sawbill.web.http.problems import Problem
 from sawbill.web.schemas.price_book import book_json
 
 
-def book(_: Sequence[PriceBook], name: str, media_type: str, data: bytes) -> PriceBook | Problem:
-    """Read a whole price book, or tell every fault of it."""
+def book(_: Sequence[PriceBook], name: str, media_type: str, data: bytes) -> bytes | Problem:
+    """Read a whole price book, and give it packed, or tell every fault of it."""
     form = forms.BY_MEDIA_TYPE.get(media_type)
     try:
-        return form.read(name, data) if form else read_json(name, read_json_text(data))
+        return _packed(form.read(name, data) if form else read_json(name, read_json_text(data)))
     except BookFaultsError as error:
         place = form.place if form else lambda fault: {"pointer": fault.pointer}
         return problems.sent_book_faulty(error.faults, place)
@@ -54,3 +57,24 @@ def drifted(shared: Sequence[PriceBook], before: bytes, after: bytes) -> dict[st
 def kept(name: str, content: bytes) -> PriceBook:
     """Read a price book as the store keeps it."""
     return read_json(name, json.loads(content))
+
+
+def of_store(_: Sequence[PriceBook], name: str, content: bytes) -> bytes | tuple[Fault, ...]:
+    """Read a price book as the store keeps it, and give it packed, or every fault of it."""
+    try:
+        return _packed(kept(name, content))
+    except BookFaultsError as error:
+        return error.faults
+
+
+def of_folder(_: Sequence[PriceBook], folder: Path) -> bytes | tuple[Fault, ...]:
+    """Read a price book in a folder, and give it packed, or every fault of it."""
+    try:
+        return _packed(read_folder(folder))
+    except BookFaultsError as error:
+        return error.faults
+
+
+def _packed(book: PriceBook) -> bytes:
+    """Pack a book: it goes on to other engines as it is, and whoever asked for it unpacks it himself."""
+    return pickle.dumps(book, pickle.HIGHEST_PROTOCOL)

@@ -68,5 +68,5 @@ def get_design(form: Media, more: Sequence[str], design: str) -> Response:
 
 forms.serve(
     designs, "/v1/designs/<design>", get_design, [JSON], schema_of(Design), "not-found", "price-book-at-fault",
-    *problems.READS_STORE, access="read", path=NAME, own=[BOOK, UNITS], also=[HTML],
+    *problems.READS_STORE, *problems.RECKONED, access="read", path=NAME, own=[BOOK, UNITS], also=[HTML],
 )  # fmt: skip

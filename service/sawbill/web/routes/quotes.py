@@ -22,7 +22,7 @@ from sawbill.web.http.bodies import JSON_TYPE, body_of, read_body
 from sawbill.web.http.media import Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
-from sawbill.web.library import books, kept
+from sawbill.web.library import kept, packing
 from sawbill.web.openapi import JSON, NOT_MODIFIED, parameter, route
 from sawbill.web.schemas.answered import schema_of
 from sawbill.web.schemas.kept import ABOUT_ASKED, AboutAskedSchema
@@ -301,7 +301,7 @@ def requote(quote_id: str) -> Response:
     if earlier is None:
         made = make(kept.asked_again(before), at=kept.PLACE if keep else None)
         headers.append(_timing(made))
-        data, book = made.quote.data, books.shared(made.book)
+        data, book = made.quote.data, packing.shared(made.book)
         earlier = kept.keep(made, before.summary.label, key).quote if keep else None
     if earlier is not None:
         data, book = earlier.result, kept.revision(earlier)

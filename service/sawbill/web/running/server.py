@@ -28,6 +28,8 @@ from sawbill.web.work.working import worker_of
 
 GRACE: Final = 30
 """How long a request that runs may go on when the service is told to end [s]."""
+GUESTS: Final = 1
+"""How many engines more there are for who has nothing at work and wants one answer."""
 _LOG: Final = logging.getLogger("sawbill.web.running.server")
 
 
@@ -66,7 +68,7 @@ class JsonLog(Logger):  # type: ignore[misc]  # untyped
 @contextmanager
 def back_room(settings: Settings) -> Iterator[Keeper]:
     """Have a back room, which is started with the service, while that runs."""
-    limits = Limits(settings.engines, memory=settings.memory * 2**20)
+    limits = Limits(settings.engines, guests=GUESTS, memory=settings.memory * 2**20)
     owner, keeper = os.getpid(), Keeper(limits, HELPER.warm)
     try:
         yield keeper

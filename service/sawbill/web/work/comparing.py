@@ -9,7 +9,7 @@ from typing import Final
 from sawbill.asked.request import RequestFault
 from sawbill.backroom import RoomError, Task, several
 from sawbill.quoting.comparing.comparison import Common, Figures, NoQuote, Question, Row, Run, compare
-from sawbill.web.library import books
+from sawbill.web.library import books, packing
 from sawbill.web.reckoning import comparisons
 from sawbill.web.reckoning.comparisons import Comparing
 from sawbill.web.reckoning.prices import Body
@@ -63,7 +63,7 @@ def _run(service: Service, asker: Asker) -> Run:
     def run(_: object, common: Common, questions: Iterable[Question]) -> Iterator[Figures | NoQuote]:
         def task(question: Question) -> Task:
             place, line = question
-            book = books.shared(common.books[place])
+            book = packing.shared(common.books[place])
             return asker.task(comparisons.row, (dict(common.asked), line), (book,))
 
         try:

@@ -16,7 +16,7 @@ from sawbill.quoting.proposing.pool import Progress, Told
 from sawbill.quoting.proposing.proposal import AT_LENGTH, AT_ONCE, propose
 from sawbill.quoting.proposing.proposed import Proposed
 from sawbill.quoting.proposing.search import Limits
-from sawbill.web.library import books
+from sawbill.web.library import books, packing
 from sawbill.web.reckoning import proposals
 from sawbill.web.reckoning.prices import Body
 from sawbill.web.reckoning.several import Asked, Read
@@ -65,7 +65,7 @@ def _run(
     service: Service, asker: Asker, own: Sequence[PriceBook]
 ) -> Callable[[Callable[[Common, Any], Any], Common, Iterable[Any]], Iterator[Any]]:
     """Have steps done in the back room."""
-    shared = tuple(books.shared(book) for book in own)
+    shared = tuple(packing.shared(book) for book in own)
 
     def run(function: Callable[[Common, Any], Any], common: Common, items: Iterable[Any]) -> Iterator[Any]:
         tasks: Iterator[Task] = (

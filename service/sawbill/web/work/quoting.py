@@ -44,7 +44,7 @@ class Service:
     @property
     def library(self) -> Library:
         """The price books that may be named by who asks."""
-        return Library(self.shelf, self.keeper, callers.who, self.recent.book)
+        return Library(self.shelf, self.keeper, self.room, callers.who, self.recent.book)
 
 
 @dataclass(frozen=True, slots=True)

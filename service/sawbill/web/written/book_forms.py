@@ -14,7 +14,7 @@ from sawbill.web.http import bodies
 from sawbill.web.http.answers import JSON_UTF8
 from sawbill.web.http.bodies import JSON_TYPE
 from sawbill.web.http.problems import Problem
-from sawbill.web.library import books
+from sawbill.web.library import packing
 from sawbill.web.reckoning import books as reckoning
 from sawbill.web.work import handing_in
 from sawbill.web.work.quoting import service
@@ -47,9 +47,9 @@ def _written(book: PriceBook, form: forms.Form | None) -> Response:
 
 def worked_out(function: Callable[..., bytes], arguments: tuple[Any, ...], *given: PriceBook) -> bytes:
     """Do something with all rows of price books: of small ones here, of large ones in the back room. Raises Problem."""
-    if all(map(books.is_small, given)):
+    if all(map(packing.is_small, given)):
         return function(given, *arguments)
-    shared = tuple(map(books.shared, given))
+    shared = tuple(map(packing.shared, given))
     found: bytes = handing_in.asker().done(service().room, function, arguments, shared)[0]
     return found
 
@@ -74,5 +74,4 @@ def uploaded(name: str, field: str) -> PriceBook:
 
 def _read(name: str, media_type: str, data: bytes) -> PriceBook:
     found, _ = handing_in.asker().done(service().room, reckoning.book, (name, media_type, data))
-    assert isinstance(found, PriceBook)
-    return found
+    return packing.opened(found)

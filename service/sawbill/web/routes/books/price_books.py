@@ -13,7 +13,7 @@ from sawbill.answer.declared.books import BookList, BookSummary, Listed, Revised
 from sawbill.answer.declared.fields import PLAIN
 from sawbill.asked.request import RequestFault
 from sawbill.prices.forms import forms
-from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.pricebook import PriceBook, Summary
 from sawbill.prices.rows.faults import shown
 from sawbill.prices.shelf import BOOK_NAME, UnknownBookError
 from sawbill.store import BookEntry, Store
@@ -55,11 +55,11 @@ def _listed(_: Mapping[str, str]) -> dict[str, Any]:
     """Tell of every price book that who asks may read."""
     library = service().library
     listed = library.listed().items()
-    told = [Listed(name, library.usable(name), entry, callers.is_known()) for name, entry in listed]
+    told = [Listed(name, library.summary(name, entry), entry, callers.is_known()) for name, entry in listed]
     return BookList.written(told, PLAIN)
 
 
-def summary(name: str, book: PriceBook | None, entry: BookEntry) -> dict[str, Any]:
+def summary(name: str, book: PriceBook | Summary | None, entry: BookEntry) -> dict[str, Any]:
     """Tell of a price book of the store."""
     return BookSummary.written(Listed(name, book, entry, callers.is_known()), PLAIN)
 
@@ -67,7 +67,7 @@ def summary(name: str, book: PriceBook | None, entry: BookEntry) -> dict[str, An
 catalogues.serve(
     price_books, "price-books", "list_price_books",
     "List the price books that you may read; one with mistakes in it is listed as not usable.",
-    schema_of(BookList), _listed, *problems.READS_STORE,
+    schema_of(BookList), _listed, *problems.READS_STORE, *problems.RECKONED,
 )  # fmt: skip
 
 

@@ -102,14 +102,14 @@ def give_price_book(name: str) -> Response:
 
 @route(
     book_rights, f"POST {ADDRESS}/undelete", schema_of(BookSummary),
-    f"It is restored; this works for {UNDO_WINDOW.days} days after it was deleted.", *MAY,
+    f"It is restored; this works for {UNDO_WINDOW.days} days after it was deleted.", *MAY, *problems.RECKONED,
     access="price-book", path=NAME,
 )  # fmt: skip
 def undelete_price_book(name: str) -> Response:
     """Bring back a price book that you deleted, with all that it was and whom you shared it with."""
     parameters()
     entry = store_to_write(name).books.undelete(name, callers.who())
-    book = service().library.usable(name)
+    book = service().library.summary(name, entry)
     response = json_answer(summary(name, book, entry), cache="no-store")
     response.set_etag(entry.revision)
     return response

@@ -41,15 +41,17 @@ def own_book(name: str) -> Response:
     library = service().library
     if library.in_folder(name):
         found(library.get, name)
-        return own.page("own/price_book.html", name=name, book=library.usable(name), entry=None, listed=[], rights=None,
-                        following=None, suffixes=[*forms.BY_SUFFIX], undo=UNDO_WINDOW.days, choices=RIGHTS)  # fmt: skip
+        return own.page(
+            "own/price_book.html", name=name, book=library.summary(name, None), entry=None, listed=[], rights=None,
+            following=None, suffixes=[*forms.BY_SUFFIX], undo=UNDO_WINDOW.days, choices=RIGHTS,
+        )  # fmt: skip
     entry = found(library.entry, name)
     who, store = callers.who(), library.keeper.store
     listed = store.books.history(name, who, after, limit + 1)
     following = paging.following(request.path, limit, listed[limit - 1].sequence) if len(listed) > limit else None
     mine = entry.may == "own" and callers.current_caller().may("price-book")
     return own.page(
-        "own/price_book.html", name=name, book=library.usable(name), entry=entry, listed=_pairs(listed, limit),
+        "own/price_book.html", name=name, book=library.summary(name, entry), entry=entry, listed=_pairs(listed, limit),
         rights=store.rights.of(name, who) if mine else None, following=following, suffixes=[*forms.BY_SUFFIX],
         undo=UNDO_WINDOW.days, choices=RIGHTS,
     )  # fmt: skip

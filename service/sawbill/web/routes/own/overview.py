@@ -33,7 +33,7 @@ def all_kept() -> Response:
     if caller == STRANGER:
         access.require("kept")
     library, reach, reads = service().library, callers.reach(), caller.may("kept")
-    listed = [(name, library.usable(name), entry) for name, entry in library.listed().items()]
+    listed = [(name, library.summary(name, entry), entry) for name, entry in library.listed().items()]
     quotes = store.quotes.list(reach, most=SOME).quotes if reads else ()
     jobs = store.jobs.list(reach, SOME) if reads else ()
     return own.page(

@@ -12,13 +12,13 @@ from werkzeug.formparser import FormDataParser
 from werkzeug.wrappers import Response as AnyResponse
 
 from sawbill.prices.forms import forms
-from sawbill.prices.pricebook import PriceBook, canonical
+from sawbill.prices.pricebook import canonical
 from sawbill.web.admission.access import takes
 from sawbill.web.admission.sessions import asks_by_form
 from sawbill.web.http.bodies import JSON_TYPE, body_of
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
-from sawbill.web.library import books
+from sawbill.web.library import books, packing
 from sawbill.web.reckoning import books as reckoning
 from sawbill.web.work import drawing, handing_in
 from sawbill.web.work.asking import Asked, design_called
@@ -113,8 +113,8 @@ def _held(sent: FileStorage) -> str:
     if media_type is None:
         detail = f"choose a price book as a workbook or a zip of its files: {', '.join(_TYPES)}"
         raise Problem("wrong-content-type", detail)
-    book, _ = handing_in.asker().done(service().room, reckoning.book, (books.SENT, media_type, sent.read()))
-    assert isinstance(book, PriceBook)
+    read, _ = handing_in.asker().done(service().room, reckoning.book, (books.SENT, media_type, sent.read()))
+    book = packing.opened(read)
     if not service().recent.hold_book(book.revision, canonical(book)):
         raise Problem("too-large", "this price book is too large to be used for one quote alone; store it to use it")
     return book.revision
