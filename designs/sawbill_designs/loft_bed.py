@@ -48,7 +48,7 @@ def build(o: Options) -> Frame:
     upper = tuple(replace(each, key=f"upper {each.key}", bottom=joint) for each in posts)
     corners = {bed: (upper[0].key, upper[1].key)}
     return HighFrame(
-        at, {"lower": lower, "upper": upper}, corners, scabs(at, zip(lower, upper, strict=True), joint, corner=True)
+        at, {"lower": lower, "upper": upper}, corners, scabs(at, zip(lower, upper, strict=True), joint)
     ).frame()
 
 

@@ -97,7 +97,7 @@ def test_a_separable_bed_parts_at_the_scabs_and_at_the_ladder_alone() -> None:
         if isinstance(joint, Bolted) and {"lower", "upper"} <= {words[key] for key in joint.parts}
     }  # fmt: skip
     assert {parts[0] for parts in across} == {
-        f"{side} {end} scab" for side in ("left", "right") for end in ("head", "foot")
+        f"{side} {end} scab{way}" for side in ("left", "right") for end in ("head", "foot") for way in ("", " beyond")
     }
 
 

@@ -21,7 +21,7 @@ from sawbill_designs.common.parts import (
     screw_that_holds,
     stout,
 )
-from sawbill_designs.common.places import place_off, quarters
+from sawbill_designs.common.places import places_off, quarters
 from sawbill_designs.high_beds.levels import Level, Post
 from sawbill_designs.high_beds.plan import Plan, clear_places
 
@@ -129,7 +129,7 @@ def screws_into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Iter
     columns = [(inset, layer, clear_places(ends, ends, (*taken, *near), room, at.o.step))]
     if board.width >= TWO_COLUMNS:
         off = [(z, room) for z in taken] + [(z, beside) for z in heights]
-        free = [z for end in ends if (z := place_off(end, ends, off, at.o.step)) is not None]
+        free = places_off(ends, ends, off, max(room, edge), at.o.step)
         columns.append((at.post_depth - inset, at.layers - 1 - layer, tuple(free)))
     for each in posts:
         if each.bottom <= low and high <= each.top:

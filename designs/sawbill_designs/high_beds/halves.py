@@ -26,25 +26,26 @@ from sawbill_designs.high_beds.plan import Plan, clear_places
 
 BELOW_RAIL: Final[BySystem] = {"inch": 8 * INCH, "metric": 200 * MM}
 """How far below the rails the halves of a narrow bed are bolted together, at most (common practice, no source)."""
-LONGEST_HALF_SCAB: Final[BySystem] = {"inch": 8 * INCH, "metric": 200 * MM}
-HALF_CORNER: Final[BySystem] = {"inch": 14 * INCH, "metric": 350 * MM}
-"""How far scabs from two sides reach up and down from a joint that must not bend, at most (practice)."""
+HALF_SCAB: Final[BySystem] = {"inch": 14 * INCH, "metric": 350 * MM}
+"""How far scabs reach up and down from a joint of posts, at most (common practice, no source)."""
 
 
-def scabs(at: Plan, pairs: Iterable[tuple[Post, Post]], room: int, *, corner: bool = False) -> dict[str, Assembly]:
+def scabs(at: Plan, pairs: Iterable[tuple[Post, Post]], room: int) -> dict[str, Assembly]:
     """Scabs outside of the joints of posts in two lengths, by the lower length: two bolts above a joint, two below.
 
-    pairs: the lengths of each, the lower first; room: how far the scabs may reach up and down [nm]; corner: whether
-    each joint has one more at the end of the bed, so that it bends neither way.
+    One on the side of the bed and one on its end, so that a joint bends neither way; that at the end has screws as well,
+    for its bolts are too near to the edge of a post to count where it is bent sideways.
+
+    pairs: the lengths of each, the lower first; room: how far the scabs may reach up and down [nm].
     """
     o, found = at.o, {}
-    most = o.at_most(HALF_CORNER if corner else LONGEST_HALF_SCAB)
-    reach = min(o.at_most(room - at.bolt.size.washer_diameter // 2), most)
-    inset, middle, thick = o.near(reach // (6 if corner else 4)), o.near(o.post.width // 2), int(o.post.thickness)
-    if corner and at.layer_at + at.bolt.half_diameters(LEAST.edge) > o.post.width:
+    reach = min(o.at_most(room - at.bolt.size.washer_diameter // 2), o.at_most(HALF_SCAB))
+    inset, middle, thick = o.near(reach // 6), o.near(o.post.width // 2), int(o.post.thickness)
+    if at.layer_at + at.bolt.half_diameters(LEAST.edge) > o.post.width:
+        name = "in_halves" if o.in_halves else "separable"
         raise RefusalError(
-            "in_halves",
-            f"in_halves: scabs of {o.post.name} are too narrow for the bolts of posts in two lengths; choose a wider "
+            name,
+            f"{name}: scabs of {o.post.name} are too narrow for the bolts of posts in two lengths; choose a wider "
             "post, or leave the bed whole",
         )
     for below, above in pairs:
@@ -52,10 +53,9 @@ def scabs(at: Plan, pairs: Iterable[tuple[Post, Post]], room: int, *, corner: bo
         beside = Part(key, "post scab", o.post, 2 * reach, Placement((0, -thick, joint - reach), "z", "x"))
         rests = tuple(map(Resting, zip(at.post_keys(above.key), at.post_keys(below.key), strict=True)))
         front = Assembly((beside,), (*_scabbed(at, beside, (below, above), inset, (middle, -thick)), *rests))
-        if corner:
-            outer = replace(beside, key=f"{key} beyond", placement=Placement((-thick, 0, joint - reach), "z", "y"))
-            bolts = _scabbed(at, outer, (below, above), inset + at.bolt.lane, (-thick, at.layer_at))
-            front += Assembly((outer,), (*bolts, *_screwed(at, outer, (below, above), (*front.joints, *bolts))))
+        outer = replace(beside, key=f"{key} beyond", placement=Placement((-thick, 0, joint - reach), "z", "y"))
+        bolts = _scabbed(at, outer, (below, above), inset + at.bolt.lane, (-thick, at.layer_at))
+        front += Assembly((outer,), (*bolts, *_screwed(at, outer, (below, above), (*front.joints, *bolts))))
         found[below.key] = front if below.back is None else across(at, front, below.back)
     return found
 
@@ -116,29 +116,31 @@ def cross_board(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
     return Assembly((board,), tuple(screws))
 
 
-def ties(at: Plan, posts: Sequence[Post], crossing: Sequence[Bolted]) -> Iterator[Bolted]:
+def ties(at: Plan, posts: Sequence[Post], crossing: Sequence[Bolted], scabbed: int) -> Iterator[Bolted]:
     """The bolts along the bed through the posts in the middle of both halves, and through their cross boards.
 
-    posts: at the ladder's end, all lengths; crossing: the bolts that go across through those in the middle.
+    posts: at the ladder's end, all lengths; crossing: the bolts that go across through those in the middle; scabbed: up
+    to which height the scabs on them reach [nm].
     """
     for level in at.levels:
         for each in posts:
             near = at.post_keys(at.next_post(each.key))
             taken = [bolt.head[2] for bolt in crossing if not set(near).isdisjoint(bolt.parts)]
             boards = [level.name(f"{end} middle cross board") for end in at.ends]
-            for z, crossed in _tied(at, level, each, taken):
+            for z, crossed in _tied(at, level, each, taken, scabbed):
                 yield _tie(at, each, z, boards if crossed else ())
 
 
-def _tied(at: Plan, level: Level, each: Post, taken: Sequence[int]) -> Iterator[tuple[int, bool]]:
-    """At which heights a post is tied for a bed, and whether through cross boards."""
+def _tied(at: Plan, level: Level, each: Post, taken: Sequence[int], scabbed: int) -> Iterator[tuple[int, bool]]:
+    """At which heights a post is tied for a bed, and whether through cross boards; what scabs do is not told."""
     end = at.bolt.half_diameters(2 * END_GRAIN)
     low, high = each.bottom + end, each.top - end
     if level.cross_board is not None:
         heights = at.end_bolts(level, level.cross_board, at.rail_bolts)
         yield from ((z, True) for z in heights if low <= z <= high)
     else:
-        span = max(low, level.underside - at.o.at_most(BELOW_RAIL)), min(high, level.underside - end)
+        above = max(level.underside - at.o.at_most(BELOW_RAIL), scabbed + at.bolt.lane)
+        span = max(low, above), min(high, level.underside - end)
         for z in clear_places(span, (span[1],), taken, at.bolt.lane, at.o.step):
             yield z, False
     if level.guarded and low <= level.guard_bolts[-1][1] <= high:

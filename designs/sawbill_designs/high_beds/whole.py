@@ -171,10 +171,11 @@ class HighFrame:
             return ()
         crossing = [joint for joint in joints if isinstance(joint, Bolted) and joint.axis == "y"]
         every = [each for posts in self.posts.values() for each in posts]
-        scabbed = self.at.in_middle(self._scabs(every)).joints
+        scabbed = self.at.in_middle(self._scabs(every))
+        top = max(part.placement.origin[2] + part.length for part in scabbed.parts)
         return (
-            *ties(self.at, every, crossing),
-            *(through_both(self.at, each) for each in scabbed if isinstance(each, Bolted) and _along_bed(each)),
+            *ties(self.at, every, crossing, top),
+            *(through_both(self.at, each) for each in scabbed.joints if isinstance(each, Bolted) and _along_bed(each)),
         )
 
     def _end(self, posts: tuple[Post, ...]) -> Assembly:

@@ -85,6 +85,25 @@ def test_a_shelf_unit_without_rails_behind_is_held_by_nothing_lengthwise(built: 
     assert [each.status for each in sideways] == [Status.PASS] * 2
 
 
+@pytest.mark.parametrize("way", ["separable", "in_halves"])
+def test_a_post_that_stands_on_another_is_reckoned_both_ways_or_said_not_to_be(
+    built: Callable[..., Frame], way: str
+) -> None:
+    """A bunk bed of posts in two lengths, whose scabs at its ends then lose what goes through them along the bed."""
+    frame = built("bunk-bed", **{way: "yes"})
+    assert {each.status for each in found(frame)} == {Status.PASS}
+    tops = {part.key for part in frame.parts if part.name == "post lamination" and part.key.startswith("upper ")}
+    for along in ("x", "y"):
+        seen = elevations(Crossings(LoadPaths(frame)), along)
+        assert tops <= {part.key for each in seen for member in each.members for part in member.parts}
+    through = [each for each in frame.joints if any(key.endswith(" beyond") for key in each.parts)]
+    told = found(replace(frame, joints=tuple(each for each in frame.joints if each not in through)))
+    left = [each for each in told if each.status is Status.UNRECKONED]
+    assert [each.rule for each in left] == ["sway"]
+    assert "post lamination from leaning sideways where it stands on another" in left[0].message
+    assert set(left[0].parts) == tops
+
+
 def test_what_stands_on_no_posts_does_not_lean() -> None:
     """A board on two blocks that lie on the floor."""
     wood = section("2x6")

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.checks.racking.ladders import PAIRS, SLIP, THICK, WIDE, E, Rack, by_pynite, racks
+from tests.checks.racking.ladders import PAIRS, SLIP, THICK, WIDE, WOOD, E, Rack, by_pynite, racks
 
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.racking import holds
@@ -17,6 +17,8 @@ from sawbill.checks.racking.elevations import elevations
 from sawbill.checks.racking.sway import Racked
 from sawbill.registry import designs
 from sawbill.testing import reading
+from sawbill.trade.frame import Bolted, Frame, Part, Placement, Resting, Screwed
+from sawbill.trade.lengths import MM
 
 BOLT, SCREW = SLIP[True], SLIP[False]
 
@@ -143,3 +145,36 @@ def test_a_post_on_feet_that_lie_on_the_floor_sways_as_by_hand() -> None:
     sway = by_screws.pushed([push]).sway
     assert len(seen) == 2 and sway == pytest.approx([turned * high + bent] * 2, rel=2e-3)
     assert racked.pushed([push]).sway.max() < sway.max(), "glue holds it better"
+
+
+def test_a_post_in_two_lengths_with_a_scab_over_the_joint_sways_as_by_hand() -> None:
+    """All that gives, each by its lever to the top (unit load): four screws in a board that lies on the floor, then
+    M8 bolts in couples 150 apart at 400 and 600, whose play is 0.5 at each bolt, their slip, and the wood from there.
+
+    The post is 45 by 95 and 1000 high, cut at 500, the scab as the post; the board is 95 high, its screws 30 from its
+    middle across and up.
+    """
+    post = Part("lower", "post", WOOD, 500 * MM, Placement((0, 0, 0), "z", "x"))
+    upper = replace(post, key="upper", placement=Placement((0, 0, 500 * MM), "z", "x"))
+    scab = replace(post, key="scab", length=400 * MM, placement=Placement((0, -45 * MM, 300 * MM), "z", "x"))
+    foot = Part("foot", "foot", WOOD, 800 * MM, Placement((-300 * MM, 45 * MM, 0), "x", "z"))
+    middle = 95 * MM // 2
+    joints = [
+        Bolted(("scab", "lower" if z < 500 else "upper"), "M8", (middle, -45 * MM, z * MM), "y", 1, "nut")
+        for z in (325, 475, 525, 675)
+    ]
+    screws = [
+        Screwed(("foot", "lower"), "5 mm", (middle + x * MM, 90 * MM, middle + z * MM), "y", -1)
+        for x in (-30, 30) for z in (-30, 30)
+    ]  # fmt: skip
+    paths = LoadPaths(Frame((post, upper, scab, foot), (*joints, *screws, Resting(("upper", "lower")))))
+    (seen,) = elevations(Crossings(paths), "x")
+    racked = Racked(paths, seen)
+    push, high = 60.0, 1000.0
+    turned = push * high / (4 * SCREW * 2 * 30**2) * high
+    couples = sum((2 * 0.5 / 150 + push * (high - z) / (BOLT * 150**2 / 2)) * (high - z) for z in (400, 600))
+    slid, bent = 2 * push / (2 * BOLT), push * (high - 95 / 2) ** 3 / (3 * E * THICK * WIDE**3 / 12)
+    tops = [member.parts[0].key for member in racked.pushed_at]
+    swayed = racked.pushed([push])
+    assert swayed.stands.all()
+    assert swayed.sway[2 * tops.index("upper")] == pytest.approx(turned + couples + slid + bent, rel=2e-3)

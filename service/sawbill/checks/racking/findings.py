@@ -52,6 +52,7 @@ class Direction:
     racked: Sequence[Racked]
     swayed: Sequence[Swayed]
     worst: Mapping[Standard, tuple[int, Use]]
+    loose: Sequence[Member] = ()
 
     @property
     def when(self) -> str:
@@ -95,6 +96,13 @@ class Leaning:
         self.void: dict[tuple[Axis, int], Sequence[Hold]] = {}
         self._pushed: dict[object, tuple[Racked, Swayed]] = {}
 
+    def loose(self, along: Axis) -> Sequence[Member]:
+        """What stands on others and, seen from that side, in no elevation: nothing was found that keeps it upright."""
+        held = {member for each in self.seen[along] for member in each.members}
+        on = {link.member for link in self.paths.links if link.kind == "rests" and link.carrier.upright}
+        return [each for each in self.paths.members
+                if each in on and each.upright and each not in held and not self.paths.climbed(each)]  # fmt: skip
+
     def pushed(self, along: Axis, number: int, left: Sequence[Hold] = ()) -> tuple[Racked, Swayed]:
         """An elevation as it is pushed, by its share of what one does who shakes and shoves the frame.
 
@@ -127,7 +135,7 @@ def rack(leaning: Leaning, timber: Timber, screwed: ScrewedJoints) -> Iterator[D
                 if use.standard not in worst or use.used > worst[use.standard][1].used * (1 + 1e-9):
                     worst[use.standard] = number, use
         racked, swayed = [each for each, _, _ in told], [each for _, each, _ in told]
-        yield Direction(along, len(seen), leaning.shove, racked, swayed, worst)
+        yield Direction(along, len(seen), leaning.shove, racked, swayed, worst, leaning.loose(along))
 
 
 def _pushed(
@@ -154,6 +162,8 @@ def findings(paths: LoadPaths, directions: Sequence[Direction]) -> Iterator[Find
     keys = tuple(part.key for member in paths.grounded if member.upright for part in member.parts)
     for each in directions if keys else ():
         furthest, name = each.furthest, WAYS[each.along]
+        if each.loose:
+            yield _not_held(each.loose, name)
         if furthest is None:
             yield unreckoned(
                 "sway", PRACTICE,
@@ -165,6 +175,15 @@ def findings(paths: LoadPaths, directions: Sequence[Direction]) -> Iterator[Find
         yield _sway(each, number, column)
         for standard, (which, use) in each.worst.items():
             yield _used(each, standard, which, use)
+
+
+def _not_held(loose: Sequence[Member], name: str) -> Finding:
+    return unreckoned(
+        "sway", PRACTICE,
+        f"Nothing that was checked keeps the {loose[0].parts[0].name} from leaning {name} where it stands on another. "
+        "A board beside the joint with two bolts above it and two below does, if they go through that way.",
+        tuple(part.key for member in loose for part in member.parts),
+    )  # fmt: skip
 
 
 def _sway(direction: Direction, number: int, column: int) -> Finding:
