@@ -10,6 +10,7 @@ from typing import Final
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckoned
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import MINUTES, G
+from sawbill.checks.members import Member
 from sawbill.checks.racking.bearing import Bearing, Use, What
 from sawbill.checks.racking.crossings import Crossings
 from sawbill.checks.racking.elevations import Corner, Elevation, elevations
