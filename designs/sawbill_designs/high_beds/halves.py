@@ -33,7 +33,7 @@ HALF_SCAB: Final[BySystem] = {"inch": 14 * INCH, "metric": 350 * MM}
 def scabs(at: Plan, pairs: Iterable[tuple[Post, Post]], room: int) -> dict[str, Assembly]:
     """Scabs outside of the joints of posts in two lengths, by the lower length: two bolts above a joint, two below.
 
-    One on the side of the bed and one on its end, so that a joint bends neither way; that at the end has screws too, for
+    One on the side of the bed and one on its end, so that a joint bends neither way; that at the end has screws too:
     its bolts are too near to the edge of a post to count where it is bent sideways.
 
     pairs: the lengths of each, the lower first; room: how far the scabs may reach up and down [nm].
