@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
@@ -68,17 +68,21 @@ def test_halves_of_any_wood_can_be_built_and_break_no_rule_or_are_refused(
 
 
 @pytest.mark.parametrize("design", MATTRESSES)
-@pytest.mark.parametrize("mattress", ["twin", "queen"])
+@pytest.mark.parametrize(
+    ("system", "mattress"), [("inch", "twin"), ("inch", "queen"), ("metric", "eu-90"), ("metric", "eu-140")]
+)
 def test_every_check_of_the_halves_holds_and_they_take_one_wrench(
-    design: str, mattress: str, inch: PriceBook, quote: Make
+    design: str, system: System, mattress: str, samples: Mapping[str, PriceBook], quote: Make
 ) -> None:  # fmt: skip
     options = {**dict.fromkeys(MATTRESSES[design], mattress), "in_halves": "yes"}
-    made = quote(inch, {"lines": [{"design": design, "options": options}]})
+    made = quote(samples[f"sample-{system}"], {"lines": [{"design": design, "options": options}]})
     assert {each.rule for _, each in made.findings if each.status not in (Status.PASS, Status.NOT_CHECKED)} <= {
         "one-person"
     }
-    sizes = {joint.size for joint in built(design, mattress, in_halves="yes").joints if isinstance(joint, Bolted)}
-    assert sizes == {"3/8 in"}
+    frame = designs()[design].frame(options, reading(system))
+    assert {joint.size for joint in frame.joints if isinstance(joint, Bolted)} == {
+        "3/8 in" if system == "inch" else "M8"
+    }
 
 
 def test_a_load_on_one_half_bends_the_rail_of_the_other_next_to_nothing() -> None:
@@ -106,6 +110,21 @@ def test_what_hangs_on_both_halves_in_the_middle_is_bolted_through_both() -> Non
     assert through
     both = {"lower head middle cross board", "lower foot middle cross board"}
     assert all({parts[0], parts[-1]} == both and len(parts) == 4 for parts in through)
+
+
+@pytest.mark.parametrize("way", ["separable", "in_halves"])
+def test_screws_of_an_end_board_between_two_large_bolts_keep_off_each_other(way: str) -> None:
+    """Two were 4 mm apart, moved from either edge of a deep board to the one place that its bolts leave."""
+    options = {"upper_mattress": "eu-140", "lower_mattress": "eu-140", "end_board": "45x120", "bolt_size": "M10"}
+    assert frame_faults(designs()["bunk-bed"].frame({**options, way: "yes"}, reading("metric"))) == []
+
+
+@pytest.mark.parametrize("way", ["separable", "in_halves"])
+def test_a_scab_too_narrow_for_its_bolts_is_refused_by_the_option_that_wants_it(way: str) -> None:
+    options = {"post": "19x38", way: "yes"}
+    with pytest.raises(OptionFaultsError, match=rf"^{way}: scabs of 19x38 are too narrow .* choose a wider post"):
+        designs()["bunk-bed"].frame(options, reading("metric"))
+    assert frame_faults(designs()["bunk-bed"].frame({**options, "post": "45x70"}, reading("metric"))) == []
 
 
 def test_two_widths_in_halves_are_refused_with_what_would_do() -> None:
