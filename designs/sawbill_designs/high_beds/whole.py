@@ -103,7 +103,8 @@ class HighFrame:
             yield from self._twice(f"{name} {what}", near)
             yield from self._twice(f"{name} middle post", self._middle(posts))
             if scabs.parts:
-                yield from self._twice(f"{at.ends[0]} scab", scabs + self._middle_scabs(scabs))
+                yield from self._twice(f"{at.ends[0]} scab", scabs)
+                yield from self._twice(f"{at.ends[0]} middle scab", self._middle_scabs(scabs))
         for level in at.levels:
             for side, both in zip(at.sides, self._both_ends(level), strict=True):
                 rail = side_rail(at, level, side, both)
@@ -162,8 +163,8 @@ class HighFrame:
                 else [f"{word} {end} middle post" for end in ends]
             )
             found |= dict.fromkeys(names, len(posts))
-        scabs = dict.fromkeys([f"{end} scab" for end in ends], 2 * sum(len(each.parts) for each in self.scabs.values()))
-        return found | (scabs if self.at.o.in_halves else {})
+        names = [f"{end}{where} scab" for end in ends for where in ("", " middle")] if self.at.o.in_halves else []
+        return found | dict.fromkeys(names, sum(len(each.parts) for each in self.scabs.values()))
 
     def _ties(self, joints: Sequence[Joint]) -> tuple[Bolted, ...]:
         """What holds the halves together; nothing where there are none."""
