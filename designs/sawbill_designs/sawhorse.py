@@ -37,6 +37,12 @@ DROPS_IN: Final = (
     "comes out; where wood has swollen, plane the end of the beam."
 )
 """What is noted of every sawhorse (common practice, no source)."""
+ONE_BOLT: Final = Note(
+    "one-beam-bolt",
+    "Beam and post are too small for two bolts: one holds each end of the beam, which rests on the post's middle "
+    "lamination and between its outer ones.",
+    ("beam",),
+)
 OPTIONS: Final = (
     option.Length(
         "length", "Length of the beam.",
@@ -82,7 +88,10 @@ def build(o: Options) -> Frame:
             CarriedPiece("beam", (beam.key,)),
             *(CarriedPiece(f"{side} post", whole.keys) for side, whole in (("left", left), ("right", right))),
         ),
-        notes=(Note("beam-drops-in", DROPS_IN, (beam.key, *left.keys[:3], *right.keys[:3])),),
+        notes=(
+            Note("beam-drops-in", DROPS_IN, (beam.key, *left.keys[:3], *right.keys[:3])),
+            *([] if len(places) > 1 else [ONE_BOLT]),
+        ),
         surfaces=(Surface("beam", "sawhorse", (beam.key,)),),
         finish=o.finish,
     )  # fmt: skip

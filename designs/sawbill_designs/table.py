@@ -72,7 +72,7 @@ def build(o: Options) -> Frame:
     return frame_of(
         stand.rails, *stand.frames.values(), top,
         carried_pieces=(*stand.carried, *carried_by_name(top.parts)),
-        notes=tuple(_notes(o, stand)),
+        notes=(*stand.notes, *_notes(o, stand)),
         surfaces=(Surface("top", "table", top.keys),),
         finish=o.finish,
     )  # fmt: skip

@@ -82,3 +82,11 @@ def test_every_faulty_rate_is_told_at_once(book: PriceBook) -> None:
         (("rates", "cutt"), "unknown-rate"), (("rates", "cut"), "not-a-time"), (("rates", "drill"), "out-of-range"),
     ]  # fmt: skip
     assert "did you mean cut?" in caught.value.faults[0].detail
+
+
+def test_a_practised_pair_makes_the_queen_bed_in_about_two_hours_beside_glue_drying(book: PriceBook) -> None:
+    """Common practice, no source: without finish, and both work all the time."""
+    made = work(book, lines=[{"design": "slatted-bed", "options": {"mattress": "queen", "finish": "none"}}])
+    of_a_pair = (made.hands_on.least + made.hands_on.most) / 2 / 2
+    assert 90 <= of_a_pair <= 150
+    assert made.elapsed.least >= made.waiting.least + made.hands_on.least / 2, "what passes is not what is worked"

@@ -143,7 +143,7 @@ def test_a_mattress_of_unknown_thickness_has_the_usual_one_of_the_system() -> No
         (ROWS, "9" * 5000, "not-a-count", "whole number"),
         (ROWS, None, "not-a-count", "null"),
         (END, "leg", "not-a-choice", 'end is "leg"; it may be none, board or board and leg'),
-        (END, "None", "not-a-choice", "it may be none"),
+        (END, "nonne", "not-a-choice", "it may be none"),
         (END, 1, "not-a-choice", "end is 1"),
         (HEAD, "maybe", "not-a-flag", 'head is "maybe"; it may be yes or no'),
         (HEAD, 1, "not-a-flag", "head is 1"),

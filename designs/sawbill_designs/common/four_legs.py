@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 from sawbill.trade import fasteners, option
 from sawbill.trade.design import Options, RefusalError
-from sawbill.trade.frame import CarriedPiece, Part, Placement, Screwed
+from sawbill.trade.frame import CarriedPiece, Note, Part, Placement, Screwed
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.common.bolt_places import BETWEEN_BORES, Bolt, Face, square_places
 from sawbill_designs.common.leg_frames import (
@@ -29,6 +29,8 @@ from sawbill_designs.common.places import places_off, screw_places
 
 FOOT: Final[BySystem] = {"inch": 4 * INCH, "metric": 100 * MM}
 """How far the stretchers stay above the floor (common practice, no source)."""
+DRIVER_ROOM: Final[BySystem] = {"inch": 10 * INCH, "metric": 250 * MM}
+"""How much room a drill driver, its bit and a screw want over the boards of a shelf (common practice, no source)."""
 SCREWS_APART: Final = 5
 """How many diameters the screws of a board are from each other at least (common practice, no source)."""
 
@@ -80,6 +82,32 @@ class Stand:
         """What is carried of it as one."""
         rails = (CarriedPiece(name, (name,)) for name in ("front rail", "rear rail"))
         return (*rails, *(CarriedPiece(name, frame.keys) for name, frame in self.frames.items()))
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """Which joints one bolt holds, and why that is enough."""
+        legs, found = self.legs, list[Note]()
+        if len(legs.rail_bolts) == 1:
+            found.append(
+                Note(
+                    "one-rail-bolt",
+                    "Rail and leg are too small for two bolts: one holds each leg to its rail, which stands on wood of "
+                    "the leg." if legs.stands else
+                    "Rail and leg are too small for two bolts: one holds each leg to its rail.",
+                    ("front rail", "rear rail"),
+                )
+            )  # fmt: skip
+        for board in legs.boards:
+            if len(board.bolts) == 1:
+                found.append(
+                    Note(
+                        f"one-bolt-{board.name.replace(' ', '-')}",
+                        f"One bolt holds the {board.name} to each leg: there is no room for two beside the bolts of "
+                        "the rail. The screws beside it keep it from turning: drive them all.",
+                        tuple(f"{name} {board.name}" for name in ("left", "right")),
+                    )
+                )
+        return tuple(found)
 
     def screwed_down(self, part: Part, size: str, option: str) -> tuple[Screwed, ...]:
         """The screws down through a board that lies across both rails: at its quarters, clear of the legs' bolts.
@@ -136,12 +164,14 @@ def stand_under(o: Options, top: int, size: tuple[int, int], boards: tuple[Board
     Raises RefusalError: of `height`, `length`, `depth` or a section; what would do.
     """
     (length, depth), bolt, foot = size, Bolt.of(o), o.at_least(FOOT)
-    need = max(foot + 2 * o.cross_board.width + shelf + o.at_least(UNDER_SLATS), o.rail.width)
+    over = shelf + o.at_least(DRIVER_ROOM) if shelf else 0
+    need = max(foot + 2 * o.cross_board.width + over + o.at_least(UNDER_SLATS), o.rail.width)
     if top < need:
+        reach, other = (", for a driver to reach the screws of the shelf", " or no shelf") if shelf else ("", "")
         raise RefusalError(
             "height",
             f"height: legs with {o.rail.name} rails and two {o.cross_board.name} boards across want "
-            f"{told(need + o.height - top, bolt)} at least; make it higher, or choose narrower wood",
+            f"{told(need + o.height - top, bolt)} at least{reach}; make it higher, or choose narrower wood{other}",
         )
     bottom = top - o.rail.width
     face = Face((bottom, top), (0, o.leg.width), top)

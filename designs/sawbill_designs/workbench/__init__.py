@@ -32,7 +32,7 @@ def build(o: Options) -> Frame:
     return frame_of(
         at.stand.rails, *at.stand.frames.values(), bearers, top, shelf,
         carried_pieces=(*at.stand.carried, *carried_by_name(bearers.parts), *loose, *carried_by_name(shelf.parts)),
-        notes=_notes(at),
+        notes=(*at.stand.notes, *_notes(at)),
         surfaces=(Surface("top", use, top.keys), *([Surface("shelf", "shelf", shelf.keys)] if o.shelf else [])),
         finish=o.finish,
     )  # fmt: skip

@@ -26,6 +26,7 @@ from sawbill.trade.lengths import (
     round_down,
     round_up,
 )
+from sawbill.trade.tables import simplified
 
 Json = dict[str, Any]
 Value = TypeVar("Value")
@@ -199,9 +200,11 @@ class Choice(Asked):
         return _by_system(reading.system, self.default, self.metric_default)
 
     def read(self, raw: object, reading: Reading) -> str:
-        """Read one of the words."""
-        if isinstance(raw, str) and (word := raw.strip()) in self.choices:
-            return word
+        """Read one of the words, whatever its case and spaces; a size is read as `3/8"` too."""
+        if isinstance(raw, str) and len(raw) <= MAX_TEXT:
+            for word in self.choices:
+                if simplified(raw.strip()) == simplified(word):
+                    return word
         raise OptionError("not-a-choice", f"{self.name} is {show(raw)}; it may be {_listed(self.choices)}")
 
     def schema(self) -> Json:
