@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from sawbill.registry import designs
 from sawbill.testing import check_design, exact, frame_faults, reading, written_options
+from sawbill.trade import lumber
 from sawbill.trade.boxes import AXES, Box
 from sawbill.trade.design import Design, Options, RefusalError
 from sawbill.trade.frame import CarriedPiece, Frame, Glued, Part, Placement, SleepingPlace, Strap
@@ -232,6 +233,33 @@ def test_a_bound_is_asked_for_even_where_no_other_example_is_drawn() -> None:
 
     with pytest.raises(AssertionError, match="'count': 9"):
         check_design(replace(STICK, build=build), examples=1)
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [("count", 9), ("colour", "blue"), ("round", True), ("length", 10 * INCH), ("length", 96 * INCH)],
+)
+def test_a_value_that_fails_is_found_where_each_is_tried_in_one_system(name: str, value: object) -> None:
+    def build(o: Options) -> Frame:
+        frame = stick(o)
+        return replace(frame, carried_pieces=()) if getattr(o, name) == value else frame
+
+    with pytest.raises(AssertionError, match=rf"'{name}': .*carried with no piece"):
+        check_design(replace(STICK, build=build), examples=1, whole=False)
+
+
+@pytest.mark.parametrize("end", [min, max])
+@pytest.mark.parametrize("inch", [True, False])
+def test_the_least_and_the_largest_section_are_always_tried(end: Callable[..., Any], inch: bool) -> None:
+    sold = (each for each in lumber.sections().values() if each.family.startswith("inch") == inch)
+    size = end((each.thickness, each.width) for each in sold)
+
+    def build(o: Options) -> Frame:
+        frame = stick(o)
+        return replace(frame, carried_pieces=()) if (o.wood.thickness, o.wood.width) == size else frame
+
+    with pytest.raises(AssertionError, match=r"'wood': .*carried with no piece"):
+        check_design(replace(STICK, build=build), examples=1, whole=False)
 
 
 def test_a_refusal_of_what_the_design_does_not_have_fails() -> None:

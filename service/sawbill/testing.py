@@ -57,14 +57,15 @@ def written_options(design: Design, system: System = "inch") -> SearchStrategy[d
     return st.fixed_dictionaries({}, optional={o.name: kinds[o.kind](o) for o in design.options})
 
 
-def check_design(design: Design, examples: int = 60) -> None:
+def check_design(design: Design, examples: int = 60, *, whole: bool = True) -> None:
     """Hold a design to what the service promises of every design, over its whole option space.
 
     Its declaration is complete, with a help for every option and its references. For sampled options, and for
     every listed mattress and section, every choice and every bound by itself, the frame builds or one of its
     options is refused in words; no two parts share space, joints touch, bolts pass through what they join and
     nothing else, pieces carry whole, mattresses have their room; and the same options give the same frame. It
-    does not refuse everything.
+    does not refuse everything. Where not the whole is asked for, a value by itself is tried in one system of measures
+    and not in both, a bound of a length in both, and every other section.
 
     Raises AssertionError: with the options and everything that is wrong with their frame.
     """
@@ -94,7 +95,7 @@ def check_design(design: Design, examples: int = 60) -> None:
             assert frame == design.frame(written, reading(system)), f"{design.name} with {written} is not repeatable"
 
     for system in ("inch", "metric"):
-        for written in _one_by_one(design, system):
+        for written in _one_by_one(design, system, whole=whole):
             check(written, system)
 
         sampled = settings(
@@ -119,23 +120,37 @@ def _measured(declared: option.Mattress, step: int) -> SearchStrategy[Any]:
     return st.fixed_dictionaries(sides, optional={"thickness": side(declared.THICKNESS)})
 
 
-def _one_by_one(design: Design, system: System) -> Iterator[dict[str, Any]]:
-    """The defaults, then every listed value and bound of every option alone; sections as such a shop buys them."""
+def _one_by_one(design: Design, system: System, *, whole: bool) -> Iterator[dict[str, Any]]:
+    """The defaults, then values of every option alone."""
     yield {}
     for declared in design.options:
-        if isinstance(declared, option.Mattress):
-            yield from ({declared.name: name} for name in sorted(mattresses.mattress_sizes()))
-        elif isinstance(declared, option.Section):
-            sold = (each for each in lumber.sections().values() if each.family.startswith("inch") == (system == "inch"))
-            yield from ({declared.name: name} for name in sorted(section.name for section in sold))
-        elif isinstance(declared, option.Choice):
-            yield from ({declared.name: word} for word in declared.choices)
-        elif isinstance(declared, option.Flag):
-            yield from ({declared.name: value} for value in (True, False))
-        elif isinstance(declared, option.Count):
-            yield from ({declared.name: count} for count in (declared.least, declared.most))
-        elif isinstance(declared, option.Length):
-            yield from ({declared.name: exact(bound)} for bound in (declared.least, declared.most))
+        if isinstance(declared, option.Section):
+            values: list[Any] = _sections(system, whole=whole)
+        else:
+            values = _values(declared)
+            if not whole and not isinstance(declared, option.Length):  # whose bounds are read to the step of a system
+                values = values[system == "metric" :: 2]
+        yield from ({declared.name: value} for value in values)
+
+
+def _values(declared: option.Option) -> list[Any]:
+    """Every listed value of an option, and the bounds of a range."""
+    if isinstance(declared, option.Mattress):
+        return sorted(mattresses.mattress_sizes())
+    if isinstance(declared, option.Choice):
+        return list(declared.choices)
+    if isinstance(declared, option.Count):
+        return [declared.least, declared.most]
+    if isinstance(declared, option.Length):
+        return [exact(declared.least), exact(declared.most)]
+    return [True, False] if isinstance(declared, option.Flag) else []
+
+
+def _sections(system: System, *, whole: bool) -> list[str]:
+    """Sections as such a shop buys them, by size; not the whole: the least and the largest, and every other between."""
+    sold = [each for each in lumber.sections().values() if each.family.startswith("inch") == (system == "inch")]
+    sold.sort(key=lambda section: (section.thickness, section.width, section.name))
+    return [section.name for section in (sold if whole else [sold[0], *sold[:0:-2]])]
 
 
 def _part_faults(frame: Frame) -> Iterator[str]:

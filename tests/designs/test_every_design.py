@@ -15,7 +15,8 @@ from sawbill.trade.frame import Frame
 
 SAMPLES = settings().max_examples
 """Option sets for each design, of each kind of test: more where the profile searches. On one core `check_design` takes
-2 s for a bench or a plain bed and 15 s for the largest, most of it for every section by itself.
+2 s for a bench or a plain bed and 15 s for the largest, most of it for every section by itself; half of it where not
+the whole is asked for.
 """
 
 
@@ -38,7 +39,12 @@ def design(request: pytest.FixtureRequest) -> Design:
 
 
 def test_it_passes_what_every_design_must(design: Design) -> None:
-    check_design(design, examples=SAMPLES // 2)
+    check_design(design, examples=SAMPLES // 2, whole=False)
+
+
+@pytest.mark.long
+def test_it_passes_with_every_value_in_both_systems(design: Design) -> None:
+    check_design(design, examples=1)
 
 
 def test_a_second_opinion_finds_no_two_parts_in_one_place(design: Design) -> None:

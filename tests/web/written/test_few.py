@@ -88,4 +88,4 @@ def test_a_bar_is_as_long_as_its_value_and_none_where_there_is_no_quote():
     assert mass.texts[0] == "40 kg"
     assert measures(rows, "inch")[1].texts[0] == "88.2 lb", "40 kg / 0.45359237 kg, NIST Handbook 44, appendix C"
     assert waste.texts[0] == "5.0 % of the wood"
-    assert (hours.values[0], hours.texts[0]) == (2.5, "1.0 to 2.5 h")
+    assert (hours.values[0], hours.texts[0]) == (150, "60 to 150 min")

@@ -9,6 +9,7 @@ from typing import Any, Final
 from urllib.parse import parse_qsl, urlencode, urlsplit
 
 from sawbill.answer.columns import Json
+from sawbill.answer.told import span
 from sawbill.asked.faults import RequestFault
 from sawbill.prices.rows.faults import shown
 from sawbill.trade.design import Design
@@ -104,17 +105,15 @@ def measures(rows: Sequence[Json], units: System) -> list[Measure]:
     def mass(row: Json) -> str:
         return told(Decimal(str(row["mass_kg"])), "kg", units)
 
+    def at_work(row: Json) -> str:
+        return span(row["hands_on_minutes"])
+
     return [
         measure("total", "Cost", lambda row: float(row["total"]), lambda row: f"{row['currency']} {row['total']}"),
         measure("mass", "Mass of one", lambda row: row["mass_kg"], mass),
         measure("waste", "Waste", lambda row: row["waste"], lambda row: f"{100 * row['waste']:.1f} % of the wood"),
-        measure("hands_on", "Hours at work", lambda row: row["hands_on_minutes"]["most"] / 60, _hours),
+        measure("hands_on", "Time at work", lambda row: row["hands_on_minutes"]["most"], at_work),
     ]
-
-
-def _hours(row: Json) -> str:
-    least, most = (row["hands_on_minutes"][end] / 60 for end in ("least", "most"))
-    return f"{least:.1f} to {most:.1f} h"
 
 
 def with_names(

@@ -9,6 +9,7 @@ from typing import Any, Final
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from sawbill.answer.quote import ENGINE
+from sawbill.answer.told import span
 from sawbill.trade.lengths import System
 from sawbill.trade.measures import told
 
@@ -31,6 +32,7 @@ def _measured(number: float, unit: str, units: System) -> str:
 
 
 _TEMPLATES.filters["measured"] = _measured
+_TEMPLATES.filters["span"] = span
 
 
 def page(template: str, *, alone: bool = False, **content: Any) -> str:
