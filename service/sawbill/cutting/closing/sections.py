@@ -21,7 +21,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from heapq import heappop, heappush
-from itertools import product
+from itertools import pairwise, product
 from math import prod
 from operator import le
 
@@ -66,6 +66,12 @@ def _amounts(problem: Problem, row: int, groups: Sequence[int]) -> list[Share]:
     """What each group may give of a row, without what gives all groups as much as another and one of them more."""
     demand = problem.rows[row].demand
     able = [_made_up({item.gives for item in problem.groups[group] if item.row == row}, demand) for group in groups]
+    return least_amounts(able, demand)
+
+
+def least_amounts(able: Sequence[Sequence[int]], demand: int) -> list[Share]:
+    """Every way to reach the demand by one amount of each, with which it is missed if any were the next less."""
+    less = [{after: one for one, after in pairwise(each)} for each in able]
     found = [
         (*amounts, last)
         for amounts in product(*able[:-1])
@@ -73,7 +79,9 @@ def _amounts(problem: Problem, row: int, groups: Sequence[int]) -> list[Share]:
         if last is not None
     ]
     return [
-        amounts for amounts in found if not any(other != amounts and all(map(le, other, amounts)) for other in found)
+        amounts
+        for amounts in found
+        if all(sum(amounts) - n + down[n] < demand for n, down in zip(amounts[:-1], less, strict=False) if n in down)
     ]
 
 
