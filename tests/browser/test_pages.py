@@ -198,6 +198,21 @@ def test_the_sheet_prints_without_the_form(visit, tmp_path: Path):
         assert len(pages) <= 8
 
 
+@pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
+def test_a_long_step_is_folded_on_a_screen_and_printed_whole(visit, tmp_path: Path, scripts):
+    from pypdf import PdfReader
+
+    with visit(java_script_enabled=scripts, viewport={"width": 375, "height": 800}) as page:
+        page.goto("/v1/designs/daybed/quote.html?price_book=sample-inch")
+        hole = page.get_by_text("13/32 in, through, for bolts").first
+        expect(hole).not_to_be_visible()
+        sheet = tmp_path / "sheet.pdf"
+        page.pdf(path=sheet, format="A4")
+        assert "13/32 in, through, for bolts" in " ".join(each.extract_text() for each in PdfReader(sheet).pages)
+        page.get_by_text(re.compile("^Piece by piece")).last.click()
+        expect(hole).to_be_visible()
+
+
 def test_the_keyboard_goes_past_the_head_at_once(visit):
     with visit() as page:
         page.goto("/v1/designs/bench/quote.html?price_book=sample-inch")
