@@ -17,6 +17,9 @@ KINDS = [
     "/v1/designs/bunk-bed/quote.html?price_book=sample-metric",
     "/v1/designs/daybed/cut-list.html?price_book=sample-inch",
     "/v1/designs/daybed/quote.html?price_book=sample-inch&seat_height=1",
+    "/v1/designs/daybed/shop-sheet.html?price_book=sample-inch",
+    "/v1/designs/daybed/customer-sheet.html?price_book=sample-inch",
+    "/v1/designs/bench/proposal.html?price_book=sample-inch&open=leg",
     "/cutting", "/compare", "/v1/tables", "/v1/values",
     "/v1/designs", "/v1/mattresses", "/v1/comparisons.html?designs=bench&price_book=sample-inch&length=40in,50in",
     "/compare?quote=/v1/designs/bench/quote?price_book=sample-inch&quote=/v1/designs/shelf-unit/quote?price_book=sample-inch",
@@ -196,6 +199,21 @@ def test_the_sheet_prints_without_the_form(visit, tmp_path: Path):
         pages = [each.extract_text() for each in PdfReader(sheet).pages]
         assert all(text.strip() for text in pages)
         assert len(pages) <= 8
+
+
+@pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
+def test_a_long_step_is_folded_on_a_screen_and_printed_whole(visit, tmp_path: Path, scripts):
+    from pypdf import PdfReader
+
+    with visit(java_script_enabled=scripts, viewport={"width": 375, "height": 800}) as page:
+        page.goto("/v1/designs/daybed/quote.html?price_book=sample-inch")
+        hole = page.get_by_text("13/32 in, through, for bolts").first
+        expect(hole).not_to_be_visible()
+        sheet = tmp_path / "sheet.pdf"
+        page.pdf(path=sheet, format="A4")
+        assert "13/32 in, through, for bolts" in " ".join(each.extract_text() for each in PdfReader(sheet).pages)
+        page.get_by_text(re.compile("^Piece by piece")).last.click()
+        expect(hole).to_be_visible()
 
 
 def test_the_keyboard_goes_past_the_head_at_once(visit):

@@ -48,3 +48,11 @@ def test_a_first_row_that_begins_with_an_empty_cell_keeps_it(client):
     page = client.post("/cutting", data=fields, content_type="multipart/form-data")
     assert page.status_code == 200, page.text
     assert "<td>leg</td>" in page.text and "<td>arm</td>" in page.text
+
+
+def test_a_field_that_the_form_has_not_is_a_fault_beside_those_of_the_rows(client):
+    fields = {"price_book": "sample-inch", "pieces": "4, 2x4, 20 in, leg", "kref": "1/8 in"}
+    page = client.post("/cutting", data=fields, content_type="multipart/form-data")
+    assert page.status_code == 422
+    assert "there is no parameter kref; did you mean kerf?" in page.text
+    assert "4, 2x4, 20 in, leg</textarea>" in page.text

@@ -18,7 +18,7 @@ from sawbill.web.admission.sessions import asks_by_form
 from sawbill.web.http import problems
 from sawbill.web.http.media import XLSX
 from sawbill.web.http.problems import Problem
-from sawbill.web.http.queries import parameters
+from sawbill.web.http.queries import parameters, unknown
 from sawbill.web.routes.pages.asking import filled_in, sent_prices
 from sawbill.web.work.quoting import make
 from sawbill.web.written import render, tabled
@@ -51,15 +51,16 @@ def ask_for_pieces() -> Response:
 def plan_pieces() -> Response:
     """Plan how to cut what was pasted: as a page, or as a workbook where its button was pressed."""
     typed, files = filled_in()
+    astray = [{"pointer": f"/{fault.pointer[0]}", "detail": fault.detail} for fault in unknown(typed, _FIELDS)]
     rows = {name: pasted.read(typed.get(name, ""), *how) for name, how in TEXTS.items()}
     try:
         typed |= sent_prices(files)
     except Problem as problem:
         return _page(typed, problem, rows, FILE)
     try:
-        if faults := [fault for each in rows.values() for fault in each.faults]:
-            errors = [{"pointer": f"/{name}", "detail": f.detail} for name, each in rows.items() for f in each.faults]
-            raise Problem("invalid-request", f"{len(faults)} mistakes", errors)
+        of_rows = [{"pointer": f"/{name}", "detail": f.detail} for name, each in rows.items() for f in each.faults]
+        if errors := [*astray, *of_rows]:
+            raise Problem("invalid-request", f"{len(errors)} mistakes", errors)
         made = make(_request(typed, rows), form="pieces")
     except Problem as problem:
         return _page(typed, problem, rows)
@@ -114,3 +115,4 @@ def _faults(problem: Problem, rows: Mapping[str, Pasted], field: str) -> dict[st
 
 
 _NAMES: Final = {"price_book", "units", *(each.name for each in OF_PIECES)}
+_FIELDS: Final = (*TEXTS, *sorted(_NAMES), "form")
