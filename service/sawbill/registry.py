@@ -9,6 +9,7 @@ from importlib.metadata import EntryPoint, entry_points
 from typing import Final
 
 from sawbill.trade.design import Design
+from sawbill.version import VERSION
 
 GROUP: Final = "sawbill.designs"
 
@@ -29,6 +30,15 @@ def called(name: str) -> Design:
 
 
 copyreg.pickle(Design, lambda design: (called, (design.name,)))
+
+
+def versions() -> dict[str, str]:
+    """What has to be the same where quotes are to be the same, with its version: the engine, and whose designs."""
+    found = {"sawbill": VERSION}
+    for point in entry_points(group=GROUP):
+        if point.dist is not None:
+            found[point.dist.name] = point.dist.version
+    return found
 
 
 def load(points: Iterable[EntryPoint]) -> dict[str, Design]:

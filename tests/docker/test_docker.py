@@ -82,7 +82,7 @@ def test_the_base_is_a_named_release_of_slim_debian():
 @pytest.mark.parametrize("path", sorted(DOCKER.iterdir()), ids=lambda path: path.name)
 def test_no_file_names_a_host_of_others(path):
     hosts = re.findall(r"\b(?:[\w-]+\.)+(?:com|dev|io|net|org)\b|\b[\w+]+://[\w.:@-]+", path.read_text())
-    assert {*hosts} <= {"http://127.0.0.1:8000", "postgresql+psycopg://sawbill@database"}
+    assert {*hosts} <= {"http://127.0.0.1:8000", "postgresql+psycopg://sawbill@database", "tls://scheduler:8786"}
 
 
 def test_what_is_copied_into_the_build_is_there_and_is_what_the_wheel_needs():

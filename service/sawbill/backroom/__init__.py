@@ -3,9 +3,11 @@
 Whoever asks hands in a `Task` and gets a `concurrent.futures.Future` of its `Answer`. A `Room` is where tasks are done:
 `Remote` has them done by engines, which are processes behind a socket (`serving`), `Here` by the process that asks;
 `Once`, before any of them, has the same task done once for all who ask for it meanwhile.
-A room elsewhere, such as on a cluster, is one more class with `submit`. Nothing here knows what the tasks are about.
+`Apart` has many tasks done on a `cluster`, where the operator has named one, and a single one here.
+Nothing here knows what the tasks are about.
 """
 
+from sawbill.backroom.apart import Apart, with_cluster
 from sawbill.backroom.once import Once
 from sawbill.backroom.remote import Remote
 from sawbill.backroom.several import Here, several
@@ -27,6 +29,7 @@ from sawbill.backroom.task import (
 
 __all__ = [
     "Answer",
+    "Apart",
     "FailedError",
     "FullError",
     "GoneError",
@@ -44,4 +47,5 @@ __all__ = [
     "opened",
     "packed",
     "several",
+    "with_cluster",
 ]

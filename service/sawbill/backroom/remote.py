@@ -52,6 +52,10 @@ class Remote:
         shared = tuple((each.key, each.packed) for each in task.shared)
         return self._hand_in(Order(task.work, shared, task.caller, task.label, int(task.rank), task.seconds))
 
+    def hand_in(self, order: Order) -> Future[Answer]:
+        """Have a task done that came as an order from elsewhere, with all that it shares."""
+        return self._hand_in(order)
+
     def told(self) -> Future[Answer]:
         """Ask how many tasks and engines there are."""
         return self._hand_in("told")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict, deque
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Final, Generic, TypeVar
 
 from sawbill.backroom.task import FullError, Rank
@@ -26,6 +26,9 @@ class Waiting(Generic[Item]):
 
     def __len__(self) -> int:
         return sum(len(queue) for callers in self._ranks.values() for queue in callers.values())
+
+    def __iter__(self) -> Iterator[Item]:
+        return iter([item for callers in self._ranks.values() for queue in callers.values() for item in queue])
 
     def add(self, item: Item, caller: str, rank: int) -> None:
         """Have one wait. Raises FullError: too many do, or too many of this caller's."""

@@ -30,6 +30,7 @@ COMMANDS: Final = MappingProxyType({
     "fasteners": Lazy("catalogues:fasteners", "List the bolts, screws and hangers.", _LISTS),
     "check-prices": Lazy("prices:check_prices", "Read a price book and tell every mistake in it.", _PRICES),
     "serve": Lazy("serve:serve", "Start the HTTP service.", _SERVICE),
+    "work": Lazy("work:work", "Work for a cluster: join its scheduler.", _SERVICE),
     "migrate": Lazy("store:migrate", "Bring the store's tables to this version.", _SERVICE),
     "backup": Lazy("store:backup", "Copy the store into one file.", _SERVICE),
     "restore": Lazy("store:restore_backup", "Make a store of a backup.", _SERVICE),

@@ -10,9 +10,9 @@ from pathlib import Path
 from flask import Flask
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-from sawbill.backroom import Here, Once, Room
+from sawbill.backroom import Here, Once, Room, with_cluster
 from sawbill.prices.shelf import Shelf
-from sawbill.registry import BadDesignError, designs
+from sawbill.registry import BadDesignError, designs, versions
 from sawbill.trade.design import Design
 from sawbill.web import described
 from sawbill.web.admission import access
@@ -76,7 +76,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     app.config["DEADLINE"] = settings.deadline
     app.config["BY_ADDRESS"] = not settings.proxies
     app.config["TRUSTED_HOSTS"] = list(settings.trusted_hosts) or None
-    back_room = Once(room or Here())
+    back_room = Once(with_cluster(room or Here(), settings.cluster, versions))
     shelf = Shelf(settings.books, partial(aside.of_folder, back_room))
     app.extensions["sawbill"] = Service(
         offered, shelf, settings, Keeper(settings.data), Recent(folder), room=back_room

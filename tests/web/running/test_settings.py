@@ -24,10 +24,11 @@ def test_every_setting_is_read(tmp_path):
         "SAWBILL_ENGINES": "3",
         "SAWBILL_ENGINE_MEMORY": "500",
         "SAWBILL_DEADLINE": "9",
+        "SAWBILL_CLUSTER": "tls://scheduler:8786",
     }
     assert set(given) == set(NAMES)
     hosts = ("quotes.example", "localhost")
-    limits = Allowance(600, 60), 1, "open", 3, 500, 9
+    limits = Allowance(600, 60), 1, "open", 3, 500, 9, "tls://scheduler:8786"
     assert read_settings(given) == Settings(tmp_path, hosts, 5000, "/data", "token", True, *limits)
 
 
@@ -59,6 +60,8 @@ def test_an_empty_setting_is_an_unset_one():
         ("SAWBILL_BOOKS", "/no/such/folder", "must be a folder"),
         ("SAWBILL_TRUSTED_HOSTS", "https://quotes.example", "host names alone"),
         ("SAWBILL_TRUSTED_HOSTS", "*", "host names alone"),
+        ("SAWBILL_CLUSTER", "scheduler:8786", "tcp:// or tls://, a host and a port"),
+        ("SAWBILL_CLUSTER", "http://scheduler:8786", "tcp:// or tls://, a host and a port"),
         ("SAWBILL_MAX_BODY", "2 MB", "whole number of bytes"),
         ("SAWBILL_MAX_BODY", "999", "whole number of bytes"),
         ("SAWBILL_MAX_BODY", str(MOST_BODY + 1), "whole number of bytes"),

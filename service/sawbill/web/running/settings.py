@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Final, Literal
 
@@ -47,10 +48,13 @@ NAMES: Final[Mapping[str, str]] = {
     "SAWBILL_ENGINES": f"how many processes calculate, up to {MOST_ENGINES}; unset: one for each processor, up to 4",
     "SAWBILL_ENGINE_MEMORY": f"by how many MiB each of these may grow; unset: {USUAL_MEMORY}",
     "SAWBILL_DEADLINE": f"how many seconds a request may take in all; unset: {USUAL_DEADLINE}",
+    "SAWBILL_CLUSTER": "the address of a cluster's scheduler, such as tls://scheduler:8786, whose workers make "
+    "comparisons, proposals and jobs; unset: this machine does",
     "SAWBILL_PROXIES": "how many proxies are in front of the service, each adding to X-Forwarded-For; unset: 0",
 }
 """Every variable that is read, and what it sets."""
 
+_SCHEDULER: Final = re.compile(r"(tcp|tls)://([A-Za-z0-9.-]+|\[[0-9A-Fa-f:.]+\]):[0-9]{1,5}", re.ASCII)
 _RATE: Final = re.compile(rf"([0-9]{{1,10}}) per ({'|'.join(WINDOWS)})", re.ASCII)
 
 
@@ -65,7 +69,7 @@ class Settings:
     data: where the store is, as `Store.open` takes it; None: nothing is kept. reading, metrics: who may read and
     estimate, and who may read the metrics; local: whether somebody alone on this machine needs no token; rate: what one
     caller may spend; proxies: how many are believed about who asks; engines: how many processes reckon; memory: by how
-    much each may grow [MiB]; deadline: of a request [s].
+    much each may grow [MiB]; deadline: of a request [s]; cluster: the address of its scheduler, None: there is none.
     """
 
     books: Path = field(default_factory=sample_folder)
@@ -80,6 +84,7 @@ class Settings:
     engines: int = field(default_factory=engines)
     memory: int = USUAL_MEMORY
     deadline: int = USUAL_DEADLINE
+    cluster: str | None = None
 
 
 def read_settings(environment: Mapping[str, str]) -> Settings:
@@ -102,6 +107,7 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
         _number(given, "SAWBILL_ENGINES", 1, engines(), MOST_ENGINES, "", faults),
         _number(given, "SAWBILL_ENGINE_MEMORY", LEAST_MEMORY, USUAL_MEMORY, MOST_MEMORY, " of MiB", faults),
         _number(given, "SAWBILL_DEADLINE", LEAST_DEADLINE, USUAL_DEADLINE, MOST_DEADLINE, " of seconds", faults),
+        _cluster(given, faults),
     )
     if settings.data is None:
         needing = {"SAWBILL_READING": settings.reading == "token", "SAWBILL_RATE": settings.rate is not None}
@@ -155,6 +161,18 @@ def _word(given: Mapping[str, str], name: str, words: tuple[str, ...], faults: l
     if text not in words:
         faults.append(f"{name} is {text!r}; it must be {' or '.join(words)}")
     return text
+
+
+def _cluster(given: Mapping[str, str], faults: list[str]) -> str | None:
+    address = given.get("SAWBILL_CLUSTER")
+    if address is None:
+        return None
+    if not _SCHEDULER.fullmatch(address):
+        remedy = "tcp:// or tls://, a host and a port, such as tls://scheduler:8786"
+        faults.append(f"SAWBILL_CLUSTER is {address!r}; it must be {remedy}")
+    elif find_spec("distributed") is None:
+        faults.append("SAWBILL_CLUSTER needs a package that is not here; install sawbill[cluster]")
+    return address
 
 
 def _rate(given: Mapping[str, str], faults: list[str]) -> Allowance | None:

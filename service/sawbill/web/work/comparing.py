@@ -67,7 +67,7 @@ def _run(service: Service, asker: Asker) -> Run:
             return asker.task(comparisons.row, (dict(common.asked), line), (book,))
 
         try:
-            for answer in several(asker.watched(service.room), map(task, questions), AHEAD):
+            for answer in several(asker.watched(service.room), map(task, questions), service.in_hand(AHEAD)):
                 asker.charge(answer.seconds)
                 yield answer.value
         except (RoomError, CancelledError) as error:

@@ -72,7 +72,7 @@ def _run(
             asker.task(proposals.step, (function, dict(common.asked), item), shared) for item in items
         )
         try:
-            for each in several(asker.watched(service.room), tasks, AHEAD):
+            for each in several(asker.watched(service.room), tasks, service.in_hand(AHEAD)):
                 asker.charge(each.seconds)
                 yield each.value
         except (RoomError, CancelledError) as error:

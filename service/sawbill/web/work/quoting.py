@@ -10,6 +10,7 @@ from flask import current_app
 from sawbill.answer.declared.quoted.drawings import Place
 from sawbill.asked.request import RequestFault
 from sawbill.backroom import Here, Once, Room
+from sawbill.backroom.apart import IN_HAND
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.shelf import Shelf
 from sawbill.trade.design import Design
@@ -40,6 +41,10 @@ class Service:
     recent: Recent = field(default_factory=Recent)
     meters: Meters = field(default_factory=Meters)
     room: Room = field(default_factory=lambda: Once(Here()))
+
+    def in_hand(self, usual: int) -> int:
+        """How many tasks of one asker are handed in before the first is done; usual: where engines are here."""
+        return usual if self.settings.cluster is None else IN_HAND
 
     @property
     def library(self) -> Library:

@@ -76,7 +76,7 @@ class _Trying:
             asker.task(ways_out.tried, (asking.asked, some), asking.shared) for some in _together(trials)
         )
         try:
-            for each in several(asker.watched(self.service.room), tasks, AHEAD):
+            for each in several(asker.watched(self.service.room), tasks, self.service.in_hand(AHEAD)):
                 asker.charge(each.seconds)
                 self.done += len(each.value)
                 self.told(self.done)
