@@ -180,3 +180,28 @@ def test_where_few_ways_to_reach_a_minimum_are_kept_no_purchase_costs_less_than_
             assert found.cost - found.gap <= least <= found.cost, seed
             open_ += found.cost > least
     assert open_, "every purchase was the cheapest all the same, so this shows nothing"
+
+
+def test_pieces_sold_singly_by_two_who_deliver_take_little_time_and_are_bought_at_the_least(
+    tiny_book: Build, ask: Any
+) -> None:
+    """Any number may come from either, so that no way beats another: too many to be joined one by one."""
+    names = ("Yard 0", "Yard 1")
+    lumber = [{"supplier": names[0], "item_code": "B", "section": "2x4", "length": "72 in", "price": "6.00"}]
+    hardware = [
+        {"supplier": name, "item_code": f"{code}{n}", **kind, "pack": pack, "price": cents(price + n)}
+        for n, name in enumerate(names)
+        for kind, code, pack, price in ((SCREW, "S", 1, 12), (SCREW, "P", 7, 80), (BOLT, "T", 1, 7), (BOLT, "U", 9, 60))
+    ]
+    suppliers = [
+        {"name": name, "trip": "30.00", "delivery": "1.00", "minimum_order": minimum}
+        for name, minimum in zip(names, ("20.00", "15.00"), strict=True)
+    ]
+    book = tiny_book(lumber, hardware, suppliers=suppliers)
+    request = ask(book, {"lines": [{"parts": [{"section": "2x4", "length": "20 in"}]}]})
+    cuts = (CutLine("A", 0, "piece", section("2x4"), 40 * INCH, 1),)
+    off = TakeOff(cuts, tuple((need, 40) for need in NEEDS), 0, 0)
+    found = cheapest_sourcing(off, request, book)
+    least = Whole(off, request, book).least()
+    assert least is not None
+    assert found.cost - found.gap <= least <= found.cost

@@ -6,6 +6,7 @@ the other.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 
@@ -29,18 +30,22 @@ class Minimums:
     """The deliveries of a settled purchase: visited, by whom it is delivered, and how everything is met so far.
 
     beyond: what may be spent beyond the least that the packs cost, for it to be better than the best [price].
+    late: whether time was over before all was reckoned; nothing is told then (end: when it is, time.monotonic [s]).
     """
 
-    def __init__(self, market: Market, visited: int, delivered: int, mets: Sequence[Met], beyond: int) -> None:
+    def __init__(
+        self, market: Market, visited: int, delivered: int, mets: Sequence[Met], beyond: int, end: float
+    ) -> None:
+        self._end = end
         self.market, self._boards = market, mets[: len(market.boards)]
         self._who = [who for who in members(delivered) if market.sellers[who].minimum > 0]
         least = np.array([market.sellers[who].minimum for who in self._who], np.int64)
         self._reach = Reach(market, visited, self._who, np.maximum(0, least - self._spent), beyond)
 
     def cheapest(self) -> tuple[int, list[Met]] | None:
-        """What packs cost at least beyond their least, and a purchase that may do [price]; None where none is better.
+        """What packs cost at least beyond their least [price], and a purchase that may do, if one is found.
 
-        The boards are those that they are met by so far.
+        None where none is better. The boards are those that they are met by so far.
         """
         if not all(len(ways.cost) for ways in self._ways):
             return None
@@ -50,7 +55,8 @@ class Minimums:
         others, mets = self._reach.visited & ~bits(self._who), list(self._boards)
         for want, must in zip(self.market.packs, found.musts[0], strict=True):
             met = want.met(others, must)
-            assert not isinstance(met, Unmet)
+            if isinstance(met, Unmet):  # what was reckoned to hold more than it does
+                return int(found.cost[0]), []
             mets.append(met)
         return int(found.cost[0]), mets
 
@@ -93,4 +99,14 @@ class Minimums:
 
     @cached_property
     def _ways(self) -> list[Ways]:
-        return [self._reach.ways_of(want) for want in self.market.packs]
+        found = list[Ways]()
+        for want in self.market.packs:
+            if time.monotonic() > self._end:
+                break
+            found.append(self._reach.ways_of(want))
+        return found
+
+    @property
+    def late(self) -> bool:
+        """Whether time was over before the ways of all packs were found."""
+        return len(self._ways) < len(self.market.packs)

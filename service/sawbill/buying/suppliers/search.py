@@ -229,11 +229,15 @@ class Search:
         packs = sum(want.least(node.visited) for want in market.packs)
         least = self._visits(node) + market.per_price * (boards + packs)
         beyond = -(-(self.best.cost - least) // market.per_price)
-        enough = Minimums(market, node.visited, node.delivered, basket.mets, beyond)
+        enough = Minimums(market, node.visited, node.delivered, basket.mets, beyond, self._clock.end)
+        if enough.late:
+            self._aside.append(node.bound)
+            return
         if found := enough.cheapest():
-            bound, basket = max(node.bound, least + market.per_price * found[0]), self._better(found[1])
+            bound = max(node.bound, least + market.per_price * found[0])
+            met = self._better(found[1]) if found[1] else None
             if bound < self.best.cost:
-                if self._parted(node, basket):
+                if met and self._parted(node, met):
                     return
                 self._aside.append(bound)
         for must in enough.more_boards(node.must):

@@ -23,6 +23,8 @@ WHOLE: Final = 1 << 16
 """What prices on goods are parts of."""
 HALVINGS: Final = 12
 """How often the range of each such price is halved."""
+NUMBERS: Final = 100
+"""How many numbers of one item are told apart."""
 STEPS: Final = 30
 """How many such prices are tried to bound what is spent, each three quarters of the last."""
 MOST: Final = 1_000
@@ -121,9 +123,9 @@ class Reach:
         taken = self._taken(want, unit, sold.table([want.pack(i) for i in mine], unit, steps))
         held, goods = (np.array([each[at] for each in taken], np.int64) for at in (0, 1))
         cost = np.array([each[2] for each in taken], np.int64) + rest[np.maximum(0, steps - held)]
-        return Ways(goods, cost - want.least(self.visited), [(each[3],) for each in taken]).those(
-            self._kept(goods, cost - want.least(self.visited), np.zeros(len(taken), np.int64))
-        )
+        cost -= want.least(self.visited)
+        kept, goods = self._kept(goods, cost, np.zeros(len(taken), np.int64))
+        return Ways(goods, cost[kept], [(taken[i][3],) for i in kept.tolist()])
 
     def _taken(self, want: PackWant, unit: int, rest: Ints) -> list[Taken]:
         """What may be taken of a want from those who deliver; rest: what so many steps cost at least from anybody."""
@@ -132,44 +134,46 @@ class Reach:
         for at, item in ((at, item) for at, who in enumerate(self.who) for item in items(want, who)):
             more = dict[tuple[int, tuple[int, ...]], Taken]()
             for held, goods, cost, must in found:
-                for n, i in _numbers(want, item, most - cost):
-                    own = min(goods[at] + self.market.paid(want, i) * n, int(self.needed[at]))
+                for n, to, i in _numbers(want, item, most - cost):
+                    own = min(goods[at] + self.market.paid(want, i) * to, int(self.needed[at]))
                     state = (
-                        min(held + -(-size_of(want.offers[i]) // unit) * n, steps),
+                        min(held + -(-size_of(want.offers[i]) // unit) * to, steps),
                         (*goods[:at], own, *goods[at + 1 :]),
                     )
                     paid, known = cost + want.price(i) * n, more.get(state)
                     if paid + rest[steps - state[0]] < most and (known is None or paid < known[2]):
                         more[state] = (*state, paid, tuple(sorted((*must, (i, n)))) if n else must)
             found = list(more.values())
+            if len(found) > MOST:
+                states = np.array([(each[0], *each[1]) for each in found], np.int64)
+                paid_for = np.array([each[2] for each in found], np.int64)
+                kept, states = _thinned(states, paid_for, np.array([steps, *self.needed]))
+                found = [
+                    (held, tuple(goods), *found[i][2:])
+                    for i, (held, *goods) in zip(kept.tolist(), states.tolist(), strict=True)
+                ]
         return found
 
     def _joined(self, one: Ways, other: Ways, prices: Ints, least: int) -> Ways:
         """Each way of one with each of the other; least: what the wants that follow cost at least, at prices."""
         goods = np.minimum((one.goods[:, None] + other.goods[None]).reshape(-1, len(self.who)), self.needed)
         cost = (one.cost[:, None] + other.cost[None]).reshape(-1)
-        kept = self._kept(goods, cost, least + (self.needed - goods) @ prices)
-        if len(kept) > MOST:
-            part = np.maximum(1, -(-self.needed // PARTS))
-            goods = np.minimum(-(-goods // part) * part, self.needed)
-            kept = kept[self._kept(goods[kept], cost[kept], least + (self.needed - goods[kept]) @ prices)]
         width = len(other.cost)
+        kept, goods = self._kept(goods, cost, least + (self.needed - goods) @ prices)
         musts = [one.musts[i // width] + other.musts[i % width] for i in kept.tolist()]
-        return Ways(goods[kept], cost[kept], musts)
+        return Ways(goods, cost[kept], musts)
 
-    def _kept(self, goods: Ints, cost: Ints, yet: Ints) -> Ints:
-        """Which ways may be of use, the cheap ones first; yet: what each costs besides at least [WHOLE a price]."""
-        of_use = np.flatnonzero(WHOLE * cost + yet < WHOLE * self.beyond)
-        order: Ints = of_use[np.lexsort((*-goods[of_use].T, cost[of_use]))]
-        if goods.shape[1] == 1:
-            own = goods[order, 0]
-            unbeaten: Ints = order[own > np.maximum.accumulate(np.concatenate(([-1], own[:-1])))]
-            return unbeaten
-        kept = list[int]()
-        for i in order.tolist():
-            if not (goods[kept] >= goods[i]).all(axis=1).any():
-                kept.append(i)
-        return np.array(kept, np.int64)
+    def _kept(self, goods: Ints, cost: Ints, yet: Ints) -> tuple[Ints, Ints]:
+        """Which ways may be of use, the cheap ones first, and their goods; yet: the least to come [WHOLE a price]."""
+        of_use = np.flatnonzero(cost < self.beyond)  # what is not sold costs too much to be multiplied
+        of_use = of_use[WHOLE * cost[of_use] + yet[of_use] < WHOLE * self.beyond]
+        own = goods[of_use]
+        if len(of_use) > MOST:
+            fewer, own = _thinned(own, cost[of_use], self.needed)
+            of_use = of_use[fewer]
+        order = np.lexsort((*-own.T, cost[of_use]))
+        kept = order[_unbeaten(own[order])]
+        return of_use[kept], own[kept]
 
     def _prices(self, bounds: Bounds) -> Ints:
         """Prices on goods at which ways bound the cost well: one after the other, where as much is spent as needed."""
@@ -199,11 +203,43 @@ def items(want: Want, who: int) -> list[list[int]]:
     return list(found.values())
 
 
-def _numbers(want: PackWant, item: Sequence[int], most: int) -> Iterator[tuple[int, int]]:
-    """How many of an item may be taken at which of its prices, for no more than this."""
-    yield 0, item[0]
+def _numbers(want: PackWant, item: Sequence[int], most: int) -> Iterator[tuple[int, int, int]]:
+    """How many of an item may be taken at which of its prices, for no more than this: (from, to, offer).
+
+    Where they are very many, some go together, as the fewest of them in cost and the most in what they come to.
+    """
+    yield 0, 0, item[0]
     for i in item:
         least, limit = tier_of(want.offers[i], want.offers)
         reached = most // want.price(i) if want.price(i) else want.need.short
-        for n in range(least, min(reached, reached if limit is None else limit) + 1):
-            yield n, i
+        last = min(reached, reached if limit is None else limit)
+        step = max(1, -(-(last + 1 - least) // NUMBERS))
+        for n in range(least, last + 1, step):
+            yield n, min(n + step - 1, last), i
+
+
+def _thinned(goods: Ints, cost: Ints, needed: Ints) -> tuple[Ints, Ints]:
+    """At most MOST ways, the cheapest of those whose goods are alike once they are rounded up, and these goods."""
+    parts = PARTS
+    while True:
+        part = np.maximum(1, -(-needed // parts))
+        rounded = np.minimum(-(-goods // part) * part, needed)
+        order = np.lexsort((cost, *rounded.T))
+        own = rounded[order]
+        first = np.concatenate(([True], (own[1:] != own[:-1]).any(axis=1)))
+        if parts == 1 or int(first.sum()) <= MOST:
+            return order[first], own[first]
+        parts //= 2
+
+
+def _unbeaten(goods: Ints) -> Ints:
+    """Which of ways told from the cheapest on spend more somewhere than each that is cheaper."""
+    if goods.shape[1] == 1:
+        own = goods[:, 0]
+        found: Ints = np.flatnonzero(own > np.maximum.accumulate(np.concatenate(([-1], own[:-1]))))
+        return found
+    kept = list[int]()
+    for i in range(len(goods)):
+        if not (goods[kept] >= goods[i]).all(axis=1).any():
+            kept.append(i)
+    return np.array(kept, np.int64)
