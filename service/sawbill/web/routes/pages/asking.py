@@ -89,7 +89,7 @@ def filled_in() -> tuple[dict[str, str], MultiDict[str, FileStorage]]:
 
 
 def as_typed(fields: Iterable[tuple[str, Sequence[str]]]) -> dict[str, str]:
-    """What stands in the fields of a form, as an address has it; a measured mattress takes the place of a listed one."""
+    """What stands in the fields of a form, as an address has it; a measured mattress stands for a listed one."""
     given = {name: ",".join(filter(None, map(_bare, values))) for name, values in fields}
     given = {name: text for name, text in given.items() if text}
     for name in [name for name in given if name.endswith(MEASURED)]:
