@@ -17,6 +17,10 @@ class Forms(HTMLParser):
             self.found.append((given["action"], given.get("method", "get"), {}))
         elif tag == "input" and self.found and given.get("type") not in ("checkbox", "file"):
             self.found[-1][2][given["name"]] = given.get("value", "")
+        elif tag == "select":
+            self.select = given["name"]
+        elif tag == "option" and self.found and (self.select not in self.found[-1][2] or "selected" in given):
+            self.found[-1][2][self.select] = given["value"]
 
 
 class Browser:

@@ -49,6 +49,16 @@ def by_form(view: View) -> View:
     return view
 
 
+def takes_fields(most: int) -> Callable[[View], View]:
+    """Declare that the form of an address may have more fields than usual."""
+
+    def declared(view: View) -> View:
+        view.most_fields = most  # type: ignore[attr-defined]  # a function has any
+        return view
+
+    return declared
+
+
 def asks_by_form(view: View) -> View:
     """Declare that an address is where forms of our pages lead that only ask, and change nothing."""
     view.asks_by_form = True  # type: ignore[attr-defined]  # a function has any
@@ -57,7 +67,7 @@ def asks_by_form(view: View) -> View:
 
 def takes_form() -> bool:
     """Tell whether the request at hand is to an address where forms lead that change something."""
-    return _declared("by_form")
+    return bool(_declared("by_form"))
 
 
 def signed_in(store: Store) -> Caller | None:
@@ -86,6 +96,7 @@ def shown_by_cookie(store: Store) -> Shown | None:
 
 def check_form() -> None:
     """See that the request at hand came from a form of our pages. Raises Problem."""
+    request.max_form_parts = _declared("most_fields") or request.max_form_parts
     here = request.headers.get("Origin") in (f"http://{request.host}", f"{TLS}://{request.host}")
     session: Shown | None = g.get("session")
     known = session is None or hmac.compare_digest(request.form.get(FORM_KEY, "").encode(), form_key().encode())
@@ -98,7 +109,7 @@ def _from_here() -> bool:
     return request.headers.get("Sec-Fetch-Site", _HERE) == _HERE
 
 
-def _declared(what: str) -> bool:
+def _declared(what: str) -> Any:
     return getattr(current_app.view_functions.get(request.endpoint or ""), what, False)
 
 

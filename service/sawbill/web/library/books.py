@@ -107,7 +107,7 @@ class Library:
         content = self.held(revision) if revision.isascii() and revision.isalnum() else None
         if content is None:
             raise UnknownBookError("the prices that you sent are held no longer; choose their file again")
-        return self._opened(SENT, content)
+        return self.opened(SENT, content)
 
     def usable(self, name: str) -> PriceBook | None:
         """Give a book as it is now, or nothing where it cannot be used. Raises Problem: not just now. StoreError."""
@@ -134,9 +134,10 @@ class Library:
             raise book_at_fault(name, error) from error
 
     def _read(self, name: str, revision: str) -> PriceBook:
-        return self._opened(name, self.keeper.store.books.content(name, revision, self.who()))
+        return self.opened(name, self.keeper.store.books.content(name, revision, self.who()))
 
-    def _opened(self, name: str, content: bytes) -> PriceBook:
+    def opened(self, name: str, content: bytes) -> PriceBook:
+        """Give the book that was stored as these bytes. Raises BookFaultsError. Problem: not just now."""
         return _opened(_ByContent(name, content, self.room))
 
 

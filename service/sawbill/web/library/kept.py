@@ -11,6 +11,7 @@ from flask import Response, request
 from sawbill.answer.declared.quoted.drawings import Place
 from sawbill.answer.quote import ENGINE
 from sawbill.backroom.task import Shared
+from sawbill.prices.pricebook import PriceBook
 from sawbill.store import IdempotencyKey, Kept, NewQuote, Store, StoredQuote, make_id
 from sawbill.web.admission import callers
 from sawbill.web.http.media import JSON, Media
@@ -128,6 +129,11 @@ def revision(stored: StoredQuote) -> Shared:
     """The price book that a stored quote was made from, as it was then."""
     of = stored.summary
     return packing.stored(of.book, of.revision, store().books.revision(of.revision))
+
+
+def book_of(stored: StoredQuote) -> PriceBook:
+    """The price book that a stored quote was made from, read. Raises BookFaultsError. Problem. StoreError."""
+    return service().library.opened(stored.summary.book, store().books.revision(stored.summary.revision))
 
 
 def in_form(stored: StoredQuote, form: Media, pictures: bytes, change: str | None = None) -> Response:

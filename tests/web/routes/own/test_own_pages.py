@@ -266,6 +266,46 @@ def test_a_mistake_in_one_of_several_lines_stands_at_its_field(anna, two):
         assert value in fault and f'value="{value}"' in page.text
 
 
+def asked_last(kept):
+    newest = kept.store.quotes.list("anna").quotes[0]
+    return newest, json.loads(kept.store.quotes.get(newest.id, "anna").request)
+
+
+def test_a_measured_mattress_outlives_a_look_and_what_is_changed_after_going_back_is_kept(anna, kept, two):
+    change = f"/kept/quotes/{two['at']}/change"
+    measured = {"line-3-mattress_measured": "60 in x 80 in x 10 in", "line-2-out": "yes", "do": "look"}
+    looked = anna.submit(anna.submit(anna.open(change), change, add="low-platform"), change, **measured)
+    assert looked.status_code == 200, looked.text
+    for label in ("as it is", "changed"):
+        anna.submit(looked, change, label="bed", **{"line-2-out": "yes", "line-1-label": label, "do": "keep"})
+        anna.submit(looked, change, label="bed", **{"line-2-out": "yes", "line-1-label": label, "do": "keep"})
+        _, request = asked_last(kept)
+        assert [line.get("label") for line in request["lines"]] == [label, None]
+        assert request["lines"][1]["options"]["mattress"] == "60 in x 80 in x 10 in"
+    assert [each.label for each in kept.store.quotes.list("anna").quotes].count("bed") == 2
+
+
+def test_a_form_may_have_fifty_long_lines_and_no_more_and_no_endless_number(anna, two):
+    change = f"/kept/quotes/{two['at']}/change"
+    page = anna.open(change)
+    many = {f"line-{place}-x{n}": "1" for place in range(1, 51) for n in range(30)}
+    assert anna.submit(page, change, **many, do="look").status_code == 200
+    full = anna.submit(page, change, added=",".join(["bench"] * 60), do="look")
+    assert full.status_code == 422 and "at most 50 lines" in full.text and 'name="line-51-' not in full.text
+    endless = anna.submit(page, change, **{"line-1-quantity": "9" * 5000, "do": "look"})
+    assert endless.status_code == 422 and 'id="fault-line-1-quantity"' in endless.text
+
+
+def test_what_is_asked_beside_a_design_counts_for_one_that_was_added(anna, kept):
+    pieces = {"price_book": "sample-inch", "label": "cut", "lines": [TWO["lines"][1]]}
+    kept.as_("anna").post("/v1/quotes", json=pieces)
+    change = f"/kept/quotes/{asked_last(kept)[0].id}/change"
+    page = anna.submit(anna.open(change), change, add="bench", do="look")
+    assert anna.submit(page, change, ceiling="8 ft", contingency="10 %", do="keep").status_code == 200
+    _, request = asked_last(kept)
+    assert (request["site"], request["pricing"]) == ({"ceiling": "8 ft"}, {"contingency": "10 %"})
+
+
 def test_what_cannot_be_quoted_cannot_be_kept(anna):
     answer = anna.open("/designs/bench/keep?price_book=sample-inch&lenght=4+ft")
     assert answer.status_code == 422 and "length" in answer.text

@@ -117,10 +117,13 @@ def with_prices(raw: dict[str, Any]) -> dict[str, Any]:
     return {**raw, "price_book": content(book)} if isinstance(book, PriceBook) else raw
 
 
-def key_of_form(path: str, label: str) -> IdempotencyKey | None:
-    """Name the form at hand, if it says which one it is; it is another one where something else is filled in."""
+def key_of_form(path: str, filled: str) -> IdempotencyKey | None:
+    """Name the form at hand, if it says which one it is; it is another one where something else is filled in.
+
+    filled: what is filled in, or what tells it from anything else.
+    """
     once = request.form.get(ONCE, "")
-    return IdempotencyKey(f"form {once} {label}", path.encode()) if once else None
+    return IdempotencyKey(f"form {once} {filled}", path.encode()) if once else None
 
 
 def page_of(quote: StoredQuote) -> str:

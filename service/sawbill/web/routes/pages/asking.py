@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from io import BytesIO
 from typing import IO, Final
 from urllib.parse import urlencode
@@ -84,11 +85,16 @@ def filled_in() -> tuple[dict[str, str], MultiDict[str, FileStorage]]:
         _, typed, files = parser.parse(BytesIO(data), FORM, len(data), dict(request.mimetype_params))
     except ValueError:
         raise Problem("bad-request", "the form cannot be read; send it as a browser does") from None
-    given = {name: ",".join(filter(None, map(_bare, values))) for name, values in typed.lists()}
+    return as_typed(typed.lists()), files
+
+
+def as_typed(fields: Iterable[tuple[str, Sequence[str]]]) -> dict[str, str]:
+    """What stands in the fields of a form, as an address has it; a measured mattress stands for a listed one."""
+    given = {name: ",".join(filter(None, map(_bare, values))) for name, values in fields}
     given = {name: text for name, text in given.items() if text}
     for name in [name for name in given if name.endswith(MEASURED)]:
         given[name.removesuffix(MEASURED)] = given.pop(name)
-    return given, files
+    return given
 
 
 def _bare(text: str) -> str:

@@ -7,6 +7,7 @@ from copy import deepcopy
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
+from sawbill.asked.lines import LINE
 from sawbill.asked.pricing import PRICING
 from sawbill.asked.request import SHOP, SITE
 from sawbill.asked.wood import LUMBER_THAT_HOLDS
@@ -14,7 +15,7 @@ from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.declaring.members import Member
 from sawbill.trade.design import Design
 from sawbill.web.written.asking.page import as_written
-from sawbill.web.written.asking.questions import MEASURED, Field, FieldGroup, Questions, Taken, questions
+from sawbill.web.written.asking.questions import Field, FieldGroup, Questions, Taken, questions
 
 Typed = Mapping[str, str]
 """What stands in the fields, by their names."""
@@ -23,6 +24,8 @@ ADDED: Final = "added"
 GROUPS: Final[Mapping[str, Mapping[str, Member]]] = {
     "lumber": LUMBER_THAT_HOLDS.members, "shop": SHOP.members, "site": SITE.members, "pricing": PRICING.members,
 }  # fmt: skip
+OF_DESIGN: Final = ("site", "pricing")
+"""The groups that are shown only where a line is of a design."""
 ALONE: Final = ("price_book", "units")
 
 
@@ -55,6 +58,11 @@ def lines_of(raw: Mapping[str, Any], typed: Typed) -> list[dict[str, Any]]:
     """The lines of a request, and those that were added to it in the form."""
     added = [{"design": name} for name in typed.get(ADDED, "").split(",") if name]
     return [*deepcopy(raw["lines"]), *added]
+
+
+def has_design(raw: Mapping[str, Any], typed: Typed, designs: Mapping[str, Design]) -> bool:
+    """Whether any line is of a design, left out or not, so that the form shows what is asked beside a design."""
+    return any(line.get("design") in designs for line in lines_of(raw, typed))
 
 
 def filled(raw: Mapping[str, Any]) -> dict[str, str]:
@@ -115,13 +123,12 @@ def request_of(raw: Mapping[str, Any], typed: Typed, designs: Mapping[str, Desig
     What no field can show stays as it was.
     """
     changed: dict[str, Any] = {name: deepcopy(value) for name, value in raw.items() if name != "lines"}
-    typed = {name.removesuffix(MEASURED): text for name, text in typed.items()}
     changed |= {name: typed[name] for name in ALONE if name in typed}
     if "units" not in typed:
         changed.pop("units", None)
-    lines, has_design = lines_of(raw, typed), any("design" in line for line in raw["lines"])
+    lines, of_design = lines_of(raw, typed), has_design(raw, typed, designs)
     for group, members in GROUPS.items():
-        shown = members if has_design or group in ("lumber", "shop") else {}
+        shown = members if of_design or group not in OF_DESIGN else {}
         told = _changed(changed.get(group, {}), typed, {name: each.kind.from_text for name, each in shown.items()})
         changed.pop(group, None)
         changed |= {group: told} if told else {}
@@ -136,7 +143,7 @@ def _line_of(line: dict[str, Any], place: int, typed: Typed, designs: Mapping[st
     told = {name: value for name, value in line.items() if name not in ("label", "quantity", "options")}
     told |= {name: given[name] for name in ("label",) if name in given}
     if "quantity" in given:
-        told["quantity"] = int(given["quantity"]) if given["quantity"].isdecimal() else given["quantity"]
+        told["quantity"] = LINE.members["quantity"].kind.from_text(given["quantity"])
     if line.get("design") in designs:
         names = {option.name: str for option in designs[line["design"]].options}
         told["options"] = _changed(line.get("options", {}), given, names)

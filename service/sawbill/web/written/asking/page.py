@@ -118,6 +118,8 @@ def offered_books() -> list[Taken]:
             listed.append((name, found.shelf.get(name).title))
         except BookFaultsError:  # its own address says what is wrong with it
             continue
+        except Problem:  # it is large, and nobody is free to read it just now
+            listed.append((name, name))
     try:
         stored = [(name, name) for name, entry in found.library.listed().items() if entry is not None]
     except StoreError:  # the folder's books do without it
