@@ -71,6 +71,16 @@ def test_a_way_out_is_a_quote_in_which_the_check_passes(
         assert {(each.rule, each.source) for _, each in then.findings if each.status is Status.WARN} <= before
 
 
+def test_halves_that_one_person_lifts_in_the_wood_that_is_bought_are_a_way_out(inch: PriceBook, quote: Make) -> None:
+    """In the strongest wood on sale, which is heavier, more than one person would have to lift a half."""
+    made = quote(inch, asked("loft-bed", {}, site={"vehicle_length": "70 in"}, ways_out="yes"))
+    [found] = [each for each in quote_json(made)["ways_out"] if each["rule"] == "vehicle-length"]
+    assert [dict(parse_qsl(way["query"])) for way in found["ways"]] == [{"in_halves": "yes"}]
+    then = quote(inch, asked("loft-bed", {"in_halves": "yes"}, site={"vehicle_length": "70 in"}))
+    told = {each.rule: each.status for _, each in then.findings}
+    assert (told["vehicle-length"], told["one-person"]) == (Status.PASS, Status.PASS)
+
+
 def test_no_way_out_of_one_line_has_another_fail(inch: PriceBook, quote: Make) -> None:
     """A 2x6 rail is light enough, but without the trip for the 4x6 the other bed is cut from a yard's weak boards."""
     beds = [("slatted-bed", {"mattress": "twin", "rail": "4x6"}), ("low-platform", {"mattress": "eu-80"})]
