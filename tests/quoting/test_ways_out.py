@@ -43,7 +43,7 @@ def asked(design: str, options: Mapping[str, str], **rest: Any) -> dict[str, Any
     ("design", "options", "site", "rule", "first"),
     [
         ("slatted-bed", {"mattress": "king", "centre_support": "none"}, {}, "slat-span", {"centre_support": "auto"}),
-        ("daybed", {"mattress": "king"}, {"one_person": "24.8 kg"}, "one-person", {"in_halves": "yes"}),
+        ("daybed", {"mattress": "king"}, {"one_person": "24.8 kg"}, "one-person", {"slat_retention": "screws"}),
     ],
 )
 def test_a_way_out_is_a_quote_in_which_the_check_passes(
