@@ -57,7 +57,8 @@ DESIGN: Final = Design(
     title="Knock-down loft bed",
     summary=(
         "One bed on four tall posts with room beneath: guard boards on all sides, a ladder or steps bolted to the "
-        "rail, slats screwed down. Comes apart at its bolts into ends, rails, guards and ladder."
+        "rail, slats screwed down. Comes apart at its bolts into ends, rails, guards and ladder; in halves the joints "
+        "of its posts have screws too."
     ),
     options=OPTIONS,
     build=build,

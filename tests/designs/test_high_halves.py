@@ -133,8 +133,9 @@ def test_two_widths_in_halves_are_refused_with_what_would_do() -> None:
 
 
 def test_a_bed_too_low_for_its_cross_board_is_told_how_high_it_must_be() -> None:
-    with pytest.raises(OptionFaultsError, match=r"in_halves: .*raise the bed to 11 1/4 in"):
+    with pytest.raises(OptionFaultsError, match=r"in_halves: .*raise clear_height to 11 1/4 in"):
         built("bunk-bed", in_halves="yes", end_board="2x12")
+    assert built("bunk-bed", in_halves="yes", end_board="2x12", clear_height="11 1/4 in")
 
 
 def test_posts_too_wide_for_the_longest_bolt_are_refused() -> None:

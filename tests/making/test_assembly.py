@@ -7,6 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from sawbill.making.assembly import assembly
+from sawbill.making.stages import stages
 from sawbill.registry import designs
 from sawbill.testing import reading, written_options
 from sawbill.trade.design import OptionFaultsError
@@ -86,3 +87,9 @@ def test_every_part_is_placed_once_and_every_joint_made_once_when_all_it_joins_i
         assert all(there >= set(joint.parts) for joint in (*each.stays, *each.joins))
     assert there == set(frame.by_key)
     assert made == len(frame.joints)
+
+
+def test_what_hangs_at_one_end_and_lies_on_a_leg_is_told_so() -> None:
+    frame = designs()["slatted-bed"].frame({"mattress": "king", "in_halves": "yes"}, reading())
+    texts = [each.text for each in stages(frame, assembly(frame), "inch")]
+    assert "head beam: lower it into the hanger of head end board, and lay it on beam leg" in texts

@@ -43,7 +43,7 @@ def asked(design: str, options: Mapping[str, str], **rest: Any) -> dict[str, Any
     ("design", "options", "site", "rule", "first"),
     [
         ("slatted-bed", {"mattress": "king", "centre_support": "none"}, {}, "slat-span", {"centre_support": "auto"}),
-        ("daybed", {"mattress": "king"}, {"one_person": "24.8 kg"}, "one-person", {"in_halves": "yes"}),
+        ("daybed", {"mattress": "king"}, {"one_person": "24.8 kg"}, "one-person", {"slat_retention": "screws"}),
     ],
 )
 def test_a_way_out_is_a_quote_in_which_the_check_passes(
@@ -69,6 +69,16 @@ def test_a_way_out_is_a_quote_in_which_the_check_passes(
             if each.status in BAD or (each.rule == rule and each.status in (*BAD, Status.WARN))
         ]
         assert {(each.rule, each.source) for _, each in then.findings if each.status is Status.WARN} <= before
+
+
+def test_halves_that_one_person_lifts_in_the_wood_that_is_bought_are_a_way_out(inch: PriceBook, quote: Make) -> None:
+    """In the strongest wood on sale, which is heavier, more than one person would have to lift a half."""
+    made = quote(inch, asked("loft-bed", {}, site={"vehicle_length": "70 in"}, ways_out="yes"))
+    [found] = [each for each in quote_json(made)["ways_out"] if each["rule"] == "vehicle-length"]
+    assert [dict(parse_qsl(way["query"])) for way in found["ways"]] == [{"in_halves": "yes"}]
+    then = quote(inch, asked("loft-bed", {"in_halves": "yes"}, site={"vehicle_length": "70 in"}))
+    told = {each.rule: each.status for _, each in then.findings}
+    assert (told["vehicle-length"], told["one-person"]) == (Status.PASS, Status.PASS)
 
 
 def test_no_way_out_of_one_line_has_another_fail(inch: PriceBook, quote: Make) -> None:

@@ -18,12 +18,14 @@ from sawbill.trade.boxes import Axis, Box, bounds, point
 from sawbill.trade.declaring.headings import CONSTRUCTION
 from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.frame import Bolted, CarriedPiece, Glued, Hung, Part, Placement
-from sawbill.trade.lengths import INCH, round_up
+from sawbill.trade.lengths import INCH, STEP, format_length, round_up
 from sawbill_designs.common.bolt_places import BOTH, Bolt, half
 from sawbill_designs.common.parts import UNDER_SLATS, Assembly, Behind, Upright, beam_legs, leg_of, mirrored
 
 HEAD_AND_FOOT: Final = "head", "foot"
 """What the lengths of a bed are called that has a head and a foot."""
+HEIGHTS: Final = "clear_height", "seat_height", "height"
+"""The options that raise a bed, whichever of them it has."""
 TIPS: Final = 1 * INCH
 """Room for the tip of a bolt, half an inch past its tee nut at most, and for what comes from the other side
 (practice)."""
@@ -77,10 +79,12 @@ def splice(
     top = layer.box.high[2] - o.at_least(UNDER_SLATS)
     section = next((each for each in (layer.section, o.ledger) if each.width <= top), None)
     if section is None:
+        name = next(each for each in HEIGHTS if each in o)
+        least = round_up(int(o[name]) + min(layer.section.width, o.ledger.width) - top, STEP[o.system])
         raise RefusalError(
             "in_halves",
-            f"in_halves: a scab of {o.ledger.name} has no height beside the {what}; raise the bed, or choose narrower "
-            "ledgers",
+            f"in_halves: a scab of {o.ledger.name} has no height beside the {what}; raise {name} to "
+            f"{format_length(least, o.system)} or more, or choose narrower ledgers",
         )
     key, behind = f"{side}{what} scab", top - section.width
     beyond = wide - bolt.half_diameters(BOTH.edge) if upright else half(wide)  # that two bolts are side by side

@@ -69,7 +69,9 @@ def rail_joints(at: Layout, front: Sequence[Part], back: Sequence[Part]) -> tupl
         return ()
     if o.trundle:
         raise RefusalError(
-            "in_halves", "in_halves: the legs in the middle would stand in the trundle's way; leave one of them out"
+            "in_halves",
+            "in_halves: the legs in the middle would stand in the trundle's way; leave out the trundle, or leave the "
+            "bed whole",
         )
     if not at.back_flush:
         raise RefusalError(

@@ -97,7 +97,7 @@ def cross_board(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
     if z < 0:
         raise RefusalError(
             "in_halves",
-            f"in_halves: a cross board of {o.end_board.name} under the rails has no height; raise the bed to "
+            f"in_halves: a cross board of {o.end_board.name} under the rails has no height; raise clear_height to "
             f"{format_length(int(o.end_board.width), o.system)} or more, or choose a narrower end_board",
         )
     try:

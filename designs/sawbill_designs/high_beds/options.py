@@ -58,7 +58,8 @@ WOOD: Final = (
     option.Flag(
         "in_halves", "Whether rails, guards, beams and posts come in two lengths: two halves, each with posts of its "
         "own in the middle, bolted together there, so that no piece is much longer than the bed is wide, or than the "
-        "way up: for a small car, or narrow stairs.",
+        "way up: for a small car, or narrow stairs. The joints of its posts have screws too, which are drawn and "
+        "driven anew at every move.",
         default=False, heading=CONSTRUCTION, label="In two lengths",
     ),
     mattress_allowance(),

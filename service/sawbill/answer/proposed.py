@@ -180,9 +180,12 @@ def proof_text(proof: Mapping[str, Any]) -> str:
         (proof["by_bound"], "ruled out by a bound"), (proof["quoted"], "quoted"),
     ]  # fmt: skip
     told = "; ".join(f"{number} {words}" for number, words in parts if number)
-    end = (
-        "There is nothing better." if proof["proven"] else "Not all could be looked at: there may be something better."
-    )
+    if proof["proven"]:
+        end = "There is nothing better."
+    elif not proof["alike"] and not proof["by_bound"]:
+        end = "Not every purchase could be worked out to the end: there may be something better."
+    else:
+        end = "Not all could be looked at: there may be something better."
     return f"{proof['combinations']} combinations: {told}. {end}"
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from sawbill.making import cautions as say
 from sawbill.making.assembly import Placed
 from sawbill.making.words import fasteners_text, listed
-from sawbill.trade.frame import Bolted, Frame, Hung, Resting, Screwed
+from sawbill.trade.frame import Bolted, Frame, Hung, Screwed
 from sawbill.trade.lengths import System
 
 
@@ -46,13 +46,15 @@ def stages(
     heavy: the names of pieces that are more than one person should lift.
     """
     bolted = [i for i, each in enumerate(placed) if any(isinstance(joint, Bolted) for joint in each.joins)]
-    found = []
+    names, found = {key: each.name for each in placed for key in each.parts}, []
     for i, each in enumerate(placed):
         told: tuple[str, ...] = (say.LIFT,) if each.name in heavy else ()
         told += (say.STEADY,) if _stands_free(frame, placed, i) else ()
         last: tuple[str, ...] = (say.TIGHTEN,) if i == max(bolted, default=-1) else ()
         last += say.high_bed_cautions(frame) if i == len(placed) - 1 else ()
-        found.append(Stage(each, _going_up(frame, each, units), _coming_off(frame, each, units), told + last, told))
+        found.append(
+            Stage(each, _going_up(frame, each, names, units), _coming_off(frame, each, units), told + last, told)
+        )
     return tuple(found)
 
 
@@ -69,19 +71,22 @@ def _stands_free(frame: Frame, placed: Sequence[Placed], turn: int) -> bool:
     return stands and not placed[turn].joins and any(_fixed(joint) and mine & set(joint.parts) for joint in later)
 
 
-def _going_up(frame: Frame, placed: Placed, units: System) -> str:
-    """How one piece goes up, in words."""
+def _going_up(frame: Frame, placed: Placed, names: Mapping[str, str], units: System) -> str:
+    """How one piece goes up, in words; names: of the pieces, by part."""
     name, it = _called(placed), "them" if placed.count > 1 else "it"
-    onto = listed(placed.onto)
     fixed = [joint for joint in placed.joins if _fixed(joint)]
-    if any(isinstance(joint, Hung) for joint in placed.joins):
-        how = f"lower {it} into the hangers of {onto}"
-    elif fixed:
-        how = f"join {it} to {onto}"
-    elif any(isinstance(joint, Resting) for joint in placed.joins):
-        how = f"lay {it} on {onto}"
-    else:
-        how = f"set {it} in place"
+    hung = [joint for joint in placed.joins if isinstance(joint, Hung)]
+    carriers = {names[joint.parts[-1]] for joint in hung}
+    onto = listed([each for each in placed.onto if each not in carriers])
+    ways = []
+    if hung:
+        hangers = "hangers" if len(hung) > 1 else "hanger"
+        ways.append(f"lower {it} into the {hangers} of {listed([each for each in placed.onto if each in carriers])}")
+    if onto and fixed:
+        ways.append(f"join {it} to {onto}")
+    elif onto:
+        ways.append(f"lay {it} on {onto}")
+    how = ", and ".join(ways) or f"set {it} in place"
     return f"{name}: {how}{f', {fasteners_text(frame, fixed, units)}' if fixed else ''}"
 
 

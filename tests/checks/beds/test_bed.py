@@ -12,6 +12,7 @@ from sawbill.checks.beds.bed import check_beds
 from sawbill.checks.finding import PRACTICE, Finding, Status
 from sawbill.registry import designs
 from sawbill.testing import exact, reading
+from sawbill.trade.boxes import Box, point
 from sawbill.trade.frame import Frame, Part
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Section, section
@@ -114,6 +115,19 @@ def test_every_finding_has_its_limit_here_and_its_source() -> None:
         assert finding.source == PRACTICE or rule in ("mattress-width", "mattress-length")
         assert finding.parts == () or finding.parts[0].startswith("slat")
     assert findings["mattress-width"].source.startswith("label size and tolerance: ")
+
+
+def test_the_guard_of_an_upper_bed_keeps_no_mattress_of_the_lower_in_place() -> None:
+    frame = designs()["bunk-bed"].frame({}, reading())
+    lower = frame.sleeping_places[0]
+    (x, y, z), rail = lower.opening.low, frame.boxes["lower left rail 2"].high[2]
+
+    def held(base: int) -> Finding:
+        place = replace(lower, opening=Box(point((x, y, base)), lower.opening.high))
+        return found(replace(frame, sleeping_places=(place,)))["mattress-held"]
+
+    assert (held(z).status, held(z).found) == (Status.PASS, rail - z)
+    assert (held(rail).status, held(rail).found) == (Status.WARN, 0)
 
 
 def test_a_measured_mattress_has_no_tolerance_to_hold() -> None:

@@ -189,3 +189,19 @@ def test_the_back_of_a_daybed_comes_off_with_its_legs() -> None:
     assert piece_of["left back board 1"] == piece_of["back left leg beside rail 1"] == "left back"
     screwed = [joint for joint in frame.joints if isinstance(joint, Screwed)]
     assert screwed and all(len({piece_of[key] for key in joint.parts}) == 1 for joint in screwed)
+
+
+@pytest.mark.parametrize(
+    ("design", "height", "least", "options"),
+    [
+        ("low-platform", "height", "7 1/2 in", {"height": "7 in", "rail": "2x6", "mattress": "twin"}),
+        ("daybed", "seat_height", "9 1/4 in", {"seat_height": "9 in", "rail": "2x4", "mattress": "twin"}),
+    ],
+)
+def test_a_bed_too_low_for_a_scab_is_told_how_high_it_must_be(
+    design: str, height: str, least: str, options: dict[str, str]
+) -> None:
+    options = {**options, "in_halves": "yes", "ledger": "2x8"}
+    with pytest.raises(OptionFaultsError, match=rf"in_halves: .* raise {height} to {least} or more"):
+        designs()[design].frame(options, reading())
+    assert designs()[design].frame({**options, height: least}, reading())

@@ -119,11 +119,21 @@ def _upstand(frame: Frame, place: SleepingPlace) -> Finding:
 
 
 def _upstands(frame: Frame, place: SleepingPlace) -> tuple[int, int]:
-    """How high the parts at either side of the mattress stand above what it lies on [nm]."""
+    """How high the parts at either side of the mattress stand above what it lies on, without a gap [nm]."""
     low, high = place.opening.span("y")
-    base = place.opening.low[2]
+    return _upstand_at(frame, place, 1, low), _upstand_at(frame, place, 0, high)
 
-    def upstand(edge: int, at: int) -> int:
-        return max((box.high[2] for box in frame.boxes.values() if box.span("y")[edge] == at), default=0) - base
 
-    return upstand(1, low), upstand(0, high)
+def _upstand_at(frame: Frame, place: SleepingPlace, edge: int, at: int) -> int:
+    """How far what is beside the mattress reaches up from its base; edge: of the parts, which lies at that y [nm].
+
+    A guard further up, as that of a bed above, keeps no mattress in place.
+    """
+    base = top = place.opening.low[2]
+    beside = (
+        box.span("z") for box in frame.boxes.values() if box.span("y")[edge] == at and box.shared(place.opening)[0] > 0
+    )
+    for start, end in sorted(beside):
+        if start <= top:
+            top = max(top, end)
+    return top - base

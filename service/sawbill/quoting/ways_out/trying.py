@@ -1,7 +1,8 @@
 """A change tried as a whole: what is quick before what is slow, and a purchase last.
 
 Its frame first, and all that is measured of it; then its strength in the strongest wood on sale; then what it is bought
-for. Each rules most changes out. What is tried is counted in steps, whatever was known of it from before.
+for. Each rules most changes out; what one person lifts is judged in the lightest wood. What is tried is counted in
+steps, whatever was known of it from before.
 """
 
 from __future__ import annotations
@@ -17,11 +18,12 @@ from sawbill.asked.request import Request
 from sawbill.buying.boards import NothingFitsError
 from sawbill.buying.suppliers import total_of
 from sawbill.buying.takeoff import take_off
+from sawbill.checks.carrying import check_carrying
 from sawbill.checks.finding import BY_BADNESS, Finding, Status
 from sawbill.checks.together import check_frame, check_quickly
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.holding import Findings, held
-from sawbill.quoting.holding.strongest import cut_from, strongest
+from sawbill.quoting.holding.strongest import cut_from, lightest, strongest
 from sawbill.quoting.summaries import summary_of
 from sawbill.quoting.ways_out.changes import BETTER_BOARDS, Change, reading_of
 from sawbill.trade.design import Design, OptionFaultsError
@@ -29,6 +31,8 @@ from sawbill.trade.lumber import Material
 
 FRAME, STRENGTH, PURCHASE = 2, 6, 20
 """The steps that a trial takes: for its frame, for its strength, and for every purchase; about a millisecond each."""
+ONE_PERSON: Final = "one-person"
+"""The rule that lighter wood may meet."""
 UNMET: Final = frozenset({Status.FAIL, Status.UNRECKONED, Status.WARN})
 Key = tuple[str, str]
 """A rule, and its source."""
@@ -101,7 +105,7 @@ class Trials:
         self._reading = reading_of(book, request)
         self._changed: dict[tuple[int, tuple[Change, ...]], _Changed | None] = {}
         self._bought: dict[tuple[int, tuple[Change, ...]], _Bought] = {}
-        self._woods: dict[int, Mapping[str, tuple[Material, ...]]] = {}
+        self._woods: dict[int, _Woods] = {}
 
     def seen(self, trial: Trial) -> Seen:
         """Try changes."""
@@ -132,15 +136,16 @@ class Trials:
             except OptionFaultsError:
                 self._changed[number, changes] = None
             else:
-                woods = self._strongest(number)
+                woods = self._woods_for(number)
                 self._changed[number, changes] = _Changed(
                     replace(line, frame=frame, options=options), self._request, woods
                 )
         return self._changed[number, changes]
 
-    def _strongest(self, number: int) -> Mapping[str, tuple[Material, ...]]:
+    def _woods_for(self, number: int) -> _Woods:
         if number not in self._woods:
-            self._woods[number] = strongest(self._request.lines[number], self._request, self._book)
+            asked = self._request.lines[number], self._request, self._book
+            self._woods[number] = _Woods(strongest(*asked), lightest(*asked))
         return self._woods[number]
 
     def _buy(self, trial: Trial) -> _Bought:
@@ -171,23 +176,41 @@ class Trials:
         return _Bought(way, bought.findings, holding.purchases, holding.late or bought.sourcing.late)
 
 
+class _Woods(NamedTuple):
+    """By section, the strongest wood on sale and the lightest."""
+
+    strongest: Mapping[str, tuple[Material, ...]]
+    lightest: Mapping[str, tuple[Material, ...]]
+
+
 @dataclass
 class _Changed:
-    """A line with changes, and what is found of it in the strongest wood: without its strength, and all."""
+    """A line with changes, and what is found of it at best: without its strength, and all."""
 
     line: Line
     request: Request
-    woods: Mapping[str, tuple[Material, ...]]
+    woods: _Woods
 
     @cached_property
     def quickly(self) -> list[Finding]:
         assert self.line.frame is not None
-        return check_quickly(self.line.frame, self.request.site, cut_from(self.line.frame, self.woods))
+        strong = cut_from(self.line.frame, self.woods.strongest)
+        return self._lifted(check_quickly(self.line.frame, self.request.site, strong))
 
     @cached_property
     def wholly(self) -> list[Finding]:
         assert self.line.frame is not None
-        return check_frame(self.line.frame, self.request.site, cut_from(self.line.frame, self.woods))
+        strong = cut_from(self.line.frame, self.woods.strongest)
+        return self._lifted(check_frame(self.line.frame, self.request.site, strong))
+
+    def _lifted(self, found: Iterable[Finding]) -> list[Finding]:
+        """The findings with what one person lifts in the lightest wood: the strongest may be too heavy."""
+        assert self.line.frame is not None
+        light = cut_from(self.line.frame, self.woods.lightest)
+        carried = check_carrying(self.line.frame, self.request.site, light)
+        return [each for each in found if each.rule != ONE_PERSON] + [
+            each for each in carried if each.rule == ONE_PERSON
+        ]
 
 
 def key_of(finding: Finding) -> Key:
