@@ -199,6 +199,14 @@ def test_prices_that_were_sent_for_one_quote_are_kept_with_it(story, anna, kept)
     request = json.loads(kept.store.quotes.get(newest.id, "anna").request)
     assert len(request["price_book"]["lumber"]) > 100, "the prices themselves, for what was sent is soon forgotten"
     assert "Every line, trip and total is as it was." in anna.open(f"/v1/quotes/{newest.id}/drift.html").text
+    book = request["price_book"]
+    settings = book["shop"] if isinstance(book["shop"], dict) else book["shop"][0]
+    settings["kerf"] = "7/32 in"
+    kept.as_("anna").post("/v1/quotes", json={**request, "label": "wide saw"})
+    wide = kept.store.quotes.list("anna").quotes[0]
+    assert wide.label == "wide saw"
+    assert 'placeholder="7/32 in"' in anna.open(f"/kept/quotes/{wide.id}/change").text, "the quote's own prices"
+    kept.store.quotes.delete(wide.id, "anna")
     kept.store.quotes.delete(newest.id, "anna")
 
 
