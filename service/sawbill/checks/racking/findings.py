@@ -181,8 +181,7 @@ def findings(paths: LoadPaths, directions: Sequence[Direction]) -> Iterator[Find
 def _not_held(loose: Sequence[Member], name: str) -> Finding:
     return unreckoned(
         "sway", PRACTICE,
-        f"Nothing that was checked keeps the {loose[0].parts[0].name} from leaning {name} where it stands on another. "
-        "A board beside the joint with two bolts above it and two below does, if they go through that way.",
+        f"Nothing that was checked keeps the {loose[0].parts[0].name} from leaning {name} where it stands on another.",
         tuple(part.key for member in loose for part in member.parts),
     )  # fmt: skip
 

@@ -42,7 +42,7 @@ Elsewhere = frozenset[tuple[int, Key, Status]]
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """Changes with which a check is met, nothing of its line fails and nothing new is warned of, on no line.
+    """Changes with which a check is met, nothing of its line fails or is newly warned of, and no other line is worse.
 
     The total then [minor units], the mass of the frame [g], how many boards, the longest piece that is carried [nm].
     """
