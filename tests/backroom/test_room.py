@@ -25,7 +25,7 @@ from sawbill.backroom import (
     packed,
     several,
 )
-from sawbill.backroom.starting import Keeper
+from sawbill.backroom.starting import Beat, Keeper
 
 SEAT = 0.2
 SMALL = Limits(engines=2, bench=2, seat=SEAT, queue=6, share=4, memory=100 * 2**20)
@@ -196,6 +196,32 @@ def test_a_room_that_is_killed_is_started_again_and_what_was_asked_is_answered()
         assert keeper.started == 2
     finally:
         keeper.kill()
+
+
+def test_a_room_that_stands_still_is_ended_and_what_was_asked_is_answered_by_another(monkeypatch):
+    monkeypatch.setattr("sawbill.backroom.starting.STUCK", 1.0)
+    keeper = Keeper(SMALL)
+    keeper.see_to_it()
+    try:
+        room = Remote(keeper.address)
+        first = done(room, tasks.who)
+        (pid,) = [each for each in children(os.getpid()) if first in children(each)]
+        os.kill(pid, signal.SIGSTOP)
+        future = room.submit(Task(tasks.who))
+        wait_until(lambda: keeper.see_to_it() or keeper.stuck == 1)
+        assert future.result(30).value != first
+        wait_until(lambda: not alive(first), 2)
+    finally:
+        keeper.kill()
+
+
+def test_a_room_is_missed_after_half_a_minute_in_which_its_keeper_was_awake():
+    beat = Beat()
+    assert [second for second in range(33) if beat.missing(second)] == [31, 32]
+    beat.give()
+    assert not any(beat.missing(second) for second in range(33, 60)), "it is back"
+    assert not beat.missing(100), "whoever keeps it was asleep himself"
+    assert [second for second in range(101, 133) if beat.missing(second)] == [131, 132]
 
 
 def test_where_there_is_no_room_nobody_waits_for_ever(monkeypatch):

@@ -30,8 +30,10 @@ GRACE: Final = 35.0
 """How long it waits for those connected when it is to end [s]: longer than whoever asks gives his requests."""
 
 
-def serve(listener: socket.socket, limits: Limits, prepare: Callable[[], None], owner: int) -> Never:
-    """In a forked child: serve until it is to end."""
+def serve(
+    listener: socket.socket, limits: Limits, prepare: Callable[[], None], owner: int, beat: Callable[[], None]
+) -> Never:
+    """In a forked child: serve until it is to end, and give a beat at each look that it does."""
     end = 1
     try:
         for number in (signal.SIGHUP, signal.SIGCHLD, signal.SIGUSR1, signal.SIGUSR2, signal.SIGQUIT, signal.SIGWINCH):
@@ -40,7 +42,7 @@ def serve(listener: socket.socket, limits: Limits, prepare: Callable[[], None], 
         signal.signal(signal.SIGINT, signal.SIG_IGN)
         gc.freeze()
         engine.keep_only(listener)
-        asyncio.run(_Room(listener, limits, prepare, owner).run())
+        asyncio.run(_Room(listener, Pool(limits, prepare), owner, beat).run())
         end = 0
     finally:
         os._exit(end)
@@ -49,9 +51,8 @@ def serve(listener: socket.socket, limits: Limits, prepare: Callable[[], None], 
 class _Room:
     """What runs in the event loop."""
 
-    def __init__(self, listener: socket.socket, limits: Limits, prepare: Callable[[], None], owner: int) -> None:
-        self._listener, self._owner = listener, owner
-        self._pool = Pool(limits, prepare)
+    def __init__(self, listener: socket.socket, pool: Pool, owner: int, beat: Callable[[], None]) -> None:
+        self._listener, self._pool, self._owner, self._beat = listener, pool, owner, beat
         self._connected = 0
         self._ending = asyncio.Event()
 
@@ -64,10 +65,12 @@ class _Room:
         self._listener.setblocking(False)
         server = await asyncio.start_unix_server(self._talk, sock=self._listener)
         while not self._ending.is_set() and os.getppid() == self._owner:
+            self._beat()
             with suppress(TimeoutError):
                 await asyncio.wait_for(self._ending.wait(), LOOK_EVERY)
         late = loop.time() + GRACE
         while self._connected and loop.time() < late:
+            self._beat()
             await asyncio.sleep(LOOK_EVERY / 2)
         server.close()
         self._pool.empty()

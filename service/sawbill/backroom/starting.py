@@ -1,11 +1,13 @@
-"""A back room of one's own: started, watched, and ended with its owner."""
+"""A back room of one's own: started, watched, started again where it ended or is stuck, and ended with its owner."""
 
 from __future__ import annotations
 
 import gc
+import mmap
 import os
 import select
 import signal
+import struct
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -16,6 +18,10 @@ from sawbill.backroom.remote import Remote
 from sawbill.backroom.task import Limits
 
 MOST_USUAL: Final = 4
+STUCK: Final = 30.0
+"""After how long without a beat a room that runs is stuck, and is ended to be started again [s]."""
+ASLEEP: Final = 5.0
+"""Whoever keeps it and did not look for so long was held up himself, and begins to wait anew [s]."""
 
 
 def engines() -> int:
@@ -28,8 +34,34 @@ def _nothing() -> None:
     """Do nothing."""
 
 
+class Beat:
+    """What a room tells of itself, in memory that it shares with who keeps it: that it goes round."""
+
+    _COUNT: Final = struct.Struct("Q")
+
+    def __init__(self) -> None:
+        self._memory = mmap.mmap(-1, self._COUNT.size)
+        self._seen, self._since, self._looked = -1, 0.0, 0.0
+
+    def give(self) -> None:
+        """Tell it once more."""
+        (count,) = self._COUNT.unpack_from(self._memory)
+        self._COUNT.pack_into(self._memory, 0, count + 1)
+
+    def missing(self, now: float) -> bool:
+        """Tell whether there was none for too long, as far as anybody looked; now: on the monotonic clock [s]."""
+        (count,) = self._COUNT.unpack_from(self._memory)
+        if count != self._seen or now - self._looked > ASLEEP:
+            self._seen, self._since = count, now
+        self._looked = now
+        return now - self._since > STUCK
+
+
 class Keeper:
-    """Whoever started a back room, and starts another where it has ended."""
+    """Whoever started a back room, and starts another where it has ended or is stuck.
+
+    started, stuck: how many were, so far.
+    """
 
     def __init__(self, limits: Limits, prepare: Callable[[], None] = _nothing) -> None:
         """Prepare: what an engine does first. The room is started by `see_to_it`."""
@@ -37,7 +69,8 @@ class Keeper:
         self._listener = wire.listen()
         self._pid: int | None = None
         self._watch: int | None = None
-        self.started = 0
+        self._beat = Beat()
+        self.started, self.stuck = 0, 0
 
     @property
     def address(self) -> str | bytes:
@@ -46,12 +79,15 @@ class Keeper:
         return found
 
     def see_to_it(self) -> None:
-        """Start it, if it does not run. To be called while there is one thread, as it is forked."""
+        """Start it, if it does not run, or stands still. To be called while there is one thread, as it is forked."""
         if self._pid is not None and self._runs():
-            return
+            if not self._beat.missing(time.monotonic()):
+                return
+            self.stuck += 1
+            self._end_at_once()
         owner, pid = os.getpid(), os.fork()
         if pid == 0:
-            serving.serve(self._listener, self._limits, self._prepare, owner)
+            serving.serve(self._listener, self._limits, self._prepare, owner, self._beat.give)
         self._pid, self.started = pid, self.started + 1
         if self._watch is not None:
             os.close(self._watch)
@@ -66,11 +102,14 @@ class Keeper:
 
     def kill(self) -> None:
         """End it at once: its engines end with it."""
+        self._end_at_once()
+        self._listener.close()
+
+    def _end_at_once(self) -> None:
         if self._pid is not None:
             with suppress(OSError):
                 os.kill(self._pid, signal.SIGKILL)
                 os.waitpid(self._pid, 0)
-        self._listener.close()
 
     def keep(self, owner: int) -> Never:
         """In a forked child: see to it that it runs, until the owner has ended."""

@@ -37,6 +37,26 @@ def test_a_store_that_others_reach_needs_a_token_first(tmp_path):
     assert "127.0.0.1" in told.stderr
 
 
+HASTY = (
+    "from sawbill.backroom import starting; from sawbill.web.running import server; starting.STUCK = server.STUCK = 3; "
+    "from sawbill.cli.main import main; main()"
+)
+
+
+def test_processes_that_stand_still_are_replaced_and_counted(tmp_path):
+    with served(tmp_path, code=HASTY) as service:
+        still = {"worker": service.workers()[0], "back room": service.back_room()}
+        for pid in still.values():
+            os.kill(pid, signal.SIGSTOP)
+        assert service.ask_again("/v1/designs/bench/value/total.txt?price_book=sample-inch")[0] == 200
+        told = service.ask("/metrics")[2].decode()
+        for process in still:
+            (count,) = re.findall(rf'sawbill_stuck_processes_total{{process="{process}"}} (\d+)', told)
+            assert int(count) >= 1
+        assert not set(still.values()) & set(children(service.process.pid))
+        assert "a process stood still and was ended" in service.log_text()
+
+
 def test_without_a_store_whoever_reaches_it_is_told_of_and_its_meters_are_those_of_all_workers(tmp_path):
     with served(tmp_path, "--host", "0.0.0.0", "--workers", "2") as service:
         first, *_ = service.log_text().splitlines()

@@ -12,7 +12,7 @@ import socket
 import struct
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import Any, Final
 
@@ -20,6 +20,7 @@ from gunicorn.arbiter import Arbiter
 from gunicorn.systemd import SD_LISTEN_FDS_START
 
 from sawbill.backroom.starting import Keeper
+from sawbill.web.running.metrics import Process
 
 SETTLE: Final = 0.5
 """How long those who have begun to connect may take over it [s]: beyond a way around the world and back."""
@@ -49,18 +50,36 @@ class NotSharedError(Exception):
 class Master(Arbiter):  # type: ignore[misc]  # untyped
     """Gunicorn's master, which lets the workers accept all who have connected before it ends.
 
-    It sees to the back room as well, which is started before the workers, and again where it was killed.
+    It sees to the back room as well, which is started before the workers, and again where it was killed or is stuck.
     """
 
-    def __init__(self, app: Any, keeper: Keeper | None = None) -> None:
+    def __init__(self, app: Any, keeper: Keeper | None = None, stuck: Callable[[Process], None] | None = None) -> None:
+        """Stuck: is told which process stood still, and was ended."""
         super().__init__(app)
-        self._keeper = keeper
+        self._keeper, self._stuck = keeper, stuck
 
     def manage_workers(self) -> None:
         """See that there are as many workers as there are to be, and a back room."""
         if self._keeper is not None:
+            before = self._keeper.stuck
             self._keeper.see_to_it()
+            if self._keeper.stuck > before:
+                self._tell_stuck("back room")
         super().manage_workers()
+
+    def murder_workers(self) -> None:
+        """End workers that have stood still for too long, and tell how many they were."""
+        before = self._aborted()
+        super().murder_workers()
+        for _ in range(self._aborted() - before):
+            self._tell_stuck("worker")
+
+    def _aborted(self) -> int:
+        return sum(worker.aborted for worker in self.WORKERS.values())
+
+    def _tell_stuck(self, process: Process) -> None:
+        if self._stuck is not None:
+            self._stuck(process)
 
     def stop(self, graceful: bool = True) -> None:
         """End the workers, and everything with them."""

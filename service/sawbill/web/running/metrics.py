@@ -11,7 +11,7 @@ import logging
 import os
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from typing import Final
+from typing import Final, Literal, get_args
 
 from flask import Response
 from prometheus_client import CollectorRegistry, Counter, Histogram, disable_created_metrics, generate_latest, values
@@ -26,6 +26,9 @@ CONTENT_TYPE: Final = "text/plain; version=0.0.4; charset=utf-8"
 _LOG: Final = logging.getLogger("sawbill.web.running.metrics")
 BUCKETS: Final = (0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
 """The bounds of the times counted together [s]."""
+
+Process = Literal["worker", "back room"]
+PROCESSES: Final[tuple[Process, ...]] = get_args(Process)
 
 COUNTED: Final = (
     "waiting", "working", "benched", "started", "late", "crowded", "left", "unseated", "died",
@@ -82,6 +85,14 @@ class Meters:
         self._quotes = Counter(
             "sawbill_quotes", "Quotes worked out, by how far they are proven.", ("proof",), registry=self._registry
         )
+        self._stuck = Counter(
+            "sawbill_stuck_processes",
+            "Processes that stood still, and were ended and replaced.",
+            ("process",),
+            registry=self._registry,
+        )
+        for process in PROCESSES:
+            self._stuck.labels(process)
 
     def count_request(self, response: Response) -> Response:
         """Count the request at hand."""
@@ -95,6 +106,11 @@ class Meters:
         """Count a quote that was worked out."""
         with self._as_well_as_can_be():
             self._quotes.labels(proof).inc()
+
+    def count_stuck(self, process: Process) -> None:
+        """Count a process that stood still and was replaced."""
+        with self._as_well_as_can_be():
+            self._stuck.labels(process).inc()
 
     def told(self, room: Mapping[str, int]) -> bytes:
         """Tell the sums over all processes, in the text format of Prometheus; room: what the back room tells."""

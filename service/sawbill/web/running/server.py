@@ -21,13 +21,16 @@ from sawbill.web.door.worker import Door
 from sawbill.web.http import logs
 from sawbill.web.reckoning import readiness
 from sawbill.web.running.listening import Master
-from sawbill.web.running.metrics import Place
+from sawbill.web.running.metrics import Place, Process
+from sawbill.web.work.quoting import service
 from sawbill.web.running.settings import Settings
 from sawbill.web.running.shared import MEMORY
 from sawbill.web.work.working import worker_of
 
 GRACE: Final = 30
 """How long a request that runs may go on when the service is told to end [s]."""
+STUCK: Final = 60
+"""After how long a worker that nothing moves in is ended and replaced [s]."""
 GUESTS: Final = 1
 """How many engines more there are for who has nothing at work and wants one answer."""
 _LOG: Final = logging.getLogger("sawbill.web.running.server")
@@ -52,7 +55,13 @@ class Server(BaseApplication):  # type: ignore[misc]  # untyped
 
     def run(self) -> None:
         """Serve until a signal ends it."""
-        Master(self, self._keeper).run()
+        Master(self, self._keeper, self._count_stuck).run()
+
+    def _count_stuck(self, process: Process) -> None:
+        """Count a process that stood still and was ended, and log it."""
+        _LOG.warning("a process stood still and was ended", extra={"fields": {"process": process}})
+        with self._app.app_context():
+            service().meters.count_stuck(process)
 
 
 class JsonLog(Logger):  # type: ignore[misc]  # untyped
@@ -90,7 +99,7 @@ def run(
         "workers": workers,
         "worker_class": Door,
         "preload_app": True,
-        "timeout": 60,
+        "timeout": STUCK,
         "graceful_timeout": GRACE,
         "max_requests": 50_000,
         "max_requests_jitter": 5_000,
