@@ -22,9 +22,9 @@ from sawbill.web.http import logs
 from sawbill.web.reckoning import readiness
 from sawbill.web.running.listening import Master
 from sawbill.web.running.metrics import Place, Process
-from sawbill.web.work.quoting import service
 from sawbill.web.running.settings import Settings
 from sawbill.web.running.shared import MEMORY
+from sawbill.web.work.quoting import service
 from sawbill.web.work.working import worker_of
 
 GRACE: Final = 30
