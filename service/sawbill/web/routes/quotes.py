@@ -14,7 +14,7 @@ from sawbill.answer.kept import About, Requote, Requoted
 from sawbill.answer.quote import Quote
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
-from sawbill.trade.option import NO, YES
+from sawbill.trade.declaring.reading import NO, YES
 from sawbill.web.admission import access, callers
 from sawbill.web.http import media, problems
 from sawbill.web.http.answers import JSON_UTF8, json_answer
