@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from sawbill.checks.joinery import joinery_faults
 from sawbill.trade import lumber, mattresses, option
 from sawbill.trade.boxes import meetings
+from sawbill.trade.declaring.reading import Reading
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import INCH, MM, System
@@ -21,9 +22,9 @@ if TYPE_CHECKING:
 USUAL: dict[System, str] = {"inch": "2x4", "metric": "45x95"}
 
 
-def reading(system: System = "inch", step: int | None = None) -> option.Reading:
+def reading(system: System = "inch", step: int | None = None) -> Reading:
     """What options are read against when no price book is at hand: every known section, 2x4 or 45x95 as usual."""
-    return option.Reading(system, lambda role: USUAL[system], step=step)
+    return Reading(system, lambda role: USUAL[system], step=step)
 
 
 def frame_faults(frame: Frame) -> list[str]:

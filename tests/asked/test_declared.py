@@ -13,8 +13,8 @@ from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.asked import COMPARISON
 from sawbill.trade.declaring.kinds import Kind, Length, Mass, Number, Share, Whole
 from sawbill.trade.declaring.members import Either, Group, Member, Rows
+from sawbill.trade.declaring.reading import OptionError, Reading
 from sawbill.trade.lengths import MM
-from sawbill.trade.option import OptionError, Reading
 
 
 def listed(group: Group, at: str) -> Iterator[tuple[str, Member]]:

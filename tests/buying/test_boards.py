@@ -14,10 +14,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from ortools.linear_solver import pywraplp
+from tests.buying.bought import buy_boards
 
 from sawbill.asked.request import OnHand, Request
 from sawbill.buying import deals as module
-from sawbill.buying.boards import Boards, NothingFitsError, buy_boards
+from sawbill.buying.boards import Boards, NothingFitsError
 from sawbill.buying.takeoff import CutLine, take_off
 from sawbill.prices.pricebook import LumberOffer, PriceBook
 from sawbill.prices.shop import Shop

@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
-from tests.referee.needs import DECIMALS, Board, Cut, Needs, least_blank, strips
+from tests.referee.needs import DECIMALS, Cut, Needs, least_blank, strips
 from tests.referee.written import length, money, rounded_half_up, section_size
 
 Json = dict[str, Any]
@@ -191,11 +191,6 @@ def _enough(needs: Needs, answer: Json, bought: Counter[tuple[str, str]]) -> Ite
 
 def _kind_of(row: Json) -> tuple[str, str | None, str | None, int]:
     return row["section"], row["species"], row["grade"], length(row["stock_length"])
-
-
-def board_kind(board: Board) -> tuple[str, str | None, str | None, int]:
-    """What boards on hand are told apart by."""
-    return board.section, board.species, board.grade, board.length
 
 
 def _visits(needs: Needs, answer: Json, goods: dict[str, int], decimals: int) -> tuple[int, list[str]]:

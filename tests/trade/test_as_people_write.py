@@ -2,9 +2,10 @@
 
 import pytest
 
+from sawbill.trade.declaring.reading import OptionError, Reading
 from sawbill.trade.fasteners import find_bolt
 from sawbill.trade.lengths import CM, FOOT, INCH, MM, LengthError, parse_length
-from sawbill.trade.option import Flag, Mattress, OptionError, Reading
+from sawbill.trade.option import Flag, Mattress
 from sawbill.trade.quantities import parse_quantity
 
 INCHES, METRIC = Reading("inch", str), Reading("metric", str)

@@ -10,11 +10,12 @@ import jsonschema
 import pytest
 
 from sawbill.registry import designs
+from sawbill.trade.declaring.reading import Reading
 from sawbill.trade.design import Design, OptionFault, OptionFaultsError, Options, RefusalError
 from sawbill.trade.frame import Frame, Part, Placement
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import section
-from sawbill.trade.option import Choice, Count, Length, Mattress, Option, Reading
+from sawbill.trade.option import Choice, Count, Length, Mattress, Option
 
 READING = Reading("inch", lambda role: "2x4")
 

@@ -12,21 +12,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sawbill.trade import lumber
+from sawbill.trade.declaring.reading import OptionError, Reading
+from sawbill.trade.declaring.shown import lengths_out, show
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.mattresses import mattress_sizes
-from sawbill.trade.option import (
-    Choice,
-    Count,
-    Flag,
-    Length,
-    Mattress,
-    Option,
-    OptionError,
-    Reading,
-    Section,
-    lengths_out,
-    show,
-)
+from sawbill.trade.option import Choice, Count, Flag, Length, Mattress, Option, Section
 
 INCHES = Reading("inch", lambda role: {"rail": "2x6"}.get(role, "2x4"))
 METRIC = Reading("metric", lambda role: "45x95")

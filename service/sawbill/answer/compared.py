@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
 
 from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.compared import ComparedRow, Counts, JudgedRow, Judgement, RowOf
@@ -78,8 +77,3 @@ def events(compared: Compared, books: Sequence[PriceBook], rows: Iterator[Row]) 
         yield {"event": "row", "done": len(made), "of": of, "row": told}
     standing = [{"row": each.asked.number, **Judgement.written(each, each.out)} for each in comparison.rows]
     yield {"event": "end", "counts": Counts.written(comparison.counts, PLAIN), "rows": standing}
-
-
-def row_json(row: Row, books: Sequence[PriceBook], common: Mapping[str, Any]) -> Json:
-    """Give a row as it stands by itself; lengths in the system asked for, or the price book's."""
-    return ComparedRow.written(RowOf(row, books[row.combination.book], common.get("units")), PLAIN)

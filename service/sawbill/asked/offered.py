@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from sawbill.prices.rows.cells import nearest
-from sawbill.trade.option import show
+from sawbill.trade.declaring.shown import show
 
 FOR_BABIES: Final = frozenset(
     ("crib", "baby-crib", "cot", "baby-cot", "cot-bed", "cradle", "bassinet", "baby-bed", "infant-bed", "moses-basket")

@@ -13,8 +13,9 @@ from sawbill.prices.pricebook import SUPPLIES
 from sawbill.trade import design_values, lumber
 from sawbill.trade.declaring.kinds import LengthGiven, Name, SectionName, Text, Word
 from sawbill.trade.declaring.members import Group, Member, members
+from sawbill.trade.declaring.reading import OptionError
+from sawbill.trade.declaring.shown import show
 from sawbill.trade.lumber import Section
-from sawbill.trade.option import OptionError, show
 from sawbill.trade.quantities import QuantityError, parse_quantity
 
 MOST_OWNED: Final = 1_000_000

@@ -17,8 +17,8 @@ from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.faults import shown
 from sawbill.trade.declaring.kinds import Kind, Wrong
 from sawbill.trade.declaring.members import Either, Group, Member, Rows, Table
+from sawbill.trade.declaring.reading import OptionError, Reading
 from sawbill.trade.design import Design
-from sawbill.trade.option import OptionError, Reading
 
 T = TypeVar("T")
 

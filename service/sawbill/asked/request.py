@@ -32,9 +32,9 @@ from sawbill.prices.shop import Shop
 from sawbill.trade.declaring.headings import HAVE, PRICES, TOLD, WORK
 from sawbill.trade.declaring.kinds import MOST_TEXT, Free, Kind, Text, Word, Wrong, YesNo
 from sawbill.trade.declaring.members import Group, Member, Rows, members, members_of
+from sawbill.trade.declaring.shown import Json, show
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
-from sawbill.trade.option import Json, show
 
 __all__ = [
     "CUTTING_PLAN", "QUOTE", "OnHand", "Pointer", "Request", "RequestFault", "RequestFaultsError", "read_pieces",

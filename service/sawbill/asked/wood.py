@@ -37,7 +37,7 @@ LUMBER: Final = Group(
 )
 LUMBER_THAT_HOLDS: Final = LUMBER.but("LumberThatHolds", "Which lumber will do for a request with designs.", Member(
     "must_hold", YesNo(),
-    "Whether boards are bought of which the frames hold: the cheapest of which no check of strength fails, "
-    "wherever wood on sale can mend that. no: the cheapest, whether they hold or not. Unset: yes.", True, default=True,
+    "Whether to buy boards strong enough for every frame. yes: the cheapest with which no check of strength fails, "
+    "where wood on sale can mend that; no: the cheapest, strong enough or not. Unset: yes.", True, default=True,
     heading=PRICES, label="Boards that hold",
 ))  # fmt: skip

@@ -10,7 +10,7 @@ from typing import Final
 
 from sawbill import cutting
 from sawbill.asked.request import Request
-from sawbill.buying.deals import Deal, best_deal, settled, used_of
+from sawbill.buying.deals import Deal, settled, used_of
 from sawbill.buying.lots import Wanted, Wood, accepted, apart, carry_of, item_of, offcut_worth, will_do
 from sawbill.buying.takeoff import CutLine
 from sawbill.cutting import Infeasible, Shortfall
@@ -86,27 +86,6 @@ class Boards:
     stage: str
     credited: int = 0
     few: int = 0
-
-
-def buy_boards(
-    cuts: Sequence[CutLine], request: Request, offers: Sequence[LumberOffer], end: float | None = None
-) -> Boards:
-    """Buy and cut boards for a cut list at the least cost, prices that hold from a quantity among them.
-
-    end: when the emergency clock stops the search (time.monotonic [s]); cutting.EMERGENCY from now unless given.
-    Raises NothingFitsError: pieces that no board is long enough for, or too few boards.
-    """
-    end = cutting.until(cutting.EMERGENCY) if end is None else end
-    parts, lacking, found = parts_of(cuts, request, offers), list[Lacking](), list[Boards]()
-    for done, wanted in enumerate(parts):
-        deal = best_deal(wanted, share_of(end, len(parts) - done))
-        if isinstance(deal, Infeasible):
-            lacking += lacking_of(wanted, deal)
-        else:
-            found.append(told(wanted, *deal, share_of(end, len(parts) - done)))
-    if lacking:
-        raise NothingFitsError(lacking)
-    return joined(found)
 
 
 def share_of(end: float, parts: int) -> float:

@@ -20,7 +20,7 @@ _SERVICE: Final = "The service and its store"
 COMMANDS: Final = MappingProxyType({
     "quote": Lazy("quote:quote", "Quote furniture: what to buy, how to cut it, what it costs.", _QUOTING),
     "compare": Lazy("compare:compare_designs", "Set quotes side by side, a row each.", _QUOTING),
-    "propose": Lazy("propose:propose_designs", "Propose the best that options left open may become.", _QUOTING),
+    "propose": Lazy("propose:propose_designs", "Find the best values for options left open.", _QUOTING),
     "plan": Lazy("plan:plan", "Plan how to buy and cut pieces of your own.", _QUOTING),
     "draw": Lazy("draw:draw", "Draw a design, or write the sheets to build from.", _QUOTING),
     "designs": Lazy("catalogues:designs", "List the designs.", _LISTS),
@@ -28,12 +28,12 @@ COMMANDS: Final = MappingProxyType({
     "lumber": Lazy("catalogues:lumber", "List the sections, species and grades of lumber.", _LISTS),
     "mattresses": Lazy("catalogues:mattresses", "List the sizes of mattresses.", _LISTS),
     "fasteners": Lazy("catalogues:fasteners", "List the bolts, screws and hangers.", _LISTS),
-    "check-prices": Lazy("prices:check_prices", "Read a price book and tell every mistake in it.", _PRICES),
+    "check-prices": Lazy("prices:check_prices", "Read a price book and list every mistake in it.", _PRICES),
     "serve": Lazy("serve:serve", "Start the HTTP service.", _SERVICE),
     "work": Lazy("work:work", "Work for a cluster: join its scheduler.", _SERVICE),
     "migrate": Lazy("store:migrate", "Bring the store's tables to this version.", _SERVICE),
     "backup": Lazy("store:backup", "Copy the store into one file.", _SERVICE),
-    "restore": Lazy("store:restore_backup", "Make a store of a backup.", _SERVICE),
+    "restore": Lazy("store:restore_backup", "Make a store from a backup.", _SERVICE),
     "token": Lazy("store:token", "Make, list and revoke access tokens.", _SERVICE),
     "book": Lazy("books:book", "List, share, give away and bring back stored price books.", _SERVICE),
     "hand-over": Lazy("store:hand_over", "Give all that one owner keeps to another.", _SERVICE),
@@ -68,7 +68,7 @@ Completion of commands, options, designs and price books with the Tab key:
 def main() -> None:
     """Quotes for furniture built from construction lumber: what to buy, how to cut it, what it costs.
 
-    Each command tells of its options with -h.
+    Each command lists its options with -h.
     """
     from sawbill.web.running.secrets import SUFFIX, SecretFileError, from_files
 

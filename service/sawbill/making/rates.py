@@ -11,7 +11,7 @@ from functools import cache
 from typing import Final, Literal
 
 from sawbill.trade import tables
-from sawbill.trade.option import show
+from sawbill.trade.declaring.shown import show
 
 Phase = Literal["making", "finishing", "taking-apart"]
 """What work is part of; finishing and taking apart are told by themselves."""

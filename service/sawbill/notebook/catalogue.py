@@ -12,8 +12,9 @@ import pandas as pd
 from sawbill import registry
 from sawbill.notebook.books import Book, price_book
 from sawbill.trade import design as trade
+from sawbill.trade.declaring.reading import Reading
 from sawbill.trade.lengths import System
-from sawbill.trade.option import Option, Reading
+from sawbill.trade.option import Option
 
 COLUMNS: Final = {
     "option": "Its name: an argument of `quote`.", "default": "What it is where it is not given.",

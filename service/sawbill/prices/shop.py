@@ -53,9 +53,10 @@ class Shop:
     )  # fmt: skip
     offcut_value: Decimal = asked(
         Share(MOST_OFFCUT_VALUE),
-        "What an offcut kept is worth, of the lowest price per length among the boards that will do, 0 % to 50 %; more "
-        "may then be paid for larger offcuts, as proof says. Without effect where stock on hand of a needed thickness "
-        "may be cut. Unset: 0 %.", "25 %", Decimal(0), label="What an offcut is worth", rare=True,
+        "What an offcut that is kept is worth, as a share of the lowest price per length of the boards that will do, "
+        "0 % to 50 %; a plan may then cost more and leave larger offcuts, as its proof tells. It has no effect where "
+        "stock on hand of a needed thickness may be cut. Unset: 0 %.", "25 %", Decimal(0),
+        label="What an offcut is worth", rare=True,
     )  # fmt: skip
     extra_for_fewer_setups: Decimal = asked(
         Share(MOST_EXTRA),

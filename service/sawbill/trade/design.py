@@ -9,10 +9,12 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from sawbill.trade import lengths
+from sawbill.trade.declaring.reading import OptionError, Reading
+from sawbill.trade.declaring.shown import Json
 from sawbill.trade.fasteners import bolt_sizes, screw_sizes
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import BySystem, System
-from sawbill.trade.option import Choice, Count, Json, Length, Option, OptionError, Reading
+from sawbill.trade.option import Choice, Count, Length, Option
 
 NAME: Final = re.compile(r"[a-z]+(-[a-z0-9]+)*")
 SYSTEMS: Final[tuple[System, ...]] = ("inch", "metric")

@@ -16,7 +16,7 @@ from sawbill.registry import BadDesignError, designs, versions
 from sawbill.trade.design import Design
 from sawbill.web import described
 from sawbill.web.admission import access
-from sawbill.web.http import logs, problems, queries
+from sawbill.web.http import logs, problem_answers, queries
 from sawbill.web.http.answers import StrictJson, protect
 from sawbill.web.http.paths import AddressRule
 from sawbill.web.http.smaller import made_smaller
@@ -90,7 +90,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     of_quotes = (design_quotes, drawings, sheets, table_lists, *kept_quotes, cutting_plans)
     side_by_side, of_books = (comparisons, proposals, jobs), (price_books, book_changes, book_rights, tables)
     described.describe(app, health, operations, design_routes, *of_quotes, *side_by_side, *of_books)
-    problems.register(app)
+    problem_answers.register(app)
     own = (signing_in, overview, own_quotes, own_changes, own_books, own_jobs)
     for each in (pages, interface, asking, cutting_page, few, guide, *own):
         app.register_blueprint(each)

@@ -13,10 +13,10 @@ from sawbill.checks.finding import PRACTICE, Finding, Status
 from sawbill.registry import designs
 from sawbill.testing import exact, reading
 from sawbill.trade.boxes import Box, point
+from sawbill.trade.declaring.reading import Reading
 from sawbill.trade.frame import Frame, Part
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Section, section
-from sawbill.trade.option import Reading
 
 
 def bed(rail: Section | None = None, **options: Any) -> Frame:

@@ -10,7 +10,6 @@ from typing import Any
 
 import pytest
 
-from sawbill.answer.compared import row_json
 from sawbill.answer.declared.compared import ComparedRow, RowOf
 from sawbill.answer.declared.fields import PLAIN
 from sawbill.answer.quote import quote_json
@@ -62,14 +61,19 @@ def test_what_a_row_may_be_sold_for_is_what_its_single_quote_says(
         told = ComparedRow.written(RowOf(row, book, pricing=made.request.pricing), PLAIN)
         assert told["budget"] == answer["totals"]["budget"]
         assert told["selling_prices"] == answer["selling_prices"] and len(told["selling_prices"]) == 4
-        bare = row_json(row, books, {})
+        bare = told_of(row, books)
         assert (bare["budget"], bare["selling_prices"]) == (None, []), "nothing is told that is not asked for"
+
+
+def told_of(row: Row, books: list[PriceBook]) -> dict[str, Any]:
+    """A row as it stands by itself."""
+    return ComparedRow.written(RowOf(row, books[row.combination.book]), PLAIN)
 
 
 def test_every_row_has_the_numbers_of_its_single_quote(rows: list[Row], books: list[PriceBook], quote: Make) -> None:
     assert len(rows) == len(NAMES) * len(MATTRESSES) * 2
     for row in rows:
-        answer, told = quote_json(quote(*single(row, books))), row_json(row, books, {})
+        answer, told = quote_json(quote(*single(row, books))), told_of(row, books)
         frame = answer["frame"]
         assert told["status"] == "quoted"
         for name in ("total", "lumber", "hardware", "supplies", "trips", "tax"):

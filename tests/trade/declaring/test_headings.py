@@ -16,9 +16,9 @@ from sawbill.trade import option
 from sawbill.trade.declaring import headings
 from sawbill.trade.declaring.headings import Heading, by_heading
 from sawbill.trade.declaring.members import Group, Member
+from sawbill.trade.declaring.reading import Reading
 from sawbill.trade.design import SYSTEMS, Design
 from sawbill.trade.lengths import INCH, System, exact_length
-from sawbill.trade.option import Reading
 
 MEMBERS = (*SHOP.values(), *SITE.members.values(), *PRICING.members.values(), *LUMBER_THAT_HOLDS.members.values())
 READABLE = [each for each in MEMBERS if each.name not in ("species", "grades", "labour_for")]

@@ -1,6 +1,8 @@
 """What was made last is held, by all processes of a service together: so much of it, and nothing that a clock cut."""
 
 import multiprocessing
+import subprocess
+import sys
 import threading
 from dataclasses import replace
 from fractions import Fraction
@@ -113,3 +115,21 @@ def test_many_threads_find_only_what_was_put_under_their_key(recent):
     for thread in threads:
         thread.join()
     assert not wrong
+
+
+LAST = """
+import atexit
+held = []
+def taken_apart():  # as the interpreter does with a module at its end, after all that is to be done at exit
+    recent.os = None
+    held.clear()
+atexit.register(taken_apart)
+from sawbill.web.work import recent
+held.append(recent.Recent())
+assert held[0].hold_book("one", b"a book")
+"""
+
+
+def test_it_ends_with_its_process_without_a_word():
+    ended = subprocess.run([sys.executable, "-c", LAST], capture_output=True, text=True, check=True)
+    assert ended.stderr == ""

@@ -9,9 +9,9 @@ from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.fields import PLAIN, Answered, Json
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade import design, option
+from sawbill.trade.declaring.reading import Reading
 from sawbill.trade.lengths import System
 from sawbill.trade.lumber import section
-from sawbill.trade.option import Reading
 
 KINDS: Final = ("length", "count", "choice", "flag", "section", "mattress")
 

@@ -49,7 +49,7 @@ def list_books(data: str) -> None:
 )
 @data_option
 def let(name: str, to: str, may: Right, data: str) -> None:
-    """Let others read the price book of a NAME, or write it too."""
+    """Let others read the price book NAME, or change it too."""
     with _changing(data) as store:
         store.rights.let(name, to, may, KEEPER)
 
@@ -59,7 +59,7 @@ def let(name: str, to: str, may: Right, data: str) -> None:
 @_to
 @data_option
 def keep_from(name: str, to: str, data: str) -> None:
-    """Take back what others were let do with the price book of a NAME."""
+    """Stop sharing the price book NAME with others."""
     with _changing(data) as store:
         store.rights.keep_from(name, to, KEEPER)
 
@@ -69,7 +69,7 @@ def keep_from(name: str, to: str, data: str) -> None:
 @click.option("--owner", required=True, help="Its new owner.")
 @data_option
 def give(name: str, owner: str, data: str) -> None:
-    """Give the price book of a NAME to another owner."""
+    """Give the price book NAME to another owner."""
     with _changing(data) as store:
         store.rights.give(name, owner, KEEPER)
 
@@ -78,7 +78,7 @@ def give(name: str, owner: str, data: str) -> None:
 @click.argument("name")
 @data_option
 def undelete(name: str, data: str) -> None:
-    """Bring back the deleted price book of a NAME."""
+    """Bring back the deleted price book NAME."""
     with _changing(data) as store:
         click.echo(_line(store.books.undelete(name, KEEPER)))
 
@@ -102,7 +102,7 @@ def list_groups(data: str) -> None:
 @click.argument("owners", metavar="OWNER...", nargs=-1, required=True)
 @data_option
 def add_members(name: str, owners: Sequence[str], data: str) -> None:
-    """Add each OWNER to the group of a NAME, which there need not be yet."""
+    """Add each OWNER to the group NAME, which is made if it is new."""
     with _changing(data) as store:
         store.groups.add(name, owners)
 
@@ -112,7 +112,7 @@ def add_members(name: str, owners: Sequence[str], data: str) -> None:
 @click.argument("owners", metavar="OWNER...", nargs=-1, required=True)
 @data_option
 def remove_members(name: str, owners: Sequence[str], data: str) -> None:
-    """Take each OWNER out of the group of a NAME; without members it is gone."""
+    """Take each OWNER out of the group NAME; a group without members is gone."""
     with _changing(data) as store:
         store.groups.remove(name, owners)
 

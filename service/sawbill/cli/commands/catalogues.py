@@ -29,13 +29,13 @@ def designs(**words: Any) -> None:
     cls=Command,
     params=joined(
         [click.Argument(["design"], type=DesignName())],
-        [prices_option(default=SAMPLE, show_default=True, help="The price book whose usual sections are told.")],
+        [prices_option(default=SAMPLE, show_default=True, help="The price book whose usual sections are shown.")],
         [units_option()],
         _FORM,
     ),
 )
 def options(design: str, prices: str, **words: Any) -> None:
-    """List the options of a DESIGN: what each is, its least, most and default, and the words it may be.
+    """List the options of a DESIGN: what each is, its least, most and default, and the words it may take.
 
     An option is set by `--set NAME=VALUE` in a quote, a drawing or a comparison.
     """

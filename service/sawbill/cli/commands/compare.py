@@ -43,7 +43,7 @@ OPTIONS = joined(
                help=f"By what rows are sorted, the most first with -: {CRITERIA}."),
         Option(["--judge-by"], metavar="CRITERION,...", heading=TOLD, help="What to judge rows by."),
         Option(["--baseline"], metavar="ROW", heading=TOLD,
-               help="The row that the others are held against, by its number from 0."),
+               help="The number, from 0, of the row that the others are compared with."),
         named_option("--least", "CRITERION=NUMBER", "Only rows that have so much, or more.", TOLD),
         named_option("--most", "CRITERION=NUMBER", "Only rows that have no more, such as failed_checks=0.", TOLD),
         units_option(),
@@ -61,7 +61,8 @@ OPTIONS = joined(
 def compare_designs(**words: Any) -> None:
     """Set each DESIGN side by side: a row for every value of an option, price book and quantity.
 
-    A row says what nothing like it has less of, and the first row that is better. One that cannot be quoted says why.
+    A row says in what it is the best of its kind, and which row, if any, is better in something and worse in
+    nothing. A row that cannot be quoted says why.
 
     \b
       sawbill compare slatted-bed low-platform --set mattress=twin,queen --sort total

@@ -11,7 +11,7 @@ from sawbill.cli.options.groups import HELP
 @click.command("check-prices", context_settings=HELP)
 @click.argument("book", type=BookName())
 def check_prices(book: str) -> None:
-    """Read a price BOOK and tell every fault of it, each with its file, line, column and what would be right.
+    """Read a price BOOK and list every mistake in it, with its file, line, column and what would be right.
 
     BOOK is its folder, its workbook (.xlsx), a .zip of its files, or the name of a sample.
     """

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 OPTIONS = joined(
     [click.Argument(["design"], metavar="[DESIGN]...", nargs=-1, type=DesignName())],
     [
-        set_option("OPTION=VALUE", "An option that stays as it is told. May be repeated."),
+        set_option("OPTION=VALUE", "An option that keeps the value given. May be repeated."),
         named_option("--open", "OPTION=VALUES", "An option left open: values with commas between, a range such as "
                      "'8 in to 12 in by 1 in', near or any. Unset: the main sections and bolts, near.", WHAT),
         Option(["--quantity"], metavar="N", heading=WHAT, help="How many to build. Unset: 1."),
@@ -39,7 +39,7 @@ OPTIONS = joined(
         named_option("--least", "MEASURE=NUMBER", "A wish: at least so much, such as clear_height='10 in'.", TOLD),
         named_option("--most", "MEASURE=NUMBER", "A wish: at most so much, such as heaviest_piece='12 kg'.", TOLD),
         Option(["--tool", "tools"], metavar="TOOL", multiple=True, heading=TOLD,
-               help="A tool at hand: no others are to be needed. May be repeated."),
+               help="A tool that you have: proposals then need no other. May be repeated."),
         Option(["--make-least"], metavar="MEASURE", heading=TOLD, help="What to make least. Unset: total."),
         Option(["--proposals"], metavar="N", heading=TOLD, help="How many to make. Unset: 3."),
         units_option(),
@@ -54,9 +54,9 @@ OPTIONS = joined(
 
 @click.command("propose", cls=Command, params=OPTIONS)
 def propose_designs(**words: Any) -> None:
-    """Propose the best that each DESIGN may become within wishes, and prove it.
+    """Find the best values for the open options of each DESIGN, within your wishes, and prove it.
 
-    Tells the best few, what each wish costs, or which is in the way, and what became of every combination.
+    The answer has the best few, what each wish costs or which one is in the way, and what came of every combination.
 
     \b
       sawbill propose slatted-bed --set mattress=queen --open rail=2x6,2x8 --open doubled_middle=any

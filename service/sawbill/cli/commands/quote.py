@@ -53,10 +53,10 @@ REQUEST = joined(
 """The options of a request: what is made, of what, with what."""
 ANSWER = [
     Option(["--ways-out"], is_flag=True, heading=TOLD,
-           help="Look for changes with which checks pass that fail or warn."),
+           help="Look for changes that make checks pass that fail or warn."),
     Option(["--trace"], metavar="RULE,...", heading=TOLD,
-           help="The rules of strength to write the calculation out of, such as bolts,bending; all: every one."),
-    Option(["--placed"], is_flag=True, heading=TOLD, help="Tell the frame part by part, in its place (in JSON)."),
+           help="Write out the calculation of these rules of strength, such as bolts,bending; all: of every one."),
+    Option(["--placed"], is_flag=True, heading=TOLD, help="List every part of the frame with its place (in JSON)."),
     table_option("all that have rows; csv: the costs"),
     Option(["--value"], metavar="VALUE", heading=TOLD,
            help="One value alone, such as total or boards; or its path in the JSON, as frame.size.height.text."),

@@ -33,7 +33,7 @@ _MOST_DAYS: Final = 3650
 @click.command(context_settings=HELP)
 @data_option
 def migrate(data: str) -> None:
-    """Bring the store's tables to this version; a data folder that is not there yet is made."""
+    """Bring the store's tables to this version; a data folder that is missing is made."""
     with opened(data) as store:
         before = store.migrate()
     told = {"new": "its tables were made", "behind": "its tables were brought up to this version"}
@@ -54,7 +54,7 @@ def backup(file: Path, data: str) -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 @data_option
 def restore_backup(file: Path, data: str) -> None:
-    """Make a store of a backup FILE, in a data folder that is empty or not there yet."""
+    """Make a store from a backup FILE, in a data folder that is empty or missing."""
     from sawbill.store import restore
 
     with _told():
@@ -139,7 +139,7 @@ def hand_over(old: str, new: str, data: str) -> None:
 @token.command("list", context_settings=HELP)
 @data_option
 def list_tokens(data: str) -> None:
-    """List the tokens: id, owner, label, scopes, and until when they open."""
+    """List the tokens: id, owner, label, scopes, and how long they last."""
     with opened(data) as store:
         for each in store.tokens.list():
             click.echo(_line(each))
@@ -149,7 +149,7 @@ def list_tokens(data: str) -> None:
 @click.argument("token_id", metavar="ID")
 @data_option
 def revoke_token(token_id: str, data: str) -> None:
-    """Let the token of an ID open nothing from now on."""
+    """Revoke the token with this ID: it opens nothing from now on."""
     with opened(data) as store:
         try:
             revoked = store.tokens.revoke(token_id)

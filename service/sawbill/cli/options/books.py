@@ -39,5 +39,5 @@ def several_prices_option() -> Option:
 
 def prices_option(**more: Any) -> Option:
     """The option that names a price book."""
-    words = {"help": f"{NAMED} Unset: that of --request, or {SAMPLE}.", **more}
+    words = {"help": f"{NAMED} Unset: the one that --request names, or {SAMPLE}.", **more}
     return Option(["--prices"], metavar="BOOK", type=BookName(), heading=PRICES, **words)

@@ -128,8 +128,8 @@ def _begins(each: Any, incomplete: str) -> bool:
 
 def _words(option: Any) -> Iterable[str]:
     """The words that an option may be, as far as they can be listed, or what it usually is."""
+    from sawbill.trade.declaring.reading import Reading
     from sawbill.trade.lumber import section
-    from sawbill.trade.option import Reading
 
     told = option.describe(Reading("inch", lambda role: "", section))
     if option.kind == "length":

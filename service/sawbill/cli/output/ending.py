@@ -16,7 +16,7 @@ NO: Final = 3
 CODES: Final = "\b\n" + "\n".join(
     (
         "Exit codes:",
-        "  0  it is done",
+        "  0  all went well",
         "  1  what was read has mistakes in it: a price book, a request, a table, a store",
         "  2  the command has mistakes in it: an unknown word, or a value that cannot be",
         "  3  there is no quote: it cannot be bought at these prices",

@@ -11,9 +11,9 @@ from decimal import Decimal
 from typing import Final, TypeVar
 
 from sawbill.prices.money import CURRENCIES, currency_decimals
+from sawbill.trade.declaring.reading import NO, YES
 from sawbill.trade.lengths import LengthError, System, format_length, parse_length
 from sawbill.trade.numbers import parse_percent, percent_text
-from sawbill.trade.option import NO, YES
 
 T = TypeVar("T")
 

@@ -14,7 +14,8 @@ from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL
 from sawbill.quoting.comparing.judging import Kind as BoundKind
 from sawbill.trade.declaring.kinds import MOST_TEXT, Free, Kind, Text, Whole, Wrong, whole_of
 from sawbill.trade.declaring.members import Either, Group, Member, Rows, Table, members
-from sawbill.trade.option import Json, Reading, show
+from sawbill.trade.declaring.reading import Reading
+from sawbill.trade.declaring.shown import Json, show
 
 MOST_ENTRIES: Final = 50
 """How many designs, price books, quantities, or values of one option a comparison may name."""

@@ -20,10 +20,10 @@ from sawbill.quoting.comparing.asked import COMMON, COMPARISON
 from sawbill.quoting.comparing.grid import MOST_ROWS, Combination, Entry, Grid
 from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL, Bound, Wishes
 from sawbill.quoting.comparing.judging import Kind as BoundKind
+from sawbill.trade.declaring.shown import show
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import LengthError, parse_length
 from sawbill.trade.numbers import parse_number, parse_percent
-from sawbill.trade.option import show
 from sawbill.trade.quantities import QuantityError, parse_quantity
 
 

@@ -12,7 +12,7 @@ from sawbill.quoting.proposing.grid import MOST_COMBINATIONS
 from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, TO_LESSEN
 from sawbill.trade.declaring.kinds import MOST_TEXT, Free, Kind, Text, Whole, Word, Wrong
 from sawbill.trade.declaring.members import Group, Member, Rows, Table, members
-from sawbill.trade.option import Json, show
+from sawbill.trade.declaring.shown import Json, show
 
 ANY: Final = "any"
 NEAR: Final = "near"

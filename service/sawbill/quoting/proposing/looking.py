@@ -35,11 +35,11 @@ from sawbill.quoting.proposing.measures import Found, Number, clear_height
 from sawbill.quoting.quote import make_quote
 from sawbill.quoting.work import work_of
 from sawbill.registry import designs
+from sawbill.trade.declaring.reading import Reading
 from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import METRE
 from sawbill.trade.lumber import HEAVIEST, Material, Materials
-from sawbill.trade.option import Reading
 
 Kind = tuple[str, int, int, int | None]
 """Parts that may be cut from the same wood: their section, and what they are ripped to."""

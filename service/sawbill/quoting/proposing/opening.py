@@ -15,9 +15,11 @@ from sawbill.quoting.proposing.grid import Opened
 from sawbill.quoting.ways_out.changes import Change, reading_of, single_changes
 from sawbill.trade import option
 from sawbill.trade.declaring.kinds import whole_of
+from sawbill.trade.declaring.reading import OptionError, Reading
+from sawbill.trade.declaring.shown import show
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.lengths import INCH, MM, LengthError, format_length, parse_length
-from sawbill.trade.option import Option, OptionError, Reading, show
+from sawbill.trade.option import Option
 
 MOST_IN_ONE: Final = 300
 """How many combinations are tried where somebody only asks for less."""

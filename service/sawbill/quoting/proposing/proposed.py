@@ -18,9 +18,9 @@ from sawbill.quoting.proposing.grid import MOST_COMBINATIONS, Grid, Table
 from sawbill.quoting.proposing.looking import SETTINGS
 from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, TOOLS, Number, Wish
 from sawbill.quoting.proposing.opening import Opener
+from sawbill.trade.declaring.shown import show
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.lengths import LengthError
-from sawbill.trade.option import show
 from sawbill.trade.quantities import QuantityError
 
 IMPLIED: Final = (Wish("failed_checks", most=0), Wish(NEW_WARNINGS, most=0))

@@ -17,9 +17,10 @@ from sawbill.buying.lots import material_of
 from sawbill.checks.resistance.wood import graded
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade import fasteners, lumber, option
+from sawbill.trade.declaring.reading import Reading
 from sawbill.trade.design import Design, Options
 from sawbill.trade.lengths import INCH, MM, format_length
-from sawbill.trade.option import Option, Reading
+from sawbill.trade.option import Option
 
 STEPS: Final = {"inch": (INCH // 2, INCH), "metric": (10 * MM, 25 * MM)}
 """By how much a length is changed [nm]."""

@@ -77,7 +77,7 @@ class Jobs:
             return tuple(map(_known, connection.execute(query)))
 
     def delete(self, job_id: str, owner: str | None) -> None:
-        """Cancel a job, or forget what it came to. Raises UnknownJobError: there is none of this owner."""
+        """Cancel a job, or delete its result. Raises UnknownJobError: there is none of this owner."""
         mine = () if owner is None else (JOBS.c.owner == owner,)
 
         def remove(connection: Connection) -> None:

@@ -1,6 +1,6 @@
 """The headings under which a form, or the help of a command, lists what may be asked, each declared once.
 
-Whatever may be asked, an option of a design (`trade.option`) or a member of a request (`trade.members`), is `Headed`.
+Whatever may be asked is `Headed`: an option of a design (`trade.option`), a member of a request (`members`).
 """
 
 from __future__ import annotations

@@ -15,8 +15,8 @@ from typing import Any, Final
 
 from sawbill.trade.declaring.headings import WHAT, Headed, Heading
 from sawbill.trade.declaring.kinds import Free, Kind, Wrong
+from sawbill.trade.declaring.shown import Json, show
 from sawbill.trade.lengths import System
-from sawbill.trade.option import Json, show
 
 _MEMBER: Final = "asked"
 NEEDED: Final = dataclasses.MISSING

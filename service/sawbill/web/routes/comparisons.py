@@ -115,7 +115,7 @@ def _described(*forms: Media) -> dict[str, Any]:
 
 
 def compare_designs(form: Media, more: Sequence[str]) -> Response:
-    """Compare designs by address alone, with a tag: nothing is made where the caller holds the same already."""
+    """Compare designs by an address alone; with the tag of the answer you have, it is made again only if it changed."""
     raw, faults = comparison_request(service().designs, more)
     told = [*faults, *form_faults()]
     asked = read(raw, service(), handing_in.asker(), told, query=True, at_once=form is not NDJSON)
@@ -141,7 +141,7 @@ forms.serve(
     **_described(NDJSON),
 )  # fmt: skip
 def compare_designs_ndjson() -> Response:
-    """Compare designs by address alone, row by row as they are done."""
+    """Compare designs by an address alone, row by row as they are done."""
     return compare_designs(NDJSON, [])
 
 
@@ -161,7 +161,7 @@ def compare_designs_ndjson() -> Response:
     },
 )
 def make_comparison() -> Response:
-    """Compare designs, in the form that is accepted, or as a job."""
+    """Compare designs, in the format you prefer, or as a job."""
     if job_is_preferred():
         return _as_job()
     response = _by_body(media.accepted(SENT), [])

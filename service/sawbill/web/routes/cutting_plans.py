@@ -51,7 +51,7 @@ BODY: Final = {
     responses={"200": {"description": "The plan.", "content": media.content(POSTED, schema_of(PiecesPlan))}},
 )
 def plan_cutting() -> Response:
-    """Plan which boards to buy for own pieces, and how to cut them: as JSON, as a workbook or as text."""
+    """Plan which boards to buy for your own pieces, and how to cut them: as JSON, as a workbook or as text."""
     parameters()
     form = media.accepted(POSTED, "")
     made = make(body_of(JSON_TYPE), form="pieces")

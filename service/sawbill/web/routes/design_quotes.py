@@ -10,7 +10,7 @@ from flask_smorest import Blueprint
 from sawbill.answer.declared.quoted.placed import Placed
 from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.answer.quote import Quote
-from sawbill.web.http import problems
+from sawbill.web.http import problem_answers
 from sawbill.web.http.media import HTML, JSON, TABLE_FORMS, Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.routes.designs import NAME, PROBLEMS, QUERY
@@ -54,7 +54,7 @@ def _page(design: str, more: Sequence[str]) -> Response:
 
         return send(asked, tabled.form_of(HTML, "quote", repr(form)), write, tabled.form_faults())
     except Problem as problem:
-        if not problems.for_people():
+        if not problem_answers.for_people():
             raise
         return asking.at_fault(found, given, problem)
 

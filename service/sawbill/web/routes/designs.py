@@ -54,7 +54,7 @@ catalogues.serve(
 
 
 def get_design(form: Media, more: Sequence[str], design: str) -> Response:
-    """Tell all that may be asked of a design: its options, with their ranges and defaults."""
+    """Describe a design: its options, with their ranges and defaults."""
     found, given = design_called(design), parameters("price_book", "units", *more)
     name = given.get("price_book")
     try:

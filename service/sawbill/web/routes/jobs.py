@@ -43,7 +43,7 @@ HOURS: Final = int(KEPT_FOR.total_seconds()) // 3600
 
 @route(jobs, "GET /v1/jobs/<job_id>", schema_of(Job), "The job.", *READS, access="kept", path=ID)
 def get_job(job_id: str) -> Response:
-    """Tell how far a job is; the header Retry-After says when to ask again for one that has not ended."""
+    """Say how far a job is; the header Retry-After says when to ask again for one that has not ended."""
     parameters()
     return job_answer(_find(job_id))
 
@@ -59,7 +59,7 @@ RESULT: Final = {"oneOf": [schema_of(Comparison), schema_of(Proposal), schema_of
     },
 )  # fmt: skip
 def get_job_result(job_id: str) -> Response:
-    """Give what a job came to."""
+    """Give the result of a job."""
     parameters()
     return Response(_result(_find(job_id)), content_type=JSON.content_type, headers={"Cache-Control": "no-store"})
 
@@ -89,7 +89,7 @@ def _in(form: Media) -> None:
         return response
 
     result.__name__ = f"get_job_result_{form.suffix}"
-    result.__doc__ = f"Give what a job came to as {form.suffix.upper()}."
+    result.__doc__ = f"Give the result of a job, as {form.suffix.upper()}."
     route(
         jobs, f"GET /v1/jobs/<job_id>/result.{form.suffix}", None, "", "not-done", *READS,
         *problems.RECKONED, access="kept", path=ID, parameters=own,
@@ -106,7 +106,7 @@ for _form in (JSON, CSV, XLSX, TXT, HTML):
     responses={"204": {"description": "The job is cancelled, and its result deleted."}},
 )  # fmt: skip
 def cancel_job(job_id: str) -> Response:
-    """Cancel a job, or forget what it came to."""
+    """Cancel a job, or delete its result."""
     parameters()
     kept.store().jobs.delete(job_id, callers.reach())
     return Response(status=204)

@@ -28,7 +28,7 @@ LIST: Final = [*paging.QUERY, *filters.QUERY]
 
 
 def list_quotes(form: Media, more: Sequence[str]) -> Response:
-    """List your stored quotes, the newest first; who may do everything sees everybody's."""
+    """List your stored quotes, the newest first; with the scope admin, everybody's."""
     given = parameters(*(each["name"] for each in LIST), *more)
     if form is HTML:
         given = {name: text for name, text in given.items() if text}  # a form sends the fields that nobody filled in
@@ -44,7 +44,7 @@ def list_quotes(form: Media, more: Sequence[str]) -> Response:
 
 
 def quote_drift(form: Media, more: Sequence[str], quote_id: str) -> Response:
-    """Tell what became of a stored quote at today's prices, item by item, and why; nothing is stored."""
+    """Compare a stored quote with today's prices, item by item, and say why it changed; nothing is stored."""
     parameters(*more)
     if faults := tabled.form_faults():
         raise problems.faulty(faults, "parameter")

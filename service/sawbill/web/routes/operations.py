@@ -49,7 +49,7 @@ class ReadySchema(Sent):
 
 @route(operations, "GET /readyz", ReadySchema, "It can take requests.", "not-ready", access="open")
 def readyz() -> Response:
-    """Tell whether the service can take requests: its store answers and is at head, its engines reckon."""
+    """Say whether the service can take requests: its store answers and has this version's tables, its engines work."""
     parameters()
     found = service()
     faults = (
@@ -82,7 +82,7 @@ def readyz() -> Response:
     responses={"200": {"description": "What was counted.", "content": {"text/plain": {"schema": TEXT}}}},
 )
 def read_metrics() -> Response:
-    """Tell what all processes of the service have counted, in the text format of Prometheus."""
+    """Give the counts of all processes of the service, in the text format of Prometheus."""
     parameters()
     return Response(service().meters.told(_of_room(service().room)), content_type=metrics.CONTENT_TYPE)
 

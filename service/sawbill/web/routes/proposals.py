@@ -40,7 +40,7 @@ from sawbill.web.written import forms
 from sawbill.web.written.proposed import proposal_answer
 from sawbill.web.written.tabled import form_faults, form_of
 
-proposals = Blueprint("proposals", __name__, description="The best that options left open may become, proven.")
+proposals = Blueprint("proposals", __name__, description="The best values for options left open, proven.")
 
 FORMS: Final = (JSON, CSV, XLSX, TXT, HTML)
 SENT: Final = (JSON, CSV, XLSX, TXT)
@@ -78,7 +78,7 @@ PREFER: Final = as_a_job(f"up to {MOST_COMBINATIONS} combinations")
 
 
 def propose_design(form: Media, more: Sequence[str], design: str) -> Response:
-    """Propose the best that one design may become, by address alone."""
+    """Find the best values for the open options of a design, by an address alone."""
     raw, faults = proposal_request(design_called(design), more)
     asked = read(raw, service(), handing_in.asker(), [*faults, *form_faults()], query=True)
     revisions = [book.revision for book in asked.books]
@@ -104,7 +104,7 @@ forms.serve(
     },
 )  # fmt: skip
 def make_proposal() -> Response:
-    """Propose the best of what is left open, in the form that is accepted, or as a job."""
+    """Find the best values for options left open, in the format you prefer, or as a job."""
     if job_is_preferred():
         return _as_job()
     parameters()

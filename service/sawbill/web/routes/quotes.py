@@ -14,7 +14,7 @@ from sawbill.answer.kept import About, Requote, Requoted
 from sawbill.answer.quote import Quote
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
-from sawbill.trade.option import NO, YES
+from sawbill.trade.declaring.reading import NO, YES
 from sawbill.web.admission import access, callers
 from sawbill.web.http import media, problems
 from sawbill.web.http.answers import JSON_UTF8, json_answer
@@ -194,7 +194,7 @@ def _kept(form: Media) -> Response:
     responses=UNCHANGED,
 )
 def get_quote(quote_id: str) -> Response:
-    """Give a stored quote: the same bytes for ever, whatever became of prices and engine."""
+    """Give a stored quote: always the same bytes, however prices and the engine change."""
     parameters()
     return kept.quote_answer(kept.find(quote_id))
 
@@ -210,7 +210,7 @@ def get_quote(quote_id: str) -> Response:
     responses=UNCHANGED,
 )
 def get_quote_json(quote_id: str) -> Response:
-    """Give a stored quote, as JSON whatever is accepted."""
+    """Give a stored quote, as JSON."""
     return get_quote(quote_id)
 
 
@@ -224,7 +224,7 @@ def get_quote_json(quote_id: str) -> Response:
     path=ID,
 )
 def about_quote(quote_id: str) -> Response:
-    """Tell of a stored quote: its label, its owner, when it was stored, what it was made from."""
+    """Describe a stored quote: its label, its owner, when it was stored, what it was made from."""
     parameters()
     return json_answer(About.written(kept.find(quote_id).summary, PLAIN), cache="no-store")
 
@@ -246,7 +246,7 @@ def about_quote(quote_id: str) -> Response:
     },
 )
 def label_quote(quote_id: str) -> Response:
-    """Label a stored quote anew; nothing else of it can be changed."""
+    """Change the label of a stored quote; nothing else of it can be changed."""
     parameters()
     label = read_body(ABOUT_ASKED)["label"]
     about = kept.store().quotes.set_label(quote_id, callers.reach(), label)
@@ -286,7 +286,7 @@ def delete_quote(quote_id: str) -> Response:
     **_created(schema_of(Requote), "The new quote, stored as well, and what has changed since the old one."),
 )
 def requote(quote_id: str) -> Response:
-    """Price a stored quote's request by what its price book is today, and show line by line what changed and why.
+    """Quote the request of a stored quote again at today's prices, and show line by line what changed and why.
 
     A price book that came with the request is taken as it came. The request may have faults today that it had not when
     it was stored: its price book or a design may be gone. The body is empty.

@@ -17,7 +17,7 @@ from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA
 from sawbill.store import RIGHTS
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES
-from sawbill.trade.option import NO, YES
+from sawbill.trade.declaring.reading import NO, YES
 
 Json = dict[str, Any]
 

@@ -9,7 +9,7 @@ from marshmallow import RAISE, Schema, fields
 
 from sawbill.trade.declaring.kinds import Kind, Text, Whole, YesNo
 from sawbill.trade.declaring.members import Group, Member, Rows
-from sawbill.trade.option import NO, YES
+from sawbill.trade.declaring.reading import NO, YES
 from sawbill.web.schemas.fields import Sent
 
 

@@ -11,6 +11,7 @@ import logging
 import os
 import sqlite3
 import threading
+import weakref
 import zlib
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
@@ -75,10 +76,6 @@ class Recent:
         self._lock = threading.Lock()
         self._opened: tuple[int, sqlite3.Connection] | None = None
         self._failed = False
-
-    def __del__(self) -> None:
-        if self._opened is not None and self._opened[0] == os.getpid():
-            self._opened[1].close()
 
     def quote(self, key: str) -> Made | None:
         """Give a quote, if it is held."""
@@ -145,7 +142,13 @@ class Recent:
             )  # fmt: skip
             database.executescript(_TABLES)
             self._opened = os.getpid(), database
+            weakref.finalize(self, _closed, *self._opened)  # not `__del__`: it may run when modules are gone
         return self._opened[1]
+
+
+def _closed(process: int, database: sqlite3.Connection) -> None:
+    if process == os.getpid():
+        database.close()
 
 
 _TIMES: Final = ("hands_on", "finishing", "taking_apart")

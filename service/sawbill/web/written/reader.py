@@ -101,17 +101,25 @@ class Shape:
 
 def resources(api: Json) -> list[Resource]:
     """Give the addresses by resource, in the order of the description."""
-    found: dict[str, list[Operation]] = {tag["name"]: [] for tag in api["tags"]}
-    for address, item in api["paths"].items():
-        for method in (each for each in METHODS if each in item):
-            operation = item[method]
-            found[operation["tags"][0]].append(_operation(api, address, method, item, operation))
-    about = {tag["name"]: tag.get("description", "") for tag in api["tags"]}
-    return [
-        Resource(name.replace(" ", "-"), name[:1].upper() + name[1:], about[name], operations)
-        for name, operations in found.items()
-        if operations
+    return [resource(api, part) for part in parts(api)]
+
+
+def parts(api: Json) -> dict[str, Json]:
+    """The tag of each resource, by what its page is called, in the order of the description."""
+    return {tag["name"].replace(" ", "-"): tag for tag in api["tags"]}
+
+
+def resource(api: Json, part: str) -> Resource:
+    """Give the addresses of one resource."""
+    tag = parts(api)[part]
+    name = tag["name"]
+    operations = [
+        _operation(api, address, method, item, item[method])
+        for address, item in api["paths"].items()
+        for method in METHODS
+        if method in item and item[method]["tags"][0] == name
     ]
+    return Resource(part, name[:1].upper() + name[1:], tag.get("description", ""), operations)
 
 
 def parameters(api: Json) -> list[Field]:
@@ -121,7 +129,12 @@ def parameters(api: Json) -> list[Field]:
 
 def shapes(api: Json) -> list[Shape]:
     """Give the schemas that are shared, by name."""
-    return [_shape(name, schema) for name, schema in sorted(api["components"]["schemas"].items())]
+    return [shape(api, name) for name in sorted(api["components"]["schemas"])]
+
+
+def shape(api: Json, name: str) -> Shape:
+    """Give one of them."""
+    return _shape(name, api["components"]["schemas"][name])
 
 
 def _operation(api: Json, address: str, method: str, item: Json, operation: Json) -> Operation:

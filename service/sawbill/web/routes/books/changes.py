@@ -35,7 +35,7 @@ REVISIONS: Final = [
 
 
 def list_changes(form: Media, more: Sequence[str], name: str) -> Response:
-    """Tell what changed between two revisions: what rose, fell, came and went, by item, and the settings."""
+    """Show what changed between two revisions: what rose, fell, came and went, by item, and the settings."""
     given = parameters("from", "to", *more)
     now = found(service().library.get, name)
     faults = [] if "from" in given else [RequestFault(("from",), "missing", "from is missing; give a revision")]

@@ -135,7 +135,7 @@ def delete_price_book(name: str) -> Response:
     parameters=paging.QUERY,
 )
 def list_revisions(name: str) -> Response:
-    """List what a price book has been, the newest first, with who stored it and when."""
+    """List the revisions of a price book, the newest first, with who stored it and when."""
     limit, after = paging.asked(parameters("limit", "after"))
     library = service().library
     if library.in_folder(name):
@@ -173,7 +173,7 @@ def _serve_one(
     if not suffix:
         content.update(FILES)
     view.__name__ = called
-    view.__doc__ = f"Give {about}, {f'as {suffix[1:]} whatever is accepted' if suffix else 'as what is accepted'}."
+    view.__doc__ = f"Give {about}, {f'as {suffix[1:].upper()}' if suffix else 'in the format you prefer'}."
     tag = {
         "description": "Its revision.",
         "schema": {"type": "string"},
@@ -190,7 +190,7 @@ _serve(ADDRESS, "get_price_book", "a whole price book", NAME, lambda name: servi
 _serve(
     f"{ADDRESS}/revisions/<revision>",
     "get_price_book_revision",
-    "a price book as it is at a revision that it has or had",
+    "one revision of a price book, today's or an older one",
     [*NAME, REVISION],
     lambda name, revision: service().library.at(name, revision),
 )

@@ -53,7 +53,7 @@ def _body(description: str, schema: type[Schema], example: dict[str, str]) -> di
 
 @route(book_rights, f"GET {RIGHTS}", schema_of(BookRights), "The rights.", *MAY, access="price-book", path=NAME)
 def get_price_book_rights(name: str) -> Response:
-    """Tell who else may read and write a price book of yours."""
+    """Say who else may read and change a price book of yours."""
     parameters()
     return _told(name)
 
@@ -63,7 +63,7 @@ def get_price_book_rights(name: str) -> Response:
     access="price-book", path=WHOM, requestBody=_body("What they may do.", GrantAskedSchema, {"may": "read"}),
 )  # fmt: skip
 def let_price_book(name: str, to: str) -> Response:
-    """Let others read a price book of yours, or write it too; what you let them before is replaced."""
+    """Let others read a price book of yours, or change it too; this replaces what you let them do before."""
     parameters()
     store, asked = store_to_write(name), read_body(GRANT_ASKED)
     try:
@@ -78,7 +78,7 @@ def let_price_book(name: str, to: str) -> Response:
     path=WHOM,
 )  # fmt: skip
 def keep_price_book(name: str, to: str) -> Response:
-    """Take back what you let others do with a price book of yours."""
+    """Stop sharing a price book of yours with others."""
     parameters()
     store_to_write(name).rights.keep_from(name, to, callers.who())
     return _told(name)
@@ -90,7 +90,7 @@ def keep_price_book(name: str, to: str) -> Response:
     responses={"204": {"description": "It is theirs; those you shared it with still have it."}},
 )  # fmt: skip
 def give_price_book(name: str) -> Response:
-    """Give a price book of yours to another owner, who may take from you whatever you could do with it."""
+    """Give a price book of yours to another owner, who decides what you may still do with it."""
     parameters()
     store, asked = store_to_write(name), read_body(OWNER_ASKED)
     try:

@@ -92,7 +92,7 @@ def own_job(job_id: str) -> Response:
 @takes("quote")
 @by_form
 def drop_job(job_id: str) -> Response:
-    """Cancel a job, or forget what it came to."""
+    """Cancel a job, or delete its result."""
     parameters()
     kept.store().jobs.delete(job_id, callers.reach())
     return own.lead_on("/kept")

@@ -33,7 +33,7 @@ class HealthSchema(Schema):
 
 @route(health, "GET /healthz", HealthSchema, "The service answers.", access="open")
 def healthz() -> Response:
-    """Tell that the service answers."""
+    """Say that the service answers."""
     parameters()
     return json_answer({"status": "ok", "engine": ENGINE}, cache="no-store")
 

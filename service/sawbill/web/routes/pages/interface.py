@@ -38,10 +38,9 @@ def one_part(part: str) -> Response:
         return _page(part, parameters=reader.parameters(api))
     if part == reader.SCHEMAS:
         return _page(part, shapes=reader.shapes(api))
-    found = {each.part: each for each in reader.resources(api)}
-    if part not in found:
+    if part not in (found := reader.parts(api)):
         raise Problem("not-found", f"there is no page called {shown(part)}; {nearest(part[:60], found)}")
-    return _page("resource", resource=found[part])
+    return _page("resource", resource=reader.resource(api, part))
 
 
 @interface.get(reader.SHAPE)
@@ -49,10 +48,10 @@ def one_part(part: str) -> Response:
 def one_shape(name: str) -> Response:
     """Lay out one schema."""
     parameters()
-    found = {each.name: each for each in reader.shapes(described().content)}
-    if name not in found:
+    api = described().content
+    if name not in (found := api["components"]["schemas"]):
         raise Problem("not-found", f"there is no schema called {shown(name)}; {nearest(name[:60], found)}")
-    return _page("schema", shape=found[name])
+    return _page("schema", shape=reader.shape(api, name))
 
 
 def _page(template: str, **content: Any) -> Response:

@@ -15,11 +15,12 @@ from sawbill.trade.declaring import kinds
 from sawbill.trade.declaring.headings import by_heading
 from sawbill.trade.declaring.kinds import Kind
 from sawbill.trade.declaring.members import Member, Rows
+from sawbill.trade.declaring.reading import Reading
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.trade.lumber import section
 from sawbill.trade.mattresses import mattress_sizes
-from sawbill.trade.option import Option, Reading
+from sawbill.trade.option import Option
 from sawbill.web.http.queries import TOLD
 
 Faults = Mapping[str, Sequence[str]]
