@@ -15,9 +15,9 @@ from typing import Final
 import numpy as np
 
 from sawbill.buying.suppliers import sold
-from sawbill.buying.suppliers.levels import Floats, Ints, bound_of, raised
+from sawbill.buying.suppliers.levels import Floats, Ints, bound_of, raised, room_for
 from sawbill.buying.suppliers.market import Market
-from sawbill.buying.suppliers.swaps import improved, swept
+from sawbill.buying.suppliers.swaps import improved, swept, told_of
 from sawbill.buying.suppliers.wants import PackWant, bits, members
 
 WHOLE: Final = 1 << 16
@@ -61,6 +61,7 @@ class Figures:
         width = int((self.needs[:, 2] - self.needs[:, 1]).max(initial=0)) + 2
         room = (width, int(self.needs[:, 0].max(initial=1)) + 1)
         self._tables, self._origins, self._rests, self._ends = (np.zeros(room, np.int64) for _ in range(4))
+        self._room = room_for(self.rows, len(self.needs), len(market.sellers))
         self._lower()
 
     def _add(self, steps: int, packs: dict[int, list[tuple[int, int, int]]]) -> None:
@@ -118,17 +119,18 @@ class Figures:
     def raised(self, case: Case, begun: Floats, goal: int, rounds: int) -> tuple[int, Floats]:
         """The best bound met, and its shares (see levels.py)."""
         shares = np.where(case.fees[self.rows[:, 0]] > 0, begun, 0.0)
-        return raised(
+        bound = raised(
             self.needs, self.rows, case.packs, case.shut, case.fees, case.floors, shares, goal, rounds,
-            self._tables, self._origins,
+            self._tables, self._origins, self._room,
         )  # fmt: skip
+        return bound, shares
 
     def swept(self, case: Case, shares: Floats) -> tuple[int, Ints, Ints]:
         """A bound; by how much it rises without each seller; by how much at least if he is visited."""
         whole, without = shares.astype(np.int64), np.zeros(len(case.fees), np.int64)
         bound = swept(
             self.needs, self.rows, case.packs, case.shut, case.floors, whole, self._tables, self._origins,
-            self._rests, self._ends, without,
+            self._rests, self._ends, without, np.zeros(len(self.rows), np.int64),
         )  # fmt: skip
         left = case.fees.copy()
         np.subtract.at(left, self.rows[:, 0], whole)
@@ -150,7 +152,7 @@ class Figures:
         kept = np.array([fixed >> who & 1 for who in range(len(case.fees))], np.int64)
         cost = improved(
             self.needs, self.rows, case.packs, case.fees, case.floors, shut, kept, self._tables, self._origins,
-            self._rests, self._ends, moves, swaps,
+            self._rests, self._ends, told_of(len(shut), len(self.needs), len(self.rows)), moves, swaps,
         )  # fmt: skip
         return bits(np.flatnonzero(shut == 0).tolist()), cost
 
@@ -173,7 +175,8 @@ def make_ready() -> None:
     ones, room = np.ones((1, 3), np.int64), np.zeros((4, 2), np.int64)
     needs, rows = np.array([[1, 0, 1]], np.int64), np.array([[0, 0, 1]], np.int64)
     fees, none = np.ones(1, np.int64), np.zeros(1, np.int64)
-    raised(needs, rows, ones, none, fees, none, np.zeros(1), 2, 1, room, room.copy())
+    raised(needs, rows, ones, none, fees, none, np.zeros(1), 2, 1, room, room.copy(), room_for(rows, 1, 1))
     bound_of(needs, rows, ones, none, none, none, room, room.copy(), fees.copy(), fees.copy())
-    swept(needs, rows, ones, none, none, none, room, room.copy(), room.copy(), room.copy(), fees.copy())
-    improved(needs, rows, ones, fees, none, none.copy(), none, room, room.copy(), room.copy(), room.copy(), 1, True)
+    swept(needs, rows, ones, none, none, none, room, room.copy(), room.copy(), room.copy(), fees.copy(), fees.copy())
+    rest = (room, room.copy(), room.copy(), room.copy(), told_of(1, 1, 1))
+    improved(needs, rows, ones, fees, none, none.copy(), none, *rest, 1, True)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
+from typing import Final
 
 from sawbill import cutting
 from sawbill.buying.boards import Boards, lacking_of, share_of, spare_at_least, spare_boards, told
@@ -14,12 +17,20 @@ from sawbill.buying.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bi
 from sawbill.cutting import Infeasible
 from sawbill.prices.pricebook import LumberOffer
 
+MOST_PLANS: Final = 800
+"""How many plans of boards are made for sets of suppliers."""
+
 
 class Clock:
     """When the search must end (time.monotonic [s]), and how many plans of boards were made so far."""
 
     def __init__(self, end: float) -> None:
         self.end, self.plans = end, 0
+
+    @property
+    def is_over(self) -> bool:
+        """Whether it must end now."""
+        return self.plans >= MOST_PLANS or time.monotonic() > self.end
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +66,9 @@ class BoardWant:
         self.of = of
         self._wanted, self._clock, self._memory = wanted, clock, Memory()
         self._spare: int | None = None  # of how many sections all suppliers together sell spare boards
-        self._rates: dict[int, Fraction] | None = None
 
     def met(self, suppliers: int, must: Must = NOTHING) -> Met | Unmet:
-        """Plan boards from a set of suppliers, unless it is known what they cost."""
+        """Plan boards from a set of suppliers, unless it is known; what must be bought may also be of others."""
         known = self._memory.known(suppliers, must)
         return known or self._memory.add(suppliers, must, self._plan(suppliers, must, self._clock.end))
 
@@ -72,7 +82,7 @@ class BoardWant:
         known = self._memory.known(suppliers, must)
         if isinstance(known, Met):
             return known.bound
-        rates = self._worth_rates()
+        rates = self._worth_rates
         mine = [rates[who] for who in members(suppliers) if who in rates]
         paid = sum(self.offers[i].each * n for i, n in must) if not self._wanted.credit else 0
         return max(self._memory.least(suppliers, must), int(min(mine, default=0)), paid)
@@ -86,7 +96,7 @@ class BoardWant:
         """What each supplier asks for all of it, were it bought at his best rate; none where all may be on hand."""
         if not self._memory.least(bits(self.of), NOTHING):
             return {}
-        rates = {who: int(rate) for who, rate in self._worth_rates().items()}
+        rates = {who: int(rate) for who, rate in self._worth_rates.items()}
         if self.credited or self._spare:
             rates = dict.fromkeys(set(self.of), 0) | rates
         return dict(sorted(rates.items()))
@@ -97,7 +107,7 @@ class BoardWant:
         taken = {item_key(offer) for offer in fixed.values()}
         mine = {
             i: fixed.get(i, offer) for i, (offer, who) in enumerate(zip(self.offers, self.of, strict=True))
-            if suppliers >> who & 1 and (i in fixed or item_key(offer) not in taken)
+            if i in fixed or (suppliers >> who & 1 and item_key(offer) not in taken)
         }  # fmt: skip
         wanted = replace(self._wanted, usable=tuple(mine.values()), must={mine[i]: n for i, n in must})
         found = best_deal(wanted, end)
@@ -120,13 +130,37 @@ class BoardWant:
         """A price that is committed to: it holds for every board of its item, as far as it is the one charged."""
         return replace(self.offers[i], least_quantity=1, in_stock=tier_of(self.offers[i], self.offers)[1])
 
+    @property
+    def worth(self) -> float:
+        """What all that is not cut from wood on hand is worth, by the linear programme's prices of pieces [price]."""
+        return float(self._worths[0])
+
+    def worth_of(self, i: int) -> float:
+        """What a board of an offer holds at most, by the same prices [price]."""
+        return self._held[i]
+
+    @cached_property
+    def _held(self) -> list[float]:
+        holds = self._worths[1]
+        return [float(holds[_kind(offer)]) for offer in self.offers]
+
+    @cached_property
     def _worth_rates(self) -> dict[int, Fraction]:
         """For each supplier, what all would cost at least if it were bought from him alone [price]."""
-        if self._rates is None:
-            self._rates = {} if self._wanted.credit else self._bound_by_worths()
-        return self._rates
+        rates: dict[int, Fraction] = {}
+        if self.credited:
+            return rates
+        rest, holds = self._worths
+        for offer, who in zip(self.offers, self.of, strict=True):
+            most = holds[_kind(offer)]
+            if most > 0:
+                rate = rest * offer.each / most
+                rates[who] = min(rates.get(who, rate), rate)
+        return rates
 
-    def _bound_by_worths(self) -> dict[int, Fraction]:
+    @cached_property
+    def _worths(self) -> tuple[Fraction, dict[tuple[object, ...], Fraction]]:
+        """What all that is not cut from wood on hand is worth, and what a board of each kind holds at most [price]."""
         wanted = self._wanted
         own = [
             Lot(Wood(o.section, o.species, o.grade, o.length, 0, design_values=o.design_values), 0, o.quantity)
@@ -139,15 +173,8 @@ class BoardWant:
         on_hand = sum(
             (worths.holds.get(str(i), Fraction(0)) * (lot.available or 0) for i, lot in enumerate(own)), Fraction(0)
         )
-        rest = max(Fraction(0), worths.total - on_hand)
         holds = {kind: worths.holds.get(str(i), Fraction(0)) for i, kind in enumerate(kinds, len(own))}
-        rates: dict[int, Fraction] = {}
-        for offer, who in zip(self.offers, self.of, strict=True):
-            most = holds[_kind(offer)]
-            if most > 0:
-                rate = rest * offer.each / most
-                rates[who] = min(rates.get(who, rate), rate)
-        return rates
+        return max(Fraction(0), worths.total - on_hand), holds
 
 
 def _kind(offer: LumberOffer) -> tuple[object, ...]:
