@@ -120,9 +120,11 @@ class Room(NamedTuple):
 
 def room_for(rows: Ints, needs: int, sellers: int) -> Room:
     """Room for these; sizes: how many rows each supplier has."""
-    sizes = np.bincount(rows[:, 0], minlength=sellers).astype(np.int64)
-    floats, ints = (np.zeros(sellers) for _ in range(2)), (np.zeros(len(rows), np.int64) for _ in range(2))
-    return Room(np.zeros(len(rows)), *ints, np.zeros(needs, np.int64), np.zeros(sellers, np.int64), sizes, *floats)
+    number, sizes = len(rows), np.bincount(rows[:, 0], minlength=sellers).astype(np.int64)
+    return Room(
+        np.zeros(number), np.zeros(number, np.int64), np.zeros(number, np.int64), np.zeros(needs, np.int64),
+        np.zeros(sellers, np.int64), sizes, np.zeros(sellers), np.zeros(sellers),
+    )  # fmt: skip
 
 
 @compiled

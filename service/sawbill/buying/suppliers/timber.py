@@ -13,7 +13,7 @@ from sawbill import cutting
 from sawbill.buying.boards import Boards, lacking_of, share_of, spare_at_least, spare_boards, told
 from sawbill.buying.deals import Deal, best_deal, used_of
 from sawbill.buying.lots import Lot, Wanted, Wood, order_of
-from sawbill.buying.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bits, item_key, members, tier_of
+from sawbill.buying.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bits, item_key, tier_of
 from sawbill.cutting import Infeasible
 from sawbill.prices.pricebook import LumberOffer
 
@@ -82,10 +82,9 @@ class BoardWant:
         known = self._memory.known(suppliers, must)
         if isinstance(known, Met):
             return known.bound
-        rates = self._worth_rates
-        mine = [rates[who] for who in members(suppliers) if who in rates]
+        mine = [least for who, least in self._asked.items() if suppliers >> who & 1]
         paid = sum(self.offers[i].each * n for i, n in must) if not self._wanted.credit else 0
-        return max(self._memory.least(suppliers, must), int(min(mine, default=0)), paid)
+        return max(self._memory.least(suppliers, must), min(mine, default=0), paid)
 
     @property
     def credited(self) -> bool:
@@ -96,10 +95,10 @@ class BoardWant:
         """What each supplier asks for all of it, were it bought at his best rate; none where all may be on hand."""
         if not self._memory.least(bits(self.of), NOTHING):
             return {}
-        rates = {who: int(rate) for who, rate in self._worth_rates.items()}
+        asked = self._asked
         if self.credited or self._spare:
-            rates = dict.fromkeys(set(self.of), 0) | rates
-        return dict(sorted(rates.items()))
+            asked = dict.fromkeys(set(self.of), 0) | asked
+        return dict(sorted(asked.items()))
 
     def _plan(self, suppliers: int, must: Must, end: float) -> Met | Unmet:
         self._clock.plans += 1
@@ -142,21 +141,25 @@ class BoardWant:
     @cached_property
     def _held(self) -> list[float]:
         holds = self._worths[1]
-        return [float(holds[_kind(offer)]) for offer in self.offers]
+        return [float(holds[kind]) for kind in self._kinds]
 
     @cached_property
-    def _worth_rates(self) -> dict[int, Fraction]:
+    def _kinds(self) -> list[tuple[object, ...]]:
+        return [_kind(offer) for offer in self.offers]
+
+    @cached_property
+    def _asked(self) -> dict[int, int]:
         """For each supplier, what all would cost at least if it were bought from him alone [price]."""
-        rates: dict[int, Fraction] = {}
+        asked: dict[int, int] = {}
         if self.credited:
-            return rates
+            return asked
         rest, holds = self._worths
-        for offer, who in zip(self.offers, self.of, strict=True):
-            most = holds[_kind(offer)]
-            if most > 0:
-                rate = rest * offer.each / most
-                rates[who] = min(rates.get(who, rate), rate)
-        return rates
+        rates = {kind: rest / most for kind, most in holds.items() if most > 0}
+        for offer, who, kind in zip(self.offers, self.of, self._kinds, strict=True):
+            if kind in rates:
+                least = offer.each * rates[kind].numerator // rates[kind].denominator
+                asked[who] = min(asked.get(who, least), least)
+        return asked
 
     @cached_property
     def _worths(self) -> tuple[Fraction, dict[tuple[object, ...], Fraction]]:
@@ -166,7 +169,8 @@ class BoardWant:
             Lot(Wood(o.section, o.species, o.grade, o.length, 0, design_values=o.design_values), 0, o.quantity)
             for o in wanted.request.on_hand
         ]
-        kinds = {_kind(offer): offer for offer in sorted(self.offers, key=_dearest_first)}
+        dearest_first = sorted(zip(self._kinds, self.offers, strict=True), key=lambda each: -each[1].each)
+        kinds = dict(dearest_first)
         trim = wanted.request.shop.end_trim
         lots = [*own, *(Lot(_wood(offer, trim), offer.each, None) for offer in kinds.values())]
         worths = cutting.worths(order_of(wanted, lots), self._clock.end)
@@ -186,7 +190,3 @@ def _wood(offer: LumberOffer, trim: int) -> Wood:
     return Wood(
         offer.section, offer.species, offer.grade, offer.usable_length, trim, offer, design_values=offer.design_values
     )
-
-
-def _dearest_first(offer: LumberOffer) -> int:
-    return -offer.each

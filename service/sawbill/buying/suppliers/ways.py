@@ -87,8 +87,8 @@ class Bounds:
 class Reach:
     """What must be reached: needed: what is to be spent at each of who [minor units]; visited: by whom all is sold.
 
-    beyond: no way that costs as much is of use [price]; many: how many ways are kept when they are joined; sure: whether
-    the goods of each are reckoned to be some more than they are where they are more, so that nothing is lost.
+    beyond: no way that costs as much is of use [price]; many: how many ways are kept when they are joined; sure:
+    whether the goods of each are reckoned to be some more than they are where ways are more, so that none is lost.
     """
 
     market: Market
