@@ -26,24 +26,28 @@ from sawbill.prices.forms.asjson import read_json
 
 
 class Boards:
-    """The time that the planner takes for plans and worths of boards, measured where it is asked [s]."""
+    """The time that the planner takes for boards: which, how they are cut, and what they are worth at most [s]."""
 
     def __init__(self) -> None:
         self.seconds, self.plans = 0.0, 0
-        self._asked, self._valued = timber.best_deal, cutting.worths
+        self._asked, self._told, self._valued = timber.best_deal, timber.told, cutting.worths
         timber.best_deal = self.best_deal  # type: ignore[assignment]
+        timber.told = self.told  # type: ignore[assignment]
         cutting.worths = self.worths  # type: ignore[misc]
 
     def best_deal(self, *asked: Any) -> Any:
         self.plans += 1
         return self._timed(self._asked, *asked)
 
+    def told(self, *asked: Any, **wishes: Any) -> Any:
+        return self._timed(self._told, *asked, **wishes)
+
     def worths(self, *asked: Any) -> Any:
         return self._timed(self._valued, *asked)
 
-    def _timed(self, ask: Any, *asked: Any) -> Any:
+    def _timed(self, ask: Any, *asked: Any, **wishes: Any) -> Any:
         begun = time.process_time()
-        found = ask(*asked)
+        found = ask(*asked, **wishes)
         self.seconds += time.process_time() - begun
         return found
 

@@ -11,7 +11,7 @@ from tests.buying.suppliers.whole import Whole
 
 from sawbill.asked.lines import Need
 from sawbill.buying.boards import NothingFitsError
-from sawbill.buying.suppliers import cheapest_sourcing, ways
+from sawbill.buying.suppliers import beyond, cheapest_sourcing, minimums, ways
 from sawbill.buying.takeoff import CutLine, TakeOff
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import INCH
@@ -205,3 +205,20 @@ def test_pieces_sold_singly_by_two_who_deliver_take_little_time_and_are_bought_a
     least = Whole(off, request, book).least()
     assert least is not None
     assert found.cost - found.gap <= least <= found.cost
+
+
+def test_boards_beyond_the_need_are_as_cheap_listed_as_added_one_kind_after_the_other(
+    tiny_book: Build, ask: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Too many purchases to be listed, or one fewer than that, make no difference to what is found."""
+    listed = list[bool]()
+    looked = minimums.Minimums.lists_boards.fget
+    assert looked is not None
+    monkeypatch.setattr(
+        minimums.Minimums, "lists_boards", property(lambda own: listed.append(looked(own)) or listed[-1])
+    )
+    for most in (0, 12):
+        monkeypatch.setattr(beyond, "MOST", most)
+        for seed in range(500, 540):
+            check(seed, tiny_book, ask)
+    assert {True, False} == set(listed)

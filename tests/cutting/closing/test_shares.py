@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import product
+from itertools import islice, product
 from operator import le
 from random import Random
 
@@ -24,4 +24,12 @@ def test_the_ways_to_share_are_those_that_no_other_makes_needless() -> None:
 
 def test_many_alike_parts_of_four_sections_are_shared_without_comparing_every_two_ways() -> None:
     """26 parts in 4 sections: 3,654 ways, the compositions of 26 into 4 (29 choose 3), of 19,683 that reach it."""
-    assert len(least_amounts([range(27)] * 4, 26)) == 3654
+    assert sum(1 for _ in least_amounts([range(27)] * 4, 26)) == 3654
+
+
+def test_where_the_ways_to_share_are_very_many_no_more_are_listed_than_may_be() -> None:
+    """2,000 parts of nine sections, some 10^24 ways (2,008 choose 8): the first come at once, and are needed."""
+    able, demand = [range(2_001)] * 9, 2_000
+    first = list(islice(least_amounts(able, demand), 1_000))
+    assert len(set(first)) == 1_000
+    assert {sum(each) for each in first} == {demand}

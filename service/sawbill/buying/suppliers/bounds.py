@@ -14,9 +14,9 @@ from sawbill.buying.suppliers.market import Market
 from sawbill.buying.suppliers.minimums import Bought
 from sawbill.buying.suppliers.wants import Must, members
 
-FIRST_ROUNDS: Final = 60
+FIRST_ROUNDS: Final = 40
 """In how many steps at most the fees are shared out at first."""
-ROUNDS: Final = 6
+ROUNDS: Final = 4
 """In how many at most at a later node, from the shares found before."""
 PARTS: Final = 16
 """By how many shares prices are lowered in trial, where goods must reach a minimum."""

@@ -15,9 +15,9 @@ from typing import Final
 import numpy as np
 
 from sawbill.buying.suppliers import sold
-from sawbill.buying.suppliers.levels import Floats, Ints, bound_of, raised
+from sawbill.buying.suppliers.levels import Floats, Ints, bound_of, raised, room_for
 from sawbill.buying.suppliers.market import Market
-from sawbill.buying.suppliers.swaps import improved, swept
+from sawbill.buying.suppliers.swaps import improved, swept, told_of
 from sawbill.buying.suppliers.wants import PackWant, bits, members
 
 WHOLE: Final = 1 << 16
@@ -57,10 +57,14 @@ class Figures:
         self.needs, self.rows, self.packs = (
             np.array(each, np.int64).reshape(-1, 3) for each in (self._needs, self._rows, self._packs)
         )
-        self._of = np.repeat(self.rows[:, 0], self.rows[:, 2] - self.rows[:, 1])
+        self._widths = self.rows[:, 2] - self.rows[:, 1]
+        self._of = np.repeat(self.rows[:, 0], self._widths)
         width = int((self.needs[:, 2] - self.needs[:, 1]).max(initial=0)) + 2
         room = (width, int(self.needs[:, 0].max(initial=1)) + 1)
         self._tables, self._origins, self._rests, self._ends = (np.zeros(room, np.int64) for _ in range(4))
+        ends = [0, *self.rows[:, 2].tolist()]
+        self._boards = [(ends[first], ends[last]) for _, first, last in self._needs[: len(market.boards)]]
+        self._room = room_for(self.rows, len(self.needs), len(market.sellers))
         self._lower()
 
     def _add(self, steps: int, packs: dict[int, list[tuple[int, int, int]]]) -> None:
@@ -72,11 +76,11 @@ class Figures:
 
     def _lower(self) -> None:
         """Find whose prices to lower: of whoever sells too little of the order for a delivery, by all of the trip."""
-        market = self.market
-        alone = np.zeros(len(market.sellers), np.int64)
-        for steps, first, last in self.needs.tolist():
-            for who, begin, end in self.rows[first:last].tolist():
-                alone[who] += min(-(-steps // size) * price for size, price, _ in self.packs[begin:end].tolist())
+        market, alone = self.market, np.zeros(len(self.market.sellers), np.int64)
+        steps = np.repeat(np.repeat(self.needs[:, 0], self.needs[:, 2] - self.needs[:, 1]), self._widths)
+        if len(self.rows):
+            by_pack = -(-steps // self.packs[:, 0]) * self.packs[:, 1]
+            np.add.at(alone, self.rows[:, 0], np.minimum.reduceat(by_pack, self.rows[:, 1]))
         credited = {who for board in market.boards if board.credited for who in board.of}
         self.lowered = np.zeros(len(market.sellers), np.int64)
         self.minimums = [seller.minimum * seller.weight * market.per_price for seller in market.sellers]
@@ -88,27 +92,22 @@ class Figures:
                 self.lowered[who] = min(WHOLE, spared * WHOLE // self.minimums[who])
 
     def case(self, may: int, visited: int, off: Ints, paid: Sequence[int]) -> Case:
-        """The figures where only these sellers may be visited, and some are.
+        """The figures where only these sellers may be visited, and some are; boards cost no less than they do at least.
 
         off: how much the prices of each are lowered, of WHOLE; paid: at least for every want [price].
         """
-        market, number = self.market, len(self.market.sellers)
-        shut, fees = np.ones(number, np.int64), self._visits.copy()
-        for who in np.flatnonzero(off).tolist():
-            fees[who] = self.fee(who, off)
-        shut[list(members(may))] = 0
+        fees, packs, floors = self._visits.copy(), self.packs.copy(), np.array(paid, np.int64) * self.market.per_price
+        shut = np.array([not may >> who & 1 for who in range(len(fees))], np.int64)
+        if off.any():
+            for who in np.flatnonzero(off).tolist():
+                fees[who] = self.fee(who, off)
+            packs[:, 1] = packs[:, 1] * (WHOLE - off[self._of]) // WHOLE
+            for j in np.flatnonzero(floors).tolist():
+                most = max((int(off[who]) for who in members(self.market.sold[j] & may)), default=0)
+                floors[j] = int(floors[j]) * (WHOLE - most) // WHOLE
         fees[list(members(visited))] = 0
-        packs = self.packs.copy()
-        packs[:, 1] = packs[:, 1] * (WHOLE - off[self._of]) // WHOLE
-        floors = np.array(paid, np.int64) * market.per_price
-        for j in np.flatnonzero(floors).tolist():
-            most = max((int(off[who]) for who in members(market.sold[j] & may)), default=0)
-            floors[j] = int(floors[j]) * (WHOLE - most) // WHOLE
-        for j in range(len(market.boards)):
-            _, first, last = self.needs[j]
-            if last > first:
-                boards = packs[self.rows[first, 1] : self.rows[last - 1, 2]]
-                boards[:, 1] = np.maximum(boards[:, 1], floors[j])
+        for j, (first, last) in enumerate(self._boards):
+            np.maximum(packs[first:last, 1], floors[j], out=packs[first:last, 1])
         return Case(shut, fees, packs, floors)
 
     def fee(self, who: int, off: Ints) -> int:
@@ -118,17 +117,18 @@ class Figures:
     def raised(self, case: Case, begun: Floats, goal: int, rounds: int) -> tuple[int, Floats]:
         """The best bound met, and its shares (see levels.py)."""
         shares = np.where(case.fees[self.rows[:, 0]] > 0, begun, 0.0)
-        return raised(
+        bound = raised(
             self.needs, self.rows, case.packs, case.shut, case.fees, case.floors, shares, goal, rounds,
-            self._tables, self._origins,
+            self._tables, self._origins, self._room,
         )  # fmt: skip
+        return bound, shares
 
     def swept(self, case: Case, shares: Floats) -> tuple[int, Ints, Ints]:
         """A bound; by how much it rises without each seller; by how much at least if he is visited."""
         whole, without = shares.astype(np.int64), np.zeros(len(case.fees), np.int64)
         bound = swept(
             self.needs, self.rows, case.packs, case.shut, case.floors, whole, self._tables, self._origins,
-            self._rests, self._ends, without,
+            self._rests, self._ends, without, np.zeros(len(self.rows), np.int64),
         )  # fmt: skip
         left = case.fees.copy()
         np.subtract.at(left, self.rows[:, 0], whole)
@@ -150,7 +150,7 @@ class Figures:
         kept = np.array([fixed >> who & 1 for who in range(len(case.fees))], np.int64)
         cost = improved(
             self.needs, self.rows, case.packs, case.fees, case.floors, shut, kept, self._tables, self._origins,
-            self._rests, self._ends, moves, swaps,
+            self._rests, self._ends, told_of(len(shut), len(self.needs), len(self.rows)), moves, swaps,
         )  # fmt: skip
         return bits(np.flatnonzero(shut == 0).tolist()), cost
 
@@ -173,7 +173,8 @@ def make_ready() -> None:
     ones, room = np.ones((1, 3), np.int64), np.zeros((4, 2), np.int64)
     needs, rows = np.array([[1, 0, 1]], np.int64), np.array([[0, 0, 1]], np.int64)
     fees, none = np.ones(1, np.int64), np.zeros(1, np.int64)
-    raised(needs, rows, ones, none, fees, none, np.zeros(1), 2, 1, room, room.copy())
+    raised(needs, rows, ones, none, fees, none, np.zeros(1), 2, 1, room, room.copy(), room_for(rows, 1, 1))
     bound_of(needs, rows, ones, none, none, none, room, room.copy(), fees.copy(), fees.copy())
-    swept(needs, rows, ones, none, none, none, room, room.copy(), room.copy(), room.copy(), fees.copy())
-    improved(needs, rows, ones, fees, none, none.copy(), none, room, room.copy(), room.copy(), room.copy(), 1, True)
+    swept(needs, rows, ones, none, none, none, room, room.copy(), room.copy(), room.copy(), fees.copy(), fees.copy())
+    rest = (room, room.copy(), room.copy(), room.copy(), told_of(1, 1, 1))
+    improved(needs, rows, ones, fees, none, none.copy(), none, *rest, 1, True)

@@ -12,6 +12,8 @@ in whole numbers for shares rounded down, so that it holds whatever the steps.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -103,6 +105,28 @@ def bound_of(
     return total
 
 
+class Room(NamedTuple):
+    """Room to share out fees in: by row, by need, then by supplier."""
+
+    shares: Floats
+    whole: Ints
+    used: Ints
+    levels: Ints
+    counts: Ints
+    sizes: Ints
+    sums: Floats
+    active: Floats
+
+
+def room_for(rows: Ints, needs: int, sellers: int) -> Room:
+    """Room for these; sizes: how many rows each supplier has."""
+    number, sizes = len(rows), np.bincount(rows[:, 0], minlength=sellers).astype(np.int64)
+    return Room(
+        np.zeros(number), np.zeros(number, np.int64), np.zeros(number, np.int64), np.zeros(needs, np.int64),
+        np.zeros(sellers, np.int64), sizes, np.zeros(sellers), np.zeros(sellers),
+    )  # fmt: skip
+
+
 @compiled
 def raised(
     needs: Ints,
@@ -111,34 +135,28 @@ def raised(
     shut: Ints,
     fees: Ints,
     floors: Ints,
-    begun: Floats,
+    best_shares: Floats,
     goal: int,
     rounds: int,
     tables: Ints,
     origins: Ints,
-) -> tuple[int, Floats]:
-    """Share out the fees better and better, until the levels add up to the goal; their best sum, and its shares."""
-    number = len(rows)
-    shares = begun.copy()
-    best_shares = begun.copy()
-    whole = np.zeros(number, np.int64)
-    used = np.zeros(number, np.int64)
-    levels = np.zeros(len(needs), np.int64)
-    counts = np.zeros(len(fees), np.int64)
-    sizes = np.zeros(len(fees), np.int64)
+    room: Room,
+) -> int:
+    """Share out the fees better and better, until the levels add up to the goal; their best sum.
+
+    best_shares: to begin with, then those of that sum.
+    """
+    shares, whole, used = room.shares, room.whole, room.used
+    copied(best_shares, shares)
     best, pace, idle = -1, 1.0, 0
-    for row in range(number):
-        sizes[rows[row, 0]] += 1
     for _ in range(rounds):
-        for row in range(number):
+        for row in range(len(rows)):
             whole[row] = int(shares[row])
-        found = bound_of(needs, rows, packs, shut, whole, floors, tables, origins, used, levels)
+        found = bound_of(needs, rows, packs, shut, whole, floors, tables, origins, used, room.levels)
+        idle = 0 if found > best + (goal - best) // 50 else idle + 1
         if found > best:
-            idle = 0 if found > best + (goal - best) // 50 else idle + 1
             best = found
             copied(shares, best_shares)
-        else:
-            idle += 1
         if best >= goal:
             break
         if idle >= 10:
@@ -146,17 +164,18 @@ def raised(
             if pace < 0.02:
                 break
             copied(best_shares, shares)
-        step = pace * (goal - found) / _length(rows, fees, used, sizes, counts)
-        for row in range(number):
+        step = pace * (goal - found) / _length(rows, fees, used, room)
+        for row in range(len(rows)):
             if used[row] != 0:
                 shares[row] += step
-        fitted(shares, rows, fees)
-    return best, best_shares
+        fitted(shares, rows, fees, room)
+    return best
 
 
 @compiled_part
-def _length(rows: Ints, fees: Ints, used: Ints, sizes: Ints, counts: Ints) -> float:
+def _length(rows: Ints, fees: Ints, used: Ints, room: Room) -> float:
     """How far all shares together move by one step each of those that are used, their sums held; 1 where not at all."""
+    counts, sizes = room.counts, room.sizes
     emptied(counts)
     for row in range(len(rows)):
         counts[rows[row, 0]] += used[row]
@@ -168,10 +187,9 @@ def _length(rows: Ints, fees: Ints, used: Ints, sizes: Ints, counts: Ints) -> fl
 
 
 @compiled_part
-def fitted(shares: Floats, rows: Ints, fees: Ints) -> None:
+def fitted(shares: Floats, rows: Ints, fees: Ints, room: Room) -> None:
     """Take as much from each share of a fee as makes them fit it, none below nothing (the nearest point that fits)."""
-    sums = np.zeros(len(fees))
-    active = np.zeros(len(fees))
+    sums, active = room.sums, room.active
     for _ in range(50):
         emptied(sums)
         emptied(active)

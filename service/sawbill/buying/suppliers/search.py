@@ -8,7 +8,6 @@ minimum, the node parts into fetching them and buying enough.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Sequence
 from dataclasses import replace
 from heapq import heappop, heappush
@@ -24,11 +23,10 @@ from sawbill.buying.suppliers.market import Basket, Market
 from sawbill.buying.suppliers.minimums import Minimums, must_of
 from sawbill.buying.suppliers.timber import Clock
 from sawbill.buying.suppliers.wants import NOTHING, Met, Must, Unmet, bits, members
+from sawbill.buying.suppliers.ways import FEW, MOST
 
 MOST_NODES: Final = 5_000
 """How many nodes are looked at."""
-MOST_PLANS: Final = 800
-"""How many plans of boards are made for sets of suppliers."""
 MOVES: Final = 60
 """By how many exchanges at most a set of suppliers is made cheaper."""
 
@@ -59,7 +57,7 @@ class Search:
         self._push(root)
         nodes = 0
         while self._open and self._open[0].bound < self.best.cost:
-            if nodes == MOST_NODES or self._clock.plans >= MOST_PLANS or time.monotonic() > self._clock.end:
+            if nodes == MOST_NODES or self._clock.is_over:
                 break
             nodes += 1
             self._look(heappop(self._open))
@@ -228,17 +226,22 @@ class Search:
         boards = sum(met.bound for met in basket.mets[: len(market.boards)])
         packs = sum(want.least(node.visited) for want in market.packs)
         least = self._visits(node) + market.per_price * (boards + packs)
-        beyond = -(-(self.best.cost - least) // market.per_price)
-        enough = Minimums(market, node.visited, node.delivered, basket.mets, beyond, self._clock.end)
-        if enough.late:
-            self._aside.append(node.bound)
-            return
-        if found := enough.cheapest():
-            bound = max(node.bound, least + market.per_price * found[0])
-            met = self._better(found[1]) if found[1] else None
-            if bound < self.best.cost:
-                if met and self._parted(node, met):
-                    return
-                self._aside.append(bound)
-        for must in enough.more_boards(node.must):
+        met, bound = None, self.best.cost
+        for most, sure in ((FEW, False), (MOST, True), (MOST, True)):
+            best = self.best.cost
+            beyond = -(-(best - least) // market.per_price)
+            enough = Minimums(market, node.visited, node.delivered, basket.mets, beyond, self._clock, most, sure)
+            if enough.late:
+                self._aside.append(node.bound)
+                return
+            found = enough.cheapest()
+            met = self._better(found.mets) if found.mets else None
+            bound = best if found.cost is None else max(node.bound, least + market.per_price * found.cost)
+            if found.exact or (sure and (bound >= self.best.cost or self.best.cost == best)):
+                break
+        if bound < self.best.cost:
+            if met and self._parted(node, met):
+                return
+            self._aside.append(bound)
+        for must in () if enough.lists_boards else enough.more_boards(node.must):
             self._push(replace(node, must=must))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 from math import gcd
@@ -21,13 +22,13 @@ def of(packs: Sequence[Pack], need: int, unit: int, steps: int) -> Iterator[tupl
 
     A lot is a number of packs that have a least quantity, a limit below the need or another price, of all such items.
     """
+    prices = Counter(pack.item for pack in packs)
     tied = list[Pack]()
-    for _, item in groupby(sorted(packs, key=lambda pack: pack.item), key=lambda pack: pack.item):
-        prices = list(item)
-        if len(prices) == 1 and prices[0].least == 1 and _enough(prices[0], need):
-            yield -(-prices[0].size // unit), prices[0].price, 1
+    for pack in packs:
+        if prices[pack.item] == 1 and pack.least == 1 and _enough(pack, need):
+            yield -(-pack.size // unit), pack.price, 1
         else:
-            tied += prices
+            tied.append(pack)
     if tied:
         costs = table(tied, unit, steps)
         for n in range(1, steps + 1):

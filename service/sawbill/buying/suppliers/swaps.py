@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from sawbill.buying.suppliers.levels import NEVER, Ints, forward, with_row
@@ -21,10 +23,12 @@ def swept(
     rests: Ints,
     ends: Ints,
     without: Ints,
+    apart: Ints,
 ) -> int:
     """The sum of the levels; without[s]: by how much it rises if nothing is bought from s.
 
-    Shares are lowered as far as no level falls by it: what is left of a fee then is what a visit costs beyond.
+    apart[row]: what its need costs without a row. Shares are lowered as far as no level falls by it: what is left of a
+    fee then is what a visit costs beyond.
     """
     total = 0
     emptied(without)
@@ -45,12 +49,13 @@ def swept(
                 continue
             with_row(i, i + 1, steps, tables, origins, row, rows, packs, shares[row])
             used = tables[-1]
-            apart, through = NEVER, NEVER
+            least, through = NEVER, NEVER
             for n in range(steps + 1):
                 rest = rests[i + 1, steps - n]
-                apart = min(apart, tables[i, n] + rest)
+                least = min(least, tables[i, n] + rest)
                 through = min(through, used[n] + rest)
-            without[s] = min(NEVER, without[s] + max(apart, floors[j]) - level)
+            apart[row] = max(least, floors[j])
+            without[s] = min(NEVER, without[s] + apart[row] - level)
             lower = min(shares[row], max(0, through - level))
             if lower > 0:
                 shares[row] -= lower
@@ -74,23 +79,43 @@ def _backward(
             with_row(i + 1, i, steps, rests, ends, first + i, rows, packs, shares[first + i])
 
 
+class Told(NamedTuple):
+    """What is known of a set of suppliers: by supplier what it costs more without, and what is saved with one more.
+
+    levels: what each need costs; apart, through: of each row, what its need costs without it, and by it, where it is
+    of one who is shut. rows: room for what is not looked at.
+    """
+
+    without: Ints
+    saved: Ints
+    changes: Ints
+    levels: Ints
+    apart: Ints
+    through: Ints
+    rows: Ints
+
+
+def told_of(sellers: int, needs: int, rows: int) -> Told:
+    """Room for what is told of so many."""
+    return Told(*(np.zeros(size, np.int64) for size in (sellers, sellers, sellers, needs, rows, rows, rows)))
+
+
 @compiled_part
 def gains(
-    needs: Ints, rows: Ints, packs: Ints, shut: Ints, shares: Ints, tables: Ints, origins: Ints, saved: Ints
-) -> int:
-    """saved[s]: what the goods cost less if one may also buy from a supplier who is shut; what they cost now."""
-    total = 0
-    emptied(saved)
+    needs: Ints, rows: Ints, packs: Ints, shut: Ints, shares: Ints, tables: Ints, origins: Ints, told: Told
+) -> None:
+    """Tell what is saved if one may also buy from a supplier who is shut."""
+    emptied(told.saved)
     for j in range(len(needs)):
         steps, first, last = needs[j, 0], needs[j, 1], needs[j, 2]
         level = forward(j, tables, origins, needs, rows, packs, shut, shares)
-        total += level
+        told.levels[j] = level
         for row in range(first, last):
             s = rows[row, 0]
             if shut[s] == 1:
                 cost = with_row(last - first, last - first + 1, steps, tables, origins, row, rows, packs, 0)
-                saved[s] += max(0, level - cost)
-    return total
+                told.through[row] = cost
+                told.saved[s] += max(0, level - cost)
 
 
 @compiled
@@ -106,6 +131,7 @@ def improved(
     origins: Ints,
     rests: Ints,
     ends: Ints,
+    told: Told,
     moves: int,
     swaps: bool,
 ) -> int:
@@ -114,36 +140,61 @@ def improved(
     swaps: whether both at once is tried; fixed: those never left out;
     shut: 1 for those not in the set, who may be taken in, 2 for those who may not.
     """
-    number = len(fees)
-    none = np.zeros(len(rows), np.int64)
-    without = np.zeros(number, np.int64)
-    saved = np.zeros(number, np.int64)
-    cost = swept(needs, rows, packs, shut, floors, none, tables, origins, rests, ends, without)
+    none, number = np.zeros(len(rows), np.int64), len(fees)
+    cost = swept(needs, rows, packs, shut, floors, none, tables, origins, rests, ends, told.without, told.apart)
     for s in range(number):
         cost += fees[s] if shut[s] == 0 else 0
     for _ in range(moves):
-        swept(needs, rows, packs, shut, floors, none, tables, origins, rests, ends, without)
-        gains(needs, rows, packs, shut, none, tables, origins, saved)
-        least, who = _best_move(shut, fixed, fees, without, saved)
+        gains(needs, rows, packs, shut, none, tables, origins, told)
+        least, who = _best_move(shut, fixed, fees, told.without, told.saved)
         other = -1
-        if who < 0 and swaps:
-            for s in range(number):
-                if shut[s] != 1 or saved[s] == 0:
-                    continue
-                shut[s] = 0
-                swept(needs, rows, packs, shut, floors, none, tables, origins, rests, ends, without)
-                shut[s] = 1
-                for t in range(number):
-                    change = fees[s] - saved[s] + without[t] - fees[t]
-                    if change < least and t != s and shut[t] == 0 and fixed[t] == 0:
-                        least, who, other = change, s, t
+        for s in range(number if who < 0 and swaps else 0):
+            if shut[s] != 1 or told.saved[s] == 0:
+                continue
+            change = fees[s] - told.saved[s]
+            if change + _least_change(s, needs, rows, fees, floors, shut, fixed, told) >= least:
+                continue
+            shut[s] = 0
+            swept(needs, rows, packs, shut, floors, none, tables, origins, rests, ends, told.without, told.rows)
+            shut[s] = 1
+            for t in range(number):
+                own = change + told.without[t] - fees[t]
+                if own < least and t != s and shut[t] == 0 and fixed[t] == 0:
+                    least, who, other = own, s, t
         if who < 0:
             break
         shut[who] = 1 - shut[who]
         if other >= 0:
             shut[other] = 1
         cost += least
+        swept(needs, rows, packs, shut, floors, none, tables, origins, rests, ends, told.without, told.apart)
     return cost
+
+
+@compiled_part
+def _least_change(
+    s: int, needs: Ints, rows: Ints, fees: Ints, floors: Ints, shut: Ints, fixed: Ints, told: Told
+) -> int:  # fmt: skip
+    """Once s is taken in, leaving out another changes the cost by no less than this.
+
+    A need from the set with s and without t costs no less than without t, or than by something of s.
+    """
+    changes = told.changes
+    for t in range(len(fees)):
+        changes[t] = -fees[t] if shut[t] == 0 and fixed[t] == 0 else NEVER
+    for j in range(len(needs)):
+        by_it = NEVER
+        for row in range(needs[j, 1], needs[j, 2]):
+            if rows[row, 0] == s:
+                by_it = told.through[row]
+        now = max(min(told.levels[j], by_it), floors[j])
+        for row in range(needs[j, 1], needs[j, 2]):
+            if shut[rows[row, 0]] == 0:
+                changes[rows[row, 0]] += max(min(told.apart[row], by_it), floors[j]) - now
+    least = NEVER
+    for t in range(len(fees)):
+        least = min(least, changes[t])
+    return least
 
 
 @compiled_part

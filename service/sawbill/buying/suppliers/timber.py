@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
+from typing import Final
 
 from sawbill import cutting
 from sawbill.buying.boards import Boards, lacking_of, share_of, spare_at_least, spare_boards, told
 from sawbill.buying.deals import Deal, best_deal, used_of
 from sawbill.buying.lots import Lot, Wanted, Wood, order_of
-from sawbill.buying.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bits, item_key, members, tier_of
+from sawbill.buying.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bits, item_key, tier_of
 from sawbill.cutting import Infeasible
 from sawbill.prices.pricebook import LumberOffer
+
+MOST_PLANS: Final = 800
+"""How many plans of boards are made for sets of suppliers."""
 
 
 class Clock:
@@ -20,6 +26,11 @@ class Clock:
 
     def __init__(self, end: float) -> None:
         self.end, self.plans = end, 0
+
+    @property
+    def is_over(self) -> bool:
+        """Whether it must end now."""
+        return self.plans >= MOST_PLANS or time.monotonic() > self.end
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +66,9 @@ class BoardWant:
         self.of = of
         self._wanted, self._clock, self._memory = wanted, clock, Memory()
         self._spare: int | None = None  # of how many sections all suppliers together sell spare boards
-        self._rates: dict[int, Fraction] | None = None
 
     def met(self, suppliers: int, must: Must = NOTHING) -> Met | Unmet:
-        """Plan boards from a set of suppliers, unless it is known what they cost."""
+        """Plan boards from a set of suppliers, unless it is known; what must be bought may also be of others."""
         known = self._memory.known(suppliers, must)
         return known or self._memory.add(suppliers, must, self._plan(suppliers, must, self._clock.end))
 
@@ -72,10 +82,9 @@ class BoardWant:
         known = self._memory.known(suppliers, must)
         if isinstance(known, Met):
             return known.bound
-        rates = self._worth_rates()
-        mine = [rates[who] for who in members(suppliers) if who in rates]
+        mine = [least for who, least in self._asked.items() if suppliers >> who & 1]
         paid = sum(self.offers[i].each * n for i, n in must) if not self._wanted.credit else 0
-        return max(self._memory.least(suppliers, must), int(min(mine, default=0)), paid)
+        return max(self._memory.least(suppliers, must), min(mine, default=0), paid)
 
     @property
     def credited(self) -> bool:
@@ -86,10 +95,10 @@ class BoardWant:
         """What each supplier asks for all of it, were it bought at his best rate; none where all may be on hand."""
         if not self._memory.least(bits(self.of), NOTHING):
             return {}
-        rates = {who: int(rate) for who, rate in self._worth_rates().items()}
+        asked = self._asked
         if self.credited or self._spare:
-            rates = dict.fromkeys(set(self.of), 0) | rates
-        return dict(sorted(rates.items()))
+            asked = dict.fromkeys(set(self.of), 0) | asked
+        return dict(sorted(asked.items()))
 
     def _plan(self, suppliers: int, must: Must, end: float) -> Met | Unmet:
         self._clock.plans += 1
@@ -97,7 +106,7 @@ class BoardWant:
         taken = {item_key(offer) for offer in fixed.values()}
         mine = {
             i: fixed.get(i, offer) for i, (offer, who) in enumerate(zip(self.offers, self.of, strict=True))
-            if suppliers >> who & 1 and (i in fixed or item_key(offer) not in taken)
+            if i in fixed or (suppliers >> who & 1 and item_key(offer) not in taken)
         }  # fmt: skip
         wanted = replace(self._wanted, usable=tuple(mine.values()), must={mine[i]: n for i, n in must})
         found = best_deal(wanted, end)
@@ -120,34 +129,56 @@ class BoardWant:
         """A price that is committed to: it holds for every board of its item, as far as it is the one charged."""
         return replace(self.offers[i], least_quantity=1, in_stock=tier_of(self.offers[i], self.offers)[1])
 
-    def _worth_rates(self) -> dict[int, Fraction]:
-        """For each supplier, what all would cost at least if it were bought from him alone [price]."""
-        if self._rates is None:
-            self._rates = {} if self._wanted.credit else self._bound_by_worths()
-        return self._rates
+    @property
+    def worth(self) -> float:
+        """What all that is not cut from wood on hand is worth, by the linear programme's prices of pieces [price]."""
+        return float(self._worths[0])
 
-    def _bound_by_worths(self) -> dict[int, Fraction]:
+    def worth_of(self, i: int) -> float:
+        """What a board of an offer holds at most, by the same prices [price]."""
+        return self._held[i]
+
+    @cached_property
+    def _held(self) -> list[float]:
+        holds = self._worths[1]
+        return [float(holds[kind]) for kind in self._kinds]
+
+    @cached_property
+    def _kinds(self) -> list[tuple[object, ...]]:
+        return [_kind(offer) for offer in self.offers]
+
+    @cached_property
+    def _asked(self) -> dict[int, int]:
+        """For each supplier, what all would cost at least if it were bought from him alone [price]."""
+        asked: dict[int, int] = {}
+        if self.credited:
+            return asked
+        rest, holds = self._worths
+        rates = {kind: rest / most for kind, most in holds.items() if most > 0}
+        for offer, who, kind in zip(self.offers, self.of, self._kinds, strict=True):
+            if kind in rates:
+                least = offer.each * rates[kind].numerator // rates[kind].denominator
+                asked[who] = min(asked.get(who, least), least)
+        return asked
+
+    @cached_property
+    def _worths(self) -> tuple[Fraction, dict[tuple[object, ...], Fraction]]:
+        """What all that is not cut from wood on hand is worth, and what a board of each kind holds at most [price]."""
         wanted = self._wanted
         own = [
             Lot(Wood(o.section, o.species, o.grade, o.length, 0, design_values=o.design_values), 0, o.quantity)
             for o in wanted.request.on_hand
         ]
-        kinds = {_kind(offer): offer for offer in sorted(self.offers, key=_dearest_first)}
+        dearest_first = sorted(zip(self._kinds, self.offers, strict=True), key=lambda each: -each[1].each)
+        kinds = dict(dearest_first)
         trim = wanted.request.shop.end_trim
         lots = [*own, *(Lot(_wood(offer, trim), offer.each, None) for offer in kinds.values())]
         worths = cutting.worths(order_of(wanted, lots), self._clock.end)
         on_hand = sum(
             (worths.holds.get(str(i), Fraction(0)) * (lot.available or 0) for i, lot in enumerate(own)), Fraction(0)
         )
-        rest = max(Fraction(0), worths.total - on_hand)
         holds = {kind: worths.holds.get(str(i), Fraction(0)) for i, kind in enumerate(kinds, len(own))}
-        rates: dict[int, Fraction] = {}
-        for offer, who in zip(self.offers, self.of, strict=True):
-            most = holds[_kind(offer)]
-            if most > 0:
-                rate = rest * offer.each / most
-                rates[who] = min(rates.get(who, rate), rate)
-        return rates
+        return max(Fraction(0), worths.total - on_hand), holds
 
 
 def _kind(offer: LumberOffer) -> tuple[object, ...]:
@@ -159,7 +190,3 @@ def _wood(offer: LumberOffer, trim: int) -> Wood:
     return Wood(
         offer.section, offer.species, offer.grade, offer.usable_length, trim, offer, design_values=offer.design_values
     )
-
-
-def _dearest_first(offer: LumberOffer) -> int:
-    return -offer.each

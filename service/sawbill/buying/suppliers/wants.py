@@ -7,7 +7,8 @@ are those that suppliers are compared by: weighed with their tax where it is unl
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, Final, Protocol
 
 from sawbill.buying.boards import Lacking
@@ -66,31 +67,36 @@ class Memory:
     """What was found for sets of suppliers: the best of a set is that of each smaller one which sells all of it."""
 
     def __init__(self) -> None:
-        self._found: dict[Must, list[tuple[int, Met | Unmet]]] = {}
+        self._own: dict[tuple[Must, int], Met | Unmet] = {}
+        self._found: dict[Must, list[tuple[int, int, Met | Unmet]]] = {}
+        self._bounds: dict[Must, list[tuple[int, int]]] = {}
 
     def add(self, suppliers: int, must: Must, found: Met | Unmet) -> Met | Unmet:
         """Keep what was found."""
-        self._found.setdefault(must, []).append((suppliers, found))
+        self._own[must, suppliers] = found
+        if isinstance(found, Met):
+            self._found.setdefault(must, []).append((~suppliers, found.used, found))
+            self._bounds.setdefault(must, []).append((~suppliers, found.bound))
+        elif found.proven:
+            self._found.setdefault(must, []).append((~suppliers, 0, found))
         return found
 
     def known(self, suppliers: int, must: Must) -> Met | Unmet | None:
         """What is known for the set, from what was found for this or a larger one."""
-        for others, found in self._found.get(must, ()):
-            if suppliers & ~others == 0 and (
-                others == suppliers or (found.used & ~suppliers == 0 if isinstance(found, Met) else found.proven)
-            ):
+        own, others = self._own.get((must, suppliers)), ~suppliers
+        if own is not None:
+            return own
+        for without, used, found in self._found.get(must, ()):
+            if not (suppliers & without or used & others):
+                self._own[must, suppliers] = found
                 return found
         return None
 
     def least(self, suppliers: int, must: Must) -> int:
         """No less than this is paid by what was found for larger sets [price]."""
+        kinds = (must, NOTHING) if must else (must,)
         return max(
-            (
-                found.bound
-                for kind in {must, NOTHING}
-                for others, found in self._found.get(kind, ())
-                if isinstance(found, Met) and suppliers & ~others == 0
-            ),
+            (bound for kind in kinds for without, bound in self._bounds.get(kind, ()) if not suppliers & without),
             default=0,
         )
 
@@ -135,12 +141,18 @@ class PackWant:
 
     def pack(self, i: int, had: int | None = None) -> Pack:
         """An offer as a pack; had: how many of it are bought in any case, so that its price holds for more."""
-        offer = self.offers[i]
-        name = f"{offer.supplier}: {offer.item_code}"
+        own = self._packs[i]
         if had is None:
-            return Pack(size_of(offer), self._prices[i], offer.least_quantity, offer.in_stock, name)
-        most = tier_of(offer, self.offers)[1]
-        return Pack(size_of(offer), self._prices[i], 1, None if most is None else most - had, name)
+            return own
+        most = tier_of(self.offers[i], self.offers)[1]
+        return replace(own, least=1, available=None if most is None else most - had)
+
+    @cached_property
+    def _packs(self) -> list[Pack]:
+        return [
+            Pack(size_of(offer), price, offer.least_quantity, offer.in_stock, f"{offer.supplier}: {offer.item_code}")
+            for offer, price in zip(self.offers, self._prices, strict=True)
+        ]
 
     def lacking(self) -> list[Lacking]:
         """Why all suppliers together do not sell enough of it, if so."""

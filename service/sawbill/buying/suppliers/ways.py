@@ -6,6 +6,7 @@ what is spent do not show that it comes to nothing better, whatever way each oth
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -27,10 +28,14 @@ NUMBERS: Final = 100
 """How many numbers of one item are told apart."""
 STEPS: Final = 30
 """How many such prices are tried to bound what is spent, each three quarters of the last."""
+SORTED: Final = 100_000
+"""How many are looked at to tell which are beaten, of no more than two who deliver."""
+FEW: Final = 100
+"""How many ways are kept when they are joined for a good purchase, before as many are that one is the best."""
 MOST: Final = 1_000
-"""How many ways are kept when they are joined; beyond, the goods of each are reckoned to be some more than they are."""
-PARTS: Final = 64
-"""Into how many parts what is needed is parted to do so."""
+"""How many are then."""
+PARTS: Final = 512
+"""Into how many parts what is needed is parted where ways are more than that, or fewer."""
 Taken = tuple[int, tuple[int, ...], int, Must]
 """What a way takes of one want from those who deliver: the steps it holds, what is spent at each, its cost, what."""
 
@@ -40,16 +45,17 @@ class Ways:
     """Ways to meet wants; goods: what is spent at each who delivers, as far as needed [way, seller; minor units].
 
     cost: of each, beyond the least that the wants cost from anybody [price];
-    musts: by want, what each way takes at least of those who deliver.
+    musts: by want, what each way takes at least of those who deliver; exact: whether the goods are no more than that.
     """
 
     goods: Ints
     cost: Ints
     musts: Sequence[tuple[Must, ...]]
+    exact: bool = True
 
     def those(self, kept: Ints) -> Ways:
         """Some of them."""
-        return Ways(self.goods[kept], self.cost[kept], [self.musts[i] for i in kept.tolist()])
+        return Ways(self.goods[kept], self.cost[kept], [self.musts[i] for i in kept.tolist()], self.exact)
 
 
 class Bounds:
@@ -81,7 +87,8 @@ class Bounds:
 class Reach:
     """What must be reached: needed: what is to be spent at each of who [minor units]; visited: by whom all is sold.
 
-    beyond: no way that costs as much is of use [price].
+    beyond: no way that costs as much is of use [price]; many: how many ways are kept when they are joined; sure:
+    whether the goods of each are reckoned to be some more than they are where ways are more, so that none is lost.
     """
 
     market: Market
@@ -89,17 +96,24 @@ class Reach:
     who: Sequence[int]
     needed: Ints
     beyond: int
+    many: int
+    sure: bool
 
     def cheapest(self, wants: Sequence[Ways]) -> Ways:
         """The cheapest way to meet all wants and to reach what is needed, if there is one of use."""
+        found = self.together(wants)
+        return found.those(np.flatnonzero((found.goods >= self.needed).all(axis=1))[:1])
+
+    def together(self, wants: Sequence[Ways], later: Sequence[Ways] = ()) -> Ways:
+        """The ways to meet all wants that may be of use, whatever way of those is taken that are joined later."""
         found = Ways(np.zeros((1, len(self.who)), np.int64), np.zeros(1, np.int64), [()])
         if wants:
-            bounds = Bounds(wants)
+            bounds = Bounds([*wants, *later])
             prices = self._prices(bounds)
             least = bounds.least(prices)
             for k, ways in enumerate(wants):
                 found = self._joined(found, ways, prices, int(least[k + 1 :].sum()))
-        return found.those(np.flatnonzero((found.goods >= self.needed).all(axis=1))[:1])
+        return found
 
     def most(self, wants: Sequence[Ways], at: int) -> int:
         """More than this is not spent on packs at one of those who deliver, by any way of use [minor units]."""
@@ -120,16 +134,19 @@ class Reach:
         mine = [i for i, who in enumerate(want.of) if self.visited >> who & 1]
         unit, steps = sold.steps_of(want.need.short, [size_of(want.offers[i]) for i in mine])
         rest = sold.table([want.pack(i) for i in mine if want.of[i] not in self.who], unit, steps)
-        taken = self._taken(want, unit, sold.table([want.pack(i) for i in mine], unit, steps))
+        taken, all_told = self._taken(want, unit, sold.table([want.pack(i) for i in mine], unit, steps))
         held, goods = (np.array([each[at] for each in taken], np.int64) for at in (0, 1))
         cost = np.array([each[2] for each in taken], np.int64) + rest[np.maximum(0, steps - held)]
         cost -= want.least(self.visited)
-        kept, goods = self._kept(goods, cost, np.zeros(len(taken), np.int64))
-        return Ways(goods, cost[kept], [(taken[i][3],) for i in kept.tolist()])
+        kept, goods, exact = self._kept(goods, cost, np.zeros(len(taken), np.int64))
+        return Ways(goods, cost[kept], [(taken[i][3],) for i in kept.tolist()], exact and all_told)
 
-    def _taken(self, want: PackWant, unit: int, rest: Ints) -> list[Taken]:
-        """What may be taken of a want from those who deliver; rest: what so many steps cost at least from anybody."""
-        steps, most = len(rest) - 1, self.beyond + want.least(self.visited)
+    def _taken(self, want: PackWant, unit: int, rest: Ints) -> tuple[list[Taken], bool]:
+        """What may be taken of a want from those who deliver, and whether it is what it is reckoned to be.
+
+        rest: what so many steps cost at least from anybody.
+        """
+        steps, most, exact = len(rest) - 1, self.beyond + want.least(self.visited), True
         found: list[Taken] = [(0, (0,) * len(self.who), 0, NOTHING)]
         for at, item in ((at, item) for at, who in enumerate(self.who) for item in items(want, who)):
             more = dict[tuple[int, tuple[int, ...]], Taken]()
@@ -140,40 +157,61 @@ class Reach:
                         min(held + -(-size_of(want.offers[i]) // unit) * to, steps),
                         (*goods[:at], own, *goods[at + 1 :]),
                     )
-                    paid, known = cost + want.price(i) * n, more.get(state)
+                    paid, known, exact = cost + want.price(i) * n, more.get(state), exact and n == to
                     if paid + rest[steps - state[0]] < most and (known is None or paid < known[2]):
                         more[state] = (*state, paid, tuple(sorted((*must, (i, n)))) if n else must)
             found = list(more.values())
-            if len(found) > MOST:
+            if len(found) > self.many:
+                exact = False
                 states = np.array([(each[0], *each[1]) for each in found], np.int64)
                 paid_for = np.array([each[2] for each in found], np.int64)
-                kept, states = _thinned(states, paid_for, np.array([steps, *self.needed]))
+                kept, states = self._thinned(states, paid_for, np.array([steps, *self.needed]))
                 found = [
                     (held, tuple(goods), *found[i][2:])
                     for i, (held, *goods) in zip(kept.tolist(), states.tolist(), strict=True)
                 ]
-        return found
+        return found, exact
 
     def _joined(self, one: Ways, other: Ways, prices: Ints, least: int) -> Ways:
         """Each way of one with each of the other; least: what the wants that follow cost at least, at prices."""
         goods = np.minimum((one.goods[:, None] + other.goods[None]).reshape(-1, len(self.who)), self.needed)
         cost = (one.cost[:, None] + other.cost[None]).reshape(-1)
         width = len(other.cost)
-        kept, goods = self._kept(goods, cost, least + (self.needed - goods) @ prices)
+        kept, goods, exact = self._kept(goods, cost, least + (self.needed - goods) @ prices)
         musts = [one.musts[i // width] + other.musts[i % width] for i in kept.tolist()]
-        return Ways(goods, cost[kept], musts)
+        return Ways(goods, cost[kept], musts, exact and one.exact and other.exact)
 
-    def _kept(self, goods: Ints, cost: Ints, yet: Ints) -> tuple[Ints, Ints]:
-        """Which ways may be of use, the cheap ones first, and their goods; yet: the least to come [WHOLE a price]."""
+    def _kept(self, goods: Ints, cost: Ints, yet: Ints) -> tuple[Ints, Ints, bool]:
+        """Which ways may be of use, the cheap ones first, their goods, and whether these are what they are.
+
+        yet: the least to come [WHOLE a price].
+        """
         of_use = np.flatnonzero(cost < self.beyond)  # what is not sold costs too much to be multiplied
         of_use = of_use[WHOLE * cost[of_use] + yet[of_use] < WHOLE * self.beyond]
-        own = goods[of_use]
-        if len(of_use) > MOST:
-            fewer, own = _thinned(own, cost[of_use], self.needed)
-            of_use = of_use[fewer]
-        order = np.lexsort((*-own.T, cost[of_use]))
-        kept = order[_unbeaten(own[order])]
-        return of_use[kept], own[kept]
+        order = np.lexsort((*-goods[of_use].T, cost[of_use]))
+        if goods.shape[1] <= 2 and len(order) <= SORTED:
+            order = order[_unbeaten(goods[of_use[order]])]
+        of_use = of_use[order]
+        own, exact = goods[of_use], len(of_use) <= self.many
+        if not exact:
+            fewer, own = self._thinned(own, cost[of_use], self.needed)
+            order = np.lexsort((*-own.T, cost[of_use[fewer]]))
+            of_use, own = of_use[fewer[order]], own[order]
+        kept = _unbeaten(own)
+        return of_use[kept], own[kept], exact
+
+    def _thinned(self, goods: Ints, cost: Ints, needed: Ints) -> tuple[Ints, Ints]:
+        """Of ways whose goods are alike once they are rounded up the cheapest, and these goods, or its own."""
+        parts = PARTS
+        while True:
+            part = np.maximum(1, -(-needed // parts))
+            rounded = np.minimum(-(-goods // part) * part, needed)
+            order = np.lexsort((cost, *rounded.T))
+            own = rounded[order]
+            first = np.concatenate(([True], (own[1:] != own[:-1]).any(axis=1)))
+            if parts == 1 or int(first.sum()) <= self.many:
+                return order[first], own[first] if self.sure else goods[order[first]]
+            parts //= 2
 
     def _prices(self, bounds: Bounds) -> Ints:
         """Prices on goods at which ways bound the cost well: one after the other, where as much is spent as needed."""
@@ -218,28 +256,33 @@ def _numbers(want: PackWant, item: Sequence[int], most: int) -> Iterator[tuple[i
             yield n, min(n + step - 1, last), i
 
 
-def _thinned(goods: Ints, cost: Ints, needed: Ints) -> tuple[Ints, Ints]:
-    """At most MOST ways, the cheapest of those whose goods are alike once they are rounded up, and these goods."""
-    parts = PARTS
-    while True:
-        part = np.maximum(1, -(-needed // parts))
-        rounded = np.minimum(-(-goods // part) * part, needed)
-        order = np.lexsort((cost, *rounded.T))
-        own = rounded[order]
-        first = np.concatenate(([True], (own[1:] != own[:-1]).any(axis=1)))
-        if parts == 1 or int(first.sum()) <= MOST:
-            return order[first], own[first]
-        parts //= 2
-
-
 def _unbeaten(goods: Ints) -> Ints:
     """Which of ways told from the cheapest on spend more somewhere than each that is cheaper."""
     if goods.shape[1] == 1:
         own = goods[:, 0]
         found: Ints = np.flatnonzero(own > np.maximum.accumulate(np.concatenate(([-1], own[:-1]))))
         return found
+    return np.array(_unbeaten_by_two(goods) if goods.shape[1] == 2 else _unbeaten_by_any(goods), np.int64)
+
+
+def _unbeaten_by_two(goods: Ints) -> list[int]:
+    """The same where there are two who deliver: of those kept, whoever spends more at one spends less at the other."""
+    firsts, seconds, kept = list[int](), list[int](), list[int]()
+    for n, (first, second) in enumerate(goods.tolist()):
+        at = bisect_left(firsts, first)
+        if at < len(firsts) and seconds[at] >= second:
+            continue
+        kept.append(n)
+        end = at + (at < len(firsts) and firsts[at] == first)
+        while at and seconds[at - 1] <= second:
+            at -= 1
+        firsts[at:end], seconds[at:end] = [first], [second]
+    return kept
+
+
+def _unbeaten_by_any(goods: Ints) -> list[int]:
     kept = list[int]()
     for i in range(len(goods)):
         if not (goods[kept] >= goods[i]).all(axis=1).any():
             kept.append(i)
-    return np.array(kept, np.int64)
+    return kept

@@ -70,20 +70,10 @@ def searched(
                 heappush(heap, (bound, turn, box))
             continue
         steps -= 1
-        counts, prices = _solved_in(boxes, box, needs, weights, dear)
-        _add_rates(rates, used, prices, needs, weights)
-        bound = max(bound, _least(rates, used, boxes.lows[box], boxes.highs[box], step))
-        if bound > level:
-            continue
-        boxes.offered[box] = _whole_cost(boxes, box, counts, costs) == bound and _all_met(needs, boxes.counts[box])
+        bound, k, count = _looked_into(boxes, rates, used, needs, costs, weights, dear, level, step, box, bound)
         if boxes.offered[box]:
             heappush(heap, (bound, turn, box))
-            continue
-        k = _widest_apart(boxes, box, counts)
-        if k < 0:  # one purchase, which fails
-            continue
-        count = min(int(counts[k] + _NEARLY), boxes.highs[box, k] - 1)
-        for above in range(2):
+        for above in range(2 if k >= 0 else 0):
             low, high = boxes.lows[box].copy(), boxes.highs[box].copy()
             if above:
                 low[k] = count + 1
@@ -96,6 +86,24 @@ def searched(
     for n in range(len(heap)):
         left[n, 0], left[n, 1], left[n, 2] = heap[n]
     return left, found, steps
+
+
+@compiled_part
+def _looked_into(
+    boxes: Boxes, rates: Rates, used: Ints, needs: Floats, costs: Ints, weights: Floats, dear: float, level: int,
+    step: int, box: int, bound: int,
+) -> tuple[int, int, int]:  # fmt: skip
+    """The bound of a box, and the bin and the count where it is parted; -1 where it is not: it is offered, or left."""
+    counts, prices = _solved_in(boxes, box, needs, weights, dear)
+    _add_rates(rates, used, prices, needs, weights)
+    bound = max(bound, _least(rates, used, boxes.lows[box], boxes.highs[box], step))
+    if bound > level:
+        return bound, -1, 0
+    boxes.offered[box] = _whole_cost(boxes, box, counts, costs) == bound and _all_met(needs, boxes.counts[box])
+    k = -1 if boxes.offered[box] else _widest_apart(boxes, box, counts)
+    if k < 0:  # one purchase, which fails
+        return bound, -1, 0
+    return bound, k, min(int(counts[k] + _NEARLY), boxes.highs[box, k] - 1)
 
 
 @compiled_part

@@ -17,11 +17,12 @@ ways have in common are worked out once.
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping, Sequence
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from heapq import heappop, heappush
-from itertools import pairwise, product
+from itertools import accumulate, islice, product
 from math import prod
 from operator import le
 
@@ -63,26 +64,36 @@ def ways(problem: Problem, tied: Sequence[int]) -> list[Way] | None:
 
 
 def _amounts(problem: Problem, row: int, groups: Sequence[int]) -> list[Share]:
-    """What each group may give of a row, without what gives all groups as much as another and one of them more."""
+    """What each group may give of a row, without what gives all groups as much as another and one of them more.
+
+    Where these are more than may be listed, no more than that and one.
+    """
     demand = problem.rows[row].demand
     able = [_made_up({item.gives for item in problem.groups[group] if item.row == row}, demand) for group in groups]
-    return least_amounts(able, demand)
+    order = sorted(range(len(able)), key=lambda n: len(able[n]))  # whoever gives most or nothing first: few dead ends
+    found = islice(least_amounts([able[n] for n in order], demand), MOST_WAYS + 1)
+    return sorted(tuple(own[order.index(n)] for n in range(len(able))) for own in found)
 
 
-def least_amounts(able: Sequence[Sequence[int]], demand: int) -> list[Share]:
-    """Every way to reach the demand by one amount of each, with which it is missed if any were the next less."""
-    less = [{after: one for one, after in pairwise(each)} for each in able]
-    found = [
-        (*amounts, last)
-        for amounts in product(*able[:-1])
-        for last in [next((n for n in able[-1] if n + sum(amounts) >= demand), None)]
-        if last is not None
-    ]
-    return [
-        amounts
-        for amounts in found
-        if all(sum(amounts) - n + down[n] < demand for n, down in zip(amounts[:-1], less, strict=False) if n in down)
-    ]
+def least_amounts(able: Sequence[Sequence[int]], demand: int) -> Iterator[Share]:
+    """Every way to reach the demand by one amount of each, with which it is missed if any were the next less.
+
+    able: the amounts of each, ascending from 0.
+    """
+    rest = list(accumulate((each[-1] for each in reversed(able)), initial=0))[-2::-1]  # what all after each can give
+    waiting: list[tuple[Share, int, int]] = [((), 0, demand + 1)]
+    while waiting:
+        taken, total, beyond = waiting.pop()  # so much beyond the demand, one of those taken is needless
+        if len(taken) == len(able):
+            yield taken
+            continue
+        each, left, more = able[len(taken)], demand - total, list[tuple[Share, int, int]]()
+        for at in range(bisect_left(each, left - rest[len(taken)]), len(each)):
+            spare = min(beyond, each[at] - each[at - 1]) if at else beyond
+            if each[at] - left >= spare:
+                break
+            more.append(((*taken, each[at]), total + each[at], spare))
+        waiting += reversed(more)
 
 
 def _made_up(gives: set[int], demand: int) -> list[int]:

@@ -21,7 +21,7 @@ from sawbill.cutting.boards import Layout, Layouts
 from sawbill.cutting.linear.columns import Duals
 from sawbill.cutting.linear.places import Ints
 from sawbill.cutting.listed import listing, supports
-from sawbill.cutting.listed.counting import Columns, Wanted
+from sawbill.cutting.listed.equations import Columns, Wanted
 from sawbill.cutting.listed.listing import FAR, Listed, Priced, Sizes
 from sawbill.cutting.problem import Problem
 from sawbill.cutting.ties import weight
