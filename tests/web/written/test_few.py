@@ -92,8 +92,8 @@ def test_a_bar_is_as_long_as_its_value_and_none_where_there_is_no_quote():
 
 
 def test_the_least_that_holds_is_not_told_as_the_least_where_what_fails_costs_less(client):
-    weak = "/v1/designs/slatted-bed/quote?price_book=sample-inch&mattress=queen&centre_support=none"
-    sound = "/v1/designs/slatted-bed/quote?price_book=sample-inch&mattress=queen"
+    sound = "/v1/designs/loft-bed/quote?price_book=sample-inch"
+    weak = f"{sound}&braced=no"
     page = client.get("/compare", query_string={"quote": [weak, sound]}).text
     cost = page.partition("<h2>Cost</h2>")[2].partition("</table>")[0]
     assert cost.count("the least") == cost.count("the least that holds") == 1

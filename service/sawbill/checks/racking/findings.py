@@ -114,7 +114,7 @@ class Leaning:
         if key not in self._pushed:
             seen = self.seen[along]
             pushes = [self._user * G * push / len(seen) for push in (SHAKE, self.shove)]
-            racked = Racked(self.paths, seen[number], left)
+            racked = self.pushed(along, number)[0].without(left) if left else Racked(self.paths, seen[number])
             self._pushed[key] = racked, racked.pushed(pushes)
         return self._pushed[key]
 
@@ -237,8 +237,8 @@ def named(use: Use, racked: Racked) -> str:
     corner, words = racked.seen.corners[use.corner], _WHAT[use.what]
     if use.bent is not None:
         member, layer = use.bent
-        beside = corner.other if corner.one is member else corner.one
-        return words.format(layer.parts[0].name, beside.parts[0].name)
+        one, other = between(corner, corner.fasteners)
+        return words.format(layer.parts[0].name, other if corner.one is member else one)
     hold = racked.holds[use.hold]
     one, other = between(corner, hold.by)
     if use.what in ("pressed face", "washers"):

@@ -12,8 +12,9 @@ from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import Case, always, cases
 from sawbill.checks.members import Member, Support
 from sawbill.checks.racking import Direction, Leaning, rack
+from sawbill.checks.resistance.bolt_places import BoltPlaces
 from sawbill.checks.resistance.screwed import ScrewedJoints
-from sawbill.checks.resistance.timber import BoltPlaces, Timber
+from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.site import Site
 from sawbill.checks.statics.model import Model, Patch, Solved
