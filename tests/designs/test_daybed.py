@@ -157,3 +157,26 @@ def test_the_board_that_a_beam_hangs_from_is_bolted_to_both_posts_below_the_slat
         assert {bolt.parts[0].rsplit(" ", 1)[0] for bolt in bolts} == {f"{side} front post", f"{side} back post"}
         assert all(bolt.head[2] < frame.boxes["slat 1"].low[2] for bolt in bolts)
     assert "left end board 1" not in DESIGN.frame({}, reading(system)).bolts, "nothing hangs from it"
+
+
+@pytest.mark.parametrize("system", ["inch", "metric"])
+@pytest.mark.parametrize("mattress", ["queen", "king"])
+def test_a_wide_beam_with_no_leg_between_hangs_from_boards_that_stand_on_legs_of_their_own(
+    system: System, mattress: str
+) -> None:
+    """Outside, between the posts, and under the board: in no trundle's way."""
+    narrow = {"mattress": "twin", "centre_support": "beam"}
+    assert "left leg under end board" not in DESIGN.frame(narrow, reading(system)).by_key
+    frame = DESIGN.frame({"mattress": mattress, "centre_support": "beam"}, reading(system))
+    for side in ("left", "right"):
+        board, under, beside = (
+            frame.boxes[f"{side} {name}"] for name in ("end board 1", "leg under end board", "leg beside end board")
+        )
+        assert under.high[2] == board.low[2] and under.contact(board) and beside.contact(board)
+        assert under.low[2] == beside.low[2] == 0
+    low = {"seat_height": "400 mm", "trundle": "yes", "trundle_mattress": "1000 mm x 2060 mm x 100 mm"}
+    option, message = refusal(mattress=mattress, **low, rail="2x6")
+    assert option == "trundle_mattress" and "the room between the legs" in message
+    most = message.partition("up to ")[2].partition(" would")[0]
+    shorter = {**low, "rail": "2x6", "mattress": mattress, "trundle_mattress": f"1000 mm x {most} x 100 mm"}
+    assert not frame_faults(DESIGN.frame(shorter, reading()))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 from sawbill.trade.design import Options, RefusalError
@@ -189,6 +190,12 @@ def bolt_places(face: Face, bolt: Bolt, option: str, section: str, most: int = 2
     One above the other rather than side by side; most: how many are wanted. Raises RefusalError, of an option and the
     section it named: not even one bolt has the least room.
     """
+    return _places(face, bolt.name, bolt.step, option, section, most)
+
+
+@lru_cache(maxsize=1_024)  # what is tried of a bed has few faces
+def _places(face: Face, size: str, step: int, option: str, section: str, most: int) -> tuple[Point2, ...]:
+    bolt = Bolt(bolt_sizes()[size], step)
     ways = (way for rules in (BOTH, NDS, LEAST) for way in ways_of(face, bolt, rules) if len(way) <= most)
     first = next(ways, None)
     if first is None:

@@ -11,12 +11,13 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from sawbill.trade.boxes import Box
-from sawbill.trade.design import Design, Options, RefusalError
+from sawbill.trade.design import Design, Options
 from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, SleepingPlace
 from sawbill_designs.common.bolt_places import Bolt
-from sawbill_designs.common.parts import POST_THICKNESS, Assembly, centre_beam, frame_of, laminations, mirrored, play_at
+from sawbill_designs.common.parts import POST_THICKNESS, Assembly, frame_of, laminations, mirrored, play_at
 from sawbill_designs.common.slats import slat_deck, slat_screws
-from sawbill_designs.common.splices import Centre, Splice, carried, refuse_crowded
+from sawbill_designs.common.splices import Splice, carried, refuse_crowded
+from sawbill_designs.daybed.centre import centre, end_leg
 from sawbill_designs.daybed.options import OPTIONS
 from sawbill_designs.daybed.plan import Layout, check_heights
 from sawbill_designs.daybed.sides import (
@@ -46,19 +47,20 @@ def build(o: Options) -> Frame:
     joints = rail_joints(at, next(iter(front.values())).parts[:2], next(iter(back.values())).parts[:2])
     backs = _backs(at, back, joints)
     left = end(at)
+    left = end_leg(at, left.parts[-1]) + left
     ends = {"left end": left, "right end": mirrored(left, "x", at.length, *SIDES)}
-    centre = _centre(at, (ends["left end"].parts[-1], ends["right end"].parts[-1]))
-    joints += centre.joints
+    beam = centre(at, (ends["left end"].parts[-1], ends["right end"].parts[-1]))
+    joints += beam.joints
     refuse_crowded(joints, [part for each in (*ends.values(), *front.values(), *back.values()) for part in each.parts])
-    slats = _slats(at, joints, front, back, centre.pieces)
+    slats = _slats(at, joints, front, back, beam.pieces)
     under, places = trundle(at) if o.trundle else (Assembly(), ())
     return frame_of(
-        *front.values(), *back.values(), *backs.values(), *ends.values(), post_bolts(at), *centre.pieces.values(),
+        *front.values(), *back.values(), *backs.values(), *ends.values(), post_bolts(at), *beam.pieces.values(),
         *(each.whole for each in joints), slats, under,
         carried_pieces=(
             *(CarriedPiece(name, piece.keys) for name, piece in (ends | front).items()),
             *_back_pieces(at, back, backs, joints),
-            *(CarriedPiece(name, piece.keys) for name, piece in centre.pieces.items()),
+            *(CarriedPiece(name, piece.keys) for name, piece in beam.pieces.items()),
             *carried(each for each in joints if each.name != BACK),
             CarriedPiece("slat", slats.keys, len(slats.keys)),
             *([CarriedPiece("trundle", under.keys)] if under.parts else []),
@@ -97,17 +99,6 @@ def _back_pieces(
     if at.back_flush:
         return (CarriedPiece("back", (rails["back rail"] + backs[""]).keys),)
     return (CarriedPiece("back rail", rails["back rail"].keys), CarriedPiece("back", backs[""].keys))
-
-
-def _centre(at: Layout, ends: tuple[Part, Part]) -> Centre:
-    """The beam in its hangers on the lowest end boards, and its leg."""
-    o = at.o
-    if at.support == "none":
-        return Centre({})
-    if at.support == "beam and leg" and o.trundle:
-        raise RefusalError("centre_support", "centre_support: a leg would stand in the trundle's way; beam would do")
-    beam = centre_beam(o, ends, at.width, at.rail_bottom)
-    return Centre.of(o, beam, at.length, leg=at.support == "beam and leg", ends=SIDES)
 
 
 def _slats(at: Layout, joints: Sequence[Splice], *pieces: Mapping[str, Assembly]) -> Assembly:

@@ -10,7 +10,7 @@ from typing import Final
 from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.lengths import INCH, MM, STEP, BySystem, format_length, round_down, round_up
 from sawbill_designs.common.bolt_places import FAR, LEAST, Bolt, Face, Point2, bolt_places, in_layer
-from sawbill_designs.common.parts import BEDDING, WIDE
+from sawbill_designs.common.parts import BEDDING, SHORTEST_LEG, WIDE
 from sawbill_designs.common.places import place_off, shared
 from sawbill_designs.common.slats import SlatRun, slat_run, spacer_length
 from sawbill_designs.common.splices import evenly
@@ -104,6 +104,12 @@ class Layout:
         if self.o.mattress.width < WIDE:
             return "none"
         return "beam" if self.o.trundle else "beam and leg"
+
+    @property
+    def end_legs(self) -> bool:
+        """Whether the boards that the beam hangs from stand on legs of their own: of a wide bed without one between."""
+        o, wide = self.o, self.o.mattress.width >= WIDE
+        return bool(self.support == "beam" and wide and not o.in_halves and self.rail_bottom >= SHORTEST_LEG)
 
     @cached_property
     def end_boards(self) -> tuple[Point2, ...]:

@@ -57,10 +57,11 @@ def trundle(at: Layout) -> tuple[Assembly, tuple[SleepingPlace, ...]]:
 def _refuse_large(at: Layout, length: int, depth: int, height: int) -> None:
     """Refuse a trundle that has no room between the posts, or under the rails."""
     o, name = at.o, "trundle_mattress"
-    most = at.length - 2 * o.post.width - 2 * TRUNDLE_PLAY
+    between, inside = ("legs", o.post.thickness) if at.end_legs else ("posts", 0)
+    most = at.length - 2 * (o.post.width + inside + TRUNDLE_PLAY)
     if length > most:
         longest = down(at, most - o.mattress_allowance)
-        raise RefusalError(name, f"{name}: it is too long for the room between the posts; up to {longest} would do")
+        raise RefusalError(name, f"{name}: it is too long for the room between the {between}; up to {longest} would do")
     if depth + o.trundle_side.thickness > at.width - o.rail.thickness:
         widest = at.width - o.rail.thickness - o.trundle_side.thickness - o.mattress_allowance
         raise RefusalError(name, f"{name}: it is too wide for the bed; up to {down(at, widest)} would do")

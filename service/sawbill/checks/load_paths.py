@@ -15,7 +15,7 @@ from math import inf
 from typing import Final
 
 from sawbill.checks.members import Kind, Member, Support, members_of
-from sawbill.trade.boxes import AXES
+from sawbill.trade.boxes import AXES, Box
 from sawbill.trade.frame import Bolted, Fastener, Frame, Glued, Hung, Joint, Lying, Resting, Screwed
 from sawbill.trade.lengths import MM
 
@@ -146,28 +146,29 @@ class LoadPaths:
 
     def _link(self, over: Member, under: Member, kind: Kind, meetings: list[_Meeting], *, carries: bool) -> Support:
         """Where a member meets another: in the middle of all that they share, or where their one fastener is."""
-        boxes = self.frame.boxes
-        pairs = [(boxes[one], boxes[other]) for one, other, _ in meetings]
-
-        def shared(member: Member) -> tuple[float, float]:
-            i, low, high = AXES.index(member.axis), inf, -inf
-            for one, other in pairs:  # a frame has hundreds: comparing is quicker than max and min
-                a, b, c, d = one.low[i], other.low[i], one.high[i], other.high[i]
-                a, c = (a if a > b else b), (c if c < d else d)
-                low, high = (a if a < low else low), (c if c > high else high)
-            low, high = (low / MM, high / MM) if low <= high else (high / MM, low / MM)  # a hanger may leave a gap
-            return max(member.low, low), min(member.high, high)
-
-        joints = [*{id(joint): joint for _, _, joint in meetings}.values()]
-        bolts = [joint for joint in joints if isinstance(joint, Bolted)]
+        joints = [*{id(joint): joint for _, _, joint in meetings}.values()] if len(meetings) > 1 else [meetings[0][2]]
+        bolts = [joint for joint in joints if isinstance(joint, Bolted)] if kind in ("bolted", "rests") else []
         first = joints[0]
         if over.axis == under.axis != "z" and isinstance(first, Fastener):
             low = high = first.head[AXES.index(over.axis)] / MM
             on = low, high
         else:
-            (low, high), on = shared(over), shared(under)
+            boxes = self.frame.boxes
+            pairs = [(boxes[one], boxes[other]) for one, other, _ in meetings]
+            (low, high), on = _shared(over, pairs), _shared(under, pairs)
         keys = [(one, other) for one, other, _ in meetings]
         return Support(over, (low + high) / 2, under, on, kind, joints, keys, high - low, carries, bolts)
+
+
+def _shared(member: Member, pairs: Iterable[tuple[Box, Box]]) -> tuple[float, float]:
+    """From where to where along a member pairs of boxes share it [mm]."""
+    i, low, high = AXES.index(member.axis), inf, -inf
+    for one, other in pairs:  # a frame has hundreds: comparing is quicker than max and min
+        a, b, c, d = one.low[i], other.low[i], one.high[i], other.high[i]
+        a, c = (a if a > b else b), (c if c < d else d)
+        low, high = (a if a < low else low), (c if c > high else high)
+    low, high = (low / MM, high / MM) if low <= high else (high / MM, low / MM)  # a hanger may leave a gap
+    return (low if low > member.low else member.low), (high if high < member.high else member.high)
 
 
 _KINDS: Final[Mapping[type[Joint], Kind]] = {

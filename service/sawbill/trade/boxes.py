@@ -60,7 +60,13 @@ class Box(NamedTuple):
 
     def contact(self, other: Box, gap: int = 0) -> int:
         """The area over which two faces lie against each other, no further apart than `gap` [nm2]."""
-        x, y, z = sorted(self.shared(other))
+        (ax, ay, az), (bx, by, bz) = self.low, self.high
+        (cx, cy, cz), (dx, dy, dz) = other.low, other.high
+        x = (bx if bx < dx else dx) - (ax if ax > cx else cx)  # a frame asks a hundred times: most are far apart
+        if x < -gap:
+            return 0
+        y, z = (by if by < dy else dy) - (ay if ay > cy else cy), (bz if bz < dz else dz) - (az if az > cz else cz)
+        x, y, z = sorted((x, y, z))
         return y * z if -gap <= x <= 0 and y > 0 else 0
 
 

@@ -288,8 +288,12 @@ class Frame:
 
     def grip(self, joint: Bolted) -> int:
         """How much wood a bolt clamps [nm]."""
-        i, boxes = AXES.index(joint.axis), [self.boxes[key] for key in joint.parts]
-        return max([box.high[i] for box in boxes]) - min([box.low[i] for box in boxes])
+        i, boxes = AXES.index(joint.axis), self.boxes
+        low, high = boxes[joint.parts[0]].low[i], boxes[joint.parts[0]].high[i]
+        for key in joint.parts[1:]:
+            start, end = boxes[key].low[i], boxes[key].high[i]
+            low, high = (start if start < low else low), (end if end > high else high)
+        return high - low
 
     def bolt_length(self, joint: Bolted) -> int:
         """The standard length a bolted joint takes [nm]. Raises FastenerError: the grip is too thick."""

@@ -17,6 +17,7 @@ from sawbill.checks.loads import MINUTES
 from sawbill.checks.racking.bearing import Bearing
 from sawbill.checks.racking.crossings import Crossings
 from sawbill.checks.racking.elevations import elevations
+from sawbill.checks.racking.findings import named
 from sawbill.checks.site import Site
 from sawbill.checks.strength import check_strength
 from sawbill.checks.strength.reckoned import reckon
@@ -69,6 +70,21 @@ def test_a_loft_bed_that_is_not_braced_sways_and_bracing_it_does(built: Callable
     ]  # fmt: skip
     assert all("apart" in each.message for each in told if each.rule == "sway")
     assert {each.status for each in found(built("loft-bed"))} == {Status.PASS}
+
+
+def test_what_may_give_is_called_by_the_parts_that_are_held_there(built: Callable[..., Frame]) -> None:
+    """A leg of a rail in halves is a part under the rail, glued to one beside it: the bolts go through that."""
+    frame = built("daybed", mattress="queen", in_halves="yes")
+    wood = find_species("SPF"), find_grade("No.2")
+    told = reckon(frame, Site(), {part.key: (Material(part.section, *wood),) for part in frame.parts})
+    assert told is not None
+    words = set[str]()
+    for each in told.directions:
+        for racked, swayed in zip(each.racked, each.swayed, strict=True):
+            bearing = Bearing(told.paths, told.timber, told.screwed_joints, MINUTES)
+            words |= {named(use, racked) for use in bearing.uses(racked, swayed)}
+    assert any("leg beside rail" in each for each in words)
+    assert not [each for each in words if "leg under" in each], "nothing goes through that"
 
 
 def test_wider_boards_hold_where_narrow_ones_give(built: Callable[..., Frame]) -> None:

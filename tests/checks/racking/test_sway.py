@@ -137,7 +137,7 @@ def test_a_post_on_feet_that_lie_on_the_floor_sways_as_by_hand() -> None:
     frame = designs()["sawhorse"].frame({"beam": "2x6", "post": "2x6"}, reading())
     seen = elevations(Crossings(paths := LoadPaths(frame)), "y")
     racked = Racked(paths, seen[0])
-    by_screws = Racked(paths, seen[0], [hold for hold in racked.holds if hold.kind == "glue"])
+    by_screws = racked.without([hold for hold in racked.holds if hold.kind == "glue"])
     (kser,) = {holds.stiffness(each) for corner in seen[0].corners for each in corner.fasteners}
     push, high = 100.0, 762.0
     turned = push * high / (8 * kser * (38.1**2 + 25.4**2))

@@ -89,3 +89,13 @@ def test_a_bar_is_as_long_as_its_value_and_none_where_there_is_no_quote():
     assert measures(rows, "inch")[1].texts[0] == "88.2 lb", "40 kg / 0.45359237 kg, NIST Handbook 44, appendix C"
     assert waste.texts[0] == "5.0 % of the wood"
     assert (hours.values[0], hours.texts[0]) == (150, "60 to 150 min")
+
+
+def test_the_least_that_holds_is_not_told_as_the_least_where_what_fails_costs_less(client):
+    sound = "/v1/designs/loft-bed/quote?price_book=sample-inch"
+    weak = f"{sound}&braced=no"
+    page = client.get("/compare", query_string={"quote": [weak, sound]}).text
+    cost = page.partition("<h2>Cost</h2>")[2].partition("</table>")[0]
+    assert cost.count("the least") == cost.count("the least that holds") == 1
+    page = client.get("/compare", query_string={"quote": [BENCH, LONGER]}).text
+    assert "the least</span>" in page and "the least that holds" not in page

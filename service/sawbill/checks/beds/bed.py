@@ -28,14 +28,15 @@ def check_beds(frame: Frame) -> list[Finding]:
 
 
 def _check(frame: Frame, place: SleepingPlace) -> Iterator[Finding]:
+    upstand = min(_upstands(frame, place))
     yield from _fit(place)
-    if min(_upstands(frame, place)) > 0:
+    if upstand > 0:
         yield _bedding_gap(place)
     if place.slats:
         yield _slat_gap(frame, place)
         yield _slat_span(frame, place)
         yield _overhang(frame, place)
-        yield _upstand(frame, place)
+        yield _upstand(upstand)
 
 
 def _fit(place: SleepingPlace) -> Iterator[Finding]:
@@ -108,10 +109,10 @@ def _overhang(frame: Frame, place: SleepingPlace) -> Finding:
     )  # fmt: skip
 
 
-def _upstand(frame: Frame, place: SleepingPlace) -> Finding:
+def _upstand(upstand: int) -> Finding:
     """How high the lower of the two sides stands above the slats beside the mattress."""
     return compare(
-        "mattress-held", PRACTICE, min(_upstands(frame, place)), ">=", LEAST_UPSTAND,
+        "mattress-held", PRACTICE, upstand, ">=", LEAST_UPSTAND,
         ("What stands beside the mattress above the slats keeps it in place.",
          "Too little stands beside the mattress above the slats, and it may slide: choose stops where the design has "
          "them, or else a wider rail, a narrower ledger or thinner slats."),
@@ -131,8 +132,9 @@ def _upstand_at(frame: Frame, place: SleepingPlace, edge: int, at: int) -> int:
     """
     base = top = place.opening.low[2]
     beside = (
-        box.span("z") for box in frame.boxes.values() if box.span("y")[edge] == at and box.shared(place.opening)[0] > 0
-    )
+        (box.low[2], box.high[2]) for box in frame.boxes.values()
+        if box[edge][1] == at and box.shared(place.opening)[0] > 0
+    )  # fmt: skip
     for start, end in sorted(beside):
         if start <= top:
             top = max(top, end)

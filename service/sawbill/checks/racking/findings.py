@@ -21,6 +21,7 @@ from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import SOURCES, Standard
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.trade.boxes import Axis
+from sawbill.trade.frame import Fastener
 from sawbill.trade.lengths import MM
 
 SHAKE: Final = 120 / (HEAVIEST_USER * G)
@@ -113,7 +114,7 @@ class Leaning:
         if key not in self._pushed:
             seen = self.seen[along]
             pushes = [self._user * G * push / len(seen) for push in (SHAKE, self.shove)]
-            racked = Racked(self.paths, seen[number], left)
+            racked = self.pushed(along, number)[0].without(left) if left else Racked(self.paths, seen[number])
             self._pushed[key] = racked, racked.pushed(pushes)
         return self._pushed[key]
 
@@ -221,19 +222,36 @@ _CLAUSES: Final[Mapping[What, Mapping[Standard, str]]] = {
 }
 
 
-def named(use: Use, corner: Corner) -> str:
+def between(corner: Corner, by: Sequence[Fastener]) -> tuple[str, str]:
+    """What the parts of both members are called that fasteners hold; of a leg of two parts the one they go through."""
+    held = {key for each in by for key in each.parts}
+    one, other = (
+        next((part.name for part in member.parts if part.key in held), member.parts[0].name)
+        for member in (corner.one, corner.other)
+    )
+    return one, other
+
+
+def named(use: Use, racked: Racked) -> str:
     """What is used, in words."""
+    corner, words = racked.seen.corners[use.corner], _WHAT[use.what]
     if use.bent is not None:
-        member = use.bent[0]
-        beside = corner.other if corner.one is member else corner.one
-        return _WHAT[use.what].format(member.parts[0].name, beside.parts[0].name)
-    return _WHAT[use.what].format(corner.other.parts[0].name, corner.one.parts[0].name)
+        member, layer = use.bent
+        one, other = between(corner, corner.fasteners)
+        return words.format(layer.parts[0].name, other if corner.one is member else one)
+    hold = racked.holds[use.hold]
+    one, other = between(corner, hold.by)
+    if use.what in ("pressed face", "washers"):
+        butt = corner.butts[hold.butt]
+        post = one if corner.one.upright else other
+        return words.format(*((butt.part.name, butt.against.name) if use.what == "pressed face"
+                              else (butt.against.name, post)))  # fmt: skip
+    return words.format(other, one)
 
 
 def _used(direction: Direction, standard: Standard, number: int, use: Use) -> Finding:
     racked, when = direction.racked[number], direction.when
-    corner = racked.seen.corners[use.corner]
-    what = named(use, corner)
+    corner, what = racked.seen.corners[use.corner], named(use, racked)
     keys = tuple(part.key for member in (corner.one, corner.other) for part in member.parts)
     return compare(
         "racking", SOURCES[standard], ceil(round(use.used * 1000, 6)), "<=", 1000,

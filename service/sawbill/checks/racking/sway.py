@@ -9,7 +9,8 @@ turns [rad], clockwise.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -60,11 +61,10 @@ class Racked:
     places: where the nodes of every member are along it [mm]; rows: which rows its pieces between them are.
     """
 
-    def __init__(self, paths: LoadPaths, seen: Elevation, left: Iterable[Hold] = ()) -> None:
-        """Number its nodes and their ways to move; left: what of its holds is taken as not there."""
+    def __init__(self, paths: LoadPaths, seen: Elevation) -> None:
+        """Number its nodes and their ways to move."""
         self.paths, self.seen = paths, seen
-        every = (hold for number, corner in enumerate(seen.corners) for hold in holds_of(number, corner))
-        self.holds = [hold for hold in every if hold not in left]
+        self.holds = [hold for number, corner in enumerate(seen.corners) for hold in holds_of(number, corner)]
         grounded, pushed = set(seen.grounded), set(seen.pushed)
         stations: dict[Member, list[float]] = {
             each: [each.low] * (each in grounded) + [each.high] * (each in pushed) for each in seen.members
@@ -75,6 +75,13 @@ class Racked:
                 stations[member].append(at[1] if member.upright else at[0])
         self.places = {member: _apart(places) for member, places in stations.items()}
         self._number(ats, grounded)
+
+    def without(self, left: Sequence[Hold]) -> Racked:
+        """The same, some of its holds taken as not there."""
+        other = copy(self)
+        other.holds = [hold for hold in self.holds if hold not in left]
+        other._hold()
+        return other
 
     def _number(self, ats: Sequence[tuple[float, float]], grounded: set[Member]) -> None:
         """Dofs: every node's move across its member and its turn, then every member's move along itself."""
@@ -92,13 +99,16 @@ class Racked:
         self.pushed_at = self.seen.pushed
         self.tops = [self._first[member.number, len(self.places[member]) - 1] for member in self.pushed_at]
         self._span()
-        turning = self._tie(ats)
-        fixed = [(*turning[hold.corner], hold.stiff) for hold in self.holds if not hold.sense]
-        ties = [*self._moves.tolist(), *((foot, -1) for foot in (*feet, *flat)), *((dof + 1, -1) for dof in flat),
-                *((a, b) for a, b, _ in fixed)]  # fmt: skip
-        self._fixed = np.array(ties, np.int64)
-        self._fixed_stiff = np.array([*self._stiffs, *([PINNED] * len(feet + flat)), *([FLAT] * len(flat)),
-                                      *(k for _, _, k in fixed)])  # fmt: skip
+        self._turning = self._tie(ats)
+        self._feet = [*((foot, -1, PINNED) for foot in (*feet, *flat)), *((dof + 1, -1, FLAT) for dof in flat)]
+        self._hold()
+
+    def _hold(self) -> None:
+        """The springs of what is always there, and the dofs that each hold ties."""
+        turning = self._turning
+        fixed = [*self._feet, *((*turning[hold.corner], hold.stiff) for hold in self.holds if not hold.sense)]
+        self._fixed = np.array([*self._moves.tolist(), *((a, b) for a, b, _ in fixed)], np.int64)
+        self._fixed_stiff = np.array([*self._stiffs, *(k for _, _, k in fixed)])
         held = [turning[hold.corner][:: hold.sense or 1] for hold in self.holds]
         self._held = np.array(held, np.int64).reshape(-1, 2)
 

@@ -11,11 +11,11 @@ from typing import Final, NamedTuple
 
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.members import Support
-from sawbill.checks.resistance.distances import Counted, Side, counted
+from sawbill.checks.resistance.bolt_places import BoltPlaces, Placed, Through
+from sawbill.checks.resistance.distances import Counted
 from sawbill.checks.resistance.wood import AtBolt, Graded, Standard, bolt_load, graded
 from sawbill.trade import fasteners
-from sawbill.trade.boxes import AXES
-from sawbill.trade.frame import Bolted, Part
+from sawbill.trade.frame import Part
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import Material, Materials
 
@@ -38,26 +38,6 @@ class Held(NamedTuple):
     counted: Mapping[Standard, Counted]
     bears: Sequence[tuple[Standard, float]]
     splits: Sequence[tuple[Standard, float]]
-
-
-class BoltPlaces:
-    """The bolts of a frame's links by where they are, whatever the wood: each looked at once."""
-
-    def __init__(self, paths: LoadPaths) -> None:
-        self._boxes = paths.frame.boxes
-        self._counted: dict[Support, Mapping[Standard, Counted]] = {}
-
-    def counted(self, support: Support) -> Mapping[Standard, Counted]:
-        """By each standard as how many they count for their distances."""
-        if support not in self._counted:
-            member, carrier, bolts = support.member, support.carrier, support.bolts
-            keys = {key for bolt in bolts for key in bolt.parts}
-            sides = [
-                Side(each.parts, [part for part in each.parts if part.key in keys], each.axis, up=each is member)
-                for each in (member, carrier)
-            ]
-            self._counted[support] = counted(bolts, sides, self._boxes)
-        return self._counted[support]
 
 
 class Timber:
@@ -125,23 +105,20 @@ class Timber:
         How thick they are there is what of them counts, by the standard of the pair; of bolts through other parts each
         by itself.
         """
-        held = self.held(support)
-        assert held is not None
-        return [each for bolt in _unlike(support) for each in self._at_bolt(support, bolt, held.counted)]
+        placed, diameter = self._places.of(support), self.diameter(support)
+        return [each for bolt in placed.through for each in self._at_bolt(support, bolt, placed.counted, diameter)]
 
     def _at_bolt(
-        self, support: Support, bolt: Bolted, counted_by: Mapping[Standard, Counted]
+        self, support: Support, through: Through, counted_by: Mapping[Standard, Counted], diameter: int
     ) -> Sequence[AtBolts]:  # fmt: skip
-        members, i = (support.member, support.carrier), AXES.index(bolt.axis)
-        parts = [[part for part in member.parts if part.key in bolt.parts] for member in members]
-        woods = [[self.woods(part) for part in side] for side in parts]
-        whole = [self._thick(side, i) for side in parts]
+        woods = [[self.woods(part) for part in side] for side in through.sides]
         thick = {
-            standard: [self._thick(each.sound(side), i) for side in parts] if each.left else whole
+            standard: tuple([self._places.thick(each.sound(side), through.bolt) for side in through.sides])
+            if each.left else through.thick
             for standard, each in counted_by.items()
-        }
-        along, diameter = [member.upright for member in members], self.diameter(support)  # the load is upright too
-        alike = (*map(tuple, thick.values()), *along, diameter, *[tuple(map(id, side)) for side in woods])
+        }  # fmt: skip
+        along = support.member.upright, support.carrier.upright  # the load is upright too
+        alike = (*thick.values(), *along, diameter, *[tuple(map(id, side)) for side in woods])
         if alike not in self._bolts_alike:
             found: list[AtBolts] = []
             for one, other in product(*map(_each, woods)) if all(map(all, woods)) else ():
@@ -151,11 +128,6 @@ class Timber:
                     found.append((side, main, *load))
             self._bolts_alike[alike] = found
         return self._bolts_alike[alike]
-
-    def _thick(self, parts: Sequence[Part], axis: int) -> float:
-        """How thick parts are together along an axis."""
-        boxes = [self._boxes[part.key] for part in parts]
-        return sum([box.high[axis] - box.low[axis] for box in boxes]) / MM
 
     def diameter(self, support: Support) -> int:
         """Of the thinnest of the bolts of a support [nm]."""
@@ -188,28 +160,28 @@ class Timber:
         return min(support.at - support.member.low, support.member.high - support.at) < END * depth
 
     def _looked_at(self, support: Support) -> Held:
-        found = self._places.counted(support)
-        return Held(found, self._bears(support, found), self._splits(support, found))
+        placed = self._places.of(support)
+        return Held(placed.counted, self._bears(support, placed), self._splits(support, placed))
 
-    def _bears(self, support: Support, found: Mapping[Standard, Counted]) -> Sequence[tuple[Standard, float]]:
+    def _bears(self, support: Support, placed: Placed) -> Sequence[tuple[Standard, float]]:
         """What each bolt bears in all pairs of woods; that between woods of two standards is told to be unknown."""
-        keys = {key for bolt in support.bolts for key in bolt.parts}
-        members = support.member, support.carrier
-        woods = [self.woods(part) for each in members for part in each.parts if part.key in keys]  # each is looked at
-        loads = [each[2:] for bolt in _unlike(support) for each in self._at_bolt(support, bolt, found)]
+        woods = [self.woods(part) for part in placed.parts]  # each is looked at
+        diameter = self.diameter(support)
+        loads = [
+            each[2:] for bolt in placed.through for each in self._at_bolt(support, bolt, placed.counted, diameter)
+        ]  # fmt: skip
         if all(woods) and not loads:
-            together = f"{members[0].parts[0].name} and {members[1].parts[0].name} together"
+            together = f"{support.member.parts[0].name} and {support.carrier.parts[0].name} together"
             self.unknown.setdefault(together, []).extend(support.bolts[0].parts)
         return loads if all(woods) else ()
 
-    def _splits(self, support: Support, counted_by: Mapping[Standard, Counted]) -> Sequence[tuple[Standard, float]]:
+    def _splits(self, support: Support, placed: Placed) -> Sequence[tuple[Standard, float]]:
         """What a lying member bears before it splits at its bolts: its parts there together, of the worst woods."""
-        member, bolt = support.member, support.bolts[0]
-        parts = [part for part in member.parts if part.key in bolt.parts]
+        member, parts = support.member, placed.through[0].sides[0]
         if member.upright or not all(self.woods(part) for part in parts):
             return ()
         across = 1 if member.axis == "x" else 0
-        lowest = {standard: _lowest(each, support) for standard, each in counted_by.items()}
+        lowest = {standard: _lowest(each, support) for standard, each in placed.counted.items()}
         found: dict[Standard, float] = {}
         for part in parts:
             box, each = self._boxes[part.key], dict[Standard, float]()
@@ -229,11 +201,6 @@ class Timber:
 def _lowest(those: Counted, support: Support) -> int:
     """How high the lowest of the bolts that count by a standard is [nm]; of all where none does."""
     return min(bolt.head[2] for bolt in those.bolts or support.bolts)
-
-
-def _unlike(support: Support) -> Sequence[Bolted]:
-    """One bolt of each kind: through other parts it bears otherwise."""
-    return [*{bolt.parts: bolt for bolt in support.bolts}.values()]
 
 
 def _across(support: Support) -> bool:

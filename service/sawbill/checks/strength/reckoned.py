@@ -6,24 +6,23 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
-from typing import Any, Final, NamedTuple
-
-import numpy as np
+from typing import NamedTuple
 
 from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.loads import Case, always, cases
 from sawbill.checks.members import Member, Support
 from sawbill.checks.racking import Direction, Leaning, rack
+from sawbill.checks.resistance.bolt_places import BoltPlaces
 from sawbill.checks.resistance.screwed import ScrewedJoints
-from sawbill.checks.resistance.timber import BoltPlaces, Timber
+from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Standard
 from sawbill.checks.site import Site
-from sawbill.checks.statics.elimination import Floats
-from sawbill.checks.statics.model import Loads, Model, Patch, Solved
+from sawbill.checks.statics.model import Model, Patch, Solved
 from sawbill.checks.strength.beams import Beam, Sag, beams_of, bent, sagging
 from sawbill.checks.strength.hangers import hung
 from sawbill.checks.strength.holes import Weakened, bored, weakened
 from sawbill.checks.strength.joints import Face, Near, bolted, faces_of, nearest_bolts, pressed
+from sawbill.checks.strength.least import least_solved
 from sawbill.checks.strength.posts import Post, buckling, posts_of
 from sawbill.checks.strength.pushes.demands import Asked, Rule, most_asked
 from sawbill.checks.strength.pushes.follow import Pushed
@@ -116,51 +115,12 @@ class Loaded:
     def at_least(self, light: Materials, heavier: Iterable[Materials]) -> Under:
         """What its cases do to it at least, whatever it weighs between the lightest and the heaviest wood.
 
-        heavier: for each group of parts that weigh alike, the lightest wood with these in their heaviest. More weight
-        on one part may lift another. Effects are in proportion to weights as long as the same places press, so that
-        the least there is of each is what all groups together take from it.
+        heavier: for each group of parts that weigh alike, the lightest wood with these in their heaviest.
         """
-        there, of_cases = always(self.paths, light), [case.loads for case in self.cases]
-        more = [_more(there, always(self.paths, each)) for each in heavier]
-        together = [_joined(loads, each) for each in ({}, *more) for loads in of_cases]
-        solved, number = self.model.solve(there, together), len(more) + 1  # all at once: they share one elimination
-        effects = {name: _apart(getattr(solved, name), number, len(of_cases)) for name in EFFECTS}
-        least = {name: _least(effects[name]) for name in ("forces", "moments", "shears", "bent")}
-        stands = effects["stands"].all(axis=0)
-        floor, gone = effects["floor"][0], effects["gone"][0]
-        solved = Solved(len(of_cases), **least, floor=floor, gone=gone, stands=stands)
+        there = always(self.paths, light)
+        more = (always(self.paths, each) for each in heavier)
+        solved = least_solved(self.model, there, more, [case.loads for case in self.cases])
         return Under(there, solved, Columns(self.cases, solved))
-
-
-EFFECTS: Final = ("forces", "floor", "moments", "shears", "bent", "gone", "stands")
-"""What is told of every column that is solved."""
-
-
-def _more(light: Loads, heavy: Loads) -> Loads:
-    """What the same things weigh more."""
-    return {
-        member: [(a, b, much - less) for (a, b, less), (_, _, much) in zip(light[member], heavy[member], strict=True)]
-        for member in light
-        if light[member] != heavy[member]
-    }
-
-
-def _joined(loads: Loads, more: Loads) -> Loads:
-    return {member: (*loads.get(member, ()), *more.get(member, ())) for member in {**loads, **more}}
-
-
-def _apart(effects: Any, groups: int, count: int) -> Any:
-    """Effects by column, one behind the other for every way, group and case: by group, as if solved for it alone."""
-    rows = effects.shape[:-1]
-    return np.moveaxis(effects.reshape(*rows, -1, groups, count), -2, 0).reshape(groups, *rows, -1)
-
-
-def _least(effects: Floats) -> Floats:
-    """The first of the effects, less all that it is less by in each of the others: of the same sign, or nothing."""
-    size = np.abs(effects)
-    left = size[0] - np.maximum(0.0, size[0] - size[1:]).sum(axis=0)
-    least: Floats = np.sign(effects[0]) * np.maximum(0.0, left)
-    return least
 
 
 @dataclass(frozen=True)

@@ -66,13 +66,9 @@ def nearest_screws(groups: Iterable[Group], frame: Frame, timber: Timber) -> Map
                 by_part[joint.parts[side]].append(joint)
             for key, joints in by_part.items():
                 part, box = frame.by_key[key], frame.boxes[key]
-                low = box.low
-                alike = (
-                    part.name,
-                    box.size,
-                    id(timber.woods(part)),
-                    tuple(tuple(a - b for a, b in zip(joint.head, low, strict=True)) for joint in joints),
-                )
+                x, y, z = box.low
+                places = tuple([(joint.head[0] - x, joint.head[1] - y, joint.head[2] - z) for joint in joints])
+                alike = part.name, box.size, id(timber.woods(part)), places
                 if alike in known:
                     continue
                 known.add(alike)

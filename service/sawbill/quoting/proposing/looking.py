@@ -206,12 +206,13 @@ def _warned(findings: Iterable[Finding]) -> frozenset[str]:
 
 def _measures(frame: Frame, light: Materials) -> dict[str, Number]:
     """What it weighs at least, and what it measures; in whole numbers as long as it may be, which is quicker."""
-    weights = {key: light[key][0].weight_kg_m3 if light.get(key) else HEAVIEST for key in frame.by_key}
-    whole = lcm(*{each.denominator for each in weights.values()})
+    none: Sequence[Material] = ()
+    dense = {id(woods): woods[0].weight_kg_m3 if woods else HEAVIEST for woods in (*light.values(), none)}
+    whole = lcm(*{each.denominator for each in dense.values()})
+    times = {key: each.numerator * (whole // each.denominator) for key, each in dense.items()}
     masses = {}
-    for key, box in frame.boxes.items():
-        (x, y, z), weight = box.size, weights[key]
-        masses[key] = x * y * z * weight.numerator * (whole // weight.denominator)
+    for key, ((ax, ay, az), (bx, by, bz)) in frame.boxes.items():
+        masses[key] = (bx - ax) * (by - ay) * (bz - az) * times[id(light.get(key, none))]
     pieces = frame.carried_pieces
     heaviest = max(Fraction(sum(masses[key] for key in each.parts), each.count) for each in pieces)
     return {

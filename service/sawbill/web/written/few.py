@@ -43,12 +43,16 @@ class Variant:
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """What quotes are compared by, with a bar: the value of each row, and how it is said; most: of all values."""
+    """What quotes are compared by, with a bar: the value of each row, and how it is said; most: of all values.
+
+    least: of all rows in the currency of each, whether they hold or not.
+    """
 
     name: str
     title: str
     values: Sequence[float]
     texts: Sequence[str]
+    least: Sequence[float]
 
     @property
     def most(self) -> float:
@@ -100,7 +104,11 @@ def measures(rows: Sequence[Json], units: System) -> list[Measure]:
         quoted = {row["row"]: row for row in rows if row["status"] == "quoted"}
         places = range(max(quoted, default=-1) + 1)
         values = [value(quoted[place]) if place in quoted else 0.0 for place in places]
-        return Measure(name, title, values, [text(quoted[place]) if place in quoted else "" for place in places])
+        texts = [text(quoted[place]) if place in quoted else "" for place in places]
+        like = {row["currency"]: [value(each) for each in quoted.values() if each["currency"] == row["currency"]]
+                for row in quoted.values()}  # fmt: skip
+        least = [min(like[quoted[place]["currency"]]) if place in quoted else 0.0 for place in places]
+        return Measure(name, title, values, texts, least)
 
     def mass(row: Json) -> str:
         return told(Decimal(str(row["mass_kg"])), "kg", units)

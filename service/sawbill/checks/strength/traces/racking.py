@@ -9,8 +9,9 @@ from sawbill.checks.racking import Direction
 from sawbill.checks.racking.bearing import Bearing, Use
 from sawbill.checks.racking.distances import nearest
 from sawbill.checks.racking.elevations import Corner
-from sawbill.checks.racking.findings import LOOSE, SHAKE, SHAKEN, SWAYS, WAYS, named
+from sawbill.checks.racking.findings import LOOSE, SHAKE, SHAKEN, SWAYS, WAYS, between, named
 from sawbill.checks.racking.holds import Hold, play_of, stiffness, under_washer
+from sawbill.checks.racking.sway import Racked
 from sawbill.checks.resistance.wood import Graded
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.strength.beams import Layer
@@ -52,14 +53,15 @@ def written_racking(reckoned: Reckoned) -> Iterator[Calculation]:
         for standard, (number, use) in direction.worst.items():
             racked, name = direction.racked[number], WAYS[direction.along]
             corner = racked.seen.corners[use.corner]
-            sheet = Calculation("racking", standard, f"Racking, {name}", named(use, corner), direction.when)
+            sheet = Calculation("racking", standard, f"Racking, {name}", named(use, racked), direction.when)
             _write_push(sheet, reckoned, direction, number, use.column)
             if use.bent is not None:
-                _write_bent(sheet, reckoned, use, corner)
+                _write_bent(sheet, reckoned, use, racked)
                 yield sheet
                 continue
-            sheet.given("M", f"what of it turns the corner of the {corner.one.parts[0].name} and the "
-                        f"{corner.other.parts[0].name}, on these", use.moment, "N mm", "model")  # fmt: skip
+            one, other = between(corner, racked.holds[use.hold].by)
+            sheet.given("M", f"what of it turns the corner of the {one} and the {other}, on these", use.moment, "N mm",
+                        "model")  # fmt: skip
             bearing = Bearing(reckoned.paths, reckoned.timber, reckoned.screwed_joints, MINUTES)
             _write_use(sheet, reckoned, bearing, corner, racked.holds[use.hold], use)
             yield sheet
@@ -97,7 +99,7 @@ def _write_turn(sheet: Calculation, direction: Direction, number: int, column: i
     turned = [abs(float(swayed.turning[n, column])) for n in range(len(racked.holds))]
     n = max(range(len(turned)), key=turned.__getitem__)
     hold, corner = racked.holds[n], racked.seen.corners[racked.holds[n].corner]
-    names = f"{corner.one.parts[0].name} and {corner.other.parts[0].name}"
+    names = " and ".join(between(corner, hold.by))
     sheet.given("M", f"what turns the corner of {names} that bears most", turned[n], "N mm", "model")
     if hold.kind == "bolts":
         one, other = (each for each in hold.by if isinstance(each, Bolted))
@@ -118,11 +120,12 @@ def _rest(sheet: Calculation, sway: float) -> float:
     return sway - known["t"] * known["h"]
 
 
-def _write_bent(sheet: Calculation, reckoned: Reckoned, use: Use, corner: Corner) -> None:
+def _write_bent(sheet: Calculation, reckoned: Reckoned, use: Use, racked: Racked) -> None:
     """A member that is bent beside a corner."""
     assert use.bent is not None
-    member, layer = use.bent
-    sheet.given("M", f"what of it bends the {member.parts[0].name}: {named(use, corner)}", use.moment, "N mm", "model")
+    layer = use.bent[1]
+    name = layer.parts[0].name
+    sheet.given("M", f"what of it bends the {name}: {named(use, racked)}", use.moment, "N mm", "model")
     sheet.given("b", "width", layer.width, "mm", "frame")
     sheet.given("d", "depth, along the push", layer.depth, "mm", "frame")
     sheet.given("s", "its share of the moment, by stiffness", layer.share, "", "model")
@@ -173,8 +176,9 @@ def _bolts(
     side, main, _, _ = min(pairs, key=lambda pair: pair[3])
     diameter = bearing.diameter(bolts[0])
     sheet.given("D", "diameter of the bolts", diameter, "mm", "frame")
-    sheet.given("ts", f"thickness of the {corner.one.parts[0].name} along it", side.thickness, "mm", "frame")
-    sheet.given("tm", f"thickness of the {corner.other.parts[0].name} along it", main.thickness, "mm", "frame")
+    one, other = between(corner, bolts)
+    sheet.given("ts", f"thickness of the {one} along it", side.thickness, "mm", "frame")
+    sheet.given("tm", f"thickness of the {other} along it", main.thickness, "mm", "frame")
     near = nearest(reckoned.paths, corner, hold, use.standard)
     source: tuple[Source, str] = ("NDS", "12.5.1") if use.standard == "NDS" else ("EC5", "Table 8.4")
     sheet.given("c", f"the shortest of its distances for what is asked: {near.kind}", near.found / MM, "mm", "frame")
