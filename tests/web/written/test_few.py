@@ -87,5 +87,5 @@ def test_a_bar_is_as_long_as_its_value_and_none_where_there_is_no_quote():
     assert (cost.values, cost.most, cost.texts) == ([80.0, 0.0, 100.0], 100.0, ["USD 80.00", "", "USD 100.00"])
     assert mass.texts[0] == "40 kg"
     assert measures(rows, "inch")[1].texts[0] == "88.2 lb", "40 kg / 0.45359237 kg, NIST Handbook 44, appendix C"
-    assert waste.texts[0] == "5.0 % of the wood"
+    assert waste.texts[0] == "5.0 %"
     assert (hours.values[0], hours.texts[0]) == (150, "60 to 150 min")

@@ -95,9 +95,9 @@ def _page(problem: Mapping[str, Any]) -> Response:
     """Lay a problem out; who needs a token may sign in there, and goes on to what he asked for."""
     name = problem["type"].rpartition("/")[2]
     if name != "token-needed":
-        return Response(render.page("problem.html", problem=problem, remedy=KINDS[name].remedy))
+        return Response(render.for_reader("problem.html", problem=problem, remedy=KINDS[name].remedy))
     to = request.full_path.rstrip("?") if request.method == "GET" else "/kept"
-    page = render.page("own/sign_in.html", to=to, needless=False, fault="")
+    page = render.for_reader("own/sign_in.html", to=to, needless=False, fault="")
     return Response(page, headers={"Referrer-Policy": FORM_POLICY})
 
 

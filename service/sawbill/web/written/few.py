@@ -15,6 +15,7 @@ from sawbill.prices.rows.faults import shown
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.trade.measures import told
+from sawbill.web.http.languages import message
 from sawbill.web.http.queries import VARIANT, of_quote, unknown
 
 MOST: Final = 6
@@ -102,6 +103,9 @@ def measures(rows: Sequence[Json], units: System) -> list[Measure]:
         values = [value(quoted[place]) if place in quoted else 0.0 for place in places]
         return Measure(name, title, values, [text(quoted[place]) if place in quoted else "" for place in places])
 
+    def cost(row: Json) -> str:
+        return f"{row['currency']} {row['total']}"
+
     def mass(row: Json) -> str:
         return told(Decimal(str(row["mass_kg"])), "kg", units)
 
@@ -109,10 +113,10 @@ def measures(rows: Sequence[Json], units: System) -> list[Measure]:
         return span(row["hands_on_minutes"])
 
     return [
-        measure("total", "Cost", lambda row: float(row["total"]), lambda row: f"{row['currency']} {row['total']}"),
-        measure("mass", "Mass of one", lambda row: row["mass_kg"], mass),
-        measure("waste", "Waste", lambda row: row["waste"], lambda row: f"{100 * row['waste']:.1f} % of the wood"),
-        measure("hands_on", "Time at work", lambda row: row["hands_on_minutes"]["most"], at_work),
+        measure("total", message("Cost"), lambda row: float(row["total"]), cost),
+        measure("mass", message("Mass of one"), lambda row: row["mass_kg"], mass),
+        measure("waste", message("Wood wasted"), lambda row: row["waste"], lambda row: f"{100 * row['waste']:.1f} %"),
+        measure("hands_on", message("Time at work"), lambda row: row["hands_on_minutes"]["most"], at_work),
     ]
 
 

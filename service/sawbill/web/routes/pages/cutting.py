@@ -86,7 +86,7 @@ def _page(
 ) -> Response:  # fmt: skip
     faults = _faults(problem, rows or {}, field) if problem else {}
     kind = problems.KINDS[problem.kind] if problem else None
-    page = render.page(
+    page = render.for_reader(
         "cutting.html", quote=quote, typed=dict(typed), problem=kind, at=faults, columns=[*PIECE.members],
         listed=[told for some in faults.values() for told in some][:20],
         questions=asking.questions_of(None, typed, faults), engine=ENGINE,

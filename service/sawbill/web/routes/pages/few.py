@@ -84,7 +84,7 @@ def _page(
         at[str(error.get("parameter") or str(error.get("pointer", "")).rpartition("/")[2])].append(asking.told(error))
     asked = asking.questions_of(first.design, {**first.asked, **common}, at) if first else None
     kind = problems.KINDS[problem.kind] if problem else None
-    page = render.page(
+    page = render.for_reader(
         "compare.html", rows=rows, questions=asked, methods=written.methods(rows),
         measures=written.measures(rows, units),
         books=answer["price_books"] if answer else [],

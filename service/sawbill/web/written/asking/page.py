@@ -97,7 +97,7 @@ def at_fault(design: Design, given: Mapping[str, str], problem: Problem, field: 
 def _page(
     design: Design, asked: Questions, given: Mapping[str, str], status: int, kind: problems.Kind | None = None
 ) -> Response:  # fmt: skip
-    written = render.page(
+    written = render.for_reader(
         "design.html", design=design, questions=asked, problem=kind, engine=ENGINE, asked=dict(given),
     )  # fmt: skip
     return Response(written, status, headers={"Cache-Control": "no-store"})
