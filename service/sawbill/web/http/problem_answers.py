@@ -136,10 +136,11 @@ def _answer_http(error: HTTPException) -> Response:
     if status >= 500:
         return _answer_unexpected(error)
     kind = _BY_STATUS.get(status, "bad-request")
+    most = current_app.config["MAX_CONTENT_LENGTH"]
     details = {
         "not-found": f"there is nothing at {shown(request.path)}",
         "method-not-allowed": f"{shown(request.method)} is not allowed here",
-        "too-large": f"a request body may have at most {current_app.config['MAX_CONTENT_LENGTH']} bytes",
+        "too-large": f"a request body may have at most {most} bytes, a form {request.max_form_parts} fields",
         "bad-request": "the request cannot be read",
     }
     headers = {}

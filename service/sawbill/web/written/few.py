@@ -16,7 +16,7 @@ from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.trade.measures import told
 from sawbill.web.http.languages import message
-from sawbill.web.http.queries import VARIANT, of_quote, unknown
+from sawbill.web.http.queries import FOR_ALL, VARIANT, of_quote, unknown
 
 MOST: Final = 6
 """How many quotes a page shows beside each other."""
@@ -120,12 +120,18 @@ def measures(rows: Sequence[Json], units: System) -> list[Measure]:
     ]
 
 
+def for_all(variants: Sequence[Variant], common: Mapping[str, str]) -> dict[str, str]:
+    """What holds for all of them beside their options: what the first asks for, changed by what is asked in common."""
+    first = {name: text for name, text in variants[0].asked.items() if name in FOR_ALL} if variants else {}
+    return {name: text for name, text in {**first, **common}.items() if text}
+
+
 def with_names(
-    rows: Sequence[Json], variants: Sequence[Variant], common: Mapping[str, str]
+    rows: Sequence[Json], variants: Sequence[Variant], given: Mapping[str, str]
 ) -> list[dict[str, Any]]:  # fmt: skip
-    """Rows with the page of each as it is compared, and by what it is beaten, by its name."""
+    """Rows with the page of each as it is compared, and by what it is beaten, by its name; given: as of `for_all`."""
     by_number = {row["row"]: row["label"] for row in rows}
-    pages = [replace(each, asked={**each.asked, **common}).page for each in variants]
+    pages = [replace(each, asked={**each.options, **given}).page for each in variants]
     return [{**row, "page": pages[row["row"]], "beaten_by": by_number.get(row["dominated_by"])} for row in rows]
 
 

@@ -162,7 +162,7 @@ def field_of(pointer: str, places: Sequence[int]) -> str:
     """The field that a fault of the request belongs to; empty: none."""
     steps = pointer.strip("/").split("/")
     if steps[0] != "lines":
-        return steps[-1] if steps[0] in ALONE or (steps[0] in GROUPS and len(steps) > 1) else ""
+        return steps[0] if steps[0] in ALONE else steps[1] if steps[0] in GROUPS and len(steps) > 1 else ""
     if len(steps) < 3 or not steps[1].isdecimal() or int(steps[1]) >= len(places):
         return ""
     name = steps[3] if steps[2] == "options" and len(steps) > 3 else steps[2]
