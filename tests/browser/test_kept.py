@@ -34,6 +34,23 @@ def test_the_pages_of_what_is_kept_are_sound_and_fit_a_phone(visit, sound, keepi
         assert page.evaluate("document.documentElement.scrollWidth") <= 375, "it does not scroll sideways"
 
 
+def test_the_page_of_a_job_is_sound_and_leads_to_what_came_of_it(visit, sound, keeping):
+    service, secret = keeping
+    with visit(service, viewport={"width": 375, "height": 800}) as page:
+        sign_in(page, secret)
+        page.goto("/kept/jobs/comparison?designs=bench,shelf-unit&price_book=sample-inch")
+        sound(page)
+        page.get_by_role("button", name="Begin").click()
+        expect(page.get_by_text("It is done.")).to_be_visible()  # the page looks again by itself until then
+        sound(page)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 375
+        page.get_by_role("link", name="a page").click()
+        expect(page.get_by_role("heading", name="Side by side")).to_be_visible()
+        page.go_back()
+        page.get_by_role("button", name="Forget it").click()
+        expect(page.get_by_role("heading", name="Kept for anna")).to_be_visible()
+
+
 @pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
 def test_a_kept_quote_of_two_lines_is_changed_and_kept_anew(visit, sound, keeping, scripts):
     service, secret = keeping

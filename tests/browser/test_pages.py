@@ -24,7 +24,8 @@ KINDS = [
     "/openapi/parameters.html", "/openapi/schemas.html", "/openapi/schemas/QuoteRequest.html",
 ]  # fmt: skip
 """One page of each kind."""
-SIDES = [(375, 800), (820, 1100), (1440, 900)]
+LARGEST = 150_000
+"""How large a page may be without its pictures [bytes]."""
 
 
 @pytest.mark.parametrize("path", KINDS)
@@ -34,6 +35,7 @@ def test_a_page_is_sound_for_those_who_see_or_move_otherwise(visit, sound, path)
         assert "text/html" in answer.headers["content-type"]
         sound(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= 375, "it does not scroll sideways"
+        assert len(re.sub(r"<svg.*?</svg>", "", answer.text(), flags=re.DOTALL).encode()) <= LARGEST
 
 
 @pytest.mark.parametrize("scripts", [True, False])
