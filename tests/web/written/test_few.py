@@ -85,7 +85,10 @@ def test_a_row_leads_to_the_quote_that_is_compared_and_no_other(client):
 def test_what_the_first_asks_for_can_be_taken_away_in_the_form(client):
     addresses = [f"{BENCH}&markup=30+%25&quantity=3", LONGER]
     kept = client.get("/compare", query_string={"quote": addresses})
-    assert "Sell for, by" in kept.text and 'name="markup" aria-describedby="help-markup fault-markup" value="30 %"' in kept.text
+    assert (
+        "Sell for, by" in kept.text
+        and 'name="markup" aria-describedby="help-markup fault-markup" value="30 %"' in kept.text
+    )
     taken = client.get("/compare", query_string={"quote": addresses, "markup": "", "quantity": ""})
     assert taken.status_code == 200 and "Sell for, by" not in taken.text
     assert rows_of(taken) == rows_of(asked(client))

@@ -50,7 +50,8 @@ def of_templates() -> Iterator[tuple[str | tuple[str, ...], str]]:
     """What the templates say themselves."""
     for file in sorted(PAGES.rglob("*.html")):
         for _, _, message in templates(ENGLISH).extract_translations(file.read_text()):  # type: ignore[attr-defined]
-            yield message, f"pages/{file.relative_to(PAGES)}"
+            said = tuple(filter(None, [message] if isinstance(message, str) else message))  # values of it are None
+            yield said if len(said) > 1 else said[0], f"pages/{file.relative_to(PAGES)}"
 
 
 def of_modules() -> Iterator[tuple[str, str]]:
