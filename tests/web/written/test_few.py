@@ -74,12 +74,12 @@ def rows_of(page):
 
 def test_a_row_leads_to_the_quote_that_is_compared_and_no_other(client):
     """What the first asks for beside its options holds for all of them, and options are each one's own."""
-    first, second = f"{BENCH}&kerf=1/2+in&quantity=2", f"{LONGER}&kerf=1/8+in&ceiling=8ft"
+    first, second = f"{BENCH}&kerf=1/4+in&quantity=2", f"{LONGER}&kerf=1/8+in&ceiling=8ft"
     found = rows_of(client.get("/compare", query_string={"quote": [first, second]}))
     assert len(found) == 2
     for link, cost in found:
         assert client.get(link.replace("quote.html", "quote.json")).json["totals"]["total"] == cost
-    assert "length=60in" in found[1][0] and "kerf=1%2F2+in" in found[1][0] and "ceiling" not in found[1][0]
+    assert "length=60in" in found[1][0] and "kerf=1%2F4+in" in found[1][0] and "ceiling" not in found[1][0]
 
 
 def test_what_the_first_asks_for_can_be_taken_away_in_the_form(client):
