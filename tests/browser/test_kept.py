@@ -45,7 +45,7 @@ def test_the_page_of_a_job_is_sound_and_leads_to_what_came_of_it(visit, sound, k
         sound(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= 375
         page.get_by_role("link", name="a page").click()
-        expect(page.get_by_role("heading", name="Side by side")).to_be_visible()
+        expect(page.get_by_role("heading", name="Comparison")).to_be_visible()
         page.go_back()
         page.get_by_role("button", name="Forget it").click()
         expect(page.get_by_role("heading", name="Kept for anna")).to_be_visible()
