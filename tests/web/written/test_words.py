@@ -147,7 +147,7 @@ def data_of(reader, path):
 
 PAGES = [
     "/", "/designs/bunk-bed", "/designs/daybed?units=metric&seat_height=1", "/cutting", "/compare", "/sign-in", "/kept",
-    QUOTE.format("daybed", "&mattress=full&quantity=2&labour_rate=30&trace=yes"),
+    QUOTE.format("daybed", "&mattress=full&quantity=2&labour_rate=30&trace=all"),
     QUOTE.format("bunk-bed", "&ways_out=yes"), QUOTE.format("bench", "&length=long"),
     "/v1/designs/daybed/cut-list.html?price_book=sample-inch", "/v1/designs/daybed/checks.html?price_book=sample-inch",
     "/v1/designs/bench/proposal.html?price_book=sample-inch&open=leg&most=total:1",
