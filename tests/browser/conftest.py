@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import io
 import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from tests.web.serving import Served, served
+
+from sawbill.prices.forms.workbook import write_workbook
+from sawbill.prices.shelf import Shelf, sample_folder
+from sawbill.store import Store
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 WORST = ("serious", "critical")
@@ -21,6 +29,34 @@ def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """A service that keeps nothing, for all tests."""
     with served(tmp_path_factory.mktemp("service")) as running:
         yield running
+
+
+@pytest.fixture(scope="session")
+def keeping(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Served, str]]:
+    """A service that keeps things, and anna's token for it."""
+    folder = tmp_path_factory.mktemp("keeping")
+    with Store.open(folder / "data") as store:
+        store.prepare()
+        _, secret = store.tokens.make("anna", "laptop", ["quote", "price-book"])
+    with served(folder, "--data", str(folder / "data")) as running:
+        yield running, secret
+
+
+@pytest.fixture(scope="session")
+def workbook(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
+    """Bring the inch sample's prices as a workbook of one's own: each board dearer by a factor."""
+    folder = tmp_path_factory.mktemp("own")
+
+    def brought(factor: str) -> Path:
+        book = openpyxl.load_workbook(io.BytesIO(write_workbook(Shelf(sample_folder()).get("sample-inch"))))
+        head, *rows = book["lumber"].iter_rows()
+        price = [cell.value for cell in head].index("price")
+        for row in rows:
+            row[price].value = f"{Decimal(str(row[price].value)) * Decimal(factor):.2f}"
+        book.save(folder / f"my prices {factor}.xlsx")
+        return folder / f"my prices {factor}.xlsx"
+
+    return brought
 
 
 @pytest.fixture(scope="session")

@@ -1,47 +1,15 @@
-"""Somebody signs in, keeps a quote, and prices it again after a price rose, in a browser with scripts and without."""
+"""What somebody keeps, in a browser: its pages, a change of several lines, and what another site cannot do to it."""
 
-import io
 import re
 from decimal import Decimal
 
-import openpyxl
 import pytest
 from playwright.sync_api import expect
-from tests.web.serving import served
-
-from sawbill.prices.forms.workbook import write_workbook
-from sawbill.prices.shelf import Shelf, sample_folder
-from sawbill.store import Store
 
 pytestmark = pytest.mark.chromium
 
-QUOTE = "/v1/designs/bench/quote.html?price_book={}&length=48in"
 EVIL = """<form action="http://{}/kept/quotes/{}/delete" method="post"><input name="sure" value="yes"></form>
 <script>document.forms[0].submit()</script>"""
-
-
-@pytest.fixture(scope="module")
-def keeping(tmp_path_factory):
-    """A service that keeps things, and anna's token for it."""
-    folder = tmp_path_factory.mktemp("keeping")
-    with Store.open(folder / "data") as store:
-        store.prepare()
-        _, secret = store.tokens.make("anna", "laptop", ["quote", "price-book"])
-    with served(folder, "--data", str(folder / "data")) as running:
-        yield running, secret
-
-
-@pytest.fixture(scope="module")
-def dearer(tmp_path_factory):
-    """The inch sample's prices as a workbook, each board a quarter dearer."""
-    book = openpyxl.load_workbook(io.BytesIO(write_workbook(Shelf(sample_folder()).get("sample-inch"))))
-    head, *rows = book["lumber"].iter_rows()
-    price = [cell.value for cell in head].index("price")
-    for row in rows:
-        row[price].value = f"{Decimal(str(row[price].value)) * Decimal('1.25'):.2f}"
-    file = tmp_path_factory.mktemp("own") / "autumn.xlsx"
-    book.save(file)
-    return file
 
 
 def sign_in(page, secret):
@@ -55,54 +23,6 @@ def amount(page):
     return Decimal(re.search(r"[0-9]+\.[0-9]{2}", page.locator(".amount").inner_text())[0])
 
 
-@pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
-def test_a_quote_is_kept_and_what_rose_is_seen_after_a_price_changed(visit, sound, keeping, dearer, scripts):
-    service, secret = keeping
-    name = f"yard-{'with' if scripts else 'without'}"
-    with visit(service, java_script_enabled=scripts, viewport={"width": 375, "height": 800}) as page:
-        sign_in(page, secret)
-        (cookie,) = page.context.cookies()
-        assert cookie["httpOnly"] and cookie["sameSite"] == "Lax" and cookie["value"] != secret
-        page.get_by_text("Add a price book").click()
-        page.get_by_label("Name", exact=True).fill(name)
-        page.get_by_label("or a copy of").select_option("sample-inch")
-        page.get_by_role("button", name="Add it").click()
-        expect(page.get_by_role("heading", name="What it has been")).to_be_visible()
-
-        page.goto(QUOTE.format(name))
-        first = amount(page)
-        page.get_by_role("link", name="Keep this quote").click()
-        page.get_by_label("Label").fill(f"hall, {name}")
-        page.get_by_role("button", name="Keep it").click()
-        page.wait_for_url(re.compile("/v1/quotes/[0-9a-f]{20}.html"))
-        assert amount(page) == first
-
-        page.goto(f"/kept/price-books/{name}")
-        page.get_by_label("File").set_input_files(dearer)
-        page.get_by_role("button", name="Replace it").click()
-        page.get_by_role("link", name="since number 1").click()
-        expect(page.get_by_role("heading", name=re.compile("Dearer: [0-9]+"))).to_be_visible()
-
-        page.goto(f"/v1/quotes.html?label={name}")
-        page.get_by_role("link", name=re.compile("^Today.s price")).click()
-        expect(page.get_by_text("The price of one is higher.").first).to_be_visible()
-        now = amount(page)
-        assert now > first and f"+{now - first}" in page.locator(".total").inner_text()
-        if scripts:
-            sound(page)
-            assert page.evaluate("document.cookie") == "", "scripts cannot read it"
-        page.get_by_role("button", name=re.compile("^Keep today.s quote")).click()
-        page.wait_for_url(re.compile("/v1/quotes/[0-9a-f]{20}.html"))
-        assert amount(page) == now
-        page.goto(f"/v1/quotes.html?label={name}")
-        expect(page.get_by_role("link", name=f"hall, {name}", exact=True)).to_have_count(2)
-
-        page.goto("/kept")
-        page.get_by_role("button", name="Sign out").click()
-        page.goto(f"/v1/quotes.html?label={name}")
-        assert page.get_by_label("Token").is_visible()
-
-
 @pytest.mark.parametrize("path", ["/sign-in", "/kept", "/v1/quotes.html", "/kept/price-books/sample-inch", "bench"])
 def test_the_pages_of_what_is_kept_are_sound_and_fit_a_phone(visit, sound, keeping, path):
     service, secret = keeping
@@ -112,6 +32,23 @@ def test_the_pages_of_what_is_kept_are_sound_and_fit_a_phone(visit, sound, keepi
         page.goto("/designs/bench/keep?price_book=sample-inch" if path == "bench" else path)
         sound(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= 375, "it does not scroll sideways"
+
+
+def test_the_page_of_a_job_is_sound_and_leads_to_what_came_of_it(visit, sound, keeping):
+    service, secret = keeping
+    with visit(service, viewport={"width": 375, "height": 800}) as page:
+        sign_in(page, secret)
+        page.goto("/kept/jobs/comparison?designs=bench,shelf-unit&price_book=sample-inch")
+        sound(page)
+        page.get_by_role("button", name="Begin").click()
+        expect(page.get_by_text("It is done.")).to_be_visible()  # the page looks again by itself until then
+        sound(page)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 375
+        page.get_by_role("link", name="a page").click()
+        expect(page.get_by_role("heading", name="Comparison")).to_be_visible()
+        page.go_back()
+        page.get_by_role("button", name="Forget it").click()
+        expect(page.get_by_role("heading", name="Kept for anna")).to_be_visible()
 
 
 @pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])

@@ -1,5 +1,7 @@
 """A few quotes side by side: how their addresses are read, and what each is called."""
 
+import re
+
 import pytest
 
 from sawbill.registry import designs
@@ -56,6 +58,42 @@ def test_a_fault_in_what_holds_for_all_stands_at_its_field(client):
     assert "a mile" in page.text.partition('id="fault-kerf"')[2].partition("</p>")[0]
 
 
+def test_a_fault_in_one_of_several_values_or_in_the_price_book_stands_at_its_field_too(client):
+    page = client.get("/compare", query_string=[("quote", BENCH), ("grades", ""), ("grades", "Best"), ("kerf", "")])
+    assert "Best" in page.text.partition('id="fault-grades"')[2].partition("</p>")[0]
+    page = asked(client, price_book="none-such")
+    assert "none-such" in page.text.partition('id="fault-price_book"')[2].partition("</p>")[0]
+
+
+def rows_of(page):
+    """The link of each row with the cost that its bar tells."""
+    costs = re.findall(r">USD ([0-9.]+)<", page.text)
+    pages = re.findall(r'<th scope="row"><a href="([^"]+)">', page.text)
+    return [(link.replace("&amp;", "&"), cost) for link, cost in zip(pages, costs, strict=False)]
+
+
+def test_a_row_leads_to_the_quote_that_is_compared_and_no_other(client):
+    """What the first asks for beside its options holds for all of them, and options are each one's own."""
+    first, second = f"{BENCH}&kerf=1/4+in&quantity=2", f"{LONGER}&kerf=1/8+in&ceiling=8ft"
+    found = rows_of(client.get("/compare", query_string={"quote": [first, second]}))
+    assert len(found) == 2
+    for link, cost in found:
+        assert client.get(link.replace("quote.html", "quote.json")).json["totals"]["total"] == cost
+    assert "length=60in" in found[1][0] and "kerf=1%2F4+in" in found[1][0] and "ceiling" not in found[1][0]
+
+
+def test_what_the_first_asks_for_can_be_taken_away_in_the_form(client):
+    addresses = [f"{BENCH}&markup=30+%25&quantity=3", LONGER]
+    kept = client.get("/compare", query_string={"quote": addresses})
+    assert (
+        "Sell for, by" in kept.text
+        and 'name="markup" aria-describedby="help-markup fault-markup" value="30 %"' in kept.text
+    )
+    taken = client.get("/compare", query_string={"quote": addresses, "markup": "", "quantity": ""})
+    assert taken.status_code == 200 and "Sell for, by" not in taken.text
+    assert rows_of(taken) == rows_of(asked(client))
+
+
 def test_selling_prices_and_a_shop_of_ones_own_hold_for_all_as_in_their_own_quotes(client):
     page = asked(client, markup="30 %", kerf="1/4 in", end_trim="")
     assert page.status_code == 200
@@ -87,7 +125,7 @@ def test_a_bar_is_as_long_as_its_value_and_none_where_there_is_no_quote():
     assert (cost.values, cost.most, cost.texts) == ([80.0, 0.0, 100.0], 100.0, ["USD 80.00", "", "USD 100.00"])
     assert mass.texts[0] == "40 kg"
     assert measures(rows, "inch")[1].texts[0] == "88.2 lb", "40 kg / 0.45359237 kg, NIST Handbook 44, appendix C"
-    assert waste.texts[0] == "5.0 % of the wood"
+    assert waste.texts[0] == "5.0 %"
     assert (hours.values[0], hours.texts[0]) == (150, "60 to 150 min")
 
 

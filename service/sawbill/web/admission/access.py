@@ -89,6 +89,7 @@ def _admit() -> None:
     access = access_of(current_app, rule.endpoint)
     if access is None:
         raise LookupError(f"{rule.rule} declares nothing, so it is closed")
+    sessions.let_fields()
     form = sessions.takes_form() and service().keeper.keeps
     if access == "open":
         if form:

@@ -94,9 +94,13 @@ def shown_by_cookie(store: Store) -> Shown | None:
     return Shown(session, secret) if session.over_tls == (name == TLS_COOKIE) else None
 
 
+def let_fields() -> None:
+    """Let the form at hand have as many fields as its address takes."""
+    request.max_form_parts = _declared("most_fields") or request.max_form_parts
+
+
 def check_form() -> None:
     """See that the request at hand came from a form of our pages. Raises Problem."""
-    request.max_form_parts = _declared("most_fields") or request.max_form_parts
     here = request.headers.get("Origin") in (f"http://{request.host}", f"{TLS}://{request.host}")
     session: Shown | None = g.get("session")
     known = session is None or hmac.compare_digest(request.form.get(FORM_KEY, "").encode(), form_key().encode())

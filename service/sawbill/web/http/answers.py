@@ -9,6 +9,7 @@ from flask import Response
 from flask.json.provider import DefaultJSONProvider
 
 from sawbill.answer.forms.jsonform import json_bytes
+from sawbill.web.http import languages
 
 PAGE_POLICY: Final = (
     "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; connect-src 'self'; "
@@ -34,6 +35,8 @@ def json_answer(value: object, *, cache: str = "no-cache", headers: Iterable[tup
 def protect(response: Response) -> Response:
     """Add the headers that every answer carries."""
     page = response.mimetype == "text/html"
+    if page and languages.offered():
+        response.vary.add("Accept-Language")
     response.headers.setdefault("Cache-Control", "no-store")
     response.headers.setdefault("Content-Security-Policy", PAGE_POLICY if page else _DATA_POLICY)
     response.headers["X-Content-Type-Options"] = "nosniff"

@@ -95,9 +95,9 @@ def _page(problem: Mapping[str, Any]) -> Response:
     """Lay a problem out; who needs a token may sign in there, and goes on to what he asked for."""
     name = problem["type"].rpartition("/")[2]
     if name != "token-needed":
-        return Response(render.page("problem.html", problem=problem, remedy=KINDS[name].remedy))
+        return Response(render.for_reader("problem.html", problem=problem, remedy=KINDS[name].remedy))
     to = request.full_path.rstrip("?") if request.method == "GET" else "/kept"
-    page = render.page("own/sign_in.html", to=to, needless=False, fault="")
+    page = render.for_reader("own/sign_in.html", to=to, needless=False, fault="")
     return Response(page, headers={"Referrer-Policy": FORM_POLICY})
 
 
@@ -136,10 +136,11 @@ def _answer_http(error: HTTPException) -> Response:
     if status >= 500:
         return _answer_unexpected(error)
     kind = _BY_STATUS.get(status, "bad-request")
+    most = current_app.config["MAX_CONTENT_LENGTH"]
     details = {
         "not-found": f"there is nothing at {shown(request.path)}",
         "method-not-allowed": f"{shown(request.method)} is not allowed here",
-        "too-large": f"a request body may have at most {current_app.config['MAX_CONTENT_LENGTH']} bytes",
+        "too-large": f"a request body may have at most {most} bytes, a form {request.max_form_parts} fields",
         "bad-request": "the request cannot be read",
     }
     headers = {}

@@ -34,10 +34,10 @@ from sawbill.web.http import problems
 
 def _named(listed: Iterable[Member]) -> dict[str, Member]:
     """Put members in a table by the names of their parameters."""
-    return {_SEVERAL.get(each.name, each.name): each for each in listed}
+    return {SEVERAL.get(each.name, each.name): each for each in listed}
 
 
-_SEVERAL: Final = {"price_books": "price_book", "quantities": "quantity"}
+SEVERAL: Final = {"price_books": "price_book", "quantities": "quantity"}
 """Members that are lists, whose parameters have the names of a quote's."""
 _LUMBER: Final = LUMBER_THAT_HOLDS.members
 _BESIDE: Final[Mapping[str, Mapping[str, Member]]] = {"lumber": _LUMBER, "shop": SHOP.members, "site": SITE.members}
@@ -69,6 +69,8 @@ CUSTOMER: Final = ("terms", "price_by")
 
 VARIANT: Final = "quote"
 """The parameter that the address of a quote stands in, of which there may be several, where a few are compared."""
+FOR_ALL: Final = (*QUOTE, *(each.name for each in PRICED))
+"""Those that say there what holds for all of them."""
 
 _ALONE: Final = _named((_PRICES, UNITS, *TOLD))
 _LINE: Final = _named((_QUANTITY,))
@@ -134,12 +136,11 @@ def comparison_request(
 def for_all() -> tuple[dict[str, str], list[RequestFault]]:
     """What the request at hand asks for all of a few quotes, beside their addresses; and what is wrong with its names.
 
-    A field of a form that is empty says nothing, and one that may have several values says all of them.
+    A field of a form that may have several values says all of them; an empty one takes away what an address says.
     """
-    known = (*QUOTE, *(each.name for each in PRICED))
     told = {name: ",".join(filter(None, map(str.strip, texts))) for name, texts in request.args.lists()}
-    given = {name: text for name, text in told.items() if name != VARIANT and (text or name not in known)}
-    return {name: given[name] for name in known if name in given}, unknown(given, known)
+    given = {name: text for name, text in told.items() if name != VARIANT}
+    return {name: given[name] for name in FOR_ALL if name in given}, unknown(given, FOR_ALL)
 
 
 def of_quote(design: Design) -> tuple[str, ...]:
@@ -157,15 +158,13 @@ def unknown(given: Iterable[str], known: Sequence[str]) -> list[RequestFault]:
 
 
 def variants_request(
-    variants: Sequence[tuple[str, str, Mapping[str, str], Mapping[str, str]]], common: Mapping[str, str]
-) -> dict[str, Any]:
+    variants: Sequence[tuple[str, str, Mapping[str, str]]], given: Mapping[str, str]
+) -> dict[str, Any]:  # fmt: skip
     """Give a few quotes as the JSON of a comparison of them.
 
-    variants: each with its design, what it is called, its options, and all that its address asks for; what the first
-    asks for beside its options holds for all, but what is asked for in common comes before that.
+    variants: each with its design, what it is called, and its options; given: what is asked for all, of `FOR_ALL`.
     """
-    given = {**variants[0][3], **common}
-    designs = [{"design": design, "label": label, "options": dict(options)} for design, label, options, _ in variants]
+    designs = [{"design": design, "label": label, "options": dict(options)} for design, label, options in variants]
     told = {name: text for name, text in given.items() if name in ("price_book", "quantity", "units")}
     pricing = _written(given, PRICING.members)
     priced = {"pricing": pricing} if pricing else {}

@@ -1,6 +1,9 @@
 "use strict";
 // Pages do all they are for without this. It keeps ticks, and has a quote follow its form as one changes it.
 
+// What it says stands in the page, in the language of that.
+const WORDS = document.currentScript.dataset;
+
 // What was ticked is kept in this browser, for each quote by its address.
 const kept = (box) => `tick ${location.pathname}${location.search} ${box.dataset.tick}`;
 
@@ -65,14 +68,14 @@ async function follow(form, all) {
   if (sent) sent.abort();
   const mine = (sent = new AbortController());
   const told = document.getElementById("follow");
-  told.textContent = "Reckoning …";
+  told.textContent = WORDS.reckoning;
   try {
     const answer = await fetch(form.action, {
       method: "POST", body: new FormData(form), headers: { Accept: "text/html" }, signal: mine.signal,
     });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     if (!page.querySelector('[data-part="result"]')) {
-      told.textContent = `${page.title || "The service did not answer"}. Press the button to try again.`;
+      told.textContent = `${page.title ? `${page.title}.` : WORDS.silent} ${WORDS.again}`;
       return;
     }
     put(page, ["standing", "result"]);
@@ -87,9 +90,9 @@ async function follow(form, all) {
     showTicks();
     offerModels();
     document.title = page.title;
-    told.textContent = page.querySelector("[data-total]")?.dataset.total ?? "There are mistakes.";
+    told.textContent = page.querySelector("[data-total]")?.dataset.total ?? WORDS.mistakes;
   } catch {
-    if (!mine.signal.aborted) told.textContent = "The service did not answer. Press the button to try again.";
+    if (!mine.signal.aborted) told.textContent = `${WORDS.silent} ${WORDS.again}`;
   }
 }
 
@@ -202,23 +205,23 @@ document.addEventListener("click", async ({ target }) => {
   if (!figure) return;
   const canvas = Object.assign(document.createElement("canvas"), { tabIndex: 0, className: "model" });
   canvas.setAttribute("role", "img");
-  canvas.setAttribute("aria-label", "The model: drag it, or turn it with the arrow keys.");
+  canvas.setAttribute("aria-label", WORDS.model);
   try {
     const { parts } = await (await fetch(figure.dataset.frame)).json();
     const gl = canvas.getContext("webgl", { antialias: true, alpha: true });
     if (!gl || !parts) throw new Error("nothing to show, or nothing to show it with");
     figure.querySelector("svg").replaceWith(canvas);
     show(canvas, gl, parts.map(({ corner, size }) => ({ corner: along(corner), size: along(size) })));
-    target.replaceWith("Drag it, or turn it with the arrow keys.");
+    target.replaceWith(WORDS.turning);
     canvas.focus();
   } catch {
-    target.replaceWith("This browser cannot show the model.");
+    target.replaceWith(WORDS.flat);
   }
 });
 
 function offerModels() {
   for (const figure of document.querySelectorAll("figure[data-frame]:not(:has(canvas, [data-turn]))")) {
-    const button = Object.assign(document.createElement("button"), { type: "button", textContent: "Turn it" });
+    const button = Object.assign(document.createElement("button"), { type: "button", textContent: WORDS.turn });
     button.dataset.turn = "";
     figure.append(button);
   }

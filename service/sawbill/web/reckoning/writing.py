@@ -20,6 +20,7 @@ from sawbill.answer.tables import ALL, TABLES
 from sawbill.answer.told import for_reader, numbered
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.lengths import System
+from sawbill.web.http.languages import ENGLISH
 from sawbill.web.http.media import CSV, HTML, TABLE_FORMS, TXT, XLSX
 from sawbill.web.written import render
 from sawbill.web.written.asking.questions import Questions
@@ -31,7 +32,7 @@ class Look:
 
     bom: whether a CSV begins with a byte order mark; opened: the part of the query that opens a stored quote without a
     token, which the links of its page carry on; alone: whether a page is a file by itself, which has its style in it
-    and leads nowhere.
+    and leads nowhere; language: of a page.
     """
 
     suffix: str
@@ -40,6 +41,7 @@ class Look:
     bom: bool = False
     opened: str = ""
     alone: bool = False
+    language: str = ENGLISH
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +77,7 @@ def quote(
         return f"{title.label}\n\n" * bool(title.label) + quote_text(answer) + "\n"
     return render.page(
         "quote.html",
+        look.language,
         quote=answer,
         sources=numbered(answer),
         title=title.book,
@@ -167,6 +170,6 @@ def _page(of: Table, answer: Json, look: Look) -> str:
         (i, column) for i, column in enumerate(of.columns) if column.shown and (not rows or any(r[i] for r in rows))
     ]
     return render.page(
-        "table.html", table=of, columns=shown, rows=rows, quote=answer, query=list(look.query), path=look.path,
-        forms=TABLE_FORMS, alone=look.alone,
+        "table.html", look.language, table=of, columns=shown, rows=rows, quote=answer, query=list(look.query),
+        path=look.path, forms=TABLE_FORMS, alone=look.alone,
     )  # fmt: skip

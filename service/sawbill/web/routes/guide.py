@@ -65,7 +65,7 @@ def _sent(page: written.Page) -> Response:
     before, after = written.neighbours(page.name)
     parts = written.contents(page)
     return _fresh(
-        Response(render.page("guide.html", page=page, parts=parts, before=before, after=after, engine=ENGINE))
+        Response(render.for_reader("guide.html", page=page, parts=parts, before=before, after=after, engine=ENGINE))
     )
 
 

@@ -11,6 +11,7 @@ from flask_smorest import Blueprint
 from sawbill.answer.quote import ENGINE
 from sawbill.answer.tables import TABLES
 from sawbill.web.http.answers import json_answer
+from sawbill.web.http.languages import message
 from sawbill.web.http.media import HTML, JSON, Media
 from sawbill.web.http.queries import parameters
 from sawbill.web.openapi import parameter
@@ -42,23 +43,32 @@ def list_quote_tables(form: Media, more: Sequence[str]) -> Response:
     """List the tables of a quote, of the catalogues and of what is kept, with what stands in each column."""
     parameters(*more)
     found = rows.tables_json()
-    headings = {"tables": "Tables of a quote", "catalogues": "Catalogues", "kept": "What is kept"}
+    headings = {
+        "tables": message("Tables of a quote"),
+        "catalogues": message("Catalogues"),
+        "kept": message("What is kept"),
+    }
     groups = [(heading, found[key]) for key, heading in headings.items()]
-    return _listed(form, found, "Tables", "Each comes as JSON, CSV, a workbook, text and a page.", groups)
+    about = message("Each comes as JSON, CSV, a workbook, text and a page.")
+    return _listed(form, found, message("Tables"), about, groups)
 
 
 def list_quote_values(form: Media, more: Sequence[str]) -> Response:
     """List the values that a quote has by name, each to be had for one cell."""
     parameters(*more)
     found = rows.values_json()
-    all_of_them = {"name": "value", "meaning": "by these names", "columns": found["values"]}
-    return _listed(form, found, "Values of a quote", "Each can be had by itself, for one cell.", [("", [all_of_them])])
+    all_of_them = {"name": "value", "meaning": message("by these names"), "columns": found["values"]}
+    about = message("Each can be had by itself, for one cell.")
+    return _listed(form, found, message("Values of a quote"), about, [("", [all_of_them])])
 
 
 def _listed(form: Media, found: Mapping[str, Any], heading: str, about: str, groups: Sequence[Any]) -> Response:
     if form is not HTML:
         return json_answer(found)
-    page = render.page("listed.html", heading=heading, about=about, groups=groups, path=request.path, engine=ENGINE)
+    page = render.for_reader(
+        "listed.html", heading=heading, about=about, groups=groups, path=request.path,
+        engine=ENGINE,
+    )  # fmt: skip
     return Response(page, content_type=HTML.content_type, headers={"Cache-Control": "no-cache"})
 
 

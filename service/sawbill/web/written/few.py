@@ -15,7 +15,8 @@ from sawbill.prices.rows.faults import shown
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import System
 from sawbill.trade.measures import told
-from sawbill.web.http.queries import VARIANT, of_quote, unknown
+from sawbill.web.http.languages import message
+from sawbill.web.http.queries import FOR_ALL, VARIANT, of_quote, unknown
 
 MOST: Final = 6
 """How many quotes a page shows beside each other."""
@@ -110,6 +111,9 @@ def measures(rows: Sequence[Json], units: System) -> list[Measure]:
         least = [min(like[quoted[place]["currency"]]) if place in quoted else 0.0 for place in places]
         return Measure(name, title, values, texts, least)
 
+    def cost(row: Json) -> str:
+        return f"{row['currency']} {row['total']}"
+
     def mass(row: Json) -> str:
         return told(Decimal(str(row["mass_kg"])), "kg", units)
 
@@ -117,19 +121,25 @@ def measures(rows: Sequence[Json], units: System) -> list[Measure]:
         return span(row["hands_on_minutes"])
 
     return [
-        measure("total", "Cost", lambda row: float(row["total"]), lambda row: f"{row['currency']} {row['total']}"),
-        measure("mass", "Mass of one", lambda row: row["mass_kg"], mass),
-        measure("waste", "Waste", lambda row: row["waste"], lambda row: f"{100 * row['waste']:.1f} % of the wood"),
-        measure("hands_on", "Time at work", lambda row: row["hands_on_minutes"]["most"], at_work),
+        measure("total", message("Cost"), lambda row: float(row["total"]), cost),
+        measure("mass", message("Mass of one"), lambda row: row["mass_kg"], mass),
+        measure("waste", message("Wood wasted"), lambda row: row["waste"], lambda row: f"{100 * row['waste']:.1f} %"),
+        measure("hands_on", message("Time at work"), lambda row: row["hands_on_minutes"]["most"], at_work),
     ]
 
 
+def for_all(variants: Sequence[Variant], common: Mapping[str, str]) -> dict[str, str]:
+    """What holds for all of them beside their options: what the first asks for, changed by what is asked in common."""
+    first = {name: text for name, text in variants[0].asked.items() if name in FOR_ALL} if variants else {}
+    return {name: text for name, text in {**first, **common}.items() if text}
+
+
 def with_names(
-    rows: Sequence[Json], variants: Sequence[Variant], common: Mapping[str, str]
+    rows: Sequence[Json], variants: Sequence[Variant], given: Mapping[str, str]
 ) -> list[dict[str, Any]]:  # fmt: skip
-    """Rows with the page of each as it is compared, and by what it is beaten, by its name."""
+    """Rows with the page of each as it is compared, and by what it is beaten, by its name; given: as of `for_all`."""
     by_number = {row["row"]: row["label"] for row in rows}
-    pages = [replace(each, asked={**each.asked, **common}).page for each in variants]
+    pages = [replace(each, asked={**each.options, **given}).page for each in variants]
     return [{**row, "page": pages[row["row"]], "beaten_by": by_number.get(row["dominated_by"])} for row in rows]
 
 

@@ -38,7 +38,7 @@ def page(template: str, status: int = 200, **content: Any) -> Response:
 
     Its `once` tells its forms from those of any other page, so that one sent twice is done once.
     """
-    response = Response(render.page(template, me=person(), once=secrets.token_hex(16), **content), status)
+    response = Response(render.for_reader(template, me=person(), once=secrets.token_hex(16), **content), status)
     response.headers["Cache-Control"] = "no-store"
     response.headers["Referrer-Policy"] = FORM_POLICY
     response.vary.add("Cookie")

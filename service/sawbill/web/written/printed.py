@@ -23,7 +23,7 @@ from sawbill.drawings.paper.sheet import PAPERS, Paper, inner
 from sawbill.drawings.subject import Subject
 from sawbill.quoting.drawn import cutting_pages, subjects_of
 from sawbill.quoting.quote import Quote
-from sawbill.trade.frame import Sides
+from sawbill.web.http.languages import ENGLISH
 from sawbill.web.written import render
 
 Kind = Literal["shop-sheet", "customer-sheet"]
@@ -38,7 +38,7 @@ class NoPriceError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """How a document is to be. paper: one of PAPER, empty for the usual of the quote's units.
+    """How a document is to be. paper: one of PAPER, empty for the usual of the quote's units; language: of its words.
 
     Of a customer's sheet terms: as they are printed, lines to be filled in where there are none; method: by which of
     the quote's ways the price is reckoned, the first unless given.
@@ -47,6 +47,7 @@ class Wishes:
     paper: str = ""
     terms: str = ""
     method: str = ""
+    language: str = ENGLISH
 
 
 def shop_sheet(quote: Quote, wishes: Wishes) -> str:
@@ -54,7 +55,7 @@ def shop_sheet(quote: Quote, wishes: Wishes) -> str:
     paper = _paper(quote, wishes)
     answer, subjects = quote_json(quote), subjects_of(quote.request, paper)
     return _document(
-        "shop-sheet", _heading(subjects, answer), paper,
+        "shop-sheet", _heading(subjects, answer), paper, wishes.language,
         quote=answer,
         furniture=[
             {"picture": _picture(subject, f"line-{line}"), "sheets": _unique(building_sheets(subject), line),
@@ -62,7 +63,7 @@ def shop_sheet(quote: Quote, wishes: Wishes) -> str:
             for line, subject in subjects.items()
         ],
         cutting=[each.svg for each in cutting_pages(quote, paper)],
-        sides=list(dict.fromkeys(_sides(subject.frame.sides) for subject in subjects.values())),
+        sides=list(dict.fromkeys(subject.frame.sides for subject in subjects.values())),
         sources=list(dict.fromkeys(check["source"] for check in answer["checks"])),
     )  # fmt: skip
 
@@ -75,7 +76,7 @@ def customer_sheet(quote: Quote, wishes: Wishes) -> str:
     paper = _paper(quote, wishes)
     answer, subjects = quote_json(quote), subjects_of(quote.request, paper)
     return _document(
-        "customer-sheet", _heading(subjects, answer), paper,
+        "customer-sheet", _heading(subjects, answer), paper, wishes.language,
         furniture=[_shown(answer, frame, subjects[frame["line"]]) for frame in answer["frames"]],
         own_parts=[line["label"] for line in answer["lines"] if line["design"] is None],
         currency=answer["price_book"]["currency"],
@@ -98,10 +99,10 @@ def style_hash(html: str) -> str:
     return f"'sha256-{base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()}'"
 
 
-def _document(kind: Kind, heading: str, paper: Paper, **content: Any) -> str:
+def _document(kind: Kind, heading: str, paper: Paper, language: str, **content: Any) -> str:
     foot = heading.replace("\\", "").replace('"', "'").replace("<", "")
     style = _style().render(paper=paper.name, foot=foot, picture=_PICTURE[kind])
-    return render.page(f"{kind.replace('-', '_')}.html", heading=heading, style=style, **content)
+    return render.page(f"{kind.replace('-', '_')}.html", language, heading=heading, style=style, **content)
 
 
 def _paper(quote: Quote, wishes: Wishes) -> Paper:
@@ -126,14 +127,6 @@ def _style() -> Any:
 def _heading(subjects: Mapping[int, Subject], answer: Json) -> str:
     titles = [subject.title for subject in subjects.values()]
     return ", ".join(dict.fromkeys(titles or (line["label"] for line in answer["lines"])))
-
-
-def _sides(sides: Sides) -> str:
-    """What is where in the pictures, in words."""
-    return (
-        f"Pictures show the {sides.y[0]} side in front, its {sides.x[0]} end on the left; left and right are said as "
-        f"seen from {sides.seen_from}."
-    )
 
 
 def _picture(subject: Subject, ids: str) -> str:

@@ -24,7 +24,7 @@ def proposal_answer(data: bytes, form: Media, units: System) -> Response:
     answer = answer_of(data)
     query = {name: text for name, text in sorted(request.args.items()) if name not in ("excel", "on_error", LINK)}
     return sent(
-        render.page(
+        render.for_reader(
             "proposal.html", proposal=answer, units=units, asked=query, query=urlencode(query, safe=","),
             path=request.path.removesuffix(f".{HTML.suffix}"), proof=proof_text(answer["proof"]),
             later=later(f"proposal/{(request.view_args or {}).get('design', '')}", query),

@@ -38,7 +38,7 @@ def _page(answer: Json, units: System) -> str:
     rows = answer["rows"]
     currencies = list(dict.fromkeys(row["currency"] for row in rows))
     sort = query.get("sort", "")
-    return render.page(
+    return render.for_reader(
         "comparison.html",
         comparison=answer,
         units=query.get("units", units),

@@ -27,7 +27,8 @@ from sawbill.prices.rows.faults import shown
 from sawbill.quoting.proposing.opening import may_save
 from sawbill.trade.design import Design
 from sawbill.web.admission.access import LINK
-from sawbill.web.http import media
+from sawbill.web.http import languages, media
+from sawbill.web.http.languages import message
 from sawbill.web.http.media import CSV, HTML, JSON, TABLE_FORMS, TXT, XLSX, Media
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import QUOTE
@@ -85,7 +86,8 @@ def form_faults(path: str | None = None) -> list[RequestFault]:
 def form_of(form: Media, *what: str) -> tuple[str, ...]:
     """Name all that decides the bytes of an answer beside its quote."""
     args = request.args
-    return (*what, form.suffix, args.get("excel", ""), args.get("unit", ""))
+    language = languages.accepted() if form is HTML else ""
+    return (*what, form.suffix, args.get("excel", ""), args.get("unit", ""), language)
 
 
 def table_answer(table: Table, answer: Json, form: Media) -> Response:
@@ -117,6 +119,10 @@ def quote_answer(
     return sent(written(writing.quote, data, look(form), title, pictures), form, "quote")
 
 
+CHEAPER: Final = message("Make it cheaper")
+FITS: Final = message("Make it fit my car")
+
+
 def _proposals(design: Design) -> Iterator[tuple[str, str]]:
     """What may be proposed in place of the quote at hand: something cheaper, something that fits the vehicle told."""
     options = {option.name for option in design.options}
@@ -124,10 +130,10 @@ def _proposals(design: Design) -> Iterator[tuple[str, str]]:
     if opened := may_save(design, query):
         query["open"] = ",".join(opened)
         address = f"/v1/designs/{design.name}/proposal.{HTML.suffix}?"
-        yield "Make it cheaper", address + urlencode(query, safe=",")
+        yield CHEAPER, address + urlencode(query, safe=",")
         if "vehicle_length" in query:
             fits = {**query, "most": f"longest_piece:{query['vehicle_length']}"}
-            yield "Make it fit my car", address + urlencode(fits, safe=",:")
+            yield FITS, address + urlencode(fits, safe=",:")
 
 
 def plan_answer(data: bytes, form: Media) -> Response:
@@ -147,7 +153,8 @@ def look(form: Media) -> Look:
     """Tell how the request at hand wants an answer written."""
     path = request.path.removesuffix(f".{form.suffix}")
     opened = urlencode({LINK: request.args[LINK]}) if LINK in request.args else ""
-    return Look(form.suffix, path, tuple(_query()), request.args.get("excel") == "1", opened)
+    byte_order_mark, language = request.args.get("excel") == "1", languages.accepted()
+    return Look(form.suffix, path, tuple(_query()), byte_order_mark, opened, language=language)
 
 
 def value_answer(answer: Json, path: str, form: Media) -> Response:

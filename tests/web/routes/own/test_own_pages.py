@@ -13,6 +13,7 @@ import pytest
 from tests.web.browsing import Browser
 from tests.web.guarded import Kept
 
+from sawbill.web.routes.own.changing import MOST_FIELDS
 from sawbill.web.work.working import worker_of
 
 ASKED = "price_book=my-yard&length=48+in"
@@ -254,6 +255,18 @@ def test_a_kept_quote_of_several_lines_is_changed_on_a_page_looked_at_and_kept(a
     newest = kept.store.quotes.list("anna").quotes[0]
     assert (newest.label, str(newest.total)) == ("longer", total)
     assert json.loads(kept.store.quotes.get(newest.id, "anna").request)["on_hand"] == TWO["on_hand"]
+
+
+@pytest.mark.parametrize(("fields", "status"), [(1_500, 200), (MOST_FIELDS + 1, 413)])
+def test_a_form_may_have_as_many_fields_by_token_as_from_a_page_and_one_with_more_is_told_so(kept, two, fields, status):
+    named = ["do", *(f"x{number}" for number in range(fields - 1))]
+    parts = [f'--x\r\nContent-Disposition: form-data; name="{name}"\r\n\r\nlook\r\n' for name in named]
+    told = kept.as_("anna").post(
+        f"/kept/quotes/{two['at']}/change", data="".join(parts) + "--x--\r\n",
+        content_type="multipart/form-data; boundary=x",
+    )  # fmt: skip
+    assert told.status_code == status
+    assert status == 200 or f"a form {MOST_FIELDS} fields" in told.json["detail"]
 
 
 def test_a_line_is_left_out_and_another_added(anna, kept, two):

@@ -9,6 +9,7 @@ from sawbill.prices.forms.archive import write_archive
 from sawbill.prices.forms.asjson import read_json
 from sawbill.prices.forms.workbook import write_workbook
 from sawbill.prices.pricebook import content
+from sawbill.web.routes.pages.asking import MOST_PARTS
 from sawbill.web.work import recent
 from sawbill.web.work.recent import Recent
 from sawbill.web.written.asking.page import address_of
@@ -42,6 +43,11 @@ def test_a_filled_in_form_leads_to_an_address_that_says_what_is_not_as_usual(cli
     assert path == f"{BENCH}.html"
     assert query == {"price_book": ["sample-inch"], "length": ["40 in"], "grades": ["No.2,No.1"]}
     assert client.get(answer.location, headers=PERSON).status_code == 200
+
+
+def test_a_form_with_more_fields_than_any_of_ours_is_told_so(client):
+    answer = send(client, {f"field-{number}": "1" for number in range(MOST_PARTS + 1)})
+    assert answer.status_code == 413 and f"at most {MOST_PARTS} fields" in answer.text
 
 
 def test_a_measured_mattress_takes_the_place_of_a_listed_one(client):

@@ -30,7 +30,7 @@ def test_a_form_asks_once_for_all_that_an_address_may_say(samples, name, book):
 @pytest.mark.parametrize(("units", "other"), [("inch", " mm"), ("metric", " in")])
 def test_usual_lengths_and_ranges_are_told_in_the_system_asked_for(inch, name, units, other):
     listed = fields(asked(name, inch, {"units": units}))
-    told = [f"{each.usual} {each.range}" for each in listed if each.shape == "text"]
+    told = [f"{each.usual} {' to '.join(each.range or ())}" for each in listed if each.shape == "text"]
     assert any("to" in each for each in told)
     assert not [each for each in told if each.rstrip(".").endswith(other)]
 

@@ -10,7 +10,7 @@ from flask_smorest import Blueprint
 
 from sawbill.asked.request import RequestFault
 from sawbill.prices.rows.faults import shown
-from sawbill.web.http import media, problems
+from sawbill.web.http import languages, media, problems
 from sawbill.web.http.answers import PAGE_POLICY
 from sawbill.web.http.media import HTML, Media
 from sawbill.web.http.queries import CUSTOMER, PRINTED, parameters
@@ -81,7 +81,7 @@ def _route(view: Any, kind: str, form: Media, where: str, words: str) -> None:
 
 def _wanted(kind: str, form: Media, given: Mapping[str, str] | None = None) -> Wanted:
     args = request.args if given is None else given
-    wishes = Wishes(args.get("paper", ""), args.get("terms", ""), args.get("price_by", ""))
+    wishes = Wishes(args.get("paper", ""), args.get("terms", ""), args.get("price_by", ""), languages.accepted())
     name = f"{kind}.{form.suffix} {wishes}"
     return Wanted(name, form.content_type, printing.document, (kind, form.suffix, wishes))
 

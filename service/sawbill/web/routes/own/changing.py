@@ -20,6 +20,7 @@ from sawbill.store import StoredQuote, StoreError
 from sawbill.web.admission.access import takes
 from sawbill.web.admission.sessions import FORM_KEY, by_form, takes_fields
 from sawbill.web.http import problems
+from sawbill.web.http.languages import message
 from sawbill.web.http.problems import Problem
 from sawbill.web.http.queries import parameters
 from sawbill.web.library import kept
@@ -38,7 +39,7 @@ MOST_FIELDS: Final = 100 * (MOST_LINES + 1)
 """How many fields the form may send: the largest design has some ninety."""
 BESIDE: Final = (ONCE, FORM_KEY, "do")
 """The fields that say nothing of what is asked for."""
-SENT_ALONG: Final = (("", "the prices it was made from"),)
+SENT_ALONG: Final = (("", message("the prices it was made from")),)
 """How the price book is offered that came with a request, and has no name."""
 
 

@@ -73,7 +73,7 @@ def _asked(exist: bool, to: str, problem: Problem | None = None) -> Response:
     needless = not exist and callers.current_caller() == LOCAL
     told = "" if problem is None else problem.detail
     status = 200 if problem is None else problem.status
-    response = Response(render.page("own/sign_in.html", to=to, needless=needless, fault=told), status)
+    response = Response(render.for_reader("own/sign_in.html", to=to, needless=needless, fault=told), status)
     response.headers.extend({} if problem is None else dict(problem.headers))
     response.headers["Cache-Control"] = "no-store"
     response.headers["Referrer-Policy"] = FORM_POLICY

@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 
 from flask import Blueprint, Response, redirect, request
 from werkzeug.datastructures import FileStorage, MultiDict
+from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.formparser import FormDataParser
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -83,6 +84,9 @@ def filled_in() -> tuple[dict[str, str], MultiDict[str, FileStorage]]:
     )  # fmt: skip
     try:
         _, typed, files = parser.parse(BytesIO(data), FORM, len(data), dict(request.mimetype_params))
+    except RequestEntityTooLarge:
+        told = f"this form may have at most {MOST_PARTS} fields, and {MOST_TEXT} bytes that are typed into them"
+        raise Problem("too-large", told) from None
     except ValueError:
         raise Problem("bad-request", "the form cannot be read; send it as a browser does") from None
     return as_typed(typed.lists()), files

@@ -86,7 +86,7 @@ def _page(
 ) -> Response:  # fmt: skip
     faults = _faults(problem, rows or {}, field) if problem else {}
     kind = problems.KINDS[problem.kind] if problem else None
-    page = render.page(
+    page = render.for_reader(
         "cutting.html", quote=quote, typed=dict(typed), problem=kind, at=faults, columns=[*PIECE.members],
         listed=[told for some in faults.values() for told in some][:20],
         questions=asking.questions_of(None, typed, faults), engine=ENGINE,
@@ -103,8 +103,7 @@ def _faults(problem: Problem, rows: Mapping[str, Pasted], field: str) -> dict[st
         pointer = str(error.get("pointer", ""))
         row = _ROW.match(pointer)
         if field or row is None:
-            last = pointer.rpartition("/")[2]
-            faults[field or (last if last in _NAMES else "")].append(asking.told(error))
+            faults[field or asking.field_of(error, _NAMES)].append(asking.told(error))
             continue
         of = rows.get(row[1])
         line = f"line {of.lines[int(row[2])]}: " if row[2] and of and int(row[2]) < len(of.lines) else ""

@@ -17,7 +17,7 @@ from sawbill.trade.lengths import System
 from sawbill.web.admission.access import takes
 from sawbill.web.http import problems
 from sawbill.web.http.problems import Problem
-from sawbill.web.http.queries import VARIANT, for_all, variants_request
+from sawbill.web.http.queries import FOR_ALL, SEVERAL, VARIANT, for_all, variants_request
 from sawbill.web.work import handing_in
 from sawbill.web.work.comparing import read
 from sawbill.web.work.comparing import rows as rows_of
@@ -63,10 +63,10 @@ def _variants(addresses: list[str]) -> list[Variant]:
 
 def _compared(variants: list[Variant], common: Mapping[str, str]) -> tuple[Json, System]:
     """Compare them; and in which units they are told."""
-    raw = variants_request([
-        (each.design.name, label, each.options, each.asked)
-        for each, label in zip(variants, written.labels(variants), strict=True)
-    ], common)  # fmt: skip
+    named = zip(variants, written.labels(variants), strict=True)
+    raw = variants_request(
+        [(each.design.name, label, each.options) for each, label in named], written.for_all(variants, common)
+    )
     asked = read(raw, service(), handing_in.asker())
     rows = list(rows_of(asked, service(), handing_in.asker(Rank.ROW)))
     units: System = asked.compared.common.get("units", asked.books[0].units)
@@ -77,14 +77,15 @@ def _page(
     addresses: list[str], variants: Sequence[Variant], answer: Json | None, common: Mapping[str, str],
     units: System = USUAL, problem: Problem | None = None,
 ) -> Response:  # fmt: skip
-    rows = written.with_names(answer["rows"], variants, common) if answer else []
-    first = variants[0] if variants else None
+    given = written.for_all(variants, common)
+    rows = written.with_names(answer["rows"], variants, given) if answer else []
     at: defaultdict[str, list[str]] = defaultdict(list)
     for error in problem.errors if problem else ():
-        at[str(error.get("parameter") or str(error.get("pointer", "")).rpartition("/")[2])].append(asking.told(error))
-    asked = asking.questions_of(first.design, {**first.asked, **common}, at) if first else None
+        field = asking.field_of(error, (*FOR_ALL, *SEVERAL))
+        at[SEVERAL.get(field, field)].append(asking.told(error))
+    asked = asking.questions_of(variants[0].design, given, at) if variants else None
     kind = problems.KINDS[problem.kind] if problem else None
-    page = render.page(
+    page = render.for_reader(
         "compare.html", rows=rows, questions=asked, methods=written.methods(rows),
         measures=written.measures(rows, units),
         books=answer["price_books"] if answer else [],

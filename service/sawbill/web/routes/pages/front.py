@@ -51,7 +51,7 @@ def start() -> Response:
         except BookFaultsError:  # its own address says what is wrong with it
             continue
     offered = list(found.designs.values())
-    return _page(render.page("start.html", designs=offered, books=books, engine=ENGINE, keeps=found.keeper.keeps))
+    return _page(render.for_reader("start.html", designs=offered, books=books, engine=ENGINE, keeps=found.keeper.keeps))
 
 
 @pages.get("/openapi.json")
@@ -69,7 +69,7 @@ def problem_kind(kind: str) -> Response:
     parameters()
     if kind not in problems.KINDS:
         raise Problem("not-found", f"there is no kind of problem called {shown(kind)}")
-    return _page(render.page("problem_kind.html", kind=problems.KINDS[kind], name=kind))
+    return _page(render.for_reader("problem_kind.html", kind=problems.KINDS[kind], name=kind))
 
 
 @pages.get("/style.css")

@@ -55,5 +55,5 @@ def one_shape(name: str) -> Response:
 
 
 def _page(template: str, **content: Any) -> Response:
-    page = render.page(f"openapi/{template}.html", engine=ENGINE, **content)
+    page = render.for_reader(f"openapi/{template}.html", engine=ENGINE, **content)
     return Response(page, headers={"Cache-Control": "no-cache"})

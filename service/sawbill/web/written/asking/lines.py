@@ -14,8 +14,9 @@ from sawbill.asked.wood import LUMBER_THAT_HOLDS
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade.declaring.members import Member
 from sawbill.trade.design import Design
+from sawbill.web.http.languages import message
 from sawbill.web.written.asking.page import as_written
-from sawbill.web.written.asking.questions import Field, FieldGroup, Questions, Taken, questions
+from sawbill.web.written.asking.questions import HOW_MANY, MADE, Field, FieldGroup, Questions, Taken, questions
 
 Typed = Mapping[str, str]
 """What stands in the fields, by their names."""
@@ -33,7 +34,7 @@ ALONE: Final = ("price_book", "units")
 class LineAsked:
     """A line as it is asked for: fields of its own and, where it is of a design, those of its options.
 
-    out: the field that leaves it out; left_out: whether that is ticked; pieces: what it gives itself, in words.
+    out: the field that leaves it out; left_out: whether that is ticked; pieces: how many it gives itself.
     """
 
     title: str
@@ -41,7 +42,7 @@ class LineAsked:
     groups: tuple[FieldGroup, ...]
     out: str
     left_out: bool
-    pieces: str = ""
+    pieces: int = 0
 
     @property
     def faulty(self) -> bool:
@@ -99,8 +100,9 @@ def _line(
     wrong = {name.removeprefix(start): some for name, some in faults.items() if name.startswith(start)}
     design = designs.get(line.get("design", ""))
     fields = (
-        Field("label", "What it is called", "", "text", given.get("label", ""), faults=tuple(wrong.get("label", ()))),
-        Field("quantity", "How many", "", "number", given.get("quantity", ""), "1", "1 to 1000",
+        Field("label", message("What it is called"), "", "text", given.get("label", ""),
+              faults=tuple(wrong.get("label", ()))),
+        Field("quantity", HOW_MANY, "", "number", given.get("quantity", ""), "1", MADE,
               faults=tuple(wrong.get("quantity", ()))),
     )  # fmt: skip
     groups = questions(design, given, book, (), wrong).of_design if design else ()
@@ -109,7 +111,7 @@ def _line(
     return LineAsked(
         title, tuple(_named(start, fields)),
         tuple(replace(group, fields=tuple(_named(start, group.fields))) for group in groups),
-        start + "out", given.get("out") == "yes", f"{own} pieces of your own, which stay as they are" if own else "",
+        start + "out", given.get("out") == "yes", own,
     )  # fmt: skip
 
 
@@ -160,7 +162,7 @@ def field_of(pointer: str, places: Sequence[int]) -> str:
     """The field that a fault of the request belongs to; empty: none."""
     steps = pointer.strip("/").split("/")
     if steps[0] != "lines":
-        return steps[-1] if steps[0] in ALONE or (steps[0] in GROUPS and len(steps) > 1) else ""
+        return steps[0] if steps[0] in ALONE else steps[1] if steps[0] in GROUPS and len(steps) > 1 else ""
     if len(steps) < 3 or not steps[1].isdecimal() or int(steps[1]) >= len(places):
         return ""
     name = steps[3] if steps[2] == "options" and len(steps) > 3 else steps[2]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from types import MappingProxyType
 from typing import Any, Final
 from urllib.parse import urlencode
@@ -97,10 +97,16 @@ def at_fault(design: Design, given: Mapping[str, str], problem: Problem, field: 
 def _page(
     design: Design, asked: Questions, given: Mapping[str, str], status: int, kind: problems.Kind | None = None
 ) -> Response:  # fmt: skip
-    written = render.page(
+    written = render.for_reader(
         "design.html", design=design, questions=asked, problem=kind, engine=ENGINE, asked=dict(given),
     )  # fmt: skip
     return Response(written, status, headers={"Cache-Control": "no-store"})
+
+
+def field_of(error: Mapping[str, object], names: Container[str]) -> str:
+    """Which of these fields a fault belongs to, by the parameter or the pointer that it names; empty: none."""
+    steps = str(error.get("parameter") or error.get("pointer", "")).split("/")
+    return next((step for step in reversed(steps) if step in names), "")
 
 
 def told(error: Mapping[str, object]) -> str:

@@ -21,6 +21,7 @@ from sawbill.trade.lengths import System
 from sawbill.trade.lumber import section
 from sawbill.trade.mattresses import mattress_sizes
 from sawbill.trade.option import Option
+from sawbill.web.http.languages import message
 from sawbill.web.http.queries import TOLD
 
 Faults = Mapping[str, Sequence[str]]
@@ -31,6 +32,9 @@ MEASURED: Final = "_measured"
 """How the name of the field ends that takes a mattress which is in no list."""
 Taken = tuple[str, str]
 """A value that may be chosen, and what it is called; the value of what is usual is empty."""
+HOW_MANY: Final = message("How many")
+MADE: Final = ("1", "1000")
+"""How many of a thing may be made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +42,9 @@ class Field:
     """One field: what it is called, what it means, and what stands in it.
 
     shape: text to be written, one of several, some of several, or a mattress, which is listed or measured; value: as it
-    was written, empty where it is as usual; usual: what it then is; range: in words; listed: what may be chosen, under
-    headings that may be empty; faults: what is wrong with it; rare: whether few will ask for it.
+    was written, empty where it is as usual; usual: what it then is; range: the least and the most, where it has any;
+    listed: what may be chosen, under headings that may be empty; faults: what is wrong with it; rare: whether few will
+    ask for it.
     """
 
     name: str
@@ -48,7 +53,7 @@ class Field:
     shape: Literal["text", "number", "one", "some", "mattress"]
     value: str = ""
     usual: str = ""
-    range: str = ""
+    range: tuple[str, str] | None = None
     listed: tuple[tuple[str, tuple[Taken, ...]], ...] = ()
     faults: tuple[str, ...] = ()
     rare: bool = False
@@ -145,7 +150,7 @@ class _Asking:
 
     def all(self, books: Sequence[Taken]) -> Questions:
         of_design = tuple(self._of_design())
-        prices = FieldGroup("Price book", tuple(self._prices(books)))
+        prices = FieldGroup(PRICE_BOOK.label, tuple(self._prices(books)))
         beside = tuple(self._beside())
         carried = tuple((each.name, self.given[each.name]) for each in TOLD if self._carries(each.name))
         of_file = tuple(self.faults.get(FILE, ()))
@@ -178,16 +183,17 @@ class _Asking:
 
         match option.kind:
             case "mattress":
-                return asked("mattress", usual=usual, listed=_mattresses(usual))
+                return asked("mattress", usual=called(usual), listed=_mattresses(usual))
             case "section":
                 return asked("one", usual=usual, listed=_choice(usual, self._sections(), given))
             case "choice":
                 return asked("one", usual=usual, listed=_choice(usual, told["choices"], given))
             case "flag":
-                return asked("one", listed=_choice("yes" if usual else "no", ("yes", "no"), given))
+                usual = "yes" if usual else "no"
+                return asked("one", usual=usual, listed=_choice(usual, ("yes", "no"), given))
             case "count":
-                return asked("number", usual=str(usual), range=f"{told['least']} to {told['most']}")
-        return asked("text", usual=usual["text"], range=f"{told['least']['text']} to {told['most']['text']}")
+                return asked("number", usual=str(usual), range=(str(told["least"]), str(told["most"])))
+        return asked("text", usual=usual["text"], range=(told["least"]["text"], told["most"]["text"]))
 
     def _sections(self) -> Iterable[str]:
         return dict.fromkeys(offer.section.name for offer in self.book.lumber) if self.book else ()
@@ -196,11 +202,13 @@ class _Asking:
         given = self.given.get("price_book", "")
         others = () if not given or given in dict(books) else ((given, self.book.title if self.book else given),)
         system, asked = self.book.units if self.book else "inch", self.given.get(UNITS.name, "").strip()
-        listed, told = (("", (*others, *books)),), "Where the prices come from."
+        listed, told = (("", (*others, *books)),), message("Where the prices come from.")
         yield self.field(PRICE_BOOK.name, PRICE_BOOK.label, told, "one", listed=listed)
         if self.design:
-            yield self.field("quantity", "How many", "How many are made.", "number", usual="1", range="1 to 1000")
-        yield self.field(UNITS.name, UNITS.label, "", "one", listed=_choice(system, ("inch", "metric"), asked))
+            yield self.field("quantity", HOW_MANY, message("How many are made."), "number", usual="1", range=MADE)
+        yield self.field(
+            UNITS.name, UNITS.label, "", "one", usual=system, listed=_choice(system, ("inch", "metric"), asked)
+        )
 
     def _beside(self) -> Iterator[FieldGroup]:
         for heading, listed in by_heading(BESIDE if self.design else OF_PIECES).items():
@@ -215,10 +223,11 @@ class _Asking:
             return self.field(member.name, member.label, member.help, shape, rare=member.rare, **more)
 
         if isinstance(kind, kinds.YesNo):
-            return asked("one", listed=_choice(written, ("yes", "no"), self.given.get(member.name, "").strip()))
+            given = self.given.get(member.name, "").strip()
+            return asked("one", usual=written, listed=_choice(written, ("yes", "no"), given))
         if isinstance(kind, Rows):
             return asked("some", listed=self._some(member, kind.inner))
-        between = f"{told['least']} to {told['most']}" if "least" in told else ""
+        between = (str(told["least"]), str(told["most"])) if "least" in told else None
         return asked("number" if isinstance(kind, kinds.Whole) else "text", usual=written, range=between)
 
     def _some(self, member: Member, inner: Kind) -> tuple[tuple[str, tuple[Taken, ...]], ...]:
@@ -240,15 +249,20 @@ OF_PIECES: Final[Sequence[Member]] = (*LUMBER.members.values(), *SHOP.values())
 
 
 def _choice(usual: str, words: Iterable[str], given: str = "") -> tuple[tuple[str, tuple[Taken, ...]], ...]:
-    """The usual word first, which is as much as saying nothing; given: a word that may be in no list."""
+    """The usual word first, its value empty: it says as much as nothing; given: a word that may be in no list."""
     others = [word for word in dict.fromkeys((*words, *([given] if given else []))) if word != usual]
-    return (("", (("", f"{usual} (usual)" if usual else "as usual"), *((word, word) for word in others))),)
+    return (("", (("", usual), *((word, word) for word in others))),)
+
+
+def called(mattress: str) -> str:
+    """What a mattress is called that may be in no list."""
+    sizes = mattress_sizes()
+    return sizes[mattress].title if mattress in sizes else mattress
 
 
 def _mattresses(usual: str) -> tuple[tuple[str, tuple[Taken, ...]], ...]:
     sizes = mattress_sizes()
-    called = sizes[usual].title if usual in sizes else usual
     markets: dict[str, list[Taken]] = {}
     for size in sizes.values():
         markets.setdefault(size.market, []).append((size.name, size.title))
-    return (("", (("", f"{called} (usual)"),)), *((market, tuple(listed)) for market, listed in markets.items()))
+    return (("", (("", called(usual)),)), *((market, tuple(listed)) for market, listed in markets.items()))
