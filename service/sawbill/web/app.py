@@ -8,7 +8,6 @@ from functools import partial
 from pathlib import Path
 
 from flask import Flask
-from werkzeug.middleware.proxy_fix import ProxyFix
 
 from sawbill.backroom import Here, Once, Room, with_cluster
 from sawbill.prices.shelf import Shelf
@@ -16,7 +15,7 @@ from sawbill.registry import BadDesignError, designs, versions
 from sawbill.trade.design import Design
 from sawbill.web import described
 from sawbill.web.admission import access
-from sawbill.web.http import logs, problem_answers, queries
+from sawbill.web.http import logs, prefix, problem_answers, queries
 from sawbill.web.http.answers import StrictJson, protect
 from sawbill.web.http.paths import AddressRule
 from sawbill.web.http.smaller import made_smaller
@@ -83,8 +82,6 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     )  # fmt: skip
     working.employ(app)
     handing_in.employ(app)
-    if settings.proxies:
-        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's way
     watch(app)
     kept_quotes = (kept_tables, quotes, quote_tables, links)
     of_quotes = (design_quotes, drawings, sheets, table_lists, *kept_quotes, cutting_plans)
@@ -95,6 +92,8 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     for each in (pages, interface, asking, cutting_page, few, guide, *own):
         app.register_blueprint(each)
     app.after_request(made_smaller)
+    if settings.proxies:
+        prefix.believe(app, settings.proxies)
     app.after_request(protect)
     access.guard(app)
     return app
