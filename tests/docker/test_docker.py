@@ -13,6 +13,7 @@ from pathlib import Path
 import click
 import pytest
 import yaml
+from prometheus_client.parser import text_string_to_metric_families
 
 from sawbill.backroom import Limits
 from sawbill.cli.commands.serve import serve
@@ -22,6 +23,7 @@ from sawbill.web.door.house import Times
 from sawbill.web.door.worker import SPARE, THREADS
 from sawbill.web.healthy import USUAL_PORT, fault
 from sawbill.web.running.listening import ACCEPTED
+from sawbill.web.running.metrics import COUNTED, Meters
 from sawbill.web.running.server import GRACE, GUESTS
 from sawbill.web.running.settings import NAMES, USUAL_DEADLINE, read_settings
 
@@ -242,6 +244,23 @@ def test_every_variable_that_is_set_is_a_setting():
         assert (DOCKER / service.get("env_file", "settings.env")).is_file()
     given = dict(re.findall(r"(SAWBILL_\w+)=([^(]*?) \(", (DOCKER / "settings.env").read_text()))
     assert len(given) == 1 and read_settings({**given, "SAWBILL_DATA": "/data"})
+
+
+def test_the_dashboard_asks_for_what_is_counted_by_the_names_it_has():
+    told = Meters().told(dict.fromkeys(COUNTED, 0)).decode()
+    families = {family.name: family for family in text_string_to_metric_families(told)}
+    ends = {"counter": "_total", "histogram": "_bucket"}
+    counted = {name + ends.get(family.type, "") for name, family in families.items()}
+    panels = json.loads((DOCKER / "dashboard.json").read_text())["panels"]
+    asked = [target["expr"] for panel in panels for target in panel["targets"]]
+    names = {name for each in asked for name in re.findall(r"sawbill_\w+", each)}
+    assert names == counted
+    labels = {label for family in families.values() for sample in family.samples for label in sample.labels}
+    by = {label for each in asked for labels in re.findall(r"by \(([\w, ]+)\)", each) for label in labels.split(", ")}
+    assert by - {"le", "proof", "route", "status"} <= labels
+    rooms = {each.labels["what"] for each in families["sawbill_back_room"].samples}
+    kinds = {kind for each in asked for kinds in re.findall(r'what=~"([\w|]+)"', each) for kind in kinds.split("|")}
+    assert kinds <= rooms
 
 
 def test_the_readme_lists_every_setting_in_the_words_of_the_service():

@@ -51,6 +51,7 @@ from sawbill.web.routes.quote_tables import quote_tables
 from sawbill.web.routes.quotes import quotes
 from sawbill.web.routes.table_lists import table_lists
 from sawbill.web.routes.tables import tables
+from sawbill.web.running import telemetry
 from sawbill.web.running.settings import Settings, read_settings
 from sawbill.web.work import handing_in, working
 from sawbill.web.work.quoting import Service, service
@@ -64,6 +65,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     None: it does so itself.
     Raises SettingsError: a setting is wrong. BadDesignError: a design cannot be offered.
     """
+    telemetry.begin(os.environ)
     settings = settings or read_settings(os.environ)
     offered = designs()
     check_names(offered.values())
@@ -83,6 +85,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     working.employ(app)
     handing_in.employ(app)
     watch(app)
+    telemetry.watch(app)
     kept_quotes = (kept_tables, quotes, quote_tables, links)
     of_quotes = (design_quotes, drawings, sheets, table_lists, *kept_quotes, cutting_plans)
     side_by_side, of_books = (comparisons, proposals, jobs), (price_books, book_changes, book_rights, tables)

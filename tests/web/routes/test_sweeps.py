@@ -13,6 +13,7 @@ import pandas
 import pytest
 from tests.web.guarded import Kept
 
+from sawbill.backroom import GoneError
 from sawbill.backroom.several import Here
 from sawbill.quoting.comparing.grid import MOST_ROWS, MOST_SWEPT
 from sawbill.store.kept import jobs as kept_jobs
@@ -23,8 +24,8 @@ from sawbill.web.work.working import LEASE, worker_of
 
 ASYNC = {"Prefer": "respond-async"}
 SWEEP = {
-    "designs": ["sawhorse", {"design": "sawhorse", "label": "tall", "options": {"height": "34 in"}}],
-    "options": {"length": ["30 in", "36 in", "1 in"], "height": ["24 in", "28 in"]},
+    "designs": ["bench", {"design": "bench", "label": "tall", "options": {"height": "24 in"}}],
+    "options": {"length": ["40 in", "44 in", "1 in"], "height": ["16 in", "18 in"]},
     "price_books": ["sample-inch", "sample-metric"],
     "baseline": 1,
     "sort": "-total",
@@ -153,6 +154,26 @@ def test_rows_that_another_version_made_are_made_again(kept, monkeypatch):
     assert room.rows == 18
 
 
+def test_where_nobody_can_do_it_now_it_goes_on_later_and_does_not_fail(kept, monkeypatch):
+    client, room = kept.as_("anna", "quote"), kept.app.extensions["sawbill"].room
+    address = client.post("/v1/comparisons", json=SWEEP, headers=ASYNC).headers["Location"]
+
+    def submit(task):
+        if task.function is not reckoning.made:
+            return Here().submit(task)
+        raised = Future()
+        raised.set_exception(GoneError("its machine is gone"))
+        return raised
+
+    with monkeypatch.context() as away:
+        away.setattr(room, "submit", submit)
+        worker_of(kept.app)._do(kept.store, kept.store.jobs.take(LEASE))
+    assert client.get(address).json["state"] == "running" and kept.store.jobs.take(LEASE) is None
+    monkeypatch.setattr(kept_jobs, "_lost", lambda *_: kept_jobs.JOBS.c.state == "running")
+    worker_of(kept.app)._do(kept.store, kept.store.jobs.take(LEASE))
+    assert client.get(address).json["state"] == "done"
+
+
 def test_one_that_is_cancelled_ends_what_is_at_work(kept, monkeypatch):
     """Its rows never end by themselves: they are ended, or this test is."""
     handed_in = threading.Event()
@@ -178,12 +199,12 @@ def test_one_that_is_cancelled_ends_what_is_at_work(kept, monkeypatch):
 def test_a_job_may_have_many_more_rows_than_an_answer_and_not_without_end(kept, as_problem):
     client, many = kept.as_("anna", "quote"), [f"{30 + n / 4} in" for n in range(50)]
     body = {
-        "designs": ["sawhorse"], "price_books": ["sample-inch"],
-        "options": {"length": many, "height": [f"{24 + n / 4} in" for n in range(40)]}, "quantities": [*range(1, 51)],
+        "designs": ["bench"], "price_books": ["sample-inch"],
+        "options": {"length": many, "height": [f"{15 + n / 4} in" for n in range(40)]}, "quantities": [*range(1, 51)],
     }  # fmt: skip
     asked = client.post("/v1/comparisons", json=body, headers=ASYNC)
     assert asked.status_code == 202 and kept.store.jobs.take(LEASE).rows == 100_000
-    more = {**body, "price_books": ["sample-inch", "sample-metric"], "designs": ["sawhorse", "bench"]}
+    more = {**body, "price_books": ["sample-inch", "sample-metric"], "designs": ["bench", "sawhorse"]}
     refused = as_problem(client.post("/v1/comparisons", json=more, headers=ASYNC))
     assert f"it may have {MOST_SWEPT}" in refused["errors"][0]["detail"]
     told = as_problem(client.post("/v1/comparisons.ndjson", json=body))["errors"][0]["detail"]

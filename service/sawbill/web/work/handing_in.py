@@ -33,6 +33,7 @@ from sawbill.web.http import logs
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning import prices
 from sawbill.web.reckoning.prices import Body
+from sawbill.web.running import telemetry
 
 MOST_AT_WORK: Final = 128
 """How many requests of a process may have work done at once, or wait for the same to be done for others: fewer than it
@@ -161,7 +162,8 @@ class Asker:
         """Wait for the answer to a task. Raises Problem."""
         future, began = room.submit(task), time.monotonic()
         try:
-            answer = future.result()
+            with telemetry.span(task.function):
+                answer = future.result()
         except (RoomError, CancelledError) as error:
             self.charge(time.monotonic() - began if isinstance(error, TookTooLongError) else 0.0)
             raise self.problem_of(error) from error

@@ -40,6 +40,8 @@ LOOK_EVERY: Final = 5.0
 """How often to look for a job that nobody has woken this process for [s]."""
 ROW_SECONDS: Final = 60.0
 """How long one row of a job may take [s]."""
+PASSING: Final = ("busy", "took-too-long")
+"""What may be over when a job is begun again: engines, or a cluster, that could not do it now."""
 LOOK_AFTER: Final = 0.3
 """How often to look whether a job is still wanted [s]."""
 RENEW_EVERY: Final = 10.0
@@ -113,6 +115,9 @@ class Worker:
         except UnknownJobError:
             _LOG.info("job %s was cancelled, or taken by another", job.id)
         except Problem as problem:
+            if job.rows and problem.kind in PASSING:
+                _LOG.warning("job %s goes on later: %s", job.id, problem.detail)
+                return  # when its lease has run out, with what is kept of it
             details = "; ".join(error["detail"] for error in problem.errors) or problem.detail
             _end(store, job, details)
         except StoreError:
