@@ -25,6 +25,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 import click
 
 from sawbill.backroom import Answer, Here, Rank, Task
+from sawbill.backroom.apart import IN_HAND
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.shelf import Shelf, sample_folder
 from sawbill.quoting.comparing.compared import Compared, read_comparison
@@ -34,7 +35,7 @@ from sawbill.store import Store
 from sawbill.web.app import create_app
 from sawbill.web.reckoning import sweeping
 from sawbill.web.running.settings import Settings
-from sawbill.web.work.sweeping import MOST_TOGETHER, PART
+from sawbill.web.work.sweeping import MOST_TOGETHER, PART, SOON
 from sawbill.web.work.working import LEASE, worker_of
 
 
@@ -170,9 +171,9 @@ def main(made: int, rows: int, cluster: bool) -> None:
         click.echo(f"a batch at the scheduler            {batch * 1000:8.2f} ms")
     click.echo("\nengines   rows a second   of 100,000 rows [min]   bound by")
     for engines in (1, 2, 10, 100, 1000):
-        bounds = {"engines": engines / row, "door": 1 / door}
+        bounds = {"engines": engines / row, "tasks in hand": IN_HAND / row, "door": 1 / door}
         if batch is not None:
-            bounds["scheduler"] = MOST_TOGETHER / batch
+            bounds["scheduler"] = max(1, min(MOST_TOGETHER, int(SOON / row))) / batch
         by, speed = min(bounds.items(), key=lambda each: each[1])
         click.echo(f"{engines:7} {speed:15.0f} {(100_000 / speed + 100_000 * judged) / 60:23.1f}   {by}")
 
