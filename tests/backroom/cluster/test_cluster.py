@@ -186,7 +186,9 @@ def test_a_sweep_has_every_row_once_and_the_same_bytes_though_workers_and_the_sc
             for rows, killed in ((20, "worker"), (90, "scheduler"), (150, "worker")):
                 wait_until(lambda rows=rows: told()["state"] == "done" or (told()["done"] or 0) >= rows)
                 if killed == "worker":
-                    found.workers.pop(0).kill()
+                    lost = found.workers.pop(0)
+                    lost.kill()
+                    lost.wait()
                     found.workers.append(found.run_worker())
                 else:
                     found.scheduler.kill()
