@@ -15,8 +15,8 @@ from sawbill.answer.quote import ENGINE
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.compared import Compared
 from sawbill.quoting.comparing.comparison import Row
-from sawbill.quoting.comparing.grid import MOST_ROWS
-from sawbill.quoting.comparing.judging import judge
+from sawbill.quoting.comparing.grid import MOST_ROWS, MOST_SWEPT
+from sawbill.quoting.comparing.judging import Judged, judge
 
 
 @dataclass(frozen=True)
@@ -58,12 +58,24 @@ class Comparison(Started):
     """A comparison."""
 
     counts = f.group(Counts, "How many rows there are.")
-    rows = f.rows(JudgedRow, f"The rows, at most {MOST_ROWS}, filtered and sorted.")
+    rows = f.rows(JudgedRow, f"The rows, at most {MOST_ROWS}, of a job {MOST_SWEPT}, filtered and sorted.")
 
 
 def comparison_json(compared: Compared, books: Sequence[PriceBook], rows: Sequence[Row]) -> Json:
     """Give a whole comparison as the JSON object of an answer."""
     return Comparison.written(MadeComparison(compared, books, rows), PLAIN)
+
+
+def comparison_without_rows(compared: Compared, books: Sequence[PriceBook], counts: Mapping[str, int]) -> Json:
+    """Give what a comparison says beside its rows; counts: how many rows of each kind."""
+    started = Started.written(MadeComparison(compared, books), PLAIN)
+    return {**started, Comparison.counts.key: Counts.written(counts, PLAIN), Comparison.rows.key: []}
+
+
+def judged_json(compared: Compared, books: Sequence[PriceBook], judged: Judged) -> Json:
+    """Give one row of a comparison, with how it stands."""
+    row = MadeComparison(compared, books).row(judged.row)
+    return JudgedRow.written(replace(row, judged=judged), PLAIN)
 
 
 def events(compared: Compared, books: Sequence[PriceBook], rows: Iterator[Row]) -> Iterator[Json]:

@@ -49,9 +49,12 @@ _FOUND: Final = columns(
 )  # fmt: skip
 
 
-def comparison_table(answer: Json) -> Table:
-    """Make the table of a comparison's JSON: its options stand between what was asked and found."""
-    names = dict.fromkeys(name for row in answer["rows"] for name in row["options"])
+def comparison_table(answer: Json, options: Iterable[str] | None = None) -> Table:
+    """Make the table of a comparison's JSON: its options stand between what was asked and found.
+
+    options: their names, where the rows at hand are not all there are.
+    """
+    names = dict.fromkeys(options or (name for row in answer["rows"] for name in row["options"]))
     swept = [
         c.text(OPTION + name, f"The option {name}, as it was asked for.", "queen", _option(name)) for name in names
     ]  # fmt: skip

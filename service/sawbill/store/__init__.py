@@ -22,7 +22,8 @@ times are UTC, from the clock that `open` is given.
 | `owners` | `kept_by` (how much an owner keeps), `hand_over` (all of it to another) |
 | `links` | the same for tokens that read one quote, or one table of it |
 | `limits` | `spend` a cost from a bucket shared by all processes |
-| `jobs` | `add` (so many for one owner), `take` in turns with a lease, `renew`, `finish`, `fail`, `get`, `list`, `delete` (which cancels), `clear` old ones |
+| `jobs` | `add` (so many for one owner), `take` in turns with a lease, `renew`, `keep` some rows, `finish`, `fail`, `get`, `list`, `delete` (which cancels), `clear` old ones |
+| `parts` | what a job comes to, some rows at a time: how many `rows` there are, the part that has one `at` its place |
 
 Whoever may not see something gets the same Unknown…Error as for what is not there.
 
@@ -70,6 +71,7 @@ from sawbill.store.values import (
     Kept,
     Link,
     NewQuote,
+    Part,
     QuoteFilter,
     QuotePage,
     QuoteSummary,
@@ -105,6 +107,7 @@ __all__ = [
     "NameTakenError",
     "NewQuote",
     "NotYoursError",
+    "Part",
     "QuoteFilter",
     "QuotePage",
     "QuoteSummary",

@@ -14,6 +14,7 @@ from sawbill.store.kept.jobs import Jobs
 from sawbill.store.kept.limits import Limits
 from sawbill.store.kept.links import Links
 from sawbill.store.kept.owners import Owners
+from sawbill.store.kept.parts import Parts
 from sawbill.store.kept.quotes import Quotes
 from sawbill.store.kept.rights import Groups, Rights
 from sawbill.store.kept.sessions import Sessions
@@ -39,6 +40,7 @@ class Store:
         self.links = Links(database, clock)
         self.limits = Limits(database, clock)
         self.jobs = Jobs(database, clock)
+        self.parts = Parts(database)
 
     @classmethod
     def open(cls, where: str | Path, clock: Clock = system_clock) -> Self:

@@ -215,7 +215,8 @@ class Spent:
 class Job:
     """Work to be done beside the requests; attempts: how often it was begun; result: None until it is done.
 
-    detail: how far it is while it runs, why it failed once it has.
+    detail: how far it is while it runs, why it failed once it has; rows: how many it is to have, 0 for what is not
+    made row by row.
     """
 
     id: str
@@ -227,3 +228,13 @@ class Job:
     result: bytes | None
     detail: str
     made: datetime
+    rows: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Some rows of what a job comes to, from the number `first` on; data: as whoever keeps them wrote them."""
+
+    first: int
+    rows: int
+    data: bytes

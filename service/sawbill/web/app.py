@@ -8,7 +8,6 @@ from functools import partial
 from pathlib import Path
 
 from flask import Flask
-from werkzeug.middleware.proxy_fix import ProxyFix
 
 from sawbill.backroom import Here, Once, Room, with_cluster
 from sawbill.prices.shelf import Shelf
@@ -16,7 +15,7 @@ from sawbill.registry import BadDesignError, designs, versions
 from sawbill.trade.design import Design
 from sawbill.web import described
 from sawbill.web.admission import access
-from sawbill.web.http import logs, problem_answers, queries
+from sawbill.web.http import logs, prefix, problem_answers, queries
 from sawbill.web.http.answers import StrictJson, protect
 from sawbill.web.http.paths import AddressRule
 from sawbill.web.http.smaller import made_smaller
@@ -52,6 +51,7 @@ from sawbill.web.routes.quote_tables import quote_tables
 from sawbill.web.routes.quotes import quotes
 from sawbill.web.routes.table_lists import table_lists
 from sawbill.web.routes.tables import tables
+from sawbill.web.running import telemetry
 from sawbill.web.running.settings import Settings, read_settings
 from sawbill.web.work import handing_in, working
 from sawbill.web.work.quoting import Service, service
@@ -65,6 +65,7 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     None: it does so itself.
     Raises SettingsError: a setting is wrong. BadDesignError: a design cannot be offered.
     """
+    telemetry.begin(os.environ)
     settings = settings or read_settings(os.environ)
     offered = designs()
     check_names(offered.values())
@@ -83,9 +84,8 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     )  # fmt: skip
     working.employ(app)
     handing_in.employ(app)
-    if settings.proxies:
-        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's way
     watch(app)
+    telemetry.watch(app)
     kept_quotes = (kept_tables, quotes, quote_tables, links)
     of_quotes = (design_quotes, drawings, sheets, table_lists, *kept_quotes, cutting_plans)
     side_by_side, of_books = (comparisons, proposals, jobs), (price_books, book_changes, book_rights, tables)
@@ -95,6 +95,8 @@ def create_app(settings: Settings | None = None, folder: Path | None = None, roo
     for each in (pages, interface, asking, cutting_page, few, guide, *own):
         app.register_blueprint(each)
     app.after_request(made_smaller)
+    if settings.proxies:
+        prefix.believe(app, settings.proxies)
     app.after_request(protect)
     access.guard(app)
     return app

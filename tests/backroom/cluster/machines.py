@@ -31,8 +31,11 @@ class Machines:
 
     def start(self, workers):
         self.begin_scheduler()
-        self.workers += [self._run("sawbill", "work", self.address) for _ in range(workers)]
+        self.workers += [self.run_worker() for _ in range(workers)]
         wait_until(lambda: self.told().count("joined the scheduler") == workers)
+
+    def run_worker(self):
+        return self._run("sawbill", "work", self.address)
 
     def begin_scheduler(self):
         scheme = self.address.split(":")[0]

@@ -15,8 +15,11 @@ from sawbill.backroom import FullError, Here, Rank, Task
 from sawbill.backroom.cluster import room as rooms
 from sawbill.backroom.cluster.room import Cluster
 from sawbill.registry import versions
+from sawbill.store import Store
 from sawbill.web.app import create_app
 from sawbill.web.running.settings import Settings
+from sawbill.web.work import sweeping
+from sawbill.web.work.working import worker_of
 
 pytestmark = pytest.mark.cluster
 ASKED = {
@@ -152,3 +155,46 @@ def test_nothing_of_it_is_loaded_without_the_setting():
     )
     made = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert json.loads(made.stdout) == []
+
+
+SWEPT = {
+    "designs": ["bench"], "price_books": ["sample-inch"], "sort": "-total", "baseline": 3,
+    "options": {"length": [f"{40 + n / 2} in" for n in range(30)], "depth": [f"{12 + n} in" for n in range(10)]},
+}  # fmt: skip
+
+
+def swept(folder, address=None, meanwhile=lambda job: None):
+    """The bytes that a job of three hundred rows comes to; meanwhile: what is done while it runs."""
+    with Store.open(folder) as store:
+        store.prepare()
+        app = create_app(Settings(data=str(folder), local=True, cluster=address), room=Here())
+        client, worker = app.test_client(), worker_of(app)
+        location = client.post("/v1/comparisons", json=SWEPT, headers={"Prefer": "respond-async"}).headers["Location"]
+        meanwhile(lambda: client.get(location).json)
+        wait_until(lambda: client.get(location).json["state"] == "done")
+        worker.stop()
+        return client.get(f"{location}/result").data
+
+
+def test_a_sweep_has_every_row_once_and_the_same_bytes_though_workers_and_the_scheduler_are_killed(
+    tmp_path, monkeypatch
+):
+    monkeypatch.setattr(sweeping, "KEEP_EVERY", 0.1)
+    with machines(tmp_path, 2) as found:
+
+        def killing(told):
+            for rows, killed in ((20, "worker"), (90, "scheduler"), (150, "worker")):
+                wait_until(lambda rows=rows: told()["state"] == "done" or (told()["done"] or 0) >= rows)
+                if killed == "worker":
+                    lost = found.workers.pop(0)
+                    lost.kill()
+                    lost.wait()
+                    found.workers.append(found.run_worker())
+                else:
+                    found.scheduler.kill()
+                    found.scheduler.wait()
+                    found.begin_scheduler()
+
+        made = swept(tmp_path / "far", found.address, killing)
+    assert made == swept(tmp_path / "near")
+    assert sorted(row["row"] for row in json.loads(made)["rows"]) == [*range(300)]

@@ -12,9 +12,9 @@ from click.testing import CliRunner, Result
 from sawbill.cli.commands.compare import CRITERIA as TOLD
 from sawbill.cli.main import main
 from sawbill.cli.output.ending import INPUT, NO, USAGE
-from sawbill.quoting.comparing.grid import MOST_ROWS
-from sawbill.quoting.comparing.judging import CRITERIA
-from sawbill.store.kept.jobs import MOST_OPEN
+from sawbill.quoting.comparing.criteria import CRITERIA
+from sawbill.quoting.comparing.grid import MOST_ROWS, MOST_SWEPT
+from sawbill.store.kept.jobs import MOST_OPEN, MOST_ROWS_KEPT
 from sawbill.web.app import create_app
 from sawbill.web.reckoning.comparisons import MOST_AT_ONCE
 from sawbill.web.routes.jobs import HOURS
@@ -109,4 +109,5 @@ def test_the_limits_of_the_guide_are_those_that_hold() -> None:
     told = " ".join(pages()["comparing"].source.split())
     assert f"Up to {MOST_AT_ONCE} rows are sent at once. Up to {MOST_ROWS} come one by one" in told
     assert f"The result is kept for {HOURS} hours" in told
-    assert f"One owner may have {MOST_OPEN} jobs waiting or running" in told
+    assert f"Up to {MOST_SWEPT:,} are made as a job" in told
+    assert f"{MOST_OPEN} jobs waiting or running, and {MOST_ROWS_KEPT:,} rows in jobs that are still kept" in told

@@ -12,8 +12,8 @@ import pytest
 from sawbill.asked.request import RequestFault, RequestFaultsError
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.compared import Compared, read_comparison
+from sawbill.quoting.comparing.criteria import USUAL, Bound
 from sawbill.quoting.comparing.grid import MOST_ROWS
-from sawbill.quoting.comparing.judging import USUAL, Bound
 from sawbill.registry import designs
 
 BEDS = ["slatted-bed", "low-platform"]

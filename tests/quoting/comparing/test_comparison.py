@@ -16,8 +16,9 @@ from sawbill.answer.quote import quote_json
 from sawbill.checks.finding import Status
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.comparison import Row, compare, figures_of
+from sawbill.quoting.comparing.criteria import Wishes
 from sawbill.quoting.comparing.grid import Combination, Entry, Grid
-from sawbill.quoting.comparing.judging import Wishes, judge
+from sawbill.quoting.comparing.judging import judge
 from sawbill.quoting.quote import Quote
 from sawbill.registry import designs
 from sawbill.trade.lumber import section
@@ -29,7 +30,7 @@ Make = Callable[[PriceBook, dict[str, Any]], Quote]
 
 def grid(names: Sequence[str] = NAMES, quantities: Sequence[int] = (1,), **options: Any) -> list[Combination]:
     entries = [Entry(name, designs()[name], {}) for name in names]
-    return list(Grid(entries, options, 2, quantities).combinations())
+    return list(Grid(entries, options, 2, quantities))
 
 
 @pytest.fixture(scope="module")
@@ -132,7 +133,7 @@ def test_a_row_that_cannot_be_bought_says_what_the_price_book_lacks(
 ) -> None:
     poor = tiny_book([{"length": "8 ft", "price": "4.00"}])
     entry = Entry("bench", designs()["bench"], {})
-    rows = list(compare(list(Grid([entry], {}, 2, [1]).combinations()), {}, [books[0], poor]))
+    rows = list(compare(Grid([entry], {}, 2, [1]), {}, [books[0], poor]))
     assert [row.status for row in rows] == ["quoted", "cannot_be_bought"]
     assert {reason.code for reason in rows[1].reasons} <= {"hardware-not-sold", "supply-not-sold", "section-not-sold"}
     assert all(reason.detail for reason in rows[1].reasons)

@@ -16,8 +16,9 @@ from sawbill.making.rates import Minutes
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.shelf import Shelf, sample_folder
 from sawbill.quoting.comparing.comparison import Figures, Row
+from sawbill.quoting.comparing.criteria import CRITERIA, Bound, Wishes
 from sawbill.quoting.comparing.grid import Combination
-from sawbill.quoting.comparing.judging import CRITERIA, Bound, Judged, Wishes, judge
+from sawbill.quoting.comparing.judging import Judged, judge
 from sawbill.registry import designs
 
 BOOKS = [Shelf(sample_folder()).get(name) for name in ("sample-inch", "sample-metric")]

@@ -8,7 +8,7 @@ import re
 import pytest
 
 from sawbill.answer.comparison import comparison_table
-from sawbill.quoting.comparing.judging import CRITERIA
+from sawbill.quoting.comparing.criteria import CRITERIA
 from sawbill.registry import designs
 from sawbill.web.app import check_names, create_app
 from sawbill.web.http.queries import COMPARISON

@@ -125,17 +125,19 @@ def test_a_job_that_is_cancelled_is_gone_and_its_work_is_dropped(kept, asleep):
 def test_while_it_runs_it_tells_how_far_it_is(kept, asleep, monkeypatch):
     client = kept.as_("anna", "quote")
     address = client.post("/v1/comparisons", json=LONG, headers=ASYNC).headers["Location"]
-    monkeypatch.setattr("sawbill.web.work.working.TELL_EVERY", 0.0)
+    monkeypatch.setattr("sawbill.web.work.sweeping.PART", 1)
     seen = []
-    renew = kept.store.jobs.renew
+    keep = kept.store.jobs.keep
 
-    def watched(job, lease, detail):
-        renew(job, lease, detail)
+    def watched(*kept):
+        keep(*kept)
         seen.append(client.get(address).json)
 
-    monkeypatch.setattr(kept.store.jobs, "renew", watched)
+    monkeypatch.setattr(kept.store.jobs, "keep", watched)
     asleep._do(kept.store, kept.store.jobs.take(LEASE))
-    assert [(each["done"], each["of"]) for each in seen] == [(done, 7) for done in range(8)]
+    told = [*range(1, 8), *[7] * 7]  # each row as it is made, and again as it is told
+    assert [(each["done"], each["of"]) for each in seen] == [(done, 7) for done in told]
+    assert all(each["rate"] > 0 and each["seconds_left"] >= 0 for each in seen[:7])
     assert client.get(address).json["state"] == "done"
 
 
@@ -162,7 +164,7 @@ def test_a_fault_of_ours_ends_the_job_without_telling_of_the_inside(kept, asleep
 
     client = kept.as_("anna", "quote")
     address = client.post("/v1/comparisons", json=BODY, headers=ASYNC).headers["Location"]
-    monkeypatch.setattr("sawbill.web.work.working.comparison_json", break_down)
+    monkeypatch.setattr("sawbill.web.work.sweeping.comparison_without_rows", break_down)
     asleep._do(kept.store, kept.store.jobs.take(LEASE))
     told = client.get(address).json
     assert told["state"] == "failed" and "logged" in told["detail"] and "secret" not in told["detail"]

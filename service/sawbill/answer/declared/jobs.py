@@ -17,6 +17,16 @@ def _counted(place: int) -> f.Read:
     return read
 
 
+def _measured(place: int, number: type[int] | type[float]) -> f.Read:
+    """What a job that runs tells of its speed at a place between slashes: a number, or nothing."""
+
+    def read(job: store.Job, _: f.Writing) -> float | None:
+        told = job.detail.split("/") if job.state == "running" else []
+        return number(told[place]) if place < len(told) else None
+
+    return read
+
+
 class Job(Answered):
     """Work done in the background."""
 
@@ -38,6 +48,14 @@ class Job(Answered):
         _counted(2), none=True,
     )  # fmt: skip
     gap = f.whole("By how much a better one may cost less, in that unit; else null.", 310, _counted(3), none=True)
+    rate = f.number(
+        "Of a comparison, how many rows are done in a second [rows a second]; else null.", 41.2, _measured(4, float),
+        none=True,
+    )  # fmt: skip
+    seconds_left = f.whole(
+        "Of a comparison, how long its rows are likely to take yet, at that rate [s]; else null.", 2421,
+        _measured(5, int), none=True,
+    )  # fmt: skip
     detail = f.text(
         "Why it failed; null where it has not.", "there is no design called x",
         lambda job, _: job.detail if job.state == "failed" else None, none=True,

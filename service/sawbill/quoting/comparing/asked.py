@@ -10,8 +10,8 @@ from sawbill.asked.pricing import PRICING
 from sawbill.asked.request import PRICE_BOOK, QUOTE, SHOP, UNITS
 from sawbill.asked.wood import LUMBER_THAT_HOLDS
 from sawbill.making.rates import usual_rates
-from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL
-from sawbill.quoting.comparing.judging import Kind as BoundKind
+from sawbill.quoting.comparing.criteria import BY_NUMBER, CRITERIA, USUAL
+from sawbill.quoting.comparing.criteria import Kind as BoundKind
 from sawbill.trade.declaring.kinds import MOST_TEXT, Free, Kind, Text, Whole, Wrong, whole_of
 from sawbill.trade.declaring.members import Either, Group, Member, Rows, Table, members
 from sawbill.trade.declaring.reading import Reading

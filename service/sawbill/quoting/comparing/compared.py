@@ -17,9 +17,9 @@ from sawbill.asked.request import read_rates
 from sawbill.making.rates import RateError, read_time
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.asked import COMMON, COMPARISON
+from sawbill.quoting.comparing.criteria import BY_NUMBER, CRITERIA, USUAL, Bound, Wishes
+from sawbill.quoting.comparing.criteria import Kind as BoundKind
 from sawbill.quoting.comparing.grid import MOST_ROWS, Combination, Entry, Grid
-from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA, USUAL, Bound, Wishes
-from sawbill.quoting.comparing.judging import Kind as BoundKind
 from sawbill.trade.declaring.shown import show
 from sawbill.trade.design import Design
 from sawbill.trade.lengths import LengthError, parse_length
@@ -31,7 +31,7 @@ from sawbill.trade.quantities import QuantityError, parse_quantity
 class Compared:
     """What is compared: the rows to make, what all of them ask for, how they are told, and what is reckoned on top."""
 
-    combinations: tuple[Combination, ...]
+    combinations: Grid
     common: Mapping[str, Any]
     wishes: Wishes
     pricing: Pricing = NOTHING
@@ -50,10 +50,12 @@ def read_comparison(raw: Mapping[str, Any], books: Sequence[PriceBook], designs:
     return compared
 
 
-def compare_as_asked(reader: Reader, raw: Any, books: Sequence[PriceBook]) -> Compared | None:
+def compare_as_asked(
+    reader: Reader, raw: Any, books: Sequence[PriceBook], most: int = MOST_ROWS
+) -> Compared | None:  # fmt: skip
     """Read the JSON of a request for a comparison of any shape, its first price book that of the reader.
 
-    None: there are faults, which the reader has.
+    most: how many rows it may have. None: there are faults, which the reader has.
     """
     given = reader.value((), raw, COMPARISON)
     if given is None:
@@ -64,13 +66,12 @@ def compare_as_asked(reader: Reader, raw: Any, books: Sequence[PriceBook]) -> Co
     options = asks.options(given.get("options", {}), entries)
     quantities = asks.quantities(given.get("quantities", [1]))
     grid = Grid(entries, options, len(books), quantities)
-    if grid.size > MOST_ROWS:
-        detail = f"the comparison has {grid.size} rows; it may have {MOST_ROWS}: leave out designs, values or books"
+    if len(grid) > most:
+        detail = f"the comparison has {len(grid)} rows; it may have {most}: leave out designs, values or books"
         reader.fault(("designs",), "too-many-rows", detail)
         return None
-    combinations = tuple(grid.combinations())
-    wishes = asks.wishes(given, combinations, books)
-    return Compared(combinations, common, wishes, given.get("pricing") or NOTHING)
+    wishes = asks.wishes(given, grid, books)
+    return Compared(grid, common, wishes, given.get("pricing") or NOTHING)
 
 
 def common_of(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from types import MappingProxyType
+from itertools import tee
 from typing import Any, Final, Literal, TypeVar
 
 from sawbill import cutting
@@ -104,11 +104,15 @@ class NoQuote:
     reasons: tuple[Reason, ...]
 
 
+Books = Sequence[PriceBook] | Mapping[int, PriceBook]
+"""Price books by their places."""
+
+
 @dataclass(frozen=True, slots=True)
 class Common:
     """What all rows have in common: the price books, and what is asked beside a line, as the JSON of a request."""
 
-    books: Sequence[PriceBook]
+    books: Books
     asked: Mapping[str, Any]
 
 
@@ -128,18 +132,19 @@ def in_turn(
 
 
 def compare(
-    combinations: Sequence[Combination], common: Mapping[str, Any], books: Sequence[PriceBook], run: Run = in_turn,
-    known: Mapping[int, Figures] = MappingProxyType({}),
+    combinations: Iterable[Combination], common: Mapping[str, Any], books: Books, run: Run = in_turn,
+    known: Callable[[Combination], Figures | None] = lambda _: None,
 ) -> Iterator[Row]:  # fmt: skip
     """Quote every combination, in order; each row comes as soon as it and those before it are done.
 
-    common: what all of them ask for beside their line, as the JSON of a request has it; known: the figures of rows
-    that are not to be worked out again, by their numbers.
+    common: what all of them ask for beside their line, as the JSON of a request has it; known: gives the figures of a
+    row that is not to be worked out again.
     """
-    asked = ((each.book, _line(each)) for each in combinations if each.number not in known)
+    ahead, behind = tee((each, known(each)) for each in combinations)
+    asked = ((each.book, _line(each)) for each, figures in ahead if figures is None)
     answers = run(answer, Common(books, common), asked)
-    for combination in combinations:
-        found = known[combination.number] if combination.number in known else next(answers)
+    for combination, figures in behind:
+        found = next(answers) if figures is None else figures
         if isinstance(found, Figures):
             yield Row(combination, found)
         else:

@@ -7,7 +7,7 @@ from typing import Final
 from sawbill.asked.lines import MOST_OPTIONS, MOST_QUANTITY
 from sawbill.asked.request import PRICE_BOOK
 from sawbill.quoting.comparing.asked import BOUNDS, COMMON, DESIGN_OR_NAME
-from sawbill.quoting.comparing.judging import Kind as BoundKind
+from sawbill.quoting.comparing.criteria import Kind as BoundKind
 from sawbill.quoting.proposing.grid import MOST_COMBINATIONS
 from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, TO_LESSEN
 from sawbill.trade.declaring.kinds import MOST_TEXT, Free, Kind, Text, Whole, Word, Wrong

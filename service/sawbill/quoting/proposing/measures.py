@@ -9,9 +9,9 @@ from types import MappingProxyType
 from typing import Final
 
 from sawbill.checks.finding import Status
-from sawbill.quoting.comparing import judging
+from sawbill.quoting.comparing import criteria
 from sawbill.quoting.comparing.comparison import Figures, figures_of
-from sawbill.quoting.comparing.judging import Kind
+from sawbill.quoting.comparing.criteria import Kind
 from sawbill.quoting.quote import Quote
 from sawbill.quoting.work import work_for
 from sawbill.trade.frame import Frame
@@ -64,7 +64,7 @@ class Measure:
 
 
 def _figure(name: str) -> Callable[[Found], Number]:
-    of = judging.CRITERIA[name].of
+    of = criteria.CRITERIA[name].of
     return lambda found: of(found.figures)
 
 

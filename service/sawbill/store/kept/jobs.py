@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from typing import Any, Final
 
@@ -22,15 +23,19 @@ from sqlalchemy import (
 
 from sawbill.store.clock import SKEW, Clock
 from sawbill.store.errors import TooManyJobsError, UnknownJobError
+from sawbill.store.kept import parts
+from sawbill.store.kept.parts import Stage
 from sawbill.store.sql import database
 from sawbill.store.sql.database import AnyRow, Database
 from sawbill.store.sql.schema import JOB_TURNS, JOBS
-from sawbill.store.values import Job, make_id
+from sawbill.store.values import Job, Part, make_id
 
 MOST_ATTEMPTS: Final = 3
 """How often a job is begun: one that kills its workers is given up."""
 MOST_OPEN: Final = 5
 """How many jobs of one owner may wait or run."""
+MOST_ROWS_KEPT: Final = 1_000_000
+"""How many rows the jobs of one owner may have in all, those that have ended and are still kept among them."""
 
 _OPEN: Final = ("waiting", "running")
 _NEVER: Final = datetime(1970, 1, 1, tzinfo=UTC)
@@ -42,22 +47,30 @@ class Jobs:
     def __init__(self, database: Database, clock: Clock) -> None:
         self._database, self._clock = database, clock
 
-    def add(self, kind: str, owner: str, request: bytes) -> Job:
-        """Ask for a job to be done. Raises TooManyJobsError: MOST_OPEN of this owner's wait or run."""
-        job = Job(make_id(), kind, owner, "waiting", 0, request, None, "", self._clock())
+    def add(self, kind: str, owner: str, request: bytes, rows: int = 0) -> Job:
+        """Ask for a job to be done; rows: how many it is to have, if it is made row by row.
+
+        Raises TooManyJobsError: MOST_OPEN of this owner's wait or run, or they would have more than MOST_ROWS_KEPT.
+        """
+        job = Job(make_id(), kind, owner, "waiting", 0, request, None, "", self._clock(), rows)
         row = {
             "id": job.id, "kind": kind, "owner": owner, "state": job.state, "attempts": 0, "request": request,
-            "detail": "", "made": job.made,
+            "detail": "", "made": job.made, "rows": rows, "tries": 0, "maker": "",
         }  # fmt: skip
-        mine = select(func.count()).where(JOBS.c.owner == owner, JOBS.c.state.in_(_OPEN)).scalar_subquery()
-        values = select(*(literal(value, JOBS.c[name].type) for name, value in row.items())).where(mine < MOST_OPEN)
+        mine = select(func.count()).where(JOBS.c.owner == owner, JOBS.c.state.in_(_OPEN))
+        kept = select(func.coalesce(func.sum(JOBS.c.rows), 0)).where(JOBS.c.owner == owner)
         with self._database.write() as connection:
             _hold_turn(connection, owner)  # whoever adds for the same owner waits, and then counts this one too
-            if connection.execute(insert(JOBS).from_select(list(row), values).returning(JOBS.c.id)).first() is None:
-                what = (
+            if connection.execute(mine).scalar_one() >= MOST_OPEN:
+                raise TooManyJobsError(
                     f"{MOST_OPEN} of your jobs wait or run, which is the limit; wait for one to finish, or delete one"
                 )
-                raise TooManyJobsError(what)
+            if rows and (have := connection.execute(kept).scalar_one()) + rows > MOST_ROWS_KEPT:
+                raise TooManyJobsError(
+                    f"your jobs have {have} rows, and {rows} more would be over the limit of {MOST_ROWS_KEPT}; "
+                    "delete a job that has ended, or ask for fewer rows"
+                )
+            connection.execute(insert(JOBS).values(row))
         return job
 
     def get(self, job_id: str, owner: str | None) -> Job:
@@ -103,40 +116,74 @@ class Jobs:
         lost = _lost(now, lease)
         spent = "it was begun several times and never ended"
         with self._database.write() as connection:
-            given_up = update(JOBS).where(lost, JOBS.c.attempts >= MOST_ATTEMPTS)
+            given_up = update(JOBS).where(lost, JOBS.c.tries >= MOST_ATTEMPTS)
             connection.execute(given_up.values(state="failed", lease=None, detail=spent))
             found = connection.execute(_next(lost, now).with_for_update(of=JOBS, skip_locked=True)).one_or_none()
             if found is None:
                 return None
-            taken = {"state": "running", "attempts": JOBS.c.attempts + 1, "lease": now + lease}
+            begun = {"attempts": JOBS.c.attempts + 1, "tries": JOBS.c.tries + 1}
+            taken = {"state": "running", "lease": now + lease, **begun}
             connection.execute(update(JOBS).where(JOBS.c.number == found.number).values(taken))
             _take_turn(connection, found.owner, now)
             return _known(connection.execute(select(JOBS).where(JOBS.c.number == found.number)).one_or_none())
 
-    def renew(self, job: Job, lease: timedelta, detail: str) -> None:
-        """Keep a job for as long as the lease runs from now, and tell how far it is.
+    def renew(self, job: Job, lease: timedelta, detail: str | None = None) -> None:
+        """Keep a job for as long as the lease runs from now, and tell how far it is, if there is news of that.
 
         Raises UnknownJobError: it was cancelled, or another worker has taken it since.
         """
-        now = self._clock()
-        self._change(job, lease=now + lease, detail=detail)
+        with self._database.write() as connection:
+            news = {} if detail is None else {"detail": detail}
+            self._changed(connection, job, {"lease": self._clock() + lease, **news})
+
+    def keep(self, job: Job, lease: timedelta, stage: Stage, part: Part, detail: str) -> None:
+        """Keep some rows of what a job comes to, and renew it: whoever takes it next goes on after them.
+
+        Raises UnknownJobError: it was cancelled, or another worker has taken it since.
+        """
+        values = {"lease": self._clock() + lease, "detail": detail, "tries": 1}
+        with self._database.write() as connection:
+            self._changed(connection, job, values)
+            parts.add(connection, job.id, stage, part)
+
+    def go_on(self, job: Job, maker: str) -> None:
+        """Go on with what is kept of a job, if it was made by the same; else none of it is kept any more.
+
+        Raises UnknownJobError: it was cancelled, or another worker has taken it since.
+        """
+        with self._database.write() as connection:
+            before = connection.execute(select(JOBS.c.maker).where(*_held(job))).scalar_one_or_none()
+            self._changed(connection, job, {"maker": maker})
+            if before != maker:
+                parts.drop(connection, job.id)
+
+    def holds(self, job: Job) -> bool:
+        """Tell whether a job is still this worker's."""
+        with self._database.read() as connection:
+            return connection.execute(select(JOBS.c.id).where(*_held(job))).first() is not None
 
     def finish(self, job: Job, result: bytes) -> None:
         """Hand in what a job came to. Raises UnknownJobError: another worker has taken it since."""
-        self._end(job, state="done", result=result)
+        values = {"state": "done", "result": result, "lease": None}
+        with self._database.write() as connection:
+            self._changed(connection, job, values)
+            parts.drop(connection, job.id, (parts.MADE,))
 
     def fail(self, job: Job, detail: str) -> None:
         """Tell why a job cannot be done. Raises UnknownJobError: another worker has taken it since."""
-        self._end(job, state="failed", detail=detail)
-
-    def _end(self, job: Job, **values: object) -> None:
-        self._change(job, lease=None, **values)
-
-    def _change(self, job: Job, **values: object) -> None:
-        mine = (JOBS.c.id == job.id, JOBS.c.state == "running", JOBS.c.attempts == job.attempts)
+        values = {"state": "failed", "detail": detail, "rows": 0, "lease": None}
         with self._database.write() as connection:
-            if not connection.execute(update(JOBS).where(*mine).values(**values)).rowcount:
-                raise UnknownJobError("this job is no longer this worker's")
+            self._changed(connection, job, values)
+            parts.drop(connection, job.id)
+
+    def _changed(self, connection: Connection, job: Job, values: Mapping[str, object]) -> None:
+        if not connection.execute(update(JOBS).where(*_held(job)).values(**values)).rowcount:
+            raise UnknownJobError("this job is no longer this worker's")
+
+
+def _held(job: Job) -> tuple[ColumnElement[bool], ...]:
+    """Whether a job is still that of who took it."""
+    return JOBS.c.id == job.id, JOBS.c.state == "running", JOBS.c.attempts == job.attempts
 
 
 def _lost(now: datetime, lease: timedelta) -> ColumnElement[bool]:
@@ -170,4 +217,7 @@ def _known(row: AnyRow | None) -> Job:
     if row is None:
         raise UnknownJobError("there is no job with this id")
     result = None if row.result is None else bytes(row.result)
-    return Job(row.id, row.kind, row.owner, row.state, row.attempts, bytes(row.request), result, row.detail, row.made)
+    request = bytes(row.request)
+    return Job(
+        row.id, row.kind, row.owner, row.state, row.attempts, request, result, row.detail, row.made, row.rows
+    )  # fmt: skip

@@ -10,13 +10,13 @@ from contextlib import AbstractContextManager, contextmanager, suppress
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
+import sqlalchemy
 from sqlalchemy import (
     ColumnElement,
     Connection,
     Engine,
     Row,
     Table,
-    create_engine,
     delete,
     event,
     make_url,
@@ -208,7 +208,7 @@ def _postgresql(address: str) -> Engine:
 
 
 def _engine(url: Any, **more: Any) -> Engine:
-    make: Callable[..., Engine] = create_engine
+    make: Callable[..., Engine] = sqlalchemy.create_engine  # by its module, where it may be traced
     return make(url, pool_size=5, max_overflow=10, pool_timeout=WAIT, hide_parameters=True, **more)
 
 

@@ -210,9 +210,24 @@ JOBS: Final = Table(
     Column("result", LargeBinary),
     Column("detail", Words, nullable=False),
     Column("made", Instant, nullable=False),
+    # How many rows it is to have, where it is made row by row; how often it was begun since the last of them was kept.
+    Column("rows", Integer, nullable=False, server_default="0"),
+    Column("tries", Integer, nullable=False, server_default="0"),
+    # What the rows that are kept were made by: what is made by something else is made anew.
+    Column("maker", Words, nullable=False, server_default=""),
     Index("ix_jobs_id", "id", unique=True),
     Index("ix_jobs_state", "state", "number"),
     sqlite_autoincrement=True,
+)  # fmt: skip
+
+PARTS: Final = Table(
+    "job_parts", METADATA,
+    Column("job", ForeignKey(JOBS.c.id, ondelete="CASCADE"), primary_key=True),
+    # made: what rows came to, as they came; told: the rows in the order they are told in.
+    Column("stage", String, primary_key=True),
+    Column("first", Integer, primary_key=True, autoincrement=False),
+    Column("rows", Integer, nullable=False),
+    Column("data", LargeBinary, nullable=False),
 )  # fmt: skip
 
 JOB_TURNS: Final = Table(

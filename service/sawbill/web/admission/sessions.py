@@ -132,7 +132,7 @@ def hand_out(response: Response, secret: str) -> None:
     """Give a browser its session; it is forgotten when the browser ends, and over after a while in any case."""
     name, other = (TLS_COOKIE, COOKIE) if came_over_tls() else (COOKIE, TLS_COOKIE)
     _forget(response, other)
-    response.set_cookie(name, secret, path="/", secure=name == TLS_COOKIE, httponly=True, samesite="Lax")
+    response.set_cookie(name, secret, path=_path(name), secure=name == TLS_COOKIE, httponly=True, samesite="Lax")
 
 
 def take_back(store: Store, response: Response) -> None:
@@ -145,7 +145,12 @@ def take_back(store: Store, response: Response) -> None:
 
 def _forget(response: Response, name: str) -> None:
     if name in request.cookies:
-        response.delete_cookie(name, path="/", secure=name == TLS_COOKIE, httponly=True, samesite="Lax")
+        response.delete_cookie(name, path=_path(name), secure=name == TLS_COOKIE, httponly=True, samesite="Lax")
+
+
+def _path(name: str) -> str:
+    """Where a cookie is sent: under our prefix alone, but for one whose name says everywhere (RFC 6265bis, __Host-)."""
+    return "/" if name == TLS_COOKIE else f"{request.script_root}/"
 
 
 def keep_private(response: Response) -> Response:

@@ -22,23 +22,27 @@ class Presence:
 
     def __init__(self) -> None:
         self.gone = False
-        self._told: list[Callable[[], object]] = []
+        self._told: set[Callable[[], object]] = set()
 
     def when_gone(self, told: Callable[[], object]) -> None:
         """Have a function called when he has left, at once if he has."""
-        self._told.append(told)
+        self._told.add(told)
         if self.gone:
             told()
 
     def leave(self) -> None:
         """Tell that he has left."""
         self.gone = True
-        for told in self._told:
+        for told in list(self._told):
             told()
+
+    def forget(self, told: Callable[[], object]) -> None:
+        """Tell this one no more."""
+        self._told.discard(told)
 
     def end(self) -> None:
         """Let go of whom to tell: there is nothing more to do for him."""
-        self._told = []
+        self._told = set()
 
 
 @dataclass(slots=True)

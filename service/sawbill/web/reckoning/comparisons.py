@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Final
 
 from sawbill.asked.faults import Pointer, RequestFault
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.compared import Compared, compare_as_asked
 from sawbill.quoting.comparing.comparison import Common, Figures, NoQuote, answer
-from sawbill.quoting.comparing.grid import MOST_ROWS
+from sawbill.quoting.comparing.grid import MOST_ROWS, MOST_SWEPT
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning.several import Asked, Read, read_several
 
@@ -28,9 +29,10 @@ class Comparing:
     books: tuple[PriceBook, ...]
 
 
-def comparing(shared: Sequence[PriceBook], asked: Asked) -> Read[Compared] | Problem:
-    """Read a request of any shape, or tell every fault of it."""
-    return read_several(shared, asked, compare_as_asked, _too_many_rows, _as_parameter)
+def comparing(shared: Sequence[PriceBook], asked: Asked, as_job: bool = False) -> Read[Compared] | Problem:
+    """Read a request of any shape, or tell every fault of it; as_job: whether it is a job, which may have more rows."""
+    reading = partial(compare_as_asked, most=MOST_SWEPT if as_job else MOST_ROWS)
+    return read_several(shared, asked, reading, _too_many_rows, _as_parameter)
 
 
 def row(shared: Sequence[PriceBook], common: Mapping[str, Any], line: Mapping[str, Any]) -> Figures | NoQuote:
@@ -46,7 +48,7 @@ def _too_many_rows(compared: Compared) -> RequestFault | None:
     detail = (
         f"the comparison has {rows} rows; up to {MOST_AT_ONCE} are sent at once: ask for /v1/comparisons.ndjson, "
         f"or accept application/x-ndjson, which sends up to {MOST_ROWS} row by row, or post it with Prefer: "
-        "respond-async, which makes it a job"
+        f"respond-async, which makes it a job of up to {MOST_SWEPT}"
     )
     return RequestFault(("designs",), "too-many-rows", detail)
 

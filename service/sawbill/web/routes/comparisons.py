@@ -17,8 +17,8 @@ from sawbill.answer.quote import ENGINE
 from sawbill.backroom import Rank
 from sawbill.cutting import Status
 from sawbill.prices.rows.faults import shown
-from sawbill.quoting.comparing.grid import MOST_ROWS
-from sawbill.quoting.comparing.judging import CRITERIA, USUAL
+from sawbill.quoting.comparing.criteria import CRITERIA, USUAL
+from sawbill.quoting.comparing.grid import MOST_ROWS, MOST_SWEPT
 from sawbill.web.admission import access
 from sawbill.web.http import media, problems
 from sawbill.web.http.bodies import JSON_TYPE, body_of
@@ -55,7 +55,9 @@ AT_ONCE: Final = (JSON, CSV, XLSX, TXT, HTML)
 """The forms of a comparison that is sent when all of it is done."""
 SENT: Final = (JSON, CSV, XLSX, TXT, NDJSON)
 """The forms of one that was asked for by POST: a page is not among them, for its links lead to addresses."""
-LIMITS: Final = f"Up to {MOST_AT_ONCE} rows are sent at once, up to {MOST_ROWS} row by row (.ndjson) or as a job."
+LIMITS: Final = (
+    f"Up to {MOST_AT_ONCE} rows are sent at once, up to {MOST_ROWS} row by row (.ndjson), up to {MOST_SWEPT} as a job."
+)
 EXAMPLE: Final = {
     "designs": ["slatted-bed", {"design": "slatted-bed", "label": "deep rail", "options": {"rail": "2x8"}}],
     "options": {"mattress": ["twin", "queen"]},
@@ -103,7 +105,7 @@ OPTIONS: Final = {
 QUERY: Final[list[dict[str, Any]]] = [
     *_OWN, *(each for each in COMMON if each["name"] not in _TAKEN), OPTIONS,
 ]  # fmt: skip
-PREFER: Final = as_a_job(f"up to {MOST_ROWS} rows")
+PREFER: Final = as_a_job(f"up to {MOST_SWEPT} rows")
 AS_JOB: Final = ("not-allowed", "too-many-requests", *problems.WRITES_STORE)
 PROBLEMS: Final = (*problems.RECKONED, "price-book-changed", "too-large", "price-book-at-fault", *problems.READS_STORE)
 POSTED: Final = ("wrong-content-type", *PROBLEMS)
@@ -203,8 +205,8 @@ def _as_job() -> Response:
     parameters()
     kept.store()
     access.require("quote", "ask for /v1/comparisons.ndjson, which keeps nothing")
-    asked = read(body_of(JSON_TYPE), service(), handing_in.asker(), at_once=False)
-    return begun(COMPARISON, asked.raw, asked.books)
+    asked = read(body_of(JSON_TYPE), service(), handing_in.asker(), as_job=True)
+    return begun(COMPARISON, asked.raw, asked.books, len(asked.compared.combinations))
 
 
 def _answer(asked: Comparing, form: Media) -> Response:

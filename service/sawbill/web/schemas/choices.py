@@ -13,7 +13,7 @@ from sawbill.checks.finding import Status as Found
 from sawbill.cutting import Status as Proven
 from sawbill.prices.changes import THINGS
 from sawbill.prices.offers import SUPPLIES
-from sawbill.quoting.comparing.judging import BY_NUMBER, CRITERIA
+from sawbill.quoting.comparing.criteria import BY_NUMBER, CRITERIA
 from sawbill.store import RIGHTS
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from concurrent.futures import CancelledError
 from typing import Final
 
 from sawbill.asked.request import RequestFault
-from sawbill.backroom import RoomError, Task, several
+from sawbill.backroom import Task
 from sawbill.quoting.comparing.comparison import Common, Figures, NoQuote, Question, Row, Run, compare
+from sawbill.quoting.comparing.grid import Combination
 from sawbill.web.library import books, packing
 from sawbill.web.reckoning import comparisons
 from sawbill.web.reckoning.comparisons import Comparing
@@ -24,34 +24,33 @@ AHEAD: Final = 8
 
 def read(
     body: Body, service: Service, asker: Asker, faults: Sequence[RequestFault] = (), *, query: bool = False,
-    at_once: bool = True,
+    at_once: bool = True, as_job: bool = False,
 ) -> Comparing:  # fmt: skip
     """Read a request of any shape; query: whether it was one; at_once: whether all rows are sent together.
 
-    Raises Problem: with every fault of it.
+    as_job: whether it is a job, which may have more rows. Raises Problem: with every fault of it.
     """
     found = books.for_request(service.library, asker.names(service.room, body))
-    asked = Asked(body, found.named, tuple(faults), query, at_once)
-    read, _ = asker.done(service.room, comparisons.comparing, (asked,), found.shared)
+    asked = Asked(body, found.named, tuple(faults), query, at_once and not as_job)
+    read, _ = asker.done(service.room, comparisons.comparing, (asked, as_job), found.shared)
     assert isinstance(read, Read)
     return Comparing(read.raw, read.wanted, read.with_books(found.books))
 
 
 def rows(comparing: Comparing, service: Service, asker: Asker) -> Iterator[Row]:
-    """Make the rows, one after the other; those whose figures are known already are not worked out again.
+    """Make the rows, one after the other; those whose figures are held are not worked out again. Raises Problem."""
+    grid, common = comparing.compared.combinations, comparing.compared.common
+    keys: dict[int, str] = {}
 
-    Raises Problem.
-    """
-    combinations, common = comparing.compared.combinations, comparing.compared.common
-    keys = [
-        row_key(common, each.design.name, each.options, each.quantity, comparing.books[each.book])
-        for each in combinations
-    ]
-    held = service.recent.figures(keys)
-    known = {each.number: held[key] for each, key in zip(combinations, keys, strict=True) if key in held}
-    run = _run(service, asker)
-    for row, key in zip(compare(combinations, common, comparing.books, run, known), keys, strict=True):
-        if row.figures is not None and key not in held:
+    def held(each: Combination) -> Figures | None:
+        key = row_key(common, each.design.name, each.options, each.quantity, comparing.books[each.book])
+        if (found := service.recent.figures([key]).get(key)) is None:
+            keys[each.number] = key
+        return found
+
+    for row in compare(grid, common, comparing.books, _run(service, asker), held):
+        key = keys.pop(row.combination.number, None)
+        if row.figures is not None and key is not None:
             service.meters.count_quote(row.figures.proof)
             service.recent.hold_figures(key, row.figures)
         yield row
@@ -66,11 +65,6 @@ def _run(service: Service, asker: Asker) -> Run:
             book = packing.shared(common.books[place])
             return asker.task(comparisons.row, (dict(common.asked), line), (book,))
 
-        try:
-            for answer in several(asker.watched(service.room), map(task, questions), service.in_hand(AHEAD)):
-                asker.charge(answer.seconds)
-                yield answer.value
-        except (RoomError, CancelledError) as error:
-            raise asker.problem_of(error) from error
+        return asker.each(service.room, map(task, questions), service.in_hand(AHEAD))
 
     return run

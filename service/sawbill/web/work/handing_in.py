@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import CancelledError, Future
 from dataclasses import dataclass
 from threading import Lock
@@ -13,7 +13,18 @@ from typing import Any, Final
 
 from flask import Flask, Response, current_app, g, request
 
-from sawbill.backroom import Answer, FailedError, FullError, GoneError, Rank, Room, RoomError, Task, TookTooLongError
+from sawbill.backroom import (
+    Answer,
+    FailedError,
+    FullError,
+    GoneError,
+    Rank,
+    Room,
+    RoomError,
+    Task,
+    TookTooLongError,
+    several,
+)
 from sawbill.backroom.task import USUAL_SECONDS, Shared
 from sawbill.store import StoreError
 from sawbill.web.admission.limits import Budget
@@ -22,6 +33,7 @@ from sawbill.web.http import logs
 from sawbill.web.http.problems import Problem
 from sawbill.web.reckoning import prices
 from sawbill.web.reckoning.prices import Body
+from sawbill.web.running import telemetry
 
 MOST_AT_WORK: Final = 128
 """How many requests of a process may have work done at once, or wait for the same to be done for others: fewer than it
@@ -90,6 +102,7 @@ class _Watched:
     def submit(self, task: Task) -> Future[Answer]:
         future = self.room.submit(task)
         self.presence.when_gone(future.cancel)
+        future.add_done_callback(lambda done: self.presence.forget(done.cancel))
         return future
 
     def told(self) -> Future[Answer]:
@@ -133,11 +146,24 @@ class Asker:
                 del value  # else it holds itself, by its trace, and all that was sent
         return value, seconds
 
+    def each(self, room: Room, tasks: Iterable[Task], ahead: int) -> Iterator[Any]:
+        """Have tasks done, and give what came of them, in order; ahead: how many are handed in at once.
+
+        Raises Problem.
+        """
+        try:
+            for answer in several(self.watched(room), tasks, ahead):
+                self.charge(answer.seconds)
+                yield answer.value
+        except (RoomError, CancelledError) as error:
+            raise self.problem_of(error) from error
+
     def _answer(self, room: Room, task: Task) -> tuple[Any, float]:
         """Wait for the answer to a task. Raises Problem."""
         future, began = room.submit(task), time.monotonic()
         try:
-            answer = future.result()
+            with telemetry.span(task.function):
+                answer = future.result()
         except (RoomError, CancelledError) as error:
             self.charge(time.monotonic() - began if isinstance(error, TookTooLongError) else 0.0)
             raise self.problem_of(error) from error

@@ -46,8 +46,10 @@ def job_is_preferred() -> bool:
     return any(word.strip().lower() == "respond-async" for word in request.headers.get("Prefer", "").split(","))
 
 
-def begin(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> store.Job:
+def begin(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook], rows: int = 0) -> store.Job:
     """Have something made beside the requests; the price books that are named are those of now.
+
+    rows: how many it is to have, if it is made row by row.
 
     One that was sent along is held for a while only: the job has it whole, and needs nobody to remember it.
     """
@@ -57,14 +59,14 @@ def begin(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> stor
         for given, book in zip(raw["price_books"] if several else [raw["price_book"]], asked, strict=True)
     ]
     pinned = {"price_books": now} if several else {"price_book": now[0]}
-    job = kept.store().jobs.add(kind, kept.owner(), json_bytes({**raw, **pinned}))
+    job = kept.store().jobs.add(kind, kept.owner(), json_bytes({**raw, **pinned}), rows)
     worker_of(current_app).wake()
     return job
 
 
-def begun(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook]) -> Response:
+def begun(kind: str, raw: Mapping[str, Any], asked: Sequence[PriceBook], rows: int = 0) -> Response:
     """Begin a job, and tell where it is."""
-    job = begin(kind, raw, asked)
+    job = begin(kind, raw, asked, rows)
     response = job_answer(job, 202)
     response.headers["Location"] = f"/v1/jobs/{job.id}"
     response.headers["Preference-Applied"] = "respond-async"

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import CancelledError
 from dataclasses import dataclass
 from typing import Any, Final
 
 from sawbill.answer.proposed import proposal_json
 from sawbill.asked.request import RequestFault
-from sawbill.backroom import RoomError, Task, several
+from sawbill.backroom import Task
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.comparison import Common
 from sawbill.quoting.proposing.pool import Progress, Told
@@ -71,12 +70,7 @@ def _run(
         tasks: Iterator[Task] = (
             asker.task(proposals.step, (function, dict(common.asked), item), shared) for item in items
         )
-        try:
-            for each in several(asker.watched(service.room), tasks, service.in_hand(AHEAD)):
-                asker.charge(each.seconds)
-                yield each.value
-        except (RoomError, CancelledError) as error:
-            raise asker.problem_of(error) from error
+        return asker.each(service.room, tasks, service.in_hand(AHEAD))
 
     return run
 

@@ -6,7 +6,6 @@ another has made. It is there to save time: where it fails, all is made anew.
 
 from __future__ import annotations
 
-import json
 import logging
 import os
 import sqlite3
@@ -14,15 +13,13 @@ import threading
 import weakref
 import zlib
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
-from fractions import Fraction
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from sawbill import cutting
-from sawbill.checks.finding import Status
-from sawbill.making.rates import Minutes
 from sawbill.quoting.comparing.comparison import Figures
+from sawbill.quoting.comparing.noted import figures_read, figures_text
 
 MOST_QUOTES: Final = 128
 """How many quotes are held; the oldest goes first."""
@@ -91,12 +88,12 @@ class Recent:
     def figures(self, keys: Sequence[str]) -> dict[str, Figures]:
         """Give the figures of those quotes of which they are held."""
         asked = f"SELECT key, data FROM figures WHERE key IN ({','.join('?' * len(keys))})"
-        return {key: _read(data) for key, data in self._all(asked, keys)}
+        return {key: figures_read(data) for key, data in self._all(asked, keys)}
 
     def hold_figures(self, key: str, figures: Figures) -> None:
         """Hold the figures of a quote, unless a clock cut it."""
         if figures.proof is not cutting.Status.TIME_LIMIT:
-            self._all("REPLACE INTO figures VALUES (?, ?)", [key, _written(figures)])
+            self._all("REPLACE INTO figures VALUES (?, ?)", [key, figures_text(figures)])
             self._all(_SHORTEN.format(table="figures"), [MOST_FIGURES])
 
     def drawing(self, key: str) -> bytes | None:
@@ -149,24 +146,3 @@ class Recent:
 def _closed(process: int, database: sqlite3.Connection) -> None:
     if process == os.getpid():
         database.close()
-
-
-_TIMES: Final = ("hands_on", "finishing", "taking_apart")
-
-
-def _written(figures: Figures) -> str:
-    times = {name: [time.least, time.most] for name in _TIMES if (time := getattr(figures, name))}
-    return json.dumps({**asdict(figures), **times}, default=str)
-
-
-def _read(data: str) -> Figures:
-    held = json.loads(data)
-    check, used = held["worst_check"], held["worst_utilisation"]
-    return Figures(**{
-        **held,
-        "waste": Fraction(held["waste"]),
-        "worst_check": None if check is None else Status(check),
-        "worst_utilisation": None if used is None else Fraction(used),
-        **{name: Minutes(*map(Fraction, held[name])) for name in _TIMES},
-        "proof": cutting.Status(held["proof"]),
-    })  # fmt: skip

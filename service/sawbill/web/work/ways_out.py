@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import CancelledError
 from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Any, Final
 
-from sawbill.backroom import RoomError, Task, several
+from sawbill.backroom import Task
 from sawbill.backroom.task import Shared
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.ways_out import TO_THE_END, Seen, Trial, Unmet, out_of
@@ -75,14 +74,10 @@ class _Trying:
         tasks: Iterator[Task] = (
             asker.task(ways_out.tried, (asking.asked, some), asking.shared) for some in _together(trials)
         )
-        try:
-            for each in several(asker.watched(self.service.room), tasks, self.service.in_hand(AHEAD)):
-                asker.charge(each.seconds)
-                self.done += len(each.value)
-                self.told(self.done)
-                yield from each.value
-        except (RoomError, CancelledError) as error:
-            raise asker.problem_of(error) from error
+        for seen in asker.each(self.service.room, tasks, self.service.in_hand(AHEAD)):
+            self.done += len(seen)
+            self.told(self.done)
+            yield from seen
 
 
 def _together(trials: Iterable[Trial]) -> Iterator[tuple[Trial, ...]]:

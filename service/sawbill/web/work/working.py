@@ -1,6 +1,6 @@
 """Jobs: a thread of each process takes them from the store, one at a time, and hands in what they come to.
 
-A job whose process ends is taken by another when its lease has run out. One that is deleted is dropped at its next row.
+A job whose process ends is taken by another when its lease has run out. One that is deleted is dropped at once.
 """
 
 from __future__ import annotations
@@ -10,24 +10,23 @@ import logging
 import os
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import timedelta
 from typing import Final
 
 from flask import Flask
 
-from sawbill.answer.compared import comparison_json
 from sawbill.answer.forms.jsonform import json_bytes
 from sawbill.backroom import Rank
-from sawbill.quoting.comparing.comparison import Row
 from sawbill.store import Job, Store, StoreError, UnknownJobError
 from sawbill.web.admission.limits import Budget
+from sawbill.web.door.request import Presence
 from sawbill.web.http.problems import Problem
-from sawbill.web.reckoning.comparisons import Comparing
 from sawbill.web.work import proposing, ways_out
-from sawbill.web.work.comparing import read
-from sawbill.web.work.comparing import rows as rows_of
 from sawbill.web.work.handing_in import Asker
 from sawbill.web.work.quoting import Service
+from sawbill.web.work.sweeping import Sweep
 
 COMPARISON: Final = "comparison"
 PROPOSAL: Final = "proposal"
@@ -41,6 +40,12 @@ LOOK_EVERY: Final = 5.0
 """How often to look for a job that nobody has woken this process for [s]."""
 ROW_SECONDS: Final = 60.0
 """How long one row of a job may take [s]."""
+PASSING: Final = ("busy", "took-too-long")
+"""What may be over when a job is begun again: engines, or a cluster, that could not do it now."""
+LOOK_AFTER: Final = 0.3
+"""How often to look whether a job is still wanted [s]."""
+RENEW_EVERY: Final = 10.0
+"""How often to keep a job from others, whatever becomes of it [s]."""
 TELL_EVERY: Final = 1.0
 """How often to tell how far a job is [s]."""
 
@@ -110,6 +115,9 @@ class Worker:
         except UnknownJobError:
             _LOG.info("job %s was cancelled, or taken by another", job.id)
         except Problem as problem:
+            if job.rows and problem.kind in PASSING:
+                _LOG.warning("job %s goes on later: %s", job.id, problem.detail)
+                return  # when its lease has run out, with what is kept of it
             details = "; ".join(error["detail"] for error in problem.errors) or problem.detail
             _end(store, job, details)
         except StoreError:
@@ -121,24 +129,17 @@ class Worker:
     def _done(self, store: Store, job: Job) -> bytes:
         bucket, rate = f"owner {job.owner}", self._service.settings.rate
         budget = None if rate is None else Budget(store, rate, bucket)
-        asker = Asker(bucket, f"job {job.id}", Rank.JOB, budget, seconds=ROW_SECONDS)
+        presence = Presence()
+        asker = Asker(bucket, f"job {job.id}", Rank.JOB, budget, presence=presence, seconds=ROW_SECONDS)
         try:
-            kinds = {PROPOSAL: self._proposed, QUOTE: self._quoted}
-            return kinds.get(job.kind, self._rows)(store, job, asker)
+            with _watched(store, job, presence):
+                kinds = {PROPOSAL: self._proposed, QUOTE: self._quoted}
+                return kinds.get(job.kind, self._rows)(store, job, asker)
         finally:
             asker.settle()
 
     def _rows(self, store: Store, job: Job, asker: Asker) -> bytes:
-        asked = read(json.loads(job.request), self._service, asker, at_once=False)
-        rows: list[Row] = []
-        store.jobs.renew(job, LEASE, _progress(rows, asked))
-        told = time.monotonic()
-        for row in rows_of(asked, self._service, asker):
-            rows.append(row)
-            if time.monotonic() - told >= TELL_EVERY:
-                store.jobs.renew(job, LEASE, _progress(rows, asked))
-                told = time.monotonic()
-        return json_bytes(comparison_json(asked.compared, asked.books, rows))
+        return Sweep(self._service, store, job, asker, LEASE).done()
 
     def _proposed(self, store: Store, job: Job, asker: Asker) -> bytes:
         asked = proposing.read(json.loads(job.request), self._service, asker, at_once=False)
@@ -150,6 +151,36 @@ class Worker:
         asked = ways_out.read(json.loads(job.request), self._service, asker)
         tell = _Teller(store, job)
         return ways_out.answer(asked, self._service, asker, lambda done, of: tell(f"{done}/{of}"))
+
+
+@contextmanager
+def _watched(store: Store, job: Job, presence: Presence) -> Iterator[None]:
+    """Look again and again whether a job is wanted, keep it from others, and end what is at work once it is not."""
+    ended = threading.Event()
+
+    def watch() -> None:
+        renewed = time.monotonic()
+        while not ended.wait(LOOK_AFTER):
+            try:
+                if not store.jobs.holds(job):
+                    presence.leave()
+                    return
+                if time.monotonic() - renewed >= RENEW_EVERY:
+                    store.jobs.renew(job, LEASE)
+                    renewed = time.monotonic()
+            except UnknownJobError:
+                presence.leave()
+                return
+            except StoreError as error:
+                _LOG.error("job %s cannot be looked after: %s", job.id, error)
+
+    thread = threading.Thread(target=watch, name="sawbill-watcher", daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        ended.set()
+        thread.join()
 
 
 class _Teller:
@@ -174,10 +205,6 @@ def worker_of(app: Flask) -> Worker:
 def employ(app: Flask) -> None:
     """Give an application its worker."""
     app.extensions[_WORKER] = Worker(app)
-
-
-def _progress(rows: list[Row], asked: Comparing) -> str:
-    return f"{len(rows)}/{len(asked.compared.combinations)}"
 
 
 def _end(store: Store, job: Job, detail: str) -> None:

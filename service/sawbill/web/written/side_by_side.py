@@ -10,7 +10,7 @@ from flask import Response, request
 
 from sawbill.answer.columns import Json
 from sawbill.answer.comparison import option_text
-from sawbill.quoting.comparing.judging import CRITERIA
+from sawbill.quoting.comparing.criteria import CRITERIA
 from sawbill.trade.lengths import System
 from sawbill.web.admission.access import LINK
 from sawbill.web.http.media import HTML, JSON, Media

@@ -9,7 +9,7 @@ import openpyxl
 import pytest
 
 from sawbill.answer.comparison import comparison_table, comparison_text
-from sawbill.quoting.comparing.judging import CRITERIA
+from sawbill.quoting.comparing.criteria import CRITERIA
 from sawbill.web.http.media import HTML, TXT, XLSX
 
 SMALL = "designs=bench,shelf-unit&price_book=sample-inch"

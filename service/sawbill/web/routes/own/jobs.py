@@ -44,8 +44,8 @@ def ask_comparison() -> Response:
 def begin_comparison() -> Response:
     """Begin a comparison as a job."""
     raw, faults = comparison_request(service().designs)
-    asked = comparing.read(raw, service(), handing_in.asker(), faults, query=True, at_once=False)
-    return own.lead_on(_page_of(begin(COMPARISON, asked.raw, asked.books)))
+    asked = comparing.read(raw, service(), handing_in.asker(), faults, query=True, as_job=True)
+    return own.lead_on(_page_of(begin(COMPARISON, asked.raw, asked.books, len(asked.compared.combinations))))
 
 
 @own_jobs.get(PROPOSING)
@@ -79,7 +79,7 @@ def own_job(job_id: str) -> Response:
     """Tell how far a job is; the page asks again by itself until it has ended."""
     parameters()
     job = kept.store().jobs.get(job_id, callers.reach())
-    forms = ("html", "xlsx", "csv", "txt", "json")
+    forms = ("html", "xlsx", "csv", "txt", "json", *(("ndjson", "parquet") if job.rows else ()))
     response = own.page(
         "own/job.html", job=Job.written(job, PLAIN), forms=forms, hours=KEPT_FOR.total_seconds() // 3600
     )

@@ -1,0 +1,211 @@
+"""Comparisons as jobs whose rows are held some at a time: kept, told, sent, gone on with, cancelled."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import threading
+from concurrent.futures import Future
+from dataclasses import replace
+
+import pandas
+import pytest
+from tests.web.guarded import Kept
+
+from sawbill.backroom import GoneError
+from sawbill.backroom.several import Here
+from sawbill.quoting.comparing.grid import MOST_ROWS, MOST_SWEPT
+from sawbill.store.kept import jobs as kept_jobs
+from sawbill.store.kept.parts import MADE
+from sawbill.web.reckoning import sweeping as reckoning
+from sawbill.web.work import comparing, sweeping
+from sawbill.web.work.working import LEASE, worker_of
+
+ASYNC = {"Prefer": "respond-async"}
+SWEEP = {
+    "designs": ["bench", {"design": "bench", "label": "tall", "options": {"height": "24 in"}}],
+    "options": {"length": ["40 in", "44 in", "1 in"], "height": ["16 in", "18 in"]},
+    "price_books": ["sample-inch", "sample-metric"],
+    "baseline": 1,
+    "sort": "-total",
+}
+"""Eighteen rows: the second design is not swept by height, and a third of the rows have no quote."""
+
+
+class Counting(Here):
+    """A room that counts the rows it works out, and after some of them does no more."""
+
+    def __init__(self) -> None:
+        self.rows, self.most = 0, 1_000
+
+    def submit(self, task):
+        if task.function is reckoning.made:
+            self.rows += len(task.arguments[1])
+            if self.rows > self.most:
+                raise Killed
+        return super().submit(task)
+
+
+class Killed(BaseException):
+    """What no job catches: its process is gone."""
+
+
+@pytest.fixture
+def kept(tmp_path, monkeypatch):
+    """A service whose jobs hold few rows at a time, and keep them often."""
+    for name, value in (("PART", 4), ("WINDOW", 8), ("KEEP_EVERY", 100.0), ("MOST_TOGETHER", 1)):
+        monkeypatch.setattr(sweeping, name, value)
+    made = Kept(tmp_path / "data")
+    made.app.extensions["sawbill"] = replace(made.app.extensions["sawbill"], room=Counting())
+    monkeypatch.setattr(worker_of(made.app), "wake", lambda: None)
+    yield made
+    made.app.extensions["sawbill"].keeper.store.close()
+    made.store.close()
+
+
+def done(kept, body):
+    client = kept.as_("anna", "quote")
+    asked = client.post("/v1/comparisons", json=body, headers=ASYNC)
+    assert asked.status_code == 202, asked.text
+    worker_of(kept.app)._do(kept.store, kept.store.jobs.take(LEASE))
+    assert client.get(asked.headers["Location"]).json["state"] == "done"
+    return client, asked.headers["Location"] + "/result"
+
+
+def test_in_every_form_it_is_what_the_same_comparison_is_at_once(kept):
+    client, result = done(kept, SWEEP)
+    whole = client.post("/v1/comparisons", json=SWEEP)
+    assert whole.json["counts"]["shown"] == 18 and whole.json["rows"][0]["row"] != 0
+    assert client.get(result).data == whole.data
+    for form in ("csv", "xlsx", "txt"):
+        assert client.get(f"{result}.{form}").data == client.post(f"/v1/comparisons.{form}", json=SWEEP).data
+    assert client.get(f"{result}.csv?excel=1").data == b"\xef\xbb\xbf" + client.get(f"{result}.csv").data
+    assert [json.loads(line) for line in client.get(f"{result}.ndjson").text.splitlines()] == whole.json["rows"]
+
+
+def test_its_columns_are_read_back_by_pandas(kept):
+    client, result = done(kept, SWEEP)
+    table = pandas.read_parquet(io.BytesIO(client.get(f"{result}.parquet").data))
+    rows = list(csv.DictReader(io.StringIO(client.get(f"{result}.csv").text)))
+    assert list(table.columns) == list(rows[0])
+    assert [str(each) for each in table["row"]] == [row["row"] for row in rows]
+    assert [f"{each:.2f}" if each is not None else "" for each in table["total"]] == [row["total"] for row in rows]
+    assert set(table["status"]) == {"quoted", "refused"}
+
+
+def test_some_rows_may_be_asked_for_and_lead_to_those_after_them(kept, as_problem):
+    client, result = done(kept, SWEEP)
+    whole, address, found = client.get(result).json, f"{result}?from=0&rows=7", []
+    while address is not None:
+        some = client.get(address)
+        found += some.json["rows"]
+        assert {**some.json, "rows": []} == {**whole, "rows": []}
+        link = some.headers.get("Link")
+        address = link and link[1 : link.index(">")]
+    assert found == whole["rows"]
+    assert client.get(f"{result}?from=18").json["rows"] == []
+    two = list(csv.DictReader(io.StringIO(client.get(f"{result}.csv?from=5&rows=2").text)))
+    assert [int(row["row"]) for row in two] == [row["row"] for row in whole["rows"][5:7]]
+    nothing = client.get(f"{result}.csv?from=99").text
+    assert nothing.startswith("row,") and nothing.count("\n") == 1
+    for asked, what in (("from=-1", "from"), ("rows=0", "rows"), ("from=x&rows=10001", "from")):
+        assert as_problem(client.get(f"{result}?{asked}"))["errors"][0]["parameter"] == what
+
+
+def test_a_filter_may_leave_nothing(kept):
+    client, result = done(kept, {**SWEEP, "filter": {"total": {"most": "1.00"}}})
+    assert (
+        client.get(result).data
+        == client.post("/v1/comparisons", json={**SWEEP, "filter": {"total": {"most": "1.00"}}}).data
+    )
+    assert client.get(f"{result}.ndjson").data == b""
+    assert len(pandas.read_parquet(io.BytesIO(client.get(f"{result}.parquet").data))) == 0
+
+
+@pytest.mark.parametrize("killed_at", [1, 14, 18])
+def test_whoever_takes_it_over_works_no_row_out_again_that_was_kept(kept, killed_at, monkeypatch):
+    client, room = kept.as_("anna", "quote"), kept.app.extensions["sawbill"].room
+    address = client.post("/v1/comparisons", json=SWEEP, headers=ASYNC).headers["Location"]
+    room.most = killed_at - 1
+    job = kept.store.jobs.take(LEASE)
+    with pytest.raises(Killed):
+        worker_of(kept.app)._do(kept.store, job)
+    rows = kept.store.parts.rows(job.id, MADE)
+    assert rows == max(0, killed_at - comparing.AHEAD) // 4 * 4, "eight are handed in at a time"
+    room.rows, room.most = 0, 1_000
+    monkeypatch.setattr(kept_jobs, "_lost", lambda *_: kept_jobs.JOBS.c.state == "running")
+    worker_of(kept.app)._do(kept.store, kept.store.jobs.take(LEASE))
+    assert room.rows == 18 - rows
+    assert client.get(f"{address}/result").data == client.post("/v1/comparisons", json=SWEEP).data
+    assert kept.store.parts.rows(job.id, MADE) == 0, "what it was made of is not needed any more"
+
+
+def test_rows_that_another_version_made_are_made_again(kept, monkeypatch):
+    client, room = kept.as_("anna", "quote"), kept.app.extensions["sawbill"].room
+    client.post("/v1/comparisons", json=SWEEP, headers=ASYNC)
+    room.most = 9
+    with pytest.raises(Killed):
+        worker_of(kept.app)._do(kept.store, kept.store.jobs.take(LEASE))
+    room.rows, room.most = 0, 1_000
+    monkeypatch.setattr(sweeping, "ENGINE", "another")
+    monkeypatch.setattr(kept_jobs, "_lost", lambda *_: kept_jobs.JOBS.c.state == "running")
+    worker_of(kept.app)._do(kept.store, kept.store.jobs.take(LEASE))
+    assert room.rows == 18
+
+
+def test_where_nobody_can_do_it_now_it_goes_on_later_and_does_not_fail(kept, monkeypatch):
+    client, room = kept.as_("anna", "quote"), kept.app.extensions["sawbill"].room
+    address = client.post("/v1/comparisons", json=SWEEP, headers=ASYNC).headers["Location"]
+
+    def submit(task):
+        if task.function is not reckoning.made:
+            return Here().submit(task)
+        raised = Future()
+        raised.set_exception(GoneError("its machine is gone"))
+        return raised
+
+    with monkeypatch.context() as away:
+        away.setattr(room, "submit", submit)
+        worker_of(kept.app)._do(kept.store, kept.store.jobs.take(LEASE))
+    assert client.get(address).json["state"] == "running" and kept.store.jobs.take(LEASE) is None
+    monkeypatch.setattr(kept_jobs, "_lost", lambda *_: kept_jobs.JOBS.c.state == "running")
+    worker_of(kept.app)._do(kept.store, kept.store.jobs.take(LEASE))
+    assert client.get(address).json["state"] == "done"
+
+
+def test_one_that_is_cancelled_ends_what_is_at_work(kept, monkeypatch):
+    """Its rows never end by themselves: they are ended, or this test is."""
+    handed_in = threading.Event()
+
+    def submit(task):
+        if task.function is not reckoning.made:
+            return Here().submit(task)
+        handed_in.set()
+        return Future()
+
+    client = kept.as_("anna", "quote")
+    address = client.post("/v1/comparisons", json=SWEEP, headers=ASYNC).headers["Location"]
+    monkeypatch.setattr(kept.app.extensions["sawbill"].room, "submit", submit)
+    job = kept.store.jobs.take(LEASE)
+    doing = threading.Thread(target=worker_of(kept.app)._do, args=(kept.store, job), daemon=True)
+    doing.start()
+    assert handed_in.wait(30)
+    assert client.delete(address).status_code == 204
+    doing.join(30)
+    assert not doing.is_alive()
+
+
+def test_a_job_may_have_many_more_rows_than_an_answer_and_not_without_end(kept, as_problem):
+    client, many = kept.as_("anna", "quote"), [f"{30 + n / 4} in" for n in range(50)]
+    body = {
+        "designs": ["bench"], "price_books": ["sample-inch"],
+        "options": {"length": many, "height": [f"{15 + n / 4} in" for n in range(40)]}, "quantities": [*range(1, 51)],
+    }  # fmt: skip
+    asked = client.post("/v1/comparisons", json=body, headers=ASYNC)
+    assert asked.status_code == 202 and kept.store.jobs.take(LEASE).rows == 100_000
+    more = {**body, "price_books": ["sample-inch", "sample-metric"], "designs": ["bench", "sawhorse"]}
+    refused = as_problem(client.post("/v1/comparisons", json=more, headers=ASYNC))
+    assert f"it may have {MOST_SWEPT}" in refused["errors"][0]["detail"]
+    told = as_problem(client.post("/v1/comparisons.ndjson", json=body))["errors"][0]["detail"]
+    assert f"it may have {MOST_ROWS}" in told

@@ -1,0 +1,86 @@
+"""Traces: sent to a receiver of the test's own, by another process; without the variables nothing is loaded."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from pathlib import Path
+
+import pytest
+from opentelemetry.proto.collector.trace.v1.trace_service_pb2 import ExportTraceServiceRequest
+
+ASKS = """
+import sys
+from sawbill.store import Store
+from sawbill.web.app import create_app
+from sawbill.web.running import telemetry
+from sawbill.web.running.settings import Settings
+Store.open(sys.argv[1]).prepare()
+client = create_app(Settings(data=sys.argv[1], local=True)).test_client()
+made = client.post("/v1/quotes", json={"price_book": "sample-inch", "lines": [{"design": "bench"}]})
+assert made.status_code == 201, made.text
+assert client.get(made.headers["Location"] + "?link=sawbill_secret").status_code == 401
+telemetry.flush()
+print(sorted(name for name in sys.modules if name.startswith("opentelemetry")))
+"""
+"""A quote is kept, and asked for with a link that opens nothing."""
+
+
+@contextmanager
+def receiver() -> Iterator[tuple[str, list[ExportTraceServiceRequest]]]:
+    """Take what is sent by OTLP over HTTP."""
+    found: list[ExportTraceServiceRequest] = []
+
+    class Taking(BaseHTTPRequestHandler):
+        def do_POST(self) -> None:
+            found.append(ExportTraceServiceRequest.FromString(self.rfile.read(int(self.headers["Content-Length"]))))
+            self.send_response(200)
+            self.end_headers()
+
+        def log_message(self, *_: object) -> None:
+            pass
+
+    with HTTPServer(("127.0.0.1", 0), Taking) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_port}", found
+        server.shutdown()
+
+
+def ask(folder: Path, **environ: str) -> str:
+    own = {name: text for name, text in os.environ.items() if not name.startswith("OTEL_")}
+    words = [sys.executable, "-c", ASKS, str(folder)]
+    done = subprocess.run(words, env={**own, **environ}, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    return done.stdout
+
+
+@pytest.mark.parametrize("more", [{}, {"OTEL_SDK_DISABLED": "true"}, {"OTEL_TRACES_EXPORTER": "none"}])
+def test_unless_it_is_asked_for_nothing_of_it_is_loaded(tmp_path: Path, more: dict[str, str]) -> None:
+    given = {"OTEL_EXPORTER_OTLP_ENDPOINT": "http://127.0.0.1:9", **more} if more else {}
+    assert ask(tmp_path, **given).strip() == "[]"
+
+
+def test_requests_engines_and_the_store_are_traced_and_no_query_is_told(tmp_path: Path) -> None:
+    with receiver() as (address, found):
+        ask(tmp_path, OTEL_EXPORTER_OTLP_ENDPOINT=address, OTEL_SERVICE_NAME="wood", OTEL_RESOURCE_ATTRIBUTES="a=b")
+    [sent] = [each for request in found for each in request.resource_spans][:1]
+    resource = {each.key: each.value.string_value for each in sent.resource.attributes}
+    assert (resource["service.name"], resource["a"]) == ("wood", "b")
+    spans = [
+        (span.name, {each.key: each.value for each in span.attributes})
+        for request in found for each in request.resource_spans for scope in each.scope_spans for span in scope.spans
+    ]  # fmt: skip
+    posted = next(attributes for name, attributes in spans if name == "POST /v1/quotes")
+    assert posted["http.response.status_code"].int_value == 201
+    assert posted["http.route"].string_value == "/v1/quotes"
+    tasks = {attributes["code.function.name"].string_value for name, attributes in spans if name == "engine task"}
+    assert "sawbill.web.reckoning.quotes.quote" in tasks
+    assert {attributes["db.system.name"].string_value for _, attributes in spans if "db.system.name" in attributes} == {
+        "sqlite"
+    }
+    assert "sawbill_secret" not in str(found)
