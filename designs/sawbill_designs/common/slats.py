@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
-from sawbill.trade.boxes import Box
 from sawbill.trade.design import Options
 from sawbill.trade.fasteners import screw_sizes
 from sawbill.trade.frame import Glued, Part, Placement, Resting, Screwed
@@ -55,12 +54,11 @@ def slat_deck(
     """Slats along a run, lying from one y to another at a height [nm], on those of the carriers that they reach."""
     low, high = across
     least = high - low - o.at_most(SHORTER_SLAT)
-    slats = tuple(
-        Part(
-            f"{name} {i}", name, o.slat, high - low, Placement((x, low, height), "y", "x"), rounding="down", least=least
-        )
+    slat, length = o.slat, high - low
+    slats = tuple([
+        Part(f"{name} {i}", name, slat, length, Placement((x, low, height), "y", "x"), rounding="down", least=least)
         for i, x in enumerate(run.starts, 1)
-    )  # fmt: skip
+    ])  # fmt: skip
     under, over = [(part, part.box) for part in carriers], [(part, part.box) for part in slats]
     resting = tuple([Resting((a.key, b.key)) for a, box in over for b, below in under if box.contact(below)])
     return Assembly(slats, resting)
@@ -115,21 +113,18 @@ def spacer_blocks(
     ledgers: its lengths, one behind the other along x; a block over two is glued on that on which more of it lies;
     room: how wide the deck is [nm].
     """
-    gaps = [
-        (before + o.slat.width, after)
-        for before, after in pairwise(run.starts)
-        if after - before - o.slat.width >= length
-    ]
+    wide = o.slat.width
+    gaps = [(before + wide, after) for before, after in pairwise(run.starts) if after - before - wide >= length]
     blocks = tuple(
         spacer_block(o, f"{key} {i}", ledgers[0], low + o.at_most((high - low - length) // 2), length, room)
         for i, (low, high) in enumerate(gaps, 1)
     )
     boxes = [(ledger.key, ledger.box) for ledger in ledgers]
 
-    def under(block: Box) -> str:
-        return max(boxes, key=lambda each: block.contact(each[1]))[0]
+    def under(block: Part) -> str:
+        return max(boxes, key=lambda each: block.box.contact(each[1]))[0] if len(boxes) > 1 else boxes[0][0]
 
-    return Assembly(blocks, tuple([Glued((block.key, under(block.box))) for block in blocks]))
+    return Assembly(blocks, tuple([Glued((block.key, under(block))) for block in blocks]))
 
 
 def spacer_block(o: Options, key: str, ledger: Part, x: int, length: int, room: int) -> Part:

@@ -5,9 +5,10 @@ from sawbill.buying.suppliers.sourcing import (
     Visit,
     cheapest_sourcing,
     make_ready,
+    sourcing_within,
     tax_of,
     total_of,
     until,
 )
 
-__all__ = ["Sourcing", "Visit", "cheapest_sourcing", "make_ready", "tax_of", "total_of", "until"]
+__all__ = ["Sourcing", "Visit", "cheapest_sourcing", "make_ready", "sourcing_within", "tax_of", "total_of", "until"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -60,7 +60,18 @@ class Sourcing:
 
 
 def cheapest_sourcing(off: TakeOff, request: Request, book: PriceBook, end: float | None = None) -> Sourcing:
+    """Buy a take-off as `sourcing_within`, however much it costs."""
+    found = sourcing_within(off, request, book, end, lambda _: False)
+    assert isinstance(found, Sourcing)
+    return found
+
+
+def sourcing_within(
+    off: TakeOff, request: Request, book: PriceBook, end: float | None, too_dear: Callable[[Fraction], bool]
+) -> Sourcing | Fraction:  # fmt: skip
     """Buy a take-off from the suppliers that cost least in all, tax and visits counted.
+
+    What is too dear, by a bound on what it costs [minor units], is not planned to its end: then that bound is told.
 
     Of purchases that cost the same, the first found stays: suppliers and offers are taken in the order of the book,
     which is that of their names whatever the order of its rows.
@@ -71,6 +82,8 @@ def cheapest_sourcing(off: TakeOff, request: Request, book: PriceBook, end: floa
     market = Market(off, request, book, clock)
     search = Search(market, clock)
     bound = search.run()
+    if too_dear(least := Fraction(bound, market.per_minor)):
+        return least
     searched_late = bound < search.best.cost and time.monotonic() > clock.end
     basket, boards = _settled(market, search.best, request, clock.end)
     bought = Purchase(joined(list(_as_priced(market, search.best, boards))), *_packed(market, basket))

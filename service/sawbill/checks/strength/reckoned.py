@@ -48,10 +48,19 @@ class Loaded:
     """
 
     def __init__(self, frame: Frame, site: Site) -> None:
-        """Measure a frame where it stands."""
-        self.paths, self.user = LoadPaths(frame), site.heaviest_user
-        self.cases: Sequence[Case] = list(cases(self.paths, self.user))
+        """Of a frame where it stands; it is measured once something is asked."""
+        self.frame, self.user = frame, site.heaviest_user
         self._known: dict[object, Under] = {}
+
+    @cached_property
+    def paths(self) -> LoadPaths:
+        """Where its members meet."""
+        return LoadPaths(self.frame)
+
+    @cached_property
+    def cases(self) -> Sequence[Case]:
+        """What it carries."""
+        return list(cases(self.paths, self.user))
 
     @cached_property
     def model(self) -> Model:

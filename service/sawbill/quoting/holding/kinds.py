@@ -66,11 +66,15 @@ def woods_for(cut: CutLine, request: Request, offers: Sequence[LumberOffer]) -> 
     boards: list[LumberOffer | OnHand] = [*offers, *request.on_hand]
     for board in boards:
         section, wanted = board.section, cut.section
-        fits = section == wanted if cut.ripped is None else (
-            section.thickness == wanted.thickness and section.width >= cut.ripped
-        )  # fmt: skip
+        fits = (
+            section.name == wanted.name and section == wanted  # by name alone most are told apart at once
+            if cut.ripped is None
+            else section.thickness == wanted.thickness and section.width >= cut.ripped
+        )
+        if not fits:
+            continue
         long = board.length if isinstance(board, OnHand) else board.usable_length - request.shop.end_trim
-        if fits and long >= (cut.least or cut.length) and will_do(board, cut, request):
+        if long >= (cut.least or cut.length) and will_do(board, cut, request):
             yield material_of(board)
 
 

@@ -18,7 +18,7 @@ from typing import Final
 
 from sawbill.asked.request import Request
 from sawbill.buying.boards import NothingFitsError
-from sawbill.buying.suppliers import Sourcing, cheapest_sourcing
+from sawbill.buying.suppliers import Sourcing, sourcing_within
 from sawbill.buying.takeoff import TakeOff
 from sawbill.checks.finding import Finding
 from sawbill.checks.strength import Loaded
@@ -64,7 +64,9 @@ class Bought:
 
         Raises NothingFitsError.
         """
-        sourcing = cheapest_sourcing(off, asked.request, asked.book, asked.end)
+        sourcing = sourcing_within(off, asked.request, asked.book, asked.end, too_dear)
+        if isinstance(sourcing, Fraction):
+            return sourcing
         if too_dear(bound := sourcing.cost - sourcing.gap):
             return bound
         materials = materials_of(off, woods_of(sourcing.purchase))
