@@ -46,11 +46,18 @@ def pushes(paths: LoadPaths, user: int) -> Iterator[Push]:
     frame, weight = paths.frame, user / HEAVIEST_USER
     high = {bed.place for bed in frame.high_beds}
     seats = [each for each in frame.surfaces if each.use == "seat" and each.parts]
-    lying = [(key, box) for key, box in frame.boxes.items() if frame.by_key[key].placement.along != "z"]
+    slats = {key for place in frame.sleeping_places for key in place.slats}  # those of a bed above are no wall
+    lying = [
+        (key, box) for key, box in frame.boxes.items()
+        if frame.by_key[key].placement.along != "z" and key not in slats
+    ]  # fmt: skip
     areas = [(place.opening, place.opening.low[2], place.name in high) for place in frame.sleeping_places]
     boxes = [bounds(frame.boxes[key] for key in each.parts) for each in seats]
     areas += [(box, box.high[2], False) for box in boxes]
+    beds = [place.opening for place in frame.sleeping_places]
     for area, base, guarded in areas:
+        if any(_low_over(area, bed) for bed in beds) and not guarded:
+            continue
         for axis, toward in product((0, 1), (-1, 1)):
             wall = tuple(each for each in _beside(paths, lying, area, axis, toward) if _lowest(paths, each) >= base)
             boards = wall
@@ -63,6 +70,12 @@ def pushes(paths: LoadPaths, user: int) -> Iterator[Push]:
                 when = "someone pushes a guard outward" if guarded else "someone leans against a back"
                 force = Comes(GUARD * weight, "EN 747") if guarded else Comes(LEAN * weight, "EN 12520")
                 yield Push(when, force, axis, toward, boards, wall)
+
+
+def _low_over(area: Box, bed: Box) -> bool:
+    """Whether a bed is so low over an area that nobody sits up in it, and leans: as over a trundle."""
+    x, y, apart = area.shared(bed)
+    return x > 0 and y > 0 and area.high[2] <= bed.low[2] and -apart < REACH
 
 
 def _lowest(paths: LoadPaths, part: Part) -> int:
