@@ -17,6 +17,8 @@ from sawbill_designs.common.splices import evenly
 
 WIDEST_BOARD_GAP: Final[BySystem] = {"inch": 3 * INCH, "metric": 75 * MM}
 """Between the boards of an end or of the back (common practice, no source)."""
+END_LEGS: Final = 57 * INCH
+"""From this mattress width, wider than a double, the boards that a beam alone hangs from stand on legs (practice)."""
 TWO_BOLTS: Final = 7 * INCH
 """From this width a board of the back has two bolts at either end (practice)."""
 
@@ -108,7 +110,7 @@ class Layout:
     @property
     def end_legs(self) -> bool:
         """Whether the boards that the beam hangs from stand on legs of their own: of a wide bed without one between."""
-        o, wide = self.o, self.o.mattress.width >= WIDE
+        o, wide = self.o, self.o.mattress.width >= END_LEGS
         return bool(self.support == "beam" and wide and not o.in_halves and self.rail_bottom >= SHORTEST_LEG)
 
     @cached_property
