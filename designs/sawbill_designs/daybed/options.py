@@ -45,8 +45,10 @@ OPTIONS: Final = (
     option.Section("slat", "Section of the slats, laid flat, and of the trundle's runners.", role="slat"),
     SLAT_GAP,
     SLAT_RETENTION,
-    centre_support("a beam from 53 in (1.35 m) up, and a leg for it where no trundle is in its way; from 57 in (1.45 m) up legs under "
-                   "the boards that a beam without one hangs from"),
+    centre_support(
+        "a beam from 53 in (1.35 m) up, and a leg for it where no trundle is in its way; from 57 in (1.45 m) up legs "
+        "under the boards that a beam without one hangs from"
+    ),
     option.Flag("trundle", "A trundle: a low bed on runners that is pulled out from underneath.", default=False,
                 heading=SLEEPING_PLACE),
     option.Mattress(
