@@ -6,6 +6,7 @@ Needs hypothesis, which the service itself does not.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from sawbill.checks.joinery import joinery_faults
@@ -66,7 +67,7 @@ def check_design(design: Design, examples: int = 60, *, whole: bool = True) -> N
     options is refused in words; no two parts share space, joints touch, bolts pass through what they join and
     nothing else, pieces carry whole, mattresses have their room; and the same options give the same frame. It
     does not refuse everything. Where not the whole is asked for, a value by itself is tried in one system of measures
-    and not in both, a bound of a length in both, and every other section.
+    and not in both, a bound of a length in both, and of sections the narrowest and the widest of each thickness.
 
     Raises AssertionError: with the options and everything that is wrong with their frame.
     """
@@ -148,10 +149,13 @@ def _values(declared: option.Option) -> list[Any]:
 
 
 def _sections(system: System, *, whole: bool) -> list[str]:
-    """Sections as such a shop buys them, by size; not the whole: the least and the largest, and every other between."""
+    """Sections as such a shop buys them, by size; not the whole: the narrowest and the widest of each thickness."""
     sold = [each for each in lumber.sections().values() if each.family.startswith("inch") == (system == "inch")]
     sold.sort(key=lambda section: (section.thickness, section.width, section.name))
-    return [section.name for section in (sold if whole else [sold[0], *sold[:0:-2]])]
+    if whole:
+        return [section.name for section in sold]
+    alike = [[*group] for _, group in groupby(sold, key=lambda section: section.thickness)]
+    return [section.name for group in alike for section in dict.fromkeys((group[0], group[-1]))]
 
 
 def _part_faults(frame: Frame) -> Iterator[str]:

@@ -14,9 +14,8 @@ from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.frame import Frame
 
 SAMPLES = settings().max_examples
-"""Option sets for each design, of each kind of test: more where the profile searches. On one core `check_design` takes
-2 s for a bench or a plain bed and 15 s for the largest, most of it for every section by itself; half of it where not
-the whole is asked for.
+"""Option sets for each design, of each kind of test: more where the profile searches. Most time of `check_design`
+goes into every section by itself, of which the long test tries all.
 """
 
 
