@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -27,6 +28,16 @@ settings.load_profile("steady")
 
 # Somebody else's package, with a test of its own; test_third_party installs it and runs that.
 collect_ignore = ["third_party"]
+
+gc.disable()  # until all is collected: thousands of tests that stay, among which every search is for nothing
+
+
+def pytest_collection_finish() -> None:
+    """Let no search for garbage look at what was collected; it goes on among what the tests make."""
+    gc.collect()
+    gc.freeze()
+    gc.enable()
+
 
 OWN_PROCESSES = ("subprocess", "served", "started", "running")
 """What a test file has in hand that starts processes and waits for them."""
