@@ -25,14 +25,15 @@ SERVERS = {
     "gunicorn": ["gunicorn", "sawbill.wsgi:app", "--bind", ADDRESS, "--workers", "2", "--preload"],
     "waitress": ["waitress", "--listen", ADDRESS, "--threads", "8", "sawbill.wsgi:app"],
 }
+ENDS = {"gunicorn": signal.SIGKILL, "waitress": signal.SIGTERM}
 DEADLINE = 8
 
 
 class Running:
-    """A running server: its process, and its port."""
+    """A running server: its name, its process, and its port."""
 
-    def __init__(self, process, port):
-        self.process, self.port = process, port
+    def __init__(self, name, process, port):
+        self.name, self.process, self.port = name, process, port
 
     def ask(self, path, method="GET", body=None, headers=None):
         return ask(self.port, method, path, body, headers or {})
@@ -61,7 +62,7 @@ def running(server, folder):
         while not (found := LISTENING.search(log.read_text())):
             assert process.poll() is None and time.monotonic() < end, log.read_text()
             time.sleep(0.05)
-        yield Running(process, int(found[1]))
+        yield Running(name, process, int(found[1]))
     finally:
         if process.poll() is None:
             process.terminate()
@@ -169,22 +170,21 @@ def test_a_back_room_that_is_killed_is_started_again(service):
     assert children(keeper) not in ([], [room])
 
 
-@pytest.mark.parametrize(("server", "end"), [("waitress", signal.SIGTERM), ("gunicorn", signal.SIGKILL)])
-def test_a_back_room_ends_with_its_server_however_that_ends(server, end, tmp_path):
-    with running(server, tmp_path) as service:
-        assert service.ask(QUOTE)[0] == 200
-        with ThreadPoolExecutor(1) as beside:
-            left = beside.submit(suppressed, service, ENDLESS_QUOTE)
-            time.sleep(0.5)
-            room = under(service.keeper())
-            assert len(room) >= 4, "its keeper, itself, two engines"
-            service.process.send_signal(end)
-            service.process.wait(40)
-            left.result()
-        late = time.monotonic() + 10
-        while any(map(runs, room)):
-            assert time.monotonic() < late
-            time.sleep(0.05)
+def test_a_back_room_ends_with_its_server_however_that_ends(service):
+    """The last test of each server: one is told to end, the other is killed."""
+    assert service.ask(QUOTE)[0] == 200
+    with ThreadPoolExecutor(1) as beside:
+        left = beside.submit(suppressed, service, ENDLESS_QUOTE)
+        time.sleep(0.5)
+        room = under(service.keeper())
+        assert len(room) >= 4, "its keeper, itself, two engines"
+        service.process.send_signal(ENDS[service.name])
+        service.process.wait(40)
+        left.result()
+    late = time.monotonic() + 10
+    while any(map(runs, room)):
+        assert time.monotonic() < late
+        time.sleep(0.05)
 
 
 def suppressed(service, body):
