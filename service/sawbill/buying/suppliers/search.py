@@ -61,8 +61,13 @@ class Search:
                 break
             nodes += 1
             self._look(heappop(self._open))
-        self.nodes = nodes
-        return min([self.best.cost, *self._aside, *(node.bound for node in self._open)])
+        bound = min([self.best.cost, *self._aside, *(node.bound for node in self._open)])
+        return bound if bound == self.best.cost else max(bound, self._surely(root))
+
+    def _surely(self, root: Node) -> int:
+        """What all costs at least, whoever is visited: known even where time was over before any node was bounded."""
+        goods = sum(want.least(self.market.all) for want in self.market.wants)
+        return self.market.per_price * goods + self.market.fee(root.hoped)
 
     def _plan_from_all(self) -> None:
         """Plan the boards from all suppliers, whatever the visits, and see that all else is sold."""

@@ -98,7 +98,7 @@ def make_ready() -> None:
     """Compile all loops that a quote takes, or load them."""
     large, small = cutting.PARTS
     buying, bearing = Part("where to buy", figures.make_ready), Part("how frames bear loads", statics.make_ready)
-    first_start.make_ready((large, bearing, small, buying))
+    first_start.make_ready((large, buying, small, bearing))
 
 
 def until(seconds: float) -> float:

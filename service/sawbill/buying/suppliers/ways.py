@@ -1,12 +1,11 @@
 """Ways to meet wants of packs, by what they cost and what is spent at those who deliver: joined, and narrowed.
 
-A way is kept where no other costs less and spends as much everywhere (Nemhauser and Ullmann 1969), and where prices on
+A way is kept where no other costs less and spends as much everywhere (see unbeaten.py), and where prices on
 what is spent do not show that it comes to nothing better, whatever way each other want is met (Lagrangian bounds).
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -18,6 +17,7 @@ from sawbill.buying.purchase import size_of
 from sawbill.buying.suppliers import sold
 from sawbill.buying.suppliers.levels import Ints
 from sawbill.buying.suppliers.market import Market
+from sawbill.buying.suppliers.unbeaten import unbeaten
 from sawbill.buying.suppliers.wants import NOTHING, Must, PackWant, Want, item_key, tier_of
 
 WHOLE: Final = 1 << 16
@@ -190,14 +190,14 @@ class Reach:
         of_use = of_use[WHOLE * cost[of_use] + yet[of_use] < WHOLE * self.beyond]
         order = np.lexsort((*-goods[of_use].T, cost[of_use]))
         if goods.shape[1] <= 2 and len(order) <= SORTED:
-            order = order[_unbeaten(goods[of_use[order]])]
+            order = order[unbeaten(goods[of_use[order]])]
         of_use = of_use[order]
         own, exact = goods[of_use], len(of_use) <= self.many
         if not exact:
             fewer, own = self._thinned(own, cost[of_use], self.needed)
             order = np.lexsort((*-own.T, cost[of_use[fewer]]))
             of_use, own = of_use[fewer[order]], own[order]
-        kept = _unbeaten(own)
+        kept = unbeaten(own)
         return of_use[kept], own[kept], exact
 
     def _thinned(self, goods: Ints, cost: Ints, needed: Ints) -> tuple[Ints, Ints]:
@@ -254,35 +254,3 @@ def _numbers(want: PackWant, item: Sequence[int], most: int) -> Iterator[tuple[i
         step = max(1, -(-(last + 1 - least) // NUMBERS))
         for n in range(least, last + 1, step):
             yield n, min(n + step - 1, last), i
-
-
-def _unbeaten(goods: Ints) -> Ints:
-    """Which of ways told from the cheapest on spend more somewhere than each that is cheaper."""
-    if goods.shape[1] == 1:
-        own = goods[:, 0]
-        found: Ints = np.flatnonzero(own > np.maximum.accumulate(np.concatenate(([-1], own[:-1]))))
-        return found
-    return np.array(_unbeaten_by_two(goods) if goods.shape[1] == 2 else _unbeaten_by_any(goods), np.int64)
-
-
-def _unbeaten_by_two(goods: Ints) -> list[int]:
-    """The same where there are two who deliver: of those kept, whoever spends more at one spends less at the other."""
-    firsts, seconds, kept = list[int](), list[int](), list[int]()
-    for n, (first, second) in enumerate(goods.tolist()):
-        at = bisect_left(firsts, first)
-        if at < len(firsts) and seconds[at] >= second:
-            continue
-        kept.append(n)
-        end = at + (at < len(firsts) and firsts[at] == first)
-        while at and seconds[at - 1] <= second:
-            at -= 1
-        firsts[at:end], seconds[at:end] = [first], [second]
-    return kept
-
-
-def _unbeaten_by_any(goods: Ints) -> list[int]:
-    kept = list[int]()
-    for i in range(len(goods)):
-        if not (goods[kept] >= goods[i]).all(axis=1).any():
-            kept.append(i)
-    return kept

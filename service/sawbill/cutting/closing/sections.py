@@ -57,21 +57,26 @@ def tied_rows(problem: Problem) -> list[int]:
 def ways(problem: Problem, tied: Sequence[int]) -> list[Way] | None:
     """Every way to share the tied rows that no other makes needless; None when they are too many, or but one."""
     groups = sorted({bin_.group for bin_ in problem.bins})
-    choices = [_amounts(problem, row, groups) for row in tied]
-    if not 1 < prod(map(len, choices)) <= MOST_WAYS:
+    choices, left = list[list[Share]](), MOST_WAYS
+    for row in tied:
+        choices.append(_amounts(problem, row, groups, left))
+        left //= max(1, len(choices[-1]))
+        if not left:
+            return None
+    if prod(map(len, choices)) <= 1:
         return None
     return [tuple(zip(*way, strict=True)) for way in product(*choices)]
 
 
-def _amounts(problem: Problem, row: int, groups: Sequence[int]) -> list[Share]:
+def _amounts(problem: Problem, row: int, groups: Sequence[int], most: int) -> list[Share]:
     """What each group may give of a row, without what gives all groups as much as another and one of them more.
 
-    Where these are more than may be listed, no more than that and one.
+    Where these are more than so many, as many and one.
     """
     demand = problem.rows[row].demand
     able = [_made_up({item.gives for item in problem.groups[group] if item.row == row}, demand) for group in groups]
     order = sorted(range(len(able)), key=lambda n: len(able[n]))  # whoever gives most or nothing first: few dead ends
-    found = islice(least_amounts([able[n] for n in order], demand), MOST_WAYS + 1)
+    found = islice(least_amounts([able[n] for n in order], demand), most + 1)
     return sorted(tuple(own[order.index(n)] for n in range(len(able))) for own in found)
 
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from sawbill.cutting.linear.knapsack import Filling, Knapsack
 from sawbill.cutting.problem import Pattern, Problem
 
 MANY = 25  # different items left from which boards are filled longest first, not by the knapsack
+FINE = 500_000  # items times places in a board from which they are likewise: lengths are so fine
 Plan = dict[Pattern, int]
+Filled = dict[int, tuple[list[int], Mapping[int, Filling]]]
+"""By knapsack, how many of each item were left when its boards were filled last, and how."""
 
 
 def knapsacks(problem: Problem) -> list[Knapsack]:
@@ -45,8 +48,9 @@ def complete(problem: Problem, fillers: Sequence[Knapsack], plan: Plan) -> Plan:
     """A plan for the whole order that keeps the given boards and adds the best value for money."""
     whole = dict(plan)
     rest, left = residual(problem, plan), boards_left(problem, plan)
+    filled: Filled = {}
     while any(rest):
-        pattern, times = _next_board(problem, fillers, rest, left)
+        pattern, times = _next_board(problem, fillers, rest, left, filled)
         whole[pattern] = whole.get(pattern, 0) + times
         for row, amount in pattern.rows:
             rest[row] = max(0, rest[row] - amount * times)
@@ -57,15 +61,15 @@ def complete(problem: Problem, fillers: Sequence[Knapsack], plan: Plan) -> Plan:
 
 
 def _next_board(
-    problem: Problem, fillers: Sequence[Knapsack], rest: list[int], left: list[int | None]
+    problem: Problem, fillers: Sequence[Knapsack], rest: list[int], left: list[int | None], filled: Filled
 ) -> tuple[Pattern, int]:
     """The filling with the most length for its price; the cheapest board that takes all the rest, if one does."""
     offers = []
-    for filler in fillers:
-        values = [item.length for item in filler.items]
+    for n, filler in enumerate(fillers):
         most = [-(-rest[item.row] // item.gives) for item in filler.items]
-        many = sum(number > 0 for number in most) > MANY
-        fillings = filler.longest_first(most) if many else filler.best(values, most)
+        if n not in filled or filled[n][0] != most:
+            filled[n] = most, _filled(filler, most)
+        fillings = filled[n][1]
         needed = _needed(filler, rest)
         for bin_index, filling in fillings.items():
             something = filling.items if problem.credit else filling.value > 0
@@ -79,6 +83,14 @@ def _next_board(
     times = min(max(1, rest[row] // amount) for row, amount in pattern.rows)
     have = left[bin_index]
     return pattern, times if have is None else min(times, have)
+
+
+def _filled(filler: Knapsack, most: Sequence[int]) -> Mapping[int, Filling]:
+    """Boards of a group with as much length as may be, or nearly so where items are many."""
+    items = sum(number > 0 for number in most)
+    if items > MANY or items * len(filler.positions) > FINE:
+        return filler.longest_first(most)
+    return filler.best([item.length for item in filler.items], most)
 
 
 def _needed(filler: Knapsack, rest: Sequence[int]) -> int:
