@@ -34,12 +34,17 @@ OPTIONS: Final = (
         "middle_legs", "Whether legs stand between the end ones; auto: from a span of sixteen rail widths up.",
         choices=("auto", "none"), default="auto",
     ),
+    option.Flag(
+        "shelf", "A shelf low between the legs, for shoes or boxes, on the boards that join front to rear legs.",
+        default=False,
+    ),
     option.Flag("back", "A back: boards on uprights behind the rear rail, one at every pair of legs.", default=False),
     option.Length(
         "back_height", "How far the back rises above the seat.",
         default=16 * INCH, metric_default=400 * MM, least=4 * INCH, most=30 * INCH, heading=CONSTRUCTION,
     ),
     option.Section("back_board", "Section of the boards of a back.", role="slat"),
+    option.Section("shelf_board", "Section of the boards of a shelf.", role="shelf"),
     BOLT_SIZE,
     SCREW_SIZE,
     FINISH,

@@ -8,6 +8,7 @@ from typing import Final
 
 from sawbill.trade import fasteners
 from sawbill.trade.design import Options, RefusalError
+from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.common.bolt_places import BETWEEN_BORES, Bolt
 from sawbill_designs.common.leg_frames import BETWEEN_FRAMES, Across, Legs, across_places, rail_places, told
 from sawbill_designs.common.parts import screw_that_holds
@@ -15,6 +16,12 @@ from sawbill_designs.common.places import board_run, clear_place, screw_places
 
 SPAN_IN_WIDTHS: Final = 16
 """A rail on edge reaches this many of its widths between legs; beyond, it wants another pair (practice)."""
+
+
+FOOT: Final[BySystem] = {"inch": 2 * INCH, "metric": 50 * MM}
+"""How far what a shelf lies on stays above the floor, for a broom (common practice, no source)."""
+SHELF_OPENING: Final[BySystem] = {"inch": 4 * INCH, "metric": 100 * MM}
+"""The least room between a shelf and the rails, for shoes (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -95,13 +102,33 @@ def layout(o: Options) -> Layout:
             )
     bottom = deck - o.rail.width
     rail_bolts, pulled = rail_places(o, bolt, bottom, deck, pulled=o.back)
-    across = max(0, bottom - o.cross_board.width)
+    across = _shelf_on(o, bolt, bottom) if o.shelf else max(0, bottom - o.cross_board.width)
     face = across, min(across + o.cross_board.width, deck)
     bolts = across_places(o, bolt, "cross_board", face, [z for z, _ in rail_bolts])
     boards = (Across("cross board", o.cross_board, across, bolts),)
     at = Layout(o, Legs(o, bolt, deck, bottom, rail_bolts, pulled, boards, o.depth))
     _refuse_shallow(at)
+    if o.shelf and len(at.legs) > 2:
+        raise RefusalError(
+            "shelf",
+            "shelf: it lies from the left legs to the right ones, and this bench has legs between; choose a shorter "
+            "seat, a wider rail, middle_legs none, or no shelf",
+        )
     return at
+
+
+def _shelf_on(o: Options, bolt: Bolt, rail_bottom: int) -> int:
+    """How high the boards begin that a shelf lies on [nm]. Raises RefusalError: it has no room under the rails."""
+    foot = o.at_least(FOOT)
+    over = rail_bottom - foot - o.cross_board.width - o.shelf_board.thickness
+    if over < o.at_least(SHELF_OPENING):
+        least = told(o.height + o.at_least(SHELF_OPENING) - over, bolt)
+        raise RefusalError(
+            "height",
+            f"height: a shelf on {o.cross_board.name} under rails of {o.rail.name} wants a seat {least} high at least; "
+            "make it higher, or choose narrower wood",
+        )
+    return foot
 
 
 def _refuse_shallow(at: Layout) -> None:
