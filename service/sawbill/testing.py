@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
+from sawbill.checks.bolt_ends import bolt_end_faults
 from sawbill.checks.joinery import joinery_faults
 from sawbill.trade import lumber, mattresses, option
 from sawbill.trade.boxes import meetings
@@ -29,7 +30,10 @@ def reading(system: System = "inch", step: int | None = None) -> Reading:
 
 def frame_faults(frame: Frame) -> list[str]:
     """Everything that is wrong with a frame as a thing of wood: empty when it can be built and taken apart."""
-    return [*_part_faults(frame), *joinery_faults(frame), *_carrying_faults(frame), *_sleeping_faults(frame)]
+    return [
+        *_part_faults(frame), *joinery_faults(frame), *bolt_end_faults(frame), *_carrying_faults(frame),
+        *_sleeping_faults(frame),
+    ]  # fmt: skip
 
 
 def written_options(design: Design, system: System = "inch") -> SearchStrategy[dict[str, Any]]:
@@ -64,9 +68,9 @@ def check_design(design: Design, examples: int = 60, *, whole: bool = True) -> N
     Its declaration is complete, with a help for every option and its references. For sampled options, and for
     every listed mattress and section, every choice and every bound by itself, the frame builds or one of its
     options is refused in words; no two parts share space, joints touch, bolts pass through what they join and
-    nothing else, pieces carry whole, mattresses have their room; and the same options give the same frame. It
-    does not refuse everything. Where not the whole is asked for, a value by itself is tried in one system of measures
-    and not in both, a bound of a length in both, and every other section.
+    nothing else, and end where nobody lies or climbs, pieces carry whole, mattresses have their room; and the same
+    options give the same frame. It does not refuse everything. Where not the whole is asked for, a value by itself is
+    tried in one system of measures and not in both, a bound of a length in both, and every other section.
 
     Raises AssertionError: with the options and everything that is wrong with their frame.
     """

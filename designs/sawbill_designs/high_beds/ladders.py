@@ -1,6 +1,7 @@
 """The way up to a high bed: a ladder, or steps, that stands outside of the rail in front of the way in.
 
-Two stiles stand on the floor against the rail's outer face, each on bolts through rail and ledger, and where treads
+Two stiles stand on the floor against the rail's outer face, each on bolts through rail and ledger, whose round heads
+are where one climbs, and where treads
 are deeper than those, an upright before each, under their front edges. Bearers are glued and screwed to the inner
 faces of both, so that screws alone carry them if the glue should fail, and the treads, one board or several side by
 side, are screwed down on them. The treads of a ladder are one above the other. Those of steps each stand a whole tread
@@ -166,7 +167,9 @@ def _stile(up: WayUp) -> Assembly:
     whole = _upright(up, f"{end} stile", "ladder stile", rail_face - up.stile_depth, up.stile_top, up.stile_depth)
     held = (whole.keys[0], at.lying(level, at.sides[0], "rail"), at.lying(level, at.sides[0], "ledger"))
     x, y = up.start + o.near(o.post.thickness // 2), rail_face - up.stile_depth
-    bolts = tuple(Bolted(held, o.bolt_size, (x, y, level.underside + z), "y", 1) for z in at.rail_levels)
+    bolts = tuple(
+        Bolted(held, o.bolt_size, (x, y, level.underside + z), "y", 1, "nut", round_head=True) for z in at.rail_levels
+    )
     whole += Assembly((), bolts)
     for i in range(len(up.tops)) if up.stepped else [len(up.tops) - 1]:
         free = up.depth - (up.stile_depth if i == len(up.tops) - 1 else 0)

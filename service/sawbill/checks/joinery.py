@@ -46,7 +46,7 @@ def joinery_faults(frame: Frame) -> list[str]:
         *(fault for each in bores for fault in _bore_faults(frame, each)),
         *_in_the_way(frame, bores),
         *_crossing(bores),
-        *_crowded(bores),
+        *_crowded(frame, bores),
         *_glue_lines(frame, bores),
         *_apart(frame),
     ]
@@ -58,8 +58,8 @@ def bore(frame: Frame, joint: Fastener) -> Bore:
         bolt = fasteners.bolt_sizes()[joint.size]
         tee = joint.end == "tee nut"
         width = bolt.tee_nut.barrel_diameter if tee else bolt.diameter
-        length, washer = frame.bolt_length(joint), bolt.washer(large=joint.large_washers)[0]
-        grip = frame.grip(joint)
+        length, grip = frame.bolt_length(joint), frame.grip(joint)
+        washer = 0 if joint.round_head else bolt.washer(large=joint.large_washers)[0]
     else:
         width = fasteners.screw_sizes()[joint.size].diameter
         length, washer = frame.screw_length(joint), 0
@@ -123,7 +123,7 @@ def _name(joint: Fastener) -> str:
 
 
 def _ends(each: Bore) -> tuple[Box, ...]:
-    """Where a bolt's washer, and the flange or washer at its far end, must find room to lie flat."""
+    """Where a bolt's washer or round head, and the flange or washer at its far end, must find room to lie flat."""
     joint = each.joint
     if not isinstance(joint, Bolted):
         return ()
@@ -134,8 +134,9 @@ def _ends(each: Bore) -> tuple[Box, ...]:
     away: Literal[1, -1] = -1 if joint.toward == 1 else 1
     thick, wide = bolt.washer(large=joint.large_washers)
     flange = bolt.tee_nut.flange_diameter if joint.end == "tee nut" else wide
+    head = bolt.under_head(large=joint.large_washers, round_head=joint.round_head)
     return (
-        rod(joint.head, joint.axis, away, thick, wide),
+        rod(joint.head, joint.axis, away, *head),
         rod((far[0], far[1], far[2]), joint.axis, joint.toward, thick, flange),
     )
 
@@ -149,8 +150,8 @@ def _crossing(bores: list[Bore]) -> Iterator[str]:
                 yield f"the bores from {one} and {other} run into each other"
 
 
-def _crowded(bores: list[Bore]) -> Iterator[str]:
-    """Washers and flanges lie flat beside each other, and a socket goes over every head."""
+def _crowded(frame: Frame, bores: list[Bore]) -> Iterator[str]:
+    """Washers and flanges lie flat beside each other, and a socket goes over all that is turned."""
     bolts = [each for each in bores if isinstance(each.joint, Bolted)]
     ends = [(each, end) for each in bolts for end in _ends(each)]
     found: set[tuple[Bolted, Bolted]] = set()
@@ -163,8 +164,8 @@ def _crowded(bores: list[Bore]) -> Iterator[str]:
                 yield f"washers or flanges of the bolts from {a.parts[0]} and {b.parts[0]} overlap"
     for i, one in enumerate(bolts):
         yield from (
-            f"no socket goes over the heads from {one.joint.parts[0]} and {other.joint.parts[0]}"
-            for other in bolts[i + 1 :] if _no_socket(one.joint, other.joint)
+            f"no socket goes over the ends of the bolts from {one.joint.parts[0]} and {other.joint.parts[0]}"
+            for other in bolts[i + 1 :] if _no_socket(frame, one.joint, other.joint)
         )  # fmt: skip
 
 
@@ -177,12 +178,19 @@ def _circles_overlap(one: Bore, first: Box, other: Bore, second: Box) -> bool:
     return _apart_squared(one.joint, other.joint) < radii**2 * (1 - 1e-9)
 
 
-def _no_socket(one: Joint, other: Joint) -> bool:
-    """Whether the socket for one of two heads on one face meets the other's head."""
+def _turned(frame: Frame, bolt: Bolted) -> tuple[Axis, int, int]:
+    """Where a wrench turns a bolt: its hexagon, or its nut where the head is round; and to which side that looks."""
+    i = AXES.index(bolt.axis)
+    if bolt.round_head:
+        return bolt.axis, bolt.head[i] + bolt.toward * frame.grip(bolt), bolt.toward
+    return bolt.axis, bolt.head[i], -bolt.toward
+
+
+def _no_socket(frame: Frame, one: Joint, other: Joint) -> bool:
+    """Whether the socket for one of two bolts that are turned on one face meets the other's head or nut."""
     if not (isinstance(one, Bolted) and isinstance(other, Bolted)):
         return False
-    i = AXES.index(one.axis)
-    if (one.axis, one.toward, one.head[i]) != (other.axis, other.toward, other.head[i]):
+    if _turned(frame, one) != _turned(frame, other):
         return False
     sizes = [fasteners.bolt_sizes()[each.size] for each in (one, other)]
     least = max(size.socket_diameter for size in sizes) + max(size.head_diameter for size in sizes)

@@ -183,7 +183,8 @@ def _join(job: Job) -> Iterator[Step]:
             joints += mine
             keys += [key for joint in mine for key in (joint.parts[-1:] if isinstance(joint, Hung) else joint.parts)]
     if joints:
-        text = "\n".join(("Join what stays together when the furniture is taken apart:" + each_of(job), *lines))
+        told = "Join what stays together when the furniture is taken apart:" + each_of(job)
+        text = "\n".join((told, *lines, *_round_heads(joints)))
         yield Step("Join in the shop", text, job.names(keys), _joining(job, joints), cautions=(say.MANUALS,))
 
 
@@ -195,8 +196,9 @@ def _assemble(job: Job) -> Iterator[Step]:
     notes = (*lift, *((say.STEADY,) if people > 1 else ()), *_tighten(job), *say.high_bed_cautions(job.frame))
     time = _joining(job, joints) + job.time(place=pieces * job.quantity)
     text = "\n".join(
-        (f"Put it together where it will stand, in this order:{each_of(job)}", *(each.text for each in told))
-    )
+        (f"Put it together where it will stand, in this order:{each_of(job)}", *(each.text for each in told),
+         *_round_heads(joints))
+    )  # fmt: skip
     yield Step("Assemble", text, job.names(key for placed in job.placed for key in placed.parts), time,
                people=people, cautions=notes, stages=told)  # fmt: skip
 
@@ -242,6 +244,15 @@ def _hangers_of(job: Job, placed: Placed) -> Iterator[Hung]:
 
 def _fastened(joint: Joint) -> bool:
     return isinstance(joint, Bolted | Screwed | Hung)
+
+
+def _round_heads(joints: Iterable[Joint]) -> Iterator[str]:
+    """How bolts go in that no wrench holds."""
+    if any(isinstance(joint, Bolted) and joint.round_head for joint in joints):
+        yield (
+            "Knock each round-head bolt in until its head lies on the wood: its square neck then keeps it from "
+            "turning. Put the washer on at the other end, and turn the nut."
+        )
 
 
 def _joining(job: Job, joints: Iterable[Joint]) -> Minutes:

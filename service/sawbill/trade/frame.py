@@ -124,7 +124,8 @@ class Bolted:
     """A bolt through parts, named from its head to its far end.
 
     head: where the bolt's axis enters the first part; toward: +1 or -1 along `axis`; size: a bolt size of
-    `fasteners`; end: what its thread goes into; large_washers: whether its washers are large, for it is pulled.
+    `fasteners`; end: what its thread goes into; large_washers: whether its washers are large, for it is pulled;
+    round_head: whether its head is smooth, on a square neck that keeps it from turning, and no hexagon.
     """
 
     parts: tuple[str, ...]
@@ -134,10 +135,16 @@ class Bolted:
     toward: Literal[1, -1]
     end: fasteners.BoltEnd = "tee nut"
     large_washers: bool = False
+    round_head: bool = False
 
     def moved(self, parts: tuple[str, ...], head: Point, toward: Literal[1, -1]) -> Bolted:
         """The same bolt through other parts."""
-        return Bolted(parts, self.size, head, self.axis, toward, self.end, self.large_washers)
+        return Bolted(parts, self.size, head, self.axis, toward, self.end, self.large_washers, self.round_head)
+
+    @property
+    def item(self) -> str:
+        """What kind of hardware it is, as a price book lists it."""
+        return "round-head bolt" if self.round_head else "hex bolt"
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,8 +305,9 @@ class Frame:
     def bolt_length(self, joint: Bolted) -> int:
         """The standard length a bolted joint takes [nm]. Raises FastenerError: the grip is too thick."""
         return fasteners.bolt_length(
-            fasteners.bolt_sizes()[joint.size], self.grip(joint), joint.end, large=joint.large_washers
-        )
+            fasteners.bolt_sizes()[joint.size], self.grip(joint), joint.end,
+            large=joint.large_washers, round_head=joint.round_head,
+        )  # fmt: skip
 
     def through(self, joint: Screwed) -> tuple[int, int]:
         """How much wood a screw may go through, and into [nm]."""
