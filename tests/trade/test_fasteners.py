@@ -225,7 +225,9 @@ def test_a_beam_too_thick_for_any_hanger_is_named():
 def test_the_hardware_of_a_price_book_says_what_it_is_listed_by():
     assert {name: (item.has_size, item.has_length) for name, item in ITEMS.items()} == {
         "hex bolt": (True, True),
+        "round-head bolt": (True, True),
         "hex nut": (True, False),
+        "nut cap": (True, False),
         "washer": (True, False),
         "large washer": (True, False),
         "tee nut": (True, False),
@@ -234,4 +236,6 @@ def test_the_hardware_of_a_price_book_says_what_it_is_listed_by():
         "hanger nail": (False, True),
         "wall strap": (False, False),
     }
-    assert [name for name, item in ITEMS.items() if not item.everywhere] == ["large washer", "wall strap"]
+    assert {name for name, item in ITEMS.items() if not item.everywhere} == {
+        "round-head bolt", "nut cap", "large washer", "wall strap",
+    }  # fmt: skip

@@ -65,12 +65,15 @@ def _rail_bolts(at: Plan, level: Level, held: Sequence[str], posts: tuple[str, s
 
 def _high_bolts(at: Plan, level: Level, board: Part, posts: tuple[str, str]) -> Iterator[Bolted]:
     """The bolts of a deep rail's upper board into both posts, their round heads inside."""
-    if level.high_bolt is None:
-        return
-    y = at.post_depth + board.section.thickness
-    for name, x in ((posts[0], at.beside_end), (posts[1], at.rail_length - at.beside_end)):
+    y, inset = at.post_depth + board.section.thickness, at.beside_end
+    middle = level.high_bolts if at.o.in_halves else level.high_bolts[:1]
+    for name, x, heights in (
+        (posts[0], inset, level.high_bolts[:1]),
+        (posts[1], at.rail_length - inset, middle),
+    ):
         parts = (board.key, *at.post_keys(name)[::-1])
-        yield Bolted(parts, at.o.bolt_size, (x, y, level.high_bolt), "y", -1, "nut", round_head=True)
+        for z in heights:
+            yield Bolted(parts, at.o.bolt_size, (x, y, z), "y", -1, "nut", round_head=True)
 
 
 def side_guard(

@@ -164,7 +164,7 @@ def _crowded(frame: Frame, bores: list[Bore]) -> Iterator[str]:
                 yield f"washers or flanges of the bolts from {a.parts[0]} and {b.parts[0]} overlap"
     for i, one in enumerate(bolts):
         yield from (
-            f"no socket goes over the ends of the bolts from {one.joint.parts[0]} and {other.joint.parts[0]}"
+            f"no socket goes over the heads from {one.joint.parts[0]} and {other.joint.parts[0]}"
             for other in bolts[i + 1 :] if _no_socket(frame, one.joint, other.joint)
         )  # fmt: skip
 
