@@ -43,7 +43,7 @@ def written_options(design: Design, system: System = "inch") -> SearchStrategy[d
     names = sorted(lumber.sections())
     step = INCH // 16 if system == "inch" else MM
 
-    def lengths(declared: option.Length) -> SearchStrategy[Any]:
+    def lengths(declared: option.Length | option.Lengths) -> SearchStrategy[Any]:
         bounds = st.sampled_from([declared.least, declared.most])
         first, last = -(-declared.least // step), declared.most // step
         inside = st.integers(first, last).map(lambda n: n * step) if first <= last else bounds
@@ -51,6 +51,7 @@ def written_options(design: Design, system: System = "inch") -> SearchStrategy[d
 
     kinds: dict[str, Callable[[Any], SearchStrategy[Any]]] = {
         "length": lengths,
+        "lengths": lambda declared: st.lists(lengths(declared), max_size=declared.many).map("; ".join),
         "count": lambda declared: st.integers(declared.least, declared.most),
         "choice": lambda declared: st.sampled_from(declared.choices),
         "flag": lambda declared: st.booleans(),
@@ -133,8 +134,8 @@ def _one_by_one(design: Design, system: System, *, whole: bool) -> Iterator[dict
             values: list[Any] = _sections(system, whole=whole)
         else:
             values = _values(declared)
-            if not whole and not isinstance(declared, option.Length):  # whose bounds are read to the step of a system
-                values = values[system == "metric" :: 2]
+            bounds = isinstance(declared, option.Length | option.Lengths)  # which are read to the step of a system
+            values = values if whole or bounds else values[system == "metric" :: 2]
         yield from ({declared.name: value} for value in values)
 
 
@@ -146,7 +147,7 @@ def _values(declared: option.Option) -> list[Any]:
         return list(declared.choices)
     if isinstance(declared, option.Count):
         return [declared.least, declared.most]
-    if isinstance(declared, option.Length):
+    if isinstance(declared, option.Length | option.Lengths):
         return [exact(declared.least), exact(declared.most)]
     return [True, False] if isinstance(declared, option.Flag) else []
 
