@@ -68,6 +68,24 @@ def test_whatever_openings_are_named_nothing_is_wrong_or_it_is_said_what_would_d
     assert not frame_faults(frame)
 
 
+@pytest.mark.parametrize("spare", [1, 2])
+def test_a_shelf_that_is_put_lower_lies_on_level_cleats_with_room_over_and_under_it(spare: int) -> None:
+    frame = unit(bays=2, width="60 in", spare_cleats=spare)
+    board = 3 * INCH // 2
+    levels = sorted({part.box.span("z") for part in frame.parts if part.name == "cleat"})
+    assert len(levels) == 4 + 3 * spare
+    for _, top in levels:
+        there = [part.box for part in frame.parts if part.name == "cleat" and part.box.high[2] == top]
+        assert len({box.low[0] for box in there}) == 4, "at both ends of either bay"
+    assert all(above - (below + board) >= 2 * INCH for (_, below), (above, _) in pairwise(levels))
+    assert not frame_faults(frame)
+
+
+def test_more_spare_cleats_than_there_is_room_for_are_refused() -> None:
+    with pytest.raises(OptionFaultsError, match=r"^spare_cleats: 3 more cleats of 2x4 have no room .* choose fewer"):
+        unit(spare_cleats=3)
+
+
 @pytest.mark.parametrize(
     ("openings", "told"),
     [

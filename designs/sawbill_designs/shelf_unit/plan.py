@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import Final
 
 from sawbill.trade import fasteners
@@ -50,6 +50,20 @@ class Layout:
     def numbers(self) -> range:
         """What the shelves are called, from the lowest up."""
         return range(1, int(self.o.shelves) + 1)
+
+    @cached_property
+    def spare(self) -> tuple[int, ...]:
+        """Where a shelf's underside would be on each spare cleat, from the lowest up."""
+        o, found = self.o, list[int]()
+        for below, above in pairwise(self.levels):
+            shares = shared(above - below, o.spare_cleats + 1, o.step)
+            found += accumulate(shares[:-2], initial=below + shares[0]) if o.spare_cleats else ()
+        return tuple(found)
+
+    @property
+    def cleats(self) -> tuple[int, ...]:
+        """Every height that cleats carry a shelf at."""
+        return tuple(sorted((*self.levels, *self.spare)))
 
     @cached_property
     def uprights(self) -> tuple[tuple[str, int, int], ...]:
@@ -115,6 +129,13 @@ def layout(o: Options) -> Layout:
             "cleat, or a greater height",
         )
     levels = tuple(accumulate(_rises(o, high - low, each), initial=low))
+    tight = min(above - below for below, above in pairwise(levels)) // (o.spare_cleats + 1)
+    if o.spare_cleats and tight < each:
+        raise RefusalError(
+            "spare_cleats",
+            f"spare_cleats: {o.spare_cleats} more cleats of {o.cleat.name} have no room in an opening this low; choose "
+            "fewer, a narrower cleat, or fewer shelves",
+        )
     cleat_screw = crossing_screw(o.screw_size, o.cleat.thickness, o.upright.thickness)
     if cleat_screw[1] and o.bays > 1:
         raise RefusalError(
