@@ -81,6 +81,16 @@ class WayUp:
         return 2 * self.inner + int(self.at.o.access) - self.start
 
     @property
+    def first_bolt(self) -> int:
+        """Where the bolts of the first stile are, along the rail."""
+        return self.start + self.at.o.near(self.at.o.post.thickness // 2)
+
+    @property
+    def last_bolt(self) -> int:
+        """Where those of the second are."""
+        return self.start + self.end - self.first_bolt
+
+    @property
     def stile_depth(self) -> int:
         """Of a stile, out from the rail: a wide section is ripped."""
         return int(min(self.at.o.post.width, self.at.o.at_most(DEEPEST_STILE)))
@@ -166,7 +176,7 @@ def _stile(up: WayUp) -> Assembly:
     rail_face = at.post_depth
     whole = _upright(up, f"{end} stile", "ladder stile", rail_face - up.stile_depth, up.stile_top, up.stile_depth)
     held = (whole.keys[0], at.lying(level, at.sides[0], "rail"), at.lying(level, at.sides[0], "ledger"))
-    x, y = up.start + o.near(o.post.thickness // 2), rail_face - up.stile_depth
+    x, y = up.first_bolt, rail_face - up.stile_depth
     bolts = tuple(
         Bolted(held, o.bolt_size, (x, y, level.underside + z), "y", 1, "nut", round_head=True) for z in at.rail_levels
     )
