@@ -5,8 +5,10 @@ These are faults of a design, not findings for a maker: a design that shows one 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Literal
 
 from sawbill.trade import fasteners
@@ -162,10 +164,10 @@ def _crowded(frame: Frame, bores: list[Bore]) -> Iterator[str]:
             if one is not other and (a, b) not in found and _circles_overlap(one, first, other, second):
                 found.add((a, b))
                 yield f"washers or flanges of the bolts from {a.parts[0]} and {b.parts[0]} overlap"
-    for i, one in enumerate(bolts):
+    for turned in _by_turned_face(frame, bolts).values():
         yield from (
-            f"no socket goes over the heads from {one.joint.parts[0]} and {other.joint.parts[0]}"
-            for other in bolts[i + 1 :] if _no_socket(frame, one.joint, other.joint)
+            f"no socket goes over the heads from {one.parts[0]} and {other.parts[0]}"
+            for one, other in combinations(turned, 2) if _no_socket(one, other)
         )  # fmt: skip
 
 
@@ -178,20 +180,19 @@ def _circles_overlap(one: Bore, first: Box, other: Bore, second: Box) -> bool:
     return _apart_squared(one.joint, other.joint) < radii**2 * (1 - 1e-9)
 
 
-def _turned(frame: Frame, bolt: Bolted) -> tuple[Axis, int, int]:
-    """Where a wrench turns a bolt: its hexagon, or its nut where the head is round; and to which side that looks."""
-    i = AXES.index(bolt.axis)
-    if bolt.round_head:
-        return bolt.axis, bolt.head[i] + bolt.toward * frame.grip(bolt), bolt.toward
-    return bolt.axis, bolt.head[i], -bolt.toward
+def _by_turned_face(frame: Frame, bolts: Iterable[Bore]) -> Mapping[tuple[Axis, int, int], Sequence[Bolted]]:
+    """The bolts by the face on which a wrench turns them: their hexagons, or their nuts where heads are round."""
+    found = defaultdict[tuple[Axis, int, int], list[Bolted]](list)
+    for bolt in (each.joint for each in bolts):
+        if isinstance(bolt, Bolted):
+            at = bolt.head[AXES.index(bolt.axis)]
+            far = at + bolt.toward * frame.grip(bolt) if bolt.round_head else at
+            found[bolt.axis, far, bolt.toward if bolt.round_head else -bolt.toward].append(bolt)
+    return found
 
 
-def _no_socket(frame: Frame, one: Joint, other: Joint) -> bool:
+def _no_socket(one: Bolted, other: Bolted) -> bool:
     """Whether the socket for one of two bolts that are turned on one face meets the other's head or nut."""
-    if not (isinstance(one, Bolted) and isinstance(other, Bolted)):
-        return False
-    if _turned(frame, one) != _turned(frame, other):
-        return False
     sizes = [fasteners.bolt_sizes()[each.size] for each in (one, other)]
     least = max(size.socket_diameter for size in sizes) + max(size.head_diameter for size in sizes)
     return 4 * _apart_squared(one, other) < least**2
