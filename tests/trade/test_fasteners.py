@@ -17,6 +17,7 @@ from sawbill.trade.fasteners import (
     hangers,
     screw_length,
     screw_sizes,
+    short_screw,
     thread_length,
 )
 from sawbill.trade.lengths import INCH, MM, parse_length
@@ -112,6 +113,12 @@ def test_into_a_nut_two_threads_show_and_the_thread_reaches_the_nut(size, data):
     assert length in size.lengths
     assert length >= grip + beyond
     assert length - thread_length(size, length) <= grip + 2 * size.washer_thickness
+
+
+def test_a_screw_that_would_come_out_of_a_slat_is_named():
+    with pytest.raises(FastenerError, match="the shortest #8 screw that holds a strap comes out of 3/4 in of wood"):
+        short_screw(find_screw("#8"), 3 * INCH // 4)
+    assert short_screw(find_screw("#8"), 7 * INCH // 8) == 3 * INCH // 4, "an eighth of an inch is left beyond it"
 
 
 @pytest.mark.parametrize("size", bolt_sizes().values(), ids=lambda size: size.name)
@@ -234,8 +241,9 @@ def test_the_hardware_of_a_price_book_says_what_it_is_listed_by():
         "wood screw": (True, True),
         "joist hanger": (True, False),
         "hanger nail": (False, True),
+        "slat strap": (False, False),
         "wall strap": (False, False),
     }
     assert {name for name, item in ITEMS.items() if not item.everywhere} == {
-        "round-head bolt", "nut cap", "large washer", "wall strap",
+        "round-head bolt", "nut cap", "large washer", "slat strap", "wall strap",
     }  # fmt: skip

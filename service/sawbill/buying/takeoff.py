@@ -105,6 +105,9 @@ def frame_hardware(frame: Frame) -> Counter[Need]:
             needs[need] += quantity * alike[kind]
     if frame.straps:
         needs[Need(fasteners.STRAP, "", None)] = len(frame.straps)
+    for strap in frame.slat_straps:
+        needs[Need(fasteners.SLAT_STRAP, "", None)] += 1
+        needs[Need("wood screw", strap.screw, frame.strap_screw_length(strap))] += len(strap.parts)
     return needs
 
 

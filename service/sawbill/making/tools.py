@@ -110,9 +110,14 @@ def _joining(job: Job) -> Iterator[Tool]:
         told = [f"{count * job.quantity} {item}s {size}" for item, count in sorted(counted.items())]
         use = f"{listed(told)}{', and their nuts' if any(joint.end != 'tee nut' for joint in mine) else ''}"
         yield Tool("wrench", f"{diameter_text(across, fasteners.bolt_sizes()[size].system)} across flats", hold, use)
-    if screws := Counter(joint.size for joint in job.frame.joints if isinstance(joint, Screwed)):
+    screws = Counter(joint.size for joint in job.frame.joints if isinstance(joint, Screwed))
+    for strap in job.frame.slat_straps:
+        screws[strap.screw] += len(strap.parts)
+    if screws:
         for size, count in screws.items():
             yield Tool("driver bit", None, 1, f"{count * job.quantity} wood screws {size}, to fit their heads")
+    if job.frame.slat_straps:
+        yield Tool("scissors", None, 1, "slat straps")
     if job.frame.straps:
         yield Tool("stud finder", None, 1, "where wall straps go, clear of pipes and cables")
     struck = [

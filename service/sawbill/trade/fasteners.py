@@ -32,6 +32,10 @@ Source: common practice, no source.
 """
 
 NUT_CAP: Final = "nut cap"
+SLAT_STRAP: Final = "slat strap"
+"""Webbing across the undersides of slats, a screw in each, that keeps them apart; cut from a length of SLAT_STRAPS."""
+SLAT_STRAPS: Final[Mapping[System, int]] = {"inch": 120 * INCH, "metric": 3000 * MM}
+"""How long it is as it is sold [nm] (common practice, no source)."""
 STRAP: Final = "wall strap"
 """A strap with a bracket and screws for the furniture, and a bracket for the wall; what goes into the wall depends on
 the wall, and is not in it."""
@@ -74,6 +78,7 @@ ITEMS: Final[Mapping[str, Item]] = MappingProxyType(
             Item("wood screw", has_size=True, has_length=True),
             Item("joist hanger", has_size=True, has_length=False),
             Item("hanger nail", has_size=False, has_length=True),
+            Item(SLAT_STRAP, has_size=False, has_length=False, everywhere=False),
             Item(STRAP, has_size=False, has_length=False, everywhere=False),
         )
     }
@@ -289,6 +294,15 @@ def screw_length(size: ScrewSize, through: int, into: int) -> int:
         first, second = (format_length(nm, size.system) for nm in (through, into))
         raise FastenerError(f"no {size.name} screw holds through {first} into {second} without coming out")
     return size.lengths[longest]
+
+
+def short_screw(size: ScrewSize, into: int) -> int:
+    """Choose the shortest screw that holds webbing to a part so thick [nm]. Raises FastenerError: it would come out."""
+    found = next((length for length in size.lengths if length >= SCREW_BITE), size.lengths[-1])
+    if found > into - SCREW_COVER:
+        thick = format_length(into, size.system)
+        raise FastenerError(f"the shortest {size.name} screw that holds a strap comes out of {thick} of wood")
+    return found
 
 
 def hanger_for(thickness: int, system: System) -> Hanger:

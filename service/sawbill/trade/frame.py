@@ -178,6 +178,18 @@ class Strap:
 
 
 @dataclass(frozen=True, slots=True)
+class SlatStrap:
+    """Webbing across the undersides of parts that lie side by side, one screw into each, so that they keep their gaps.
+
+    parts: in their order; at: where its middle is along them [nm]; screw: a size.
+    """
+
+    parts: tuple[str, ...]
+    at: int
+    screw: str
+
+
+@dataclass(frozen=True, slots=True)
 class CarriedPiece:
     """What is carried as one when the frame is taken apart; count: so many pieces that are alike."""
 
@@ -258,6 +270,7 @@ class Frame:
     notes: tuple[Note, ...] = field(default=())
     surfaces: tuple[Surface, ...] = ()
     straps: tuple[Strap, ...] = ()
+    slat_straps: tuple[SlatStrap, ...] = ()
     sides: Sides = SEEN_FROM_THE_FRONT
     finish: str = BARE
 
@@ -313,6 +326,11 @@ class Frame:
         """How much wood a screw may go through, and into [nm]."""
         i, (first, second) = AXES.index(joint.axis), (self.boxes[key] for key in joint.parts)
         return first.high[i] - first.low[i], second.high[i] - second.low[i]
+
+    def strap_screw_length(self, strap: SlatStrap) -> int:
+        """The standard length of the screws of a slat strap [nm]. Raises FastenerError: none is short enough."""
+        thinnest = min(self.by_key[key].section.thickness for key in strap.parts)
+        return fasteners.short_screw(fasteners.screw_sizes()[strap.screw], thinnest)
 
     def screw_length(self, joint: Screwed) -> int:
         """The standard length a screw may have [nm]. Raises FastenerError: no screw holds."""
