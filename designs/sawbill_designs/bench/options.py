@@ -24,7 +24,10 @@ OPTIONS: Final = (
     ),
     option.Section("rail", "Section of the two rails under the seat, standing on edge.", role="rail"),
     option.Section("leg", "Section that the legs are laminated from, and of a back's uprights.", role="post"),
-    option.Section("cross_board", "Section of the boards that join front to rear legs.", role="rail"),
+    option.Section(
+        "cross_board", "Section of the boards that join front to rear legs; the stretchers that a shelf lies on are of "
+        "the legs' section where that is narrower.", role="rail",
+    ),
     option.Section("seat_board", "Section of the boards of the seat, laid flat across the rails.", role="slat"),
     option.Length(
         "seat_gap", "Widest gap between seat boards; outdoors leave at least 1/8 in (3 mm).",
@@ -35,7 +38,7 @@ OPTIONS: Final = (
         choices=("auto", "none"), default="auto",
     ),
     option.Flag(
-        "shelf", "A shelf low between the legs, for shoes or boxes, on the boards that join front to rear legs.",
+        "shelf", "A shelf low between the legs, for shoes or boxes, on stretchers from front to rear legs.",
         default=False,
     ),
     option.Flag("back", "A back: boards on uprights behind the rear rail, one at every pair of legs.", default=False),
