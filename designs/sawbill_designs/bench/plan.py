@@ -111,7 +111,9 @@ def layout(o: Options) -> Layout:
     rail_bolts, pulled = rail_places(o, bolt, bottom, deck, pulled=o.back)
     taken = [z for z, _ in rail_bolts]
     low = deck - o.at_least(UNDER_SLATS) - o.cross_board.width if o.shelf else max(0, bottom - o.cross_board.width)
-    boards = (_across(o, bolt, "cross board", "cross_board", (low, min(low + o.cross_board.width, deck)), taken),)
+    boards: tuple[Across, ...] = (
+        _across(o, bolt, "cross board", "cross_board", (low, min(low + o.cross_board.width, deck)), taken),
+    )
     if o.shelf:
         name = "leg" if o.leg.width < o.cross_board.width else "cross_board"
         foot = _shelf_on(o, bolt, o[name], min(bottom, low))
