@@ -27,8 +27,7 @@ from sawbill.trade.frame import (
 )
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.common.bolt_places import Bolt, Face, square_places
-from sawbill_designs.common.four_legs import SCREWS_APART
-from sawbill_designs.common.leg_frames import BETWEEN_FRAMES, SCREW_EDGE, told
+from sawbill_designs.common.leg_frames import BETWEEN_FRAMES, SCREW_EDGE, SCREWS_APART, told
 from sawbill_designs.common.options import BOLT_SIZE, FINISH, SCREW_SIZE
 from sawbill_designs.common.parts import Assembly, frame_of, mirrored, screw_that_holds, stout
 

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
+from sawbill.checks.bolt_ends import bolt_end_faults
 from sawbill.checks.joinery import joinery_faults
 from sawbill.trade import lumber, mattresses, option
 from sawbill.trade.boxes import meetings
@@ -30,7 +31,10 @@ def reading(system: System = "inch", step: int | None = None) -> Reading:
 
 def frame_faults(frame: Frame) -> list[str]:
     """Everything that is wrong with a frame as a thing of wood: empty when it can be built and taken apart."""
-    return [*_part_faults(frame), *joinery_faults(frame), *_carrying_faults(frame), *_sleeping_faults(frame)]
+    return [
+        *_part_faults(frame), *joinery_faults(frame), *bolt_end_faults(frame), *_carrying_faults(frame),
+        *_sleeping_faults(frame),
+    ]  # fmt: skip
 
 
 def written_options(design: Design, system: System = "inch") -> SearchStrategy[dict[str, Any]]:
@@ -40,7 +44,7 @@ def written_options(design: Design, system: System = "inch") -> SearchStrategy[d
     names = sorted(lumber.sections())
     step = INCH // 16 if system == "inch" else MM
 
-    def lengths(declared: option.Length) -> SearchStrategy[Any]:
+    def lengths(declared: option.Length | option.Lengths) -> SearchStrategy[Any]:
         bounds = st.sampled_from([declared.least, declared.most])
         first, last = -(-declared.least // step), declared.most // step
         inside = st.integers(first, last).map(lambda n: n * step) if first <= last else bounds
@@ -48,6 +52,7 @@ def written_options(design: Design, system: System = "inch") -> SearchStrategy[d
 
     kinds: dict[str, Callable[[Any], SearchStrategy[Any]]] = {
         "length": lengths,
+        "lengths": lambda declared: st.lists(lengths(declared), max_size=declared.many).map("; ".join),
         "count": lambda declared: st.integers(declared.least, declared.most),
         "choice": lambda declared: st.sampled_from(declared.choices),
         "flag": lambda declared: st.booleans(),
@@ -65,9 +70,9 @@ def check_design(design: Design, examples: int = 60, *, whole: bool = True) -> N
     Its declaration is complete, with a help for every option and its references. For sampled options, and for
     every listed mattress and section, every choice and every bound by itself, the frame builds or one of its
     options is refused in words; no two parts share space, joints touch, bolts pass through what they join and
-    nothing else, pieces carry whole, mattresses have their room; and the same options give the same frame. It
-    does not refuse everything. Where not the whole is asked for, a value by itself is tried in one system of measures
-    and not in both, a bound of a length in both, and of sections the narrowest and the widest of each thickness.
+    nothing else, and end where nobody lies or climbs, pieces carry whole, mattresses have their room; and the same
+    options give the same frame. It does not refuse everything. Where not the whole is asked for, a value by itself is
+    tried in one system of measures and not in both, a bound of a length in both, and of sections the narrowest and the widest of each thickness.
 
     Raises AssertionError: with the options and everything that is wrong with their frame.
     """
@@ -130,8 +135,8 @@ def _one_by_one(design: Design, system: System, *, whole: bool) -> Iterator[dict
             values: list[Any] = _sections(system, whole=whole)
         else:
             values = _values(declared)
-            if not whole and not isinstance(declared, option.Length):  # whose bounds are read to the step of a system
-                values = values[system == "metric" :: 2]
+            bounds = isinstance(declared, option.Length | option.Lengths)  # which are read to the step of a system
+            values = values if whole or bounds else values[system == "metric" :: 2]
         yield from ({declared.name: value} for value in values)
 
 
@@ -143,7 +148,7 @@ def _values(declared: option.Option) -> list[Any]:
         return list(declared.choices)
     if isinstance(declared, option.Count):
         return [declared.least, declared.most]
-    if isinstance(declared, option.Length):
+    if isinstance(declared, option.Length | option.Lengths):
         return [exact(declared.least), exact(declared.most)]
     return [True, False] if isinstance(declared, option.Flag) else []
 

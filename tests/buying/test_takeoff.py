@@ -145,6 +145,17 @@ HEAD = (5 * INCH, 0, 2 * INCH)
             {("hex bolt", "3/8 in", 15 * INCH // 4): 1, ("hex nut", "3/8 in", None): 1, ("washer", "3/8 in", None): 2},
             id="a bolt into a nut has two",
         ),
+        # No washer under a round head: 3 + 0.083 + 0.337 + 2/16 = 3.545 in.
+        pytest.param(
+            Bolted(("left", "right"), "3/8 in", HEAD, "y", 1, end="capped nut", round_head=True),
+            {
+                ("round-head bolt", "3/8 in", 15 * INCH // 4): 1,
+                ("hex nut", "3/8 in", None): 1,
+                ("washer", "3/8 in", None): 1,
+                ("nut cap", "3/8 in", None): 1,
+            },
+            id="a round-head bolt has one washer, under its nut",
+        ),
         # Through 1-1/2 into 1-1/2 in less 1/8 in of cover: at most 2-7/8 in, of 3/4 to 2, 2-1/2 and 3 in.
         pytest.param(
             Screwed(("left", "right"), "#8", HEAD, "y", 1),

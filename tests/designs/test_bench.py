@@ -96,12 +96,22 @@ def test_a_seat_screw_keeps_an_eighth_of_an_inch_off_every_bolt(board: str, rail
         ({"depth": "10 in"}, "depth", "at least 10 1/8 in deep"),
         ({"height": "10 in", "rail": "2x10"}, "rail", "choose a narrower one, or a higher seat"),
         ({"length": "16 in", "leg": "2x12"}, "length", "at least 27 1/2 in long"),
+        ({"shelf": "yes", "height": "16 in"}, "height", "a seat 16 1/2 in high at least"),
+        ({"shelf": "yes", "length": "96 in"}, "shelf", "middle_legs none, or no shelf"),
         ({"back": "yes", "back_height": "6 in", "back_board": "1x8"}, "back_board", "a back_height of at least 8 1/4"),
     ],
 )  # fmt: skip
 def test_what_cannot_stand_is_refused_with_what_would_do(written: dict[str, str], option: str, told: str) -> None:
     with pytest.raises(ValueError, match=f"^{option}: .*{told}"):
         bench(**written)
+
+
+def test_the_least_height_that_a_shelf_wants_leaves_room_for_a_hand_under_the_rails() -> None:
+    frame = bench(shelf="yes", height="17 in", cross_board="2x6")
+    shelf, above = frame.boxes["shelf board 1"], frame.boxes["left cross board"]
+    assert above.low[2] - shelf.high[2] == 5 * INCH // 2 <= frame.boxes["front rail"].low[2] - shelf.high[2]
+    assert frame.by_key["left stretcher"].section.name == "2x4", "of the legs, which is narrower"
+    assert not frame_faults(frame)
 
 
 def test_the_least_depth_that_a_refusal_tells_of_does() -> None:

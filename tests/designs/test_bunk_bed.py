@@ -80,9 +80,9 @@ def test_an_upper_bed_narrower_than_the_lower_leaves_the_lower_mattress_free_of_
     inner = frame.boxes["right head inner post 1"]
     assert inner.low[2] > beds(frame)["lower mattress"].high[2]
     boards = [
-        joint.parts[0]
+        joint.parts[-1]
         for joint in frame.joints
-        if isinstance(joint, Bolted) and joint.parts[1].startswith("right head inner post")
+        if isinstance(joint, Bolted) and joint.parts[0].startswith("right head inner post")
     ]
     assert "upper head end board 1" in boards
     assert {f"upper right stretcher{n}" for n in ("", " 2")} <= frame.by_key.keys(), "between the corner posts"
@@ -96,7 +96,7 @@ def test_a_separable_bed_parts_at_the_scabs_and_at_the_ladder_alone() -> None:
         joint.parts for joint in frame.joints
         if isinstance(joint, Bolted) and {"lower", "upper"} <= {words[key] for key in joint.parts}
     }  # fmt: skip
-    assert {parts[0] for parts in across} == {
+    assert {parts[-1] for parts in across} == {
         f"{side} {end} scab{way}" for side in ("left", "right") for end in ("head", "foot") for way in ("", " beyond")
     }
 

@@ -15,12 +15,14 @@ from sawbill.checks.beds.walls import Wall, around
 from sawbill.checks.finding import Status
 from sawbill.registry import designs
 from sawbill.testing import reading, written_options
+from sawbill.trade.boxes import bounds
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import MM
 
 SAMPLES = 200
 HIGH = ("bunk-bed", "loft-bed")
+HAND = 90 * MM
 
 
 def sampled(name: str, check: Callable[[Frame, dict[str, Any]], None], examples: int = SAMPLES) -> int:
@@ -61,6 +63,26 @@ def test_as_it_comes_it_is_held_against_its_market(name: str, market: str, syste
     found = check_high_beds(frame)
     assert {each.status for each in found} == {Status.PASS, Status.NOT_CHECKED}
     assert sum(each.status is Status.PASS for each in found) >= 3
+
+
+@pytest.mark.parametrize("name", HIGH)
+@pytest.mark.parametrize("way", ["ladder", "steps"])
+@pytest.mark.parametrize("options", [{}, {"in_halves": "yes"}, {"braced": "no"}], ids=str)
+@pytest.mark.parametrize("system", ["inch", "metric"])
+def test_who_climbs_holds_on_to_a_post_on_one_side_and_an_upright_on_the_other(
+    name: str, way: str, options: dict[str, str], system: Any
+) -> None:
+    """Both stand beside the stiles, no farther off than a hand is wide (practice), and rise as high as the guard."""
+    frame = designs()[name].frame({"way_up": way, **options}, reading(system))
+    place = next(place for place in frame.sleeping_places if place.name == frame.high_beds[0].place)
+    ladder = frame.high_beds[0].ladder
+    assert ladder
+    (first, _, _), (last, _, _) = bounds(frame.boxes[key] for key in ladder.parts)
+    high = place.opening.low[2] + place.mattress.thickness + 160 * MM
+    held = [part.box for part in frame.parts if part.placement.along == "z" and part.key not in ladder.parts]
+    held = [box for box in held if box.low[2] <= place.opening.low[2] and box.high[2] >= high]
+    assert any(0 <= first - box.high[0] <= HAND for box in held)
+    assert any(0 <= box.low[0] - last <= HAND for box in held)
 
 
 def gaps_by_sweep(frame: Frame, wall: Wall, low: int, high: int) -> Iterator[int]:

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sawbill.testing import exact, frame_faults, reading
+from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Frame, Screwed
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import sections
@@ -38,6 +39,70 @@ def test_shelves_are_spread_evenly_from_above_the_floor_to_the_top(shelves: int,
     assert tops[-1] == height
     steps = [above - below for below, above in pairwise(tops)]
     assert max(steps) - min(steps) <= INCH // 16
+
+
+def clear(frame: Frame) -> list[int]:
+    """The heights between the shelves, from the lowest up."""
+    shelves = sorted({part.box.span("z") for part in frame.parts if part.name.endswith("shelf board")})
+    return [above - top for (_, top), (above, _) in pairwise(shelves)]
+
+
+def test_openings_that_are_named_are_as_high_as_that_and_the_others_alike() -> None:
+    """By hand: the shelves are at 5-1/2 and 70-1/2 in, 65 in apart; less 20 and 14 in, and three boards of 1-1/2."""
+    assert clear(unit(shelves=5, openings="20 in; 14 in")) == [20 * INCH, 14 * INCH, *[(65 - 34 - 6) * INCH // 2] * 2]
+    assert clear(unit(shelves=5, openings="")) == clear(unit(shelves=5))
+
+
+@settings(max_examples=40)
+@given(st.integers(3, 7), st.lists(st.integers(5 * 16, 14 * 16), min_size=1, max_size=5))
+def test_whatever_openings_are_named_nothing_is_wrong_or_it_is_said_what_would_do(
+    shelves: int, sixteenths: list[int]
+) -> None:
+    named = [each * INCH // 16 for each in sixteenths]
+    try:
+        frame = unit(shelves=shelves, height="84 in", openings="; ".join(map(exact, named)))
+    except OptionFaultsError as error:
+        assert str(error).startswith("openings: ") and ("at most" in str(error) or "at least" in str(error))
+        return
+    assert clear(frame)[: len(named)] == named and min(clear(frame)) >= 5 * INCH
+    assert not frame_faults(frame)
+
+
+@pytest.mark.parametrize("spare", [1, 2])
+def test_a_shelf_that_is_put_lower_lies_on_level_cleats_with_room_over_and_under_it(spare: int) -> None:
+    frame = unit(bays=2, width="60 in", spare_cleats=spare)
+    board = 3 * INCH // 2
+    levels = sorted({part.box.span("z") for part in frame.parts if part.name == "cleat"})
+    assert len(levels) == 4 + 3 * spare
+    for _, top in levels:
+        there = [part.box for part in frame.parts if part.name == "cleat" and part.box.high[2] == top]
+        assert len({box.low[0] for box in there}) == 4, "at both ends of either bay"
+    assert all(above - (below + board) >= 2 * INCH for (_, below), (above, _) in pairwise(levels))
+    assert not frame_faults(frame)
+
+
+def test_more_spare_cleats_than_there_is_room_for_are_refused() -> None:
+    with pytest.raises(OptionFaultsError, match=r"^spare_cleats: 3 more cleats of 2x4 have no room .* choose fewer"):
+        unit(spare_cleats=3)
+
+
+@pytest.mark.parametrize(
+    ("openings", "told"),
+    [
+        ("20 in; 20 in; 20 in", "4 shelves have 3 openings, of which the highest takes what is left; name 2 at most"),
+        ("5 in", "cleats of 2x4 stand in an opening, which is 5 1/2 in high at least"),
+        ("50 in; 10 in", "leave no room for the 1 above them; together they may be 55 in at most"),
+    ],
+)
+def test_openings_that_cannot_be_are_refused_with_what_would_do(openings: str, told: str) -> None:
+    with pytest.raises(OptionFaultsError, match=f"^openings: .*{told}"):
+        unit(openings=openings)
+
+
+def test_the_most_that_named_openings_may_be_together_leaves_the_least_above_them() -> None:
+    frame = unit(openings="45 in; 10 in")
+    assert clear(frame) == [45 * INCH, 10 * INCH, 11 * INCH // 2]
+    assert not frame_faults(frame)
 
 
 @settings(max_examples=40)

@@ -10,6 +10,7 @@ from tests.designs.mending import built
 
 from sawbill.testing import exact, frame_faults, reading, written_options
 from sawbill.trade.design import OptionFaultsError
+from sawbill.trade.fasteners import SLAT_STRAPS
 from sawbill.trade.frame import Bolted, Frame, Glued
 from sawbill.trade.lengths import INCH, parse_length
 from sawbill.trade.lumber import sections
@@ -30,6 +31,22 @@ def answer(written: dict[str, object]) -> object:
         return DESIGN.frame(written, reading()).boxes
     except OptionFaultsError as error:
         return [(fault.option, fault.code) for fault in error.faults]
+
+
+def test_straps_hold_every_slat_clear_of_what_it_lies_on() -> None:
+    frame = DESIGN.frame({"mattress": "king", "slat_retention": "strap"}, reading())
+    slats = [part for part in frame.parts if part.name == "slat"]
+    assert all(strap.parts == tuple(part.key for part in slats) for strap in frame.slat_straps)
+    under = [box for key, box in frame.boxes.items() if box.high[2] == slats[0].box.low[2] and key != slats[0].key]
+    assert under
+    assert slats[-1].box.high[0] - slats[0].box.low[0] < SLAT_STRAPS["inch"]
+    for strap in frame.slat_straps:
+        assert not [box for box in under if box.low[1] - INCH < strap.at < box.high[1] + INCH]
+
+
+def test_slats_too_thin_for_a_straps_screws_are_refused_with_what_would_do() -> None:
+    with pytest.raises(ValueError, match=r"^slat_retention: the shortest #8 screw .* 3/4 in of wood; choose blocks"):
+        DESIGN.frame({"slat": "1x4", "slat_retention": "strap"}, reading())
 
 
 def bolts(frame: Frame, key: str) -> list[Bolted]:

@@ -73,6 +73,22 @@ def test_what_may_tip_over_is_tied_to_the_wall_before_it_is_used() -> None:
     assert "stud finder" in [tool.name for tool in frame_tools(job(frame))]
 
 
+def test_slats_are_strapped_upside_down_before_the_bed_is_put_together() -> None:
+    """By hand: 14 slats of 60-7/8 in, a quarter of which is 15-3/16 in to a sixteenth; two straps, 28 screws."""
+    frame = designs()["slatted-bed"].frame({"slat_retention": "strap"}, reading())
+    steps = frame_steps(job(frame, 2, screw=Minutes(Fraction(1), Fraction(2))))
+    titles = [step.title for step in steps]
+    assert titles[titles.index("Assemble") - 1] == "Strap the slats"
+    told = named(steps, "Strap the slats")
+    assert "4 slat straps along them, with their middles 15 3/16 in and 45 11/16 in from one end" in told.text
+    assert "2 1/16 in to 2 1/8 in apart, those in the middle side by side (each of the 2). Lay" in told.text
+    assert "a wood screw #8 x 3/4 in through the strap into each slat, 28 in all" in told.text
+    assert told.hands_on == Minutes(Fraction(56), Fraction(112))
+    tools = frame_tools(job(frame))
+    assert "scissors" in [tool.name for tool in tools]
+    assert "36 wood screws #8, to fit their heads" in [tool.use for tool in tools]
+
+
 @pytest.mark.parametrize("retention", ["blocks", "screws"])
 @pytest.mark.parametrize("design", ["slatted-bed", "daybed"])
 def test_a_bed_on_slats_has_nothing_to_rip(design: str, retention: str) -> None:

@@ -27,15 +27,16 @@ def test_it_says_that_it_is_a_sample(book):
     assert "invented" in book.title
 
 
-def test_it_sells_every_bolt_of_its_system_in_every_length(book):
-    wanted = {("hex bolt", b.name, nm) for b in bolt_sizes().values() if b.system == book.units for nm in b.lengths}
+@pytest.mark.parametrize("item", ["hex bolt", "round-head bolt"])
+def test_it_sells_every_bolt_of_its_system_in_every_length(book, item):
+    wanted = {(item, b.name, nm) for b in bolt_sizes().values() if b.system == book.units for nm in b.lengths}
     assert len(wanted) > 100
     assert wanted <= sold(book)
 
 
 def test_it_sells_a_tee_nut_a_washer_and_a_nut_for_every_bolt(book):
     sizes = [bolt.name for bolt in bolt_sizes().values() if bolt.system == book.units]
-    wanted = {(item, size, None) for item in ("tee nut", "washer", "hex nut") for size in sizes}
+    wanted = {(item, size, None) for item in ("tee nut", "washer", "hex nut", "nut cap") for size in sizes}
     assert wanted <= sold(book)
 
 

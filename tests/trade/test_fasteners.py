@@ -17,6 +17,7 @@ from sawbill.trade.fasteners import (
     hangers,
     screw_length,
     screw_sizes,
+    short_screw,
     thread_length,
 )
 from sawbill.trade.lengths import INCH, MM, parse_length
@@ -59,6 +60,40 @@ def test_a_bolt_is_the_shortest_standard_one_that_does_it(size, grip, end, lengt
     assert bolt_length(find_bolt(size), parse_length(grip), end) == parse_length(length)
 
 
+@pytest.mark.parametrize(
+    ("size", "widest", "least", "high"),
+    [
+        ("1/4 in", "0.594 in", "0.563 in", "0.145 in"),  # ASME B18.5-2012, Table 2, as makers' charts print it
+        ("3/8 in", "0.844 in", "0.782 in", "0.208 in"),  # the same
+        ("M8", "20.65 mm", "19.35 mm", "4.88 mm"),  # DIN 603:2017, as makers' charts print it
+        ("M12", "30.65 mm", "29.35 mm", "6.95 mm"),  # the same
+    ],
+)
+def test_a_round_head_is_as_its_standard_says(size, widest, least, high):
+    bolt = find_bolt(size)
+    assert bolt.round_head_diameter == parse_length(widest)
+    assert bolt.round_head_least == parse_length(least)
+    assert bolt.round_head_height == parse_length(high)
+    assert bolt.diameter < bolt.round_head_least < bolt.round_head_diameter < bolt.washer_diameter
+
+
+@pytest.mark.parametrize(
+    ("size", "grip", "length"),
+    [
+        ("3/8 in", "5 in", "6 in"),  # arithmetic: 5 + .083 + .337 + 2/16 = 5.545
+        ("3/8 in", "4 7/8 in", "5 1/2 in"),  # 4.875 + .545 = 5.42, where a washer under the head would take 6 in
+        ("M10", "115 mm", "130 mm"),  # arithmetic: 115 + 2.5 + 8.4 + 3 = 128.9
+    ],
+)
+def test_no_washer_lies_under_a_round_head(size, grip, length):
+    assert bolt_length(find_bolt(size), parse_length(grip), "nut", round_head=True) == parse_length(length)
+
+
+def test_no_wrench_turns_a_round_head_in_a_tee_nut():
+    with pytest.raises(FastenerError, match="no wrench turns a 3/8 in round-head bolt in a tee nut; it wants a nut"):
+        bolt_length(find_bolt("3/8 in"), 3 * INCH, "tee nut", round_head=True)
+
+
 @given(BOLTS, st.data())
 def test_into_a_tee_nut_the_tip_comes_through_and_the_thread_begins_before_the_barrel(size, data):
     grip = data.draw(st.integers(size.tee_nut.barrel_length, size.lengths[-1] - size.washer_thickness))
@@ -78,6 +113,12 @@ def test_into_a_nut_two_threads_show_and_the_thread_reaches_the_nut(size, data):
     assert length in size.lengths
     assert length >= grip + beyond
     assert length - thread_length(size, length) <= grip + 2 * size.washer_thickness
+
+
+def test_a_screw_that_would_come_out_of_a_slat_is_named():
+    with pytest.raises(FastenerError, match="the shortest #8 screw that holds a strap comes out of 3/4 in of wood"):
+        short_screw(find_screw("#8"), 3 * INCH // 4)
+    assert short_screw(find_screw("#8"), 7 * INCH // 8) == 3 * INCH // 4, "an eighth of an inch is left beyond it"
 
 
 @pytest.mark.parametrize("size", bolt_sizes().values(), ids=lambda size: size.name)
@@ -191,13 +232,18 @@ def test_a_beam_too_thick_for_any_hanger_is_named():
 def test_the_hardware_of_a_price_book_says_what_it_is_listed_by():
     assert {name: (item.has_size, item.has_length) for name, item in ITEMS.items()} == {
         "hex bolt": (True, True),
+        "round-head bolt": (True, True),
         "hex nut": (True, False),
+        "nut cap": (True, False),
         "washer": (True, False),
         "large washer": (True, False),
         "tee nut": (True, False),
         "wood screw": (True, True),
         "joist hanger": (True, False),
         "hanger nail": (False, True),
+        "slat strap": (False, False),
         "wall strap": (False, False),
     }
-    assert [name for name, item in ITEMS.items() if not item.everywhere] == ["large washer", "wall strap"]
+    assert {name for name, item in ITEMS.items() if not item.everywhere} == {
+        "round-head bolt", "nut cap", "large washer", "slat strap", "wall strap",
+    }  # fmt: skip

@@ -16,18 +16,19 @@ from sawbill.trade.declaring.reading import OptionError, Reading
 from sawbill.trade.declaring.shown import lengths_out, show
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.mattresses import mattress_sizes
-from sawbill.trade.option import Choice, Count, Flag, Length, Mattress, Option, Section
+from sawbill.trade.option import Choice, Count, Flag, Length, Lengths, Mattress, Option, Section
 
 INCHES = Reading("inch", lambda role: {"rail": "2x6"}.get(role, "2x4"))
 METRIC = Reading("metric", lambda role: "45x95")
 
 GAP = Length("gap", "A gap.", default=3 * INCH, metric_default=75 * MM, least=INCH // 2, most=4 * INCH)
+SHELVES = Lengths("shelves", "Heights.", least=2 * INCH, most=60 * INCH, many=3)
 ROWS = Count("rows", "Rows.", default=2, least=1, most=5)
 END = Choice("end", "An end.", choices=("none", "board", "board and leg"), default="none", metric_default="board")
 HEAD = Flag("head", "A head.", default=True)
 RAIL = Section("rail", "A rail.", role="rail")
 BED = Mattress("bed", "A mattress.", default="queen", metric_default="eu-140")
-KINDS: list[Option] = [GAP, ROWS, END, HEAD, RAIL, BED]
+KINDS: list[Option] = [GAP, SHELVES, ROWS, END, HEAD, RAIL, BED]
 BY_NAME = {option.name: option for option in KINDS}
 
 QUEEN = {"width": "60 in", "length": "80 in"}
@@ -46,6 +47,9 @@ def sides(mattress: Any) -> tuple[int, int, int]:
         (GAP, "1/2 in", INCH // 2),
         (GAP, "4 in", 4 * INCH),
         (GAP, "50.8 mm", 2 * INCH),
+        (SHELVES, "15 in; 1 ft; 304.8 mm", (15 * INCH, 12 * INCH, 12 * INCH)),
+        (SHELVES, "2 in", (2 * INCH,)),
+        (SHELVES, " ", ()),
         (ROWS, 1, 1),
         (ROWS, 5, 5),
         (ROWS, "5", 5),
@@ -121,6 +125,14 @@ def test_a_mattress_of_unknown_thickness_has_the_usual_one_of_the_system() -> No
         (GAP, {"mm": 3}, "not-a-length", "gap is an object"),
         (GAP, "-1 in", "not-a-length", "negative"),
         (GAP, "1,5 in", "not-a-length", "a comma cannot stand in a length"),
+        (SHELVES, "15", "not-a-length", 'shelves is "15": it has no unit'),
+        (SHELVES, "15 in;", "not-a-length", 'shelves is ""'),
+        (SHELVES, "15 in, 12 in", "not-a-length", "15 in, 12 in"),
+        (SHELVES, "15 in; 61 in", "out-of-range", "shelves names 61 in; each may be 2 in to 60 in"),
+        (SHELVES, "9 in; 9 in; 9 in; 9 in", "too-many", "shelves names 4 lengths; it may be 3 at most"),
+        (SHELVES, ["15 in"], "not-lengths", "shelves is a list; write lengths with semicolons between"),
+        (SHELVES, "9 in;" * 500, "not-lengths", "semicolons"),
+        (SHELVES, None, "not-lengths", "shelves is null"),
         (ROWS, 0, "out-of-range", "rows is 0; it may be 1 to 5"),
         (ROWS, 6, "out-of-range", "rows is 6; it may be 1 to 5"),
         (ROWS, 10**400, "out-of-range", "it may be 1 to 5"),

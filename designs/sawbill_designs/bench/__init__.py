@@ -15,6 +15,7 @@ from sawbill_designs.bench.back import back_boards, through_uprights
 from sawbill_designs.bench.options import OPTIONS
 from sawbill_designs.bench.plan import SPAN_IN_WIDTHS, Layout, layout
 from sawbill_designs.common.leg_frames import front_rail_bolts, leg_frame, told
+from sawbill_designs.common.low_shelf import low_shelf
 from sawbill_designs.common.parts import Assembly, carried_by_name, frame_of, mirrored
 from sawbill_designs.common.places import screw_places
 
@@ -35,18 +36,19 @@ def build(o: Options) -> Frame:
     if o.back:
         rear = through_uprights(rear, o.leg.thickness, pulled=at.base.pulled)
     seat = _seat(at)
+    shelf = low_shelf(o, at.base, (at.legs[0], at.legs[-1])) if o.shelf else Assembly()
     return frame_of(
-        front, rear, *frames.values(), seat, back,
+        front, rear, *frames.values(), shelf, seat, back,
         carried_pieces=(
             CarriedPiece("front rail", ("front rail",)),
             CarriedPiece("rear rail", ("rear rail",)),
             *(CarriedPiece(f"{name} leg frame", frame.keys) for name, frame in frames.items()),
             *([CarriedPiece("back", back.keys)] if o.back else []),
-            *carried_by_name(seat.parts),
+            *carried_by_name((*shelf.parts, *seat.parts)),
         ),
         notes=_notes(at),
         finish=o.finish,
-        surfaces=(Surface("seat", "seat", seat.keys),),
+        surfaces=(Surface("seat", "seat", seat.keys), *([Surface("shelf", "shelf", shelf.keys)] if o.shelf else [])),
     )  # fmt: skip
 
 

@@ -24,7 +24,10 @@ OPTIONS: Final = (
     ),
     option.Section("rail", "Section of the two rails under the seat, standing on edge.", role="rail"),
     option.Section("leg", "Section that the legs are laminated from, and of a back's uprights.", role="post"),
-    option.Section("cross_board", "Section of the boards that join front to rear legs.", role="rail"),
+    option.Section(
+        "cross_board", "Section of the boards that join front to rear legs; the stretchers that a shelf lies on are of "
+        "the legs' section where that is narrower.", role="rail",
+    ),
     option.Section("seat_board", "Section of the boards of the seat, laid flat across the rails.", role="slat"),
     option.Length(
         "seat_gap", "Widest gap between seat boards; outdoors leave at least 1/8 in (3 mm).",
@@ -34,12 +37,17 @@ OPTIONS: Final = (
         "middle_legs", "Whether legs stand between the end ones; auto: from a span of sixteen rail widths up.",
         choices=("auto", "none"), default="auto",
     ),
+    option.Flag(
+        "shelf", "A shelf low between the legs, for shoes or boxes, on stretchers from front to rear legs.",
+        default=False,
+    ),
     option.Flag("back", "A back: boards on uprights behind the rear rail, one at every pair of legs.", default=False),
     option.Length(
         "back_height", "How far the back rises above the seat.",
         default=16 * INCH, metric_default=400 * MM, least=4 * INCH, most=30 * INCH, heading=CONSTRUCTION,
     ),
     option.Section("back_board", "Section of the boards of a back.", role="slat"),
+    option.Section("shelf_board", "Section of the boards of a shelf.", role="shelf"),
     BOLT_SIZE,
     SCREW_SIZE,
     FINISH,

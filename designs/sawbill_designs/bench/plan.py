@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
 from sawbill.trade import fasteners
 from sawbill.trade.design import Options, RefusalError
-from sawbill_designs.common.bolt_places import BETWEEN_BORES, Bolt
+from sawbill.trade.lengths import INCH, MM, BySystem
+from sawbill.trade.lumber import Section
+from sawbill_designs.common.bolt_places import BETWEEN_BORES, Bolt, Point2
 from sawbill_designs.common.leg_frames import BETWEEN_FRAMES, Across, Legs, across_places, rail_places, told
-from sawbill_designs.common.parts import screw_that_holds
+from sawbill_designs.common.parts import UNDER_SLATS, screw_that_holds
 from sawbill_designs.common.places import board_run, clear_place, screw_places
 
 SPAN_IN_WIDTHS: Final = 16
 """A rail on edge reaches this many of its widths between legs; beyond, it wants another pair (practice)."""
+
+
+FOOT: Final[BySystem] = {"inch": 2 * INCH, "metric": 50 * MM}
+"""How far what a shelf lies on stays above the floor, for a broom (common practice, no source)."""
+SHELF_OPENING: Final[BySystem] = {"inch": INCH * 5 // 2, "metric": 60 * MM}
+"""The least room between a shelf and the rails, for a hand and flat things (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -32,7 +41,12 @@ class Layout:
     @property
     def frame_width(self) -> int:
         """Of a leg and the cross board beside it."""
-        return int(self.o.leg.width + self.o.cross_board.thickness)
+        return int(self.o.leg.width + self.across)
+
+    @property
+    def across(self) -> int:
+        """How thick the boards beside a leg are."""
+        return max(int(board.section.thickness) for board in self.base.boards)
 
     @property
     def seat_screw(self) -> str:
@@ -65,7 +79,7 @@ class Layout:
     def _apart(self, starts: tuple[int, ...]) -> bool:
         """Whether leg frames that begin here leave room between each other; the last has its cross board before."""
         ends = [start + self.frame_width for start in starts]
-        begins = [*starts[:-1], starts[-1] - self.o.cross_board.thickness]
+        begins = [*starts[:-1], starts[-1] - self.across]
         return all(begin - end >= BETWEEN_FRAMES for end, begin in zip(ends, begins[1:], strict=False))
 
     def _clear(self, wanted: int, *, last: bool = False) -> int:
@@ -95,13 +109,46 @@ def layout(o: Options) -> Layout:
             )
     bottom = deck - o.rail.width
     rail_bolts, pulled = rail_places(o, bolt, bottom, deck, pulled=o.back)
-    across = max(0, bottom - o.cross_board.width)
-    face = across, min(across + o.cross_board.width, deck)
-    bolts = across_places(o, bolt, "cross_board", face, [z for z, _ in rail_bolts])
-    boards = (Across("cross board", o.cross_board, across, bolts),)
+    taken = [z for z, _ in rail_bolts]
+    low = deck - o.at_least(UNDER_SLATS) - o.cross_board.width if o.shelf else max(0, bottom - o.cross_board.width)
+    boards: tuple[Across, ...] = (
+        _across(o, bolt, "cross board", "cross_board", (low, min(low + o.cross_board.width, deck)), taken),
+    )
+    if o.shelf:
+        name = "leg" if o.leg.width < o.cross_board.width else "cross_board"
+        foot = _shelf_on(o, bolt, o[name], min(bottom, low))
+        boards += (_across(o, bolt, "stretcher", name, (foot, foot + o[name].width), taken),)
     at = Layout(o, Legs(o, bolt, deck, bottom, rail_bolts, pulled, boards, o.depth))
     _refuse_shallow(at)
+    if o.shelf and len(at.legs) > 2:
+        raise RefusalError(
+            "shelf",
+            "shelf: it lies from the left legs to the right ones, and this bench has legs between; choose a shorter "
+            "seat, a wider rail, middle_legs none, or no shelf",
+        )
     return at
+
+
+def _across(o: Options, bolt: Bolt, name: str, option: str, face: Point2, taken: Sequence[int]) -> Across:
+    """A board from front to rear legs, of the section that an option names; face: the heights it shares with them."""
+    return Across(name, o[option], face[0], across_places(o, bolt, option, face, taken))
+
+
+def _shelf_on(o: Options, bolt: Bolt, section: Section, below: int) -> int:
+    """How high the stretchers begin that a shelf lies on [nm]; below: what it has room under.
+
+    Raises RefusalError: it has none.
+    """
+    foot = o.at_least(FOOT)
+    over = below - foot - section.width - o.shelf_board.thickness
+    if over < o.at_least(SHELF_OPENING):
+        least = told(o.height + o.at_least(SHELF_OPENING) - over, bolt)
+        raise RefusalError(
+            "height",
+            f"height: a shelf on {section.name} under rails of {o.rail.name} wants a seat {least} high at least; "
+            "make it higher, or choose narrower wood",
+        )
+    return foot
 
 
 def _refuse_shallow(at: Layout) -> None:

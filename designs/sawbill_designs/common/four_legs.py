@@ -16,6 +16,7 @@ from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill_designs.common.bolt_places import BETWEEN_BORES, Bolt, Face, square_places
 from sawbill_designs.common.leg_frames import (
     BETWEEN_FRAMES,
+    SCREWS_APART,
     Across,
     Legs,
     across_places,
@@ -31,8 +32,6 @@ FOOT: Final[BySystem] = {"inch": 4 * INCH, "metric": 100 * MM}
 """How far the stretchers stay above the floor (common practice, no source)."""
 DRIVER_ROOM: Final[BySystem] = {"inch": 10 * INCH, "metric": 250 * MM}
 """How much room a drill driver, its bit and a screw want over the boards of a shelf (common practice, no source)."""
-SCREWS_APART: Final = 5
-"""How many diameters the screws of a board are from each other at least (common practice, no source)."""
 
 
 def overhangs(ends: int, metric_ends: int, sides: int, metric_sides: int) -> tuple[option.Length, option.Length]:

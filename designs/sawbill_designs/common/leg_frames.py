@@ -25,6 +25,8 @@ LEG_THICKNESS: Final = 60 * MM
 """The least thickness of a leg's laminations together: two of 2-by, one of 3-by (common practice, no source)."""
 SCREW_EDGE: Final = 4
 """How many diameters a screw stays from the edge of a board (common practice, no source)."""
+SCREWS_APART: Final = 5
+"""How many diameters the screws of a board are from each other at least (common practice, no source)."""
 BETWEEN_FRAMES: Final = 2 * INCH
 """The least room between two leg frames, for a wrench and the ends of bolts (common practice, no source)."""
 

@@ -80,7 +80,10 @@ class UprightBoard:
         words = f"{option.replace('_', ' ')} of {o[option].name} on a {self.end}board's upright"
         pulled = pulled_places(replace(face, large=True), self.bolt) if self.leaned else ()
         places = pulled or bolt_places(face, self.bolt, option, f"{'an' if option[0] == 'e' else 'a'} {words}")
-        ends: tuple[BoltEnd, bool] = ("nut", True) if pulled else ("tee nut", False)
+        base = self.mattress_top - o.at_least(o.mattress.thickness)
+        seen = any(z + half(self.bolt.size.large_washer_diameter) > base for z, _ in places)  # from where one lies
+        held: BoltEnd = "nut" if pulled else "tee nut"
+        ends: tuple[BoltEnd, bool] = ("capped nut" if seen else held, bool(pulled))
         through, x = (*upright.keys, key), place.origin[0]
         left = upright + Assembly((), tuple(Bolted(through, o.bolt_size, (x, y, z), "x", 1, *ends) for z, y in places))
         both = left + mirrored(left, "y", self.width, "left", "right")

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Final
+from typing import Final, Literal
 
 from sawbill.trade import fasteners
+from sawbill.trade.boxes import Point
 from sawbill.trade.design import RefusalError
+from sawbill.trade.fasteners import BoltEnd
 from sawbill.trade.frame import Bolted, Glued, Part, Placement, Screwed
 from sawbill.trade.lengths import INCH, MM
+from sawbill_designs.common.bolt_places import half
 from sawbill_designs.common.parts import (
     POST_THICKNESS,
     Assembly,
@@ -151,26 +154,33 @@ def _end_screws(at: Layout, board: Part, post: tuple[Part, ...]) -> tuple[Screwe
 
 
 def post_bolts(at: Layout) -> Assembly:
-    """The bolts that come out: rails and boards of the back through the posts, and so to the ends."""
+    """The bolts that come out: rails and boards of the back through the posts, and so to the ends.
+
+    The boards' have round heads inside, for they are in sight between the boards of the ends; their nuts are behind.
+    So have those of rails that rise above the slats, but at the side where one sits down, and caps on their nuts.
+    """
     o = at.o
 
     def layers(side: str) -> tuple[str, ...]:
         numbers = range(1, at.post_layers + 1)
         return tuple(f"left {side} post {i}" for i in numbers) if len(numbers) > 1 else (f"left {side} post",)
 
+    def rail_bolt(parts: tuple[str, ...], head: Point, toward: Literal[1, -1]) -> Bolted:
+        seen = head[2] + half(at.bolt.size.washer_diameter) > o.seat_height
+        ends: tuple[BoltEnd, bool, bool] = ("capped nut", False, True) if seen else ("tee nut", False, False)
+        return Bolted(parts, o.bolt_size, head, "y", toward, *ends)
+
     side = "left " if o.in_halves else ""
     through = (f"{side}front rail", *layers("front"))
-    front = Assembly((), tuple(Bolted(through, o.bolt_size, (x, 0, z), "y", 1) for z, x in at.rail_bolts))
-    outer = at.back_face + o.end_board.thickness
+    front = Assembly((), tuple(rail_bolt(through, (x, 0, z), 1) for z, x in at.rail_bolts))
+    inner = at.back_face - at.post_layers * o.post.thickness
     through = layers("back")[::-1]
     boards = tuple(
-        Bolted((f"{side}back board {i}", *through), o.bolt_size, (x, outer, z), "y", -1)
+        Bolted((*through[::-1], f"{side}back board {i}"), o.bolt_size, (x, inner, z), "y", 1, "nut", round_head=True)
         for i, places in enumerate(at.back_bolts, 1)
         for z, x in places
     )
-    back = tuple(
-        Bolted((f"{side}back rail", *through), o.bolt_size, (x, at.width, z), "y", -1) for z, x in at.rail_bolts
-    )
+    back = tuple(rail_bolt((f"{side}back rail", *through), (x, at.width, z), -1) for z, x in at.rail_bolts)
     left = front + Assembly((), back + boards)
     return left + mirrored(left, "x", at.length, "left", "right")
 

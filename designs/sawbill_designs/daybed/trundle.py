@@ -95,9 +95,13 @@ def _runners(at: Layout, front: Part, back: Part, span: tuple[int, int]) -> Asse
 
 
 def _locks(at: Layout, front: Part) -> Assembly:
-    """A bolt at either side through the trundle's front into the front post: it keeps the trundle in until pulled."""
+    """A bolt at either side through the trundle's front into the front post: it keeps the trundle in until pulled.
+
+    Its nut is beside the trundle's mattress, so it has a cap.
+    """
     y, z = front.placement.origin[1], front.placement.origin[2] + at.o.near(front.width // 2)
     layers = [f" {i}" for i in range(1, at.post_layers + 1)] if at.post_layers > 1 else [""]
     through = (front.key, *(f"left front post{layer}" for layer in layers))
-    left = Assembly((), (Bolted(through, at.o.bolt_size, (at.o.near(at.o.post.width // 2), y, z), "y", 1),))
+    head = at.o.near(at.o.post.width // 2), y, z
+    left = Assembly((), (Bolted(through, at.o.bolt_size, head, "y", 1, "capped nut", round_head=True),))
     return left + mirrored(left, "x", at.length, "left", "right")

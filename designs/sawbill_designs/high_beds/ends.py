@@ -99,14 +99,17 @@ def _end_upright(at: Plan, level: Level, boards: Sequence[Part]) -> Assembly:
 
 
 def _into_posts(at: Plan, board: Part, heights: Iterable[int], posts: Iterable[Post]) -> tuple[Bolted, ...]:
-    """Bolts along the bed through a board into posts, each in the middle of one lamination, off the glue lines."""
+    """Bolts along the bed through posts and a board, each in the middle of one lamination, off the glue lines.
+
+    Their round heads are inside, where one lies or climbs in; their nuts outside.
+    """
     low, high = board.placement.origin[2], board.placement.origin[2] + board.width
     found = []
     for each in posts:
         if each.bottom <= low and high <= each.top:
             y = at.layer_at if each.back is None else each.back + at.post_depth - at.layer_at
-            parts = (board.key, at.post_key(each.key, at.layer))
-            found += [Bolted(parts, at.o.bolt_size, (-board.section.thickness, y, z), "x", 1) for z in heights]
+            parts, x = (at.post_key(each.key, at.layer), board.key), int(at.o.post.width)
+            found += [Bolted(parts, at.o.bolt_size, (x, y, z), "x", -1, "nut", round_head=True) for z in heights]
     return tuple(found)
 
 

@@ -52,21 +52,24 @@ def scabs(at: Plan, pairs: Iterable[tuple[Post, Post]], room: int) -> dict[str, 
         key, joint = below.key.replace("lower ", "").replace("post", "scab"), below.top
         beside = Part(key, "post scab", o.post, 2 * reach, Placement((0, -thick, joint - reach), "z", "x"))
         rests = tuple(map(Resting, zip(at.post_keys(above.key), at.post_keys(below.key), strict=True)))
-        front = Assembly((beside,), (*_scabbed(at, beside, (below, above), inset, (middle, -thick)), *rests))
+        front = Assembly((beside,), (*_scabbed(at, beside, (below, above), inset, (middle, at.post_depth)), *rests))
         outer = replace(beside, key=f"{key} beyond", placement=Placement((-thick, 0, joint - reach), "z", "y"))
-        bolts = _scabbed(at, outer, (below, above), inset + at.bolt.lane, (-thick, at.layer_at))
+        bolts = _scabbed(at, outer, (below, above), inset + at.bolt.lane, (int(o.post.width), at.layer_at))
         front += Assembly((outer,), (*bolts, *_screwed(at, outer, (below, above), (*front.joints, *bolts))))
         found[below.key] = front if below.back is None else across(at, front, below.back)
     return found
 
 
 def _scabbed(at: Plan, scab: Part, lengths: tuple[Post, Post], inset: int, place: Point2) -> tuple[Bolted, ...]:
-    """The bolts of a scab, so far from the joint and from its ends; place: where their heads are, along x and y."""
+    """The bolts of a scab, so far from the joint and from its ends; place: where their heads are, along x and y.
+
+    Their round heads are inside, where someone may lie below; their nuts on the scab.
+    """
     joint, reach, across_it = lengths[0].top, scab.length // 2, scab.placement.across == "x"
     return tuple(
         Bolted(
-            (scab.key, *(at.post_keys(each.key) if across_it else (at.post_key(each.key, at.layer),))),
-            at.o.bolt_size, (*place, joint + side * up), "y" if across_it else "x", 1,
+            (*(at.post_keys(each.key)[::-1] if across_it else (at.post_key(each.key, at.layer),)), scab.key),
+            at.o.bolt_size, (*place, joint + side * up), "y" if across_it else "x", -1, "nut", round_head=True,
         )
         for each, side in zip(lengths, (-1, 1), strict=True) for up in (inset, reach - inset)
     )  # fmt: skip
@@ -101,9 +104,7 @@ def cross_board(at: Plan, level: Level, posts: Sequence[Post]) -> Assembly:
             f"{format_length(int(o.end_board.width), o.system)} or more, or choose a narrower end_board",
         )
     try:
-        fasteners.bolt_length(
-            at.bolt.size, 2 * (o.post.width + max(o.end_board.thickness, o.post.thickness)), "tee nut"
-        )
+        fasteners.bolt_length(at.bolt.size, 2 * (o.post.width + max(o.end_board.thickness, o.post.thickness)), "nut")
     except fasteners.FastenerError:
         raise RefusalError(
             "in_halves",
@@ -159,6 +160,12 @@ def _tie(at: Plan, each: Post, z: int, boards: Sequence[str]) -> Bolted:
 
 
 def through_both(at: Plan, bolt: Bolted) -> Bolted:
-    """A bolt through a scab and the post of one half in the middle, through those of the other half as well."""
-    scab, post = bolt.parts
-    return replace(bolt, parts=(scab, post, post.replace(*at.ends), scab.replace(*at.ends)))
+    """A bolt through a scab and the post of one half in the middle, through those of the other half as well.
+
+    Its nut has a cap, for it stands beside who lies below.
+    """
+    post, scab = bolt.parts
+    x, y, z = bolt.head
+    head = (x + at.o.post.width + at.o.post.thickness, y, z)
+    return replace(bolt, parts=(scab.replace(*at.ends), post.replace(*at.ends), post, scab), head=head,
+                   end="capped nut")  # fmt: skip

@@ -1,6 +1,7 @@
 """The way up to a high bed: a ladder, or steps, that stands outside of the rail in front of the way in.
 
-Two stiles stand on the floor against the rail's outer face, each on bolts through rail and ledger, and where treads
+Two stiles stand on the floor against the rail's outer face, each on bolts through rail and ledger, whose round heads
+are where one climbs, and where treads
 are deeper than those, an upright before each, under their front edges. Bearers are glued and screwed to the inner
 faces of both, so that screws alone carry them if the glue should fail, and the treads, one board or several side by
 side, are screwed down on them. The treads of a ladder are one above the other. Those of steps each stand a whole tread
@@ -78,6 +79,16 @@ class WayUp:
     def end(self) -> int:
         """The outer face of the second stile."""
         return 2 * self.inner + int(self.at.o.access) - self.start
+
+    @property
+    def first_bolt(self) -> int:
+        """Where the bolts of the first stile are, along the rail."""
+        return self.start + self.at.o.near(self.at.o.post.thickness // 2)
+
+    @property
+    def last_bolt(self) -> int:
+        """Where those of the second are."""
+        return self.start + self.end - self.first_bolt
 
     @property
     def stile_depth(self) -> int:
@@ -165,8 +176,10 @@ def _stile(up: WayUp) -> Assembly:
     rail_face = at.post_depth
     whole = _upright(up, f"{end} stile", "ladder stile", rail_face - up.stile_depth, up.stile_top, up.stile_depth)
     held = (whole.keys[0], at.lying(level, at.sides[0], "rail"), at.lying(level, at.sides[0], "ledger"))
-    x, y = up.start + o.near(o.post.thickness // 2), rail_face - up.stile_depth
-    bolts = tuple(Bolted(held, o.bolt_size, (x, y, level.underside + z), "y", 1) for z in at.rail_levels)
+    x, y = up.first_bolt, rail_face - up.stile_depth
+    bolts = tuple(
+        Bolted(held, o.bolt_size, (x, y, level.underside + z), "y", 1, "nut", round_head=True) for z in at.rail_levels
+    )
     whole += Assembly((), bolts)
     for i in range(len(up.tops)) if up.stepped else [len(up.tops) - 1]:
         free = up.depth - (up.stile_depth if i == len(up.tops) - 1 else 0)

@@ -17,6 +17,7 @@ from sawbill_designs.common.bolt_places import (
     BOTH,
     FAR,
     LEAST,
+    NDS,
     Bolt,
     Face,
     half,
@@ -97,6 +98,20 @@ class Level:
         """The height of the bolt of a deep rail above the slats, far from the others; None: there is none."""
         braced = self._braced and self.rail_top >= self.base + self._over_slats
         return self.rail_top - Bolt.of(self.o).loaded_edge if braced else None
+
+    @cached_property
+    def high_bolts(self) -> tuple[int, ...]:
+        """The heights of the bolts in a deep rail's upper board: that one, and below it one more if there is room.
+
+        Posts in the middle of a bed in halves have both, for no end board holds them when a guard is pushed outward.
+        """
+        if self.high_bolt is None:
+            return ()
+        bolt = Bolt.of(self.o)
+        below = self.high_bolt - max(bolt.half_diameters(LEAST.stacked), bolt.wrench_room())
+        edge = self.rail_top - int(self.o.rail.width) + max(bolt.half_diameters(NDS.edge), bolt.flange)
+        over = self.base + bolt.up(half(bolt.size.washer_diameter) + MM)
+        return (self.high_bolt, below) if below >= max(edge, over) else (self.high_bolt,)
 
     @cached_property
     def wide(self) -> bool:

@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
-from sawbill.trade import fasteners
 from sawbill.trade.design import Options, RefusalError
 from sawbill.trade.lengths import INCH, MM, BySystem
 from sawbill.trade.mattresses import Mattress
@@ -97,11 +96,9 @@ class Plan:
 
     @cached_property
     def beside_post(self) -> int:
-        """What stands beside a post keeps this far off, for the tips of the end boards' bolts and for washers."""
-        grips = [self.o[board].thickness + self.o.post.width for board in ("end_board", "guard")]
+        """What stands beside a post keeps this far off, for the heads of the end boards' bolts and for washers."""
         size = self.bolt.size
-        tips = [fasteners.bolt_length(size, grip, "tee nut") - grip for grip in grips]
-        return self.o.at_least(max(*tips, half(size.washer_diameter) + size.washer_thickness))
+        return self.o.at_least(max(size.round_head_height, half(size.washer_diameter) + size.washer_thickness))
 
     @cached_property
     def rail_bolts(self) -> tuple[tuple[int, int], ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sawbill.trade.design import Options, RefusalError
-from sawbill_designs.common.bolt_places import BOTH, FAR, LEAST, NDS, Bolt, Face, Point2, Rules, ways_of
+from sawbill_designs.common.bolt_places import BOTH, FAR, LEAST, NDS, Bolt, Face, Point2, Rules, half, ways_of
 
 Way = tuple[Point2, ...]
 """Places of bolts: their x from the post's end face, their z from the rail's underside [nm]."""
@@ -31,9 +31,10 @@ def ways(o: Options, bolt: Bolt) -> list[Way]:
 def _by(o: Options, bolt: Bolt, rules: Rules) -> Iterator[Way]:
     """By one set of rules: two above each other in the rail, with room between for an end board's; then in the ledger.
 
-    Tee nuts lie flat on the ledger. Where the rail alone has its distances the ledger does not count.
+    Tee nuts lie flat on the ledger, and so do the washers of a ladder's bolts. Where the rail alone has its distances
+    the ledger does not count.
     """
-    flange = bolt.flange
+    flange = max(bolt.flange, bolt.up(half(bolt.size.washer_diameter)))
     top = min(o.rail.width, o.ledger.width - flange + bolt.loaded_edge)
     in_rail = Face((0, top), (0, o.post.width), ends=(0, FAR), apart=2 * bolt.lane)
     in_both = Face((0, min(o.rail.width, o.ledger.width)), (0, o.post.width), ends=(0, FAR))

@@ -64,12 +64,16 @@ def _rail_bolts(at: Plan, level: Level, held: Sequence[str], posts: tuple[str, s
 
 
 def _high_bolts(at: Plan, level: Level, board: Part, posts: tuple[str, str]) -> Iterator[Bolted]:
-    """The bolts of a deep rail's upper board into both posts, their heads inside."""
-    if level.high_bolt is None:
-        return
-    y = at.post_depth + board.section.thickness
-    for name, x in ((posts[0], at.beside_end), (posts[1], at.rail_length - at.beside_end)):
-        yield Bolted((board.key, *at.post_keys(name)[::-1]), at.o.bolt_size, (x, y, level.high_bolt), "y", -1)
+    """The bolts of a deep rail's upper board into both posts, their round heads inside."""
+    y, inset = at.post_depth + board.section.thickness, at.beside_end
+    middle = level.high_bolts if at.o.in_halves else level.high_bolts[:1]
+    for name, x, heights in (
+        (posts[0], inset, level.high_bolts[:1]),
+        (posts[1], at.rail_length - inset, middle),
+    ):
+        parts = (board.key, *at.post_keys(name)[::-1])
+        for z in heights:
+            yield Bolted(parts, at.o.bolt_size, (x, y, z), "y", -1, "nut", round_head=True)
 
 
 def side_guard(
@@ -78,8 +82,8 @@ def side_guard(
     """The guard of one side, built on the ladder's side, from `start` to the far end; it comes off as one piece.
 
     Its boards lie against the inner faces of the posts named (None: it ends short of that one), each on one bolt
-    with its head inside; an upright outside of them, where one is wanted, is screwed to every board and bolted to the
-    rail.
+    with its round head inside; an upright outside of them, where one is wanted, is screwed to every board and bolted
+    to the rail.
     """
     o, y, end = at.o, at.post_depth, at.rail_length
     boards = tuple(
@@ -88,7 +92,8 @@ def side_guard(
         for i, z in enumerate(level.guards, 1)
     )  # fmt: skip
     bolts = tuple(
-        Bolted((board.key, *at.post_keys(name)[::-1]), o.bolt_size, (x, y + o.guard.thickness, z), "y", -1)
+        Bolted((board.key, *at.post_keys(name)[::-1]), o.bolt_size, (x, y + o.guard.thickness, z), "y", -1, "nut",
+               round_head=True)
         for name, x in ((posts[0], at.beside_end), (posts[1], end - at.beside_end)) if name
         for board, (z, _) in zip(boards, level.guard_bolts, strict=True)
     )  # fmt: skip

@@ -10,6 +10,7 @@ from typing import Final
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import SEEN_FROM_THE_FOOT, Bolted, CarriedPiece, Frame, HighBed, Joint, Ladder, Note, Strap
 from sawbill.trade.lengths import MM, format_length
+from sawbill_designs.common.bolt_places import half
 from sawbill_designs.common.parts import Assembly, frame_of
 from sawbill_designs.high_beds.decks import deck
 from sawbill_designs.high_beds.decks import sleeping_place as room
@@ -188,12 +189,20 @@ class HighFrame:
             whole += end_guard(at, level, [each for each in posts if each.key in self.corners[level]])
         return whole
 
+    @property
+    def _off_upright(self) -> int:
+        """The least from a bolt of the way up to the guard's upright, whose bolts have washers beside it."""
+        at, size = self.at, self.at.bolt.size
+        apart = half(size.washer_diameter + size.large_washer_diameter)
+        return at.bolt.up(apart - min((x for _, x in at.upright_bolts), default=at.o.near(at.o.post.width // 2)))
+
     def _guards(self) -> Iterator[tuple[str, Assembly]]:
         """The two side guards: the one beside the way in ends short of the post, the other does not."""
         at, level, post_width = self.at, self.high, self.at.o.post.width
         front, back = self._both_ends(level)
         start = post_width + at.o.access
-        beside = max(start, WayUp(at, level).end) + at.o.at_least(BESIDE_UPRIGHT)
+        up = WayUp(at, level)
+        beside = max(max(start, up.end) + at.o.at_least(BESIDE_UPRIGHT), up.last_bolt + self._off_upright)
         if beside + 2 * post_width + max(at.beside_post, NO_TRAP) > at.rail_length:
             raise RefusalError(
                 "post",

@@ -24,6 +24,16 @@ OPTIONS: Final = (
     ),
     option.Count("shelves", "How many shelves, the lowest and the top one among them.", default=4, least=2, most=12,
                  heading=SIZE),
+    option.Lengths(
+        "openings", "Clear heights between the shelves, from the lowest up, with semicolons between, as 15 in; 12 in. "
+        "Those that are not named share what is left; the highest is never named.",
+        least=2 * INCH, most=60 * INCH, many=10, rare=True,
+    ),
+    option.Count(
+        "spare_cleats", "At how many more heights there are cleats in every opening, so that the shelf above it can be "
+        "unscrewed and put lower.",
+        default=0, least=0, most=3, heading=SIZE, rare=True,
+    ),
     option.Count("bays", "How many bays side by side, each between two frames.", default=1, least=1, most=6,
                  heading=SIZE),
     option.Section("upright", "Section of the uprights, their width along the depth.", role="post"),

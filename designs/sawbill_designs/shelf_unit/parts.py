@@ -23,8 +23,10 @@ def frame_at(at: Layout, i: int) -> Assembly:
         for which, y, width in at.uprights
     )  # fmt: skip
     sides = [side for side, faces_a_bay in (("right", i < o.bays), ("left", i > 0)) if faces_a_bay]
-    cleats = (_cleat(at, f"{name} {side} cleat {n}", uprights, side, n - 1) for n in at.numbers for side in sides)
-    return sum(cleats, Assembly(uprights))
+    cleats = [(f"cleat {n}", at.levels[n - 1]) for n in at.numbers]
+    cleats += [(f"spare cleat {n}", level) for n, level in enumerate(at.spare, 1)]
+    each = (_cleat(at, f"{name} {side} {key}", uprights, side, level) for key, level in cleats for side in sides)
+    return sum(each, Assembly(uprights))
 
 
 def _cleat(at: Layout, key: str, uprights: tuple[Part, ...], side: str, level: int) -> Assembly:
@@ -32,7 +34,7 @@ def _cleat(at: Layout, key: str, uprights: tuple[Part, ...], side: str, level: i
     o, size, from_upright = at.o, *at.cleat_screw
     inner = uprights[0].box.span("x")[1 if side == "right" else 0]
     start = inner if side == "right" else inner - o.cleat.thickness
-    low = at.levels[level] - o.cleat.width
+    low = level - o.cleat.width
     cleat = Part(key, "cleat", o.cleat, o.depth, Placement((start, 0, low), "y", "z"))
     outward = 1 if side == "right" else -1
     head = inner - outward * o.upright.thickness if from_upright else inner + outward * o.cleat.thickness
@@ -89,7 +91,7 @@ def back_rails(at: Layout) -> Assembly:
     name, _, width = at.uprights[-1]
     size = screw_that_holds(stout(o.screw_size), o.back_rail.thickness, width)
     diameters = fasteners.screw_sizes()[size].diameter + fasteners.screw_sizes()[at.cleat_screw[0]].diameter
-    taken = [z for level in at.levels for z in twentieths(o, level - o.cleat.width, (3, 7, 11, 15))]
+    taken = [z for level in at.cleats for z in twentieths(o, level - o.cleat.width, (3, 7, 11, 15))]
     third = o.near(o.upright.thickness // 3)
     parts, screws = [], []
     for n, low in enumerate(rail_heights(at), 1):

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import Final
 
 from sawbill.trade import fasteners
 from sawbill.trade.design import Options, RefusalError
-from sawbill.trade.lengths import INCH, MM, BySystem
+from sawbill.trade.lengths import INCH, MM, BySystem, format_length
 from sawbill_designs.common.bolt_places import BETWEEN_BORES
 from sawbill_designs.common.parts import SCREW_END, crossing_screw, screw_that_holds
 from sawbill_designs.common.places import board_run, clear_place, screw_places, shared
@@ -50,6 +50,20 @@ class Layout:
     def numbers(self) -> range:
         """What the shelves are called, from the lowest up."""
         return range(1, int(self.o.shelves) + 1)
+
+    @cached_property
+    def spare(self) -> tuple[int, ...]:
+        """Where a shelf's underside would be on each spare cleat, from the lowest up."""
+        o, found = self.o, list[int]()
+        for below, above in pairwise(self.levels):
+            shares = shared(above - below, o.spare_cleats + 1, o.step)
+            found += accumulate(shares[:-2], initial=below + shares[0]) if o.spare_cleats else ()
+        return tuple(found)
+
+    @property
+    def cleats(self) -> tuple[int, ...]:
+        """Every height that cleats carry a shelf at."""
+        return tuple(sorted((*self.levels, *self.spare)))
 
     @cached_property
     def uprights(self) -> tuple[tuple[str, int, int], ...]:
@@ -114,7 +128,14 @@ def layout(o: Options) -> Layout:
             else f"shelves: cleats of {o.cleat.name} leave no room for two shelves at this height; choose a narrower "
             "cleat, or a greater height",
         )
-    levels = tuple(accumulate(shared(high - low, o.shelves - 1, o.step), initial=low))
+    levels = tuple(accumulate(_rises(o, high - low, each), initial=low))
+    tight = min(above - below for below, above in pairwise(levels)) // (o.spare_cleats + 1)
+    if o.spare_cleats and tight < each:
+        raise RefusalError(
+            "spare_cleats",
+            f"spare_cleats: {o.spare_cleats} more cleats of {o.cleat.name} have no room in an opening this low; choose "
+            "fewer, a narrower cleat, or fewer shelves",
+        )
     cleat_screw = crossing_screw(o.screw_size, o.cleat.thickness, o.upright.thickness)
     if cleat_screw[1] and o.bays > 1:
         raise RefusalError(
@@ -124,6 +145,36 @@ def layout(o: Options) -> Layout:
         )
     shelf_screw = screw_that_holds(o.screw_size, o.shelf_board.thickness, o.cleat.width)
     return Layout(o, bay, levels, cleat_screw, shelf_screw)
+
+
+def _rises(o: Options, room: int, least: int) -> tuple[int, ...]:
+    """From each shelf to the next: those of the openings that are named, the others alike; least: of one [nm].
+
+    Raises RefusalError: more than there are, one too low for the cleats above it, or no room for the rest.
+    """
+    named = [opening + o.shelf_board.thickness for opening in o.openings]
+    rest = o.shelves - 1 - len(named)
+    if rest < 1:
+        raise RefusalError(
+            "openings",
+            f"openings: {o.shelves} shelves have {o.shelves - 1} openings, of which the highest takes what is left; "
+            f"name {max(0, o.shelves - 2)} at most",
+        )
+    if named and min(named) < least:
+        lowest = format_length(least - o.shelf_board.thickness, o.system)
+        raise RefusalError(
+            "openings",
+            f"openings: cleats of {o.cleat.name} stand in an opening, which is {lowest} high at least; raise it, or "
+            "choose a narrower cleat",
+        )
+    left = room - sum(named)
+    if left < rest * least:
+        most = format_length(max(0, room - rest * least - len(named) * o.shelf_board.thickness), o.system)
+        raise RefusalError(
+            "openings",
+            f"openings: those named leave no room for the {rest} above them; together they may be {most} at most",
+        )
+    return (*named, *shared(left, rest, o.step))
 
 
 def frame_name(at: Layout, i: int) -> str:

@@ -9,16 +9,31 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from sawbill.trade import fasteners
 from sawbill.trade.boxes import Box
-from sawbill.trade.design import Design, Options
-from sawbill.trade.frame import SEEN_FROM_THE_FOOT, Bolted, CarriedPiece, Frame, Note, Part, Placement, SleepingPlace
+from sawbill.trade.design import Design, Options, RefusalError
+from sawbill.trade.frame import (
+    SEEN_FROM_THE_FOOT,
+    Bolted,
+    CarriedPiece,
+    Frame,
+    Note,
+    Part,
+    Placement,
+    SlatStrap,
+    SleepingPlace,
+)
 from sawbill_designs.common.parts import Assembly, centre_beam, frame_of, mirrored, play_at
+from sawbill_designs.common.places import quarters
 from sawbill_designs.common.slats import slat_deck, slat_screws
 from sawbill_designs.common.splices import Centre, carried, refuse_crowded
 from sawbill_designs.slatted_bed.options import OPTIONS
 from sawbill_designs.slatted_bed.plan import Layout, layout
 from sawbill_designs.slatted_bed.sides import left_side, named, rail_joints
 from sawbill_designs.slatted_bed.upright_boards import upright_board
+
+STRAP_SCREW: Final = {"inch": "#8", "metric": "4 mm"}
+"""What holds a strap to slats: short and thin (common practice, no source)."""
 
 
 def build(o: Options) -> Frame:
@@ -53,6 +68,7 @@ def build(o: Options) -> Frame:
         notes=_notes(at),
         finish=o.finish,
         sides=SEEN_FROM_THE_FOOT,
+        slat_straps=_straps(at, slats),
     )  # fmt: skip
 
 
@@ -85,11 +101,29 @@ def _slats(at: Layout, bores: Sequence[int], *carriers: Sequence[Part]) -> Assem
     o = at.o
     across = o.rail.thickness + play_at(o, 0), o.rail.thickness + at.inside_width - play_at(o, 1)
     slats = slat_deck(o, at.slats, across, at.deck, (part for each in carriers for part in each))
-    if not at.screwed:
+    if not (at.screwed or at.strapped):
         return slats
+    held = (slats.parts[0], slats.parts[-1]) if at.strapped else slats.parts
     edge = o.rail.thickness + o.near(o.ledger.thickness // 2)
     sides = tuple(zip(carriers[:2], (edge, at.width - edge), strict=True))
-    return slats + slat_screws(o, slats.parts, sides, bores, at.bolt.size.tee_nut.barrel_diameter)
+    return slats + slat_screws(o, held, sides, bores, at.bolt.size.tee_nut.barrel_diameter)
+
+
+def _straps(at: Layout, slats: Assembly) -> tuple[SlatStrap, ...]:
+    """Two straps under the slats, at a quarter of their length from either end: clear of ledgers and beam.
+
+    Raises RefusalError: the slats are thinner than any screw is short.
+    """
+    if not at.strapped:
+        return ()
+    o = at.o
+    try:
+        fasteners.short_screw(fasteners.screw_sizes()[STRAP_SCREW[o.system]], o.slat.thickness)
+    except fasteners.FastenerError as error:
+        raise RefusalError("slat_retention", f"slat_retention: {error}; choose blocks or screws") from None
+    low, high = slats.parts[0].box.span("y")
+    places = quarters(low, high - low, o.step)
+    return tuple(SlatStrap(slats.keys, y, STRAP_SCREW[o.system]) for y in places)
 
 
 def _notes(at: Layout) -> tuple[Note, ...]:

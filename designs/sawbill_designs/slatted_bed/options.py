@@ -13,7 +13,6 @@ from sawbill_designs.common.options import (
     FINISH,
     SCREW_SIZE,
     SLAT_GAP,
-    SLAT_RETENTION,
     centre_support,
     mattress,
     mattress_allowance,
@@ -35,7 +34,12 @@ OPTIONS: Final = (
     option.Section("post", "Section that the posts and the centre leg are laminated from.", role="post"),
     option.Section("slat", "Section of the slats, laid flat.", role="slat"),
     SLAT_GAP,
-    SLAT_RETENTION,
+    option.Choice(
+        "slat_retention", "What keeps the slats in place: blocks glued between them on the ledgers, screws, or straps "
+        "under them, which roll up with them; then the end slats alone are screwed down.",
+        choices=("blocks", "screws", "strap"), default="blocks", heading=SLATS, label="What keeps the slats in place",
+        rare=True,
+    ),
     option.Flag("doubled_middle", "Whether two slats touch at the middle, over the centre leg.", default=True,
                 heading=SLATS, label="Two slats at the middle", rare=True),
     centre_support("a beam and leg from 53 in (1.35 m) up, two legs from 70 in (1.78 m)"),

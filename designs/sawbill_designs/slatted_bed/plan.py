@@ -96,7 +96,12 @@ class Layout:
     @cached_property
     def screwed(self) -> bool:
         """Whether the slats are screwed down, as asked or because no block fits between them."""
-        return bool(self.o.slat_retention == "screws" or not self.block)
+        return bool(self.o.slat_retention == "screws" or (self.o.slat_retention == "blocks" and not self.block))
+
+    @property
+    def strapped(self) -> bool:
+        """Whether straps keep them apart, and the end slats alone are screwed down."""
+        return bool(self.o.slat_retention == "strap")
 
     @cached_property
     def stop(self) -> int:

@@ -21,7 +21,7 @@ def left_side(at: Layout) -> dict[str, Assembly]:
         pieces = {
             "left rail": head + mirrored(Assembly(head.parts[2:], head.joints[1:]), "x", at.length, "head", "foot")
         }
-    if not at.screwed:
+    if not (at.screwed or at.strapped):
         for block, onto in _blocks(at, pieces):
             pieces[onto] += block
     return pieces

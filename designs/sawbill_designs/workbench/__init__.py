@@ -11,10 +11,10 @@ from typing import Final
 from sawbill.trade.design import Design, Options
 from sawbill.trade.frame import CarriedPiece, Frame, Note, Surface, Use
 from sawbill_designs.common.leg_frames import told
+from sawbill_designs.common.low_shelf import low_shelf
 from sawbill_designs.common.parts import Assembly, carried_by_name, frame_of
 from sawbill_designs.workbench.options import OPTIONS
 from sawbill_designs.workbench.plan import SLOT, Layout, layout
-from sawbill_designs.workbench.shelf import shelf_boards
 from sawbill_designs.workbench.top import bearers_under, top_piece
 
 
@@ -22,7 +22,7 @@ def build(o: Options) -> Frame:
     """Build the frame. Raises RefusalError: sections or overhangs too large for this top."""
     at = layout(o)
     bearers, pieces = bearers_under(at), [top_piece(at, i) for i in range(len(at.top))]
-    top, shelf = sum(pieces, Assembly()), shelf_boards(at) if o.shelf else Assembly()
+    top, shelf = sum(pieces, Assembly()), low_shelf(o, at.stand.legs, at.stand.starts) if o.shelf else Assembly()
     use: Use = "heavy workbench" if o.work == "heavy" else "workbench"
     loose = (
         carried_by_name(top.parts)

@@ -8,7 +8,7 @@ from sawbill.trade import fasteners
 from sawbill.trade.design import RefusalError
 from sawbill.trade.frame import Glued, Part, Placement, Screwed
 from sawbill.trade.lengths import INCH
-from sawbill_designs.common.four_legs import SCREWS_APART
+from sawbill_designs.common.leg_frames import SCREWS_APART
 from sawbill_designs.common.parts import Assembly, screw_that_holds
 from sawbill_designs.common.places import TWO_SCREWS, places_off, screw_places
 from sawbill_designs.workbench.plan import Layout

@@ -128,6 +128,8 @@ _FASTENERS: Final = Table(
         c.of(HardwareKind.has_length, "Whether an item is sold by length."), _SOURCE,
         c.of(Bolt.large_washer_thickness, "How thick a bolt's large washer is."),
         c.of(Bolt.large_washer_diameter, "How wide a bolt's large washer is."),
+        c.of(Bolt.round_head_diameter, "How wide a bolt's head is where it is round."),
+        c.of(Bolt.round_head_height, "How high a bolt's head is where it is round."),
     ), _fasteners,
 )  # fmt: skip
 

@@ -15,7 +15,7 @@ from sawbill.trade.declaring.kinds import Free, Length, Name, SectionName, Text,
 from sawbill.trade.declaring.members import Group, Member, Rows, members
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Frame
-from sawbill.trade.lengths import INCH, MM
+from sawbill.trade.lengths import INCH, MM, System, format_length
 from sawbill.trade.lumber import Section
 
 MOST_LINES: Final = 50
@@ -35,6 +35,11 @@ class Need(NamedTuple):
     item: str
     size: str
     length: int | None
+
+    def called(self, units: System) -> str:
+        """What it is called, its length as a system has it."""
+        length = "" if self.length is None else f" x {format_length(self.length, units)}"
+        return f"{self.item} {self.size}{length}".strip()
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from sawbill.buying.takeoff import TakeOff
 from sawbill.prices.pricebook import HardwareOffer, PriceBook, SupplyOffer
 from sawbill.trade.fasteners import ITEMS
 from sawbill.trade.finishes import ABRASIVE, abrasives, finishes
-from sawbill.trade.lengths import FOOT, METRE, System, format_length
+from sawbill.trade.lengths import FOOT, METRE, System
 
 ML_PER_GALLON: Final = Fraction("3785.411784")
 GLUE_COVER: Final = Fraction(200 * FOOT**2, METRE**2) / ML_PER_GALLON
@@ -131,9 +131,7 @@ class PackNeed:
         """Why it cannot be bought."""
         if isinstance(self.what, str):
             return _not_sold("supply", self.what, self.short, offered=bool(self.offers))
-        need = self.what
-        length = "" if need.length is None else f" x {format_length(need.length, units)}"
-        return _not_sold("hardware", f"{need.item} {need.size}{length}".strip(), self.short, offered=bool(self.offers))
+        return _not_sold("hardware", self.what.called(units), self.short, offered=bool(self.offers))
 
 
 def offers_by_need(book: PriceBook) -> Mapping[Need, Sequence[HardwareOffer]]:

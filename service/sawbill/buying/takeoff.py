@@ -105,13 +105,16 @@ def frame_hardware(frame: Frame) -> Counter[Need]:
             needs[need] += quantity * alike[kind]
     if frame.straps:
         needs[Need(fasteners.STRAP, "", None)] = len(frame.straps)
+    for strap in frame.slat_straps:
+        needs[Need(fasteners.SLAT_STRAP, "", None)] += 1
+        needs[Need("wood screw", strap.screw, frame.strap_screw_length(strap))] += len(strap.parts)
     return needs
 
 
 def _kind(frame: Frame, joint: Fastener | Hung) -> object:
     """What is the same for joints that take the same fasteners: a frame has hundreds, of a few kinds."""
     if isinstance(joint, Bolted):
-        return joint.size, joint.end, joint.large_washers, frame.grip(joint)
+        return joint.size, joint.end, joint.large_washers, joint.round_head, frame.grip(joint)
     if isinstance(joint, Screwed):
         return joint.size, *frame.through(joint)
     return joint.hanger
@@ -121,9 +124,11 @@ def _needs(frame: Frame, joint: Fastener | Hung) -> Iterator[tuple[Need, int]]:
     """What one joint takes."""
     if isinstance(joint, Bolted):
         nut, washer = joint.end == "tee nut", "large washer" if joint.large_washers else "washer"
-        yield Need("hex bolt", joint.size, frame.bolt_length(joint)), 1
+        yield Need(joint.item, joint.size, frame.bolt_length(joint)), 1
         yield Need("tee nut" if nut else "hex nut", joint.size, None), 1
-        yield Need(washer, joint.size, None), 1 if nut else 2
+        yield Need(washer, joint.size, None), 1 if nut or joint.round_head else 2
+        if joint.end == "capped nut":
+            yield Need(fasteners.NUT_CAP, joint.size, None), 1
     elif isinstance(joint, Screwed):
         yield Need("wood screw", joint.size, frame.screw_length(joint)), 1
     else:

@@ -5,8 +5,10 @@ These are faults of a design, not findings for a maker: a design that shows one 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Literal
 
 from sawbill.trade import fasteners
@@ -46,7 +48,7 @@ def joinery_faults(frame: Frame) -> list[str]:
         *(fault for each in bores for fault in _bore_faults(frame, each)),
         *_in_the_way(frame, bores),
         *_crossing(bores),
-        *_crowded(bores),
+        *_crowded(frame, bores),
         *_glue_lines(frame, bores),
         *_apart(frame),
     ]
@@ -58,8 +60,8 @@ def bore(frame: Frame, joint: Fastener) -> Bore:
         bolt = fasteners.bolt_sizes()[joint.size]
         tee = joint.end == "tee nut"
         width = bolt.tee_nut.barrel_diameter if tee else bolt.diameter
-        length, washer = frame.bolt_length(joint), bolt.washer(large=joint.large_washers)[0]
-        grip = frame.grip(joint)
+        length, grip = frame.bolt_length(joint), frame.grip(joint)
+        washer = 0 if joint.round_head else bolt.washer(large=joint.large_washers)[0]
     else:
         width = fasteners.screw_sizes()[joint.size].diameter
         length, washer = frame.screw_length(joint), 0
@@ -123,7 +125,7 @@ def _name(joint: Fastener) -> str:
 
 
 def _ends(each: Bore) -> tuple[Box, ...]:
-    """Where a bolt's washer, and the flange or washer at its far end, must find room to lie flat."""
+    """Where a bolt's washer or round head, and the flange or washer at its far end, must find room to lie flat."""
     joint = each.joint
     if not isinstance(joint, Bolted):
         return ()
@@ -134,8 +136,9 @@ def _ends(each: Bore) -> tuple[Box, ...]:
     away: Literal[1, -1] = -1 if joint.toward == 1 else 1
     thick, wide = bolt.washer(large=joint.large_washers)
     flange = bolt.tee_nut.flange_diameter if joint.end == "tee nut" else wide
+    head = bolt.under_head(large=joint.large_washers, round_head=joint.round_head)
     return (
-        rod(joint.head, joint.axis, away, thick, wide),
+        rod(joint.head, joint.axis, away, *head),
         rod((far[0], far[1], far[2]), joint.axis, joint.toward, thick, flange),
     )
 
@@ -149,8 +152,8 @@ def _crossing(bores: list[Bore]) -> Iterator[str]:
                 yield f"the bores from {one} and {other} run into each other"
 
 
-def _crowded(bores: list[Bore]) -> Iterator[str]:
-    """Washers and flanges lie flat beside each other, and a socket goes over every head."""
+def _crowded(frame: Frame, bores: list[Bore]) -> Iterator[str]:
+    """Washers and flanges lie flat beside each other, and a socket goes over all that is turned."""
     bolts = [each for each in bores if isinstance(each.joint, Bolted)]
     ends = [(each, end) for each in bolts for end in _ends(each)]
     found: set[tuple[Bolted, Bolted]] = set()
@@ -161,10 +164,10 @@ def _crowded(bores: list[Bore]) -> Iterator[str]:
             if one is not other and (a, b) not in found and _circles_overlap(one, first, other, second):
                 found.add((a, b))
                 yield f"washers or flanges of the bolts from {a.parts[0]} and {b.parts[0]} overlap"
-    for i, one in enumerate(bolts):
+    for turned in _by_turned_face(frame, bolts).values():
         yield from (
-            f"no socket goes over the heads from {one.joint.parts[0]} and {other.joint.parts[0]}"
-            for other in bolts[i + 1 :] if _no_socket(one.joint, other.joint)
+            f"no socket goes over the heads from {one.parts[0]} and {other.parts[0]}"
+            for one, other in combinations(turned, 2) if _no_socket(one, other)
         )  # fmt: skip
 
 
@@ -177,13 +180,19 @@ def _circles_overlap(one: Bore, first: Box, other: Bore, second: Box) -> bool:
     return _apart_squared(one.joint, other.joint) < radii**2 * (1 - 1e-9)
 
 
-def _no_socket(one: Joint, other: Joint) -> bool:
-    """Whether the socket for one of two heads on one face meets the other's head."""
-    if not (isinstance(one, Bolted) and isinstance(other, Bolted)):
-        return False
-    i = AXES.index(one.axis)
-    if (one.axis, one.toward, one.head[i]) != (other.axis, other.toward, other.head[i]):
-        return False
+def _by_turned_face(frame: Frame, bolts: Iterable[Bore]) -> Mapping[tuple[Axis, int, int], Sequence[Bolted]]:
+    """The bolts by the face on which a wrench turns them: their hexagons, or their nuts where heads are round."""
+    found = defaultdict[tuple[Axis, int, int], list[Bolted]](list)
+    for bolt in (each.joint for each in bolts):
+        if isinstance(bolt, Bolted):
+            at = bolt.head[AXES.index(bolt.axis)]
+            far = at + bolt.toward * frame.grip(bolt) if bolt.round_head else at
+            found[bolt.axis, far, bolt.toward if bolt.round_head else -bolt.toward].append(bolt)
+    return found
+
+
+def _no_socket(one: Bolted, other: Bolted) -> bool:
+    """Whether the socket for one of two bolts that are turned on one face meets the other's head or nut."""
     sizes = [fasteners.bolt_sizes()[each.size] for each in (one, other)]
     least = max(size.socket_diameter for size in sizes) + max(size.head_diameter for size in sizes)
     return 4 * _apart_squared(one, other) < least**2

@@ -17,7 +17,7 @@ BIT_STEP: Final[dict[System, int]] = {"inch": INCH // 64, "metric": MM // 2}
 """The step of drill bits [nm] (common practice, no source)."""
 PILOT_SHARE: Final = (3, 5)
 """A pilot hole's part of the screw's diameter, in softwood (common practice, no source)."""
-_ENDS: Final = {"tee nut": "tee nut", "nut": "washer and nut"}
+_ENDS: Final = {"tee nut": "tee nut", "nut": "washer and nut", "capped nut": "washer, nut and cap"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ class Drilling:
 
 @dataclass(frozen=True, slots=True)
 class Fastener:
-    """What goes into holes in line: in words, where its head is, and which way it goes in."""
+    """What goes into holes in line: in words, where its head is, and which way it goes in; whether that is round."""
 
     words: str
     axis: int
@@ -48,6 +48,7 @@ class Fastener:
     end: str
     system: System
     drillings: tuple[Drilling, ...]
+    round_head: bool = False
 
 
 def fasteners_of(frame: Frame) -> list[Fastener]:
@@ -66,8 +67,9 @@ def _bolt(frame: Frame, joint: Bolted) -> Fastener:
     if joint.end == "tee nut" and tee_nut_hole(size) > bolt_hole(size):
         found += _barrel(frame, joint, axis, size)
     length = format_length(frame.bolt_length(joint), size.system)
-    return Fastener(f"bolt {joint.size} x {length}", axis, joint.toward, joint.head, joint.parts, _ENDS[joint.end],
-                    size.system, tuple(found))  # fmt: skip
+    what = "round-head bolt" if joint.round_head else "bolt"
+    return Fastener(f"{what} {joint.size} x {length}", axis, joint.toward, joint.head, joint.parts, _ENDS[joint.end],
+                    size.system, tuple(found), joint.round_head)  # fmt: skip
 
 
 def _barrel(frame: Frame, joint: Bolted, axis: int, size: fasteners.BoltSize) -> Iterator[Drilling]:

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from typing import Final
 
 from sawbill.making import cautions as say
@@ -19,7 +20,7 @@ from sawbill.making.job import Job
 from sawbill.making.rates import Minutes, Phase, Rates
 from sawbill.making.stages import Stage, stages
 from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, listed
-from sawbill.trade.fasteners import STRAP, STRAP_BELOW
+from sawbill.trade.fasteners import SLAT_STRAP, STRAP, STRAP_BELOW
 from sawbill.trade.finishes import BARE, finishes
 from sawbill.trade.frame import Bolted, Hung, Joint, Screwed
 from sawbill.trade.lengths import METRE, System, format_length
@@ -55,7 +56,7 @@ class Step:
 
 def frame_steps(job: Job) -> tuple[Step, ...]:
     """Every step from the first mark to taking apart; a step with nothing to do is left out."""
-    makers = (_cut, _rip, _glue, _drill, _ease, _sand, _finish, _join, _assemble, _tie, _take_apart)
+    makers = (_cut, _rip, _glue, _drill, _ease, _sand, _finish, _join, _strap_slats, _assemble, _tie, _take_apart)
     return tuple(step for make in makers for step in make(job))
 
 
@@ -183,8 +184,34 @@ def _join(job: Job) -> Iterator[Step]:
             joints += mine
             keys += [key for joint in mine for key in (joint.parts[-1:] if isinstance(joint, Hung) else joint.parts)]
     if joints:
-        text = "\n".join(("Join what stays together when the furniture is taken apart:" + each_of(job), *lines))
+        told = "Join what stays together when the furniture is taken apart:" + each_of(job)
+        text = "\n".join((told, *lines, *_round_heads(joints)))
         yield Step("Join in the shop", text, job.names(keys), _joining(job, joints), cautions=(say.MANUALS,))
+
+
+def _strap_slats(job: Job) -> Iterator[Step]:
+    """The straps under slats, with the slats laid out upside down."""
+    straps = job.frame.slat_straps
+    if not straps:
+        return
+    first, n = straps[0], job.quantity
+    slats = [job.frame.boxes[key].span("x") for key in first.parts]
+    gaps = sorted({start - end for (_, end), (start, _) in pairwise(slats)} - {0})
+    apart = " to ".join(format_length(each, job.units) for each in dict.fromkeys((gaps[0], gaps[-1])))
+    touching = any(start == end for (_, end), (start, _) in pairwise(slats))
+    low = job.frame.boxes[first.parts[0]].low[1]
+    places = listed([format_length(strap.at - low, job.units) for strap in straps])
+    length = format_length(job.frame.strap_screw_length(first), job.units)
+    text = (
+        f"Lay the slats out upside down, {apart} apart{', those in the middle side by side' if touching else ''}"
+        f"{each_of(job)}. Lay "
+        f"{count_text(len(straps) * n, SLAT_STRAP)} along them, with their middles {places} from one end, and drive a "
+        f"wood screw {first.screw} x {length} through the strap into each slat, {len(straps) * len(first.parts)} in "
+        "all. Cut off what is left of the straps, and melt the ends so that they do not fray. They roll up to be "
+        "carried."
+    )
+    time = job.time(screw=len(straps) * len(first.parts) * n)
+    yield Step("Strap the slats", text, job.names(first.parts), time, cautions=(say.MANUALS,))
 
 
 def _assemble(job: Job) -> Iterator[Step]:
@@ -195,8 +222,9 @@ def _assemble(job: Job) -> Iterator[Step]:
     notes = (*lift, *((say.STEADY,) if people > 1 else ()), *_tighten(job), *say.high_bed_cautions(job.frame))
     time = _joining(job, joints) + job.time(place=pieces * job.quantity)
     text = "\n".join(
-        (f"Put it together where it will stand, in this order:{each_of(job)}", *(each.text for each in told))
-    )
+        (f"Put it together where it will stand, in this order:{each_of(job)}", *(each.text for each in told),
+         *_round_heads(joints))
+    )  # fmt: skip
     yield Step("Assemble", text, job.names(key for placed in job.placed for key in placed.parts), time,
                people=people, cautions=notes, stages=told)  # fmt: skip
 
@@ -242,6 +270,15 @@ def _hangers_of(job: Job, placed: Placed) -> Iterator[Hung]:
 
 def _fastened(joint: Joint) -> bool:
     return isinstance(joint, Bolted | Screwed | Hung)
+
+
+def _round_heads(joints: Iterable[Joint]) -> Iterator[str]:
+    """How bolts go in that no wrench holds."""
+    if any(isinstance(joint, Bolted) and joint.round_head for joint in joints):
+        yield (
+            "Knock each round-head bolt in until its head lies on the wood: its square neck then keeps it from "
+            "turning. Put the washer on at the other end, and turn the nut."
+        )
 
 
 def _joining(job: Job, joints: Iterable[Joint]) -> Minutes:

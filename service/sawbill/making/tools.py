@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from sawbill.making.job import Job
 from sawbill.making.operations import Hole
-from sawbill.making.words import DRILLED, diameter_text
+from sawbill.making.words import DRILLED, diameter_text, listed
 from sawbill.trade import fasteners
 from sawbill.trade.finishes import BARE
 from sawbill.trade.frame import Bolted, Hung, Screwed
@@ -105,17 +105,25 @@ def _joining(job: Job) -> Iterator[Tool]:
     for size in sorted({joint.size for joint in bolts}, key=lambda name: fasteners.bolt_sizes()[name].diameter):
         mine = [joint for joint in bolts if joint.size == size]
         across = fasteners.bolt_sizes()[size].across_flats
-        hold = 2 if any(joint.end == "nut" for joint in mine) else 1
-        use = f"{len(mine) * job.quantity} hex bolts {size}{', and their nuts' if hold > 1 else ''}"
+        hold = 2 if any(joint.end != "tee nut" and not joint.round_head for joint in mine) else 1
+        counted = Counter(joint.item for joint in mine)
+        told = [f"{count * job.quantity} {item}s {size}" for item, count in sorted(counted.items())]
+        use = f"{listed(told)}{', and their nuts' if any(joint.end != 'tee nut' for joint in mine) else ''}"
         yield Tool("wrench", f"{diameter_text(across, fasteners.bolt_sizes()[size].system)} across flats", hold, use)
-    if screws := Counter(joint.size for joint in job.frame.joints if isinstance(joint, Screwed)):
+    screws = Counter(joint.size for joint in job.frame.joints if isinstance(joint, Screwed))
+    for strap in job.frame.slat_straps:
+        screws[strap.screw] += len(strap.parts)
+    if screws:
         for size, count in screws.items():
             yield Tool("driver bit", None, 1, f"{count * job.quantity} wood screws {size}, to fit their heads")
+    if job.frame.slat_straps:
+        yield Tool("scissors", None, 1, "slat straps")
     if job.frame.straps:
         yield Tool("stud finder", None, 1, "where wall straps go, clear of pipes and cables")
     struck = [
         *(["tee nuts"] if any(joint.end == "tee nut" for joint in bolts) else []),
+        *(["round-head bolts"] if any(joint.round_head for joint in bolts) else []),
         *(["hanger nails"] if any(isinstance(joint, Hung) for joint in job.frame.joints) else []),
     ]
     if struck:
-        yield Tool("hammer", None, 1, " and ".join(struck))
+        yield Tool("hammer", None, 1, listed(struck))

@@ -87,7 +87,7 @@ def fasteners_text(frame: Frame, joints: Iterable[Joint], units: System, *, into
     for joint in joints:
         if isinstance(joint, Bolted):
             length = format_length(frame.bolt_length(joint), units)
-            counted[f"hex bolt {joint.size} x {length}{f' into a {joint.end}' if into else ''}"] += 1
+            counted[f"{joint.item} {joint.size} x {length}{f' into a {joint.end}' if into else ''}"] += 1
         elif isinstance(joint, Screwed):
             counted[f"wood screw {joint.size} x {format_length(frame.screw_length(joint), units)}"] += 1
         elif isinstance(joint, Hung):

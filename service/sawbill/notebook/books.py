@@ -164,7 +164,7 @@ def price_book(source: str | Path | Mapping[str, object] | Book = "sample-inch",
     Raises FaultsError: there is none, or it has faults: every one of them, with its file, line and column.
 
     >>> price_book("sample-metric")
-    <Book sample-metric: EUR as of 2026-11-01; rows: 3 suppliers, 170 lumber, 436 hardware, 18 supplies>
+    <Book sample-metric: EUR as of 2026-11-01; rows: 3 suppliers, 170 lumber, 688 hardware, 18 supplies>
     >>> price_book("sample-inch").lumber.loc[0, ["section", "species", "length"]].tolist()
     ['2x2', 'SPF', '72 in']
     """

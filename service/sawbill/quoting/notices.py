@@ -19,6 +19,7 @@ from sawbill.making import cautions
 from sawbill.prices.money import from_minor_units
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.holding import Holding
+from sawbill.trade.lengths import System
 
 Severity = Literal["note", "warn"]
 Findings = Sequence[tuple[int, Finding]]
@@ -98,7 +99,7 @@ def notices(request: Request, book: PriceBook, holding: Holding, longest: int | 
     if sourcing.gap:
         yield NOT_PROVEN
     yield from _of_spare_boards(request, off, sourcing.purchase.boards)
-    yield from (_not_in_total(need, quantity) for need, quantity in bought_elsewhere(off, request, book))
+    yield from (_not_in_total(need, quantity, request.units) for need, quantity in bought_elsewhere(off, request, book))
     yield from (_for_delivery(visit, book) for visit in sourcing.visits if visit.beyond)
     if ripped := tuple(cut.id for cut in off.cut_list if cut.ripped):
         yield Notice("rip-before-cutting", "warn", cautions.told(cautions.RIP_FIRST, request.units), ripped)
@@ -182,12 +183,12 @@ def _of_frames(request: Request, findings: Findings, ids: Mapping[tuple[int, str
             yield Notice(finding.rule, "warn", message, parts, _numbers(finding), mass)
 
 
-def _not_in_total(need: Need, quantity: int) -> Notice:
+def _not_in_total(need: Need, quantity: int, units: System) -> Notice:
     return Notice(
         "bought-elsewhere",
         "warn",
-        f"The price book sells no {need.item}, and what is bought elsewhere is in no total. Needed: {quantity}. Add it "
-        "to the book, or buy it elsewhere, but never leave it out.",
+        f"The price book sells no {need.called(units)}, and what is bought elsewhere is in no total. Needed: "
+        f"{quantity}. Add it to the book, or buy it elsewhere, but never leave it out.",
     )
 
 

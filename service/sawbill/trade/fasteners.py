@@ -12,7 +12,8 @@ from typing import Final, Literal
 from sawbill.trade import tables
 from sawbill.trade.lengths import INCH, MM, System, format_length, parse_length
 
-BoltEnd = Literal["tee nut", "nut"]
+BoltEnd = Literal["tee nut", "nut", "capped nut"]
+"""What a bolt's thread goes into; a cap on a nut hides its corners and the bolt's tip."""
 
 LOADED_EDGE: Final = 4
 """How many diameters a bolt stays from the edge it presses on, across the grain (NDS 2018, Table 12.5.1C; EN 1995-1-1,
@@ -30,6 +31,11 @@ SCREW_BITE: Final = 3 * INCH // 4
 Source: common practice, no source.
 """
 
+NUT_CAP: Final = "nut cap"
+SLAT_STRAP: Final = "slat strap"
+"""Webbing across the undersides of slats, a screw in each, that keeps them apart; cut from a length of SLAT_STRAPS."""
+SLAT_STRAPS: Final[Mapping[System, int]] = {"inch": 120 * INCH, "metric": 3000 * MM}
+"""How long it is as it is sold [nm] (common practice, no source)."""
 STRAP: Final = "wall strap"
 """A strap with a bracket and screws for the furniture, and a bracket for the wall; what goes into the wall depends on
 the wall, and is not in it."""
@@ -63,13 +69,16 @@ ITEMS: Final[Mapping[str, Item]] = MappingProxyType(
         item.name: item
         for item in (
             Item("hex bolt", has_size=True, has_length=True),
+            Item("round-head bolt", has_size=True, has_length=True, everywhere=False),
             Item("hex nut", has_size=True, has_length=False),
+            Item(NUT_CAP, has_size=True, has_length=False, everywhere=False),
             Item("washer", has_size=True, has_length=False),
             Item("large washer", has_size=True, has_length=False, everywhere=False),
             Item("tee nut", has_size=True, has_length=False),
             Item("wood screw", has_size=True, has_length=True),
             Item("joist hanger", has_size=True, has_length=False),
             Item("hanger nail", has_size=False, has_length=True),
+            Item(SLAT_STRAP, has_size=False, has_length=False, everywhere=False),
             Item(STRAP, has_size=False, has_length=False, everywhere=False),
         )
     }
@@ -97,7 +106,11 @@ class ThreadStep:
 
 @dataclass(frozen=True, slots=True)
 class BoltSize:
-    """A hex bolt of one diameter, with all that goes on it; lengths shortest first [nm throughout]."""
+    """A bolt of one diameter, with all that goes on it; lengths shortest first [nm throughout].
+
+    Its head is a hexagon, or round on a square neck; round_head_diameter, round_head_least: the greatest and the least
+    of a round one, which no washer lies under.
+    """
 
     name: str
     system: System
@@ -113,6 +126,9 @@ class BoltSize:
     large_washer_thickness: int
     large_washer_diameter: int
     across_flats: int
+    round_head_diameter: int
+    round_head_least: int
+    round_head_height: int
     source: str
 
     def washer(self, *, large: bool) -> tuple[int, int]:
@@ -130,6 +146,10 @@ class BoltSize:
     def socket_diameter(self) -> int:
         """Over the socket that turns its head [nm]."""
         return self.across_flats * SOCKET[0] // SOCKET[1]
+
+    def under_head(self, *, large: bool, round_head: bool) -> tuple[int, int]:
+        """How thick and how wide that is at its head which lies on the wood [nm]: a washer, or its round head."""
+        return (self.round_head_height, self.round_head_diameter) if round_head else self.washer(large=large)
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +187,8 @@ def bolt_sizes() -> Mapping[str, BoltSize]:
     columns = ("name", "system", "diameter", "pitch", "thread_rule", "lengths")
     parts = ("washer_thickness", "washer_diameter", "large_washer_thickness", "large_washer_diameter", "nut_height")
     tee_nut = ("barrel_length", "barrel_diameter", "flange_diameter")
-    return tables.by_name(_bolt(row) for row in tables.rows("bolts", *columns, *parts, *tee_nut, "across_flats"))
+    heads = ("across_flats", "round_head_diameter", "round_head_least", "round_head_height")
+    return tables.by_name(_bolt(row) for row in tables.rows("bolts", *columns, *parts, *tee_nut, *heads))
 
 
 @cache
@@ -227,23 +248,28 @@ def bolt_play(size: BoltSize) -> int:
 def thread_length(size: BoltSize, length: int) -> int:
     """How much of a bolt of a length [nm] is threaded [nm]; a short bolt is threaded to its head.
 
-    Source: ASME B18.2.1-2012 for inch bolts, ISO 4014:2011 for metric ones; see thread_rules.csv.
+    Source: ASME B18.2.1-2012 for inch bolts, ISO 4014:2011 for metric ones; see thread_rules.csv. Round-head bolts have
+    as much (DIN 603:2017; ASME B18.5-2012, from memory).
     """
     step = next(step for step in size.thread_steps if step.up_to is None or length <= step.up_to)
     return min(length, step.diameters * size.diameter + step.extra)
 
 
-def bolt_length(size: BoltSize, grip: int, end: BoltEnd, *, large: bool = False) -> int:
-    """Choose the shortest standard bolt that clamps a grip of wood [nm] with a washer under its head.
+def bolt_length(size: BoltSize, grip: int, end: BoltEnd, *, large: bool = False, round_head: bool = False) -> int:
+    """Choose the shortest standard bolt that clamps a grip of wood [nm] with a washer under its head, or a round head.
 
     Into a tee nut its tip comes through the barrel, which lies in the far end of the grip, and its thread
     begins before the barrel. Into a nut, on a second washer, its thread reaches and two threads show beyond.
     large: whether the washers are large.
 
-    Raises FastenerError: the grip is too thin for the barrel, or fits no standard length.
+    Raises FastenerError: the grip is too thin for the barrel, or fits no standard length; a round head before a tee
+    nut, for no wrench turns either.
     Source: common practice, no source.
     """
-    least, thread_from = _reach(size, grip, end, size.washer(large=large)[0])
+    if round_head and end == "tee nut":
+        raise FastenerError(f"no wrench turns a {size.name} round-head bolt in a tee nut; it wants a nut")
+    washer = size.washer(large=large)[0]
+    least, thread_from = _reach(size, grip, end, washer, 0 if round_head else washer)
     long_enough = [length for length in size.lengths if length >= least]
     for length in long_enough:
         if length - thread_length(size, length) <= thread_from:
@@ -270,6 +296,15 @@ def screw_length(size: ScrewSize, through: int, into: int) -> int:
     return size.lengths[longest]
 
 
+def short_screw(size: ScrewSize, into: int) -> int:
+    """Choose the shortest screw that holds webbing to a part so thick [nm]. Raises FastenerError: it would come out."""
+    found = next((length for length in size.lengths if length >= SCREW_BITE), size.lengths[-1])
+    if found > into - SCREW_COVER:
+        thick = format_length(into, size.system)
+        raise FastenerError(f"the shortest {size.name} screw that holds a strap comes out of {thick} of wood")
+    return found
+
+
 def hanger_for(thickness: int, system: System) -> Hanger:
     """Choose the hanger with the least seat that takes a beam of a thickness [nm].
 
@@ -283,15 +318,18 @@ def hanger_for(thickness: int, system: System) -> Hanger:
     raise FastenerError(f"no joist hanger takes a beam {beam} thick: the widest seat is {seats[-1].name}")
 
 
-def _reach(size: BoltSize, grip: int, end: BoltEnd, washer: int) -> tuple[int, int]:
-    """From under the bolt's head: how far it must reach, and by where its thread must have begun [nm]."""
+def _reach(size: BoltSize, grip: int, end: BoltEnd, washer: int, under_head: int) -> tuple[int, int]:
+    """From under the bolt's head: how far it must reach, and by where its thread must have begun [nm].
+
+    washer, under_head: how thick the washers are under its nut and under its head.
+    """
     if end == "tee nut":
         if grip < size.tee_nut.barrel_length:
             barrel, thin = (format_length(nm, size.system) for nm in (size.tee_nut.barrel_length, grip))
             raise FastenerError(f"a {size.name} tee nut needs {barrel} of wood for its barrel; the grip is {thin}")
-        tip = washer + grip
+        tip = under_head + grip
         return tip, tip - size.tee_nut.barrel_length
-    nut_from = grip + 2 * washer
+    nut_from = under_head + grip + washer
     return nut_from + size.nut_height + 2 * size.pitch, nut_from
 
 
@@ -311,6 +349,9 @@ def _bolt(row: tables.Row) -> BoltSize:
         large_washer_thickness=parse_length(row["large_washer_thickness"]),
         large_washer_diameter=parse_length(row["large_washer_diameter"]),
         across_flats=parse_length(row["across_flats"]),
+        round_head_diameter=parse_length(row["round_head_diameter"]),
+        round_head_least=parse_length(row["round_head_least"]),
+        round_head_height=parse_length(row["round_head_height"]),
         source=row["source"],
     )
 

@@ -124,7 +124,8 @@ class Bolted:
     """A bolt through parts, named from its head to its far end.
 
     head: where the bolt's axis enters the first part; toward: +1 or -1 along `axis`; size: a bolt size of
-    `fasteners`; end: what its thread goes into; large_washers: whether its washers are large, for it is pulled.
+    `fasteners`; end: what its thread goes into; large_washers: whether its washers are large, for it is pulled;
+    round_head: whether its head is smooth, on a square neck that keeps it from turning, and no hexagon.
     """
 
     parts: tuple[str, ...]
@@ -134,10 +135,16 @@ class Bolted:
     toward: Literal[1, -1]
     end: fasteners.BoltEnd = "tee nut"
     large_washers: bool = False
+    round_head: bool = False
 
     def moved(self, parts: tuple[str, ...], head: Point, toward: Literal[1, -1]) -> Bolted:
         """The same bolt through other parts."""
-        return Bolted(parts, self.size, head, self.axis, toward, self.end, self.large_washers)
+        return Bolted(parts, self.size, head, self.axis, toward, self.end, self.large_washers, self.round_head)
+
+    @property
+    def item(self) -> str:
+        """What kind of hardware it is, as a price book lists it."""
+        return "round-head bolt" if self.round_head else "hex bolt"
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +175,18 @@ class Strap:
     part: str
     axis: Literal["x", "y"]
     toward: Literal[1, -1]
+
+
+@dataclass(frozen=True, slots=True)
+class SlatStrap:
+    """Webbing across the undersides of parts that lie side by side, one screw into each, so that they keep their gaps.
+
+    parts: in their order; at: where its middle is along them [nm]; screw: a size.
+    """
+
+    parts: tuple[str, ...]
+    at: int
+    screw: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +270,7 @@ class Frame:
     notes: tuple[Note, ...] = field(default=())
     surfaces: tuple[Surface, ...] = ()
     straps: tuple[Strap, ...] = ()
+    slat_straps: tuple[SlatStrap, ...] = ()
     sides: Sides = SEEN_FROM_THE_FRONT
     finish: str = BARE
 
@@ -298,13 +318,19 @@ class Frame:
     def bolt_length(self, joint: Bolted) -> int:
         """The standard length a bolted joint takes [nm]. Raises FastenerError: the grip is too thick."""
         return fasteners.bolt_length(
-            fasteners.bolt_sizes()[joint.size], self.grip(joint), joint.end, large=joint.large_washers
-        )
+            fasteners.bolt_sizes()[joint.size], self.grip(joint), joint.end,
+            large=joint.large_washers, round_head=joint.round_head,
+        )  # fmt: skip
 
     def through(self, joint: Screwed) -> tuple[int, int]:
         """How much wood a screw may go through, and into [nm]."""
         i, (first, second) = AXES.index(joint.axis), (self.boxes[key] for key in joint.parts)
         return first.high[i] - first.low[i], second.high[i] - second.low[i]
+
+    def strap_screw_length(self, strap: SlatStrap) -> int:
+        """The standard length of the screws of a slat strap [nm]. Raises FastenerError: none is short enough."""
+        thinnest = min(self.by_key[key].section.thickness for key in strap.parts)
+        return fasteners.short_screw(fasteners.screw_sizes()[strap.screw], thinnest)
 
     def screw_length(self, joint: Screwed) -> int:
         """The standard length a screw may have [nm]. Raises FastenerError: no screw holds."""

@@ -28,7 +28,8 @@ def rebuilt(placed, cut_list):
 def joint(row):
     parts = tuple(row["parts"])
     if row["kind"] == "bolted":
-        return Bolted(parts, row["size"], point(row["head"]), row["axis"], row["toward"], row["end"])
+        return Bolted(parts, row["size"], point(row["head"]), row["axis"], row["toward"], row["end"],
+                      round_head=row["round_head"])  # fmt: skip
     if row["kind"] == "screwed":
         return Screwed(parts, row["size"], point(row["head"]), row["axis"], row["toward"])
     return (

@@ -249,13 +249,15 @@ def test_money_is_set_aside_only_when_asked_for(quote):
 
 
 def test_selling_prices_stand_side_by_side_and_are_off_by_default(quote):
-    lines = [{"label": "bench", "design": "bench"}]
+    lines = [{"label": "bench", "design": "bench", "options": {"finish": "oil"}}]
     plain = quote(lines=lines)
     assert plain["labour"] is None and plain["selling_prices"] == []
     pricing = {"labour_rate": "24", "factor": "2.5", "markup": "30 %", "margin": "25 %", "contingency": "10 %"}
     answer = quote(lines=lines, pricing=pricing)
     minutes, budget = answer["hands_on_minutes"], Decimal(answer["totals"]["budget"])
     labour = answer["labour"]
+    others = [answer[name]["least"] for name in ("finishing_minutes", "taking_apart_minutes")]
+    assert min(others) > 0, "there is finishing and taking apart, and neither is paid unless asked for"
     assert labour["rate"] == "24.00"
     assert Decimal(labour["least"]) == minutes["least"] * Decimal("0.40")
     assert Decimal(labour["most"]) == minutes["most"] * Decimal("0.40")

@@ -13,7 +13,7 @@ from sawbill.trade.declaring.reading import Reading
 from sawbill.trade.lengths import System
 from sawbill.trade.lumber import section
 
-KINDS: Final = ("length", "count", "choice", "flag", "section", "mattress")
+KINDS: Final = ("length", "lengths", "count", "choice", "flag", "section", "mattress")
 
 
 class Told(NamedTuple):

@@ -147,7 +147,7 @@ class TeeNut(Answered):
 
 
 class Bolt(_Row):
-    """A hex bolt of one diameter, and what goes on it."""
+    """A bolt of one diameter, and what goes on it."""
 
     name = f.text("Its size.", "3/8 in")
     system = f.text("The system that it is made and named in.", "inch", choices=["inch", "metric"])
@@ -158,6 +158,8 @@ class Bolt(_Row):
     large_washer_thickness = f.length("How thick a large washer of it is.", 3.175, "1/8 in")
     large_washer_diameter = f.length("How wide a large washer of it is.", 38.1, "1 1/2 in")
     nut_height = f.length("How high its nut is.", 8.56, "0.337 in")
+    round_head_diameter = f.length("How wide its head is where it is round, at most.", 21.4376, "0.844 in")
+    round_head_height = f.length("How high its head is where it is round, at most.", 5.2832, "0.208 in")
     tee_nut = f.group(TeeNut, "Its tee nut.")
     thread_rule = f.text("The standard that says how much of it is threaded.", "ASME B18.2.1")
     lengths = f.rows(f.length("A length.", 127, "5 in"), "The lengths it is sold in, shortest first.")
@@ -190,6 +192,6 @@ class Fasteners(Answered):
     """Fasteners."""
 
     items = f.rows(HardwareKind, "What a price book may list as hardware.", lambda *_: fasteners.ITEMS.values())
-    bolts = f.rows(Bolt, "Hex bolts.", lambda *_: fasteners.bolt_sizes().values())
+    bolts = f.rows(Bolt, "Bolts, with a hexagon or a round head.", lambda *_: fasteners.bolt_sizes().values())
     screws = f.rows(Screw, "Wood screws.", lambda *_: fasteners.screw_sizes().values())
     hangers = f.rows(Hanger, "Joist hangers.", lambda *_: fasteners.hangers().values())

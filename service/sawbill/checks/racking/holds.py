@@ -103,11 +103,16 @@ def _butting(number: int, corner: Corner, at: tuple[float, float], by: Sequence[
 
 
 def under_washer(bolt: Bolted) -> float:
-    """How much wood a bolt's washer presses [mm2]."""
-    size = fasteners.bolt_sizes()[bolt.size]
-    return pi / 4 * ((size.washer_diameter / MM) ** 2 - (size.diameter / MM) ** 2)
+    """How much wood a bolt's washer presses, or its round head if that is less [mm2]."""
+    return pi / 4 * (_pressing(bolt) ** 2 - (fasteners.bolt_sizes()[bolt.size].diameter / MM) ** 2)
 
 
 def _pulled(bolt: Bolted) -> float:
     """How stiff a bolt is along itself, its washer pressed into as much wood as it is wide [N/mm]."""
-    return ACROSS * under_washer(bolt) / (fasteners.bolt_sizes()[bolt.size].washer_diameter / MM)
+    return ACROSS * under_washer(bolt) / _pressing(bolt)
+
+
+def _pressing(bolt: Bolted) -> float:
+    """How wide its washer is, or its round head if that is less [mm]."""
+    size = fasteners.bolt_sizes()[bolt.size]
+    return min(size.washer_diameter, size.round_head_least if bolt.round_head else size.washer_diameter) / MM

@@ -26,7 +26,11 @@ WASHER: Final = 3.0
 
 
 def ring(outer: float, hole: float) -> float:
-    """The area of a round washer or flange around its hole [mm2]."""
+    """The area of a round washer or flange around its hole [mm2]; a round head presses as a washer as wide as it.
+
+    That it does: common practice, no source. The NDS lets round-head bolts be used where their head and their neck are
+    reckoned with (American Wood Council, on carriage bolts, read).
+    """
     return pi / 4 * (outer**2 - hole**2)
 
 

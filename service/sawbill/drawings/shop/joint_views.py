@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import cos, pi, sin
 from typing import Final
 
 import numpy as np
@@ -26,6 +27,9 @@ INSET: Final = 4.0
 """Room around the views [mm]."""
 EDGE: Final = 2.0
 """Between texts, and from them to the frame [mm]."""
+_HEXAGON: Final = ((-1.0, 0.0), (1.0, 0.0), (1.0, 1.2), (-1.0, 1.2))
+_DOME: Final = tuple((1.5 * cos(pi * i / 12), 1.2 * sin(pi * i / 12)) for i in range(13))
+"""What a bolt's head looks like from the side: across, in its half widths, and up from the wood [mm]."""
 
 
 def draw_view(page: Sheet, joint: Joint, view: View, area: Area, denominator: int) -> None:
@@ -127,10 +131,14 @@ def _bolts(canvas: Canvas, ink: Ink, joint: Joint, view: View, fit: Fit) -> None
         canvas.strokes([shank], THIN, dash=CENTRE, kind="bolt")
         wide = 1.6 * radius + 0.4
         a, b = head[0] - 1.2 * dx, head[1] - 1.2 * dy
+        outline = _DOME if each.round_head else _HEXAGON
         canvas.polygon(
-            ((head[0] - dy * wide, head[1] + dx * wide), (head[0] + dy * wide, head[1] - dx * wide),
-             (a + dy * wide, b - dx * wide), (a - dy * wide, b + dx * wide)), "#000",
-        )  # fmt: skip
+            [
+                (head[0] + across * wide * dy - up * dx, head[1] - across * wide * dx - up * dy)
+                for across, up in outline
+            ],
+            "#000",
+        )
         ink.cross(shank)
         told.setdefault((a - 1.0 * dx, b - 1.0 * dy), str(number))
     for (x, y), text in told.items():

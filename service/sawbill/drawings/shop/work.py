@@ -168,7 +168,8 @@ class Work:
         others = dict.fromkeys(self.subject.labels[key] for key in fastener.parts if key not in keys)
         said = [fastener.words]
         if first:
-            said.append(f"head on the {self.look.face(fastener.axis, fastener.toward)}")
+            head = "round head" if fastener.round_head else "head"
+            said.append(f"{head} on the {self.look.face(fastener.axis, fastener.toward)}")
         if last and fastener.end:
             said.append(f"{fastener.end} on the {self.look.face(fastener.axis, -fastener.toward)}")
         if others:

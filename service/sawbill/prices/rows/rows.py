@@ -49,7 +49,9 @@ _LARGEST_CONTAINER: Final = 1_000_000
 
 _FIND_SIZE: Final[Mapping[str, Callable[[str], tables.Named]]] = {
     "hex bolt": fasteners.find_bolt,
+    "round-head bolt": fasteners.find_bolt,
     "hex nut": fasteners.find_bolt,
+    fasteners.NUT_CAP: fasteners.find_bolt,
     "washer": fasteners.find_bolt,
     "large washer": fasteners.find_bolt,
     "tee nut": fasteners.find_bolt,

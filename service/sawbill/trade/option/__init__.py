@@ -7,8 +7,8 @@ declaration, so they cannot fall behind it.
 from sawbill.trade.option.asked import MAX_TEXT
 from sawbill.trade.option.chosen import Choice, Flag, Section
 from sawbill.trade.option.mattress import Mattress
-from sawbill.trade.option.measured import Count, Length
+from sawbill.trade.option.measured import Count, Length, Lengths
 
-Option = Length | Count | Choice | Flag | Section | Mattress
+Option = Length | Lengths | Count | Choice | Flag | Section | Mattress
 
-__all__ = ["MAX_TEXT", "Choice", "Count", "Flag", "Length", "Mattress", "Option", "Section"]
+__all__ = ["MAX_TEXT", "Choice", "Count", "Flag", "Length", "Lengths", "Mattress", "Option", "Section"]

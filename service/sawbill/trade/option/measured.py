@@ -1,4 +1,4 @@
-"""Options that are measured or counted: lengths and whole numbers between two bounds."""
+"""Options that are measured or counted: lengths, one or several, and whole numbers between two bounds."""
 
 from __future__ import annotations
 
@@ -68,6 +68,60 @@ class Length(Asked):
             "least": text(least),
             "most": text(most),
             "default": text(self.start(reading)),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Lengths(Asked):
+    """Lengths in their order, each between two bounds [nm]; none unless they are named, and no more than `many`.
+
+    Written with semicolons between, for commas are between the values of an option that is left open.
+    """
+
+    help: str
+    least: int
+    most: int
+    many: int
+    heading: Heading = field(default=headings.SIZE, kw_only=True)
+    kind = "lengths"
+
+    def start(self, reading: Reading) -> tuple[int, ...]:
+        """What an unset option is: nothing."""
+        return ()
+
+    def read(self, raw: object, reading: Reading) -> tuple[int, ...]:
+        """Read written lengths [nm], to the shop's step."""
+        if not isinstance(raw, str) or len(raw) > (self.many + 1) * lengths.MAX_TEXT:
+            raise OptionError(
+                "not-lengths", f"{self.name} is {show(raw)}; write lengths with semicolons between, as 14 in; 12 in"
+            )
+        written = [each.strip() for each in raw.split(";")] if raw.strip() else []
+        if len(written) > self.many:
+            raise OptionError("too-many", f"{self.name} names {len(written)} lengths; it may be {self.many} at most")
+        return tuple(self._one(each, reading) for each in written)
+
+    def _one(self, written: str, reading: Reading) -> int:
+        nm = written_length(self.name, written)
+        if not self.least <= nm <= self.most:
+            allowed = range_text(self.least, self.most, reading.system)
+            raise OptionError("out-of-range", f"{self.name} names {written}; each may be {allowed}")
+        up, down = round_up(nm, reading.tape), round_down(nm, reading.tape)
+        return next((way for way in (up, down) if self.least <= way <= self.most), nm)
+
+    def schema(self) -> Json:
+        """JSON Schema of a written value."""
+        two = [format_length(each, "inch") for each in (self.least, self.most)]
+        return {"type": "string", "maxLength": (self.many + 1) * lengths.MAX_TEXT, "examples": ["; ".join(two)]}
+
+    def describe(self, reading: Reading) -> Json:
+        """What the catalogue says of it beside name, kind and help."""
+        text = lengths_out(reading.system)
+        least, most = printable(self.least, self.most, reading.system)
+        return {
+            "unit": "lengths with their unit, semicolons between",
+            "least": text(least),
+            "most": text(most),
+            "default": "",
         }
 
 

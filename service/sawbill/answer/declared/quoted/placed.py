@@ -83,13 +83,15 @@ class JointOf(NamedTuple):
     size: str | None = None
     length: float | None = None
     end: str | None = None
+    round_head: bool | None = None
 
     @classmethod
     def of(cls, frame: Frame, joint: Joint) -> JointOf:
         """A joint of a frame."""
         match joint:
             case Bolted():
-                return cls(joint, joint, joint.size, millimetres(frame.bolt_length(joint)), joint.end)
+                length = millimetres(frame.bolt_length(joint))
+                return cls(joint, joint, joint.size, length, joint.end, joint.round_head)
             case Screwed():
                 return cls(joint, joint, joint.size, millimetres(frame.screw_length(joint)))
             case Hung():
@@ -165,6 +167,10 @@ class PlacedJoint(Answered):
     size = f.text("The size of bolt, screw or hanger; null where there is none.", "3/8 in", none=True)
     length = f.number("The length of bolt or screw [mm]; null where there is none.", 127, none=True)
     end = f.text("What the thread of a bolt goes into; null of all else.", "tee nut", none=True)
+    round_head = f.flag(
+        "Whether a bolt's head is round, on a square neck, and no hexagon; null of all else.",
+        "round_head", example=False, none=True,
+    )  # fmt: skip
     head = f.group(
         Point, "Where its axis enters the first part [mm]; null where there is none.",
         lambda of, _: None if of.fastener.head is None else Millimetres.of(of.fastener.head), none=True,

@@ -136,8 +136,9 @@ class Shared:
 class Pulled:
     """Wood that holds a fastener against a pull.
 
-    kind: a washer or flange of a diameter around a hole, so far from the end of the part; a screw's head of a diameter
-    over wood so thick; a thread of a diameter and a length. sizes: these, in that order; size: of the fastener.
+    kind: a washer, round head or flange of a diameter around a hole, so far from the end of the part; a screw's head
+    of a diameter over wood so thick; a thread of a diameter and a length. sizes: these, in that order; size: of the
+    fastener.
     """
 
     rule: Rule

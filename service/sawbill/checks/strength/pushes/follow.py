@@ -243,8 +243,9 @@ class Pushed:
                 continue
             bolt = fasteners.bolt_sizes()[joint.size]
             washer = bolt.washer(large=joint.large_washers)[1] / MM, hole_of(joint.size)
+            head = (bolt.round_head_least / MM, washer[1]) if joint.round_head else washer
             flange = bolt.tee_nut.flange_diameter / MM, bolt.tee_nut.barrel_diameter / MM
-            for part, (outer, hole) in ((first, washer), (last, flange if joint.end == "tee nut" else washer)):
+            for part, (outer, hole) in ((first, head), (last, flange if joint.end == "tee nut" else washer)):
                 i = AXES.index(part.placement.along)
                 low, high = self._boxes[part.key].span(part.placement.along)
                 end = min(joint.head[i] - low, high - joint.head[i]) / MM - outer / 2

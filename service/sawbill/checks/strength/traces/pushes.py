@@ -93,7 +93,7 @@ def _pulled(sheet: Calculation, demand: Pulled, wood: Graded) -> None:
 def _sizes(sheet: Calculation, demand: Pulled) -> None:
     one, other = demand.sizes[:2]
     if demand.kind == "washer":
-        sheet.given("D", f"diameter of its washer or flange, {demand.size}", one, "mm", "frame")
+        sheet.given("D", f"diameter of its washer, round head or flange, {demand.size}", one, "mm", "frame")
         sheet.given("h", "diameter of the hole in it", other, "mm", "frame")
         sheet.reckon("A", "area under it", "pi / 4 * (D^2 - h^2)", "mm2")
     elif demand.kind == "head":

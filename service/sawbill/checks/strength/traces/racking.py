@@ -161,7 +161,7 @@ def _write_use(
         sheet.given("n", "bolts that hold it", float(len(butt.holding)), "", "frame")
         sheet.reckon("F", "pull of one bolt", "N * pry / n", "N")
         side = under_washer(butt.holding[0]) ** 0.5
-        sheet.given("lb", "side of a square as large as its washer presses", side, "mm", "frame")
+        sheet.given("lb", "side of a square as large as its washer, or its round head, presses", side, "mm", "frame")
         sheet.reckon("b", "the same", "lb", "mm")
         keys = butt.holding[0].parts
         woods = [w for key in (keys[0], keys[-1]) for w in reckoned.timber.woods(reckoned.paths.frame.by_key[key])]

@@ -191,6 +191,8 @@ class _Asking:
             case "flag":
                 usual = "yes" if usual else "no"
                 return asked("one", usual=usual, listed=_choice(usual, ("yes", "no"), given))
+            case "lengths":
+                return asked("text", range=(told["least"]["text"], told["most"]["text"]))
             case "count":
                 return asked("number", usual=str(usual), range=(str(told["least"]), str(told["most"])))
         return asked("text", usual=usual["text"], range=(told["least"]["text"], told["most"]["text"]))
