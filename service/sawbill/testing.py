@@ -72,7 +72,8 @@ def check_design(design: Design, examples: int = 60, *, whole: bool = True) -> N
     options is refused in words; no two parts share space, joints touch, bolts pass through what they join and
     nothing else, and end where nobody lies or climbs, pieces carry whole, mattresses have their room; and the same
     options give the same frame. It does not refuse everything. Where not the whole is asked for, a value by itself is
-    tried in one system of measures and not in both, a bound of a length in both, and of sections the narrowest and the widest of each thickness.
+    tried in one system of measures and not in both, a bound of a length in both, and of sections the narrowest
+    and the widest of each thickness.
 
     Raises AssertionError: with the options and everything that is wrong with their frame.
     """
