@@ -24,7 +24,7 @@ from sawbill.checks.strength.reckoned import reckon
 from sawbill.checks.strength.traces.racking import written_racking
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.quote import Quote
-from sawbill.trade.frame import Frame, Part, Placement, Resting, Surface
+from sawbill.trade.frame import Frame, Glued, Joint, Part, Placement, Resting, Surface
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import Material, find_grade, find_species, section
 
@@ -198,3 +198,47 @@ def test_posts_that_a_push_bends_are_reckoned_and_written_out(built: Callable[..
     b, d, moment = ({line.symbol: line.value for line in sheet.lines}[symbol] for symbol in "bdM")
     bears = 875 * 6.894757293168e-3 * 1.6 * 1.5  # Fb, CD for ten minutes, CF of a 2x4; no deeper than wide or nearly so
     assert moment * 6 / (b * d**2) / bears == pytest.approx(most.used, rel=0.12), "CL and Cfu aside"
+
+
+PADS: list[tuple[str, Callable[[str, str], Joint]]] = [
+    ("rests", lambda leg, pad: Resting((leg, pad))), ("glued", lambda leg, pad: Glued((leg, pad))),
+]  # fmt: skip
+
+
+def padded(frame: Frame, under: Callable[[Part], bool], joint: Callable[[str, str], Joint]) -> Frame:
+    """A frame on a flat piece of 2x6 under both ends of each of its parts that stand or lie on the floor there."""
+    wood, pads, joints = section("2x6"), list[Part](), list[Joint]()
+    floor = frame.bounds.low[2]
+    for part in (each for each in frame.parts if frame.boxes[each.key].low[2] == floor and under(each)):
+        (x, y, z), (far_x, far_y, _) = frame.boxes[part.key]
+        for n, at in enumerate({y, max(y, far_y - wood.width)}):
+            key = f"pad {n} of {part.key}"
+            pads.append(Part(key, "pad", wood, far_x - x, Placement((x, at, z - wood.thickness), "x", "y")))
+            joints.append(joint(part.key, key))
+    return replace(frame, parts=(*frame.parts, *pads), joints=(*frame.joints, *joints))
+
+
+@pytest.mark.parametrize(("how", "joint"), PADS)
+@pytest.mark.parametrize("design", ["bench", "slatted-bed"])
+def test_posts_on_pads_sway_as_they_do_on_the_floor(
+    built: Callable[..., Frame], design: str, how: str, joint: Callable[[str, str], Joint]
+) -> None:
+    """Their feet are pinned there as on the floor; over that they may sway by a little more, for they reach higher."""
+    frame = built(design)
+    on_floor, on_pads = found(frame), found(padded(frame, lambda part: True, joint))
+    assert [(each.rule, each.status, each.found) for each in on_pads] == [
+        (each.rule, each.status, each.found) for each in on_floor
+    ], how
+    for low, high in zip(on_floor, on_pads, strict=True):
+        assert low.most is not None and high.most is not None and low.most <= high.most
+
+
+def test_posts_of_which_none_reaches_the_floor_are_said_not_to_be_reckoned(built: Callable[..., Frame]) -> None:
+    """A sawhorse whose feet lie on pads, its posts held by them above the floor: no silence, and no pass."""
+    frame = built("sawhorse")
+    assert [each.rule for each in found(frame)] == ["sway", "racking"] * 2
+    told = found(padded(frame, lambda part: part.name == "foot", lambda foot, pad: Resting((foot, pad))))
+    assert [(each.rule, each.status) for each in told] == [("sway", Status.UNRECKONED)] * 2
+    posts = {part.key for part in frame.parts if part.name.endswith("post lamination")}
+    for each in told:
+        assert "none of its posts stands on the floor" in each.message and set(each.parts) == posts

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from sawbill.checks.load_paths import LoadPaths
 from sawbill.checks.members import Member
 from sawbill.checks.racking.crossings import TOWARD, Crossings
 from sawbill.trade.boxes import AXES, Axis, Box
@@ -98,14 +99,26 @@ class Elevation:
         ), tuple(tuple(each.spots) for each in self.corners)  # fmt: skip
 
 
+def standing(paths: LoadPaths) -> tuple[Member, ...]:
+    """What stands or lies on the floor, and what stands on a part that lies on it, as on a pad."""
+    boxes, floor = paths.frame.boxes, paths.grounded
+    padded = [
+        link.member for link in paths.links
+        if link.member.upright and link.carrier in floor and not link.carrier.upright
+        and any(boxes[one].low[2] == boxes[other].high[2] for one, other in link.pairs)
+    ]  # fmt: skip
+    return tuple(dict.fromkeys((*floor, *padded)))
+
+
 def elevations(crossings: Crossings, along: Axis) -> list[Elevation]:
     """Those of a frame that can keep it from leaning along an axis.
 
-    An upright that neither stands on the floor nor on another, such as that of a guard, is left out: what it does is
-    not needed, and its screws would be taken to bear what they may let go. So is what hangs between others, as a beam
-    on legs of its own does between two ends: it leans no further than they let it, and is not trusted to hold them.
+    An upright that stands neither on the floor, nor on a part that lies there, nor on another, such as that of a guard,
+    is left out: what it does is not needed, and its screws would be taken to bear what they may let go. So is what
+    hangs between others, as a beam on legs of its own does between two ends: it leans no further than they let it, and
+    is not trusted to hold them.
     """
-    corners, grounded = _corners(crossings, along), set(crossings.paths.grounded)
+    corners, grounded = _corners(crossings, along), set(standing(crossings.paths))
     stacked = {each for c in corners if c.one.upright and c.other.upright for each in (c.one, c.other)}
     idle = {each for c in corners for each in (c.one, c.other) if each.upright} - grounded - stacked
     corners = [each for each in corners if not (each.one in idle or each.other in idle)]

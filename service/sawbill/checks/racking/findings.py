@@ -13,7 +13,7 @@ from sawbill.checks.loads import MINUTES, G
 from sawbill.checks.members import Member
 from sawbill.checks.racking.bearing import Bearing, Use, What
 from sawbill.checks.racking.crossings import Crossings
-from sawbill.checks.racking.elevations import Corner, Elevation, elevations
+from sawbill.checks.racking.elevations import Corner, Elevation, elevations, standing
 from sawbill.checks.racking.holds import Hold
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.screwed import ScrewedJoints
@@ -160,23 +160,38 @@ def _pushed(
 
 
 def findings(paths: LoadPaths, directions: Sequence[Direction]) -> Iterator[Finding]:
-    """Sway and strength along, then across; none of what stands on no posts, for that does not lean."""
-    keys = tuple(part.key for member in paths.grounded if member.upright for part in member.parts)
+    """Sway and strength along, then across; none of what no posts carry, for that does not lean."""
+    stands = [member for member in standing(paths) if member.upright and not paths.climbed(member)]
+    keys = tuple(part.key for member in stands or _posts(paths) for part in member.parts)
     for each in directions if keys else ():
         furthest, name = each.furthest, WAYS[each.along]
         if each.loose:
             yield _not_held(each.loose, name)
         if furthest is None:
-            yield unreckoned(
-                "sway", PRACTICE,
-                f"Nothing that was checked keeps it from leaning over {name}. Two bolts or screws at a corner, far "
-                "apart and far from edges, keep that square; a wall it is fixed to holds it.", keys,
-            )  # fmt: skip
+            yield unreckoned("sway", PRACTICE, (_LEANS if stands else _UNSEEN).format(name), keys)
             continue
         number, column = furthest
         yield _sway(each, number, column)
         for standard, (which, use) in each.worst.items():
             yield _used(each, standard, which, use)
+
+
+_LEANS: Final = (
+    "Nothing that was checked keeps it from leaning over {}. Two bolts or screws at a corner, far apart, far from "
+    "edges and deep in the wood, keep that square; a wall it is fixed to holds it."
+)
+_UNSEEN: Final = (
+    "Nobody knows whether it leans over {}: none of its posts stands on the floor or on a part that lies there, and "
+    "only such posts were checked."
+)
+
+
+def _posts(paths: LoadPaths) -> Sequence[Member]:
+    """The posts that carry those who use a frame, wherever they stand."""
+    places, surfaces = paths.frame.sleeping_places, paths.frame.surfaces
+    used = [*(each.slats for each in places), *(each.parts for each in surfaces)]
+    carriers = dict.fromkeys(link.carrier for link in paths.under(paths.of[key] for keys in used for key in keys))
+    return [each for each in carriers if each.upright]
 
 
 def _not_held(loose: Sequence[Member], name: str) -> Finding:

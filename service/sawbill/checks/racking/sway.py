@@ -179,7 +179,7 @@ class Racked:
             np.where(over[:, None] >= 0, moved[over], 0.0) - np.where(under[:, None] >= 0, moved[under], 0.0)
         )
         sway = np.array([abs(moved[dof, column]) for column, (dof, _) in enumerate(where)])
-        floor = self.seen.grounded[0].low
+        floor = self.paths.frame.bounds.low[2] / MM
         heights = np.array([member.high - floor for member in self.pushed_at])
         every = np.tile(np.repeat(heights, 2), len(pushes))
         stands = (found > 0) & (sway < FALLS)
