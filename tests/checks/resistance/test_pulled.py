@@ -10,9 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sawbill.checks.resistance import nails, pulled, torsion
-from sawbill.checks.resistance.bored import Bores, bores_of, net_modulus
+from sawbill.checks.resistance.bored import Bores, bores_of, hole_of, net_modulus
+from sawbill.trade.fasteners import bolt_sizes, screw_sizes
 from sawbill.trade.frame import Bolted, Part, Placement
-from sawbill.trade.lengths import INCH
+from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import section
 
 LB, IN, PSI = 4.4482216152605, 25.4, 6.894757293168e-3
@@ -30,6 +31,23 @@ def test_a_screw_is_withdrawn_by_what_is_printed(gravity: float, printed: int) -
 def test_a_head_is_pulled_through_by_what_is_printed(gravity: float, head: float, thick: float, printed: int) -> None:
     """NDS 2018, Table 12.2F [lb], three cells."""
     assert round(pulled.nds_head(gravity, head * IN, thick * IN) / LB) == printed
+
+
+@pytest.mark.parametrize("system", ["inch", "metric"])
+def test_larger_fasteners_hold_more_of_a_pull_as_is_advised(system: str) -> None:
+    """Of screws the heads, and the threads that go in as far; of bolts the washers that are wider, as not all are."""
+    screws = sorted((s for s in screw_sizes().values() if s.system == system), key=lambda size: size.diameter)
+    for small, large in pairwise(screws):
+        assert pulled.nds_thread(0.42, large.diameter, 20 * MM) > pulled.nds_thread(0.42, small.diameter, 20 * MM)
+        assert pulled.ec5_thread(350, large.diameter / MM, 20) > pulled.ec5_thread(350, small.diameter / MM, 20)
+        assert pulled.nds_head(0.42, large.head, 20 * MM) > pulled.nds_head(0.42, small.head, 20 * MM)
+        assert pulled.ec5_head(350, large.head) > pulled.ec5_head(350, small.head)
+    bolts = sorted((b for b in bolt_sizes().values() if b.system == system), key=lambda size: size.diameter)
+    for one, other in pairwise(bolts):
+        wide = [[b.washer(large=False)[1], b.washer(large=True)[1], b.round_head_least] for b in (one, other)]
+        for before, after in zip(*wide, strict=True):
+            rings = pulled.ring(before / MM, hole_of(one.name)), pulled.ring(after / MM, hole_of(other.name))
+            assert (rings[0] < rings[1]) == (before < after), "no wider, it has the larger hole"
 
 
 def test_wood_under_washers_bears_by_their_rings() -> None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
-from sawbill.checks.finding import Status
+from sawbill.checks.finding import Finding, Status
 from sawbill.checks.resistance import screws
 from sawbill.checks.resistance.bolts import johansen
 from sawbill.checks.site import Site
@@ -17,6 +18,7 @@ from sawbill.trade.frame import Frame, Glued, Part, Placement, Screwed, Surface
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import Material, Materials, find_grade, find_species, section
 from sawbill_designs.loft_bed import DESIGN
+from sawbill_designs.shelf_unit import DESIGN as SHELVES
 
 LB, IN = 4.4482216152605, 25.4
 Z = [
@@ -116,11 +118,47 @@ def test_screws_carry_alone_though_there_is_glue_beside_them() -> None:
 
 
 def test_screws_that_are_too_short_to_count_fail() -> None:
-    """#10 of 2-1/2 in, 1 in in: 5.3 diameters."""
-    frame = rack(1)
-    joints = tuple(replace(each, size="#10") if isinstance(each, Screwed) else each for each in frame.joints)
-    told = {each.rule: each for each in check_strength(replace(frame, joints=joints), Site(), all_of(frame))}
-    assert told["screws"].status is Status.FAIL
+    """#10 of 2-1/2 in, 1 in in: 5.3 diameters. Larger ones count for nothing either; what the message names does."""
+
+    def told(size: str, post: str = "2x4") -> Finding:
+        frame = rack(1)
+        joints = tuple(replace(each, size=size) if isinstance(each, Screwed) else each for each in frame.joints)
+        parts = tuple(replace(each, section=section(post)) if each.name == "post" else each for each in frame.parts)
+        found = replace(frame, parts=parts, joints=joints)
+        return next(each for each in check_strength(found, Site(), all_of(found)) if each.rule == "screws")
+
+    short = told("#10")
+    assert short.status is told("#12").status is Status.FAIL
+    assert "count for nothing" in short.message and "too short a way into the second part" in short.message
+    assert "Larger" not in short.message and "larger" not in short.message
+    thinner, thicker = told("#8"), told("#10", "4x4")
+    for each in (thinner, thicker):
+        assert each.utilisation is not None and each.utilisation < 2, "it counts, however much of it is used"
+        assert "count for nothing" not in each.message
+
+
+def test_a_shelf_units_cleats_on_screws_that_count_for_nothing_hold_after_what_is_advised() -> None:
+    """#10 in a 2x4 upright; #8 there, or #10 in a 4x4, hold full shelves."""
+
+    def told(**options: str) -> Finding:
+        frame = SHELVES.frame(options, reading())
+        return next(each for each in check_strength(frame, Site(), all_of(frame)) if each.rule == "screws")
+
+    short = told(screw_size="#10")
+    assert short.status is Status.FAIL and "Thinner screws" in short.message and "thicker second part" in short.message
+    assert told(screw_size="#8").status is told(screw_size="#10", upright="4x4").status is Status.PASS
+
+
+@pytest.mark.parametrize("system", ["inch", "metric"])
+@pytest.mark.parametrize("into", [6, 8, 10, 12])
+def test_larger_screws_bear_more_only_if_they_go_in_further_too(system: str, into: int) -> None:
+    """As the message says of screws that may bend or crush the wood: so many diameters in, in 35 mm of side wood."""
+    rising = sorted((s for s in screw_sizes().values() if s.system == system), key=lambda size: size.diameter)
+    for small, large in pairwise(rising):
+        (d, root), (wide, core) = sizes(small.name), sizes(large.name)
+        for bears, wood in ((screws.nds_load, (0.42, 0.42)), (screws.ec5_load, (350.0, 350.0))):
+            assert bears(wood, wide, core, 35, into * wide) > bears(wood, d, root, 35, into * d) > 0
+            assert bears(wood, wide, core, 35, 6 * d) == 0, "no further in than the small one at its least"
 
 
 @pytest.mark.parametrize("way", ["ladder", "steps"])

@@ -104,6 +104,17 @@ def test_the_screws_of_slats_hold_a_push_from_below_as_by_hand(build: Build) -> 
     assert found(build("bunk-bed"))["slat-screws"].found == permille(250 / bears)
 
 
+def test_what_is_advised_where_slats_come_off_holds_more(build: Build) -> None:
+    """Their heads are pulled through: larger screws have larger heads; of threads see `test_pulled`."""
+    told = found(build("bunk-bed"), heaviest_user=10 * HEAVIEST_USER)["slat-screws"]
+    assert told.status is Status.FAIL and "heads of the screws of the slat may be pulled through" in told.message
+    assert "Larger screws and heavier woods hold more" in told.message
+    larger = found(build("bunk-bed", screw_size="#10"), heaviest_user=10 * HEAVIEST_USER)["slat-screws"]
+    heavier = found(build("bunk-bed"), "Douglas Fir-Larch", heaviest_user=10 * HEAVIEST_USER)["slat-screws"]
+    for each in (larger, heavier):
+        assert (each.found or 0) < (told.found or 0)
+
+
 def test_pushes_grow_with_who_pushes(build: Build) -> None:
     frame = build("loft-bed", braced="no")
     one, two = found(frame), found(frame, heaviest_user=2 * HEAVIEST_USER)

@@ -158,10 +158,35 @@ def test_a_bolt_is_four_diameters_from_the_edge_it_presses_on_or_does_not_count(
     assert (at.status, at.found, at.least) == (Status.PASS, wood - least, INCH * 3 // 2)
     assert (over.status, over.found) == (Status.FAIL, wood - least - 1)
     assert "too near to the edge they press on of the board" in over.message and over.parts == ("board",)
+    assert "Smaller bolts need less room, and wider sections have more." in over.message
     one, two = told[least,]["bolts"].found, told[INCH, least]["bolts"].found
     assert one is not None and two is not None and one == pytest.approx(2 * two, abs=1)
     near = told[INCH, least + 1]["bolts"], told[INCH, 3 * INCH]["bolts"]
     assert (near[0].found, near[1].found) == (one, two), "the upper one does not count where it is too near"
+
+
+def test_wider_sections_are_not_advised_where_bolts_are_near_an_end() -> None:
+    """A wider board is no longer: 5/8 in from its end is too near for 3/8 in, half of 4 D, and not for 1/4 in.
+
+    NDS 2018, Table 12.5.1A.
+    """
+
+    def told(size: str, bolt: str) -> Finding:
+        frame = hung_shelf(3 * INCH)
+        parts = tuple(replace(each, section=section(size)) if each.key == "board" else each for each in frame.parts)
+        joints = tuple(
+            replace(each, size=bolt, head=(out if each.head[0] < 20 * INCH else 48 * INCH - out, *each.head[1:]))
+            for each in frame.joints if isinstance(each, Bolted)
+        )  # fmt: skip
+        frame = replace(frame, parts=parts, joints=joints)
+        return found(frame, all_of(frame, "SPF", "No.2"))["bolt-distance"]
+
+    out = INCH * 5 // 8
+    narrow = told("2x6", "3/8 in")
+    assert narrow.status is told("2x12", "3/8 in").status is Status.FAIL
+    assert "too near to the end of the board" in narrow.message and "wider" not in narrow.message
+    assert narrow.message.endswith("Smaller bolts need less room.")
+    assert told("2x6", "1/4 in").status is Status.PASS
 
 
 def test_bolts_in_a_row_along_the_load_count_by_how_far_they_are_apart() -> None:

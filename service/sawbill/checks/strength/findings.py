@@ -9,12 +9,13 @@ from typing import Final
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckoned
 from sawbill.checks.members import Member
 from sawbill.checks.resistance import nds
+from sawbill.checks.resistance.distances import Kind
 from sawbill.checks.resistance.wood import SOURCES, Standard
 from sawbill.checks.site import words
 from sawbill.checks.strength.beams import SAG, Sag
 from sawbill.checks.strength.joints import Near
 from sawbill.checks.strength.posts import SLENDER, Post
-from sawbill.checks.strength.pushes.demands import Asked, Bent, Rule
+from sawbill.checks.strength.pushes.demands import Asked, Bent, PulledBy, Rule
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.lengths import MM
 
@@ -58,18 +59,30 @@ _BAD: Final = {
     "torsion": "The {} may split, for what hangs on one side twists it, when {}. Thicker sections and stronger "
     "kinds of wood bear more.",
     "hangers": "The nails of the hanger on the {} may bend or crush its wood when {}. Heavier woods bear more.",
-    "screws": "The screws of the {} may bend or crush its wood when {}, if glue fails. Larger screws and heavier woods "
-    "bear more.",
+    "screws": "The screws of the {} may bend or crush its wood when {}, if glue fails. Heavier woods bear more, and so "
+    "do larger screws that go in further too.",
 }
 """What is wrong, and what kind of change acts on it: never that it is enough, which only a quote with it tells."""
+_TOO_SHORT: Final = (
+    "The screws of the {} count for nothing when {}, if glue fails: they go too short a way into the second part for "
+    "how thick they are. Thinner screws need less of it, and a thicker second part takes longer ones."
+)
+"""The same of screws that bear nothing; larger ones would not mend that."""
 _PUSHED: Final[Mapping[Rule, str]] = {
     "pushed-boards": "The {} may break when {}. Thicker sections and better grades bear more.",
     "pushed-uprights": "The {} may break where it is held when {}. Thicker sections and better grades bear more.",
-    "pushed-fasteners": "What holds the {} may be pulled through its wood, or out of it, when {}. Larger bolts or "
-    "screws and heavier woods hold more.",
-    "slat-screws": "The screws of the {} may be pulled out when {}. Larger screws and heavier woods hold more.",
 }
-RULES: Final = frozenset({*_BAD, *_PUSHED, "racking"})
+_PULLED: Final[Mapping[PulledBy, str]] = {
+    "washer": "The bolts that hold the {} may be pulled through its wood, or what they hold it to, when {}. Heavier "
+    "woods hold more, and so do larger bolts if their washers are wider.",
+    "head": "The heads of the screws of the {} may be pulled through the wood when {}. Larger screws and heavier "
+    "woods hold more.",
+    "thread": "The screws of the {} may be pulled out when {}. Heavier woods hold more, and so do larger screws that "
+    "go in as far.",
+}
+"""The same of what fasteners hold, by which end of them uses most."""
+_ASKED: Final[tuple[Rule, ...]] = (*_PUSHED, "pushed-fasteners", "slat-screws")
+RULES: Final = frozenset({*_BAD, *_ASKED, "racking"})
 """The rules that tell how much is used of what wood and bolts bear."""
 TRACED: Final = RULES | {"sag", "slender-post", "sway", "bolt-distance", "screw-distance"}
 """The rules whose calculation can be asked for."""
@@ -96,8 +109,9 @@ def findings(
         for standard, source in SOURCES.items():
             if (worst := most.get((rule, standard))) is not None:
                 told = worst.part.name if worst.part else _name(worst.member), columns.case(worst.column).when
+                why = (_TOO_SHORT if worst.void else bad).format(*told)
                 yield compare(
-                    rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
+                    rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), why),
                     _keys(worst.member), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
                 )  # fmt: skip
     yield from _pushed(asked)
@@ -111,10 +125,11 @@ def findings(
 
 def _pushed(asked: Mapping[tuple[Rule, Standard], Asked]) -> Iterator[Finding]:
     """What pushes use most of."""
-    for rule, bad in _PUSHED.items():
+    for rule in _ASKED:
         for standard, source in SOURCES.items():
             if (worst := asked.get((rule, standard))) is not None:
                 demand = worst.demand
+                bad = _PUSHED[demand.rule] if isinstance(demand, Bent) else _PULLED[demand.kind]
                 told = demand.part.name if isinstance(demand, Bent) else demand.held, demand.when
                 yield compare(
                     rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
@@ -129,7 +144,7 @@ def _bolt_distance(standard: Standard, near: Near) -> Finding:
         ("Wherever bolts carry, one at least is far enough from ends, edges and others; what is nearer counts for "
          "less, or not at all.",
          f"The bolts of the {_name(near.member)} are too near to the {_WORDS[distance.kind]} of the {distance.part}, "
-         "which may split. Smaller bolts need less room, and wider sections have more."),
+         f"which may split. {_room(distance.kind, 'bolts')}"),
         _keys(near.member), Status.FAIL, clause=_DISTANCES[standard],
     )  # fmt: skip
 
@@ -140,9 +155,14 @@ def _screw_distance(standard: Standard, near: Near) -> Finding:
         "screw-distance", SOURCES[standard], distance.found, ">=", distance.least,
         ("Screws that carry are far enough from ends, edges and each other, in bored holes.",
          f"The screws of the {_name(near.member)} are near to the {words[distance.kind]} of the {distance.part}: bore "
-         "their holes, and look whether it splits. Smaller screws need less room, and wider sections have more."),
+         f"their holes, and look whether it splits. {_room(distance.kind, 'screws')}"),
         _keys(near.member), clause=_SCREW_DISTANCES[standard],
     )  # fmt: skip
+
+
+def _room(kind: Kind, what: str) -> str:
+    """What gives fasteners the room they lack; wider boards are no longer."""
+    return f"Smaller {what} need less room" + (", and wider sections have more." if "edge" in kind else ".")
 
 
 def most_slender(posts: Sequence[Post]) -> Post | None:

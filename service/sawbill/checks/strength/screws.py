@@ -91,4 +91,5 @@ def screwed(groups: Iterable[Group], joints: ScrewedJoints, columns: Columns) ->
                 at = int(these[forces[these].argmax()])
                 lasts = lasting.cd if standard == "NDS" else lasting.kmod
                 used = float(forces[at]) / (bears * lasts) if bears else TOO_SHORT
-                yield Used("screws", standard, used, group.member, lasting, group.links[0], part=group.part, column=at)
+                yield Used("screws", standard, used, group.member, lasting, group.links[0], part=group.part, column=at,
+                           void=not bears)  # fmt: skip

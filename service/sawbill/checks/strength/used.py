@@ -27,7 +27,8 @@ class Used:
     """How much is used of a rule, by which member, for how long; by which of its parts, None for all.
 
     row: of what was solved, a link or the first piece of a beam; shares: what the part takes in each of its pieces;
-    column: which column of what was solved, -1 until it is looked up; then row is that very piece.
+    column: which column of what was solved, -1 until it is looked up; then row is that very piece; void: whether what
+    should bear it bears nothing, and `used` stands for that.
     """
 
     rule: str
@@ -39,6 +40,7 @@ class Used:
     shares: tuple[float, ...] = (1.0,)
     part: Part | None = None
     column: int = -1
+    void: bool = False
 
 
 def first_most(used: Floats) -> tuple[int, ...]:

@@ -15,6 +15,7 @@ from sawbill.trade.design_values import NdsValues
 from sawbill.trade.frame import Part
 
 Rule = Literal["pushed-boards", "pushed-uprights", "pushed-fasteners", "slat-screws"]
+PulledBy = Literal["washer", "head", "thread"]
 LASTING: Final = MINUTES
 """Pushes are loads of a test."""
 OFF: Final = 1 / 20
@@ -146,7 +147,7 @@ class Pulled:
     part: Part
     held: str
     size: str
-    kind: Literal["washer", "head", "thread"]
+    kind: PulledBy
     sizes: tuple[float, ...]
     pull: Couple | Shared
 
