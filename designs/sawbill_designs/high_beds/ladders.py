@@ -1,12 +1,11 @@
 """The way up to a high bed: a ladder, or steps, that stands outside of the rail in front of the way in.
 
 Two stiles stand on the floor against the rail's outer face, each on bolts through rail and ledger, whose round heads
-are where one climbs, and where treads
-are deeper than those, an upright before each, under their front edges. Bearers are glued and screwed to the inner
-faces of both, so that screws alone carry them if the glue should fail, and the treads, one board or several side by
-side, are screwed down on them. The treads of a ladder are one above the other. Those of steps each stand a whole tread
-further out than the one above, their bearers passing the uprights of the higher steps: nothing slopes, all of it is
-sawn square.
+are where one climbs, and where treads are deeper than those, an upright before each, under their front edges. Bearers
+are glued and screwed to the inner faces of both, so that screws alone carry them if the glue should fail, and the
+treads, one board or several side by side, are screwed down on them. The treads of a ladder are one above the other.
+Those of steps each stand a whole tread further out than the one above, their bearers passing the uprights of the higher
+steps: nothing slopes, all of it is sawn square.
 
 EN 747-1 (from memory): treads 200 to 300 mm apart, all alike, 300 mm wide or more, 90 mm deep or more.
 """

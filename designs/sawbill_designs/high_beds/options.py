@@ -40,8 +40,11 @@ WOOD: Final = (
     option.Section("end_board", "Section of the end boards at the height of the rails.", role="rail"),
     option.Section("post", "Section that posts, uprights and the ladder's stiles are made from.", role="post"),
     option.Section("guard", "Section of the guard boards.", role="guard"),
-    option.Section("tread", "Section of the treads, laid flat, as many side by side as their depth wants.",
-                   role="tread"),
+    option.Section(
+        "tread",
+        "Section of the treads, laid flat on bearers and screwed down, as many side by side as their depth wants.",
+        role="tread",
+    ),
     option.Section("slat", "Section of the slats, laid flat and screwed down.", role="slat"),
     option.Length(
         "slat_gap", "Widest gap between slats: no more than 75 mm, so that nothing slips through.",
