@@ -94,6 +94,18 @@ def test_wider_boards_hold_where_narrow_ones_give(built: Callable[..., Frame]) -
     assert "Wider boards there" in narrow.message and "screws between the cross board" in narrow.message
 
 
+def test_wider_boards_help_at_a_corner_where_both_meet_over_more_of_their_height(built: Callable[..., Frame]) -> None:
+    """As the message says: one that is wider than what it meets gains nothing."""
+    eight, end, ten, twelve = (
+        found(built("slatted-bed", rail=rail, end_board=end), 300_000)[-1]
+        for rail, end in (("2x8", "2x8"), ("2x8", "2x10"), ("2x10", "2x10"), ("2x12", "2x12"))
+    )
+    assert eight.status is Status.FAIL and "or the boards meet over more of their height" in eight.message
+    shares = [each.found for each in (eight, end, ten, twelve) if each.found is not None]
+    assert shares[1] == pytest.approx(shares[0], rel=0.02)
+    assert shares[0] > shares[2] > shares[3]
+
+
 def test_a_shelf_unit_without_rails_behind_is_held_by_nothing_lengthwise(built: Callable[..., Frame]) -> None:
     lengthwise, *sideways = found(built("shelf-unit", back_bracing="none"))
     assert lengthwise.status is Status.UNRECKONED and "leaning over lengthwise" in lengthwise.message

@@ -223,9 +223,13 @@ _WHAT: Final = {
 }  # fmt: skip
 
 
-_LESS: Final = "Wider boards there take load off them."
+_LESS: Final = (
+    "Wider boards there take load off them as a rule, if bolts or screws come further apart or the boards meet over "
+    "more of their height."
+)
 _BETTER: Final[Mapping[What, str]] = {
-    "bolts": _LESS, "screws": _LESS, "washers": _LESS, "pressed face": _LESS,
+    "bolts": _LESS, "screws": _LESS, "washers": _LESS,
+    "pressed face": "Wider boards there, where they meet, take load off it.",
     "bent wood": "Deeper or thicker sections and better grades bear more.",
 }  # fmt: skip
 _CLAUSES: Final[Mapping[What, Mapping[Standard, str]]] = {
