@@ -54,7 +54,10 @@ OPTIONS: Final = (
         "750 mm from the lower base, or a safe opening between the end boards of the two beds, want it.",
         default=27 * INCH, metric_default=700 * MM, least=20 * INCH, most=48 * INCH,
     ),
-    option.Flag("separable", "Whether the upper bed lifts off, a bed of its own on short legs.", default=False),
+    option.Flag(
+        "separable", "Whether the upper bed lifts off, a bed of its own on short legs.", default=False,
+        eases="carrying",
+    ),
     *OPENINGS,
     *WOOD,
 )  # fmt: skip

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sawbill.checks.carrying import carried_mass, check_carrying, longest_flat
+from sawbill.checks.carrying import RULES, carried_mass, check_carrying, longest_flat
 from sawbill.checks.finding import PRACTICE, Finding, Status
 from sawbill.checks.site import ONE_PERSON, Site
 from sawbill.trade.frame import CarriedPiece, Frame
@@ -37,6 +37,11 @@ LIMITS: list[tuple[str, dict[str, int], str, int]] = [
     ("vehicle-width", {"vehicle_height": 10 * INCH}, "vehicle_width", INCH * 27 // 2),
     ("vehicle-length", {}, "vehicle_length", 40 * INCH),
 ]
+
+
+def test_its_rules_are_those_it_tells_of_where_door_and_vehicle_are_known(stand: Frame) -> None:
+    known = {member: limit for _, _, member, limit in LIMITS}
+    assert found(stand, **known).keys() == RULES
 
 
 @pytest.mark.parametrize(("rule", "told", "member", "limit"), LIMITS, ids=[each[0] for each in LIMITS])

@@ -17,8 +17,8 @@ from sawbill.checks.finding import Status, compare
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.proposing.opening import may_save, usually_open
 from sawbill.quoting.quote import Quote
-from sawbill.quoting.ways_out import Seen, Trial, Unmet, Way, WaysOut, out_of
-from sawbill.quoting.ways_out.changes import Change, reading_of, single_changes
+from sawbill.quoting.ways_out import Seen, Trial, Unmet, Way, WaysOut, out_of, unmet
+from sawbill.quoting.ways_out.changes import Change, easing, pairs, reading_of, single_changes
 from sawbill.quoting.ways_out.search import Limits
 from sawbill.registry import designs
 from sawbill.trade.design import Design
@@ -79,6 +79,21 @@ def test_halves_that_one_person_lifts_in_the_wood_that_is_bought_are_a_way_out(i
     then = quote(inch, asked("loft-bed", {"in_halves": "yes"}, site={"vehicle_length": "70 in"}))
     told = {each.rule: each.status for _, each in then.findings}
     assert (told["vehicle-length"], told["one-person"]) == (Status.PASS, Status.PASS)
+
+
+def test_what_eases_carrying_is_tried_first_where_a_check_of_carrying_is_not_met(
+    inch: PriceBook, quote: Make
+) -> None:  # fmt: skip
+    """Of a loft bed its halves; a check of strength is mended by whatever is nearest."""
+    made = quote(inch, asked("loft-bed", {}, site={"vehicle_length": "70 in"}))
+    [found] = unmet(made.request, inch, designs(), made.holding)
+    assert (found.finding.rule, found.singles[0].option) == ("vehicle-length", "in_halves")
+    both = [{each.option for each in pair} for pair in pairs(found.singles, found.easing)]
+    eased = ["in_halves" in each for each in both]
+    assert eased == sorted(eased, reverse=True) and 0 < sum(eased) < len(eased)
+    assert sorted(map(str, pairs(found.singles))) == sorted(map(str, pairs(found.singles, found.easing)))
+    assert easing(designs()["loft-bed"], "bending") == frozenset()
+    assert easing(designs()["bench"], "vehicle-length") == frozenset()
 
 
 def test_no_way_out_of_one_line_has_another_fail(inch: PriceBook, quote: Make) -> None:

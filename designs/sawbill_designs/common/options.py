@@ -40,6 +40,7 @@ SLAT_GAP: Final = option.Length(
 SLAT_RETENTION: Final = option.Choice(
     "slat_retention", "What keeps the slats in place: blocks glued between them on the ledgers, or screws.",
     choices=("blocks", "screws"), default="blocks", heading=SLATS, label="What keeps the slats in place", rare=True,
+    eases="carrying",
 )  # fmt: skip
 
 

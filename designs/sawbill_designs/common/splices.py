@@ -32,7 +32,7 @@ TIPS: Final = 1 * INCH
 IN_HALVES: Final = option.Flag(
     "in_halves", "Whether the rails, and the beam, come in two lengths that meet over legs in the middle, so that "
     "nothing is much longer than half of the bed, or than it is wide: for a small car, or narrow stairs.",
-    default=False, heading=CONSTRUCTION, label="In two lengths",
+    default=False, heading=CONSTRUCTION, label="In two lengths", eases="carrying",
 )  # fmt: skip
 
 

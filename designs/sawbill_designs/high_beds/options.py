@@ -63,7 +63,7 @@ WOOD: Final = (
         "own in the middle, bolted together there, so that no piece is much longer than the bed is wide, or than the "
         "way up: for a small car, or narrow stairs. The joints of its posts have screws too, which are drawn and "
         "driven anew at every move.",
-        default=False, heading=CONSTRUCTION, label="In two lengths",
+        default=False, heading=CONSTRUCTION, label="In two lengths", eases="carrying",
     ),
     mattress_allowance(),
     slat_clearance("their place the loose pieces are: slats and beam"),

@@ -20,6 +20,10 @@ from sawbill.trade.frame import CarriedPiece, Frame
 from sawbill.trade.lengths import METRE
 from sawbill.trade.lumber import HEAVIEST, Materials
 
+RULES: Final = frozenset(
+    {"one-person", "door-width", "door-height", "vehicle-width", "vehicle-height", "vehicle-length"}
+)
+"""The rules that are met by pieces that are shorter, smaller or lighter."""
 NIOSH: Final = "Revised NIOSH Lifting Equation, 1991: the load constant"
 
 
@@ -97,8 +101,7 @@ def _vehicle(loads: Sequence[_Load], site: Site) -> Iterator[Finding]:
         "vehicle-length", PRACTICE, worst.sides[-1], "<=", longest[worst],
         (f"Each piece, by itself, lies flat on the floor of an empty load space.{slantwise}",
          f"Too long for the load space, slantwise on its floor too: {words([load.name for load in over])}. "
-         "Choose shorter pieces (in_halves: yes, where a design has it), take another vehicle, or have them "
-         "delivered."),
+         "Take another vehicle, or have them delivered."),
         _parts(over),
     )  # fmt: skip
 

@@ -7,13 +7,14 @@ furniture is for, such as a mattress or a market, stays.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any, Final
 
 from sawbill.asked.request import Request
 from sawbill.buying.lots import material_of
+from sawbill.checks.carrying import RULES as CARRYING
 from sawbill.checks.resistance.wood import graded
 from sawbill.prices.pricebook import PriceBook
 from sawbill.trade import fasteners, lumber, option
@@ -53,10 +54,19 @@ def single_changes(design: Design, asked: Mapping[str, Any], request: Request, b
     return sorted(found, key=lambda change: change.far)
 
 
-def pairs(changes: Sequence[Change]) -> list[tuple[Change, Change]]:
-    """Every two changes of unlike options, the nearest first."""
+def easing(design: Design, rule: str) -> frozenset[str]:
+    """The options that ease what a rule is about, as their design says."""
+    return frozenset(each.name for each in design.options if each.eases == "carrying" and rule in CARRYING)
+
+
+def pairs(changes: Sequence[Change], easing: Collection[str] = ()) -> list[tuple[Change, Change]]:
+    """Every two changes of unlike options, those with an option that eases it first, then the nearest."""
     both = [(one, other) for one, other in combinations(changes, 2) if one.option != other.option]
-    return sorted(both, key=lambda pair: pair[0].far + pair[1].far)
+
+    def far(pair: tuple[Change, Change]) -> tuple[bool, int]:
+        return all(each.option not in easing for each in pair), pair[0].far + pair[1].far
+
+    return sorted(both, key=far)
 
 
 def _changes(

@@ -1,5 +1,7 @@
 """Ways out of checks that fail: changes of one or two options, each tried as a whole, the nearest first.
 
+Where a check of carrying is not met, options that ease it come before all others.
+
 How far the search goes is counted in steps, so that the same request always finds the same. A clock is the emergency
 stop alone: where it ends the search, that is told.
 """
@@ -16,7 +18,7 @@ from sawbill.checks.finding import Finding, Status
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.holding import Holding
 from sawbill.quoting.holding.tried import decided_by_wood
-from sawbill.quoting.ways_out.changes import BETTER_BOARDS, Change, pairs, single_changes
+from sawbill.quoting.ways_out.changes import BETTER_BOARDS, Change, easing, pairs, single_changes
 from sawbill.quoting.ways_out.trying import UNMET, Elsewhere, Key, Seen, Trial, Trials, Way, key_of, unmet_beside
 from sawbill.trade.design import Design
 
@@ -46,7 +48,7 @@ TO_THE_END: Final = Limits(200_000, 200_000)
 class Unmet:
     """A check of a line that fails, is not known or warns; known: all that the line warns of; singles: every change of
     one option of it; better_boards: whether boards that hold may mend it, where they need not hold now; elsewhere: what
-    other lines do not meet."""
+    other lines do not meet; easing: the options that ease it."""
 
     line: int
     finding: Finding
@@ -54,6 +56,7 @@ class Unmet:
     singles: tuple[Change, ...]
     better_boards: bool
     elsewhere: Elsewhere = frozenset()
+    easing: frozenset[str] = frozenset()
 
     def trial(self, changes: tuple[Change, ...]) -> Trial:
         """What is tried of it."""
@@ -96,21 +99,29 @@ def unmet(request: Request, book: PriceBook, designs: Mapping[str, Design], hold
     def known(number: int) -> frozenset[Key]:
         return frozenset(key_of(each) for line, each in found if line == number and each.status is Status.WARN)
 
-    return [
-        Unmet(
-            number, each, known(number), tuple(_nearest(singles[number], request, number, each)),
-            not request.must_hold and decided_by_wood(each), unmet_beside(number, holding.bought.findings),
-        )
-        for number, each in found
-    ]  # fmt: skip
+    def told(number: int, each: Finding) -> Unmet:
+        eases = easing(designs[str(lines[number].design)], each.rule)
+        return Unmet(
+            number, each, known(number), tuple(_nearest(singles[number], request, number, each, eases)),
+            not request.must_hold and decided_by_wood(each), unmet_beside(number, holding.bought.findings), eases,
+        )  # fmt: skip
+
+    return [told(number, each) for number, each in found]
 
 
-def _nearest(singles: Sequence[Change], request: Request, number: int, finding: Finding) -> list[Change]:
-    """The nearest first; those of options that are called by a word of what is concerned are one step nearer."""
+def _nearest(
+    singles: Sequence[Change], request: Request, number: int, finding: Finding, easing: frozenset[str]
+) -> list[Change]:  # fmt: skip
+    """Those of options that ease it, then the nearest; of options that are called by a word of what is concerned they
+    are one step nearer."""
     frame = request.lines[number].frame
     assert frame is not None
     words = {word for key in finding.parts for word in frame.by_key[key].name.split()}
-    return sorted(singles, key=lambda each: each.far + words.isdisjoint(each.option.split("_")))
+
+    def far(change: Change) -> tuple[bool, int]:
+        return change.option not in easing, change.far + words.isdisjoint(change.option.split("_"))
+
+    return sorted(singles, key=far)
 
 
 def out_of(asked: Unmet, run: Run, limits: Limits = AT_ONCE) -> WaysOut:
@@ -119,7 +130,7 @@ def out_of(asked: Unmet, run: Run, limits: Limits = AT_ONCE) -> WaysOut:
     if asked.better_boards:
         looking.at([(BETTER_BOARDS,)], MOST_WAYS)
     singles = looking.at([(change,) for change in asked.singles], MOST_WAYS)
-    both = 0 if looking.ways or looking.cut_short else looking.at(pairs(asked.singles), 1)
+    both = 0 if looking.ways or looking.cut_short else looking.at(pairs(asked.singles, asked.easing), 1)
     return WaysOut(
         asked.line, asked.finding, tuple(looking.ways), singles, both, looking.cut_short, looking.late,
         looking.steps,
