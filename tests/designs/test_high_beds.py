@@ -129,3 +129,18 @@ def test_the_way_up_of_a_bed_on_wide_posts_is_of_boards_as_they_are_sold_and_hol
     assert frame is not None
     assert not [part.key for part in frame.parts if part.section.name == post and part.ripped]
     assert [each.rule for _, each in quoted.findings if each.status in (Status.FAIL, Status.UNRECKONED)] == []
+
+
+@pytest.mark.parametrize("bolt_size", ["M10", "M12"])
+@pytest.mark.parametrize("separable", [True, False])
+def test_bolts_too_thick_for_a_metric_post_are_refused_and_the_thinner_ones_named_hold(
+    bolt_size: str, separable: bool, samples: Mapping[str, PriceBook], quote: Quoting
+) -> None:
+    """EN 1995-1-1, Table 8.4: 7 d from the end and 3 d from the edge are 100 mm of M10, more than a post of 95 mm."""
+    options = {"separable": separable, "bolt_size": bolt_size}
+    with pytest.raises(OptionFaultsError, match=r"^bolt_size: .* posts of 45x95 .* choose a bolt_size of M8$"):
+        designs()["bunk-bed"].frame(options, reading("metric"))
+    for mended in ({"bolt_size": "M8"}, {"bolt_size": "M10", "post": "45x120"}):
+        line = {"design": "bunk-bed", "options": {**options, **mended}}
+        findings = quote(samples["sample-metric"], {"lines": [line]}).findings
+        assert [each.rule for _, each in findings if each.status in (Status.FAIL, Status.UNRECKONED)] == []
