@@ -32,8 +32,6 @@ LEAST_END_OPENING: Final = 9 * INCH + INCH // 8
 GUARDED_FROM: Final = {"US": 30 * INCH + 1, "UK": 600 * MM, "EU": 600 * MM, "AU": 600 * MM}
 """From which height on a bed must have guards: of its foundation's underside in the US (16 CFR 1213.2), of its base
 elsewhere (EN 747-1, from memory; for Australia no height was found, and Europe's is taken)."""
-LOADED_END: Final = 80 * MM
-"""The least from a bolt to the end of a post that it is pressed toward (EN 1995-1-1, Table 8.4)."""
 
 OPTIONS: Final = (
     option.Mattress(
@@ -104,7 +102,7 @@ def _hung(at: Plan, level: Level) -> tuple[int, int]:
     The rails press it down at theirs, and the boards hold it up at theirs, the highest of them in a guard: each wants a
     loaded end by both standards (NDS 2018, Table 12.5.1A, 7D; EN 1995-1-1, Table 8.4, 7d and 80 mm).
     """
-    end = at.bolt.up(max(7 * at.bolt.size.diameter, LOADED_END))
+    end = at.bolt.loaded_end
     lowest, highest = level.underside + min(at.rail_levels), max(along for _, along in level.guard_bolts)
     return min(level.lowest, lowest - end), max(level.top, highest + end)
 

@@ -1,6 +1,8 @@
 """The daybed: what practice says of it, its trundle, and what it refuses."""
 
+from collections.abc import Callable, Mapping
 from itertools import pairwise
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -8,14 +10,18 @@ from hypothesis import strategies as st
 from tests.designs.mending import built, too_narrow, width_of
 
 from sawbill.checks.beds.bed import check_beds
+from sawbill.checks.finding import Status
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.quote import Quote
 from sawbill.testing import exact, frame_faults, reading
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Bolted, Frame, Screwed
-from sawbill.trade.lengths import INCH, System
+from sawbill.trade.lengths import INCH, MM, System
 from sawbill.trade.lumber import sections
 from sawbill.trade.mattresses import mattress_sizes
 from sawbill_designs.daybed import DESIGN
 
+Raw = dict[str, Any]
 TRUNDLE = {"rail": "2x6", "mattress": "twin x 8 in", "seat_height": "16 in", "trundle": "yes"}
 
 
@@ -83,6 +89,53 @@ def test_a_trundle_mattress_that_fits_nowhere_is_refused_with_its_reason(mattres
     option, message = refusal(**TRUNDLE, trundle_mattress=mattress)
     assert option == "trundle_mattress"
     assert words in message
+
+
+def test_a_trundle_narrower_than_its_two_ledgers_is_refused_with_the_width_that_would_do() -> None:
+    narrow = {**TRUNDLE, "ledger": "2x12", "seat_height": "26 in"}
+    assert "22 1/2 in wide or more" in refusal(**narrow, trundle_mattress="21 in x 75 in x 4 in")[1]
+    boxes = DESIGN.frame({**narrow, "trundle_mattress": "22 1/2 in x 75 in x 4 in"}, reading()).boxes
+    assert boxes["trundle front ledger"].high[1] <= boxes["trundle back ledger"].low[1]
+
+
+USUAL = [(book, size) for book in ("sample-inch", "sample-metric")
+         for size in ("twin", "twin-xl", "full", "eu-90", "eu-140", "uk-single")]  # fmt: skip
+
+
+@pytest.mark.parametrize(("book", "size"), USUAL)
+def test_a_trundle_of_a_usual_size_holds_in_boards_that_are_sold(
+    book: str, size: str, samples: Mapping[str, PriceBook], quote: Callable[[PriceBook, Raw], Quote]
+) -> None:
+    """Under the lowest seat that its refusal names."""
+    seat, thick = ("16 in", "6 in") if book == "sample-inch" else ("410 mm", "150 mm")
+    options = {"trundle": "yes", "mattress": size, "trundle_mattress": f"{size} x {thick}", "seat_height": seat}
+    findings = [
+        each for _, each in quote(samples[book], {"lines": [{"design": "daybed", "options": options}]}).findings
+    ]
+    assert {"bending", "bolt-distance", "torsion"} <= {each.rule for each in findings}
+    assert [each.rule for each in findings if each.status in (Status.FAIL, Status.UNRECKONED)] == []
+
+
+def test_who_sits_on_a_trundle_presses_on_the_runners_and_on_no_front_or_back(with_trundle: Frame) -> None:
+    """Told by the boxes alone: the ledgers lie between floor-borne runners and slats, and are fixed to nothing else."""
+    for side in ("front", "back"):
+        ledger, board = (with_trundle.boxes[f"trundle {side}{word}"] for word in (" ledger", ""))
+        assert ledger.low[2] == with_trundle.boxes["trundle runner 1"].high[2] == board.low[2]
+        joined = [set(joint.parts) for joint in with_trundle.joints if f"trundle {side} ledger" in joint.parts]
+        assert all(any(" runner " in key or " slat " in key for key in each) for each in joined)
+
+
+@pytest.mark.parametrize("bolt_size", ["M6", "M8", "M10"])
+def test_a_lock_bolt_has_its_end_distances_in_post_and_front(bolt_size: str) -> None:
+    """EN 1995-1-1, Table 8.4: 7 d from the end of the front, and 80 mm from the post's foot."""
+    frame = DESIGN.frame({"trundle": "yes", "seat_height": "450 mm", "post": "45x120", "bolt_size": bolt_size},
+                         reading("metric"))  # fmt: skip
+    locks = frame.bolts["trundle front"]
+    d = int(bolt_size[1:]) * MM
+    ends = frame.boxes["trundle front"].span("x")
+    assert len(locks) == 2
+    assert all(min(bolt.head[0] - ends[0], ends[1] - bolt.head[0]) >= 7 * d for bolt in locks)
+    assert all(bolt.head[2] >= 80 * MM for bolt in locks)
 
 
 def test_a_wide_bed_has_a_leg_only_where_no_trundle_is_in_its_way() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 import pytest
@@ -13,6 +13,8 @@ from tests.designs.sweep import Rectangle, maximal_free
 from sawbill.checks.beds.high_beds import check_high_beds
 from sawbill.checks.beds.walls import Wall, around
 from sawbill.checks.finding import Status
+from sawbill.prices.pricebook import PriceBook
+from sawbill.quoting.quote import Quote
 from sawbill.registry import designs
 from sawbill.testing import reading, written_options
 from sawbill.trade.boxes import bounds
@@ -23,6 +25,7 @@ from sawbill.trade.lengths import MM
 SAMPLES = 200
 HIGH = ("bunk-bed", "loft-bed")
 HAND = 90 * MM
+Quoting = Callable[[PriceBook, dict[str, Any]], Quote]
 
 
 def sampled(name: str, check: Callable[[Frame, dict[str, Any]], None], examples: int = SAMPLES) -> int:
@@ -113,3 +116,31 @@ def test_a_second_opinion_finds_the_same_openings_in_every_wall(name: str) -> No
             assert ours == sorted(gaps_by_sweep(frame, wall, bed.base, highest)), (written, wall.side)
 
     assert sampled(name, check, SAMPLES // 2) > SAMPLES // 4
+
+
+@pytest.mark.parametrize("way_up", ["ladder", "steps"])
+@pytest.mark.parametrize("design", HIGH)
+@pytest.mark.parametrize(("book", "post"), [("sample-inch", "2x6"), ("sample-metric", "45x145")])
+def test_the_way_up_of_a_bed_on_wide_posts_is_of_boards_as_they_are_sold_and_holds(
+    book: str, post: str, design: str, way_up: str, samples: Mapping[str, PriceBook], quote: Quoting
+) -> None:
+    quoted = quote(samples[book], {"lines": [{"design": design, "options": {"post": post, "way_up": way_up}}]})
+    frame = quoted.request.lines[0].frame
+    assert frame is not None
+    assert not [part.key for part in frame.parts if part.section.name == post and part.ripped]
+    assert [each.rule for _, each in quoted.findings if each.status in (Status.FAIL, Status.UNRECKONED)] == []
+
+
+@pytest.mark.parametrize("bolt_size", ["M10", "M12"])
+@pytest.mark.parametrize("separable", [True, False])
+def test_bolts_too_thick_for_a_metric_post_are_refused_and_the_thinner_ones_named_hold(
+    bolt_size: str, separable: bool, samples: Mapping[str, PriceBook], quote: Quoting
+) -> None:
+    """EN 1995-1-1, Table 8.4: 7 d from the end and 3 d from the edge are 100 mm of M10, more than a post of 95 mm."""
+    options = {"separable": separable, "bolt_size": bolt_size}
+    with pytest.raises(OptionFaultsError, match=r"^bolt_size: .* posts of 45x95 .* choose a bolt_size of M8$"):
+        designs()["bunk-bed"].frame(options, reading("metric"))
+    for mended in ({"bolt_size": "M8"}, {"bolt_size": "M10", "post": "45x120"}):
+        line = {"design": "bunk-bed", "options": {**options, **mended}}
+        findings = quote(samples["sample-metric"], {"lines": [line]}).findings
+        assert [each.rule for _, each in findings if each.status in (Status.FAIL, Status.UNRECKONED)] == []

@@ -115,7 +115,13 @@ def test_what_hangs_on_both_halves_in_the_middle_is_bolted_through_both() -> Non
 @pytest.mark.parametrize("way", ["separable", "in_halves"])
 def test_screws_of_an_end_board_between_two_large_bolts_keep_off_each_other(way: str) -> None:
     """Two were 4 mm apart, moved from either edge of a deep board to the one place that its bolts leave."""
-    options = {"upper_mattress": "eu-140", "lower_mattress": "eu-140", "end_board": "45x120", "bolt_size": "M10"}
+    options = {
+        "upper_mattress": "eu-140",
+        "lower_mattress": "eu-140",
+        "end_board": "45x120",
+        "bolt_size": "M10",
+        "post": "45x120",
+    }
     assert frame_faults(designs()["bunk-bed"].frame({**options, way: "yes"}, reading("metric"))) == []
 
 

@@ -170,7 +170,7 @@ def test_wood_too_narrow_for_its_bolts_is_refused_and_thinner_ones_do(
     part: str, name: str, bolt: str, advised: str
 ) -> None:
     """45 mm is less than the four diameters and 1-1/2 that bolts stay from the edges across the grain."""
-    written = {part: name, "bolt_size": bolt}
+    written = {part: name, "bolt_size": bolt, "post": "45x120"}
     with pytest.raises(ValueError, match=f"^{part}: .*choose a wider {part},? or a smaller bolt_size"):
         DESIGN.frame(written, reading("metric"))
     assert not frame_faults(DESIGN.frame({**written, "bolt_size": advised}, reading("metric")))

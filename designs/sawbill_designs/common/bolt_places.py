@@ -20,6 +20,8 @@ Point2 = tuple[int, int]
 
 BETWEEN_BORES: Final = INCH // 8
 """The least wood left between two bores that cross, or beside one (practice)."""
+LOADED_END: Final = 80 * MM
+"""The least from a bolt to the end of an upright that it is pressed toward (EN 1995-1-1, Table 8.4)."""
 FAR: Final = 100_000 * MM
 """Where there is no end nearby."""
 
@@ -76,6 +78,11 @@ class Bolt:
     def lane(self) -> int:
         """The least distance between the middles of two bores that pass each other."""
         return self.up(self.size.tee_nut.barrel_diameter + BETWEEN_BORES)
+
+    @property
+    def loaded_end(self) -> int:
+        """How far a bolt stays from the end of an upright that it is pressed toward, by both standards."""
+        return self.up(max(7 * self.size.diameter, LOADED_END))
 
     def up(self, least: int) -> int:
         """A least distance as whole steps."""

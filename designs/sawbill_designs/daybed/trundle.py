@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 from sawbill.trade.boxes import Box
-from sawbill.trade.design import RefusalError
-from sawbill.trade.frame import Bolted, Glued, Part, Placement, Screwed, SleepingPlace
-from sawbill.trade.lengths import INCH, MM, BySystem
+from sawbill.trade.design import Options, RefusalError
+from sawbill.trade.frame import Bolted, Part, Placement, Screwed, SleepingPlace
+from sawbill.trade.lengths import INCH
+from sawbill_designs.common.bolt_places import FAR, LEAST, Face, beside_end, clamped
 from sawbill_designs.common.parts import Assembly, mirrored, play_at, screw_that_holds
 from sawbill_designs.common.places import quarters
 from sawbill_designs.common.slats import slat_deck, slat_run, slat_screws
 from sawbill_designs.daybed.options import HIGHEST_SEAT
 from sawbill_designs.daybed.plan import Layout, down, up
 
-STRIP: Final[BySystem] = {"inch": INCH * 3 // 2, "metric": 40 * MM}
-"""How high the ledgers of the trundle are, so that it stays low (practice)."""
 TRUNDLE_PLAY: Final = INCH // 4
 """How far the trundle stays from the posts at either side (practice)."""
 ABOVE_TRUNDLE: Final = INCH // 2
@@ -23,10 +23,13 @@ ABOVE_TRUNDLE: Final = INCH // 2
 
 
 def trundle(at: Layout) -> tuple[Assembly, tuple[SleepingPlace, ...]]:
-    """The trundle, pushed in: its front closes against the front posts, where a bolt at either side locks it."""
+    """The trundle, pushed in: its front closes against the front posts, where a bolt at either side locks it.
+
+    Its ledgers lie flat on the runners, so that it stays low, they keep the section that was graded, and who sits on
+    the edge twists neither front nor back, to which nothing but the runners joins them.
+    """
     o = at.o
-    strip = min(o.at_least(STRIP), o.ledger.width)
-    foot, base = o.slat.thickness, o.slat.thickness + strip + o.slat.thickness
+    foot, base = o.slat.thickness, o.slat.thickness + o.ledger.thickness + o.slat.thickness
     length, depth = (
         o.at_least(side) + o.mattress_allowance for side in (o.trundle_mattress.length, o.trundle_mattress.width)
     )
@@ -37,19 +40,17 @@ def trundle(at: Layout) -> tuple[Assembly, tuple[SleepingPlace, ...]]:
                  Placement((0, near - wood, foot), "x", "z"))  # fmt: skip
     back = Part("trundle back", "trundle back", o.trundle_side, length, Placement((start, far, foot), "x", "z"))
     ledgers = tuple(
-        Part(f"trundle {side} ledger", "trundle ledger", o.ledger, length, Placement((start, y, foot), "x", "z"),
-             ripped=strip if strip < o.ledger.width else None)
-        for side, y in (("front", near), ("back", far - o.ledger.thickness))
-    )  # fmt: skip
-    glued = (Glued((ledgers[0].key, front.key)), Glued((ledgers[1].key, back.key)))
+        Part(f"trundle {side} ledger", "trundle ledger", o.ledger, length, Placement((start, y, foot), "x", "y"))
+        for side, y in (("front", near), ("back", far - o.ledger.width))
+    )
     run = slat_run(start, start + length, o.slat.width, o.slat_gap, doubled=False, step=o.step)
     across = near + play_at(o, 0), far - play_at(o, 1)
-    slats = slat_deck(o, run, across, foot + strip, ledgers, "trundle slat")
-    inset = o.near(o.ledger.thickness // 2)
+    slats = slat_deck(o, run, across, foot + o.ledger.thickness, ledgers, "trundle slat")
+    inset = o.near(o.ledger.width // 2)
     edges = near + inset, far - inset
-    whole = Assembly((front, back, *ledgers), glued) + slats
+    whole = Assembly((front, back, *ledgers)) + slats
     whole += slat_screws(o, slats.parts, tuple(((ledger,), y) for ledger, y in zip(ledgers, edges, strict=True)))
-    whole += _runners(at, front, back, (start, start + length)) + _locks(at, front)
+    whole += _runners(at, (front, back, *ledgers), (start, start + length)) + _locks(at, front)
     opening = Box((start, near, base), (start + length, far, base + o.trundle_mattress.thickness))
     return whole, (SleepingPlace("trundle mattress", o.trundle_mattress, opening, slats.keys, o.slat_gap),)
 
@@ -65,6 +66,9 @@ def _refuse_large(at: Layout, length: int, depth: int, height: int) -> None:
     if depth + o.trundle_side.thickness > at.width - o.rail.thickness:
         widest = at.width - o.rail.thickness - o.trundle_side.thickness - o.mattress_allowance
         raise RefusalError(name, f"{name}: it is too wide for the bed; up to {down(at, widest)} would do")
+    if depth < 2 * o.ledger.width:
+        wide = f"two ledgers of {o.ledger.name} laid flat want a mattress {up(at, 2 * o.ledger.width)} wide"
+        raise RefusalError(name, f"{name}: {wide} or more; a narrower section for ledger would do too")
     if at.rail_bottom < height + ABOVE_TRUNDLE:
         seat = o.seat_height + height + ABOVE_TRUNDLE - at.rail_bottom
         if seat > HIGHEST_SEAT:
@@ -74,34 +78,41 @@ def _refuse_large(at: Layout, length: int, depth: int, height: int) -> None:
         raise RefusalError("seat_height", f"seat_height: {needs}; {up(at, seat)} or more would do")
 
 
-def _runners(at: Layout, front: Part, back: Part, span: tuple[int, int]) -> Assembly:
-    """Three runners on the floor from front to back, screwed from below into both."""
+def _runners(at: Layout, lying: tuple[Part, ...], span: tuple[int, int]) -> Assembly:
+    """Three runners on the floor from front to back, screwed from below into all that lies on them."""
     o, (low, high) = at.o, span
-    y, length = front.box.low[1], back.box.high[1] - front.box.low[1]
+    y, end = min(part.box.low[1] for part in lying), max(part.box.high[1] for part in lying)
     starts = (low, o.near((low + high - o.slat.width) // 2), high - o.slat.width)
     runners = tuple(
-        Part(f"trundle runner {i}", "trundle runner", o.slat, length, Placement((x, y, 0), "y", "x"))
+        Part(f"trundle runner {i}", "trundle runner", o.slat, end - y, Placement((x, y, 0), "y", "x"))
         for i, x in enumerate(starts, 1)
     )
-    size = screw_that_holds(o.screw_size, o.slat.thickness, o.trundle_side.width)
-    middle = o.near(o.trundle_side.thickness // 2)
-    screws = tuple(
-        Screwed((runner.key, side.key), size, (x, side.placement.origin[1] + middle, 0), "z", 1)
-        for runner in runners
-        for side in (front, back)
-        for x in quarters(runner.placement.origin[0], o.slat.width, o.step)
+    return Assembly(
+        runners, tuple(screw for runner in runners for part in lying for screw in _from_below(o, runner, part))
     )
-    return Assembly(runners, screws)
+
+
+def _from_below(o: Options, runner: Part, part: Part) -> Iterator[Screwed]:
+    """Two screws where a part lies on a runner: on edge, in its middle; flat, off the slats' screws there."""
+    low, wide, high = part.box.low[1], part.box.size[1], part.box.size[2]
+    size = screw_that_holds(o.screw_size, runner.section.thickness, high)
+    across = quarters(low, wide, o.step) if part.placement.across == "y" else [low + o.near(wide // 2)] * 2
+    for x, y in zip(quarters(runner.placement.origin[0], runner.width, o.step), across, strict=True):
+        yield Screwed((runner.key, part.key), size, (x, y, 0), "z", 1)
 
 
 def _locks(at: Layout, front: Part) -> Assembly:
     """A bolt at either side through the trundle's front into the front post: it keeps the trundle in until pulled.
 
-    Its nut is beside the trundle's mattress, so it has a cap.
+    As far from the lower end of the post, and from that of the front, as either is asked to be. Its nut is beside the
+    trundle's mattress, so it has a cap.
     """
-    y, z = front.placement.origin[1], front.placement.origin[2] + at.o.near(front.width // 2)
+    x, y = beside_end(int(at.o.post.width), at.bolt), front.box.low[1]
+    (low, high), _ = Face(front.box.span("z"), (0, FAR)).room(at.bolt, LEAST)
+    middle = front.box.low[2] + at.o.near(front.width // 2)
+    z = clamped(max(middle, at.bolt.loaded_end), (low, high)) if low <= high else middle
     layers = [f" {i}" for i in range(1, at.post_layers + 1)] if at.post_layers > 1 else [""]
     through = (front.key, *(f"left front post{layer}" for layer in layers))
-    head = at.o.near(at.o.post.width // 2), y, z
-    left = Assembly((), (Bolted(through, at.o.bolt_size, head, "y", 1, "capped nut", round_head=True),))
+    bolt = Bolted(through, at.o.bolt_size, (x, y, z), "y", 1, "capped nut", round_head=True)
+    left = Assembly((), (bolt,))
     return left + mirrored(left, "x", at.length, "left", "right")

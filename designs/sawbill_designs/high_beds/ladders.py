@@ -40,15 +40,17 @@ USUAL_RISE: Final = 250 * MM
 LADDER_TREAD: Final = 90 * MM
 STEP_TREAD: Final = 7 * INCH
 """The least depth of a step's tread (common practice, no source)."""
-DEEPEST_STILE: Final[BySystem] = {"inch": INCH * 11 // 2, "metric": 140 * MM}
-HIGHEST_BEARER: Final[BySystem] = {"inch": 4 * INCH, "metric": 100 * MM}
+DEEPEST: Final[BySystem] = {"inch": INCH * 11 // 2, "metric": 145 * MM}
+"""How deep a stile, and how high a bearer, is at most: a 2x6, a 45x145, which need no ripping and keep their grade."""
+THREE_COLUMNS: Final = 120 * MM
+"""From this width on a bearer has six screws in what it is glued to: it reaches as far beyond them (practice)."""
 LOW_SCREW: Final = 4
 HIGH_SCREW: Final = 7
 HIGH_THIN: Final = 5
 """How many diameters a screw of a bearer stays from its lower edge, and from the upper, which it presses on."""
 THIN: Final = 5 * MM
 """Below this diameter, less is enough (EN 1995-1-1, Table 8.2)."""
-NARROWEST: Final = INCH * 3 // 2
+NARROWEST: Final[BySystem] = {"inch": INCH * 3 // 2, "metric": 45 * MM}
 """What reaches no further than this beyond a stile wants no upright of its own (practice)."""
 
 
@@ -92,7 +94,7 @@ class WayUp:
     @property
     def stile_depth(self) -> int:
         """Of a stile, out from the rail: a wide section is ripped."""
-        return int(min(self.at.o.post.width, self.at.o.at_most(DEEPEST_STILE)))
+        return int(min(self.at.o.post.width, self.at.o.at_most(DEEPEST)))
 
     @property
     def stile_top(self) -> int:
@@ -103,7 +105,7 @@ class WayUp:
     @property
     def bearer_height(self) -> int:
         """Of a bearer: a wide section is ripped."""
-        return int(min(self.at.o.post.width, self.at.o.at_most(HIGHEST_BEARER)))
+        return int(min(self.at.o.post.width, self.at.o.at_most(DEEPEST)))
 
     @property
     def stepped(self) -> bool:
@@ -182,7 +184,7 @@ def _stile(up: WayUp) -> Assembly:
     whole += Assembly((), bolts)
     for i in range(len(up.tops)) if up.stepped else [len(up.tops) - 1]:
         free = up.depth - (up.stile_depth if i == len(up.tops) - 1 else 0)
-        if free >= NARROWEST:
+        if free > o.at_most(NARROWEST):
             name = f"step upright {i + 1}" if up.stepped else "front stile"
             wide = min(free, up.stile_depth)
             top = up.tops[i] - o.tread.thickness
@@ -221,7 +223,7 @@ def _bearer(up: WayUp, i: int, uprights: tuple[Part, ...], treads: tuple[Part, .
 
 
 def _sideways(up: WayUp, bearer: Part, upright: Part, down: tuple[Screwed, ...]) -> tuple[Screwed, ...]:
-    """Four screws through a bearer into what it is glued to, clear of the treads' screws and the stile's bolts.
+    """Four screws through a bearer into what it is glued to, or six, clear of the treads' screws and the stile's bolts.
 
     Who steps on the end of a tread stands on them nearly alone, if the glue should fail. Two above two: far enough from
     the edge that they press on, and from the other (EN 1995-1-1, Table 8.2); as many as there is room for.
@@ -236,7 +238,9 @@ def _sideways(up: WayUp, bearer: Part, upright: Part, down: tuple[Screwed, ...])
     heights = o.at_least(bottom + LOW_SCREW * own), o.at_most(top - below)
     levels = heights if heights[1] - heights[0] >= LOW_SCREW * own else ((bottom + top) // 2,)
     zs = clear_places((bottom + thick, top - thick), levels, bolts, at.bolt.lane, o.step)
-    wanted = quarters(low, high - low, o.step)
+    wanted: tuple[int, ...] = quarters(low, high - low, o.step)
+    if high - low >= THREE_COLUMNS:
+        wanted = (wanted[0], o.near((low + high) // 2), wanted[1])
     end, inside = SCREW_END * fasteners.screw_sizes()[size].diameter, (low + thick, high - thick)
     better = max(inside[0], bearer.box.low[1] + end), min(inside[1], bearer.box.high[1] - end)
     taken = [each.head[1] for each in down]
