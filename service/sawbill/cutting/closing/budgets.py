@@ -22,8 +22,8 @@ from sawbill.cutting.linear.places import Ints
 from sawbill.cutting.problem import Problem
 
 NUMBERS = 4_000_000  # in the table, at most
-MOST = 20_000  # purchases that may be listed
-STEPS = 1_000_000  # counts of one bin that may be tried for it
+MOST = 100_000  # purchases that may be listed
+STEPS = 4_000_000  # counts of one bin that may be tried for it
 _LARGEST = 2**62  # number that sums stay below
 
 
@@ -47,8 +47,17 @@ def listed(problem: Problem, needs: Sequence[Need], level: int) -> Ints | None:
     if count < 0:
         return None
     rows = found[:count]
+    for each in needs:
+        rows = rows if each in told else that_meet(each, rows)
     order: Ints = np.lexsort((*rows.T[::-1], rows @ costs))
     return rows[order]
+
+
+def that_meet(need: Need, purchases: Ints) -> Ints:
+    """Those of some purchases that meet a need, reckoned in whole numbers however large."""
+    boards = int(purchases.sum(axis=1).max(initial=0))
+    kind = np.int64 if need.amount < _LARGEST // (boards + 1) else object
+    return purchases[purchases @ np.array(need.capped, kind) >= need.amount]
 
 
 @compiled

@@ -11,10 +11,8 @@ import time
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from sawbill.cutting.closing import model
-from sawbill.cutting.closing.budgets import listed
+from sawbill.cutting.closing.budgets import listed, that_meet
 from sawbill.cutting.closing.choice import Counts, Need, Offer, Purchases, need
 from sawbill.cutting.closing.dive import dive
 from sawbill.cutting.linear import columns, greedy
@@ -122,7 +120,7 @@ class Buyer:
             unmet = self._unmet(offer, end)
             if unmet is not None:
                 self._learn(unmet)
-                left = left[left @ np.array(unmet.capped, object) >= unmet.amount]
+                left = that_meet(unmet, left)
                 continue
             plan = self._cut(offer, end)
             if plan is not None:
