@@ -57,7 +57,8 @@ def that_meet(need: Need, purchases: Ints) -> Ints:
     """Those of some purchases that meet a need, reckoned in whole numbers however large."""
     boards = int(purchases.sum(axis=1).max(initial=0))
     kind = np.int64 if need.amount < _LARGEST // (boards + 1) else object
-    return purchases[purchases @ np.array(need.capped, kind) >= need.amount]
+    meeting: Ints = purchases[purchases @ np.array(need.capped, kind) >= need.amount]
+    return meeting
 
 
 @compiled

@@ -9,7 +9,9 @@ and 249 pieces in 0.1 to 1.3 s, and sections that the others leave open; asked b
 are few, it closes 12 beds in 1.4 s and not in 6.7. Some 100,000 steps come before it, which take less than a
 question to the solver that stays open: they close 16 lengths and 14 boards of a metric group order with a daybed in
 1.4 s, which the flow leaves open. The few patterns give better plans in some 10 ms, so that levels are lower; of 200
-lengths, 1,300 patterns and more, they take seconds, so that there the flow comes first.
+lengths, 1,300 patterns and more, they take seconds, so that there the flow comes first. The list of purchases, where
+its table is small enough, takes some 20 ms: it closes 5 lengths of slats and blocks for 12 beds, which all others leave
+open at 5 s, and all other sections of the group orders that a few steps of the choice do not.
 """
 
 from __future__ import annotations
