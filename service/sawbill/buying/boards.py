@@ -88,7 +88,7 @@ class Boards:
     few: int = 0
 
 
-def share_of(end: float, parts: int) -> float:
+def share_of(end: float, parts: float) -> float:
     """When the first of so many parts shall be done, each given as much of the time that is left."""
     now = time.monotonic()
     return now + (end - now) / parts

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise, product
+from typing import NamedTuple
 
 from sawbill.cutting.order import Board, Cut
 from sawbill.cutting.problem import Pattern, Problem, Row
@@ -28,6 +29,14 @@ class Layout:
 _ENDLESS = 2**62  # boards, where there is no limit
 
 Layouts = Counter[Layout]
+Ends = list[tuple[str, int]]  # keys, and where each ends in a sequence
+
+
+class _Ends(NamedTuple):
+    """Where the pieces of each row and the boards of each bin change their keys."""
+
+    rows: list[Ends]
+    bins: list[Ends]
 
 
 def lay_out(problem: Problem, plan: Mapping[Pattern, int]) -> Layouts:
@@ -116,11 +125,12 @@ def name_boards(problem: Problem, layouts: Layouts) -> Counter[Board]:
     boards: Counter[Board] = Counter()
     given = [0] * len(problem.rows)
     drawn = [0] * len(problem.bins)
+    ends = _Ends([_row_ends(row) for row in problem.rows], [_bin_ends(problem, b) for b in range(len(problem.bins))])
     for layout in sorted(layouts, key=lambda own: (own.bin, -used(problem, own), own.cuts)):
         count = layouts[layout]
-        for first, boards_alike in _runs(problem, layout, count, given, drawn[layout.bin]):
+        for first, boards_alike in _runs(ends, layout, count, given, drawn[layout.bin]):
             starts = {row: given[row] + first * n for row, n in layout.cuts}
-            board = _board(problem, layout, starts, drawn[layout.bin] + first)
+            board = _board(problem, ends, layout, starts, drawn[layout.bin] + first)
             boards[board] += boards_alike
         drawn[layout.bin] += count
         for row, n in layout.cuts:
@@ -128,25 +138,24 @@ def name_boards(problem: Problem, layouts: Layouts) -> Counter[Board]:
     return boards
 
 
-def _runs(problem: Problem, layout: Layout, count: int, given: list[int], drawn: int) -> Iterator[tuple[int, int]]:
+def _runs(ends_of: _Ends, layout: Layout, count: int, given: list[int], drawn: int) -> Iterator[tuple[int, int]]:
     """Runs of boards whose pieces and stock have the same keys, as (first, how many)."""
     breaks = {0, count}
-    sequences = [(1, drawn, [end for _, end in _bin_ends(problem, layout.bin)])]
-    sequences += [(n, given[row], [end for _, end in _row_ends(problem.rows[row])]) for row, n in layout.cuts]
+    sequences = [(1, drawn, ends_of.bins[layout.bin]), *((n, given[row], ends_of.rows[row]) for row, n in layout.cuts)]
     for each, start, ends in sequences:
-        for end in ends:
+        for _, end in ends:
             if start < end < start + each * count:
                 breaks |= {(end - start) // each, -((start - end) // each)}
     marks = sorted(breaks)
     return ((first, last - first) for first, last in pairwise(marks))
 
 
-def _row_ends(row: Row) -> list[tuple[str, int]]:
+def _row_ends(row: Row) -> Ends:
     keys = [key for key, _ in row.lots]
     return list(zip(keys, accumulate(count for _, count in row.lots), strict=True))
 
 
-def _bin_ends(problem: Problem, bin_index: int) -> list[tuple[str, int]]:
+def _bin_ends(problem: Problem, bin_index: int) -> Ends:
     """Where each stock key's boards end in the bin's sequence; an unlimited one goes on beyond every plan."""
     lots = problem.bins[bin_index].lots
     ends = accumulate(_ENDLESS if count is None else count for _, count in lots)
@@ -160,17 +169,16 @@ def drawn(problem: Problem, bin_index: int, count: int) -> dict[str, int]:
     return {key: end - before for (key, end), before in zip(ends, befores, strict=False) if end > before}
 
 
-def _key_at(ends: list[tuple[str, int]], place: int) -> str:
+def _key_at(ends: Ends, place: int) -> str:
     return next((key for key, end in ends if place < end), ends[-1][0])
 
 
-def _board(problem: Problem, layout: Layout, starts: Mapping[int, int], drawn: int) -> Board:
+def _board(problem: Problem, ends_of: _Ends, layout: Layout, starts: Mapping[int, int], drawn: int) -> Board:
     """One board: longest cut first, blanks last, each after the kerf of the one before."""
     cuts: list[tuple[bool, int, str, int]] = []
     own = _blanks(problem, layout)
     for row_index, n in layout.cuts:
-        row = problem.rows[row_index]
-        ends = _row_ends(row)
+        row, ends = problem.rows[row_index], ends_of.rows[row_index]
         if row.part is None:
             cuts += [(False, -row.length, _key_at(ends, starts[row_index] + i), 1) for i in range(n)]
         else:
@@ -183,7 +191,7 @@ def _board(problem: Problem, layout: Layout, starts: Mapping[int, int], drawn: i
     for blank, negative, key, parts in cuts:
         placed.append(Cut(key, at, -negative, parts, blank))
         at += -negative + problem.kerf
-    stock = _key_at(_bin_ends(problem, layout.bin), drawn)
+    stock = _key_at(ends_of.bins[layout.bin], drawn)
     return Board(stock, 1, tuple(placed), leftover(problem, layout))
 
 

@@ -39,7 +39,8 @@ def _on_grids(problem: Problem, end: float, enough: int | None, *, brief: bool) 
     """From the hopeful plans, the cheapest that fits; the bound is the highest of any grid."""
     best, bound = None, 0
     for turn, times in enumerate(_grids(problem)):
-        share = (end - time.monotonic()) / (2 * (len(FINER) - turn))
+        begun = time.monotonic()
+        share = (end - begun) / (2 * (len(FINER) - turn))
         hoped = solve.find(coarser(problem, times, hopeful=True), time.monotonic() + share, enough, brief=brief)
         bound = max(bound, hoped.bound)
         if best is not None and time.monotonic() > end:
@@ -50,7 +51,7 @@ def _on_grids(problem: Problem, end: float, enough: int | None, *, brief: bool) 
         known = Known(plan, greedy.cost(plan), bound, hoped.known.stage, hoped.known.timed_out, enough, brief)
         if best is None or known.cost < best.cost:
             best = known
-        if best.cost <= bound or time.monotonic() > end:
+        if best.cost <= bound or 2 * time.monotonic() - begun > end:  # a finer grid takes no less than this has taken
             break
     assert best is not None
     best = replace(best, bound=min(bound, best.cost))

@@ -38,6 +38,8 @@ from sawbill.first_start import Part
 
 EMERGENCY: Final = 5.0
 """How long a search may take before a clock stops it [s]; the steps allowed nearly always end it long before."""
+DEALT: Final = 1e-4
+"""What is kept of it for each length that is asked for, to lay out its boards and to check them [s]."""
 _MM: Final = 1_000_000
 _TRIAL: Final = Order(
     stocks=(Stock("short", "spruce", 2100 * _MM, 735), Stock("long", "spruce", 4800 * _MM, 1584)),
@@ -163,6 +165,7 @@ def draft(
         small_parts=tuple(part for part in parted.small_parts if part.key not in short),
     )
     problems = normalise(possible)
+    end -= DEALT * len(order.pieces)
     found: list[Found] = []
     for done, problem in enumerate(problems):
         share = (end - time.monotonic()) / (len(problems) - done)

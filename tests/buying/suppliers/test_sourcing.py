@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Callable
 from fractions import Fraction
 from itertools import product
@@ -10,11 +11,14 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests import many_suppliers
 
+from sawbill.asked.request import read_request
 from sawbill.buying.boards import NothingFitsError
 from sawbill.buying.suppliers import Sourcing, cheapest_sourcing
 from sawbill.buying.suppliers import search as module
 from sawbill.buying.takeoff import CutLine, TakeOff, take_off
+from sawbill.prices.forms.asjson import read_json
 from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.quote import Quote
 from sawbill.trade.lengths import MM
@@ -175,18 +179,30 @@ def test_what_nobody_sells_is_lacking_whoever_is_visited(book_of: Build, sourced
         sourced(book, 1, screws=True)
 
 
-def test_sets_beyond_the_most_that_are_tried_leave_a_gap_that_holds(
-    book_of: Build, sourced: Source, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Many suppliers whose trips cost the same: with no set tried, the bound is the goods and the least trip."""
-    sold = [(supplier(f"Yard {n}", "3.00"), f"{5 + n}.00", f"{9 - n}.00") for n in range(4)]
-    book = book_of(sold)
-    exact = sourced(book, 2, screws=True)
+def test_suppliers_that_are_not_searched_leave_a_gap_that_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+    chance = random.Random(0)
+    book = read_json("many", many_suppliers.book_of(chance, 4))
+    request = read_request({"lines": [many_suppliers.line_of(chance)]}, book, {})
+    off = take_off(request.lines, request.shop.rounding_step)
+    exact = cheapest_sourcing(off, request, book)
     assert exact.gap == 0
     monkeypatch.setattr(module, "MOST_NODES", 0)
-    hasty = sourced(book, 2, screws=True)
-    assert 0 < hasty.gap < hasty.cost
+    hasty = cheapest_sourcing(off, request, book)
+    assert 0 < hasty.gap < hasty.cost / 10
     assert hasty.cost - hasty.gap <= exact.cost <= hasty.cost
+
+
+def test_visits_that_must_be_paid_are_in_the_bound_even_where_no_time_is_left(
+    book_of: Build, ask: Callable[[PriceBook, Raw], Any]
+) -> None:
+    """The boards come from one yard, the screws from either of two shops, the nearer 4.00 away."""
+    shops = [(supplier(name, trip), None, "2.00") for name, trip in (("Near", "4.00"), ("Far", "5.00"))]
+    book = book_of([(supplier("Yard", "3.00"), "5.00", None), *shops])
+    parts = [{"section": "2x4", "length": "90 in", "quantity": 1}]
+    request = ask(book, {"lines": [{"parts": parts, "hardware": [{**SCREW, "quantity": 10}]}]})
+    off = take_off(request.lines, request.shop.rounding_step)
+    hasty = cheapest_sourcing(off, request, book, end=0.0)
+    assert hasty.cost - hasty.gap == cheapest_sourcing(off, request, book).cost
 
 
 # ---- wood on hand

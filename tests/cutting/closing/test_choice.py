@@ -8,6 +8,8 @@ from itertools import product
 import pytest
 
 from sawbill.cutting import Order, Piece, Stock
+from sawbill.cutting.closing import budgets
+from sawbill.cutting.closing.budgets import listed
 from sawbill.cutting.closing.choice import Need, Purchases, need
 from sawbill.cutting.linear import greedy
 from sawbill.cutting.normalise import normalise
@@ -116,3 +118,19 @@ def test_a_need_holds_what_one_board_can_give_and_what_all_pieces_are_worth() ->
     by_room = dict(zip([b.room for b in problem.bins], found.rooms, strict=True))
     assert by_room == {101: 90, 141: 130}
     assert found.amount == 2 * 70 + 3 * 50 + 4 * 40
+
+
+@pytest.mark.parametrize("numbers", [budgets.NUMBERS, 1_200])
+@pytest.mark.parametrize("seed", range(20))
+def test_the_list_of_purchases_is_that_of_trying_each(seed: int, numbers: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same where the table has room for the first need alone or for none, when nothing is listed."""
+    monkeypatch.setattr(budgets, "NUMBERS", numbers)
+    problem = made(seed)
+    asked = needs(problem, seed)
+    level = 2 * all_within(problem, asked, 2_000)[0][0]
+    found = listed(problem, asked, level)
+    assert (found is None) == (4 * (level + 1) > numbers)
+    if found is not None:
+        costs = [bin_.cost for bin_ in problem.bins]
+        rows = [(sum(c * n for c, n in zip(costs, y, strict=True)), tuple(y)) for y in found.tolist()]
+        assert rows == all_within(problem, asked, level)

@@ -27,6 +27,8 @@ from sawbill.buying.suppliers.ways import FEW, MOST
 
 MOST_NODES: Final = 5_000
 """How many nodes are looked at."""
+SEARCHED: Final = 0.1
+"""What is kept of the time for the search, beside what each part of the cut list is given at first."""
 MOVES: Final = 60
 """By how many exchanges at most a set of suppliers is made cheaper."""
 
@@ -54,25 +56,20 @@ class Search:
         self.bounds = Bounds(self.market, self.figures)
         root = Node(0, 0, hoped=self._sure())
         self.best = self._begun(root)
-        self._push(root)
+        nothing = [NOTHING] * len(self.market.wants)
+        self._push(self.bounds.bounded(root, nothing, self.best.cost)[0])  # known even where time is over by now
         nodes = 0
         while self._open and self._open[0].bound < self.best.cost:
             if nodes == MOST_NODES or self._clock.is_over:
                 break
             nodes += 1
             self._look(heappop(self._open))
-        bound = min([self.best.cost, *self._aside, *(node.bound for node in self._open)])
-        return bound if bound == self.best.cost else max(bound, self._surely(root))
-
-    def _surely(self, root: Node) -> int:
-        """What all costs at least, whoever is visited: known even where time was over before any node was bounded."""
-        goods = sum(want.least(self.market.all) for want in self.market.wants)
-        return self.market.per_price * goods + self.market.fee(root.hoped)
+        return min([self.best.cost, *self._aside, *(node.bound for node in self._open)])
 
     def _plan_from_all(self) -> None:
         """Plan the boards from all suppliers, whatever the visits, and see that all else is sold."""
         boards, everyone = self.market.boards, self.market.all
-        found = [want.met_first(everyone, len(boards) - done) for done, want in enumerate(boards)]
+        found = [want.met_first(everyone, len(boards) - done + SEARCHED) for done, want in enumerate(boards)]
         lacking: list[Lacking] = [each for unmet in found if isinstance(unmet, Unmet) for each in unmet.lacking]
         lacking += [each for want in self.market.packs for each in want.lacking()]
         if lacking:

@@ -72,8 +72,8 @@ class BoardWant:
         known = self._memory.known(suppliers, must)
         return known or self._memory.add(suppliers, must, self._plan(suppliers, must, self._clock.end))
 
-    def met_first(self, suppliers: int, parts: int) -> Met | Unmet:
-        """The same, with the time that is left shared with the parts of the cut list that follow."""
+    def met_first(self, suppliers: int, parts: float) -> Met | Unmet:
+        """The same, with one of so many parts of the time that is left."""
         found = self._plan(suppliers, NOTHING, share_of(self._clock.end, parts))
         return self._memory.add(suppliers, NOTHING, found)
 

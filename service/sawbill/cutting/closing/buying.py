@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from sawbill.cutting.closing import model
+from sawbill.cutting.closing.budgets import listed, that_meet
 from sawbill.cutting.closing.choice import Counts, Need, Offer, Purchases, need
 from sawbill.cutting.closing.dive import dive
 from sawbill.cutting.linear import columns, greedy
@@ -25,6 +26,7 @@ ROUNDS = 200  # of column generation for one offer
 ASIDE = 8  # offers that may be left undecided before the search ends
 COUNTED = 15  # lengths up to which the pieces of at least each length are counted, as needs of their own
 TURNS = 3  # dives into an offer, each rounding another part up first
+TRIED = 100  # purchases that are tried of a list
 AT_ONCE = 1_000  # steps of the search between two looks at the clock
 NODES = 300  # of branch and bound after them
 
@@ -59,15 +61,15 @@ class Buyer:
     def __init__(self, problem: Problem, fillers: Sequence[Knapsack], relaxation: Relaxation, level: int) -> None:
         """level: what a plan may cost to be wanted [minor units], below the cost of a missing piece."""
         self.problem, self.fillers, self.quick = problem, fillers, rough(problem, fillers)
-        self.purchases = Purchases(problem, level)
+        self.purchases, self.needs = Purchases(problem, level), list[Need]()
         self.aside: list[Offer] = []
         self.timed_out = False
         lengths = [row.length + problem.kerf for row in problem.rows]
         for worths in (relaxation.duals.rows, lengths):
             for own in (worths, *_by_material(problem, worths)):
-                self.purchases.learn(need(problem, fillers, own))
+                self._learn(need(problem, fillers, own))
         for least in sorted(set(lengths)) if len(lengths) <= COUNTED else ():
-            self.purchases.learn(need(problem, fillers, [int(length >= least) for length in lengths]))
+            self._learn(need(problem, fillers, [int(length >= least) for length in lengths]))
         none = limited_to(problem, (0,) * len(problem.bins))
         self.master = columns.Master(none, [p for p in relaxation.master.patterns if p.bin >= 0])
 
@@ -91,7 +93,7 @@ class Buyer:
                 continue
             unmet = self._unmet(offer, end)
             if unmet is not None:
-                self.purchases.learn(unmet)
+                self._learn(unmet)
                 self.purchases.put_back(offer)
                 continue
             plan = self._cut(offer, end)
@@ -101,6 +103,37 @@ class Buyer:
             self.aside.append(offer)
             self.purchases.rule_out(offer)
         return None
+
+    def listed(self, level: int, end: float) -> tuple[Plan | None, int]:
+        """A plan from the first purchase within a level that one is found for, and what no plan costs less than.
+
+        No plan and 0 where the purchases are too many to be listed.
+        """
+        left = listed(self.problem, self.needs, level)
+        if left is None:
+            return None, 0
+        aside: list[int] = []
+        for _ in range(TRIED):
+            if not len(left) or time.monotonic() > end:
+                break
+            offer = Offer(tuple(left[0].tolist()), int(left[0] @ self.purchases.costs), -1)
+            unmet = self._unmet(offer, end)
+            if unmet is not None:
+                self._learn(unmet)
+                left = that_meet(unmet, left)
+                continue
+            plan = self._cut(offer, end)
+            if plan is not None:
+                return plan, min([offer.cost, *aside])
+            aside.append(offer.cost)
+            left = left[1:]
+        beyond = level + self.problem.step
+        return None, min([beyond, *aside, *(left[:1] @ self.purchases.costs).tolist()])
+
+    def _learn(self, need: Need) -> None:
+        """Ask this of every purchase as well."""
+        self.needs.append(need)
+        self.purchases.learn(need)
 
     def _unmet(self, offer: Offer, end: float) -> Need | None:
         """A need that an offer does not meet; None when the programme cuts the order from it, or cannot tell."""

@@ -42,6 +42,11 @@ class Need:
     amount: int
 
     @property
+    def capped(self) -> Counts:
+        """What a board of each bin holds of it, no more than all of it."""
+        return tuple(min(room, self.amount) for room in self.rooms)
+
+    @property
     def rates(self) -> list[float]:
         """What part of it a board of each bin meets, no more than all of it."""
         return [min(1.0, room / self.amount) for room in self.rooms]
@@ -79,7 +84,7 @@ class Purchases:
         self.costs, self.size = np.array(costs, np.int64), len(costs)
         self.step, self.level = problem.step, level
         self._dear, self._needs = float(_DEAR * level), np.zeros((0, self.size))
-        lows, highs = _widest(problem, level)
+        lows, highs = widest(problem, level)
         self._boxes = Boxes(
             lows[None, :], highs[None, :], np.zeros((1, 0), np.int64), np.zeros((1, self.size), np.bool_),
             np.zeros(1, np.bool_), np.zeros((1, self.size), np.int64),
@@ -165,7 +170,7 @@ def _roomy(rows: NDArray[Any], used: int, more: int) -> NDArray[Any]:
     return np.concatenate([rows, np.zeros((used + more, *rows.shape[1:]), rows.dtype)])
 
 
-def _widest(problem: Problem, level: int) -> tuple[Ints, Ints]:
+def widest(problem: Problem, level: int) -> tuple[Ints, Ints]:
     """All purchases within a level; whatever costs nothing is taken, up to a board for each piece."""
     pieces = sum(row.demand for row in problem.rows)
     lows, highs = [], []

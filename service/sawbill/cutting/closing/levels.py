@@ -61,12 +61,12 @@ def _stages(setting: Setting, known: Known) -> list[Stage]:
     few, flow = FewPatterns(setting), CompressedFlow(setting)
     choice = ChoiceOfBoards(setting) if suits(setting.problem) else None
     if setting.relaxation.basis is None:
-        first = [] if choice is None else [choice.some, choice.more][: 1 + bool(known.effort)]
+        first = [] if choice is None else [choice.some, choice.listed, choice.more][: 2 + bool(known.effort)]
         last = [few.go, flow.go] if choice is not None else [flow.go, few.go]
         return [*first, MoreDives(setting).go, *(last if known.effort else [few.go])]
     exact = ExactSearch(setting, setting.relaxation.basis)
     if choice is None:
         return [exact.go, few.go, flow.go] if known.effort else [exact.go, few.go]
     if not known.effort:
-        return [choice.some, exact.go, few.go]
-    return [choice.some, exact.go, choice.several, few.go, flow.soon, choice.more, flow.go]
+        return [choice.some, choice.listed, exact.go, few.go]
+    return [choice.some, choice.listed, exact.go, choice.several, few.go, flow.soon, choice.more, flow.go]

@@ -9,6 +9,8 @@ from dataclasses import replace
 import numpy as np
 
 from sawbill.cutting.closing import levels
+from sawbill.cutting.closing.budgets import listed
+from sawbill.cutting.closing.choice import need
 from sawbill.cutting.closing.dive import dive, together
 from sawbill.cutting.closing.known import Known
 from sawbill.cutting.closing.portion import portion
@@ -53,6 +55,7 @@ def make_ready(problem: Problem) -> None:
     fillers, duals = greedy.knapsacks(problem), length_duals(problem)
     left = [bin_.available for bin_ in problem.bins]
     lay(problem, fillers, duals, price(problem, fillers, duals, problem.demand), problem.demand, left)
+    listed(problem, [need(problem, fillers, duals.rows)], max(bin_.cost for bin_ in problem.bins))
 
 
 def _start(problem: Problem, fillers: Sequence[Knapsack], end: float) -> Plan:
