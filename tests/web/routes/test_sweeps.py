@@ -174,7 +174,18 @@ def test_where_nobody_can_do_it_now_it_goes_on_later_and_does_not_fail(kept, mon
     assert client.get(address).json["state"] == "done"
 
 
-def test_one_that_is_cancelled_ends_what_is_at_work(kept, monkeypatch):
+def test_one_that_was_asked_for_before_rows_were_counted_is_told_as_any(kept):
+    client = kept.as_("anna", "quote")
+    address = client.post("/v1/comparisons", json=SWEEP, headers=ASYNC).headers["Location"] + "/result"
+    job = kept.store.jobs.take(LEASE)
+    kept.store.jobs.go_on(job, "an older version", 0)
+    worker_of(kept.app)._do(kept.store, replace(job, rows=0))
+    whole = client.post("/v1/comparisons", json=SWEEP)
+    assert client.get(address).data == whole.data
+    assert client.get(f"{address}.csv").data == client.post("/v1/comparisons.csv", json=SWEEP).data
+
+
+def test_one_that_is_cancelled_ends_what_is_at_work(kept, monkeypatch, caplog):
     """Its rows never end by themselves: they are ended, or this test is."""
     handed_in = threading.Event()
 
@@ -194,6 +205,7 @@ def test_one_that_is_cancelled_ends_what_is_at_work(kept, monkeypatch):
     assert client.delete(address).status_code == 204
     doing.join(30)
     assert not doing.is_alive()
+    assert "goes on later" not in caplog.text
 
 
 def test_a_job_may_have_many_more_rows_than_an_answer_and_not_without_end(kept, as_problem):
