@@ -27,10 +27,16 @@ def test_the_least_version_that_is_declared_is_the_one_that_is_tried(needed):
     assert min(locked("lowest.txt")[needed.name]) == least
 
 
-@pytest.mark.parametrize("lock", ["service.txt", "dev.txt", "lowest.txt"])
+@pytest.mark.parametrize("lock", ["service.txt", "all.txt", "dev.txt", "lowest.txt"])
 def test_every_lock_has_all_that_is_needed_in_a_version_that_will_do(lock):
     held = locked(lock)
     assert [each.name for each in NEEDED if not all(map(each.specifier.contains, held[each.name]))] == []
+
+
+@pytest.mark.parametrize("lock", ["service.txt", "all.txt"])
+def test_what_runs_is_what_is_tried(lock):
+    tried = locked("dev.txt")
+    assert {name: held for name, held in locked(lock).items() if name in tried and held != tried[name]} == {}
 
 
 def test_no_lock_names_where_packages_come_from():

@@ -209,6 +209,8 @@ def test_a_room_that_stands_still_is_ended_and_what_was_asked_is_answered_by_ano
         os.kill(pid, signal.SIGSTOP)
         future = room.submit(Task(tasks.who, ()))
         wait_until(lambda: keeper.see_to_it() or keeper.stuck == 1)
+        keeper.see_to_it()
+        assert (keeper.stuck, keeper.started) == (1, 2), "the new one has its own time to begin in"
         assert future.result(30).value != first
         wait_until(lambda: not alive(first), 2)
     finally:

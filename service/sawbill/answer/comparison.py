@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any, Final
 
 from sawbill.answer import columns as c
@@ -13,6 +14,32 @@ from sawbill.answer.forms.text import Layout, aligned, table_text
 
 OPTION: Final = "option_"
 """What the name of an option's column begins with."""
+
+
+@dataclass(frozen=True, slots=True)
+class Some:
+    """Which rows an answer has that has not all: from `first` to `last`, counted from 1, of so many.
+
+    following: the address of those after them, if there are any.
+    """
+
+    first: int
+    last: int
+    of: int
+    following: str | None
+
+    @property
+    def title(self) -> str:
+        """Say which, as a title."""
+        return (
+            f"rows {self.first} to {self.last} of {self.of}" if self.first <= self.last else f"none of {self.of} rows"
+        )
+
+    @property
+    def sentences(self) -> list[str]:
+        """Say which, and where the next are."""
+        which = f"Here are {self.title}."
+        return [which] if self.following is None else [which, f"The next are at {self.following}"]
 
 
 def _selling(method: str) -> Sequence[Column]:
@@ -62,11 +89,17 @@ def comparison_table(answer: Json, options: Iterable[str] | None = None) -> Tabl
     return Table("comparison", "Comparison", "One row for each combination.", joined, _rows)
 
 
-def comparison_text(answer: Json, layout: Layout = aligned) -> str:
+def comparison_text(answer: Json, layout: Layout = aligned, some: Some | None = None) -> str:
     """Write a comparison for a terminal and for plain reading: its table, and what there is to say of all rows."""
     counts, judged = answer["counts"], ", ".join(answer["judged_by"]).replace("_", " ")
     lacking = counts["refused"] + counts["cannot_be_bought"]
-    closing = f"{counts['shown']} of {counts['rows']} rows; {lacking} have no quote. Rows are judged by {judged}."
+    lines = [f"{counts['shown']} of {counts['rows']} rows; {lacking} have no quote. Rows are judged by {judged}."]
+    if some is not None:
+        lines = [
+            *some.sentences,
+            f"Of all {counts['rows']} rows, {lacking} have no quote. Rows are judged by {judged}.",
+        ]
+    closing = "\n".join(lines)
     return f"{table_text(comparison_table(answer), answer, layout)}\n\n{closing}"
 
 

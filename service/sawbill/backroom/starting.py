@@ -85,6 +85,7 @@ class Keeper:
                 return
             self.stuck += 1
             self._end_at_once()
+        self._beat = Beat()  # the new one has all its time, however long the old one was missing
         owner, pid = os.getpid(), os.fork()
         if pid == 0:
             serving.serve(self._listener, self._limits, self._prepare, owner, self._beat.give)

@@ -45,6 +45,13 @@ def test_what_is_not_asked_has_its_usual_value(books: list[PriceBook]) -> None:
     )  # fmt: skip
 
 
+def test_rows_without_number_are_too_many_as_any(books: list[PriceBook]) -> None:
+    names = [option.name for option in designs()["slatted-bed"].options][:12]
+    swept = {name: [f"{value}" for value in range(50)] for name in names}
+    (fault,) = faults(books[:1], designs=["slatted-bed"], options=swept)
+    assert fault.code == "too-many-rows" and f"{50**12} rows; it may have {MOST_ROWS}" in fault.detail
+
+
 def test_a_minus_sorts_the_most_first(books: list[PriceBook]) -> None:
     wishes = read(books, sort="-mass").wishes
     assert (wishes.sort, wishes.descending) == ("mass", True)

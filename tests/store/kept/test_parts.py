@@ -51,16 +51,16 @@ def test_whoever_takes_a_job_over_goes_on_with_what_the_same_made_and_with_nothi
     store: Store, clock: Clock
 ) -> None:
     lost = begun(store)
-    store.jobs.go_on(lost, "0.1")
+    store.jobs.go_on(lost, "0.1", 9)
     store.jobs.keep(lost, LEASE, MADE, Part(0, 3, b"three"), "")
     clock.now += LEASE
     again = store.jobs.take(LEASE)
     assert again is not None and store.jobs.holds(again) and not store.jobs.holds(lost)
     with pytest.raises(UnknownJobError, match="no longer"):
         store.jobs.keep(lost, LEASE, MADE, Part(3, 1, b"late"), "")
-    store.jobs.go_on(again, "0.1")
+    store.jobs.go_on(again, "0.1", 9)
     assert store.parts.rows(again.id, MADE) == 3
-    store.jobs.go_on(again, "0.2")
+    store.jobs.go_on(again, "0.2", 9)
     assert store.parts.rows(again.id, MADE) == 0
 
 
@@ -77,7 +77,26 @@ def test_a_job_is_given_up_that_gets_no_further_and_not_one_that_does(store: Sto
         assert store.jobs.take(LEASE) is not None
     clock.now += LEASE
     assert store.jobs.take(LEASE) is None
-    assert store.jobs.get(job.id, "anna").state == "failed"
+    given_up = store.jobs.get(job.id, "anna")
+    assert (given_up.state, given_up.rows, store.parts.rows(job.id, MADE)) == ("failed", 0, 0)
+
+
+def test_a_job_that_cannot_be_done_now_is_put_off_so_often_and_then_failed_for_the_reason(
+    store: Store, clock: Clock
+) -> None:
+    job = begun(store)
+    for _ in range(MOST_ATTEMPTS - 1):
+        assert store.jobs.put_off(job, "a row took too long")
+        assert store.jobs.get(job.id, "anna").state == "running"
+        clock.now += LEASE
+        taken = store.jobs.take(LEASE)
+        assert taken is not None
+        job = taken
+    assert not store.jobs.put_off(job, "a row took too long")
+    failed = store.jobs.get(job.id, "anna")
+    assert (failed.state, failed.detail, failed.rows) == ("failed", "a row took too long", 0)
+    with pytest.raises(UnknownJobError):
+        store.jobs.put_off(job, "late")
 
 
 def test_the_jobs_of_an_owner_have_so_many_rows_those_that_ended_too(store: Store) -> None:

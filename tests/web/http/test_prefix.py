@@ -29,7 +29,7 @@ def kept(tmp_path):
 def test_every_address_of_a_page_is_under_the_prefix_and_leads_to_what_is_there(kept, path):
     client = kept.client()
     page = client.get(path, headers={**UNDER, "Accept": "text/html"}).text
-    found = set(re.findall(r'(?:href|src|action)="(/[^"#]*)', page.replace("&amp;", "&")))
+    found = set(re.findall(r'\s[a-z-]+="(/[^"#]*)', page.replace("&amp;", "&")))
     assert found and {each for each in found if not each.startswith(f"{PREFIX}/")} == set()
     without = client.get(path, headers={"Accept": "text/html"}).text
     assert page.replace(PREFIX, "") == without, "nothing else is another"
@@ -37,6 +37,17 @@ def test_every_address_of_a_page_is_under_the_prefix_and_leads_to_what_is_there(
         if "action" not in each:
             status = client.get(each.removeprefix(PREFIX), headers=UNDER).status_code
             assert status in (200, 401, 405, 501), each
+
+
+def test_a_quote_is_compared_by_the_address_that_a_browser_shows(kept):
+    for shown in (f"https://shop.example{PREFIX}{QUOTE}", f"{PREFIX}{QUOTE}", QUOTE):
+        page = kept.client().get("/compare", query_string={"quote": [shown, QUOTE]}, headers=UNDER)
+        assert page.status_code == 200 and "Cost" in page.text, shown
+
+
+def test_a_slash_at_the_end_of_a_prefix_is_none_of_it(kept):
+    with_it = kept.client().get("/", headers={**UNDER, "X-Forwarded-Prefix": f"{PREFIX}/"})
+    assert with_it.data == kept.client().get("/", headers=UNDER).data
 
 
 def test_so_are_the_addresses_of_answers_for_programs(kept):

@@ -5,10 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import threading
 from concurrent.futures import Future
 from dataclasses import replace
 
+import openpyxl
 import pandas
 import pytest
 from tests.web.guarded import Kept
@@ -19,6 +21,8 @@ from sawbill.quoting.comparing.grid import MOST_ROWS, MOST_SWEPT
 from sawbill.store.kept import jobs as kept_jobs
 from sawbill.store.kept.parts import MADE
 from sawbill.web.reckoning import sweeping as reckoning
+from sawbill.web.routes import jobs as routes
+from sawbill.web.routes.own import jobs as own_routes
 from sawbill.web.work import comparing, sweeping
 from sawbill.web.work.working import LEASE, worker_of
 
@@ -113,6 +117,26 @@ def test_some_rows_may_be_asked_for_and_lead_to_those_after_them(kept, as_proble
         assert as_problem(client.get(f"{result}?{asked}"))["errors"][0]["parameter"] == what
 
 
+def test_what_people_read_says_where_it_has_not_all_rows(kept, monkeypatch):
+    monkeypatch.setattr(routes, "MOST_ROWS", 7)
+    monkeypatch.setattr(own_routes, "MOST_ROWS", 7)
+    client, result = done(kept, SWEEP)
+    text = client.get(f"{result}.txt").text
+    assert f"Here are rows 1 to 7 of 18.\nThe next are at {result}.txt?from=7&rows=7\nOf all 18 rows, 6" in text
+    page = client.get(f"{result}.html?from=7")
+    assert "Here are rows 8 to 14 of 18." in page.text and "Here are rows" not in client.get(f"{result}.csv").text
+    following = re.search(r'rel="next" href="([^"]*)"', page.text)[1].replace("&amp;", "&")
+    assert "Here are rows 15 to 18 of 18." in (last := client.get(following).text) and 'rel="next"' not in last
+    made = client.get(f"{result}.xlsx?from=14")
+    assert made.headers["Content-Disposition"] == 'inline; filename="comparison-rows-15-to-18-of-18.xlsx"'
+    book = openpyxl.load_workbook(io.BytesIO(made.data))
+    assert book.sheetnames == ["comparison", "rows 15 to 18 of 18"] and book["comparison"].max_row == 5
+    assert book["rows 15 to 18 of 18"]["A1"].value == "Here are rows 15 to 18 of 18."
+    assert "Here are none of 18 rows." in client.get(f"{result}.txt?from=99").text
+    told = client.get(result.removesuffix("/result").replace("/v1/", "/kept/"))
+    assert "The page, xlsx and txt have 7 rows at a time" in told.text
+
+
 def test_a_filter_may_leave_nothing(kept):
     client, result = done(kept, {**SWEEP, "filter": {"total": {"most": "1.00"}}})
     assert (
@@ -174,7 +198,18 @@ def test_where_nobody_can_do_it_now_it_goes_on_later_and_does_not_fail(kept, mon
     assert client.get(address).json["state"] == "done"
 
 
-def test_one_that_is_cancelled_ends_what_is_at_work(kept, monkeypatch):
+def test_one_that_was_asked_for_before_rows_were_counted_is_told_as_any(kept):
+    client = kept.as_("anna", "quote")
+    address = client.post("/v1/comparisons", json=SWEEP, headers=ASYNC).headers["Location"] + "/result"
+    job = kept.store.jobs.take(LEASE)
+    kept.store.jobs.go_on(job, "an older version", 0)
+    worker_of(kept.app)._do(kept.store, replace(job, rows=0))
+    whole = client.post("/v1/comparisons", json=SWEEP)
+    assert client.get(address).data == whole.data
+    assert client.get(f"{address}.csv").data == client.post("/v1/comparisons.csv", json=SWEEP).data
+
+
+def test_one_that_is_cancelled_ends_what_is_at_work(kept, monkeypatch, caplog):
     """Its rows never end by themselves: they are ended, or this test is."""
     handed_in = threading.Event()
 
@@ -194,6 +229,7 @@ def test_one_that_is_cancelled_ends_what_is_at_work(kept, monkeypatch):
     assert client.delete(address).status_code == 204
     doing.join(30)
     assert not doing.is_alive()
+    assert "goes on later" not in caplog.text
 
 
 def test_a_job_may_have_many_more_rows_than_an_answer_and_not_without_end(kept, as_problem):

@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, HTTPServer
@@ -13,9 +14,11 @@ from pathlib import Path
 
 import pytest
 from opentelemetry.proto.collector.trace.v1.trace_service_pb2 import ExportTraceServiceRequest
+from tests.web.serving import served
 
 ASKS = """
 import sys
+sys.modules.update(dict.fromkeys(sys.argv[2:]))
 from sawbill.store import Store
 from sawbill.web.app import create_app
 from sawbill.web.running import telemetry
@@ -25,10 +28,13 @@ client = create_app(Settings(data=sys.argv[1], local=True)).test_client()
 made = client.post("/v1/quotes", json={"price_book": "sample-inch", "lines": [{"design": "bench"}]})
 assert made.status_code == 201, made.text
 assert client.get(made.headers["Location"] + "?link=sawbill_secret").status_code == 401
+compared = {"designs": ["bench"], "options": {"length": ["40 in", "44 in"]}, "price_books": ["sample-inch"]}
+assert client.post("/v1/comparisons", json=compared).status_code == 200
 telemetry.flush()
 print(sorted(name for name in sys.modules if name.startswith("opentelemetry")))
 """
-"""A quote is kept, and asked for with a link that opens nothing."""
+"""A quote is kept, and asked for with a link that opens nothing; then some are compared. Further words are modules that
+are as if they were not there."""
 
 
 @contextmanager
@@ -51,18 +57,36 @@ def receiver() -> Iterator[tuple[str, list[ExportTraceServiceRequest]]]:
         server.shutdown()
 
 
-def ask(folder: Path, **environ: str) -> str:
+def ask(folder: Path, *lacking: str, **environ: str) -> str:
     own = {name: text for name, text in os.environ.items() if not name.startswith("OTEL_")}
-    words = [sys.executable, "-c", ASKS, str(folder)]
+    words = [sys.executable, "-c", ASKS, str(folder), *lacking]
     done = subprocess.run(words, env={**own, **environ}, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
-    return done.stdout
+    return done.stdout + done.stderr * bool(lacking)
 
 
 @pytest.mark.parametrize("more", [{}, {"OTEL_SDK_DISABLED": "true"}, {"OTEL_TRACES_EXPORTER": "none"}])
 def test_unless_it_is_asked_for_nothing_of_it_is_loaded(tmp_path: Path, more: dict[str, str]) -> None:
     given = {"OTEL_EXPORTER_OTLP_ENDPOINT": "http://127.0.0.1:9", **more} if more else {}
     assert ask(tmp_path, **given).strip() == "[]"
+
+
+@pytest.mark.parametrize("lacking", ["exporter.otlp.proto.http.trace_exporter", "instrumentation.flask", "sdk.trace"])
+def test_where_a_package_lacks_that_is_said_and_requests_are_answered(tmp_path: Path, lacking: str) -> None:
+    told = ask(tmp_path, f"opentelemetry.{lacking}", OTEL_EXPORTER_OTLP_ENDPOINT="http://127.0.0.1:9")
+    assert "sawbill[telemetry]" in told and lacking in told
+
+
+def test_what_serves_sends_and_nothing_that_forks_has_a_thread_for_it(tmp_path: Path) -> None:
+    with receiver() as (address, found):
+        sending = {"OTEL_EXPORTER_OTLP_ENDPOINT": address, "OTEL_BSP_SCHEDULE_DELAY": "100"}
+        with served(tmp_path, **sending) as service:
+            for process in (service.process.pid, service.back_room()):
+                assert len(list(Path(f"/proc/{process}/task").iterdir())) == 1
+            late = time.monotonic() + 60
+            while "GET /healthz" not in str(found):
+                assert time.monotonic() < late
+                service.ask_again("/healthz")
 
 
 def test_requests_engines_and_the_store_are_traced_and_no_query_is_told(tmp_path: Path) -> None:
@@ -79,7 +103,7 @@ def test_requests_engines_and_the_store_are_traced_and_no_query_is_told(tmp_path
     assert posted["http.response.status_code"].int_value == 201
     assert posted["http.route"].string_value == "/v1/quotes"
     tasks = {attributes["code.function.name"].string_value for name, attributes in spans if name == "engine task"}
-    assert "sawbill.web.reckoning.quotes.quote" in tasks
+    assert {"sawbill.web.reckoning.quotes.quote", "sawbill.web.reckoning.comparisons.row"} <= tasks
     assert {attributes["db.system.name"].string_value for _, attributes in spans if "db.system.name" in attributes} == {
         "sqlite"
     }

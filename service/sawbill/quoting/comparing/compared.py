@@ -66,8 +66,8 @@ def compare_as_asked(
     options = asks.options(given.get("options", {}), entries)
     quantities = asks.quantities(given.get("quantities", [1]))
     grid = Grid(entries, options, len(books), quantities)
-    if len(grid) > most:
-        detail = f"the comparison has {len(grid)} rows; it may have {most}: leave out designs, values or books"
+    if grid.size > most:
+        detail = f"the comparison has {grid.size} rows; it may have {most}: leave out designs, values or books"
         reader.fault(("designs",), "too-many-rows", detail)
         return None
     wishes = asks.wishes(given, grid, books)

@@ -58,9 +58,14 @@ class Grid(Sequence[Combination]):
     books: int
     quantities: Sequence[int]
 
-    def __len__(self) -> int:
-        """How many rows there are, counted without making them."""
+    @property
+    def size(self) -> int:
+        """How many rows there are, counted without making them: also more than any sequence has."""
         return self.ends[-1] if self.ends else 0
+
+    def __len__(self) -> int:
+        """How many rows there are. Raises OverflowError: more than any sequence has."""
+        return self.size
 
     @cached_property
     def ends(self) -> tuple[int, ...]:

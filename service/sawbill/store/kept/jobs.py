@@ -31,7 +31,7 @@ from sawbill.store.sql.schema import JOB_TURNS, JOBS
 from sawbill.store.values import Job, Part, make_id
 
 MOST_ATTEMPTS: Final = 3
-"""How often a job is begun: one that kills its workers is given up."""
+"""How often a job is begun without any rows kept meanwhile: one that kills its workers is given up."""
 MOST_OPEN: Final = 5
 """How many jobs of one owner may wait or run."""
 MOST_ROWS_KEPT: Final = 1_000_000
@@ -109,15 +109,13 @@ class Jobs:
         """Take the next job for as long as the lease runs; None: there is nothing to do.
 
         Owners have their turns: next is one of whose jobs the fewest run, among them who had a turn longest ago, and
-        of theirs the job that waits longest. A job whose lease ran out is taken again, up to MOST_ATTEMPTS times in
-        all, and then has failed.
+        of theirs the job that waits longest. A job whose lease ran out is taken again. One that was begun
+        MOST_ATTEMPTS times since its last rows were kept has failed.
         """
         now = self._clock()
         lost = _lost(now, lease)
-        spent = "it was begun several times and never ended"
         with self._database.write() as connection:
-            given_up = update(JOBS).where(lost, JOBS.c.tries >= MOST_ATTEMPTS)
-            connection.execute(given_up.values(state="failed", lease=None, detail=spent))
+            _give_up(connection, lost)
             found = connection.execute(_next(lost, now).with_for_update(of=JOBS, skip_locked=True)).one_or_none()
             if found is None:
                 return None
@@ -146,14 +144,15 @@ class Jobs:
             self._changed(connection, job, values)
             parts.add(connection, job.id, stage, part)
 
-    def go_on(self, job: Job, maker: str) -> None:
+    def go_on(self, job: Job, maker: str, rows: int) -> None:
         """Go on with what is kept of a job, if it was made by the same; else none of it is kept any more.
 
+        rows: how many it is to have, which whoever asked for it may not have known to say.
         Raises UnknownJobError: it was cancelled, or another worker has taken it since.
         """
         with self._database.write() as connection:
             before = connection.execute(select(JOBS.c.maker).where(*_held(job))).scalar_one_or_none()
-            self._changed(connection, job, {"maker": maker})
+            self._changed(connection, job, {"maker": maker, "rows": rows})
             if before != maker:
                 parts.drop(connection, job.id)
 
@@ -171,10 +170,22 @@ class Jobs:
 
     def fail(self, job: Job, detail: str) -> None:
         """Tell why a job cannot be done. Raises UnknownJobError: another worker has taken it since."""
-        values = {"state": "failed", "detail": detail, "rows": 0, "lease": None}
         with self._database.write() as connection:
-            self._changed(connection, job, values)
+            self._changed(connection, job, _failed(detail))
             parts.drop(connection, job.id)
+
+    def put_off(self, job: Job, detail: str) -> bool:
+        """Leave a job that cannot be done now until its lease has run out, and tell whether it is begun again then.
+
+        It is not, and has failed for this reason, where it was begun MOST_ATTEMPTS times. Raises UnknownJobError: it
+        was cancelled, or another worker has taken it since.
+        """
+        with self._database.read() as connection:
+            tries = connection.execute(select(JOBS.c.tries).where(*_held(job))).scalar_one_or_none()
+        if tries is None or tries >= MOST_ATTEMPTS:
+            self.fail(job, detail)
+            return False
+        return True
 
     def _changed(self, connection: Connection, job: Job, values: Mapping[str, object]) -> None:
         if not connection.execute(update(JOBS).where(*_held(job)).values(**values)).rowcount:
@@ -189,6 +200,20 @@ def _held(job: Job) -> tuple[ColumnElement[bool], ...]:
 def _lost(now: datetime, lease: timedelta) -> ColumnElement[bool]:
     """Whether a job's lease ran out, or was given by a clock that ran ahead and was set right since."""
     return and_(JOBS.c.state == "running", or_(JOBS.c.lease <= now, JOBS.c.lease > now + lease + SKEW))
+
+
+def _failed(detail: str) -> dict[str, object]:
+    """What a job is that has failed: none of its rows are kept."""
+    return {"state": "failed", "detail": detail, "rows": 0, "lease": None}
+
+
+def _give_up(connection: Connection, lost: ColumnElement[bool]) -> None:
+    """Begin no job again that was lost so often."""
+    spent = select(JOBS.c.id).where(lost, JOBS.c.tries >= MOST_ATTEMPTS).with_for_update(skip_locked=True)
+    for job_id in connection.execute(spent).scalars().all():
+        detail = "it was begun several times and never ended"
+        connection.execute(update(JOBS).where(JOBS.c.id == job_id).values(_failed(detail)))
+        parts.drop(connection, job_id)
 
 
 def _next(lost: ColumnElement[bool], now: datetime) -> Select[Any]:

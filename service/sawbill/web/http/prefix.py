@@ -15,7 +15,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 HEADER: Final = "HTTP_X_FORWARDED_PREFIX"
 _PREFIX: Final = re.compile(r"(/[A-Za-z0-9._~-]+)+")
-_IN_PAGES: Final = re.compile(rb'(\s(?:href|action|formaction|src)=")(?=/(?!/))')
+_IN_PAGES: Final = re.compile(rb'(\s(?:href|action|formaction|src|data-frame)=")(?=/(?!/))')
 _IN_JSON: Final = re.compile(rb'("(?!label")[a-z_]+":"|\[")(?=/(?:v1|problems)/)')
 _OPENAPI: Final = re.compile(rb'("servers":\[\{"url":")/(?=")')
 _IN_LINK: Final = re.compile(r"<(?=/(?!/))")
@@ -26,9 +26,10 @@ def believe(app: Flask, proxies: int) -> None:
     inner = ProxyFix(app.wsgi_app, x_for=proxies, x_proto=0, x_prefix=1)
 
     def only_a_path(environ: dict[str, Any], start: Callable[..., Any]) -> Iterable[bytes]:
-        """What is no path is no prefix: it would lead elsewhere."""
-        if not _PREFIX.fullmatch(environ.get(HEADER, "/").rpartition(",")[2].strip()):
-            environ.pop(HEADER, None)
+        """What is no path is no prefix: it would lead elsewhere. A slash at its end is none of it."""
+        told = environ.pop(HEADER, "").rpartition(",")[2].strip().removesuffix("/")
+        if _PREFIX.fullmatch(told):
+            environ[HEADER] = told
         return inner(environ, start)
 
     app.wsgi_app = only_a_path  # type: ignore[method-assign, assignment]  # Flask's way

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from sawbill.answer.columns import Column, Json, Table, plain
-from sawbill.answer.comparison import comparison_table, comparison_text
+from sawbill.answer.comparison import Some, comparison_table, comparison_text
 from sawbill.answer.forms.csvform import csv_bytes
 from sawbill.answer.forms.jsonform import json_bytes, table_json
 from sawbill.answer.forms.text import quote_text, table_text
@@ -132,12 +132,17 @@ def one_table(_: Sequence[PriceBook], data: bytes, look: Look, name: str) -> byt
     return table(TABLES[name], json.loads(data), look)
 
 
-def comparison(_: Sequence[PriceBook], data: bytes, look: Look, units: System) -> bytes | str:
-    """Write a comparison as a table or as text; units: whose paper it is printed on."""
-    answer: Json = json.loads(data)
+def comparison(
+    _: Sequence[PriceBook], data: bytes, look: Look, units: System, some: Some | None = None
+) -> bytes | str:  # fmt: skip
+    """Write a comparison as a table or as text; units: whose paper it is printed on; some: which rows, if not all."""
+    answer: Json = {**json.loads(data), "units": units}
     if look.suffix == TXT.suffix:
-        return comparison_text({**answer, "units": units}) + "\n"
-    return table(comparison_table(answer), {**answer, "units": units}, look)
+        return comparison_text(answer, some=some) + "\n"
+    of = comparison_table(answer)
+    if some is not None and look.suffix == XLSX.suffix:
+        return workbook_bytes([of], answer, of.title, (some.title, some.sentences))
+    return _page(of, answer, look, some) if look.suffix == HTML.suffix else table(of, answer, look)
 
 
 def proposal(_: Sequence[PriceBook], data: bytes, look: Look, units: System) -> bytes | str:
@@ -163,7 +168,7 @@ def table(of: Table, answer: Json, look: Look) -> bytes | str:
     return json_bytes(table_json(of, answer))
 
 
-def _page(of: Table, answer: Json, look: Look) -> str:
+def _page(of: Table, answer: Json, look: Look, some: Some | None = None) -> str:
     of = for_reader(of, answer.get("units", "metric"))
     rows = [[plain(cell) for cell in row] for row in of.rows(answer)]
     shown: Sequence[tuple[int, Column]] = [
@@ -171,5 +176,5 @@ def _page(of: Table, answer: Json, look: Look) -> str:
     ]
     return render.page(
         "table.html", look.language, table=of, columns=shown, rows=rows, quote=answer, query=list(look.query),
-        path=look.path, forms=TABLE_FORMS, alone=look.alone,
+        path=look.path, forms=TABLE_FORMS, alone=look.alone, some=some,
     )  # fmt: skip

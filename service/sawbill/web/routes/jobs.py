@@ -12,6 +12,7 @@ from flask_smorest import Blueprint
 
 from sawbill import store
 from sawbill.answer.compared import Comparison
+from sawbill.answer.comparison import Some
 from sawbill.answer.declared.jobs import Job
 from sawbill.answer.proposed import Proposal
 from sawbill.answer.quote import Quote
@@ -133,13 +134,17 @@ def _in_parts(job: store.Job, form: Media, given: Mapping[str, str]) -> Response
     """Send rows that are kept in parts, and where those after them are."""
     most = int(given[ROWS["name"]]) if ROWS["name"] in given else None if form in IN_PARTS else MOST_ROWS
     swept = Swept(kept.store(), job, int(given.get(FROM["name"], 0)), most)
+    following = None
+    if most is not None and swept.end < swept.shown:
+        following = f"{request.path}?{urlencode({**given, FROM['name']: swept.end, ROWS['name']: most})}"
     if form in IN_PARTS:
         response = in_parts(swept, form, service(), bom=given.get(EXCEL["name"]) == "1")
     else:
-        response = sent(written(writing.comparison, swept.whole(), look(form), _units(job)), form, "comparison")
-    if most is not None and swept.end < swept.shown:
-        more = urlencode({**given, FROM["name"]: swept.end, ROWS["name"]: most})
-        response.headers.extend(paging.link(f"{request.path}?{more}"))
+        all_of_it = swept.first == 0 and following is None
+        some = None if all_of_it else Some(swept.first + 1, swept.end, swept.shown, following)
+        name = "comparison" if some is None else f"comparison {some.title}".replace(" ", "-")
+        response = sent(written(writing.comparison, swept.whole(), look(form), _units(job), some), form, name)
+    response.headers.extend(paging.link(following))
     return response
 
 

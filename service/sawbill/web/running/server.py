@@ -20,6 +20,7 @@ from sawbill.cutting.solver.helper import HELPER
 from sawbill.web.door.worker import Door
 from sawbill.web.http import logs
 from sawbill.web.reckoning import readiness
+from sawbill.web.running import telemetry
 from sawbill.web.running.listening import Master
 from sawbill.web.running.metrics import Place, Process
 from sawbill.web.running.settings import Settings
@@ -127,7 +128,8 @@ def _tell_ready(master: Master) -> None:
 
 
 def _begin(app: Flask) -> None:
-    """In a new worker: take jobs."""
+    """In a new worker: send traces, and take jobs."""
+    telemetry.send()
     worker_of(app).start()
 
 

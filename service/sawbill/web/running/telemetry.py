@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import logging
 import os
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
-from importlib.util import find_spec
+from collections.abc import Callable, Mapping
+from threading import Lock
 from typing import TYPE_CHECKING, Any, Final
 
 from flask import Flask
@@ -30,41 +29,59 @@ _LOG: Final = logging.getLogger("sawbill.web.running.telemetry")
 
 
 class _Tracing:
-    """Where this process traces to."""
+    """Where this process traces to; sender: the process that sends what it traced, if any does yet."""
 
     provider: TracerProvider | None = None
     tracer: Tracer | None = None
+    sender: int | None = None
+    lock: Final = Lock()
 
 
 def wanted(environment: Mapping[str, str]) -> bool:
-    """Whether traces are asked for, and can be sent; where a package lacks for it, it is logged."""
+    """Whether traces are asked for."""
     exporter = environment.get("OTEL_TRACES_EXPORTER", "otlp" if any(map(environment.get, _ENDPOINTS)) else "none")
-    if environment.get("OTEL_SDK_DISABLED", "").lower() == "true" or exporter != "otlp":
-        return False
-    if find_spec("opentelemetry") is None or find_spec("opentelemetry.sdk") is None:
-        _LOG.error("traces are asked for by OTEL_ variables, and need packages that are not here: sawbill[telemetry]")
-        return False
-    return True
+    return environment.get("OTEL_SDK_DISABLED", "").lower() != "true" and exporter == "otlp"
 
 
 def begin(environment: Mapping[str, str]) -> None:
-    """Trace from here on, if that is asked for; to be called before a store is opened."""
+    """Trace from here on, if that is asked for; to be called before a store is opened.
+
+    Where a package lacks for it, that is logged. Nothing is sent, and no thread started, before `send` is called.
+    """
     if _Tracing.provider is not None or not wanted(environment):
         return
-    from opentelemetry.exporter.otlp.proto.http.trace_exporter import OTLPSpanExporter
-    from opentelemetry.sdk.resources import Resource
-    from opentelemetry.sdk.trace import TracerProvider
-    from opentelemetry.sdk.trace.export import BatchSpanProcessor
-
+    try:
+        import opentelemetry.exporter.otlp.proto.http.trace_exporter
+        import opentelemetry.instrumentation.flask  # noqa: F401  # to know that they are here
+        from opentelemetry.instrumentation.sqlalchemy import SQLAlchemyInstrumentor
+        from opentelemetry.sdk.resources import Resource
+        from opentelemetry.sdk.trace import TracerProvider
+    except ImportError as error:
+        told = "traces are asked for by OTEL_ variables, and need packages that are not here: sawbill[telemetry] (%s)"
+        _LOG.error(told, error.name)
+        return
     name = environment.get("OTEL_SERVICE_NAME", "sawbill")
     provider = TracerProvider(resource=Resource.create({"service.name": name, "service.version": VERSION}))
-    provider.add_span_processor(BatchSpanProcessor(OTLPSpanExporter()))
     os.environ.setdefault(_STABLE, "http,database")
-    from opentelemetry.instrumentation.sqlalchemy import SQLAlchemyInstrumentor
-
     # It says that it knows SQLAlchemy up to 2.0; with what there is, a test holds it to what it does.
     SQLAlchemyInstrumentor().instrument(tracer_provider=provider, skip_dep_check=True)
     _Tracing.provider, _Tracing.tracer = provider, provider.get_tracer("sawbill", VERSION)
+
+
+def send() -> None:
+    """Send what this process traces, from now on, by a thread of its own; to be called where it serves.
+
+    A process that is forked to serve does so itself: one that starts others has no thread beside it.
+    """
+    if _Tracing.provider is None or _Tracing.sender == os.getpid():
+        return
+    from opentelemetry.exporter.otlp.proto.http.trace_exporter import OTLPSpanExporter
+    from opentelemetry.sdk.trace.export import BatchSpanProcessor
+
+    with _Tracing.lock:
+        if _Tracing.sender is None:  # else the thread of whoever forked it is started again by the processor itself
+            _Tracing.provider.add_span_processor(BatchSpanProcessor(OTLPSpanExporter()))
+        _Tracing.sender = os.getpid()
 
 
 def watch(app: Flask) -> None:
@@ -74,23 +91,23 @@ def watch(app: Flask) -> None:
     from opentelemetry.instrumentation.flask import FlaskInstrumentor
 
     FlaskInstrumentor().instrument_app(app, response_hook=_without_query, tracer_provider=_Tracing.provider)  # type: ignore[no-untyped-call]  # theirs
+    app.before_request(send)
 
 
-@contextmanager
-def span(function: Callable[..., Any]) -> Iterator[None]:
-    """Trace a wait for an engine that works a function out, if this process traces.
+def task(function: Callable[..., Any]) -> Callable[[object], None]:
+    """Trace a task that an engine works out, if this process traces, and give what is to be called at its end.
 
-    It is not made the current one: a wait may be left off and gone on with.
+    It is not made the current one: others are handed in before it ends.
     """
     if _Tracing.tracer is None:
-        yield
-        return
+        return _nothing
     name = f"{function.__module__}.{function.__qualname__}"
     traced = _Tracing.tracer.start_span("engine task", attributes={"code.function.name": name})
-    try:
-        yield
-    finally:
-        traced.end()
+    return lambda _: traced.end()
+
+
+def _nothing(_: object) -> None:
+    """Do nothing."""
 
 
 def flush() -> None:

@@ -94,15 +94,18 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class _Watched:
-    """A room whose tasks end when who asks has left."""
+    """A room whose tasks are traced, and end when who asks has left."""
 
     room: Room
-    presence: Presence
+    presence: Presence | None
 
     def submit(self, task: Task) -> Future[Answer]:
+        end = telemetry.task(task.function)
         future = self.room.submit(task)
-        self.presence.when_gone(future.cancel)
-        future.add_done_callback(lambda done: self.presence.forget(done.cancel))
+        future.add_done_callback(end)
+        if (presence := self.presence) is not None:
+            presence.when_gone(future.cancel)
+            future.add_done_callback(lambda done: presence.forget(done.cancel))
         return future
 
     def told(self) -> Future[Answer]:
@@ -162,8 +165,7 @@ class Asker:
         """Wait for the answer to a task. Raises Problem."""
         future, began = room.submit(task), time.monotonic()
         try:
-            with telemetry.span(task.function):
-                answer = future.result()
+            answer = future.result()
         except (RoomError, CancelledError) as error:
             self.charge(time.monotonic() - began if isinstance(error, TookTooLongError) else 0.0)
             raise self.problem_of(error) from error
@@ -180,7 +182,7 @@ class Asker:
 
     def watched(self, room: Room) -> Room:
         """Give the room as this one asks it."""
-        return room if self.presence is None else _Watched(room, self.presence)
+        return _Watched(room, self.presence)
 
     def begin(self) -> None:
         """See that there is something left to pay with; a job has begun already. Raises Problem."""

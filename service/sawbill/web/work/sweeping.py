@@ -61,7 +61,7 @@ class Sweep:
         """Make it, and give what it says beside its rows. Raises Problem, UnknownJobError, StoreError."""
         raw = json.loads(self.job.request)
         asked = comparing.read(raw, self.service, self.asker, as_job=True)
-        self.store.jobs.go_on(self.job, tag_of(ENGINE, offered()))
+        self.store.jobs.go_on(self.job, tag_of(ENGINE, offered()), len(asked.compared.combinations))
         shared = tuple(packing.shared(book) for book in asked.books)
         self._make(asked)
         parts = tuple(self._parts())

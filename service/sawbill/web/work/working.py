@@ -115,11 +115,8 @@ class Worker:
         except UnknownJobError:
             _LOG.info("job %s was cancelled, or taken by another", job.id)
         except Problem as problem:
-            if job.rows and problem.kind in PASSING:
-                _LOG.warning("job %s goes on later: %s", job.id, problem.detail)
-                return  # when its lease has run out, with what is kept of it
             details = "; ".join(error["detail"] for error in problem.errors) or problem.detail
-            _end(store, job, details)
+            _end(store, job, details, passing=job.kind == COMPARISON and problem.kind in PASSING)
         except StoreError:
             raise
         except Exception:
@@ -207,8 +204,12 @@ def employ(app: Flask) -> None:
     app.extensions[_WORKER] = Worker(app)
 
 
-def _end(store: Store, job: Job, detail: str) -> None:
+def _end(store: Store, job: Job, detail: str, *, passing: bool = False) -> None:
+    """Tell why a job cannot be done; passing: or leave it, with what is kept of it, for when it may be."""
     try:
-        store.jobs.fail(job, detail)
+        if not passing:
+            store.jobs.fail(job, detail)
+        elif store.jobs.put_off(job, detail):
+            _LOG.warning("job %s goes on later: %s", job.id, detail)
     except UnknownJobError:
         _LOG.info("job %s was cancelled, or taken by another", job.id)

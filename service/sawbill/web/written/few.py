@@ -61,15 +61,20 @@ class Measure:
         return max(self.values, default=0.0)
 
 
-def variant(place: int, address: str, designs: Mapping[str, Design]) -> Variant | list[RequestFault]:
-    """Read the address of a quote, as a browser shows it or as a page links to it; place: of its field."""
+def variant(
+    place: int, address: str, designs: Mapping[str, Design], prefix: str = ""
+) -> Variant | list[RequestFault]:  # fmt: skip
+    """Read the address of a quote, as a browser shows it or as a page links to it; place: of its field.
+
+    prefix: what browsers show the service under.
+    """
     try:
         parts = urlsplit(address.strip())
         asked = dict(parse_qsl(parts.query))
         repeated = len(asked) < len(parse_qsl(parts.query))
     except ValueError:
         parts, asked, repeated = urlsplit(""), {}, False
-    steps = parts.path.strip("/").split("/")
+    steps = parts.path.removeprefix(prefix).strip("/").split("/")
     if tuple(steps[:2]) == _PATH and len(steps) == 4 and steps[3].partition(".")[0] == "quote" and steps[2] in designs:
         design = designs[steps[2]]
         wrong = [f"quote {place}: {fault.detail}" for fault in unknown(asked, of_quote(design))]

@@ -13,18 +13,25 @@ from sawbill.answer.forms.workbook.book import opened
 from sawbill.answer.forms.workbook.buying import buying
 from sawbill.answer.forms.workbook.opening import Front, heading_of, opening
 from sawbill.answer.forms.workbook.picturing import Picture, pictures
-from sawbill.answer.forms.workbook.programs import most_decimals, programs
+from sawbill.answer.forms.workbook.programs import most_decimals, noted, programs
 from sawbill.answer.forms.workbook.reading import READ, lines, reading
 from sawbill.answer.forms.workbook.selling import selling
 
 __all__ = ["Front", "Picture", "heading_of", "pictures", "quote_workbook", "workbook_bytes"]
 
 
-def workbook_bytes(tables: Sequence[Table], answer: Json, title: str) -> bytes:
-    """Write tables of a quote or a catalogue, a sheet each; the same content gives the same bytes."""
+def workbook_bytes(
+    tables: Sequence[Table], answer: Json, title: str, note: tuple[str, Sequence[str]] | None = None
+) -> bytes:
+    """Write tables of a quote or a catalogue, a sheet each; the same content gives the same bytes.
+
+    note: what else there is to say, a line each, on a sheet of this name behind them.
+    """
     filled = [(table, table.rows(answer)) for table in tables]
     with opened(title, answer, most_decimals(filled)) as book:
         programs(book, filled)
+        if note is not None:
+            noted(book, *note)
     return book.data
 
 

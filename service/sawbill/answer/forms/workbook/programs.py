@@ -32,6 +32,14 @@ def programs(book: Book, tables: Iterable[Filled], *, hidden: bool = False) -> N
             sheet.hide()
 
 
+def noted(book: Book, name: str, lines: Sequence[str]) -> None:
+    """Write lines for people on a sheet of their own."""
+    sheet = book.sheet(name)
+    sheet.set_column(0, 0, max(map(len, lines)))
+    for place, line in enumerate(lines):
+        sheet.write_string(place, 0, line, book.looks["line"])
+
+
 def _write_sheet(book: Book, sheet: Any, table: Table, rows: Sequence[Sequence[Cell]]) -> None:
     sheet.freeze_panes(1, 0)
     sheet.repeat_rows(0)

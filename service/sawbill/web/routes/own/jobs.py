@@ -10,7 +10,9 @@ from flask import Blueprint, Response, request
 from sawbill import store
 from sawbill.answer.declared.fields import PLAIN
 from sawbill.answer.declared.jobs import Job
+from sawbill.answer.forms import parquet
 from sawbill.asked.request import RequestFault
+from sawbill.quoting.comparing.grid import MOST_ROWS
 from sawbill.web.admission import callers
 from sawbill.web.admission.access import takes
 from sawbill.web.admission.sessions import by_form
@@ -79,10 +81,12 @@ def own_job(job_id: str) -> Response:
     """Tell how far a job is; the page asks again by itself until it has ended."""
     parameters()
     job = kept.store().jobs.get(job_id, callers.reach())
-    forms = ("html", "xlsx", "csv", "txt", "json", *(("ndjson", "parquet") if job.rows else ()))
+    of_rows = ("ndjson", "parquet") if parquet.is_there() else ("ndjson",)
     response = own.page(
-        "own/job.html", job=Job.written(job, PLAIN), forms=forms, hours=KEPT_FOR.total_seconds() // 3600
-    )
+        "own/job.html", job=Job.written(job, PLAIN), most=MOST_ROWS if job.rows > MOST_ROWS else None,
+        forms=("html", "xlsx", "csv", "txt", "json", *(of_rows if job.rows else ())),
+        hours=KEPT_FOR.total_seconds() // 3600,
+    )  # fmt: skip
     if job.state in ("waiting", "running"):
         response.headers["Refresh"] = str(WAIT * 2)
     return response

@@ -55,7 +55,8 @@ def _variants(addresses: list[str]) -> list[Variant]:
     if len(addresses) > MOST:
         told = f"there are {len(addresses)} quotes; take away all but {MOST}"
         raise problems.faulty([RequestFault((VARIANT,), "too-many", told)], "parameter")
-    read = [written.variant(place, text, service().designs) for place, text in enumerate(addresses, 1)]
+    offered, prefix = service().designs, request.script_root
+    read = [written.variant(place, text, offered, prefix) for place, text in enumerate(addresses, 1)]
     if faults := [fault for each in read if not isinstance(each, Variant) for fault in each]:
         raise problems.faulty(faults, "parameter")
     return [each for each in read if isinstance(each, Variant)]
