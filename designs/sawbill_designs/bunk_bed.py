@@ -80,7 +80,8 @@ def build(o: Options) -> Frame:
         names = {level: (left, back[level]) for level in at.levels}
         free = dict.fromkeys(clear, (right, wider))
         return HighFrame(at, {"": (*tall, *short)}, names, free=free).frame()
-    joint = o.near((lower.top + upper.lowest) // 2)
+    room = _over(at, lower), upper.lowest
+    joint = o.near(sum(room) // 2)
     cut = {
         "lower": [replace(each, key=f"lower {each.key}", top=joint) for each in tall],
         "upper": [replace(each, key=f"upper {each.key}", bottom=joint) for each in tall],
@@ -93,7 +94,14 @@ def build(o: Options) -> Frame:
     }
     posts = {word: tuple(each) for word, each in cut.items()}
     free = {level: (f"{level.word} {right}", wider) for level in clear}
-    return HighFrame(at, posts, names, scabs(at, pairs, min(upper.lowest - joint, joint - lower.top)), free).frame()
+    return HighFrame(at, posts, names, scabs(at, pairs, min(room[1] - joint, joint - room[0])), free).frame()
+
+
+def _over(at: Plan, lower: Level) -> int:
+    """The height from which scabs are clear of the lower bed: in the middle, wide ones reach in over its mattress."""
+    o = at.o
+    inward = o.in_halves and o.post.width > at.post_depth + lower.thickness
+    return max(lower.top, lower.base + int(lower.mattress.thickness)) if inward else lower.top
 
 
 def _hung(at: Plan, level: Level) -> tuple[int, int]:

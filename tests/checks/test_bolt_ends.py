@@ -132,6 +132,7 @@ def _free(frame: Frame, place: SleepingPlace, at: list[int]) -> bool:
 
 OPTIONS: list[dict[str, str]] = [
     {}, {"in_halves": "yes"}, {"separable": "yes"}, {"headboard": "yes"}, {"trundle": "yes", "seat_height": "20 in"},
+    {"mattress": "queen", "trundle": "yes", "seat_height": "20 in"},
 ]  # fmt: skip
 
 

@@ -48,6 +48,18 @@ def test_no_piece_of_a_queen_bed_in_halves_is_longer_than_a_small_car(design: st
     assert told[whole].status is Status.WARN
 
 
+@pytest.mark.parametrize("clear_between", ["20 in", "40 in"])
+@pytest.mark.parametrize("thick", ["6 in", "12 in"])
+def test_scabs_wider_than_posts_and_rail_stay_above_the_lower_mattress(thick: str, clear_between: str) -> None:
+    """A 1x6 is 5-1/2 in wide; four layers of it and a rail are 4-1/2 in."""
+    mattress = f"38 in x 75 in x {thick}"
+    frame = built("bunk-bed", mattress, in_halves="yes", post="1x6", bolt_size="M8", clear_between=clear_between)
+    lower = frame.sleeping_places[0].opening
+    inward = [box for key, box in frame.boxes.items() if "scab" in key and box.low[1] < lower.low[1] < box.high[1]]
+    assert inward and all(box.low[2] >= lower.low[2] + frame.sleeping_places[0].mattress.thickness for box in inward)
+    assert not frame_faults(frame)
+
+
 @pytest.mark.parametrize("system", ["inch", "metric"])
 @pytest.mark.parametrize("design", MATTRESSES)
 @settings(max_examples=8, derandomize=True, suppress_health_check=list(HealthCheck))

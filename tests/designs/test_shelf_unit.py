@@ -1,5 +1,6 @@
 """The shelf unit: what practice says of it, and what it does with unusual wood."""
 
+import re
 from itertools import pairwise
 
 import pytest
@@ -9,7 +10,7 @@ from hypothesis import strategies as st
 from sawbill.testing import exact, frame_faults, reading
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.frame import Frame, Screwed
-from sawbill.trade.lengths import INCH
+from sawbill.trade.lengths import INCH, parse_length
 from sawbill.trade.lumber import sections
 from sawbill_designs.shelf_unit import DESIGN
 
@@ -53,17 +54,35 @@ def test_openings_that_are_named_are_as_high_as_that_and_the_others_alike() -> N
     assert clear(unit(shelves=5, openings="")) == clear(unit(shelves=5))
 
 
+def advised(told: str, named: list[int]) -> list[int]:
+    """The openings once what a message tells is done: as few, as high, or together as low; each is done once."""
+    least = 11 * INCH // 2
+    if few := re.search(r"^openings: .* name (\d+) at most$", told):
+        assert int(few[1]) < len(named)
+        return named[: int(few[1])]
+    if high := re.search(r"^openings: .* which is (.+) high at least;", told):
+        lowest = parse_length(high[1])
+        assert min(named) < lowest
+        return [max(each, lowest) for each in named]
+    most = re.search(r"^openings: .* together they may be (.+) at most$", told)
+    assert most, told
+    together = parse_length(most[1])
+    assert sum(named) > together
+    return [together - least * (len(named) - 1), *[least] * (len(named) - 1)]
+
+
 @settings(max_examples=40)
 @given(st.integers(3, 7), st.lists(st.integers(5 * 16, 14 * 16), min_size=1, max_size=5))
 def test_whatever_openings_are_named_nothing_is_wrong_or_it_is_said_what_would_do(
     shelves: int, sixteenths: list[int]
 ) -> None:
     named = [each * INCH // 16 for each in sixteenths]
-    try:
-        frame = unit(shelves=shelves, height="84 in", openings="; ".join(map(exact, named)))
-    except OptionFaultsError as error:
-        assert str(error).startswith("openings: ") and ("at most" in str(error) or "at least" in str(error))
-        return
+    frame = None
+    while frame is None:
+        try:
+            frame = unit(shelves=shelves, height="84 in", openings="; ".join(map(exact, named)))
+        except OptionFaultsError as error:
+            named = advised(str(error), named)
     assert clear(frame)[: len(named)] == named and min(clear(frame)) >= 5 * INCH
     assert not frame_faults(frame)
 
@@ -81,9 +100,35 @@ def test_a_shelf_that_is_put_lower_lies_on_level_cleats_with_room_over_and_under
     assert not frame_faults(frame)
 
 
-def test_more_spare_cleats_than_there_is_room_for_are_refused() -> None:
-    with pytest.raises(OptionFaultsError, match=r"^spare_cleats: 3 more cleats of 2x4 have no room .* choose fewer"):
-        unit(spare_cleats=3)
+@settings(max_examples=40)
+@given(st.integers(2, 7), st.integers(1, 3), st.lists(st.integers(6, 30), max_size=3), st.integers(40, 80))
+def test_more_spare_cleats_than_there_is_room_for_are_refused_with_what_would_do(
+    shelves: int, spare: int, inches: list[int], high: int
+) -> None:
+    """What is told is done: the height, and every opening that is named lower."""
+    openings, height = inches[: shelves - 2], f"{high} in"
+    try:
+        unit(shelves=shelves, height=height, openings="; ".join(f"{each} in" for each in openings), spare_cleats=spare)
+    except OptionFaultsError as error:
+        told = str(error)
+    else:
+        return
+    if not told.startswith("spare_cleats: "):
+        return
+    more = "1 more cleat of 2x4 has no room" if spare == 1 else f"{spare} more cleats of 2x4 have no room"
+    assert more in told and ("choose none," if spare == 1 else "choose fewer") in told
+    height = taller[1] if (taller := re.search("a height of (.+) or more", told)) else height
+    named = [each * INCH for each in openings]
+    if larger := re.search(r"(\d[\d /]* in) for every opening that is named lower", told):
+        named = [max(each, parse_length(larger[1])) for each in named]
+    if taller or larger:
+        frame = unit(shelves=shelves, height=height, openings="; ".join(map(exact, named)), spare_cleats=spare)
+        assert not frame_faults(frame)
+
+
+def test_where_no_height_gives_more_cleats_room_none_is_told() -> None:
+    with pytest.raises(OptionFaultsError, match=r"must be 26 1/2 in high at least; choose fewer or a n"):
+        unit(shelves=7, height="80 in", spare_cleats=3)
 
 
 @pytest.mark.parametrize(
@@ -97,6 +142,11 @@ def test_more_spare_cleats_than_there_is_room_for_are_refused() -> None:
 def test_openings_that_cannot_be_are_refused_with_what_would_do(openings: str, told: str) -> None:
     with pytest.raises(OptionFaultsError, match=f"^openings: .*{told}"):
         unit(openings=openings)
+
+
+def test_two_shelves_have_no_opening_to_name() -> None:
+    with pytest.raises(OptionFaultsError, match=r"^openings: 2 shelves have 1 opening, .* leave openings out$"):
+        unit(shelves=2, openings="20 in")
 
 
 def test_the_most_that_named_openings_may_be_together_leaves_the_least_above_them() -> None:

@@ -84,9 +84,31 @@ def test_slats_are_strapped_upside_down_before_the_bed_is_put_together() -> None
     assert "2 1/16 in to 2 1/8 in apart, those in the middle side by side (each of the 2). Lay" in told.text
     assert "a wood screw #8 x 3/4 in through the strap into each slat, 28 in all" in told.text
     assert told.hands_on == Minutes(Fraction(56), Fraction(112))
+    assert "fold each end under" in told.text and "melt" not in told.text
+    assert "roll of slats: unroll it, straps down, and join it to left rail" in named(steps, "Assemble").text
+    apart = named(steps, "Take apart").text
+    assert "roll of slats: take out 8 x wood screw" in apart and "roll it up, straps inside, and lift it away" in apart
     tools = frame_tools(job(frame))
     assert "scissors" in [tool.name for tool in tools]
     assert "36 wood screws #8, to fit their heads" in [tool.use for tool in tools]
+
+
+@pytest.mark.parametrize(
+    ("design", "options", "headed", "capped"),
+    [
+        ("slatted-bed", {}, False, False),
+        ("slatted-bed", {"headboard": "yes"}, False, False),
+        ("bunk-bed", {}, True, False),
+        ("daybed", {"rail": "2x10"}, True, True),
+    ],
+)
+def test_it_is_told_how_round_heads_go_in_and_that_caps_go_on(
+    design: str, options: dict[str, str], headed: bool, capped: bool
+) -> None:
+    told = named(frame_steps(job(designs()[design].frame(options, reading()))), "Assemble").text
+    assert ("Knock each round-head bolt in until its head lies on the wood" in told) is headed
+    assert ("into a capped nut" in told) is capped
+    assert ("press the cap on over it" in told) is capped
 
 
 @pytest.mark.parametrize("retention", ["blocks", "screws"])

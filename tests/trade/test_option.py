@@ -129,7 +129,7 @@ def test_a_mattress_of_unknown_thickness_has_the_usual_one_of_the_system() -> No
         (SHELVES, "15 in;", "not-a-length", 'shelves is ""'),
         (SHELVES, "15 in, 12 in", "not-a-length", "15 in, 12 in"),
         (SHELVES, "15 in; 61 in", "out-of-range", "shelves names 61 in; each may be 2 in to 60 in"),
-        (SHELVES, "9 in; 9 in; 9 in; 9 in", "too-many", "shelves names 4 lengths; it may be 3 at most"),
+        (SHELVES, "9 in; 9 in; 9 in; 9 in", "too-many", "shelves names 4 lengths; it may name 3 at most"),
         (SHELVES, ["15 in"], "not-lengths", "shelves is a list; write lengths with semicolons between"),
         (SHELVES, "9 in;" * 500, "not-lengths", "semicolons"),
         (SHELVES, None, "not-lengths", "shelves is null"),

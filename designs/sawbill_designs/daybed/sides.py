@@ -113,12 +113,19 @@ def end(at: Layout) -> Assembly:
 
 
 def _beam_bolts(at: Layout, board: Part, posts: Sequence[Assembly]) -> Iterator[Bolted]:
-    """A bolt in either end of the board that a beam hangs from, which no screws then carry alone."""
+    """A bolt in either end of the board that a beam hangs from, which no screws then carry alone.
+
+    Beside a trundle's mattress its round head is inside, and its nut outside.
+    """
     if at.beam_bolt is not None:
         z, deep = at.beam_bolt
         (front, back), start = posts, at.o.rail.thickness
         for y, layer in ((start + deep, front.keys[-1]), (start + at.inside_width - deep, back.keys[0])):
-            yield Bolted((layer, board.key), at.o.bolt_size, (0, y, z), "x", 1)
+            if at.o.trundle:
+                head = (at.inside_start, y, z)
+                yield Bolted((board.key, layer), at.o.bolt_size, head, "x", -1, "nut", round_head=True)
+            else:
+                yield Bolted((layer, board.key), at.o.bolt_size, (0, y, z), "x", 1)
 
 
 def _end_screws(at: Layout, board: Part, post: tuple[Part, ...]) -> tuple[Screwed, ...]:
@@ -157,7 +164,7 @@ def post_bolts(at: Layout) -> Assembly:
     """The bolts that come out: rails and boards of the back through the posts, and so to the ends.
 
     The boards' have round heads inside, for they are in sight between the boards of the ends; their nuts are behind.
-    So have those of rails that rise above the slats, but at the side where one sits down, and caps on their nuts.
+    Rail bolts that rise above the seat have round heads too, and caps on their nuts.
     """
     o = at.o
 

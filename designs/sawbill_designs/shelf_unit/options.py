@@ -9,6 +9,9 @@ from sawbill.trade.declaring.headings import SIZE
 from sawbill.trade.lengths import INCH, MM
 from sawbill_designs.common.options import FINISH, SCREW_SIZE
 
+HIGHEST: Final = 96 * INCH
+"""The highest that may be asked for."""
+
 OPTIONS: Final = (
     option.Length(
         "width", "Width over the outer frames.",
@@ -16,7 +19,7 @@ OPTIONS: Final = (
     ),
     option.Length(
         "height", "Height, to the top of the highest shelf and of the uprights.",
-        default=72 * INCH, metric_default=1800 * MM, least=18 * INCH, most=96 * INCH, rounding="down",
+        default=72 * INCH, metric_default=1800 * MM, least=18 * INCH, most=HIGHEST, rounding="down",
     ),
     option.Length(
         "depth", "Depth of the shelves.",
@@ -32,7 +35,7 @@ OPTIONS: Final = (
     option.Count(
         "spare_cleats", "At how many more heights there are cleats in every opening, so that the shelf above it can be "
         "unscrewed and put lower.",
-        default=0, least=0, most=3, heading=SIZE, rare=True,
+        default=0, least=0, most=3, heading=SIZE, rare=True, stays=True,
     ),
     option.Count("bays", "How many bays side by side, each between two frames.", default=1, least=1, most=6,
                  heading=SIZE),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate, pairwise
@@ -13,6 +14,7 @@ from sawbill.trade.lengths import INCH, MM, BySystem, format_length
 from sawbill_designs.common.bolt_places import BETWEEN_BORES
 from sawbill_designs.common.parts import SCREW_END, crossing_screw, screw_that_holds
 from sawbill_designs.common.places import board_run, clear_place, screw_places, shared
+from sawbill_designs.shelf_unit.options import HIGHEST
 
 FOOT: Final[BySystem] = {"inch": 2 * INCH, "metric": 50 * MM}
 """How far the lowest cleats stay above the floor, for a broom and a skirting board (practice)."""
@@ -129,13 +131,7 @@ def layout(o: Options) -> Layout:
             "cleat, or a greater height",
         )
     levels = tuple(accumulate(_rises(o, high - low, each), initial=low))
-    tight = min(above - below for below, above in pairwise(levels)) // (o.spare_cleats + 1)
-    if o.spare_cleats and tight < each:
-        raise RefusalError(
-            "spare_cleats",
-            f"spare_cleats: {o.spare_cleats} more cleats of {o.cleat.name} have no room in an opening this low; choose "
-            "fewer, a narrower cleat, or fewer shelves",
-        )
+    _check_spare(o, [above - below for below, above in pairwise(levels)], each)
     cleat_screw = crossing_screw(o.screw_size, o.cleat.thickness, o.upright.thickness)
     if cleat_screw[1] and o.bays > 1:
         raise RefusalError(
@@ -145,6 +141,30 @@ def layout(o: Options) -> Layout:
         )
     shelf_screw = screw_that_holds(o.screw_size, o.shelf_board.thickness, o.cleat.width)
     return Layout(o, bay, levels, cleat_screw, shelf_screw)
+
+
+def _check_spare(o: Options, rises: Sequence[int], each: int) -> None:
+    """Refuse more cleats than the lowest opening has room for; each: from one level of cleats to the next [nm]."""
+    wanted = o.at_least((o.spare_cleats + 1) * each)
+    tight = min(rises)
+    if not o.spare_cleats or tight // (o.spare_cleats + 1) >= each:
+        return
+    low, least = (format_length(rise - o.shelf_board.thickness, o.system) for rise in (tight, wanted))
+    named, rest = rises[: len(o.openings)], len(rises) - len(o.openings)
+    lack = sum(max(rise, wanted) for rise in named) + rest * wanted - sum(rises)
+    height = o.at_least(o.height + max(0, lack))
+    larger = [
+        *([f"a height of {format_length(height, o.system)} or more"] if lack > 0 else []),
+        *([f"{least} for every opening that is named lower"] if min(named, default=wanted) < wanted else []),
+    ]
+    ways = ["none" if o.spare_cleats == 1 else "fewer", "a narrower cleat"]
+    ways += [" with ".join(larger)] if height <= HIGHEST else []
+    cleats = "1 more cleat of {} has" if o.spare_cleats == 1 else f"{o.spare_cleats} more cleats of {{}} have"
+    raise RefusalError(
+        "spare_cleats",
+        f"spare_cleats: {cleats.format(o.cleat.name)} no room in an opening of {low}, which must be {least} high at "
+        f"least; choose {', '.join(ways[:-1])} or {ways[-1]}",
+    )
 
 
 def _rises(o: Options, room: int, least: int) -> tuple[int, ...]:
@@ -158,7 +178,9 @@ def _rises(o: Options, room: int, least: int) -> tuple[int, ...]:
         raise RefusalError(
             "openings",
             f"openings: {o.shelves} shelves have {o.shelves - 1} openings, of which the highest takes what is left; "
-            f"name {max(0, o.shelves - 2)} at most",
+            f"name {o.shelves - 2} at most"
+            if o.shelves > 2
+            else "openings: 2 shelves have 1 opening, which takes what there is; leave openings out",
         )
     if named and min(named) < least:
         lowest = format_length(least - o.shelf_board.thickness, o.system)

@@ -62,7 +62,9 @@ def build(o: Options) -> Frame:
             *(CarriedPiece(f"{end}board", piece.keys) for end, piece in boards.items()),
             *(CarriedPiece(name, piece.keys) for name, piece in centre.pieces.items()),
             *carried(joints),
-            CarriedPiece("slat", slats.keys, len(slats.keys)),
+            CarriedPiece("roll of slats", slats.keys)
+            if at.strapped
+            else CarriedPiece("slat", slats.keys, len(slats.keys)),
         ),
         sleeping_places=(SleepingPlace("mattress", o.mattress, Box(low, high), slats.keys, o.slat_gap),),
         notes=_notes(at),

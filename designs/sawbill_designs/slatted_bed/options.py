@@ -38,7 +38,7 @@ OPTIONS: Final = (
         "slat_retention", "What keeps the slats in place: blocks glued between them on the ledgers, screws, or straps "
         "under them, which roll up with them; then the end slats alone are screwed down.",
         choices=("blocks", "screws", "strap"), default="blocks", heading=SLATS, label="What keeps the slats in place",
-        rare=True,
+        rare=True, stays=True,
     ),
     option.Flag("doubled_middle", "Whether two slats touch at the middle, over the centre leg.", default=True,
                 heading=SLATS, label="Two slats at the middle", rare=True),

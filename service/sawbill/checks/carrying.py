@@ -19,6 +19,7 @@ from sawbill.trade.boxes import Box, bounds
 from sawbill.trade.frame import CarriedPiece, Frame
 from sawbill.trade.lengths import METRE
 from sawbill.trade.lumber import HEAVIEST, Materials
+from sawbill.trade.rolled import is_rolled, roll_box
 
 RULES: Final = frozenset(
     {"one-person", "door-width", "door-height", "vehicle-width", "vehicle-height", "vehicle-length"}
@@ -38,7 +39,9 @@ class _Load:
 
 
 def carried_box(frame: Frame, piece: CarriedPiece) -> Box:
-    """The box around one of the pieces alike, as it stands."""
+    """The box around one of the pieces alike, as it stands, or once it is rolled up."""
+    if is_rolled(frame, piece.parts):
+        return roll_box(frame, piece.parts)
     return bounds(frame.boxes[key] for key in piece.parts[: len(piece.parts) // piece.count])
 
 

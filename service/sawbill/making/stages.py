@@ -11,6 +11,7 @@ from sawbill.making.assembly import Placed
 from sawbill.making.words import fasteners_text, listed
 from sawbill.trade.frame import Bolted, Frame, Hung, Screwed
 from sawbill.trade.lengths import System
+from sawbill.trade.rolled import is_rolled
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +88,7 @@ def _going_up(frame: Frame, placed: Placed, names: Mapping[str, str], units: Sys
     elif onto:
         ways.append(f"lay {it} on {onto}")
     how = ", and ".join(ways) or f"set {it} in place"
+    how = f"unroll it, straps down, and {how}" if is_rolled(frame, placed.parts) else how
     return f"{name}: {how}{f', {fasteners_text(frame, fixed, units)}' if fixed else ''}"
 
 
@@ -94,7 +96,8 @@ def _coming_off(frame: Frame, placed: Placed, units: System) -> str:
     """How it comes off again."""
     taken = [joint for joint in placed.joins if _fixed(joint)]
     first = f"take out {fasteners_text(frame, taken, units, into=False)}, then " if taken else ""
-    return f"{_called(placed)}: {first}lift away"
+    away = "roll it up, straps inside, and lift it away" if is_rolled(frame, placed.parts) else "lift away"
+    return f"{_called(placed)}: {first}{away}"
 
 
 def _called(placed: Placed) -> str:

@@ -185,7 +185,7 @@ def _join(job: Job) -> Iterator[Step]:
             keys += [key for joint in mine for key in (joint.parts[-1:] if isinstance(joint, Hung) else joint.parts)]
     if joints:
         told = "Join what stays together when the furniture is taken apart:" + each_of(job)
-        text = "\n".join((told, *lines, *_round_heads(joints)))
+        text = "\n".join((told, *lines, *_bolting(joints)))
         yield Step("Join in the shop", text, job.names(keys), _joining(job, joints), cautions=(say.MANUALS,))
 
 
@@ -207,8 +207,8 @@ def _strap_slats(job: Job) -> Iterator[Step]:
         f"{each_of(job)}. Lay "
         f"{count_text(len(straps) * n, SLAT_STRAP)} along them, with their middles {places} from one end, and drive a "
         f"wood screw {first.screw} x {length} through the strap into each slat, {len(straps) * len(first.parts)} in "
-        "all. Cut off what is left of the straps, and melt the ends so that they do not fray. They roll up to be "
-        "carried."
+        "all. Cut off what is left of the straps, but leave enough to fold each end under, so that it does not fray, "
+        "before its last screw goes in. Rolled up with the straps inside, the slats are carried as one piece."
     )
     time = job.time(screw=len(straps) * len(first.parts) * n)
     yield Step("Strap the slats", text, job.names(first.parts), time, cautions=(say.MANUALS,))
@@ -223,7 +223,7 @@ def _assemble(job: Job) -> Iterator[Step]:
     time = _joining(job, joints) + job.time(place=pieces * job.quantity)
     text = "\n".join(
         (f"Put it together where it will stand, in this order:{each_of(job)}", *(each.text for each in told),
-         *_round_heads(joints))
+         *_bolting(joints))
     )  # fmt: skip
     yield Step("Assemble", text, job.names(key for placed in job.placed for key in placed.parts), time,
                people=people, cautions=notes, stages=told)  # fmt: skip
@@ -272,13 +272,16 @@ def _fastened(joint: Joint) -> bool:
     return isinstance(joint, Bolted | Screwed | Hung)
 
 
-def _round_heads(joints: Iterable[Joint]) -> Iterator[str]:
-    """How bolts go in that no wrench holds."""
-    if any(isinstance(joint, Bolted) and joint.round_head for joint in joints):
+def _bolting(joints: Sequence[Joint]) -> Iterator[str]:
+    """How bolts go in that no wrench holds, and what goes on nuts with a cap."""
+    bolts = [joint for joint in joints if isinstance(joint, Bolted)]
+    if any(bolt.round_head for bolt in bolts):
         yield (
             "Knock each round-head bolt in until its head lies on the wood: its square neck then keeps it from "
             "turning. Put the washer on at the other end, and turn the nut."
         )
+    if any(bolt.end == "capped nut" for bolt in bolts):
+        yield "When a nut that is to have a cap is tight, press the cap on over it."
 
 
 def _joining(job: Job, joints: Iterable[Joint]) -> Minutes:

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from math import inf
 from typing import Final
 
@@ -26,8 +27,18 @@ from sawbill.buying.suppliers.ways import Ways, items
 
 MOST: Final = 5_000
 """How many purchases of one want are listed; beyond, boards are bought in another way (see minimums.py)."""
+MOST_TRIED: Final = 200_000
+"""How many purchases of one want are looked at for that, a fraction of a second; beyond, as with too many."""
 _ROUNDING: Final = 1 - 1e-9
 """What is left of a bound reckoned in floats, to be surely below it."""
+
+
+Bought = tuple[float, float, Must]
+"""What a purchase's boards do not hold, what is paid for them, and which they are."""
+
+
+Tier = tuple[int, int, int | None]
+"""An offer, from how many on its price is the one that is charged, and up to how many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,28 +59,35 @@ class Listing:
         """Every purchase that may be of use, with what it costs at least [price]; None where they are too many."""
         want, own = self.want, [item for who in self.who for item in items(self.want, who)]
         rates = self._rates(own)
-        found: list[tuple[float, float, Must]] = [(want.worth, 0.0, ())]
+        found: list[Bought] = [(want.worth, 0.0, ())]
+        tries = iter(range(MOST_TRIED))
         for item, rate in zip(own, rates[1:], strict=True):
-            found = [
-                (short - want.worth_of(i) * n, paid + want.offers[i].each * n, (*must, (i, n)) if n else must)
-                for short, paid, must in found
-                for i, n in self._numbers(item, self.base + self.beyond - paid)
-                if self._cost(short - want.worth_of(i) * n, paid + want.offers[i].each * n, rate)
-                < self.base + self.beyond
-            ]
-            if len(found) > MOST:
+            more = list(islice(self._with(found, item, rate, tries), MOST + 1))
+            if len(more) > MOST or next(tries, None) is None:
                 return None
+            found = more
         return [(int(self._cost(short, paid, rates[-1])), tuple(sorted(must))) for short, paid, must in found]
+
+    def _with(
+        self, found: Sequence[Bought], item: Sequence[int], rate: float, tries: Iterator[int]
+    ) -> Iterator[Bought]:
+        """Every purchase with each number of an item that may be of use; it ends when no tries are left."""
+        most, want = self.base + self.beyond, self.want
+        tiers = [(i, *tier_of(want.offers[i], want.offers)) for i in item]
+        for short, paid, must in found:
+            for _, (i, n) in zip(tries, self._numbers(tiers, most - paid), strict=False):
+                left, cost = short - want.worth_of(i) * n, paid + want.offers[i].each * n
+                if self._cost(left, cost, rate) < most:
+                    yield left, cost, (*must, (i, n)) if n else must
 
     def _cost(self, short: float, paid: float, rate: float) -> float:
         """What a purchase costs at least; short: what its boards do not hold, which costs so much at least."""
         return (paid + short * rate if short > self.want.worth * 1e-9 else paid) * _ROUNDING
 
-    def _numbers(self, item: Sequence[int], left: float) -> Iterator[tuple[int, int]]:
+    def _numbers(self, tiers: Sequence[Tier], left: float) -> Iterator[tuple[int, int]]:
         """At which of its prices how many of an item may be bought, for no more than is left."""
-        yield item[0], 0
-        for i in item:
-            least, limit = tier_of(self.want.offers[i], self.want.offers)
+        yield tiers[0][0], 0
+        for i, least, limit in tiers:
             most = int(left // self.want.offers[i].each) if self.want.offers[i].each else least
             yield from ((i, n) for n in range(least, (most if limit is None else min(most, limit)) + 1))
 

@@ -25,7 +25,7 @@ MOST: Final = 6
 """No more kinds of joints are drawn than this."""
 LEFT_OF: Final = 22.0
 """Room to the left of the first view [mm]."""
-NOTE: Final = "Dash-dotted frame: parts go on beyond it. Filled: bolt heads, round or flat; dashed: hidden edges."
+NOTE: Final = "Dash-dotted frame: parts go on beyond it. Filled: bolt heads, arched where round; dashed: hidden edges."
 
 
 def detail_sheets(subject: Subject) -> list[Page]:

@@ -97,7 +97,7 @@ class Lengths(Asked):
             )
         written = [each.strip() for each in raw.split(";")] if raw.strip() else []
         if len(written) > self.many:
-            raise OptionError("too-many", f"{self.name} names {len(written)} lengths; it may be {self.many} at most")
+            raise OptionError("too-many", f"{self.name} names {len(written)} lengths; it may name {self.many} at most")
         return tuple(self._one(each, reading) for each in written)
 
     def _one(self, written: str, reading: Reading) -> int:
