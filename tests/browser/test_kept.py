@@ -41,10 +41,12 @@ def test_the_page_of_a_job_is_sound_and_leads_to_what_came_of_it(visit, sound, k
         page.goto("/kept/jobs/comparison?designs=bench,shelf-unit&price_book=sample-inch")
         sound(page)
         page.get_by_role("button", name="Begin").click()
-        expect(page.get_by_text("It is done.")).to_be_visible()  # the page looks again by itself until then
+        expect(page.get_by_text("It is done.")).to_be_visible(
+            timeout=60_000
+        )  # the page looks again by itself until then
         sound(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= 375
-        page.get_by_role("link", name="a page").click()
+        page.get_by_role("link", name="page", exact=True).click()
         expect(page.get_by_role("heading", name="Comparison")).to_be_visible()
         page.go_back()
         page.get_by_role("button", name="Forget it").click()

@@ -1,6 +1,6 @@
 """A table as Parquet, some rows at a time, by PyArrow, which is an extra (`sawbill[parquet]`).
 
-Amounts are decimals with as many places as any of them has, other numbers 64 bits wide; what there is not is null.
+Amounts are decimals with four places, other numbers 64 bits wide; what there is not is null.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 DIGITS: Final = 24
 PLACES: Final = 4
-"""Of an amount, in all and behind the point: more than any currency has (ISO 4217)."""
+"""Of an amount, in all and behind the point: as many as the currencies with the most have (ISO 4217: CLF, UYW)."""
 
 
 def is_there() -> bool:

@@ -84,7 +84,7 @@ def answer(problem: Mapping[str, Any], headers: Mapping[str, str] = MappingProxy
 
 def for_people() -> bool:
     """Whether the request at hand is for a page: a browser's that a person sees, of an address that names no form."""
-    names_other = request.path.rpartition(".")[2] in ("json", "csv", "txt", "xlsx", "ndjson")
+    names_other = request.path.rpartition(".")[2] in ("json", "csv", "txt", "xlsx", "ndjson", "parquet")
     posted_by_program = request.method not in ("GET", "HEAD") and request.path.startswith("/v1/")
     if names_other or posted_by_program or "text/html" not in request.headers.get("Accept", ""):
         return False

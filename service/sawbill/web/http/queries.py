@@ -159,7 +159,7 @@ def unknown(given: Iterable[str], known: Sequence[str]) -> list[RequestFault]:
 
 def variants_request(
     variants: Sequence[tuple[str, str, Mapping[str, str]]], given: Mapping[str, str]
-) -> dict[str, Any]:  # fmt: skip
+) -> dict[str, Any]:
     """Give a few quotes as the JSON of a comparison of them.
 
     variants: each with its design, what it is called, and its options; given: what is asked for all, of `FOR_ALL`.

@@ -50,7 +50,8 @@ NAMES: Final[Mapping[str, str]] = {
     "SAWBILL_DEADLINE": f"how many seconds a request may take in all; unset: {USUAL_DEADLINE}",
     "SAWBILL_CLUSTER": "the address of a cluster's scheduler, such as tls://scheduler:8786, whose workers make "
     "comparisons, proposals and jobs; unset: this machine does",
-    "SAWBILL_PROXIES": "how many proxies are in front of the service, each adding to X-Forwarded-For; unset: 0",
+    "SAWBILL_PROXIES": "how many proxies are in front of the service, each adding to X-Forwarded-For; "
+    "X-Forwarded-Prefix is believed of the nearest, which must take away a client's own; unset: 0",
 }
 """Every variable that is read, and what it sets."""
 
