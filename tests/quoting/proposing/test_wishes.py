@@ -107,5 +107,5 @@ def test_every_fault_is_told_at_once(inch: PriceBook) -> None:
     assert faults(inch, open={"rail": ["2x6", "3x99"]}) == {("open", "rail", 1): "unknown-section"}
     assert faults(inch, open={"mattress": ["twin"]}) == {("open", "mattress"): "not-both"}
     assert faults(inch, open={"clear_height": "10 in to 8 in"}) == {("open", "clear_height"): "not-a-range"}
-    lengths = dict.fromkeys(("headboard_rise", "footboard_rise", "clear_height", "slat_retention"), "any")
+    lengths = dict.fromkeys(("headboard_rise", "footboard_rise", "clear_height", "slat_gap"), "any")
     assert faults(inch, open=lengths) == {("open",): "too-many-combinations"}
