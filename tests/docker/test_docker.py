@@ -257,7 +257,7 @@ def test_the_dashboard_asks_for_what_is_counted_by_the_names_it_has():
     assert names == counted
     labels = {label for family in families.values() for sample in family.samples for label in sample.labels}
     by = {label for each in asked for labels in re.findall(r"by \(([\w, ]+)\)", each) for label in labels.split(", ")}
-    assert by - {"le", "proof", "route", "status"} <= labels
+    assert by - {"le", "proof", "process", "route", "status"} <= labels
     rooms = {each.labels["what"] for each in families["sawbill_back_room"].samples}
     kinds = {kind for each in asked for kinds in re.findall(r'what=~"([\w|]+)"', each) for kind in kinds.split("|")}
     assert kinds <= rooms

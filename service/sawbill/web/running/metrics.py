@@ -11,7 +11,7 @@ import logging
 import os
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from typing import Final, Literal, get_args
+from typing import Final, Literal
 
 from flask import Response
 from prometheus_client import CollectorRegistry, Counter, Histogram, disable_created_metrics, generate_latest, values
@@ -28,7 +28,6 @@ BUCKETS: Final = (0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 
 """The bounds of the times counted together [s]."""
 
 Process = Literal["worker", "back room"]
-PROCESSES: Final[tuple[Process, ...]] = get_args(Process)
 
 COUNTED: Final = (
     "waiting", "working", "benched", "started", "late", "crowded", "left", "unseated", "died",
@@ -91,8 +90,6 @@ class Meters:
             ("process",),
             registry=self._registry,
         )
-        for process in PROCESSES:
-            self._stuck.labels(process)
 
     def count_request(self, response: Response) -> Response:
         """Count the request at hand."""
