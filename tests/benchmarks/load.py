@@ -9,8 +9,9 @@ Starts the real service with `sawbill serve` on this machine, which also makes t
 - memory of a worker, and of the back room, over N requests of all kinds, in a service with one worker. It ends before
   gunicorn would put a new worker in its place, which `sawbill.web.running.server` has it do from 50,000 requests on.
 
-With --beside and the `sawbill` of another release nothing but this is measured: how long both take for the
-same beds, asked one after the other, now this one first, now that. It ends with 1 where the median is 5 % longer.
+With --beside and the `sawbill` of another release nothing but this is measured: how long both take for the same beds,
+for what is known already and for comparisons of eight beds, asked one after the other, now this one first, now that. It
+ends with 1 where a median is 5 % longer.
 
 The columns "CPU" say what each request cost, of which process: the workers with their threads and the back room, its
 engines with their solvers, and the load's own, which takes its share of the same machine.
@@ -232,21 +233,39 @@ def memory(count):
             print(f"{f'memory after {sent} requests':<34}{resident(worker):9.1f} MiB, back room {beside:.1f} MiB")
 
 
-def beside(sawbill, count):
+def comparisons(_):
+    """Ask for comparisons of eight beds without end, no two alike: the kerf goes by a thousandth of a millimetre."""
+    rows = "designs=slatted-bed&mattress=twin,full,queen,king&price_book=sample-inch,sample-metric"
+    for number in itertools.count():
+        yield get(f"/v1/comparisons?{rows}&kerf={3 + number / 1000:.3f}mm")
+
+
+KINDS = {
+    "queen beds, no two alike": (lambda _: beds(), 200, 200),
+    "known already (304)": (lambda service: itertools.repeat(known_already(service)), 2_000, 304),
+    "comparisons of eight beds": (comparisons, 40, 200),
+}
+"""What is asked of two releases beside each other: the requests of a service, how many, and the status of an answer."""
+
+
+def beside(sawbill):
     """Compare with another release; whether this one is hardly slower."""
-    times = [], []
+    well = True
     with serving(1) as this, serving(1, sawbill) as other:
         clients = Client(this.port), Client(other.port)
-        for number, bed in enumerate(itertools.islice(beds(), count)):
-            for which in (0, 1) if number % 2 else (1, 0):
-                began = time.monotonic()
-                status, _ = clients[which].ask(bed)
-                times[which].append(1000 * (time.monotonic() - began))
-                if status != 200:
-                    raise SystemExit(f"a bed was answered with {status}")
-    own, their = map(statistics.median, times)
-    print(f"{count} beds in turn: median {own:.1f} ms, of the other {their:.1f} ms: {own / their:.2f} times as long")
-    return own <= MUCH_SLOWER * their
+        for kind, (requests, count, expected) in KINDS.items():
+            asked, times = [requests(this), requests(other)], ([], [])
+            for number in range(count):
+                for which in (0, 1) if number % 2 else (1, 0):
+                    request, began = next(asked[which]), time.monotonic()
+                    status, _ = clients[which].ask(request)
+                    times[which].append(1000 * (time.monotonic() - began))
+                    if status != expected:
+                        raise SystemExit(f"{kind}: a request was answered with {status}")
+            own, their = map(statistics.median, times)
+            print(f"{kind:<34}median {own:6.2f} ms, of the other {their:6.2f} ms: {own / their:.2f} times as long")
+            well = well and own <= MUCH_SLOWER * their
+    return well
 
 
 def main(seconds, count, workers):
@@ -268,8 +287,8 @@ if __name__ == "__main__":
     asked.add_argument("--seconds", type=float, default=20, help="how long each rate is measured")
     asked.add_argument("--requests", type=int, default=20_000, help="after how many memory is measured")
     asked.add_argument("--workers", type=int, default=2)
-    asked.add_argument("--beside", metavar="OTHER", help="of another release; 200 beds each")
+    asked.add_argument("--beside", metavar="OTHER", help="the `sawbill` of another release")
     chosen = asked.parse_args()
     if chosen.beside:
-        sys.exit(0 if beside(chosen.beside, 200) else 1)
+        sys.exit(0 if beside(chosen.beside) else 1)
     main(chosen.seconds, chosen.requests, chosen.workers)
