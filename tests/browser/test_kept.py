@@ -60,7 +60,9 @@ def test_the_page_of_a_job_at_work_is_sound_and_ends_it(visit, sound, keeping):
     lengths = ",".join(f"{36 + n / 4}in" for n in range(50))
     with visit(service, viewport={"width": 375, "height": 800}) as page:
         sign_in(page, secret)
-        page.goto(f"/kept/jobs/comparison?designs=bench&price_book=sample-inch&length={lengths}&height=15in,16in,17in,18in")
+        page.goto(
+            f"/kept/jobs/comparison?designs=bench&price_book=sample-inch&length={lengths}&height=15in,16in,17in,18in"
+        )
         page.route(re.compile("/kept/jobs/[0-9a-f]{20}$"), still)
         page.get_by_role("button", name="Begin").click()
         expect(page.get_by_role("progressbar")).to_be_visible()
