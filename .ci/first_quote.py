@@ -1,18 +1,23 @@
-"""Wait for the service and fetch a first quote from it: python first_quote.py http://127.0.0.1:8000."""
+"""Wait for the service and fetch a first quote from it: python first_quote.py http://127.0.0.1:8000 PID."""
 
 import json
+import os
 import sys
 import time
 from urllib.error import URLError
 from urllib.request import urlopen
 
-base = sys.argv[1]
-for _ in range(600):  # the first start on a machine compiles loops, which takes its time
+base, service = sys.argv[1], int(sys.argv[2])
+while True:  # the first start on a machine compiles loops: a busy one may take minutes
     try:
         with urlopen(f"{base}/healthz", timeout=2):
             break
-    except URLError:
+    except (URLError, TimeoutError):
         time.sleep(0.2)
+    try:
+        os.kill(service, 0)  # signal 0 asks only whether it is there
+    except ProcessLookupError:
+        sys.exit("The service has ended before it answered; what it said above tells why.")
 
 asked = f"{base}/v1/designs/slatted-bed/quote?price_book=sample-inch&mattress=queen&clear_height=8in"
 with urlopen(asked, timeout=30) as answer:

@@ -61,6 +61,8 @@ LINE, PARTS, HARDWARE, HAND = ("lines", 0), ("lines", 0, "parts", 0), ("lines", 
     ("raw", "pointer", "code", "says"),
     [
         ({}, ("lines",), "missing", "lines is missing"),
+        (with_line(parts=[{"section": "2x4", "quantity": 1}]), (*PARTS, "length"), "missing", "; write one, such as "),
+        (with_part(quantity="2"), (*PARTS, "quantity"), "not-a-whole-number", "whole number, without quotes"),
         ({"lines": []}, ("lines",), "missing", "no lines"),
         ({"lines": [{}]}, LINE, "missing", "names no design and gives no parts"),
         ({"lines": [{"options": {}}]}, LINE, "missing", "names no design"),

@@ -47,10 +47,35 @@ def test_the_page_of_a_job_is_sound_and_leads_to_what_came_of_it(visit, sound, k
         sound(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= 375
         page.get_by_role("link", name="page", exact=True).click()
-        expect(page.get_by_role("heading", name="Comparison")).to_be_visible()
+        expect(page.get_by_role("heading", name="Side by side")).to_be_visible()
+        sound(page)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 375
         page.go_back()
         page.get_by_role("button", name="Forget it").click()
         expect(page.get_by_role("heading", name="Kept for anna")).to_be_visible()
+
+
+def test_the_page_of_a_job_at_work_is_sound_and_ends_it(visit, sound, keeping):
+    service, secret = keeping
+    lengths = ",".join(f"{36 + n / 4}in" for n in range(50))
+    with visit(service, viewport={"width": 375, "height": 800}) as page:
+        sign_in(page, secret)
+        page.goto(
+            f"/kept/jobs/comparison?designs=bench&price_book=sample-inch&length={lengths}&height=15in,16in,17in,18in"
+        )
+        page.route(re.compile("/kept/jobs/[0-9a-f]{20}$"), still)
+        page.get_by_role("button", name="Begin").click()
+        expect(page.get_by_role("progressbar")).to_be_visible()
+        sound(page)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 375
+        page.get_by_role("button", name="Cancel it").click()
+        expect(page.get_by_role("heading", name="Kept for anna")).to_be_visible()
+
+
+def still(route):
+    """Let a page through that would load itself again, as it is now."""
+    answer = route.fetch()
+    route.fulfill(response=answer, headers={k: v for k, v in answer.headers.items() if k != "refresh"})
 
 
 @pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])

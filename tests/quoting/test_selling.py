@@ -57,15 +57,13 @@ def test_a_markup_and_a_margin_of_the_same_percentage_are_not_the_same() -> None
     assert found["cost-and-margin"].usual == 13_333
 
 
-def test_an_amount_is_rounded_once_half_up() -> None:
-    """A third of an hour at 0.10 is 3 1/3 cents; times 1.5, with nothing rounded between, 5 cents."""
-    third = Minutes(Fraction(20), Fraction(20))
-    (price,) = (
-        each
-        for each in selling_prices(Pricing(labour_rate=Decimal("0.10"), markup=Decimal("0.5")), 0, third, 2)
-        if each.method == "cost-plus-markup"
-    )
-    assert price.amount.usual == 5
+def test_a_price_is_made_of_costs_as_they_are_told_and_rounded_half_up() -> None:
+    """37 h 38 min at 20.00 is 752.67, with 1580.72 of materials 2333.39; and 25 % of it 2916.74 (2916.7375)."""
+    time = Minutes(Fraction(2258), Fraction(2258))
+    pricing = Pricing(labour_rate=Decimal("20.00"), markup=Decimal("0.25"))
+    labour, prices = labour_of(pricing, time, 2), selling_prices(pricing, 158_072, time, 2)
+    assert labour == Span(75_267, 75_267, 75_267)
+    assert [each.amount.usual for each in prices] == [233_339, 291_674]
     assert contingency_of(Pricing(contingency=Decimal("0.05")), 10) == 1, "half a cent is one"
 
 

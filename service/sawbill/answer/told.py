@@ -79,8 +79,8 @@ _STEPS: Final = TABLES["steps"]
 def _steps(answer: Json) -> Iterator[Json]:
     for row in _STEPS.records(answer):
         at_work, waiting = (span(row[name]) for name in ("hands_on_minutes", "waiting_minutes"))
-        told = "\n".join([row["title"], row["text"], *row["cautions"]])
-        yield {**row, "at_work": at_work, "waiting": waiting, "step": told}
+        told = "\n".join([row["text"], *row["cautions"]])
+        yield {**row, "at_work": at_work, "waiting": waiting, "text": told}
 
 
 def span(minutes: Json) -> str:
@@ -96,10 +96,11 @@ def span(minutes: Json) -> str:
 STEPS: Final = Table(
     _STEPS.name, _STEPS.title, _STEPS.meaning,
     c.columns(
-        c.of(Step.number), c.of(CutLine.label), c.of(Step.people),
+        c.of(Step.number), c.text("step", "What is done.", "Drill", lambda row: row["title"]), c.of(CutLine.label),
+        c.of(Step.people),
         c.text("at_work", "The time at work.", "16 to 45 min"),
         c.text("waiting", "The time to wait.", "24.0 to 35.0 h"),
-        c.text("step", "What to do, in order, and what to take care of.", "Measure, mark and cut"),
+        c.text("text", "What to do, in order, and what to take care of.", "Square one end of each board."),
     ), _steps,
 )  # fmt: skip
 _SUPPLIES: Final = TABLES["supplies"]
@@ -126,7 +127,20 @@ READ: Final[Sequence[Table]] = tuple(each for table in ALL for each in _INSTEAD.
 """The tables of a whole quote in their order, as people read them."""
 
 
-def by_line(answer: Json) -> list[Table]:
+def by_line(table: Table, answer: Json) -> list[Table]:
+    """A table of all lines as one for each of several lines that has rows, named by the line."""
+    lines = answer.get("lines", ())
+    if len(lines) < 2:
+        return [table]
+    found = [(line, [row for row in table.records(answer) if row["line"] == line["line"]]) for line in lines]
+    return [
+        Table(table.name, f"{line['label']}: {table.title[:1].lower()}{table.title[1:]}", table.meaning,
+              table.columns, _rows(rows))
+        for line, rows in found if rows
+    ]  # fmt: skip
+
+
+def cuts_by_line(answer: Json) -> list[Table]:
     """What each line of several has to cut, and its share of what is spent; none where there is one line."""
     lines, shares = answer.get("lines", ()), {share["line"]: share for share in answer.get("shares", ())}
     if len(lines) < 2:

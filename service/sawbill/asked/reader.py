@@ -22,7 +22,6 @@ from sawbill.trade.design import Design
 
 T = TypeVar("T")
 
-_MISSING: Final = Wrong("missing", "is missing")
 _NULL: Final = Wrong("null", "is null; give a value or leave it out")
 _UNKNOWN: Final = Wrong("unknown-key", "is not known")
 _ALONE: Final = Reading("metric", usual=lambda _: "")
@@ -122,7 +121,7 @@ class Reader:
                 if value is not None:
                     found[name] = value
             elif member.required:
-                self._misshapen.append(_Misshapen((*at, name), _MISSING))
+                self._misshapen.append(_Misshapen((*at, name), _missing(member)))
         return found
 
     def _member(self, at: Pointer, raw: Any, member: Member) -> Any:
@@ -162,6 +161,11 @@ def read_alone(raw: Any, group: Group) -> dict[str, Any]:
     found: dict[str, Any] = reader.value((), raw, group)
     reader.raise_if_any()
     return found
+
+
+def _missing(member: Member) -> Wrong:
+    such = f"; write one, such as {member.example}" if isinstance(member.example, str | int) else ""
+    return Wrong("missing", f"is missing{such}")
 
 
 def _words(each: _Misshapen) -> str:

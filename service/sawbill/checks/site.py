@@ -85,12 +85,8 @@ def check_told(site: Site) -> list[Finding]:
     missing = {what: names for what, names in missing.items() if names}
     if not missing:
         return []
-    wanted = [name for names in missing.values() for name in names]
-    return [
-        not_checked(
-            "site", PRACTICE, f"Not compared with all of {words([*missing])}: give {words(wanted)} in site for that."
-        )
-    ]
+    wanted = [name.replace("_", " ") for names in missing.values() for name in names]
+    return [not_checked("site", PRACTICE, f"Not compared with all of {words([*missing])}: give the {words(wanted)}.")]
 
 
 def words(names: Sequence[str]) -> str:

@@ -184,7 +184,7 @@ def _join(job: Job) -> Iterator[Step]:
             joints += mine
             keys += [key for joint in mine for key in (joint.parts[-1:] if isinstance(joint, Hung) else joint.parts)]
     if joints:
-        told = "Join what stays together when the furniture is taken apart:" + each_of(job)
+        told = f"Join what stays together when the furniture is taken apart{each_of(job)}:"
         text = "\n".join((told, *lines, *_bolting(joints)))
         yield Step("Join in the shop", text, job.names(keys), _joining(job, joints), cautions=(say.MANUALS,))
 
@@ -222,7 +222,7 @@ def _assemble(job: Job) -> Iterator[Step]:
     notes = (*lift, *((say.STEADY,) if people > 1 else ()), *_tighten(job), *say.high_bed_cautions(job.frame))
     time = _joining(job, joints) + job.time(place=pieces * job.quantity)
     text = "\n".join(
-        (f"Put it together where it will stand, in this order:{each_of(job)}", *(each.text for each in told),
+        (f"Put it together where it will stand, in this order{each_of(job)}:", *(each.text for each in told),
          *_bolting(joints))
     )  # fmt: skip
     yield Step("Assemble", text, job.names(key for placed in job.placed for key in placed.parts), time,
@@ -254,7 +254,7 @@ def _take_apart(job: Job) -> Iterator[Step]:
     n = job.quantity
     time = job.time(unbolt=loose[Bolted] * n, unscrew=loose[Screwed] * n, carry=pieces * n)
     people, lift = _people(job)
-    text = "\n".join((f"To take it apart again, in the reverse order:{each_of(job)}", *(each.apart for each in told)))
+    text = "\n".join((f"To take it apart again, in the reverse order{each_of(job)}:", *(each.apart for each in told)))
     yield Step("Take apart", text, job.names(key for placed in job.placed for key in placed.parts), time,
                people=people, cautions=(*lift, *((say.STEADY,) if people > 1 else ())),
                stages=told, phase="taking-apart")  # fmt: skip

@@ -1,7 +1,8 @@
 """What a piece may be sold for: the usual ways to reckon a price from its costs, side by side.
 
-Each way is common practice, no source. The one rounding rule: an amount is worked out exactly from whole minor units,
-times and shares, and rounded half up to a whole minor unit once, at its end.
+Each way is common practice, no source. The one rounding rule: an amount is worked out exactly from amounts as they are
+told, times and shares, and rounded half up to a whole minor unit at its end. So whoever works it out again from what a
+quote tells, in a sheet or by hand, gets the same.
 """
 
 from __future__ import annotations
@@ -42,7 +43,7 @@ def contingency_of(pricing: Pricing, materials: int) -> int:
 def labour_of(pricing: Pricing, hands_on: Minutes, decimals: int) -> Span | None:
     """What the time at work costs at the rate of an hour; None: no rate was given."""
     costs = _labour(pricing, hands_on, decimals)
-    return None if costs is None else _span(costs)
+    return None if costs is None else Span(*map(int, costs))
 
 
 def selling_prices(pricing: Pricing, materials: int, hands_on: Minutes, decimals: int) -> tuple[SellingPrice, ...]:
@@ -58,7 +59,7 @@ def selling_prices(pricing: Pricing, materials: int, hands_on: Minutes, decimals
 
 
 _Amounts = tuple[Fraction, Fraction, Fraction]
-"""At the least, the middle and the most time [minor units], exact."""
+"""At the least, the middle and the most time [minor units]."""
 
 
 def _ways(pricing: Pricing, materials: Fraction, labour: _Amounts | None) -> Iterator[tuple[str, str, _Amounts]]:
@@ -83,7 +84,9 @@ def _labour(pricing: Pricing, hands_on: Minutes, decimals: int) -> _Amounts | No
     if pricing.labour_rate is None:
         return None
     minute = Fraction(pricing.labour_rate) * 10**decimals / 60
-    return hands_on.least * minute, (hands_on.least + hands_on.most) * minute / 2, hands_on.most * minute
+    times = hands_on.least, (hands_on.least + hands_on.most) / 2, hands_on.most
+    least, usual, most = (Fraction(minor_units(time * minute, 0)) for time in times)
+    return least, usual, most
 
 
 def _each(amounts: _Amounts, change: Callable[[Fraction], Fraction]) -> _Amounts:

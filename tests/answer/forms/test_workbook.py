@@ -7,13 +7,14 @@ from decimal import Decimal
 
 import openpyxl
 import pytest
+from openpyxl.utils import get_column_letter
 
 from sawbill.answer.forms.workbook import Front, Picture, quote_workbook, workbook_bytes
 from sawbill.answer.forms.workbook.buying import tax
 from sawbill.answer.tables import ALL, TABLES
 
 FRONT = Front("A bed", "Sample prices")
-PEOPLE = ["Quote", "Buying", "Cutting", "Building", "Holes", "Checking"]
+PEOPLE = ["Quote", "Buying", "Cutting", "Building", "Checking"]
 ONE_PIXEL = bytes.fromhex(
     "89504e470d0a1a0a0000000d4948445200000001000000010802000000907753de0000000c49444154789c63f8ffff3f0005fe02fe0def46b8"
     "0000000049454e44ae426082"
@@ -87,9 +88,8 @@ def test_the_total_is_a_formula_over_what_adds_and_shows_ours_till_it_is_compute
 def test_people_see_their_sheets_and_programs_find_every_table_behind_them_as_ever(answer, whole, data):
     book, alone = load(whole, data_only=True), load(data, data_only=True)
     shown = [sheet.title for sheet in book if sheet.sheet_state == "visible"]
-    people = [*PEOPLE[:2], *(["Lines"] if len(answer["lines"]) > 1 else []), *PEOPLE[2:]]
-    assert shown == people
-    assert book.sheetnames == [*people, *TABLES]
+    assert shown == PEOPLE
+    assert book.sheetnames == [*PEOPLE, *TABLES]
     for name in TABLES:
         assert list(book[name].values) == list(alone[name].values)
 
@@ -164,12 +164,31 @@ def test_sources_stand_once_and_each_check_has_its_number(bed):
 
 
 def test_of_a_group_order_each_line_has_its_share_and_its_own_parts(hostile):
-    sheet = load(quote_workbook(ALL, hostile, FRONT))["Lines"]
+    sheet = load(quote_workbook(ALL, hostile, FRONT))["Cutting"]
     rows = [[cell.value for cell in row] for row in sheet.iter_rows()]
     for line, share in zip(hostile["lines"], hostile["shares"], strict=True):
         head = next(i for i, row in enumerate(rows) if row[0] == f"{line['label']}: its share is USD {share['total']}")
         own = [cut["part"] for cut in hostile["cut_list"] if cut["line"] == line["line"]]
         assert [row[0] for row in rows[head + 2 : head + 2 + len(own)]] == own
+
+
+def test_no_text_for_people_stands_in_a_narrow_column(hostile):
+    book = load(quote_workbook(ALL, hostile, FRONT))
+    for sheet in (book[name] for name in ("Cutting", "Building", "Checking")):
+        joined = {(each.min_row, each.min_col): each.max_col for each in sheet.merged_cells.ranges}
+        for cell in (cell for row in sheet.iter_rows() for cell in row if isinstance(cell.value, str)):
+            columns = range(cell.column, joined.get((cell.row, cell.column), cell.column) + 1)
+            width = sum(sheet.column_dimensions[get_column_letter(i)].width for i in columns)
+            least = 40 if len(cell.value) > 60 else 18 if len(cell.value) > 30 else 6
+            assert width >= least or cell.font.sz == 13, f"{cell.value!r}: {width} characters; titles may reach over"
+
+
+def test_steps_and_checks_stand_under_the_line_they_are_of(hostile):
+    book = load(quote_workbook(ALL, hostile, FRONT))
+    for line in hostile["lines"]:
+        assert f"{line['label']}: steps" in texts(book["Building"])
+    heads = [text for text in texts(book["Checking"]) if "checks (for planning" in text]
+    assert heads == [f"{hostile['lines'][0]['label']}: checks (for planning, not a certificate)"]
 
 
 def test_a_reader_of_inches_is_told_pounds_and_another_kilograms(bed, metric):

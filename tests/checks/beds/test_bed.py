@@ -108,13 +108,16 @@ def test_a_finding_passes_at_its_limit_and_warns_beyond(
     assert (at.least is None, at.most is None, at.source) == (over.least is None, over.most is None, over.source)
 
 
+LABELS = "label size as printed by makers; tolerance as sellers state it"
+
+
 def test_every_finding_has_its_limit_here_and_its_source() -> None:
     findings = found(bed())
     assert list(findings) == [rule for rule, *_ in LIMITS]
     for rule, finding in findings.items():
         assert finding.source == PRACTICE or rule in ("mattress-width", "mattress-length")
         assert finding.parts == () or finding.parts[0].startswith("slat")
-    assert findings["mattress-width"].source.startswith("label size and tolerance: ")
+    assert findings["mattress-width"].source == f"{PRACTICE}: {LABELS}"
 
 
 def test_the_guard_of_an_upper_bed_keeps_no_mattress_of_the_lower_in_place() -> None:

@@ -149,7 +149,7 @@ def test_a_cookie_that_opens_nothing_is_as_none(kept, value):
 
 def test_a_problem_says_names_as_they_are_written(anna):
     answer = anna.open("/sign-out")
-    assert answer.status_code == 405 and "GET is not allowed here" in answer.text
+    assert answer.status_code == 405 and "GET is not allowed here; send POST" in answer.text
 
 
 # ---- signing in

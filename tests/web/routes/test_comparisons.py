@@ -284,6 +284,12 @@ def test_every_fault_of_an_address_is_told_by_its_parameter_with_the_nearest_nam
         assert word in told[parameter]
 
 
+def test_a_bound_without_its_colon_is_told_how_it_is_written(problem_of):
+    problem = problem_of("GET", "/v1/comparisons?designs=bench&price_book=sample-inch&most=total=90")
+    (error,) = problem["errors"]
+    assert (error["parameter"], error["code"]) == ("most", "not-a-bound") and "such as total:300.00" in error["detail"]
+
+
 @pytest.mark.parametrize(
     ("change", "pointer"),
     [

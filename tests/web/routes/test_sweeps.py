@@ -9,6 +9,7 @@ import re
 import threading
 from concurrent.futures import Future
 from dataclasses import replace
+from html import unescape
 
 import openpyxl
 import pandas
@@ -135,6 +136,21 @@ def test_what_people_read_says_where_it_has_not_all_rows(kept, monkeypatch):
     assert "Here are none of 18 rows." in client.get(f"{result}.txt?from=99").text
     told = client.get(result.removesuffix("/result").replace("/v1/", "/kept/"))
     assert "The page, xlsx and txt have 7 rows at a time" in told.text
+
+
+def test_its_page_is_that_of_a_comparison_and_leads_to_the_quotes_of_its_rows(kept):
+    client, result = done(kept, {**SWEEP, "shop": {"kerf": "1/4 in"}, "units": "inch"})
+    page, rows = client.get(f"{result}.html").text, client.get(result).json["rows"]
+    assert "Side by side" in page and "Click a heading" not in page and f"{result}.xlsx" in page
+    found = [unescape(each) for each in re.findall(r'<td><a href="(/v1/designs/[^"]*)"', page)]
+    quoted = [row for row in rows if row["status"] == "quoted"]
+    assert len(found) == len(quoted) == 12
+    for address, row in list(zip(found, quoted, strict=True))[::5]:
+        assert client.get(address.replace("/quote.html?", "/quote?")).json["totals"]["total"] == row["total"]
+    told = {"rates": {"sand": "6 min"}}
+    client, result = done(kept, {**SWEEP, **told})
+    page = client.get(f"{result}.html").text
+    assert "Side by side" in page and "/v1/designs/" not in page, "no address says how long work takes"
 
 
 def test_a_filter_may_leave_nothing(kept):

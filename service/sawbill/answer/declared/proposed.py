@@ -52,16 +52,24 @@ class Proposed(RowOf):
     @property
     def quote(self) -> str | None:
         """Where its quote is; None: an address cannot say all that it asks for."""
-        common = self.common or {}
-        if not self.named or not common.keys() <= {"units", *IN_A_QUERY}:
+        if not self.named:
             return None
-        query: dict[str, Any] = {"price_book": self.book.name}
-        query |= {name: as_text(value) for name, value in self.asked.options.items()}
-        query |= {} if self.asked.quantity == 1 else {"quantity": self.asked.quantity}
-        query |= {"units": common["units"]} if "units" in common else {}
-        for key in IN_A_QUERY:
-            query |= {name: as_text(value) for name, value in common.get(key, {}).items()}
-        return f"/v1/designs/{self.asked.design.name}/quote?{urlencode(query, safe=',')}"
+        asked = self.asked
+        return quote_address(asked.design.name, self.book.name, asked.options, asked.quantity, self.common or {})
+
+
+def quote_address(
+    design: str, book: str, options: Mapping[str, Any], quantity: int, common: Mapping[str, Any]
+) -> str | None:  # fmt: skip
+    """The address of a quote; None: an address cannot say all that it asks for. common: what is asked beside lines."""
+    if not common.keys() <= {"units", *IN_A_QUERY}:
+        return None
+    query: dict[str, Any] = {"price_book": book, **{name: as_text(value) for name, value in options.items()}}
+    query |= {} if quantity == 1 else {"quantity": quantity}
+    query |= {"units": common["units"]} if "units" in common else {}
+    for key in IN_A_QUERY:
+        query |= {name: as_text(value) for name, value in common.get(key, {}).items()}
+    return f"/v1/designs/{design}/quote?{urlencode(query, safe=',')}"
 
 
 def as_text(value: Any) -> str | None:

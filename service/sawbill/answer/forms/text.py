@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
 
 from sawbill.answer.columns import Column, Json, Table, plain
-from sawbill.answer.told import READ, by_line, for_reader
+from sawbill.answer.told import READ, cuts_by_line, for_reader
 from sawbill.trade import measures
 
 Layout = Callable[[Sequence[Column], Sequence[Sequence[str]]], Iterator[str]]
@@ -37,7 +37,7 @@ def table_text(table: Table, answer: Json, layout: Layout = aligned) -> str:
 def quote_text(answer: Json, layout: Layout = aligned) -> str:
     """Write a whole quote, or a cutting plan: its tables that have rows, and how far it is proven."""
     book, proof = answer["price_book"], answer["proof"]
-    lines = by_line(answer)
+    lines = cuts_by_line(answer)
     tables = (each for table in READ for each in (lines if lines and table.name == "cut-list" else [table]))
     told = [table_text(table, answer, layout) for table in tables if any(True for _ in table.records(answer))]
     load = answer.get("load_home")

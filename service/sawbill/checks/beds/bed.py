@@ -43,7 +43,7 @@ def _fit(place: SleepingPlace) -> Iterator[Finding]:
     """Label size plus tolerance against the opening; then the gap left beside the mattress."""
     mattress, (length, width, _) = place.mattress, place.opening.size
     listed = mattress_sizes().get(mattress.name)
-    source = f"label size and tolerance: {listed.source}" if listed else "the mattress as measured"
+    source = listed.source if listed else "the mattress as measured"
     for side, found, size in (("width", width, mattress.width), ("length", length, mattress.length)):
         yield compare(
             f"mattress-{side}", source, found, ">=", size + mattress.tolerance,

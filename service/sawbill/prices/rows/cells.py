@@ -120,7 +120,9 @@ def money(text: str, currency: str | None, decimals: int) -> Decimal:
         raise CellError("too-large", f"write at most {MAX_PRICE}")
     fraction = fraction.rstrip("0")
     if len(fraction) > decimals:
-        raise CellError("too-many-decimals", f"write at most {decimals} decimals" if decimals else "write no decimals")
+        such = f"{Decimal(text):.{decimals}f}"
+        may = f"at most {decimals} decimals" if decimals else "no decimals"
+        raise CellError("too-many-decimals", f"write {may}, such as {such}")
     return Decimal(f"{int(whole)}.{fraction}") if fraction else Decimal(int(whole))
 
 

@@ -138,8 +138,8 @@ def _answer_http(error: HTTPException) -> Response:
     kind = _BY_STATUS.get(status, "bad-request")
     most = current_app.config["MAX_CONTENT_LENGTH"]
     details = {
-        "not-found": f"there is nothing at {shown(request.path)}",
-        "method-not-allowed": f"{shown(request.method)} is not allowed here",
+        "not-found": f"there is nothing at {shown(request.path)}; /openapi.html lists every address",
+        "method-not-allowed": f"{shown(request.method)} is not allowed here; send {' or '.join(_methods(error))}",
         "too-large": f"a request body may have at most {most} bytes, a form {request.max_form_parts} fields",
         "bad-request": "the request cannot be read",
     }
@@ -147,6 +147,12 @@ def _answer_http(error: HTTPException) -> Response:
     if isinstance(error, MethodNotAllowed):
         headers["Allow"] = ", ".join(sorted(error.valid_methods or ()))
     return answer(body(kind, details[kind]), headers)
+
+
+def _methods(error: HTTPException) -> list[str]:
+    """The methods that an address takes, those apart that follow from GET."""
+    valid = error.valid_methods or () if isinstance(error, MethodNotAllowed) else ()
+    return sorted(set(valid) - {"HEAD", "OPTIONS"})
 
 
 def _answer_unexpected(error: Exception) -> Response:

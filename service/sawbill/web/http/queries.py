@@ -128,7 +128,7 @@ def comparison_request(
     options = list(dict.fromkeys(option.name for design in named or designs.values() for option in design.options))
     given, faults = _read((*COMPARISON, *QUOTE, *more, *options))
     values = {name: compared.VALUES.from_text(given[name]) for name in options if name in given}
-    bounds = _bounds(given)
+    bounds = _bounds(given, faults)
     raw = {**_written(given, _COMPARED), "options": values, **_beside_lines(given)}
     return {**raw, **({"filter": bounds} if bounds else {})}, faults
 
@@ -182,16 +182,20 @@ def proposal_request(design: Design, more: Iterable[str] = ()) -> tuple[dict[str
     raw: dict[str, Any] = {"designs": [{"design": design.name, "label": design.title}]}
     raw["options"] = {name: given[name] for name in options if name in given and name not in opened}
     raw |= {"open": {name: given.get(name, proposed.NEAR) for name in opened}} if opened else {}
-    return {**raw, **_written(given, _PROPOSED), **_beside_lines(given), "wishes": _bounds(given)}, faults
+    return {**raw, **_written(given, _PROPOSED), **_beside_lines(given), "wishes": _bounds(given, faults)}, faults
 
 
-def _bounds(given: Mapping[str, str]) -> dict[str, dict[str, str]]:
-    """The least and the most that are given, by what they are of."""
+def _bounds(given: Mapping[str, str], faults: list[RequestFault]) -> dict[str, dict[str, str]]:
+    """The least and the most that are given, by what they are of; faults: takes up what is written otherwise."""
     bounds: dict[str, dict[str, str]] = {}
     for end in BOUNDS:
         for bound in _listed(given, end):
-            name, _, text = bound.partition(":")
-            bounds.setdefault(name, {})[end] = text
+            name, colon, text = bound.partition(":")
+            if colon:
+                bounds.setdefault(name, {})[end] = text
+            else:
+                told = f'{end} is "{shown(bound)}"; write what it is of, a colon and how much, such as total:300.00'
+                faults.append(RequestFault((end,), "not-a-bound", told))
     return bounds
 
 

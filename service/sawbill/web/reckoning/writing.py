@@ -7,6 +7,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from urllib.parse import urlencode
 
 from sawbill.answer.columns import Column, Json, Table, plain
 from sawbill.answer.comparison import Some, comparison_table, comparison_text
@@ -24,6 +25,7 @@ from sawbill.web.http.languages import ENGLISH
 from sawbill.web.http.media import CSV, HTML, TABLE_FORMS, TXT, XLSX
 from sawbill.web.written import render
 from sawbill.web.written.asking.questions import Questions
+from sawbill.web.written.compared import comparison_page, of_a_job
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,16 +135,22 @@ def one_table(_: Sequence[PriceBook], data: bytes, look: Look, name: str) -> byt
 
 
 def comparison(
-    _: Sequence[PriceBook], data: bytes, look: Look, units: System, some: Some | None = None
-) -> bytes | str:  # fmt: skip
-    """Write a comparison as a table or as text; units: whose paper it is printed on; some: which rows, if not all."""
+    _: Sequence[PriceBook], data: bytes, look: Look, units: System, asked: bytes = b"{}", some: Some | None = None
+) -> bytes | str:
+    """Write a comparison as a table, as text or as a page; units: whose paper it is printed on.
+
+    asked: the request that it is of, as JSON, for a page; some: which rows, if not all.
+    """
     answer: Json = {**json.loads(data), "units": units}
     if look.suffix == TXT.suffix:
         return comparison_text(answer, some=some) + "\n"
     of = comparison_table(answer)
     if some is not None and look.suffix == XLSX.suffix:
         return workbook_bytes([of], answer, of.title, (some.title, some.sentences))
-    return _page(of, answer, look, some) if look.suffix == HTML.suffix else table(of, answer, look)
+    if look.suffix == HTML.suffix:
+        leads, query = of_a_job(answer, json.loads(asked)), urlencode(look.query)
+        return comparison_page(answer, units, look.language, look.path, leads, asked={}, query=query, some=some)
+    return table(of, answer, look)
 
 
 def proposal(_: Sequence[PriceBook], data: bytes, look: Look, units: System) -> bytes | str:
@@ -168,7 +176,7 @@ def table(of: Table, answer: Json, look: Look) -> bytes | str:
     return json_bytes(table_json(of, answer))
 
 
-def _page(of: Table, answer: Json, look: Look, some: Some | None = None) -> str:
+def _page(of: Table, answer: Json, look: Look) -> str:
     of = for_reader(of, answer.get("units", "metric"))
     rows = [[plain(cell) for cell in row] for row in of.rows(answer)]
     shown: Sequence[tuple[int, Column]] = [
@@ -176,5 +184,5 @@ def _page(of: Table, answer: Json, look: Look, some: Some | None = None) -> str:
     ]
     return render.page(
         "table.html", look.language, table=of, columns=shown, rows=rows, quote=answer, query=list(look.query),
-        path=look.path, forms=TABLE_FORMS, alone=look.alone, some=some,
+        path=look.path, forms=TABLE_FORMS, alone=look.alone,
     )  # fmt: skip

@@ -127,7 +127,7 @@ def _whole(data: bytes, job: store.Job, form: Media, given: Mapping[str, str]) -
         return one_table(TABLES["costs"], data, form) if form is CSV else quote_answer(data, form, "")
     if job.kind == PROPOSAL:
         return proposal_answer(data, form, _units(job))
-    return sent(written(writing.comparison, data, look(form), _units(job)), form, "comparison")
+    return sent(written(writing.comparison, data, look(form), _units(job), job.request), form, "comparison")
 
 
 def _in_parts(job: store.Job, form: Media, given: Mapping[str, str]) -> Response:
@@ -143,7 +143,9 @@ def _in_parts(job: store.Job, form: Media, given: Mapping[str, str]) -> Response
         all_of_it = swept.first == 0 and following is None
         some = None if all_of_it else Some(swept.first + 1, swept.end, swept.shown, following)
         name = "comparison" if some is None else f"comparison {some.title}".replace(" ", "-")
-        response = sent(written(writing.comparison, swept.whole(), look(form), _units(job), some), form, name)
+        response = sent(
+            written(writing.comparison, swept.whole(), look(form), _units(job), job.request, some), form, name
+        )
     response.headers.extend(paging.link(following))
     return response
 

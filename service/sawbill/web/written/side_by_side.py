@@ -9,14 +9,14 @@ from urllib.parse import urlencode
 from flask import Response, request
 
 from sawbill.answer.columns import Json
-from sawbill.answer.comparison import option_text
 from sawbill.quoting.comparing.criteria import CRITERIA
 from sawbill.trade.lengths import System
 from sawbill.web.admission.access import LINK
+from sawbill.web.http import languages
 from sawbill.web.http.media import HTML, JSON, Media
 from sawbill.web.http.queries import QUOTE
 from sawbill.web.reckoning import writing
-from sawbill.web.written import render
+from sawbill.web.written.compared import Leads, comparison_page
 from sawbill.web.written.tabled import answer_of, later, look, sent, written
 
 _ROWS_OWN: Final = ("price_book", "quantity")
@@ -35,26 +35,17 @@ def compared_answer(data: bytes, form: Media, units: System) -> Response:
 def _page(answer: Json, units: System) -> str:
     query = {name: text for name, text in sorted(request.args.items()) if name not in ("excel", "on_error", LINK)}
     common = {name: text for name, text in query.items() if name in QUOTE and name not in _ROWS_OWN}
-    rows = answer["rows"]
-    currencies = list(dict.fromkeys(row["currency"] for row in rows))
-    sort = query.get("sort", "")
-    return render.for_reader(
-        "comparison.html",
-        comparison=answer,
-        units=query.get("units", units),
-        options=list(dict.fromkeys(name for row in rows for name in row["options"])),
-        option_text=option_text,
-        currency=currencies[0] if len(currencies) == 1 else None,
-        several_quantities=any(row["quantity"] != 1 for row in rows),
-        several_books=len(answer["price_books"]) > 1,
-        asked=common,
-        sorts={name: _address(query, sort=f"-{name}" if sort == name else name) for name in CRITERIA},
-        sort=sort,
-        baselines={row["row"]: _address(query, baseline=str(row["row"])) for row in rows},
+    rows, sort = answer["rows"], query.get("sort", "")
+    leads = Leads(
         quotes={row["row"]: _quote(row, common, query["price_book"]) for row in rows},
-        query=_as_query(query),
+        sorts={name: _address(query, sort=f"-{name}" if sort == name else name) for name in CRITERIA},
+        baselines={row["row"]: _address(query, baseline=str(row["row"])) for row in rows},
         later=later("comparison", query),
-        path=request.path.removesuffix(f".{HTML.suffix}"),
+    )
+    told: System = query.get("units", units)  # type: ignore[assignment]  # read as such before
+    path = request.path.removesuffix(f".{HTML.suffix}")
+    return comparison_page(
+        answer, told, languages.accepted(), path, leads, asked=common, query=_as_query(query), sort=sort
     )
 
 

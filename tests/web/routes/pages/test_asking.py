@@ -67,7 +67,7 @@ def test_a_price_book_of_ones_own_prices_the_quote_it_came_with(client, dearer, 
     inline = client.post("/v1/quotes?keep=no", json={"price_book": content(dearer), "lines": [line]}).json
     assert quoted["totals"] == inline["totals"]
     page = client.get(answer.location, headers=PERSON).text
-    assert "My own &lt;b&gt;yard&lt;/b&gt;" in page
+    assert "My own &lt;b&gt;yard&lt;/b&gt;" in page and "selected>Your own file</option>" in page
     assert client.get(f"/v1/designs/bench/drawing.svg?{query}").status_code == 200
 
 

@@ -14,7 +14,7 @@ from sawbill.answer.forms.workbook.buying import buying
 from sawbill.answer.forms.workbook.opening import Front, heading_of, opening
 from sawbill.answer.forms.workbook.picturing import Picture, pictures
 from sawbill.answer.forms.workbook.programs import most_decimals, noted, programs
-from sawbill.answer.forms.workbook.reading import READ, lines, reading
+from sawbill.answer.forms.workbook.reading import READ, reading
 from sawbill.answer.forms.workbook.selling import selling
 
 __all__ = ["Front", "Picture", "heading_of", "pictures", "quote_workbook", "workbook_bytes"]
@@ -43,7 +43,7 @@ def quote_workbook(tables: Sequence[Table], answer: Json, front: Front) -> bytes
         sums = buying(book, answer, front.title)
         sums |= selling(book, answer, front.title, sums)
         opening(book, sheet, answer, front, sums)
-        for each in (lines(answer), *READ):
+        for each in READ:
             reading(book, each, answer, front.title)
         programs(book, filled, hidden=True)
     return book.data

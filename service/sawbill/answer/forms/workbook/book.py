@@ -39,6 +39,7 @@ _LOOKS: Final[Mapping[str, Mapping[str, Any]]] = {
     "share": {"num_format": "0.0 %"},
     "flag": {"num_format": '"yes";"yes";"no"', "align": "left"},
     "text": {"num_format": "@", "text_wrap": True, "align": "left", "indent": 1},
+    "step": {"num_format": "@", "text_wrap": True, "align": "left", "indent": 1, "bold": True},
     "date": {"num_format": "yyyy-mm-dd", "align": "left"},
     "title": {"bold": True, "font_size": 18},
     "part": {"bold": True, "font_size": 13, "bottom": 2},

@@ -60,17 +60,18 @@ def _write_sheet(book: Book, sheet: Any, table: Table, rows: Sequence[Sequence[C
         _write_total(sheet, table, rows, book.looks["money"])
 
 
-def write_cell(book: Book, sheet: Any, place: tuple[int, int], column: Column, cell: Cell) -> None:
-    """Write a cell as what it is: a number, a share as a percentage, a yes or no, or a text."""
+def write_cell(
+    book: Book, sheet: Any, place: tuple[int, int], column: Column, cell: Cell, look: str = "text"
+) -> None:  # fmt: skip
+    """Write a cell as what it is: a number, a share as a percentage, a yes or no, or a text of this look."""
     if cell is None:
         return
     if column.kind == "flag":
         sheet.write_boolean(*place, bool(cell), book.looks["flag"])
     elif column.is_number:
-        look = "share" if column.unit == SHARE else column.kind
-        sheet.write_number(*place, float(cell), book.looks[look])
+        sheet.write_number(*place, float(cell), book.looks["share" if column.unit == SHARE else column.kind])
     else:
-        sheet.write_string(*place, plain(cell), book.looks["text"])
+        sheet.write_string(*place, plain(cell), book.looks[look])
 
 
 def _write_total(sheet: Any, table: Table, rows: Sequence[Sequence[Cell]], money: Any) -> None:

@@ -81,7 +81,8 @@ class Whole(Kind):
     def check(self, raw: object) -> Wrong | None:
         """Look at type and size alone."""
         if type(raw) is not int:
-            return Wrong("not-a-whole-number", f"is {show(raw)}; it must be a whole number")
+            quoted = ", without quotes" if isinstance(raw, str) and raw.isdigit() else ""
+            return Wrong("not-a-whole-number", f"is {show(raw)}; it must be a whole number{quoted}")
         return None
 
     def from_text(self, text: str, between: str = ",") -> int | str:

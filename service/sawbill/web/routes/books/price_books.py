@@ -209,7 +209,7 @@ def store_to_write(name: str) -> Store:
     library = service().library
     if not library.keeper.keeps:
         raise Problem(
-            "nothing-kept", "this service keeps no price books; start it with a store: sawbill serve --data …"
+            "nothing-kept", "this service keeps no price books; start it with a store: sawbill serve --data FOLDER"
         )
     if not BOOK_NAME.fullmatch(name):
         detail = f"{shown(name)} cannot be a name; use 1 to 63 lower-case letters, digits and hyphens, no hyphen first"

@@ -23,6 +23,7 @@ from sawbill.trade.mattresses import mattress_sizes
 from sawbill.trade.option import Option
 from sawbill.web.http.languages import message
 from sawbill.web.http.queries import TOLD
+from sawbill.web.library.books import SENT
 
 Faults = Mapping[str, Sequence[str]]
 """What is wrong with each field, by its name."""
@@ -32,6 +33,8 @@ MEASURED: Final = "_measured"
 """How the name of the field ends that takes a mattress which is in no list."""
 Taken = tuple[str, str]
 """A value that may be chosen, and what it is called; the value of what is usual is empty."""
+YOUR_FILE: Final = message("Your own file")
+"""What prices are called that were sent with the form: their title may be that of the book they began as."""
 HOW_MANY: Final = message("How many")
 MADE: Final = ("1", "1000")
 """How many of a thing may be made."""
@@ -202,7 +205,8 @@ class _Asking:
 
     def _prices(self, books: Sequence[Taken]) -> Iterator[Field]:
         given = self.given.get("price_book", "")
-        others = () if not given or given in dict(books) else ((given, self.book.title if self.book else given),)
+        title = YOUR_FILE if given.startswith(f"{SENT}@") else self.book.title if self.book else given
+        others = () if not given or given in dict(books) else ((given, title),)
         system, asked = self.book.units if self.book else "inch", self.given.get(UNITS.name, "").strip()
         listed, told = (("", (*others, *books)),), message("Where the prices come from.")
         yield self.field(PRICE_BOOK.name, PRICE_BOOK.label, told, "one", listed=listed)
