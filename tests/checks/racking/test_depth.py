@@ -11,7 +11,7 @@ import pytest
 from tests.designs.carrying import CARRYING
 
 from sawbill.asked.request import Request
-from sawbill.checks.members import layer_stiffness
+from sawbill.checks.members import layer_stiffnesses
 from sawbill.checks.racking import sway
 from sawbill.checks.racking.bearing import Use
 from sawbill.checks.site import Site
@@ -65,7 +65,8 @@ def test_stiffer_boards_sway_no_more_and_draw_hardly_any_load(
     is done by where its bolts are, where its edges press, and how high it is pushed."""
     frame = built(design)
     before = pushed(frame)
-    monkeypatch.setattr(sway, "layer_stiffness", lambda part: 1.5**3 * layer_stiffness(part))
+    deeper = 1.5**3
+    monkeypatch.setattr(sway, "layer_stiffnesses", lambda parts: [deeper * each for each in layer_stiffnesses(parts)])
     for (used, swayed), (stiffer_used, stiffer_swayed) in zip(before, pushed(frame), strict=True):
         assert stiffer_swayed <= swayed * (1 + 1e-9)
         assert stiffer_used < used + 0.01
