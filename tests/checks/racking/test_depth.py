@@ -72,11 +72,11 @@ def test_stiffer_boards_sway_no_more_and_draw_hardly_any_load(
         assert stiffer_used < used + 0.01
 
 
-E_ACROSS, KSER = 10_000 / 30, 420**1.5 * 9.525 / 23
-"""Wood across its grain [MPa]; a bolt of 3/8 in [N/mm] (EN 338:2016; EN 1995-1-1, Table 7.1)."""
+E_ACROSS, KSER = 10_000 / 30, 420**1.5 / 23
+"""Wood across its grain [MPa]; a bolt, for each mm of its diameter [N/mm] (EN 338:2016; EN 1995-1-1, Table 7.1)."""
 
 
-def bolt_by_hand(low: float, high: float, bolt: float, top: float, span: float) -> float:
+def bolt_by_hand(low: float, high: float, bolt: float, top: float, span: float, diameter: float = 9.525) -> float:
     """What the bolt bears more that holds an end board to either post [N].
 
     Pushed at the top with 150 N, both posts lean by t. On the one side the board's upper edge presses the rail beside
@@ -85,7 +85,7 @@ def bolt_by_hand(low: float, high: float, bolt: float, top: float, span: float) 
     make up the push; the board is shoved along by what is left of it at a post.
     """
     face, push = (high - low) / 4, 150.0 * top
-    stiff = 1 / (1 / KSER + 1 / (E_ACROSS * 38.1 * face / (38.1 / 2)))
+    stiff = 1 / (1 / (KSER * diameter) + 1 / (E_ACROSS * 38.1 * face / (38.1 / 2)))
     play = 25.4 / 32 + 0.5
     arms = sorted((high - bolt - face / 2, bolt - low - face / 2))
     short, long = arms
@@ -99,15 +99,27 @@ def bolt_by_hand(low: float, high: float, bolt: float, top: float, span: float) 
     return max(m / a + hypot(h, push / span) for m, a, h in zip(moments, arms, along, strict=True))
 
 
-@pytest.mark.parametrize("wide", ["2x6", "2x8", "2x10", "2x12"])
-def test_the_bolt_of_an_end_board_bears_what_it_does_by_hand(built: Make, wide: str) -> None:
-    frame = built("slatted-bed", rail=wide, end_board=wide)
+BY_HAND = [(wide, "3/8 in", 9.525) for wide in ("2x6", "2x8", "2x10", "2x12")] + [
+    ("2x6", "1/4 in", 6.35), ("2x6", "5/16 in", 7.9375), ("2x6", "1/2 in", 12.7),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("wide", "size", "diameter"), BY_HAND)
+def test_the_bolt_of_an_end_board_bears_what_it_does_by_hand(
+    built: Make, wide: str, size: str, diameter: float
+) -> None:
+    frame = built("slatted-bed", rail=wide, end_board=wide, bolt_size=size)
     board, post = frame.boxes["head end board"], frame.boxes["left head post 1"]
     first, last = sorted(
         joint.head for joint in frame.joints if board_and_post(joint) and joint.head[0] < post.high[0]
     )  # fmt: skip
     by_hand = bolt_by_hand(
-        board.low[2] / MM, board.high[2] / MM, first[2] / MM, post.high[2] / MM, (last[1] - first[1]) / MM
+        board.low[2] / MM,
+        board.high[2] / MM,
+        first[2] / MM,
+        post.high[2] / MM,
+        (last[1] - first[1]) / MM,
+        diameter,
     )
     assert worst(frame, 1).force == pytest.approx(by_hand, rel=0.03)
 
@@ -125,6 +137,15 @@ def test_an_end_board_deeper_than_its_bolt_may_follow_bears_on_one_side_alone(bu
     assert six.moment == pytest.approx(150 * 330.2 / 2, rel=0.02)
     assert eight.moment == pytest.approx(150 * 330.2, rel=1e-3) == pytest.approx(ten.moment, rel=1e-3)
     assert six.used < ten.used * 1.05 < eight.used
+
+
+def test_thicker_bolts_that_want_more_room_may_bear_more_than_they_gain(built: Make) -> None:
+    """4D of post above it put a bolt of 1/2 in below the middle of the end board, so that the longer arm closes first and
+    bears all, by hand as above; and an inch to the end, half of what is asked, leaves half of what it would bear."""
+    usual, thick = (worst(built("slatted-bed", bolt_size=size), 1) for size in ("3/8 in", "1/2 in"))
+    assert usual.moment == pytest.approx(150 * 330.2 / 2, rel=0.02)
+    assert thick.moment == pytest.approx(150 * 330.2, rel=0.01)
+    assert thick.bears < usual.bears and thick.used > usual.used
 
 
 def test_an_end_board_that_overhangs_what_it_meets_uses_its_bolts_no_more(built: Make) -> None:
