@@ -140,8 +140,8 @@ def test_an_end_board_deeper_than_its_bolt_may_follow_bears_on_one_side_alone(bu
 
 
 def test_thicker_bolts_that_want_more_room_may_bear_more_than_they_gain(built: Make) -> None:
-    """4D of post above it put a bolt of 1/2 in below the middle of the end board, so that the longer arm closes first and
-    bears all, by hand as above; and an inch to the end, half of what is asked, leaves half of what it would bear."""
+    """4D of post above it put a bolt of 1/2 in below the middle of the end board, so that the longer arm closes first
+    and bears all, by hand as above; and an inch to the end, half of what is asked, leaves half of its strength."""
     usual, thick = (worst(built("slatted-bed", bolt_size=size), 1) for size in ("3/8 in", "1/2 in"))
     assert usual.moment == pytest.approx(150 * 330.2 / 2, rel=0.02)
     assert thick.moment == pytest.approx(150 * 330.2, rel=0.01)
