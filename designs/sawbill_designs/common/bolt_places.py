@@ -213,16 +213,31 @@ def _places(face: Face, size: str, step: int, option: str, section: str, most: i
 
 
 def square_places(face: Face, bolt: Bolt, option: str, section: str) -> tuple[Point2, ...]:
-    """Where the bolts go that keep an upright and a board square: two as far apart as full strength lets them be.
+    """Where the bolts go that keep an upright and a board square: two that bear most as a couple.
 
-    Where there is no room for two of full strength, as `bolt_places` has it. Raises RefusalError as that.
+    Where there is no room for two, as `bolt_places` has it. Raises RefusalError as that.
     """
     either = replace(face, square=True)
     for rules in (BOTH, NDS):
         pairs = [way for way in ways_of(either, bolt, rules) if len(way) == 2]
         if pairs:
-            return max(pairs, key=lambda way: abs(way[0][0] - way[1][0]) + abs(way[0][1] - way[1][1]))
+            return max(pairs, key=lambda way: _couple(way, face, bolt))
     return bolt_places(face, bolt, option, section)
+
+
+def _couple(way: Sequence[Point2], face: Face, bolt: Bolt) -> float:
+    """What two bolts bear as a couple, as how far they are apart, by as much of either as the ends near them let count.
+
+    One above the other they press across the upright and along the board, side by side the other way round: 7D to an
+    end along the grain, 4D across it (NDS 2018, Table 12.5.1A); by Eurocode 5 7d either way, and 80 mm along it (EN
+    1995-1-1, Table 8.4), in the same proportion, as the check borrows it.
+    """
+    (low, first), (high, last) = way
+    along = 7 * bolt.size.diameter if bolt.size.system == "inch" else bolt.loaded_end
+    across = (4 if bolt.size.system == "inch" else 7) * bolt.size.diameter
+    upright, lying = (across, along) if high > low else (along, across)
+    end = min(first - face.ends[0], face.ends[1] - last)
+    return (high - low + last - first) * min(1.0, (face.top - high) / upright, end / lying)
 
 
 def ends_apart(span: Point2, taken: Iterable[int], bolt: Bolt) -> tuple[int, ...]:

@@ -173,7 +173,8 @@ def _bolts(o: Options, bolt: Bolt, post: Point2, rise: int) -> tuple[tuple[Point
     places = bolt_places(whole, bolt, "rail", f"a rail of {o.rail.name} on posts of {o.post.name}")
     levels = sorted({z for z, _ in places})
     if len(levels) == 2:
-        return places, clamped(bolt.between(0, o.end_board.width), (levels[0] + room, levels[1] - room))
+        meets = min(o.end_board.width, o.rail.width)  # from the middle of what butts its edges press alike
+        return places, clamped(bolt.between(0, meets), (levels[0] + room, levels[1] - room))
     end = Face((0, FAR), post, rise).room(bolt, LEAST)[0]
     low = replace(whole, top=end[1] - room + bolt.half_diameters(END_GRAIN))
     if not fits(low, bolt):

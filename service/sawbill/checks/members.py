@@ -5,7 +5,7 @@ Forces [N], lengths [mm].
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
@@ -109,14 +109,24 @@ def spread(length: float, depth: float) -> float:
 
 def _layers(parts: tuple[Part, ...]) -> tuple[Part, ...]:
     """Those of the parts of a member that lies which bend with it."""
-    stiff = [layer_stiffness(part) for part in parts]
+    stiff = layer_stiffnesses(parts)
     least = SLIGHT * max(stiff)
     return tuple(part for part, each in zip(parts, stiff, strict=True) if each >= least) or parts
 
 
-def layer_stiffness(part: Part) -> float:
-    """How much a part that lies beside others resists bending as it stands, about its own middle: I [mm4]."""
-    stands = part.placement.across == "z"
-    depth = (part.width if stands else part.section.thickness) / MM
-    width = (part.section.thickness if stands else part.width) / MM
-    return spread(part.length / MM, depth) * width * depth**3 / 12
+def layer_stiffnesses(parts: Sequence[Part]) -> list[float]:
+    """How much each of parts that lie beside each other resists bending as it stands, about its own middle: I [mm4].
+
+    A part alone bends in full, however short it is, and so do several of which none is long enough to be spread over.
+    """
+    found = [_inertia(part) * spread(part.length / MM, _depth(part)) for part in parts] if len(parts) > 1 else []
+    return found if any(found) else [_inertia(part) for part in parts]
+
+
+def _depth(part: Part) -> float:
+    return (part.width if part.placement.across == "z" else part.section.thickness) / MM
+
+
+def _inertia(part: Part) -> float:
+    depth = _depth(part)
+    return part.section.thickness / MM * part.width / MM * depth**2 / 12

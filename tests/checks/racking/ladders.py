@@ -84,7 +84,8 @@ PAIRS: Final = st.tuples(st.integers(-30, 30), st.integers(5, 30), st.booleans()
 @st.composite
 def racks(draw: st.DrawFn) -> Rack:
     """Two or three posts, one to three boards, corners of up to two pairs; one of screws, so that it stands."""
-    posts = (0, *sorted(draw(st.lists(st.integers(300, 2000), min_size=1, max_size=2, unique_by=lambda x: x // 150))))
+    apart = st.integers(WIDE, 2000)  # as near as boards that are no longer than twice their depth
+    posts = (0, *sorted(draw(st.lists(apart, min_size=1, max_size=2, unique_by=lambda x: x // 150))))
     boards = tuple(draw(st.lists(st.integers(50, 1500), min_size=1, max_size=3, unique_by=lambda z: z // 150)))
     corner = st.lists(PAIRS, max_size=2, unique_by=lambda each: each[:2]).map(tuple)
     fixed = [draw(corner) for _ in range(len(posts) * len(boards))]

@@ -65,8 +65,7 @@ def corner_shares(frame: Frame) -> set[float]:
 
 def test_a_bolt_that_presses_a_post_inward_is_four_diameters_from_its_inner_edge(queen: Frame) -> None:
     """An end board butts against the rail outside, so its bolt presses the post inward (NDS 2018, Table 12.5.1C)."""
-    bolt = next(each for each in queen.joints if isinstance(each, Bolted) and each.parts[0] == "head end board")
-    inner = queen.boxes["left head post 2"].high[1] - bolt.head[1]
+    inner = queen.boxes["left head post 2"].high[1] - end_bolt(queen)[1]
     assert inner >= 4 * D and across(queen)["racking"].status is Status.PASS
     for way, at_least in ((inner - 4 * D, True), (inner - 4 * D + 1, False)):
         there = moved(queen, "y", way, "end board")
@@ -75,15 +74,21 @@ def test_a_bolt_that_presses_a_post_inward_is_four_diameters_from_its_inner_edge
 
 
 def test_a_bolt_that_does_not_count_is_taken_as_not_there(queen: Frame) -> None:
-    """Then nothing keeps the bed from leaning across, and that is said."""
-    near = moved(queen, "y", INCH, "end board")
-    sway = across(near)["sway"]
-    assert sway.status is Status.UNRECKONED and "keeps it from leaning over sideways" in sway.message
+    """Then nothing keeps the bed from leaning across, and that fails, for the distance it lacks."""
+    inner = queen.boxes["left head post 2"].high[1] - end_bolt(queen)[1]
+    sway = across(moved(queen, "y", INCH, "end board"))["sway"]
+    assert (sway.status, sway.least, sway.found) == (Status.FAIL, 4 * D, inner - INCH)
+    assert "from leaning over when one shakes it sideways" in sway.message
+    assert "edge they press on of the post lamination" in sway.message
+
+
+def end_bolt(frame: Frame) -> tuple[int, int, int]:
+    return next(joint.head for joint in frame.joints if isinstance(joint, Bolted) and "end board" in joint.parts[0])
 
 
 def test_an_end_counts_in_proportion_down_to_half_of_what_is_asked(queen: Frame) -> None:
     """4D across the grain, from 2D on (NDS 2018, Table 12.5.1A): of the end board, which ends at the rail."""
-    end = next(j for j in queen.joints if isinstance(j, Bolted) and j.parts[0] == "head end board").head[1]
+    end = end_bolt(queen)[1]
     start = queen.boxes["head end board"].low[1]
     told = {n: corner_shares(moved(queen, "y", start + n * D // 4 - end, "end board")) for n in (7, 8, 12)}
     assert told[8] == {0.5} and told[12] == {0.75}

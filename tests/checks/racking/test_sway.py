@@ -59,6 +59,15 @@ def test_frames_sway_as_a_library_reckons_them(rack: Rack, push: float) -> None:
             assert most == pytest.approx(bent, rel=1e-3, abs=1e-3 * most.max())
 
 
+def test_a_board_no_longer_than_twice_its_depth_is_not_taken_for_a_hinge() -> None:
+    """Alone it bends in full: what is spread over a length is the share of a layer beside others."""
+    screws = ((25, 25, False),)
+    rack = Rack((0, WIDE), 600, (300,), (screws, screws))
+    swayed = rack.pushed(60.0)
+    assert swayed.stands.all()
+    assert swayed.sway[0] == pytest.approx(by_pynite(rack, swayed, 0, 60.0)[0], rel=1e-4)
+
+
 @given(rack=racks(), push=st.floats(5, 500))
 @settings(max_examples=60)
 def test_what_has_play_bears_once_that_is_closed_and_never_pulls(rack: Rack, push: float) -> None:

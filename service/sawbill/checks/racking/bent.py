@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from sawbill.checks.members import Member, layer_stiffness
+from sawbill.checks.members import Member, layer_stiffnesses
 from sawbill.checks.racking.sway import Racked, Swayed
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Graded, Lasting
@@ -88,7 +88,7 @@ def _layers(racked: Racked, member: Member, place: float) -> Iterator[Layer]:
         deep, wide = size[k] / MM, size[1 - k] / MM
         yield Layer(tuple(parts), deep, wide, wide, 1.0, span)
         return
-    stiff = [layer_stiffness(part) for part in parts]
+    stiff = layer_stiffnesses(parts)
     whole = sum(stiff)
     for part, each in zip(parts, stiff, strict=True):
         if each:

@@ -13,15 +13,15 @@ from sawbill.checks.loads import MINUTES, G
 from sawbill.checks.members import Member
 from sawbill.checks.racking.bearing import Bearing, Use, What
 from sawbill.checks.racking.crossings import Crossings
-from sawbill.checks.racking.elevations import Corner, Elevation, elevations, standing
-from sawbill.checks.racking.holds import Hold
+from sawbill.checks.racking.elevations import Elevation, elevations, standing
+from sawbill.checks.racking.holds import Hold, between
 from sawbill.checks.racking.sway import Racked, Swayed
+from sawbill.checks.racking.void import Hinge, Void, does_not_count, hinge_of, last_of, turns
 from sawbill.checks.resistance.screwed import ScrewedJoints
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import SOURCES, Standard
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.trade.boxes import Axis
-from sawbill.trade.frame import Fastener
 from sawbill.trade.lengths import MM
 
 SHAKE: Final = 120 / (HEAVIEST_USER * G)
@@ -45,7 +45,7 @@ class Direction:
     """A frame pushed along an axis: how many elevations share that, how it is shoved in users' weights, each of those
     that differ.
 
-    worst: by standard, of which of them.
+    worst: by standard, of which of them; why: nothing keeps it from falling over, where that is known.
     """
 
     along: Axis
@@ -55,6 +55,7 @@ class Direction:
     swayed: Sequence[Swayed]
     worst: Mapping[Standard, tuple[int, Use]]
     loose: Sequence[Member] = ()
+    why: Void | Hinge | None = None
 
     @property
     def when(self) -> str:
@@ -95,7 +96,7 @@ class Leaning:
         self.shove = SHOVE if used else SHAKE
         crossings = Crossings(paths)
         self.seen: Mapping[Axis, Sequence[Elevation]] = {along: elevations(crossings, along) for along in WAYS}
-        self.void: dict[tuple[Axis, int], Sequence[Hold]] = {}
+        self.void: dict[tuple[Axis, int], Sequence[tuple[Hold, Standard]]] = {}
         self._pushed: dict[object, tuple[Racked, Swayed]] = {}
 
     def loose(self, along: Axis) -> Sequence[Member]:
@@ -104,6 +105,13 @@ class Leaning:
         on = {link.member for link in self.paths.links if link.kind == "rests" and link.carrier.upright}
         return [each for each in self.paths.members
                 if each in on and each.upright and each not in held and not self.paths.climbed(each)]  # fmt: skip
+
+    def why(self, along: Axis, number: int) -> Void | Hinge | None:
+        """What is known of an elevation that falls; None: nothing, or none does."""
+        if number < 0:
+            return None
+        racked, seen = self.pushed(along, number)[0], self.seen[along][number]
+        return last_of(self.paths, seen, self.void.get((along, number), ())) or hinge_of(seen, racked.holds)
 
     def pushed(self, along: Axis, number: int, left: Sequence[Hold] = ()) -> tuple[Racked, Swayed]:
         """An elevation as it is pushed, by its share of what one does who shakes and shoves the frame.
@@ -130,14 +138,17 @@ def rack(leaning: Leaning, timber: Timber, screwed: ScrewedJoints) -> Iterator[D
             ): n
             for n, each in reversed([*enumerate(seen)])
         }
-        told = [_pushed(leaning, bearing, along, number) for number in reversed(unlike.values())]
+        numbers = [*reversed(unlike.values())]
+        told = [_pushed(leaning, bearing, along, number) for number in numbers]
         worst: dict[Standard, tuple[int, Use]] = {}
         for number, (_, _, uses) in enumerate(told):
             for use in uses:
                 if use.standard not in worst or use.used > worst[use.standard][1].used * (1 + 1e-9):
                     worst[use.standard] = number, use
         racked, swayed = [each for each, _, _ in told], [each for _, each, _ in told]
-        yield Direction(along, len(seen), leaning.shove, racked, swayed, worst, leaning.loose(along))
+        falls = (number for number, each in zip(numbers, swayed, strict=True) if not each.stands.all())
+        why = leaning.why(along, next(falls, -1))
+        yield Direction(along, len(seen), leaning.shove, racked, swayed, worst, leaning.loose(along), why)
 
 
 def _pushed(
@@ -148,10 +159,10 @@ def _pushed(
     timber, place = bearing.timber, (along, number)
     left = list(leaning.void.get(place, ())) if timber.some else []
     while True:
-        racked, swayed = leaning.pushed(along, number, left)
+        racked, swayed = leaning.pushed(along, number, [hold for hold, _ in left])
         asked = not timber.leaves_out(part.key for member in racked.seen.members for part in member.parts)
         uses = [*bearing.uses(racked, swayed)] if asked and swayed.stands.all() else []
-        void = [racked.holds[use.hold] for use in uses if use.hold >= 0 and not use.bears]
+        void = [(racked.holds[use.hold], use.standard) for use in uses if use.hold >= 0 and not use.bears]
         if not void:
             if not timber.some:
                 leaning.void[place] = left
@@ -167,6 +178,10 @@ def findings(paths: LoadPaths, directions: Sequence[Direction]) -> Iterator[Find
         furthest, name = each.furthest, WAYS[each.along]
         if each.loose:
             yield _not_held(each.loose, name)
+        if furthest is None and stands and each.why is not None:
+            when = SHAKEN.format(name)
+            yield turns(each.why, when, keys) if isinstance(each.why, Hinge) else does_not_count(each.why, when, keys)
+            continue
         if furthest is None:
             yield unreckoned("sway", PRACTICE, (_LEANS if stands else _UNSEEN).format(name), keys)
             continue
@@ -239,16 +254,6 @@ _CLAUSES: Final[Mapping[What, Mapping[Standard, str]]] = {
     "washers": {"NDS": "3.10.2", "EC5": "8.5.2"},
     "bent wood": {"NDS": "3.3", "EC5": "6.1.6"},
 }
-
-
-def between(corner: Corner, by: Sequence[Fastener]) -> tuple[str, str]:
-    """What the parts of both members are called that fasteners hold; of a leg of two parts the one they go through."""
-    held = {key for each in by for key in each.parts}
-    one, other = (
-        next((part.name for part in member.parts if part.key in held), member.parts[0].name)
-        for member in (corner.one, corner.other)
-    )
-    return one, other
 
 
 def named(use: Use, racked: Racked) -> str:

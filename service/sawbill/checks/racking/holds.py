@@ -116,3 +116,13 @@ def _pressing(bolt: Bolted) -> float:
     """How wide its washer is, or its round head if that is less [mm]."""
     size = fasteners.bolt_sizes()[bolt.size]
     return min(size.washer_diameter, size.round_head_least if bolt.round_head else size.washer_diameter) / MM
+
+
+def between(corner: Corner, by: Sequence[Fastener]) -> tuple[str, str]:
+    """What the parts of both members are called that fasteners hold; of a leg of two parts the one they go through."""
+    held = {key for each in by for key in each.parts}
+    one, other = (
+        next((part.name for part in member.parts if part.key in held), member.parts[0].name)
+        for member in (corner.one, corner.other)
+    )
+    return one, other

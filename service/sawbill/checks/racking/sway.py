@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sawbill.checks.load_paths import LoadPaths
-from sawbill.checks.members import Member, layer_stiffness
+from sawbill.checks.members import Member, layer_stiffnesses
 from sawbill.checks.racking.elevations import Corner, Elevation
 from sawbill.checks.racking.holds import Hold, holds_of, stiffness
 from sawbill.checks.statics import contact, elimination
@@ -202,7 +202,7 @@ def _slides(corner: Corner) -> float:
 def _bends(paths: LoadPaths, member: Member, along: Axis) -> float:
     """How much a member resists bending in the plane: E I [N mm2]."""
     if not member.upright:
-        return E * sum(layer_stiffness(part) for part in member.parts)
+        return E * sum(layer_stiffnesses(member.parts))
     size = bounds(paths.frame.boxes[part.key] for part in member.parts).size
     i = AXES.index(along)
     return E * (size[1 - i] / MM) * (size[i] / MM) ** 3 / 12

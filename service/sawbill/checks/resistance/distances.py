@@ -21,6 +21,12 @@ from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds
 from sawbill.trade.frame import Bolted, Part
 
 Kind = Literal["end", "loaded edge", "edge", "spacing"]
+DISTANCE_TO: Final[Mapping[Kind, str]] = {
+    "end": "end", "loaded edge": "edge they press on", "edge": "edge", "spacing": "next bolt",
+}  # fmt: skip
+"""What it is a distance to, in words."""
+ASKED_IN: Final[Mapping[Standard, str]] = {"NDS": "12.5.1, Tables 12.5.1A to D", "EC5": "8.5.1.1, Table 8.4"}
+"""Where either standard asks for them."""
 _ALIKE: Final = 1e-9
 """Of two choices that count as much, but for the last digits, the first is taken."""
 
@@ -210,3 +216,8 @@ def _between(asked: Asked, bolts: Sequence[int], side: _Bored, group: _Group) ->
             yield Distance("spacing", name, apart[side.along], *least)
         else:
             yield Distance("spacing", name, apart[across], *asked.across(d, upright=side.upright))
+
+
+def room_for(kind: Kind, what: str) -> str:
+    """What gives fasteners the room they lack; wider boards are no longer."""
+    return f"Smaller {what} need less room" + (", and wider sections have more." if "edge" in kind else ".")

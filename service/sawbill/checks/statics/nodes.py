@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths
-from sawbill.checks.members import Member, layer_stiffness
+from sawbill.checks.members import Member, layer_stiffnesses
 from sawbill.checks.statics.elimination import Floats, Ints
 from sawbill.checks.statics.springs import E
 from sawbill.trade.boxes import AXES
@@ -140,12 +140,7 @@ def _stiffs(paths: LoadPaths, member: Member, places: Sequence[float]) -> Iterat
 
 def _layers(paths: LoadPaths, member: Member) -> Iterator[tuple[float, float, float]]:
     """From where to where each of its layers reaches, and how stiff it is as it stands, about its own middle."""
-    i, across = AXES.index(member.axis), 1 if member.axis == "x" else 0
-    for part in member.parts:
+    i = AXES.index(member.axis)
+    for part, inertia in zip(member.parts, layer_stiffnesses(member.parts), strict=True):
         box = paths.frame.boxes[part.key]
-        if len(member.parts) > 1:
-            inertia = layer_stiffness(part)
-        else:
-            size = box.size
-            inertia = size[across] * size[2] ** 3 / 12 / MM**4
         yield box.low[i] / MM, box.high[i] / MM, E * inertia

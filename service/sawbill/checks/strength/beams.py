@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from sawbill.checks.load_paths import LoadPaths
-from sawbill.checks.members import Member, layer_stiffness
+from sawbill.checks.members import Member, layer_stiffnesses
 from sawbill.checks.resistance.timber import Timber
 from sawbill.checks.resistance.wood import Graded, Lasting, Standard
 from sawbill.checks.statics.model import Model
@@ -85,7 +85,7 @@ def _layers(paths: LoadPaths, member: Member, pieces: Sequence[tuple[float, floa
         width = size[across] / MM
         return [Layer(part, size[2] / MM, width, width, (1.0,) * len(pieces), timber.woods(part))]
     sizes = [(box.size[2] / MM, box.size[across] / MM) for box in boxes]
-    stiff = [layer_stiffness(part) for part in member.parts]
+    stiff = layer_stiffnesses(member.parts)
     there = [
         [each if box.low[i] <= (a + b) / 2 * MM <= box.high[i] else 0.0 for a, b in pieces]
         for box, each in zip(boxes, stiff, strict=True)

@@ -9,7 +9,7 @@ from typing import Final
 from sawbill.checks.finding import PRACTICE, Finding, Status, compare, unreckoned
 from sawbill.checks.members import Member
 from sawbill.checks.resistance import nds
-from sawbill.checks.resistance.distances import Kind
+from sawbill.checks.resistance.distances import ASKED_IN, DISTANCE_TO, room_for
 from sawbill.checks.resistance.wood import SOURCES, Standard
 from sawbill.checks.site import words
 from sawbill.checks.strength.beams import SAG, Sag
@@ -88,11 +88,9 @@ TRACED: Final = RULES | {"sag", "slender-post", "sway", "bolt-distance", "screw-
 """The rules whose calculation can be asked for."""
 ASKED: Final = RULES | {"unknown-strength", "held-at-one-place", "stands"}
 """The rules of which one at least is told wherever strength was asked for."""
-_DISTANCES: Final[Mapping[Standard, str]] = {"NDS": "12.5.1, Tables 12.5.1A to D", "EC5": "8.5.1.1, Table 8.4"}
 _SCREW_DISTANCES: Final[Mapping[Standard, str]] = {
     "NDS": "12.1.5.7, by its commentary, from memory", "EC5": "8.7.1, Table 8.2",
 }  # fmt: skip
-_WORDS: Final = {"end": "end", "loaded edge": "edge they press on", "edge": "edge", "spacing": "next bolt"}
 _GOOD: Final = "The highest use is in the {}, when {}."
 
 
@@ -143,26 +141,21 @@ def _bolt_distance(standard: Standard, near: Near) -> Finding:
         "bolt-distance", SOURCES[standard], distance.found, ">=", distance.least,
         ("Wherever bolts carry, one at least is far enough from ends, edges and others; what is nearer counts for "
          "less, or not at all.",
-         f"The bolts of the {_name(near.member)} are too near to the {_WORDS[distance.kind]} of the {distance.part}, "
-         f"which may split. {_room(distance.kind, 'bolts')}"),
-        _keys(near.member), Status.FAIL, clause=_DISTANCES[standard],
+         f"The bolts of the {_name(near.member)} are too near to the {DISTANCE_TO[distance.kind]} of the "
+         f"{distance.part}, which may split. {room_for(distance.kind, 'bolts')}"),
+        _keys(near.member), Status.FAIL, clause=ASKED_IN[standard],
     )  # fmt: skip
 
 
 def _screw_distance(standard: Standard, near: Near) -> Finding:
-    distance, words = near.distance, {**_WORDS, "spacing": "next screw"}
+    distance, words = near.distance, {**DISTANCE_TO, "spacing": "next screw"}
     return compare(
         "screw-distance", SOURCES[standard], distance.found, ">=", distance.least,
         ("Screws that carry are far enough from ends, edges and each other, in bored holes.",
          f"The screws of the {_name(near.member)} are near to the {words[distance.kind]} of the {distance.part}: bore "
-         f"their holes, and look whether it splits. {_room(distance.kind, 'screws')}"),
+         f"their holes, and look whether it splits. {room_for(distance.kind, 'screws')}"),
         _keys(near.member), clause=_SCREW_DISTANCES[standard],
     )  # fmt: skip
-
-
-def _room(kind: Kind, what: str) -> str:
-    """What gives fasteners the room they lack; wider boards are no longer."""
-    return f"Smaller {what} need less room" + (", and wider sections have more." if "edge" in kind else ".")
 
 
 def most_slender(posts: Sequence[Post]) -> Post | None:

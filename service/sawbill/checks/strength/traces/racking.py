@@ -9,9 +9,10 @@ from sawbill.checks.racking import Direction
 from sawbill.checks.racking.bearing import Bearing, Use
 from sawbill.checks.racking.distances import nearest
 from sawbill.checks.racking.elevations import Corner
-from sawbill.checks.racking.findings import LOOSE, SHAKE, SHAKEN, SWAYS, WAYS, between, named
-from sawbill.checks.racking.holds import Hold, play_of, stiffness, under_washer
+from sawbill.checks.racking.findings import LOOSE, SHAKE, SHAKEN, SWAYS, WAYS, named
+from sawbill.checks.racking.holds import Hold, between, play_of, stiffness, under_washer
 from sawbill.checks.racking.sway import Racked
+from sawbill.checks.racking.void import TWO, Hinge, Void
 from sawbill.checks.resistance.wood import Graded
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.strength.beams import Layer
@@ -30,6 +31,8 @@ def written_sway(reckoned: Reckoned) -> Iterator[Calculation]:
     """How far the elevation sways that does so most, along and across."""
     for direction in reckoned.directions:
         if (furthest := direction.furthest) is None:
+            if direction.why is not None:
+                yield _written_why(direction, direction.why)
             continue
         number, column = furthest
         racked, swayed = direction.racked[number], direction.swayed[number]
@@ -45,6 +48,22 @@ def written_sway(reckoned: Reckoned) -> Iterator[Calculation]:
                      "mm", "ASCE 7")  # fmt: skip
         sheet.reckon("used", "share used", "f / most", "share of 1")
         yield sheet
+
+
+def _written_why(direction: Direction, why: Void | Hinge) -> Calculation:
+    """Why nothing keeps a frame upright: a distance of bolts that do not count for it, or how many hold a corner."""
+    when, (one, other), title = SHAKEN.format(WAYS[direction.along]), why.between, f"Sway, {WAYS[direction.along]}"
+    if isinstance(why, Hinge):
+        sheet = Calculation("sway", "practice", title, other, when)
+        sheet.given("found", f"bolts or screws that hold the {other} to the {one}", 1.0, "", "frame")
+        sheet.given("least", "so many keep a corner square", float(TWO), "", "practice")
+    else:
+        sheet = Calculation("sway", why.standard, title, why.part, when)
+        words = f"the {why.what} between the {one} and the {other} to the {why.to}"
+        sheet.given("found", words, why.found / MM, "mm", "frame")
+        sheet.given("least", "the least for them to count", why.least / MM, "mm", why.standard, why.clause)
+    sheet.reckon("used", "share used", "least / found", "share of 1")
+    return sheet
 
 
 def written_racking(reckoned: Reckoned) -> Iterator[Calculation]:
