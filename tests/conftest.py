@@ -30,12 +30,15 @@ settings.load_profile("steady")
 collect_ignore = ["third_party"]
 
 gc.disable()  # until all is collected: thousands of tests that stay, among which every search is for nothing
+SELDOM = (50_000, 20, 50)
+"""After so many new objects of tests those that nobody holds any more are looked for, among older ones after so many
+of these searches. Python's 700, 10 and 10 are a tenth of all time: much stays until its test, or all of them, end."""
 
 
 def pytest_collection_finish() -> None:
     """Let no search for garbage look at what was collected; it goes on among what the tests make."""
-    gc.collect()
     gc.freeze()
+    gc.set_threshold(*SELDOM)
     gc.enable()
 
 

@@ -123,12 +123,10 @@ def test_its_own_test_passes(installed: Path) -> None:
     assert done.returncode == 0, done.stdout
 
 
-# ---- a fault in it stops the start
+# ---- a fault in it stops the start; tests/test_registry.py has every kind of fault
 
 FAULTS = {
     "it has no title": ('title="Plant stand"', 'title=""'),
-    "option 'boards': its default is out of its range": ("default=3, least=2", "default=1, least=2"),
-    "its entry point is called plant-stand, but its name is plant-table": ('"plant-stand"', '"plant-table"'),
     "cannot be loaded: NameError": ("build=build", "build=not_there"),
 }
 
@@ -148,14 +146,11 @@ def with_fault(installed: Path, tmp_path: Path) -> Callable[[str], Path]:
     return make
 
 
-@pytest.mark.parametrize("fault", FAULTS)
-def test_a_fault_in_it_stops_the_start_with_its_name_and_no_trace(
-    with_fault: Callable[[str], Path], fault: str
-) -> None:
-    done = run(with_fault(fault), "-c", COMMAND, "serve")
+def test_a_fault_in_it_stops_the_start_with_its_name_and_no_trace(with_fault: Callable[[str], Path]) -> None:
+    done = run(with_fault("cannot be loaded: NameError"), "-c", COMMAND, "serve")
     assert done.returncode == 1
     assert done.stderr.startswith(NAME)
-    assert fault in done.stderr
+    assert "cannot be loaded: NameError" in done.stderr
     assert "Traceback" not in done.stderr
 
 

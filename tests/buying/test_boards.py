@@ -141,7 +141,7 @@ def independent_cost(cuts: Sequence[CutLine], shop: Shop, offers: Sequence[Lumbe
     solver.Minimize(solver.Sum(cost))
     exact = pywraplp.MPSolverParameters()
     exact.SetDoubleParam(pywraplp.MPSolverParameters.RELATIVE_MIP_GAP, 0)
-    solver.SetTimeLimit(30_000)
+    solver.SetTimeLimit(600_000)  # an emergency stop: it takes some seconds of a core
     assert solver.Solve(exact) == pywraplp.Solver.OPTIMAL
     return round(solver.Objective().Value())
 

@@ -71,7 +71,7 @@ def test_two_pieces_that_rest_on_each_other_are_still_placed() -> None:
 
 
 @pytest.mark.parametrize("name", designs())
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_every_part_is_placed_once_and_every_joint_made_once_when_all_it_joins_is_there(name: str, data: Any) -> None:
     try:

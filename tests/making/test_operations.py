@@ -120,7 +120,7 @@ def built(name: str, data: st.DataObject) -> Frame | None:
 
 
 @pytest.mark.parametrize("name", designs())
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_every_hole_lies_in_its_part_and_every_fastener_has_one_in_all_it_joins(name: str, data: Any) -> None:
     if (frame := built(name, data)) is None:
@@ -133,7 +133,7 @@ def test_every_hole_lies_in_its_part_and_every_fastener_has_one_in_all_it_joins(
 
 
 @pytest.mark.parametrize("name", designs())
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_every_glued_joint_is_in_one_glue_up_and_every_part_in_one_at_most(name: str, data: Any) -> None:
     if (frame := built(name, data)) is None:

@@ -212,7 +212,7 @@ def test_a_high_bed_tells_who_is_too_young_for_it(queen: Frame, market: Any, age
 
 
 @pytest.mark.parametrize("name", designs())
-@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
 @given(data=st.data(), quantity=st.integers(2, 40))
 def test_every_time_is_a_range_that_grows_with_the_quantity(name: str, data: Any, quantity: int) -> None:
     try:

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from tests.store.failing import Faults, plan_faults
 from tests.store.postgresql import Cluster, cluster
+from tests.store.prepared import with_tables
 
 from sawbill.prices.pricebook import PriceBook
 from sawbill.store import NewQuote, Store, Who
@@ -57,6 +58,8 @@ def where(request: pytest.FixtureRequest, tmp_path: Path) -> str:
 @pytest.fixture
 def store(where: str, clock: Clock) -> Iterator[Store]:
     """A store at head, by a clock that stands."""
+    if "://" not in where:
+        with_tables(Path(where))
     with Store.open(where, clock) as opened:
         opened.migrate()
         yield opened
@@ -65,9 +68,7 @@ def store(where: str, clock: Clock) -> Iterator[Store]:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """The data folder of a store in SQLite, at head."""
-    with Store.open(tmp_path / "data") as opened:
-        opened.migrate()
-    return tmp_path / "data"
+    return with_tables(tmp_path / "data")
 
 
 @pytest.fixture

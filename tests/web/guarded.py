@@ -4,6 +4,8 @@ import re
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from tests.store.prepared import with_tables
+
 from sawbill.store import Store
 from sawbill.web.admission.access import access_of
 from sawbill.web.app import create_app
@@ -48,6 +50,8 @@ class Kept:
 
     def __init__(self, folder, **settings):
         self.folder = folder
+        if not any(folder.glob("*")):
+            with_tables(folder)
         with Store.open(folder) as store:
             store.prepare()
         self.store = Store.open(folder)

@@ -46,7 +46,7 @@ class Clients:
 
     def _ask(self, keep):
         connection = self._connection()
-        while not self._ended.wait(0.004):
+        while not self._ended.wait(0.01):
             began = time.monotonic()
             try:
                 connection.request("GET", "/v1/tables", headers={"Connection": "keep-alive" if keep else "close"})

@@ -17,6 +17,7 @@ from sawbill.store import Store
 from sawbill.web.work.handing_in import MOST_OF_ONE
 
 ENDLESS = """
+import time
 from dataclasses import replace
 from sawbill import registry
 
@@ -24,17 +25,21 @@ def turn(options):
     while True:
         pass
 
+def wait(options):
+    time.sleep(10**6)
+
 def grow(options):
     return bytearray(2**31)
 
 offered = dict(registry.designs())
-for build in (turn, grow):
+for build in (turn, wait, grow):
     offered[build.__name__] = replace(offered["bench"], name=build.__name__, build=build)
 registry.designs = lambda: offered
 from sawbill.cli.main import main
 main()
 """
-"""A service that offers two designs more, one whose work has no end and one that takes 2 GiB."""
+"""A service that offers three designs more: the work of one has no end and takes a whole core, that of another waits for
+ever, and that of the third takes 2 GiB."""
 DEADLINE = 6
 ZIP = "application/zip"
 
@@ -141,7 +146,7 @@ def test_a_flood_from_one_is_refused_at_once_and_another_gets_through(service, s
     flood, anna = shown("flood"), shown("anna")
     with ThreadPoolExecutor(120) as many:
         asked = [
-            many.submit(service.ask, "/v1/quotes?keep=no", "POST", line("turn", quantity=number + 1), **flood)
+            many.submit(service.ask, "/v1/quotes?keep=no", "POST", line("wait", quantity=number + 1), **flood)
             for number in range(100)
         ]
         time.sleep(1)
@@ -157,7 +162,7 @@ def test_the_same_from_one_a_hundred_times_over_takes_one_engine_and_not_every_t
     flood, anna = shown("same"), shown("anna")
     begun = service.log_text().count('"work begins"')
     with ThreadPoolExecutor(200) as many:
-        asked = [many.submit(service.ask, "/v1/quotes?keep=no", "POST", line("turn"), **flood) for _ in range(190)]
+        asked = [many.submit(service.ask, "/v1/quotes?keep=no", "POST", line("wait"), **flood) for _ in range(190)]
         time.sleep(1)
         assert service.log_text().count('"work begins"') - begun <= len(service.workers())
         began = time.monotonic()

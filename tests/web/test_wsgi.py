@@ -26,7 +26,7 @@ SERVERS = {
     "waitress": ["waitress", "--listen", ADDRESS, "--threads", "8", "sawbill.wsgi:app"],
 }
 ENDS = {"gunicorn": signal.SIGKILL, "waitress": signal.SIGTERM}
-DEADLINE = 8
+DEADLINE = 6
 
 
 class Running:
@@ -146,7 +146,7 @@ def test_work_without_end_is_ended_by_its_deadline_and_others_are_answered_meanw
     with ThreadPoolExecutor(2) as many:
         began = time.monotonic()
         asked = [
-            many.submit(service.ask, "/v1/quotes", "POST", json.dumps(line("turn", quantity=n)).encode(), AS_JSON)
+            many.submit(service.ask, "/v1/quotes", "POST", json.dumps(line("wait", quantity=n)).encode(), AS_JSON)
             for n in (1, 2)
         ]
         time.sleep(0.3)

@@ -103,7 +103,7 @@ class Proposal(Answered):
         "empty where another measure than the total is made least.",
     )
     trade_off_proven = f.flag(
-        "Whether all of these are told: so much is looked at for an answer at once, and more as a job.",
+        "Whether there are no others: an answer at once looks at a limited number of combinations, a job at more.",
         "made.trade_off_proven", example=True,
     )  # fmt: skip
     proof = f.group(ProposalProof, "What became of every combination.", "made.proof")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -12,6 +12,7 @@ from sawbill import cutting
 from sawbill.asked.request import Request
 from sawbill.buying.deals import Deal, settled, used_of
 from sawbill.buying.lots import Wanted, Wood, accepted, apart, carry_of, item_of, offcut_worth, will_do
+from sawbill.buying.spare import asked_for, spare_boards
 from sawbill.buying.takeoff import CutLine
 from sawbill.cutting import Infeasible, Shortfall
 from sawbill.prices.pricebook import LumberOffer
@@ -121,7 +122,7 @@ def told(wanted: Wanted, best: Deal, bound: int, end: float, *, tidy: bool = Tru
         return told(wanted, best, bound, end, tidy=False)
     quantities = deal.bought + more
     spare = Counter({offer: number - cut.get(item_of(offer), 0) for offer, number in quantities.items()})
-    asked = _asked_for(wanted, spare)
+    asked = asked_for(wanted, spare)
     bought = [
         BoughtBoards(offer, quantities[offer], spare[offer], asked[offer])
         for offer in sorted(quantities, key=item_of)
@@ -158,70 +159,8 @@ def _cut_boards(wood: Wood, board: cutting.Board) -> CutBoards:
     return CutBoards(wood, board, sawn)
 
 
-def spare_boards(wanted: Wanted, bought: Counter[LumberOffer], used: Counter[LumberOffer]) -> Counter[LumberOffer]:
-    """Spare boards to buy beyond those bought: of each section the cheapest that its longest piece can be cut from.
-
-    Boards bought and not used, to reach a lower price or a least order, are spare boards already.
-    """
-    number = wanted.request.shop.spare_boards
-    prices, cut = {item_of(offer): offer for offer in bought}, Counter[tuple[str, ...]]()
-    for offer, count in used.items():
-        cut[item_of(offer)] += count
-    spare: Counter[LumberOffer] = Counter()
-    for offers in _spare_offers(wanted):
-        paid = {item_of(offer): prices.get(item_of(offer), offer) for offer in offers}
-        missing = max(0, number - sum(bought[offer] - cut[item] for item, offer in paid.items() if bought[offer]))
-        fitting = [
-            offer for offer in paid.values()
-            if offer.least_quantity <= bought[offer] + missing
-            and (offer.in_stock is None or offer.in_stock >= bought[offer] + missing)
-        ]  # fmt: skip
-        if fitting:
-            spare[min(fitting, key=lambda offer: (offer.each, offer.usable_length))] += missing
-    return spare
-
-
-def _asked_for(wanted: Wanted, spare: Counter[LumberOffer]) -> Counter[LumberOffer]:
-    """Which of the boards that no cut is planned for are the spare ones asked for."""
-    asked: Counter[LumberOffer] = Counter()
-    for offers in _spare_offers(wanted):
-        items, left = {item_of(offer) for offer in offers}, wanted.request.shop.spare_boards
-        for offer in sorted(spare, key=item_of):
-            if item_of(offer) in items:
-                asked[offer] = min(left, spare[offer])
-                left -= asked[offer]
-    return asked
-
-
 def _cost(bought: Counter[LumberOffer]) -> int:
     return sum(offer.each * number for offer, number in bought.items())
-
-
-def spare_at_least(wanted: Wanted) -> int:
-    """What spare boards add at least to the cost of any deal [minor units].
-
-    Of a section, nothing is sure where they may bring a price that holds from a quantity: the deal may cost less then.
-    """
-    found = 0
-    for offers in _spare_offers(wanted):
-        if all(offer.least_quantity == 1 and offer.in_stock is None for offer in offers):
-            found += wanted.request.shop.spare_boards * min((offer.each for offer in offers), default=0)
-    return found
-
-
-def _spare_offers(wanted: Wanted) -> Iterator[list[LumberOffer]]:
-    """For each section of which spare boards are asked for, the offers that its longest piece can be cut from."""
-    request = wanted.request
-    longest: dict[str, CutLine] = {}
-    for cut in sorted(wanted.cuts, key=lambda cut: cut.length):
-        if cut.ripped is None:
-            longest[cut.section.name] = cut
-    for section, cut in longest.items() if request.shop.spare_boards else ():
-        yield [
-            offer for offer in wanted.usable
-            if offer.section.name == section and will_do(offer, cut, request)
-            and carry_of(offer, request) is None and offer.usable_length - request.shop.end_trim >= cut.length
-        ]  # fmt: skip
 
 
 def _nearest(cut: CutLine, sold: Iterable[Section]) -> str:
@@ -236,49 +175,55 @@ def _nearest(cut: CutLine, sold: Iterable[Section]) -> str:
 
 def _lacking(cut: CutLine, short: Shortfall, wanted: Wanted) -> Lacking:
     """Say for a part what is missing: its section, a long enough board, or enough boards."""
-    request, usable = wanted.request, wanted.usable
-
-    def text(nm: int) -> str:
-        return format_length(nm, request.units)
-
-    section = cut.section.name
-    offers = [each for each in usable if each.section.name == section and will_do(each, cut, request)]
-    long_enough = [each for each in offers if each.usable_length - request.shop.end_trim >= cut.length]
-    lengths = [carry_of(offer, request) or offer.usable_length for offer in offers]
-    lengths += [
-        own.length for own in request.on_hand if own.section.name == section and will_do(own, cut, request)
-    ]  # fmt: skip
+    request, section = wanted.request, cut.section.name
+    offers = [each for each in wanted.usable if each.section.name == section and will_do(each, cut, request)]
+    own = [each for each in request.on_hand if each.section.name == section and will_do(each, cut, request)]
+    lengths = [carry_of(offer, request) or offer.usable_length for offer in offers] + [each.length for each in own]
     longest = request.shop.longest_board
+    part = f"{format_length(cut.length, request.units)} {cut.name}"
     if longest is not None and cut.ripped is None and cut.length > longest:
         return Lacking(
-            "no-board-long-enough", f"The {text(cut.length)} {cut.name} is longer than any board that may be carried: "
-            f"longest_board is {text(longest)}; raise it, or choose options that make the part shorter, as "
+            "no-board-long-enough", f"The {part} is longer than any board that may be carried: longest_board is "
+            f"{format_length(longest, request.units)}; raise it, or choose options that make the part shorter, as "
             "in_halves does in a bed.", (cut.id,),
         )  # fmt: skip
     if not lengths:
-        carried = "" if longest is None else f", boards longer than {text(longest)} (longest_board) or yard_cuts"
-        if section not in {each.name for each in wanted.sold}:
-            return Lacking(
-                "section-not-sold", f"The price book sells no {section}, which the {cut.name} is of; the nearest it "
-                f"sells are {_nearest(cut, wanted.sold)}.", (cut.id,),
-            )  # fmt: skip
-        return Lacking(
-            "section-not-sold", f"The price book sells no {section} that may be used for the {cut.name}; "
-            f"choose a section it sells, or accept more species, grades or lengths{carried}.", (cut.id,),
-        )  # fmt: skip
+        return _no_section(cut, wanted)
     if short.longest < cut.length:
-        trim = f" ({text(short.longest)} after end trim)" if short.longest < max(lengths) else ""
+        left = format_length(short.longest, request.units)
+        trim = f" ({left} after end trim)" if short.longest < max(lengths) else ""
         return Lacking(
-            "no-board-long-enough", f"No stock is long enough for the {text(cut.length)} {cut.name}: "
-            f"the longest {section} is {text(max(lengths))}{trim}.", (cut.id,),
+            "no-board-long-enough", f"No stock is long enough for the {part}: the longest {section} is "
+            f"{format_length(max(lengths), request.units)}{trim}.", (cut.id,),
         )  # fmt: skip
+    long_enough = (each for each in offers if each.usable_length - request.shop.end_trim >= cut.length)
     if request.shop.no_slivers and any(each.in_stock is None for each in long_enough):
         return Lacking(
-            "only-with-sliver", f"Every board of {section} that the {text(cut.length)} {cut.name} fits would leave a "
-            f"sliver narrower than the saw cut of {text(request.shop.kerf)}, which no_slivers forbids; allow slivers, "
+            "only-with-sliver", f"Every board of {section} that the {part} fits would leave a sliver narrower than the "
+            f"saw cut of {format_length(request.shop.kerf, request.units)}, which no_slivers forbids; allow slivers, "
             "or offer boards of another length.", (cut.id,),
         )  # fmt: skip
     return Lacking(
-        "too-few-boards", f"There are not enough boards of {section} for the {text(cut.length)} {cut.name}: "
-        f"{short.missing} of {cut.quantity} cannot be cut from what is in stock.", (cut.id,),
+        "too-few-boards", f"There are not enough boards of {section} for the {part}: {short.missing} of {cut.quantity} "
+        "cannot be cut from what is in stock.", (cut.id,),
     )  # fmt: skip
+
+
+def _no_section(cut: CutLine, wanted: Wanted) -> Lacking:
+    """Say that a part's section is not sold, or none of it that will do."""
+    section, longest = cut.section.name, wanted.request.shop.longest_board
+    if section not in {each.name for each in wanted.sold}:
+        message = (
+            f"The price book sells no {section}, which the {cut.name} is of; the nearest it sells are "
+            f"{_nearest(cut, wanted.sold)}."
+        )
+    else:
+        carried = (
+            "" if longest is None
+            else f", boards longer than {format_length(longest, wanted.request.units)} (longest_board) or yard_cuts"
+        )  # fmt: skip
+        message = (
+            f"The price book sells no {section} that may be used for the {cut.name}; choose a section it sells, or "
+            f"accept more species, grades or lengths{carried}."
+        )
+    return Lacking("section-not-sold", message, (cut.id,))

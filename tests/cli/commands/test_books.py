@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 from tests.cli.commands.test_store import run
+from tests.store.prepared import with_tables
 
 from sawbill.prices.pricebook import PriceBook
 from sawbill.store import Store, Who
@@ -12,7 +13,7 @@ from sawbill.store import Store, Who
 @pytest.fixture
 def data(tmp_path: Path, samples: dict[str, PriceBook]) -> str:
     """A store with a price book of anna's."""
-    folder = str(tmp_path / "data")
+    folder = str(with_tables(tmp_path / "data"))
     with Store.open(folder) as store:
         store.prepare()
         store.books.put(samples["sample-inch"], None, Who("anna"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter, defaultdict
+from functools import cache
 from itertools import product
 
 import pytest
@@ -115,8 +116,10 @@ def through(box: Box, at: tuple[int, ...], axis: int) -> bool:
     return all(box[k][0] < at[k] < box[k][1] for k in range(3) if k != axis)
 
 
-def rebuilt(drawn: Subject) -> Rebuilt:
-    """Everything, from the words on the sheets."""
+@cache
+def rebuilt(name: str, system: System = "inch", step: int | None = None) -> Rebuilt:
+    """Everything, from the words on the sheets; read once for what several tests look for in it."""
+    drawn = subject(name, system, step)
     found = Rebuilt(drawn.system, drawn.frame.sides)
     for sheets, known in ((piece_sheets(drawn), False), (part_sheets(drawn), True)):
         by_sheet: dict[str, list[Drawing]] = defaultdict(list)
@@ -143,7 +146,7 @@ def rebuilt(drawn: Subject) -> Rebuilt:
 def test_the_sheets_alone_give_every_part_in_its_place(name: str, system: System, step: int | None) -> None:
     drawn = subject(name, system, step)
     low = drawn.frame.bounds.low
-    found = rebuilt(drawn)
+    found = rebuilt(name, system, step)
     wanted: dict[str, list[Box]] = defaultdict(list)
     for key, box in drawn.frame.boxes.items():
         spans_ = tuple((a - c, b - c) for a, b, c in zip(box.low, box.high, low, strict=True))
@@ -157,7 +160,7 @@ def test_the_sheets_alone_give_every_part_in_its_place(name: str, system: System
 @pytest.mark.parametrize("name", NAMES)
 def test_the_sheets_alone_give_every_hole_as_the_drill_list_has_it(name: str, system: System) -> None:
     drawn = subject(name, system)
-    found = rebuilt(drawn).holes
+    found = rebuilt(name, system).holes
     bit = STEP[system] // (4 if system == "inch" else 2)
 
     def to(value: int, step: int) -> int:
@@ -182,7 +185,7 @@ def nearer(drawn: Subject, key: str, offset: Offset) -> int:
 def test_every_bolt_and_screw_goes_in_where_a_sheet_says(name: str) -> None:
     drawn = subject(name)
     low = drawn.frame.bounds.low
-    entries = rebuilt(drawn).entries
+    entries = rebuilt(name).entries
     for joint in drawn.frame.joints:
         if isinstance(joint, Bolted | Screwed):
             at = [a - b for a, b in zip(joint.head, low, strict=True)]

@@ -14,9 +14,9 @@ QUOTE = "/v1/designs/bench/quote.html?price_book=sample-inch"
 COMPARED = "/v1/comparisons.html?designs=bench&length=40in,44in&price_book=sample-inch"
 
 
-@pytest.fixture
-def kept(tmp_path):
-    made = Kept(tmp_path / "data", proxies=1)
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory):
+    made = Kept(tmp_path_factory.mktemp("kept"), proxies=1)
     yield made
     made.app.extensions["sawbill"].keeper.store.close()
     made.store.close()

@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
 import pytest
+from tests.store.prepared import with_tables
 
 from sawbill import cutting
 from sawbill.buying import deals
@@ -31,7 +32,7 @@ def data(tmp_path):
 @pytest.fixture
 def store(data):
     """The service's store, seen from beside it."""
-    with Store.open(data) as opened:
+    with Store.open(with_tables(data)) as opened:
         opened.prepare()
         yield opened
 

@@ -4,6 +4,7 @@ import os
 import shutil
 import signal
 import sqlite3
+import time
 
 import pytest
 from tests.web.serving import served
@@ -71,7 +72,7 @@ def test_a_service_that_starts_takes_nothing_from_a_worker_whose_service_was_kil
                 os.kill(worker, each)
         sqlite3.connect(folder / "recent.sqlite").close()
     while not shared._abandoned(folder):  # the helpers of the worker that was killed end by themselves
-        pass
+        time.sleep(0.02)
     with served(tmp_path):
         assert not folder.exists()
 

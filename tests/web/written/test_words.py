@@ -130,19 +130,26 @@ def reader(kept, marked):
     return browser
 
 
-def data_of(reader, path):
-    """The texts of what a page shows: the JSON at its address, what it was asked, the price book, names of options."""
-    told = [path, *re.split(r"[?&=/]", path)]
+@pytest.fixture(scope="module")
+def common(reader):
+    """The texts that any page may show: of the price books, the lumber and the quotes there are, names of options."""
     beside = ["/v1/price-books/sample-inch.json", "/v1/price-books.json", "/v1/quotes.json", "/v1/lumber.json"]
-    for each in (*beside, path, path.replace(".html", ".json")):
+    told = [text for each in beside for text in strings(reader.client.get(each).json)]
+    designs = reader.client.application.extensions["sawbill"].designs.values()
+    told += [text for design in designs for text in (design.title, *design.references)]
+    told += [option.name for design in designs for option in design.options]
+    return frozenset(in_letters(text) for text in (*told, "anna")) | UNITS | ALIKE
+
+
+def data_of(reader, common, path):
+    """The texts of what a page shows: the JSON at its address, what it was asked, what any page may show."""
+    told = [path, *re.split(r"[?&=/]", path)]
+    for each in {path, path.replace(".html", ".json")}:
         answer = reader.client.get(each, headers={"Accept": "application/json"})
         told += strings(answer.json) if answer.is_json else []
     if "/proposal." in path:
         told += reader.open(path.replace(".html", ".txt")).text.splitlines()
-    designs = reader.client.application.extensions["sawbill"].designs.values()
-    told += [text for design in designs for text in (design.title, *design.references)]
-    told += [option.name for design in designs for option in design.options]
-    return {in_letters(text) for text in (*told, "anna")} | UNITS | ALIKE
+    return {in_letters(text) for text in told} | common
 
 
 PAGES = [
@@ -162,20 +169,20 @@ PAGES = [
 
 
 @pytest.mark.parametrize("path", PAGES)
-def test_a_page_says_nothing_of_its_own_but_in_its_readers_language(reader, path):
+def test_a_page_says_nothing_of_its_own_but_in_its_readers_language(reader, common, path):
     path = path.format(id=re.search("/v1/quotes/([0-9a-f]{20})", reader.open("/kept").text)[1])
     page = reader.open(path)
     assert page.content_type.startswith("text/html") and f'<html lang="{PRIVATE}">' in page.text
-    known = data_of(reader, path)
+    known = data_of(reader, common, path)
     said = [words for text in Read(page.text).texts for words in unmarked(text)]
     assert page.text.count("⟦") > 5
     assert [words for words in said if not is_data(words, known)] == []
 
 
 @pytest.mark.parametrize("sheet", ["shop-sheet", "customer-sheet"])
-def test_a_sheet_for_the_printer_is_in_its_readers_language_too(reader, sheet):
+def test_a_sheet_for_the_printer_is_in_its_readers_language_too(reader, common, sheet):
     path = f"/v1/designs/daybed/{sheet}.html?price_book=sample-inch"
-    page, known = reader.open(path).text, data_of(reader, QUOTE.format("daybed", ""))
+    page, known = reader.open(path).text, data_of(reader, common, QUOTE.format("daybed", ""))
     known |= {f"{name}s" for name in known if len(name.split()) <= 3}  # fasteners are told as several
     said = [words for text in Read(page).texts for words in unmarked(text)]
     assert [words for words in said if not is_data(words, known)] == []

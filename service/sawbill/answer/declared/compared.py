@@ -220,8 +220,9 @@ class Judgement(Answered):
     """How a row stands among its like, those of its quantity and currency."""
 
     best_in = f.rows(
-        f.text("A criterion.", "total"), "What no row like it that holds has less of; empty for a lone one, and where "
-        "a check fails or could not be reckoned.", "judged.best_in",
+        f.text("A criterion.", "total"), "The criteria by which no other row like it is better, of those in which no "
+        "check fails; empty where it has no others like it, and where one of its own checks fails or could not be "
+        "reckoned.", "judged.best_in",
     )  # fmt: skip
     dominated_by = f.whole(
         "The first row that serves the same, at the same size, and is better in something that rows are judged by, and "

@@ -53,7 +53,7 @@ class Job(Answered):
         none=True,
     )  # fmt: skip
     seconds_left = f.whole(
-        "Of a comparison, how long its rows are likely to take yet, at that rate [s]; else null.", 2421,
+        "Of a comparison, how long its other rows are likely to take at that rate [s]; else null.", 2421,
         _measured(5, int), none=True,
     )  # fmt: skip
     detail = f.text(

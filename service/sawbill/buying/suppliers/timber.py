@@ -10,9 +10,10 @@ from functools import cached_property
 from typing import Final
 
 from sawbill import cutting
-from sawbill.buying.boards import Boards, lacking_of, share_of, spare_at_least, spare_boards, told
+from sawbill.buying.boards import Boards, lacking_of, share_of, told
 from sawbill.buying.deals import Deal, best_deal, used_of
 from sawbill.buying.lots import Lot, Wanted, Wood, order_of
+from sawbill.buying.spare import spare_at_least, spare_boards
 from sawbill.buying.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bits, item_key, tier_of
 from sawbill.cutting import Infeasible
 from sawbill.prices.pricebook import LumberOffer

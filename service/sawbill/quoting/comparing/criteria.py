@@ -39,7 +39,7 @@ CRITERIA: Final[Mapping[str, Criterion]] = MappingProxyType({
     "longest_piece": Criterion("length", "the longest side of a carried piece", lambda row: row.longest_piece),
     "failed_checks": Criterion("count", "the number of checks that fail", lambda row: row.failed_checks),
     "worst_utilisation": Criterion(
-        "share", "how much is used of the limit that is nearest",
+        "share", "the share that is used of the nearest limit",
         lambda row: UNKNOWN if row.worst_utilisation is None else row.worst_utilisation
     ),
     "hands_on": Criterion("time", "all people's time at work", lambda row: row.hands_on.most),

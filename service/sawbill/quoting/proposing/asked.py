@@ -81,7 +81,11 @@ def _kind(name: str) -> BoundKind:
 
 
 def _about(name: str) -> str:
-    words = "the rules that warn, and do not of the usual options" if name == NEW_WARNINGS else MEASURES[name].words
+    words = (
+        "the number of rules that warn, beside those that warn of the usual options"
+        if name == NEW_WARNINGS
+        else MEASURES[name].words
+    )
     usual = {NEW_WARNINGS: "; unset: none", "failed_checks": "; unset: none"}.get(name, "")
     return f"Bounds of {words}{usual}."
 

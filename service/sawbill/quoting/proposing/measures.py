@@ -78,7 +78,7 @@ MEASURES: Final[Mapping[str, Measure]] = MappingProxyType({
     "clear_height": Measure("length", "the clear height underneath", lambda each: each.clear_height or 0),
     "hands_on": Measure("time", "the time at work, at most", _figure("hands_on")),
     "boards": Measure("count", "the boards to buy", _figure("boards")),
-    "waste": Measure("share", "what of the boards is of no more use", _figure("waste")),
+    "waste": Measure("share", "the share of the wood that is waste", _figure("waste")),
     "suppliers": Measure("count", "the suppliers visited", lambda each: each.suppliers),
     "failed_checks": Measure(
         "count", "the checks that fail, or that nobody can reckon",

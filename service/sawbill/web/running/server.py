@@ -116,7 +116,6 @@ def run(
         settings["worker_tmp_dir"] = str(MEMORY)
     logs.configure()
     readiness.load()
-    gc.collect()
     gc.freeze()  # what is loaded by now stays: no collection in a worker needs to look at it, nor copies its pages
     gc.enable()  # it was not while all was loaded
     Server(app, keeper, **settings).run()

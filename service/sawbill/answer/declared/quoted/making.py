@@ -113,7 +113,7 @@ class NeededTool(Answered):
 
     tool = f.text("The tool, as a shop calls it.", "drill bit", "name")
     size = f.text("Its size; null where any will do.", "7/16 in", none=True)
-    quantity = f.whole("How many of it the steps take.", 1)
+    quantity = f.whole("How many of them the steps need.", 1)
     use = f.text("What it is used for.", "38 holes for bolts; it reaches 3 1/2 in")
 
 

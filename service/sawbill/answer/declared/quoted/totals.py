@@ -110,11 +110,13 @@ class PricedBy(Answered):
         "What is set aside, of the materials [share of 1]; null: nothing.", 0.1, _by("contingency"), none=True
     )
     factor = f.number("What materials are multiplied by [times]; null: not asked.", 2.5, _by("factor"), none=True)
-    markup = f.number("What is added, of the cost [share of 1]; null: not asked.", 0.3, _by("markup"), none=True)
-    margin = f.number(
-        "The part of the price above all cost [share of 1]; null: not asked.", 0.25, _by("margin"), none=True
+    markup = f.number(
+        "What is added to the cost, as a share of it [share of 1]; null: not asked.", 0.3, _by("markup"), none=True
     )
-    minutes = f.group(MinutesOf, "The time at work that is paid, where labour is.")
+    margin = f.number(
+        "The share of the price that is above all cost [share of 1]; null: not asked.", 0.25, _by("margin"), none=True
+    )
+    minutes = f.group(MinutesOf, "The time at work that labour is paid for.")
 
 
 class Labour(Answered):

@@ -1,15 +1,14 @@
-"""Fasteners: bolts and what goes on them, wood screws, joist hangers, wall straps; how long or wide each must be."""
+"""Bolts and what goes on them: washers, nuts, tee nuts; how long each must be."""
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from types import MappingProxyType
 from typing import Final, Literal
 
 from sawbill.trade import tables
+from sawbill.trade.fasteners.listed import SYSTEMS, FastenerError, lengths
 from sawbill.trade.lengths import INCH, MM, System, format_length, parse_length
 
 BoltEnd = Literal["tee nut", "nut", "capped nut"]
@@ -23,67 +22,6 @@ BOLT_PLAY: Final[Mapping[System, int]] = {"inch": INCH // 32, "metric": MM // 2}
 metric bolts common practice, EN 1995-1-1, 10.4.3, allows up to 1 mm. Frames sway by it until their bolts bear."""
 SOCKET: Final = (3, 2)
 """A socket is so many times as wide as the flats it turns (common practice, no source)."""
-SCREW_COVER: Final = INCH // 8
-"""The least wood left beyond a screw's point [nm]. Source: common practice, no source."""
-SCREW_BITE: Final = 3 * INCH // 4
-"""The least a screw goes into the second part [nm], half of it where that is less.
-
-Source: common practice, no source.
-"""
-
-NUT_CAP: Final = "nut cap"
-SLAT_STRAP: Final = "slat strap"
-"""Webbing across the undersides of slats, a screw in each, that keeps them apart; cut from a length of SLAT_STRAPS."""
-SLAT_STRAPS: Final[Mapping[System, int]] = {"inch": 120 * INCH, "metric": 3000 * MM}
-"""How long it is as it is sold [nm] (common practice, no source)."""
-STRAP: Final = "wall strap"
-"""A strap with a bracket and screws for the furniture, and a bracket for the wall; what goes into the wall depends on
-the wall, and is not in it."""
-STRAP_PULL: Final = 222
-"""What a wall strap holds [N]: a pull of 50 lb (ASTM F2057, an edition before 2023, at second hand)."""
-STRAP_BELOW: Final = 2 * INCH
-"""How far under the top of what it ties a wall strap is fixed, at most [nm] (common practice, no source)."""
-
-_SYSTEMS: Final[Mapping[str, System]] = {"inch": "inch", "metric": "metric"}
-
-
-class FastenerError(ValueError):
-    """No standard fastener does what is asked; the message gives the sizes in question."""
-
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """A kind of hardware, and whether a price book lists it by size and by length.
-
-    everywhere: whether a book must sell it where it is needed; what need not be is told of, and bought elsewhere.
-    """
-
-    name: str
-    has_size: bool
-    has_length: bool
-    everywhere: bool = True
-
-
-ITEMS: Final[Mapping[str, Item]] = MappingProxyType(
-    {
-        item.name: item
-        for item in (
-            Item("hex bolt", has_size=True, has_length=True),
-            Item("round-head bolt", has_size=True, has_length=True, everywhere=False),
-            Item("hex nut", has_size=True, has_length=False),
-            Item(NUT_CAP, has_size=True, has_length=False, everywhere=False),
-            Item("washer", has_size=True, has_length=False),
-            Item("large washer", has_size=True, has_length=False, everywhere=False),
-            Item("tee nut", has_size=True, has_length=False),
-            Item("wood screw", has_size=True, has_length=True),
-            Item("joist hanger", has_size=True, has_length=False),
-            Item("hanger nail", has_size=False, has_length=True),
-            Item(SLAT_STRAP, has_size=False, has_length=False, everywhere=False),
-            Item(STRAP, has_size=False, has_length=False, everywhere=False),
-        )
-    }
-)
-"""The hardware that a price book sells, by its name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,35 +90,6 @@ class BoltSize:
         return (self.round_head_height, self.round_head_diameter) if round_head else self.washer(large=large)
 
 
-@dataclass(frozen=True, slots=True)
-class ScrewSize:
-    """A wood screw of one diameter, that at the root of its thread and of its head; lengths shortest first [nm]."""
-
-    name: str
-    system: System
-    diameter: int
-    root: int
-    head: int
-    lengths: tuple[int, ...]
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class Hanger:
-    """A face-mount joist hanger named by its printed seat; least_height is that of the beam it takes [nm].
-
-    face_nails: how many hold it to what carries it; nail_length [nm].
-    """
-
-    name: str
-    system: System
-    seat: int
-    least_height: int
-    face_nails: int
-    nail_length: int
-    source: str
-
-
 @cache
 def bolt_sizes() -> Mapping[str, BoltSize]:
     """List the bolts by size."""
@@ -191,53 +100,9 @@ def bolt_sizes() -> Mapping[str, BoltSize]:
     return tables.by_name(_bolt(row) for row in tables.rows("bolts", *columns, *parts, *tee_nut, *heads))
 
 
-@cache
-def screw_sizes() -> Mapping[str, ScrewSize]:
-    """List the wood screws by size."""
-    return tables.by_name(
-        ScrewSize(
-            row["name"],
-            _SYSTEMS[row["system"]],
-            parse_length(row["diameter"]),
-            parse_length(row["root_diameter"]),
-            parse_length(row["head_diameter"]),
-            _lengths(row["lengths"]),
-            row["source"],
-        )
-        for row in tables.rows("screws", "name", "system", "diameter", "root_diameter", "head_diameter", "lengths")
-    )
-
-
-@cache
-def hangers() -> Mapping[str, Hanger]:
-    """List the joist hangers by their printed seat, narrowest first in each system."""
-    return tables.by_name(
-        Hanger(
-            name=row["name"],
-            system=_SYSTEMS[row["system"]],
-            seat=parse_length(row["seat"]),
-            least_height=parse_length(row["least_height"]),
-            face_nails=int(row["face_nails"]),
-            nail_length=parse_length(row["nail_length"]),
-            source=row["source"],
-        )
-        for row in tables.rows("hangers", "name", "system", "seat", "least_height", "face_nails", "nail_length")
-    )
-
-
 def find_bolt(name: str) -> BoltSize:
     """Find a bolt size: `3/8 in`, `3/8"` and `m10` are understood. Raises UnknownNameError."""
     return tables.find("bolt size", name, bolt_sizes())
-
-
-def find_screw(name: str) -> ScrewSize:
-    """Find a screw size: `#8`, `No. 8` and `4.5mm` are understood. Raises UnknownNameError."""
-    return tables.find("screw size", name, screw_sizes())
-
-
-def find_hanger(name: str) -> Hanger:
-    """Find a joist hanger by its printed seat. Raises UnknownNameError."""
-    return tables.find("joist hanger", name, hangers())
 
 
 def bolt_play(size: BoltSize) -> int:
@@ -281,43 +146,6 @@ def bolt_length(size: BoltSize, grip: int, end: BoltEnd, *, large: bool = False,
     raise FastenerError(f"no {size.name} bolt has a thread that reaches the {end} in {thick}; choose another bolt size")
 
 
-def screw_length(size: ScrewSize, through: int, into: int) -> int:
-    """Choose the longest standard screw that goes through one part into another [nm] and does not come out.
-
-    Raises FastenerError: none is long enough to hold and short enough to stay in.
-    Source: SCREW_COVER and SCREW_BITE.
-    """
-    most = through + into - SCREW_COVER
-    least = through + min(SCREW_BITE, into // 2)
-    longest = bisect_right(size.lengths, most) - 1
-    if longest < 0 or size.lengths[longest] < least:
-        first, second = (format_length(nm, size.system) for nm in (through, into))
-        raise FastenerError(f"no {size.name} screw holds through {first} into {second} without coming out")
-    return size.lengths[longest]
-
-
-def short_screw(size: ScrewSize, into: int) -> int:
-    """Choose the shortest screw that holds webbing to a part so thick [nm]. Raises FastenerError: it would come out."""
-    found = next((length for length in size.lengths if length >= SCREW_BITE), size.lengths[-1])
-    if found > into - SCREW_COVER:
-        thick = format_length(into, size.system)
-        raise FastenerError(f"the shortest {size.name} screw that holds a strap comes out of {thick} of wood")
-    return found
-
-
-def hanger_for(thickness: int, system: System) -> Hanger:
-    """Choose the hanger with the least seat that takes a beam of a thickness [nm].
-
-    Raises FastenerError: the beam is thicker than any seat.
-    """
-    seats = sorted((h for h in hangers().values() if h.system == system), key=lambda hanger: hanger.seat)
-    for hanger in seats:
-        if hanger.seat >= thickness:
-            return hanger
-    beam = format_length(thickness, system)
-    raise FastenerError(f"no joist hanger takes a beam {beam} thick: the widest seat is {seats[-1].name}")
-
-
 def _reach(size: BoltSize, grip: int, end: BoltEnd, washer: int, under_head: int) -> tuple[int, int]:
     """From under the bolt's head: how far it must reach, and by where its thread must have begun [nm].
 
@@ -336,12 +164,12 @@ def _reach(size: BoltSize, grip: int, end: BoltEnd, washer: int, under_head: int
 def _bolt(row: tables.Row) -> BoltSize:
     return BoltSize(
         name=row["name"],
-        system=_SYSTEMS[row["system"]],
+        system=SYSTEMS[row["system"]],
         diameter=parse_length(row["diameter"]),
         pitch=parse_length(row["pitch"]),
         thread_rule=row["thread_rule"],
         thread_steps=_thread_steps(row["thread_rule"]),
-        lengths=_lengths(row["lengths"]),
+        lengths=lengths(row["lengths"]),
         washer_thickness=parse_length(row["washer_thickness"]),
         washer_diameter=parse_length(row["washer_diameter"]),
         nut_height=parse_length(row["nut_height"]),
@@ -367,14 +195,3 @@ def _thread_steps(rule: str) -> tuple[ThreadStep, ...]:
         for row in listed
         if row["name"] == rule
     )
-
-
-def _lengths(text: str) -> tuple[int, ...]:
-    """Read `1 in to 4 in by 1/4 in; 5 in` into every length it means [nm]."""
-    lengths: list[int] = []
-    for run in text.split(";"):
-        first, _, rest = run.partition(" to ")
-        last, _, step = rest.partition(" by ")
-        start = parse_length(first)
-        lengths += range(start, parse_length(last) + 1, parse_length(step)) if rest else [start]
-    return tuple(lengths)
