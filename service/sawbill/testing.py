@@ -174,7 +174,9 @@ def _part_faults(frame: Frame) -> Iterator[str]:
             yield f"{part.key} is ripped wider than its section"
     boxes = [part.box for part in frame.parts]
     for i, places in enumerate(meetings(boxes, boxes)):
-        yield from (f"{frame.parts[i].key} and {frame.parts[j].key} claim the same space" for j in places if i < j)
+        for one, other in ((frame.parts[i].key, frame.parts[j].key) for j in places if i < j):
+            if (one, other) not in frame.housings and (other, one) not in frame.housings:
+                yield f"{one} and {other} claim the same space"
     if frame.bounds.low[2] < 0:
         yield "it reaches below the floor"
 

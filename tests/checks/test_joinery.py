@@ -10,7 +10,7 @@ import pytest
 
 from sawbill.checks.joinery import bore, joinery_faults, rod
 from sawbill.trade.boxes import Box, Point
-from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Joint, Part, Placement, Resting, Screwed
+from sawbill.trade.frame import Bolted, Frame, Glued, Housed, Hung, Joint, Part, Placement, Resting, Screwed
 from sawbill.trade.lengths import INCH
 from sawbill.trade.lumber import section
 
@@ -241,3 +241,36 @@ def test_a_socket_goes_over_each_head() -> None:
         faults = joinery_faults(Frame((front, back), bolts))
         told.append("no socket goes over the heads from front and front" in faults)
     assert told == [False, True]
+
+
+def housed(deep: float = 0.5, *, z: float = 6, y: float = 0) -> list[str]:
+    """The faults of a rung let into the face of a 2x4 that stands, 1-1/2 in along x and 3-1/2 along y [in]."""
+    post = Part("post", "post", section("2x4"), 12 * INCH, Placement((0, 0, 0), "z", "y"))
+    rung = Part("rung", "rung", section("2x4"), 10 * INCH, Placement(point(1.5 - deep, y, z), "x", "y"))
+    screw = Screwed(("post", "rung"), "#8", point(0, y + 1.5, z + 0.75), "x", 1)
+    return joinery_faults(Frame((post, rung), (Housed(("rung", "post")), screw)))
+
+
+def test_an_end_in_its_housing_is_good_with_a_screw_through_what_is_left() -> None:
+    assert housed() == [] == housed(0.75)
+
+
+@pytest.mark.parametrize(
+    ("faults", "told"),
+    [
+        (housed(0.0), "has no depth"),
+        (housed(0.78125), "cut deeper than half"),
+        (housed(z=0), "no wood above or below"),
+        (housed(z=10.5), "no wood above or below"),
+        (housed(y=0.5), "rung is wider than post, in which it is housed"),
+    ],
+)
+def test_a_housing_that_cannot_be_is_told(faults: list[str], told: str) -> None:
+    assert any(told in fault for fault in faults)
+
+
+def test_only_the_face_of_what_stands_takes_a_housing() -> None:
+    lying = Part("post", "post", section("2x4"), 12 * INCH, Placement((0, 0, 0), "y", "z"))
+    rung = Part("rung", "rung", section("2x3"), 10 * INCH, Placement(point(1, 2, 0.5), "x", "y"))
+    faults = joinery_faults(Frame((lying, rung), (Housed(("rung", "post")),)))
+    assert "the housing of rung in post is not for an end that lies, in the face of what stands" in faults

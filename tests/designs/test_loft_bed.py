@@ -6,6 +6,7 @@ the notice on it.
 
 from collections.abc import Iterator
 from itertools import pairwise
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -81,8 +82,11 @@ def hold_the_way_up(frame: Frame) -> None:
     assert max(rises) - min(rises) <= INCH // 16  # a step of the tape
     for level in levels:
         here = [box for box in boards if box.high[2] == level]
-        assert max(box.high[1] for box in here) - min(box.low[1] for box in here) >= 90 * MM
-        assert all(box.size[0] >= 300 * MM for box in here)
+        ruled = not frame.housings or frame.high_beds[0].market != "US"
+        least = 90 * MM if ruled else INCH * 7 // 2  # no rule of that market says how deep: a 2x4
+        assert max(box.high[1] for box in here) - min(box.low[1] for box in here) >= least
+        within = 2 * max((cut.size[0] for cut in frame.housings.values()), default=0)
+        assert all(box.size[0] - within >= 300 * MM for box in here)
 
 
 @pytest.mark.parametrize("design", BOTH, ids=lambda design: design.name)
@@ -174,3 +178,41 @@ def test_wood_too_narrow_for_its_bolts_is_refused_and_thinner_ones_do(
     with pytest.raises(ValueError, match=f"^{part}: .*choose a wider {part},? or a smaller bolt_size"):
         DESIGN.frame(written, reading("metric"))
     assert not frame_faults(DESIGN.frame({**written, "bolt_size": advised}, reading("metric")))
+
+
+@pytest.mark.parametrize(
+    ("system", "market", "tread", "deep"),
+    [
+        ("inch", "US", "2x4", INCH // 2), ("inch", "UK", "2x6", INCH // 2), ("inch", "AU", "2x6", INCH // 2),
+        ("metric", "EU", "45x95", 15 * MM),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("design", BOTH, ids=lambda design: design.name)
+def test_housed_treads_end_a_third_deep_in_both_stiles(
+    design: Design, system: Any, market: str, tread: str, deep: int
+) -> None:
+    frame = design.frame({"treads": "housed", "market": market, "tread": tread}, reading(system))
+    stiles = [part for part in frame.parts if part.name == "ladder stile"]
+    treads = [part for part in frame.parts if part.name == "tread"]
+    assert len(stiles) == 2 and not [part for part in frame.parts if part.name in ("tread bearer", "front stile")]
+    for part in treads:
+        for stile in stiles:
+            shared = part.box.common(stile.box).size
+            assert shared == (deep, sections()[tread].width, sections()[tread].thickness)
+    hold_to_every_market(frame)
+    assert not frame_faults(frame)
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ({"way_up": "steps"}, "treads: those of steps lie on bearers; choose that, or a ladder as way_up"),
+        ({"tread": "1x6"}, "tread: 1x6 is too thin or too narrow for housed treads and their stiles, which take"),
+        ({"market": "EU"}, "tread: 2x4 is too thin or too narrow for housed treads and their stiles, which take"),
+        ({"rail": "2x10", "ledger": "2x10"}, "treads: the highest would be housed beside the bolts that hold"),
+    ],
+)
+def test_treads_that_cannot_be_housed_are_refused_with_what_would_do(written: dict[str, str], told: str) -> None:
+    with pytest.raises(OptionFaultsError, match=told):
+        DESIGN.frame({"treads": "housed", **written}, reading())
+    assert DESIGN.frame({**written, "treads": "on bearers"}, reading()).parts

@@ -21,7 +21,7 @@ def of(frame: Frame, title: str, system: System = "inch", step: int | None = Non
     """Furniture with the marks of its parts."""
     cuts = take_off([Line("", 1, frame=frame)], step or STEP[system]).cut_list
     letters = {key: cut.id for cut in cuts for key in cut.keys}
-    told = marks(frame, operations(frame).holes, letters)
+    told = marks(frame, operations(frame).laid_out, letters)
     return Subject(title, frame, {key: mark.name for key, mark in told.items()}, system)
 
 

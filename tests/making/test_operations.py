@@ -3,6 +3,7 @@
 from collections import Counter
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -16,7 +17,7 @@ from sawbill.making.operations import (
 from sawbill.registry import designs
 from sawbill.testing import reading, written_options
 from sawbill.trade.design import OptionFaultsError
-from sawbill.trade.frame import Bolted, Frame, Glued, Part, Placement, Screwed
+from sawbill.trade.frame import Bolted, Frame, Glued, Housed, Part, Placement, Screwed
 from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import section
 
@@ -144,3 +145,38 @@ def test_every_glued_joint_is_in_one_glue_up_and_every_part_in_one_at_most(name:
     assert max(Counter(key for up in ups for key in up.parts).values(), default=1) == 1
     assert all(set(face.parts) <= set(up.parts) for up in ups for face in up.faces)
     assert all(face.area > 0 and 1 <= face.clamps[0] <= face.clamps[1] for up in ups for face in up.faces)
+
+
+@pytest.fixture(scope="module")
+def housed() -> Frame:
+    return designs()["loft-bed"].frame({"treads": "housed"}, reading())
+
+
+def test_a_stile_has_a_housing_for_every_tread_from_edge_to_edge(housed: Frame) -> None:
+    """By hand: a third of 1-1/2 in deep, as wide as a 2x4 is thick, over 3-1/2 in, each from its tread's top down."""
+    found = [each for each in operations(housed).housings if each.part == "foot stile"]
+    assert {(each.deep, each.wide, each.long, each.side) for each in found} == {
+        (INCH // 2, INCH * 3 // 2, INCH * 7 // 2, "head face")
+    }
+    tops = sorted(box.high[2] for key, box in housed.boxes.items() if key.startswith("tread"))
+    assert sorted(each.starts[0].distance for each in found) == [top - INCH * 3 // 2 for top in tops]
+    assert {(each.starts[0].side, each.starts[1]) for each in found} == {("lower end", Offset("left edge", 0))}
+
+
+def test_what_is_left_bare_of_a_housed_ladder_is_the_surface_of_its_wood(housed: Frame) -> None:
+    """Against the faces of a grid of cells: those with wood on one side and air on the other; the whole bed glued."""
+    keys = list(housed.high_beds[0].ladder.parts)  # type: ignore[union-attr]
+    boxes = np.array([(housed.boxes[key].low, housed.boxes[key].high) for key in keys])
+    cuts = [np.unique(boxes[:, :, k]) for k in range(3)]
+    solid = np.zeros([len(each) + 1 for each in cuts], bool)
+    for low, high in boxes:
+        solid[tuple(slice(*(np.searchsorted(cuts[k], (low[k], high[k])) + 1)) for k in range(3))] = True
+    sizes = [np.concatenate(([0], np.diff(each), [0])) for each in cuts]
+    bare = 0
+    for k in range(3):
+        a, b = (sizes[j] for j in range(3) if j != k)
+        bare += int((np.diff(solid, axis=k).sum(axis=k) * np.outer(a, b)).sum())
+    ladder = Frame(tuple(housed.by_key[key] for key in keys), tuple(
+        joint for joint in housed.joints if set(joint.parts) <= set(keys) and isinstance(joint, Housed)
+    ))  # fmt: skip
+    assert operations(ladder).sanded == bare

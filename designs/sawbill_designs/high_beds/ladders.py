@@ -1,9 +1,10 @@
 """The way up to a high bed: a ladder, or steps, that stands outside of the rail in front of the way in.
 
 Two stiles stand on the floor against the rail's outer face, each on bolts through rail and ledger, whose round heads
-are where one climbs, and where treads are deeper than those, an upright before each, under their front edges. Bearers
-are glued and screwed to the inner faces of both, so that screws alone carry them if the glue should fail, and the
-treads, one board or several side by side, are screwed down on them. The treads of a ladder are one above the other.
+are where one climbs. The treads of a ladder are one above the other. They lie on bearers (see there), and where they
+are deeper than the stiles, an upright before each is under their front edges; or they are housed: one board as deep as
+the stiles, its ends let into both by a third of their thickness, so that they bear on wood. Screws through the stiles
+keep them there; nothing hangs on these.
 Those of steps each stand a whole tread further out than the one above, their bearers passing the uprights of the higher
 steps: nothing slopes, all of it is sawn square.
 
@@ -12,18 +13,19 @@ EN 747-1 (from memory): treads 200 to 300 mm apart, all alike, 300 mm wide or mo
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate
 from typing import Final
 
-from sawbill.trade import fasteners
-from sawbill.trade.frame import Bolted, Glued, Ladder, Part, Placement, Screwed
-from sawbill.trade.lengths import INCH, MM, BySystem
-from sawbill_designs.common.bolt_places import BETWEEN_BORES
+from sawbill.trade.design import RefusalError
+from sawbill.trade.frame import Bolted, Housed, Ladder, Part, Placement, Screwed
+from sawbill.trade.lengths import INCH, MM, BySystem, format_length
+from sawbill.trade.lumber import Section
+from sawbill_designs.common.bolt_places import half as half_of
 from sawbill_designs.common.parts import (
     BEAM_THICKNESS,
-    SCREW_END,
     Assembly,
     laminated,
     laminations,
@@ -31,25 +33,20 @@ from sawbill_designs.common.parts import (
     screw_that_holds,
 )
 from sawbill_designs.common.places import quarters, shared
+from sawbill_designs.high_beds.bearers import bearer_of
 from sawbill_designs.high_beds.levels import END_GRAIN, Level
-from sawbill_designs.high_beds.plan import Plan, clear_places
+from sawbill_designs.high_beds.plan import Plan
 
 WIDEST_RISE: Final = 300 * MM
 USUAL_RISE: Final = 250 * MM
 """What the spacing of the treads comes near to (common practice, no source)."""
 LADDER_TREAD: Final = 90 * MM
+HOUSED_TREAD: Final = INCH * 7 // 2
+"""What a housed tread is deep at least where no rule says it: a 2x4 (common practice, no source)."""
 STEP_TREAD: Final = 7 * INCH
 """The least depth of a step's tread (common practice, no source)."""
 DEEPEST: Final[BySystem] = {"inch": INCH * 11 // 2, "metric": 145 * MM}
 """How deep a stile, and how high a bearer, is at most: a 2x6, a 45x145, which need no ripping and keep their grade."""
-THREE_COLUMNS: Final = 120 * MM
-"""From this width on a bearer has six screws in what it is glued to: it reaches as far beyond them (practice)."""
-LOW_SCREW: Final = 4
-HIGH_SCREW: Final = 7
-HIGH_THIN: Final = 5
-"""How many diameters a screw of a bearer stays from its lower edge, and from the upper, which it presses on."""
-THIN: Final = 5 * MM
-"""Below this diameter, less is enough (EN 1995-1-1, Table 8.2)."""
 NARROWEST: Final[BySystem] = {"inch": INCH * 3 // 2, "metric": 45 * MM}
 """What reaches no further than this beyond a stile wants no upright of its own (practice)."""
 
@@ -67,14 +64,30 @@ class WayUp:
         return int(self.at.o.post.width) + self.at.beside_post
 
     @property
+    def housed(self) -> bool:
+        """Whether the treads are let into the stiles."""
+        return bool(self.at.o.treads == "housed")
+
+    @property
+    def wood(self) -> Section:
+        """What the stiles are made from: like their treads, if these are housed, so that both are as deep."""
+        section: Section = self.at.o.tread if self.housed else self.at.o.post
+        return section
+
+    @property
+    def housing(self) -> int:
+        """How deep the housings are: a third of a stile (common practice, no source); 0 without."""
+        return int(self.at.o.at_most(self.wood.thickness // 3)) if self.housed else 0
+
+    @property
     def layers(self) -> int:
         """The laminations of a stile."""
-        return laminations(self.at.o.post, BEAM_THICKNESS)
+        return laminations(self.wood, BEAM_THICKNESS)
 
     @property
     def inner(self) -> int:
         """The inner face of the first stile."""
-        return self.start + self.layers * int(self.at.o.post.thickness)
+        return self.start + self.layers * int(self.wood.thickness)
 
     @property
     def end(self) -> int:
@@ -84,7 +97,7 @@ class WayUp:
     @property
     def first_bolt(self) -> int:
         """Where the bolts of the first stile are, along the rail."""
-        return self.start + self.at.o.near(self.at.o.post.thickness // 2)
+        return self.start + self.at.o.near(self.wood.thickness // 2)
 
     @property
     def last_bolt(self) -> int:
@@ -93,8 +106,8 @@ class WayUp:
 
     @property
     def stile_depth(self) -> int:
-        """Of a stile, out from the rail: a wide section is ripped."""
-        return int(min(self.at.o.post.width, self.at.o.at_most(DEEPEST)))
+        """Of a stile, out from the rail: a wide section is ripped, but for housed treads."""
+        return int(self.wood.width if self.housed else min(self.wood.width, self.at.o.at_most(DEEPEST)))
 
     @property
     def stile_top(self) -> int:
@@ -115,6 +128,8 @@ class WayUp:
     @property
     def boards(self) -> int:
         """How many boards make a tread."""
+        if self.housed:
+            return 1
         least = max(STEP_TREAD, self.stile_depth) if self.stepped else LADDER_TREAD
         return int(-(-least // self.at.o.tread.width))
 
@@ -140,12 +155,18 @@ class WayUp:
 
 
 def way_up(at: Plan, level: Level) -> tuple[Assembly, Ladder]:
-    """A ladder or steps to a bed: its parts, and which of them are treads."""
+    """A ladder or steps to a bed: its parts, and which of them are treads.
+
+    Raises RefusalError: treads that cannot be housed.
+    """
     up = WayUp(at, level)
     treads = tuple(_tread(up, i, board) for i in range(len(up.tops)) for board in range(up.boards))
     half = _stile(up)
-    for i in range(len(up.tops)):
-        half += _bearer(up, i, tuple(part for part in half.parts if "bearer" not in part.key), treads)
+    if up.housed:
+        _refuse_housed(up, half)
+        half += Assembly((), tuple(joint for tread in treads for joint in _housed(up, half.keys[0], tread)))
+    for i in range(0 if up.housed else len(up.tops)):
+        half += bearer_of(up, i, tuple(part for part in half.parts if "bearer" not in part.key), treads)
     whole = half + _other(up, half) + Assembly(treads)
     return whole, Ladder(tuple(tread.key for tread in treads), whole.keys)
 
@@ -167,8 +188,42 @@ def _other(up: WayUp, half: Assembly) -> Assembly:
 def _tread(up: WayUp, i: int, board: int) -> Part:
     o = up.at.o
     key = f"tread {i + 1}" if up.boards == 1 else f"tread {i + 1} board {board + 1}"
-    origin = (up.inner, up.front(i) + board * o.tread.width, up.tops[i] - o.tread.thickness)
-    return Part(key, "tread", o.tread, o.access, Placement(origin, "x", "y"))
+    origin = (up.inner - up.housing, up.front(i) + board * o.tread.width, up.tops[i] - o.tread.thickness)
+    return Part(key, "tread", o.tread, o.access + 2 * up.housing, Placement(origin, "x", "y"))
+
+
+def _housed(up: WayUp, stile: str, tread: Part) -> Iterator[Housed | Screwed]:
+    """How one end of a tread is held: in a housing of a stile, by screws through it."""
+    o, (y, z) = up.at.o, tread.placement.origin[1:]
+    yield Housed((tread.key, stile))
+    size = screw_that_holds(o.screw_size, up.wood.thickness - up.housing, tread.length)
+    middle = z + o.near(tread.section.thickness // 2)
+    for place in quarters(y, tread.width, o.step):
+        yield Screwed((stile, tread.key), size, (up.start, place, middle), "x", 1)
+
+
+def _refuse_housed(up: WayUp, half: Assembly) -> None:
+    """Raise RefusalError for treads that cannot be housed: on steps, of wood that is thin or narrow, beside a bolt."""
+    o, tread = up.at.o, up.at.o.tread
+    if up.stepped:
+        raise RefusalError("treads", "treads: those of steps lie on bearers; choose that, or a ladder as way_up")
+    least = HOUSED_TREAD if o.market == "US" else LADDER_TREAD
+    if tread.thickness < BEAM_THICKNESS or tread.width < least:
+        thick, wide = (format_length(size, o.system) for size in (o.at_least(BEAM_THICKNESS), o.at_least(least)))
+        raise RefusalError(
+            "tread",
+            f"tread: {tread.name} is too thin or too narrow for housed treads and their stiles, which take {thick} by "
+            f"{wide} at least; choose a larger tread, or treads on bearers",
+        )
+    off = half_of(up.at.bolt.size.diameter) + tread.thickness
+    tops = (top - tread.thickness // 2 for top in up.tops)
+    levels = [joint.head[2] for joint in half.joints if isinstance(joint, Bolted)]
+    if any(abs(level - middle) < off for middle in tops for level in levels):
+        raise RefusalError(
+            "treads",
+            f"treads: the highest would be housed beside the bolts that hold the stiles to rails of {o.rail.name}; "
+            "choose a narrower ledger, or treads on bearers",
+        )
 
 
 def _stile(up: WayUp) -> Assembly:
@@ -195,56 +250,6 @@ def _stile(up: WayUp) -> Assembly:
 
 
 def _upright(up: WayUp, key: str, name: str, y: int, top: int, wide: int) -> Assembly:
-    o = up.at.o
-    ripped = wide if wide < o.post.width else None
-    whole = laminated(key, name, o.post, top, Placement((up.start, y, 0), "z", "y"), up.layers)
+    ripped = wide if wide < up.wood.width else None
+    whole = laminated(key, name, up.wood, top, Placement((up.start, y, 0), "z", "y"), up.layers)
     return replace(whole, parts=tuple(replace(part, ripped=ripped) for part in whole.parts))
-
-
-def _bearer(up: WayUp, i: int, uprights: tuple[Part, ...], treads: tuple[Part, ...]) -> Assembly:
-    """The bearer of a tread at the first stile, glued and screwed to all that it passes, the tread screwed on it."""
-    at, o = up.at, up.at.o
-    top = up.tops[i] - o.tread.thickness
-    ripped = up.bearer_height if up.bearer_height < o.post.width else None
-    bearer = Part(
-        f"{at.ends[0]} bearer {i + 1}", "tread bearer", o.post, at.post_depth - up.front(i),
-        Placement((up.inner, up.front(i), top - up.bearer_height), "y", "z"), ripped=ripped,
-    )  # fmt: skip
-    size = screw_that_holds(o.screw_size, o.tread.thickness, up.bearer_height)
-    down = tuple(
-        Screwed((tread.key, bearer.key), size, (up.inner + o.near(o.post.thickness // 2), y, up.tops[i]), "z", -1)
-        for tread in treads[i * up.boards : (i + 1) * up.boards]
-        for y in quarters(tread.placement.origin[1], o.tread.width, o.step)
-    )
-    passed = [part for part in uprights if part.box.contact(bearer.box)]
-    glued = tuple(Glued((bearer.key, part.key)) for part in passed)
-    sideways = tuple(screw for part in passed for screw in _sideways(up, bearer, part, down))
-    return Assembly((bearer,), (*glued, *sideways, *down))
-
-
-def _sideways(up: WayUp, bearer: Part, upright: Part, down: tuple[Screwed, ...]) -> tuple[Screwed, ...]:
-    """Four screws through a bearer into what it is glued to, or six, clear of the treads' screws and the stile's bolts.
-
-    Who steps on the end of a tread stands on them nearly alone, if the glue should fail. Two above two: far enough from
-    the edge that they press on, and from the other (EN 1995-1-1, Table 8.2); as many as there is room for.
-    """
-    at, o = up.at, up.at.o
-    size = screw_that_holds(o.screw_size, o.post.thickness, o.post.thickness)
-    thick = max(fasteners.screw_sizes()[name].diameter for name in (size, down[0].size))
-    (_, low, bottom), (_, high, top) = bearer.box.common(upright.box).low, bearer.box.common(upright.box).high
-    bolts = [up.level.underside + z for z in at.rail_levels] if up.layers == 1 else []
-    own = fasteners.screw_sizes()[size].diameter
-    below = (HIGH_THIN if own < THIN else HIGH_SCREW) * own
-    heights = o.at_least(bottom + LOW_SCREW * own), o.at_most(top - below)
-    levels = heights if heights[1] - heights[0] >= LOW_SCREW * own else ((bottom + top) // 2,)
-    zs = clear_places((bottom + thick, top - thick), levels, bolts, at.bolt.lane, o.step)
-    wanted: tuple[int, ...] = quarters(low, high - low, o.step)
-    if high - low >= THREE_COLUMNS:
-        wanted = (wanted[0], o.near((low + high) // 2), wanted[1])
-    end, inside = SCREW_END * fasteners.screw_sizes()[size].diameter, (low + thick, high - thick)
-    better = max(inside[0], bearer.box.low[1] + end), min(inside[1], bearer.box.high[1] - end)
-    taken = [each.head[1] for each in down]
-    ways = [clear_places(span, wanted, taken, thick + BETWEEN_BORES, o.step) for span in (better, inside)]
-    ys = max(ways, key=len)
-    x = up.inner + o.post.thickness
-    return tuple(Screwed((bearer.key, upright.key), size, (x, y, z), "x", -1) for z in zs for y in ys)

@@ -23,6 +23,13 @@ OPENINGS: Final = (
         "way_up", "A ladder of treads one above the other, or steps, each standing further out than the one above.",
         choices=("ladder", "steps"), default="ladder", heading=GUARD_AND_LADDER,
     ),
+    option.Choice(
+        "treads",
+        "How the treads of a ladder are held: on bearers glued and screwed to the stiles, for which a saw and a drill "
+        "will do; or housed, their ends let into the stiles, which are then of the treads' section: fewer parts, and "
+        "no screw carries, but it takes a router, or a fine saw and a chisel.",
+        choices=("on bearers", "housed"), default="on bearers", heading=GUARD_AND_LADDER,
+    ),
     option.Length(
         "access", "Width of the way in through the guard, and of the treads.",
         default=13 * INCH, metric_default=330 * MM, least=300 * MM, most=15 * INCH,
@@ -42,7 +49,8 @@ WOOD: Final = (
     option.Section("guard", "Section of the guard boards.", role="guard"),
     option.Section(
         "tread",
-        "Section of the treads, laid flat on bearers and screwed down, as many side by side as their depth wants.",
+        "Section of the treads, laid flat on bearers and screwed down, as many side by side as their depth wants; of "
+        "housed treads and their stiles.",
         role="tread",
     ),
     option.Section("slat", "Section of the slats, laid flat and screwed down.", role="slat"),

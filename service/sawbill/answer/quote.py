@@ -11,7 +11,16 @@ from sawbill.answer.declared.quoted.checks import Check, Holding, LineFinding, W
 from sawbill.answer.declared.quoted.cuts import CutBoards, CutLine, Leftover, PlanCut, SawStop, leftovers, stops
 from sawbill.answer.declared.quoted.drawings import Drawing, DrawingLink, Place, drawing_links
 from sawbill.answer.declared.quoted.furniture import Areas, Frame
-from sawbill.answer.declared.quoted.making import Drilled, Minutes, NeededTool, NumberedStep, Step, holes
+from sawbill.answer.declared.quoted.making import (
+    Drilled,
+    Housing,
+    Minutes,
+    NeededTool,
+    NumberedStep,
+    Step,
+    holes,
+    housings,
+)
 from sawbill.answer.declared.quoted.purchase import (
     Hardware,
     HardwareToBuy,
@@ -144,6 +153,10 @@ class Quote(Answered):
         "Where to drill, mark by mark; parts with the same mark are drilled alike.",
         lambda _, out: holes(out.work.drilling),
     )
+    housings = f.rows(
+        Housing, "Channels to cut for the ends of other parts, mark by mark.",
+        lambda _, out: housings(out.work.drilling),
+    )  # fmt: skip
     steps = f.rows(
         Step, "What to do, in order, and how long it takes.",
         lambda _, out: [NumberedStep(*each) for each in enumerate(out.work.steps, 1)],

@@ -17,7 +17,7 @@ from sawbill.answer.columns import Table, table
 from sawbill.answer.declared.quoted.checks import Check, Warning
 from sawbill.answer.declared.quoted.cuts import CutBoards, CutLine, Leftover, SawStop
 from sawbill.answer.declared.quoted.furniture import CarriedPiece
-from sawbill.answer.declared.quoted.making import Drilled, NeededTool, Step
+from sawbill.answer.declared.quoted.making import Drilled, Housing, NeededTool, Step
 from sawbill.answer.declared.quoted.purchase import Hardware, HardwareToBuy, LumberToBuy, Supply, SupplyToBuy
 from sawbill.answer.declared.quoted.totals import NearMiss, SellingPrice, Share
 from sawbill.answer.declared.quoted.ways_out import Calculation, CalculationLine
@@ -146,6 +146,14 @@ _DRILLING: Final = table(
     c.of(Drilled.along), c.of(Drilled.place), c.of(Drilled.across), c.of(Drilled.part, shown=False), _LABEL, _LINE,
     records=records.labelled("drilling"),
 )  # fmt: skip
+_HOUSINGS: Final = table(
+    "Housings", Quote.housings,
+    c.of(Housing.mark), c.of(Housing.quantity), c.of(Housing.like), c.of(Housing.depth), c.of(Housing.width),
+    c.of(Housing.length), c.of(Housing.into),
+    c.text("places", "How far from one side each begins.", "8 1/4 in, 18 in", records.places),
+    c.of(Housing.along), c.of(Housing.place), c.of(Housing.across), c.of(Housing.part, shown=False), _LABEL, _LINE,
+    records=records.labelled("housings"),
+)  # fmt: skip
 _SELLING: Final = table(
     "Selling prices", Quote.selling_prices,
     c.of(SellingPrice.method, shown=False), c.of(SellingPrice.rule), c.of(SellingPrice.least),
@@ -155,7 +163,7 @@ _SELLING: Final = table(
 ALL: Final[Sequence[Table]] = (
     _SHOPPING, _CUTS, _PLAN, _STOPS, _HARDWARE, _SUPPLIES, _LEFTOVERS, _CHECKS, _STEPS, _TOOLS, _CARRIED, _SHARES,
     _NEAR_MISSES, _WARNINGS, _COSTS, _CALCULATIONS, _DRILLING,
-    _SELLING,
+    _SELLING, _HOUSINGS,
 )  # fmt: skip
 TABLES: Final[Mapping[str, Table]] = MappingProxyType({each.name: each for each in ALL})
 """Every table by name, in the order of a whole quote."""

@@ -13,7 +13,7 @@ from typing import Literal
 
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Axis, Box, Point, bounds, meetings
-from sawbill.trade.frame import Bolted, Fastener, Frame, Glued, Hung, Joint, Resting
+from sawbill.trade.frame import Bolted, Fastener, Frame, Glued, Housed, Hung, Joint, Resting
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +86,31 @@ def _touching(frame: Frame, joint: Joint) -> Iterator[str]:
             yield f"{joint.parts[0]} does not touch {joint.parts[1]}"
         elif isinstance(joint, Resting) and parts[0].low[2] != last.high[2]:
             yield f"{joint.parts[0]} does not lie on {joint.parts[1]}"
+    elif isinstance(joint, Housed):
+        yield from _housing_faults(frame, *joint.parts)
     elif isinstance(joint, Hung):
         yield from (
             f"{key} does not reach {joint.parts[-1]}"
             for key, box in zip(joint.parts, parts, strict=False)
             if not box.contact(last, joint.gap)
         )
+
+
+def _housing_faults(frame: Frame, end: str, key: str) -> Iterator[str]:
+    """An end that lies goes squarely into the face of what stands, no deeper than half of it."""
+    part, post, cut = frame.by_key[end], frame.by_key[key], frame.housings[end, key]
+    i, name = AXES.index(part.placement.along), f"the housing of {end} in {key}"
+    box, whole = frame.boxes[end], frame.boxes[key]
+    if min(cut.size) <= 0:
+        yield f"{name} has no depth"
+    elif post.placement.along != "z" or part.placement.along in ("z", post.placement.across):
+        yield f"{name} is not for an end that lies, in the face of what stands"
+    elif 2 * cut.size[i] > whole.size[i]:
+        yield f"{name} is cut deeper than half"
+    elif any(cut.span(axis) != box.span(axis) for axis in AXES if axis != part.placement.along):
+        yield f"{end} is wider than {key}, in which it is housed"
+    elif cut.low[2] <= whole.low[2] or cut.high[2] >= whole.high[2]:
+        yield f"{name} has no wood above or below"
 
 
 def _bore_faults(frame: Frame, each: Bore) -> Iterator[str]:
@@ -103,7 +122,8 @@ def _bore_faults(frame: Frame, each: Bore) -> Iterator[str]:
     for key in joint.parts:
         box = frame.boxes[key]
         near, far = box.span(axis) if joint.toward == 1 else box.span(axis)[::-1]
-        if near != at:
+        cut = frame.housings.get((key, joint.parts[0]))
+        if near != at and not (cut and near in cut.span(axis)):
             yield f"{name} meets a gap before {key}"
         at = far
         if any(each.wood.low[i] < box.low[i] or each.wood.high[i] > box.high[i] for i in others):

@@ -16,7 +16,7 @@ from typing import Final
 
 from sawbill.checks.members import Kind, Member, Support, members_of
 from sawbill.trade.boxes import AXES, Box
-from sawbill.trade.frame import Bolted, Fastener, Frame, Glued, Hung, Joint, Lying, Resting, Screwed
+from sawbill.trade.frame import Bolted, Fastener, Frame, Glued, Housed, Hung, Joint, Lying, Resting, Screwed
 from sawbill.trade.lengths import MM
 
 
@@ -108,6 +108,8 @@ class LoadPaths:
         kind = _KINDS[type(joint)]
         if kind in ("rests", "hung"):
             return kind, False
+        if (other, one) in self.frame.housings:  # screws only keep the end in its housing, which carries it
+            return "rests", True
         if isinstance(joint, Fastener) and joint.axis == "z":
             upper, lower = self.frame.boxes[one], self.frame.boxes[other]
             if upper.low[2] >= lower.high[2]:
@@ -172,7 +174,7 @@ def _shared(member: Member, pairs: Iterable[tuple[Box, Box]]) -> tuple[float, fl
 
 
 _KINDS: Final[Mapping[type[Joint], Kind]] = {
-    Resting: "rests", Hung: "hung", Bolted: "bolted", Screwed: "screwed", Glued: "glued"
+    Resting: "rests", Housed: "rests", Hung: "hung", Bolted: "bolted", Screwed: "screwed", Glued: "glued"
 }  # fmt: skip
 _Meeting = tuple[str, str, Joint]
 """A part of what is carried, a part of what carries it, and their joint."""

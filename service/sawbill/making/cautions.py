@@ -36,6 +36,10 @@ RIP_FIRST: Final = (
 )
 GLUE_WAIT: Final = "Put no load on a glued part for 24 h, whatever the clamps say; the glue's container overrules."
 DRILLING: Final = "Clamp the work, back it with waste wood, and drill from both faces where a hole is deep."
+ROUTING: Final = (
+    "Clamp the work and the guide, take a deep channel in several passes against the turn of the bit, keep both hands "
+    "on the router until it stands still, and pull the plug before you touch the bit. A chisel is pushed away from you."
+)
 DUST: Final = "Wood dust harms the lungs and can burn: wear a dust mask, collect the dust, keep flames away."
 FINISHING: Final = (
     "Finish with fresh air and as the container says; spread oily rags out to dry or drown them in water: they can "

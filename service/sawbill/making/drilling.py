@@ -1,4 +1,4 @@
-"""Drilling, mark by mark: the holes of one part for all that are like it, those in a row together."""
+"""Drilling, mark by mark: the holes of one part for all that are like it, those in a row together; so with housings."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sawbill.making.holes import Purpose
 from sawbill.making.marks import Mark
-from sawbill.making.operations import Hole
+from sawbill.making.operations import Hole, Housing
 from sawbill.trade.frame import Frame
 from sawbill.trade.lengths import System
 
@@ -32,13 +32,35 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Channels:
+    """Like housings in one line: how deep, wide and long each is, into which side; ends: what goes into each, by key.
+
+    along, places: from which side, and how far, they begin [nm]; across, place: and from a second one, all alike.
+    """
+
+    ends: tuple[str, ...]
+    deep: int
+    wide: int
+    long: int
+    side: str
+    along: str
+    places: tuple[int, ...]
+    across: str
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
 class Drilled:
-    """The parts of one mark, by key, and the holes in the first of them; the others are turned to match."""
+    """The parts of one mark, by key, and the holes in the first of them; the others are turned to match.
+
+    housings: and the housings.
+    """
 
     letter: str
     mark: Mark
     parts: tuple[str, ...]
     rows: tuple[Row, ...]
+    housings: tuple[Channels, ...] = ()
 
     @property
     def holes(self) -> int:
@@ -47,17 +69,23 @@ class Drilled:
 
 
 def drilling(
-    frame: Frame, holes: Iterable[Hole], letters: Mapping[str, str], marks: Mapping[str, Mark]
+    frame: Frame, laid_out: Iterable[Hole | Housing], letters: Mapping[str, str], marks: Mapping[str, Mark]
 ) -> tuple[Drilled, ...]:
-    """Tell the holes of every mark, in the order of the marks; a mark may have none."""
+    """Tell the holes and housings of every mark, in the order of the marks; a mark may have none."""
     of: dict[str, list[Hole]] = {}
-    for hole in holes:
-        of.setdefault(hole.part, []).append(hole)
+    housed: dict[str, list[Housing]] = {}
+    for each in laid_out:
+        if isinstance(each, Hole):
+            of.setdefault(each.part, []).append(each)
+        else:
+            housed.setdefault(each.part, []).append(each)
     parts: dict[str, list[str]] = {}
     for key in frame.by_key:
         parts.setdefault(marks[key].name, []).append(key)
     return tuple(
-        Drilled(letters[keys[0]], marks[keys[0]], tuple(keys), rows(of.get(keys[0], ())))
+        Drilled(
+            letters[keys[0]], marks[keys[0]], tuple(keys), rows(of.get(keys[0], ())), channels(housed.get(keys[0], ()))
+        )
         for _, keys in sorted(parts.items(), key=lambda item: _order(letters[item[1][0]], item[0]))
     )
 
@@ -78,3 +106,19 @@ def rows(holes: Iterable[Hole]) -> tuple[Row, ...]:
         Row(purpose, diameter, depth, side, system, along, tuple(sorted(places)), across, place)
         for (purpose, diameter, depth, side, system, along, across, place), places in found.items()
     )
+
+
+def channels(housings: Iterable[Housing]) -> tuple[Channels, ...]:
+    """Put like housings of one part that lie in a line together."""
+    found: dict[tuple[int, int, int, str, str, str, int], list[Housing]] = {}
+    for each in sorted(housings, key=lambda each: each.starts[0].distance):
+        along, across = each.starts
+        kind = each.deep, each.wide, each.long, each.side, along.side, across.side, across.distance
+        found.setdefault(kind, []).append(each)
+    return tuple(
+        Channels(
+            tuple(each.end for each in alike), deep, wide, long, side,
+            along, tuple(each.starts[0].distance for each in alike), across, place,
+        )
+        for (deep, wide, long, side, along, across, place), alike in found.items()
+    )  # fmt: skip

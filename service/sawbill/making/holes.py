@@ -88,11 +88,10 @@ def _barrel(frame: Frame, joint: Bolted, axis: int, size: fasteners.BoltSize) ->
 def _screw(frame: Frame, joint: Screwed) -> Fastener:
     size = fasteners.screw_sizes()[joint.size]
     axis, (first, second) = AXES.index(joint.axis), joint.parts
-    low, high = frame.boxes[first].span(joint.axis)
-    length = frame.screw_length(joint)
+    through, length = frame.through(joint)[0], frame.screw_length(joint)
     holes = (
         Drilling(first, "screw", axis, joint.toward, joint.head, screw_hole(size), None),
-        Drilling(second, "pilot", axis, joint.toward, joint.head, pilot_hole(size), length - (high - low)),
+        Drilling(second, "pilot", axis, joint.toward, joint.head, pilot_hole(size), length - through),
     )
     return Fastener(f"screw {joint.size} x {format_length(length, size.system)}", axis, joint.toward, joint.head,
                     joint.parts, "", size.system, holes)  # fmt: skip

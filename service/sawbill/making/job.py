@@ -36,12 +36,12 @@ class Job:
     @cached_property
     def marks(self) -> Mapping[str, Mark]:
         """What every part is marked with."""
-        return marks(self.frame, self.operations.holes, self.ids)
+        return marks(self.frame, self.operations.laid_out, self.ids)
 
     @cached_property
     def drilling(self) -> tuple[Drilled, ...]:
         """The holes of every mark."""
-        return drilling(self.frame, self.operations.holes, self.ids, self.marks)
+        return drilling(self.frame, self.operations.laid_out, self.ids, self.marks)
 
     @cached_property
     def gluing(self) -> tuple[Glueing, ...]:

@@ -1,7 +1,7 @@
 """Marks: which parts of one letter are drilled alike, and which are mirror images of each other.
 
 Parts are alike if one can be laid over the other, turned as a piece of wood may be turned, so that every hole meets
-one of its kind. If that takes a mirror, they are mirror images: to be drilled as a pair.
+one of its kind, and every housing. If that takes a mirror, they are mirror images: to be drilled as a pair.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import permutations, product
 from typing import Final
 
-from sawbill.making.operations import Hole
+from sawbill.making.operations import Hole, Housing, Offset
 from sawbill.trade.boxes import AXES, Axis
 from sawbill.trade.frame import Frame, Part
 
@@ -38,11 +38,11 @@ class Mark:
     mirror_of: str | None = None
 
 
-def marks(frame: Frame, holes: Iterable[Hole], letters: Mapping[str, str]) -> dict[str, Mark]:
-    """Mark every part of a frame, by its letter in the cut list."""
-    drilled: dict[str, list[Hole]] = {}
-    for hole in holes:
-        drilled.setdefault(hole.part, []).append(hole)
+def marks(frame: Frame, holes: Iterable[Hole | Housing], letters: Mapping[str, str]) -> dict[str, Mark]:
+    """Mark every part of a frame, by its letter in the cut list; holes: all that is laid out on its parts."""
+    drilled: dict[str, list[Hole | Housing]] = {}
+    for each in holes:
+        drilled.setdefault(each.part, []).append(each)
     groups: dict[str, list[Part]] = {}
     for part in frame.parts:
         groups.setdefault(letters[part.key], []).append(part)
@@ -52,7 +52,7 @@ def marks(frame: Frame, holes: Iterable[Hole], letters: Mapping[str, str]) -> di
     return {part.key: found[part.key] for part in frame.parts}
 
 
-def _marked(letter: str, parts: Sequence[Part], drilled: Mapping[str, Sequence[Hole]]) -> dict[str, Mark]:
+def _marked(letter: str, parts: Sequence[Part], drilled: Mapping[str, Sequence[Hole | Housing]]) -> dict[str, Mark]:
     """Mark the parts of one letter, in their order."""
     kinds: dict[tuple[Spot, ...], list[str]] = {}
     turned: dict[tuple[object, ...], tuple[Spot, ...]] = {}
@@ -72,7 +72,7 @@ def _marked(letter: str, parts: Sequence[Part], drilled: Mapping[str, Sequence[H
     return found
 
 
-def _spots(part: Part, holes: Iterable[Hole]) -> tuple[Spot, ...]:
+def _spots(part: Part, holes: Iterable[Hole | Housing]) -> tuple[Spot, ...]:
     """The holes of a part in its own right-handed axes: along its length, across its width, through its thickness."""
     along, across = part.placement.along, part.placement.across
     through: Axis = next(axis for axis in AXES if axis not in (along, across))
@@ -81,15 +81,24 @@ def _spots(part: Part, holes: Iterable[Hole]) -> tuple[Spot, ...]:
     return tuple(sorted(_spot(hole, sizes, hand) for hole in holes))
 
 
-def _spot(hole: Hole, sizes: Vector, hand: int) -> Spot:
+def _spot(hole: Hole | Housing, sizes: Vector, hand: int) -> Spot:
     at, way = [0, 0, 0], [0, 0, 0]
     way[_FACES.index(hole.into)] = hole.toward
-    for offset in hole.offsets:
+    for offset, size in _middles(hole):
         axis = _FACES.index(offset.side.rpartition(" ")[2])
-        at[axis] = _steps(2 * offset.distance - sizes[axis])
+        at[axis] = _steps(2 * offset.distance + size - sizes[axis])
     at[2], way[2] = at[2] * hand, way[2] * hand
+    if isinstance(hole, Housing):
+        return (at[0], at[1], at[2]), (way[0], way[1], way[2]), f"housing, {hole.long} nm long", hole.wide, hole.deep
     toward = (way[0], way[1], way[2]) if hole.depth else _unsigned(way)
     return (at[0], at[1], at[2]), toward, hole.purpose, hole.diameter, hole.depth or 0
+
+
+def _middles(each: Hole | Housing) -> Sequence[tuple[Offset, int]]:
+    """Offsets of a hole's middle, or of where a housing begins with how far it reaches from there."""
+    if isinstance(each, Housing):
+        return tuple(zip(each.starts, (each.wide, each.long), strict=True))
+    return tuple((offset, 0) for offset in each.offsets)
 
 
 def _unsigned(way: Sequence[int]) -> Vector:

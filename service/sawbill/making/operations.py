@@ -67,6 +67,25 @@ class Hole:
 
 
 @dataclass(frozen=True, slots=True)
+class Housing:
+    """A channel across a part, cut square into a face of it to take the end of another part.
+
+    deep: how deep it is cut, wide: how far it reaches along the part, long: across it; starts: where it begins, from
+    two sides, along first; the rest as of a `Hole` [nm].
+    """
+
+    part: str
+    end: str
+    deep: int
+    wide: int
+    long: int
+    into: Face
+    side: str
+    toward: Toward
+    starts: tuple[Offset, Offset]
+
+
+@dataclass(frozen=True, slots=True)
 class GluedFace:
     """Two parts that lie face to face: the area between them [nm2], and the longer side of it [nm]."""
 
@@ -104,11 +123,17 @@ class Operations:
     glue_ups: tuple[GlueUp, ...]
     holes: tuple[Hole, ...]
     sanded: int
+    housings: tuple[Housing, ...] = ()
+
+    @property
+    def laid_out(self) -> tuple[Hole | Housing, ...]:
+        """All that is laid out on a part from its sides."""
+        return (*self.holes, *self.housings)
 
 
 def operations(frame: Frame) -> Operations:
     """Derive the operations of a frame. Raises FastenerError: a joint for which there is no fastener."""
-    return Operations(_cuts(frame), glue_ups(frame), _holes(frame), areas_of(frame)[1])
+    return Operations(_cuts(frame), glue_ups(frame), _holes(frame), areas_of(frame)[1], housings_of(frame))
 
 
 def areas_of(frame: Frame) -> tuple[int, int]:
@@ -121,7 +146,31 @@ def areas_of(frame: Frame) -> tuple[int, int]:
     for (ax, ay, az), (bx, by, bz) in boxes.values():
         x, y, z = bx - ax, by - ay, bz - az
         faces += 2 * (x * y + y * z + z * x)
+    for (end, _), cut in frame.housings.items():  # an end is glued all round, and so is what it sits in
+        (x, y, z), i = cut.size, AXES.index(frame.by_key[end].placement.along)
+        opening, whole = (y * z, z * x, x * y)[i], 2 * (x * y + y * z + z * x)
+        glued += whole - opening
+        faces += whole - 2 * opening  # the bottom and sides that the housing has in place of its opening
     return glued, faces - 2 * glued
+
+
+def housings_of(frame: Frame) -> tuple[Housing, ...]:
+    """Every housing as it is laid out on its part, from its sides of the least x, y and z."""
+    found = []
+    for (end, key), cut in frame.housings.items():
+        box, place = frame.boxes[key], frame.by_key[key].placement
+        axis = frame.by_key[end].placement.along
+        sides = _SIDES[place.along, place.across]
+        toward: Toward = 1 if cut.low[AXES.index(axis)] == box.low[AXES.index(axis)] else -1
+        into = next(face for _, each, face in sides if each == axis)
+        first, second = (
+            Offset(f"{frame.sides.name(each, -1)} {face}", cut.low[i] - box.low[i])
+            for i, each, face in sides if each != axis
+        )  # fmt: skip
+        wide, long = (cut.size[i] for i, each, _ in sides if each != axis)
+        side = f"{frame.sides.name(axis, -1 if toward == 1 else 1)} {into}"
+        found.append(Housing(key, end, cut.size[AXES.index(axis)], wide, long, into, side, toward, (first, second)))
+    return tuple(found)
 
 
 def glue_ups(frame: Frame) -> tuple[GlueUp, ...]:

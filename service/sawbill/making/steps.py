@@ -19,10 +19,10 @@ from sawbill.making.assembly import Placed
 from sawbill.making.job import Job
 from sawbill.making.rates import Minutes, Phase, Rates
 from sawbill.making.stages import Stage, stages
-from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, listed
+from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, house_lines, listed
 from sawbill.trade.fasteners import SLAT_STRAP, STRAP, STRAP_BELOW
 from sawbill.trade.finishes import BARE, finishes
-from sawbill.trade.frame import Bolted, Hung, Joint, Screwed
+from sawbill.trade.frame import Bolted, Housed, Hung, Joint, Screwed
 from sawbill.trade.lengths import METRE, System, format_length
 from sawbill.trade.measures import area_text
 
@@ -56,7 +56,21 @@ class Step:
 
 def frame_steps(job: Job) -> tuple[Step, ...]:
     """Every step from the first mark to taking apart; a step with nothing to do is left out."""
-    makers = (_cut, _rip, _glue, _drill, _ease, _sand, _finish, _join, _strap_slats, _assemble, _tie, _take_apart)
+    makers = (
+        _cut,
+        _rip,
+        _house,
+        _glue,
+        _drill,
+        _ease,
+        _sand,
+        _finish,
+        _join,
+        _strap_slats,
+        _assemble,
+        _tie,
+        _take_apart,
+    )
     return tuple(step for make in makers for step in make(job))
 
 
@@ -101,6 +115,20 @@ def _rip(job: Job) -> Iterator[Step]:
         time,
         cautions=tuple(say.told(each, job.units) for each in (say.RIPPING, say.SHORT_PIECES)),
     )
+
+
+def _house(job: Job) -> Iterator[Step]:
+    """Housings, before anything is glued: with a guide at each, all of one width and depth at one setting."""
+    housings = job.operations.housings
+    if not housings:
+        return
+    text = (
+        "Cut the housings across the faces named, square and of one depth, with a router along a guide, or with a fine "
+        "saw down both sides and a chisel between. Lay both parts of a pair side by side and mark them together. Try "
+        "each end in its housing: it goes in by hand and does not rattle.\n" + "\n".join(house_lines(job))
+    )
+    time = job.time(house_setup=len({(each.wide, each.deep) for each in housings}), house=len(housings) * job.quantity)
+    yield Step("Cut the housings", text, job.names(each.part for each in housings), time, cautions=(say.ROUTING,))
 
 
 def _glue(job: Job) -> Iterator[Step]:
@@ -180,7 +208,9 @@ def _join(job: Job) -> Iterator[Step]:
     for placed in job.placed:
         mine = [joint for joint in (*placed.stays, *_hangers_of(job, placed)) if _fastened(joint)]
         if mine:
-            lines.append(f"{placed.name}: {fasteners_text(job.frame, mine, job.units)}")
+            housed = any(isinstance(joint, Housed) for joint in placed.stays)
+            glue = "spread glue in the housings, push the ends home, and hold them with " if housed else ""
+            lines.append(f"{placed.name}: {glue}{fasteners_text(job.frame, mine, job.units)}")
             joints += mine
             keys += [key for joint in mine for key in (joint.parts[-1:] if isinstance(joint, Hung) else joint.parts)]
     if joints:

@@ -37,7 +37,7 @@ SAWING = (
 
 def frame_tools(job: Job) -> tuple[Tool, ...]:
     """The tools of a frame, in the order in which they are first taken up."""
-    return tuple(tool for make in (_sawing, _gluing, _drilling, _faces, _joining) for tool in make(job))
+    return tuple(tool for make in (_sawing, _housing, _gluing, _drilling, _faces, _joining) for tool in make(job))
 
 
 def together(tools: Iterable[Tool]) -> tuple[Tool, ...]:
@@ -55,6 +55,15 @@ def _sawing(job: Job) -> Iterator[Tool]:
     if any(cut.ripped is not None for cut in job.operations.cuts):
         yield Tool("saw with a rip fence", None, 1, "ripping small parts")
         yield Tool("push stick", None, 2, "ripping small parts")
+
+
+def _housing(job: Job) -> Iterator[Tool]:
+    housings = job.operations.housings
+    if housings:
+        deep = format_length(max(each.deep for each in housings), job.units)
+        count = len(housings) * job.quantity
+        yield Tool("router with a straight bit, or fine saw and chisel", None, 1, f"{count} housings, {deep} deep")
+        yield Tool("straight guide, and two clamps for it", None, 1, "housings, square across the part")
 
 
 def _gluing(job: Job) -> Iterator[Tool]:

@@ -31,6 +31,26 @@ def _drilled(job: Job, each: Drilled) -> Iterator[str]:
         yield f"- {_row_text(row, job.units)}"
 
 
+def house_lines(job: Job) -> list[str]:
+    """The housings of every mark, as they are laid out on one part of it."""
+    return [line for each in job.drilling if each.housings for line in _housed(job, each)]
+
+
+def _housed(job: Job, each: Drilled) -> Iterator[str]:
+    """A heading for the parts of one mark, and the housings of the first of them."""
+    units, wide = job.units, job.frame.by_key[each.parts[0]].width
+    count = len(each.parts) * job.quantity
+    yield f"{count} x {each.mark.name}{f', as in {each.parts[0]}' if count > 1 else ''}:"
+    for row in each.housings:
+        deep, high, long = (format_length(size, units) for size in (row.deep, row.wide, row.long))
+        across = "from edge to edge" if row.long == wide else f"{long} long, {_starts((row.place,), row.across, units)}"
+        ends = listed(list(dict.fromkeys(job.ids[key] for key in row.ends)))
+        yield (
+            f"- {count_text(len(row.places), 'housing')} for {ends}, {deep} deep and {high} wide, {across}, into the "
+            f"{row.side}: begins {_starts(row.places, row.along, units)}"
+        )
+
+
 def glue_lines(job: Job) -> list[str]:
     """The glue-ups, like ones together: what becomes one, and where each part sits."""
     alike: dict[tuple[object, ...], list[Glueing]] = {}

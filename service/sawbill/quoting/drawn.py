@@ -32,7 +32,7 @@ def subjects_of(request: Request, paper: Paper | None = None) -> dict[int, Subje
             unnamed = line.label in (line.design, USUAL_LABEL.format(number + 1))
             title = registry.designs()[line.design].title if unnamed else line.label
             letters = {key: cut.id for cut in cut_list if cut.line == number for key in cut.keys}
-            told = marks(line.frame, operations(line.frame).holes, letters)
+            told = marks(line.frame, operations(line.frame).laid_out, letters)
             labels = {key: mark.name for key, mark in told.items()}
             found[number] = Subject(title, line.frame, labels, request.units, paper)
     return found

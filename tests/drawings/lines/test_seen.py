@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from tests.drawings.subjects import NAMES, subject
 
+from sawbill.drawings.lines.edges import standing_out
 from sawbill.drawings.lines.seen import seen_lines
 from sawbill.drawings.lines.tones import faces, from_far_to_near
 from sawbill.drawings.lines.view import BACK, FROM_BEHIND, FROM_BELOW, FRONT, ISOMETRIC, RIGHT, TOP, View, spans
@@ -170,3 +171,32 @@ def test_isometric_axes_are_true_to_their_angles() -> None:
     x, y, z = (ISOMETRIC.flat(axis[None])[0] for axis in np.eye(3))
     assert [round(float(np.degrees(np.arctan2(each[1], each[0])))) for each in (x, y, z)] == [-18, 34, 90]
     assert Fraction(round(float(z[1]) * 1000), 1000) == Fraction(883, 1000), "the cosine of 28 degrees"
+
+
+def let_in() -> tuple[list[Box], list[Box]]:
+    """A rung let into two uprights by a third, and the same with the uprights sawn to pieces around it [mm]."""
+
+    def box(*sides: int) -> Box:
+        (a, b, c, d, e, f) = (side * MM for side in sides)
+        return Box((a, c, e), (b, d, f))
+
+    whole = [box(0, 38, 0, 90, 0, 600), box(338, 376, 0, 90, 0, 600), box(25, 351, 20, 70, 300, 338)]
+    sawn = [whole[2]]
+    for low, high, outer in ((0, 38, (0, 25)), (338, 376, (351, 376))):
+        sawn += [box(low, high, 0, 90, 0, 300), box(low, high, 0, 90, 338, 600)]
+        sawn += [box(*outer, 0, 90, 300, 338)]
+        inner = (25, 38) if low == 0 else (338, 351)
+        sawn += [box(*inner, 0, 20, 300, 338), box(*inner, 70, 90, 300, 338)]
+    return whole, sawn
+
+
+@pytest.mark.parametrize("view", VIEWS, ids=lambda view: view.name)
+def test_what_is_let_in_is_drawn_as_if_its_housing_were_sawn_out(view: View) -> None:
+    whole, sawn = let_in()
+    cracks = whole[:2]  # an eye looks through between pieces that touch
+    drawn, expected = (
+        {tuple(round(at, 6) for at in (line.x1, line.y1, line.x2, line.y2)) for line in lines if line.kind == "outline"}
+        for lines in (seen_lines(view, whole), seen_lines(view, sawn, before=cracks))
+    )
+    assert drawn == expected
+    assert standing_out(whole)[2] == Box((38 * MM, 20 * MM, 300 * MM), (338 * MM, 70 * MM, 338 * MM))

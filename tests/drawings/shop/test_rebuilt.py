@@ -9,11 +9,13 @@ from itertools import product
 
 import pytest
 from tests.drawings.read import Drawing, number, numbers, spans
-from tests.drawings.subjects import NAMES, subject
+from tests.drawings.subjects import NAMES, of, subject
 
 from sawbill.drawings.shop.sheets import part_sheets, piece_sheets, place_sheets
 from sawbill.drawings.subject import Subject
 from sawbill.making.operations import Offset, operations
+from sawbill.registry import designs
+from sawbill.testing import reading
 from sawbill.trade.frame import Bolted, Screwed, Sides
 from sawbill.trade.lengths import INCH, MM, STEP, System
 
@@ -191,3 +193,26 @@ def test_every_bolt_and_screw_goes_in_where_a_sheet_says(name: str) -> None:
             at = [a - b for a, b in zip(joint.head, low, strict=True)]
             told = entries["xyz".index(joint.axis), joint.toward]
             assert tuple(at) in told, joint
+
+
+@pytest.mark.parametrize("system", ["inch", "metric"])
+def test_every_housing_is_cut_again_from_the_sheet_of_its_stile(system: System) -> None:
+    frame = designs()["loft-bed"].frame({"treads": "housed"}, reading(system))
+    drawn = of(frame, "loft", system)
+    stiles = {drawn.labels[key] for _, key in frame.housings}
+    found: set[Box] = set()
+    for page in map(Drawing, (sheet.svg for sheet in part_sheets(drawn))):
+        (stand, *_) = [*page.table("WHERE THEY STAND"), *one_line(page)]
+        ways, columns = Rebuilt(system, frame.sides).ways[stand["seen"]], Rebuilt(system, frame.sides).columns
+        for row in page.table("HOUSINGS"):
+            assert row["in part"] in stiles
+            for whole in product(*(spans(stand[name], system) for name in columns)):
+                for local in product(*(spans(row[name], system) for name in ("start", "up", "deep"))):
+                    found.add(in_frame(local, whole, ways))
+                    way, sign = SIDES[row["into its"]]
+                    axis, _ = ways[way]
+                    assert local[way][0 if sign > 0 else 1] == (0 if sign > 0 else whole[axis][1] - whole[axis][0])
+            assert {each.kind for each in page.strokes} >= {"housing"}
+    start = frame.bounds.low
+    cuts = (zip(start, cut.low, cut.high, strict=True) for cut in frame.housings.values())
+    assert found == {tuple((low - zero, high - zero) for zero, low, high in cut) for cut in cuts}

@@ -5,7 +5,7 @@ import pytest
 from sawbill.making.operations import operations
 from sawbill.registry import designs
 from sawbill.testing import reading
-from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Part, Placement, Resting, Screwed
+from sawbill.trade.frame import Bolted, Frame, Glued, Housed, Hung, Part, Placement, Resting, Screwed
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import sections
 
@@ -32,9 +32,9 @@ def joint(row):
                       round_head=row["round_head"])  # fmt: skip
     if row["kind"] == "screwed":
         return Screwed(parts, row["size"], point(row["head"]), row["axis"], row["toward"])
-    return (
-        Hung(parts, row["size"]) if row["kind"] == "hung" else {"glued": Glued, "resting": Resting}[row["kind"]](parts)
-    )
+    if row["kind"] == "hung":
+        return Hung(parts, row["size"])
+    return {"glued": Glued, "resting": Resting, "housed": Housed}[row["kind"]](parts)
 
 
 def point(told):

@@ -251,6 +251,9 @@ class Around:
     def tread_size(self, tread: Box) -> tuple[int, int]:
         """How wide a tread is, and how deep in the direction one climbs [nm]."""
         x, y, _ = tread.size
+        for (end, _), cut in self.frame.housings.items():  # no foot stands in a housing
+            if self.frame.boxes[end].low[2] == tread.low[2] and tread.overlaps(cut):
+                x, y = (x - cut.size[0], y) if self.frame.by_key[end].placement.along == "x" else (x, y - cut.size[1])
         along_side = self.ladder_side is not None
         return (x, y) if along_side else (y, x)
 

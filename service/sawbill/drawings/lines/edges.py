@@ -15,7 +15,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from sawbill.trade.boxes import Box
+from sawbill.trade.boxes import Box, meetings, point
 
 Kind = Literal["outline", "seam"]
 _ACROSS: Final = ((1, 2), (0, 2), (0, 1))
@@ -36,7 +36,11 @@ class Edge:
 
 
 def edges(boxes: Sequence[Box]) -> list[Edge]:
-    """All edges of boxes that do not overlap; what lies inside of the wood is left out."""
+    """All edges of boxes; what lies inside of the wood is left out.
+
+    Where two claim the same space, one is let into the other: what they share has edges of its own.
+    """
+    boxes = [*boxes, *_shared(boxes)]
     flat = np.array([(*box.low, *box.high) for box in boxes], np.int64).reshape(-1, 2, 3)
     found = []
     for axis in range(3):
@@ -50,6 +54,27 @@ def edges(boxes: Sequence[Box]) -> list[Edge]:
                 at[axis], at[first], at[second] = start, a, b
                 found.append(Edge(axis, (at[0], at[1], at[2]), end - start, kind))
     return found
+
+
+def standing_out(boxes: Sequence[Box]) -> list[Box]:
+    """The same boxes, any that is let into another without the end that is in there."""
+    found = list(boxes)
+    for i, places in enumerate(meetings(boxes, boxes)):
+        for j in (place for place in places if place != i):
+            whole, both = found[i], boxes[i].common(boxes[j])
+            differ = [k for k in range(3) if (boxes[i].low[k], boxes[i].high[k]) != (both.low[k], both.high[k])]
+            if len(differ) == 1:
+                (k,) = differ
+                at_low = both.low[k] == boxes[i].low[k]
+                low = point(both.high[k] if at_low and n == k else at for n, at in enumerate(whole.low))
+                high = point(both.low[k] if not at_low and n == k else at for n, at in enumerate(whole.high))
+                found[i] = Box(low, high)
+    return found
+
+
+def _shared(boxes: Sequence[Box]) -> list[Box]:
+    """The space that two boxes claim, of any that do."""
+    return [boxes[i].common(boxes[j]) for i, places in enumerate(meetings(boxes, boxes)) for j in places if i < j]
 
 
 def _lines(flat: NDArray[np.int64], first: int, second: int) -> NDArray[np.int64]:

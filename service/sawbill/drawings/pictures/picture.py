@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from sawbill.drawings.lines import hiding, tones
+from sawbill.drawings.lines.edges import standing_out
 from sawbill.drawings.lines.seen import Line, seen_lines, unhidden
 from sawbill.drawings.lines.view import Floats, View, corners, spans
 from sawbill.drawings.paper.ink import Ink
@@ -95,7 +96,7 @@ def draw(canvas: Canvas, area: Area, picture: Picture, *, margin: float = 13.0) 
     boxes = tuple(picture.boxes.values())
     low, high = spans((*boxes, *picture.mattresses))
     fit = fitted(picture.view.bounds(low, high), area.inset(margin))
-    low, high = spans(boxes)
+    low, high = spans(tuple(standing_out(boxes)))
     ink = Ink(area.inset(1.5), ())
     faint = [key in picture.faint for key in picture.boxes]
     _tones(canvas, ink, picture.view, low, high, fit, faint)

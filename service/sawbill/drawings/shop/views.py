@@ -91,6 +91,7 @@ def draw_views(canvas: Canvas, work: Work, layout: Layout) -> list[str]:
     for view, place in ((work.look.view, layout.main), (end, layout.end)):
         fit = _fit(view, work, place, layout.denominator)
         _edges(canvas, ink, work, view, fit, layout.denominator)
+        _housings(canvas, ink, work, view, fit)
         _hangers(canvas, ink, work, view, fit)
         _holes(canvas, ink, work, view, fit, main=view is work.look.view)
     left = [work.subject.labels[key] for key in work.keys]
@@ -125,6 +126,18 @@ def _edges(canvas: Canvas, ink: Ink, work: Work, view: View, fit: Fit, denominat
         left, bottom, right, top = view.bounds(box[0][None], box[1][None])
         corners = np.array(((left, bottom), (right, bottom), (right, top), (left, top)))
         ink.cover(fit.points(corners))
+
+
+def _housings(canvas: Canvas, ink: Ink, work: Work, view: View, fit: Fit) -> None:
+    """Housings whose ends are not drawn here, in outline: dashed where the eye does not see into them."""
+    for end, _, axis, toward, cut in work.housings:
+        if end not in work.keys:
+            left, bottom, right, top = view.bounds(*spans((cut,)))
+            (x1, y1), (x2, y2) = fit.points(np.array(((left, bottom), (right, top)))).tolist()
+            lines = [(x1, y1, x2, y1), (x2, y1, x2, y2), (x2, y2, x1, y2), (x1, y2, x1, y1)]
+            seen = view.toward[axis] * -toward > 0.5
+            canvas.strokes(lines, THICK if seen else THIN, dash=() if seen else DASHED, kind="housing")
+            ink.draw(*lines)
 
 
 def _hangers(canvas: Canvas, ink: Ink, work: Work, view: View, fit: Fit) -> None:

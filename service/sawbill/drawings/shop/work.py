@@ -14,12 +14,13 @@ from sawbill.drawings.shop.folding import folded
 from sawbill.drawings.subject import Subject
 from sawbill.making.holes import Drilling, Fastener, fasteners_of
 from sawbill.making.operations import glue_ups
-from sawbill.trade.boxes import Box, Point, bounds, point
+from sawbill.trade.boxes import AXES, Box, Point, bounds, point
 from sawbill.trade.frame import Glued, Hung, Joint
 
 Place = tuple[int, int, int]
 """Along start, up and deep [nm]."""
 _PARTS = "start: from the left-hand end; up: from the underside; deep: from the face seen; each with each"
+_HOUSINGS = "channels cut before anything is glued, from where to where; the ends named are glued in"
 _HOLES = "where the drill goes in, each start with each up and deep; the number is that in the drawing"
 
 
@@ -87,6 +88,8 @@ class Work:
             Table("GLUE", self._glue(), (), ()),
             Table("HOLES", _HOLES, ("no.", "start", "up", "deep", "drilled from", "holes", "for"),
                   tuple(row.cells for row in self.hole_rows)),
+            Table("HOUSINGS", _HOUSINGS, ("for", "in part", "into its", "start", "up", "deep"),
+                  tuple(self._housing_rows())),
             Table("HANGERS", "", ("hanger", "on part", "on its", "start", "up", "deep"), tuple(self._hanger_rows())),
         ]  # fmt: skip
 
@@ -109,6 +112,26 @@ class Work:
         """What hangs in hangers on these parts: the axis it comes along, and how much of it lies before the part."""
         boxes = self.subject.frame.boxes
         return tuple((axis, _before(hung, boxes[key], axis)) for _, key, axis, _, hung in self._hangers())
+
+    @cached_property
+    def housings(self) -> tuple[tuple[str, str, int, int, Box], ...]:
+        """Housings in these parts: whose end, in which part, along which axis and whether (-1) from its far side."""
+        frame, found = self.subject.frame, []
+        for (end, key), cut in frame.housings.items():
+            if key in set(self.keys):
+                axis = AXES.index(frame.by_key[end].placement.along)
+                found.append((end, key, axis, 1 if cut.low[axis] == frame.boxes[key].low[axis] else -1, cut))
+        return tuple(found)
+
+    def _housing_rows(self) -> Iterator[tuple[str, ...]]:
+        labels = self.subject.labels
+        alike: dict[tuple[str, str, str], list[tuple[Span, ...]]] = defaultdict(list)
+        for end, key, axis, toward, cut in self.housings:
+            words = labels[end], labels[key], self.look.face(axis, toward)
+            alike[words].append(tuple(self.look.span(cut, k) for k in range(3)))
+        for words, places in sorted(alike.items()):
+            for row in folded((a, b, c) for a, b, c in places):
+                yield (*words, *(self._spans(values) for values in row))
 
     def _hangers(self) -> Iterator[tuple[Hung, str, int, int, Box]]:
         """Each hanger: its joint, the part it is on, along which axis and whether (-1) on that part's far end of it."""
@@ -218,16 +241,17 @@ def piece_works(subject: Subject) -> list[tuple[str, list[Work]]]:
 
 
 def part_works(subject: Subject) -> list[tuple[str, list[Work]]]:
-    """The parts with holes of their own or ripped, those of a letter that are alike together, by letter.
+    """The parts with holes or housings of their own or ripped, those of a letter that are alike together, by letter.
 
     What is drilled after it is glued is drilled in its piece, and stands on that sheet.
     """
     every = _by_part(subject)
     glued = {key for up in glue_ups(subject.frame) for key in up.parts}
     drilled = set(every) - glued
+    housed = {key for _, key in subject.frame.housings}
     found: dict[tuple[object, ...], tuple[str, list[Work]]] = {}
     for part in subject.frame.parts:
-        if part.key in drilled or part.ripped is not None:
+        if part.key in drilled | housed or part.ripped is not None:
             work = Work(subject, (part.key,), every if part.key in drilled else {})
             label = subject.labels[part.key]
             found.setdefault((label, work.signature), (label, []))[1].append(work)

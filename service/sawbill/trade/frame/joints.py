@@ -36,6 +36,17 @@ class Hung:
 
 
 @dataclass(frozen=True, slots=True)
+class Housed:
+    """The end of the first part is glued into a housing of the second, which is cut out of its wood to take it.
+
+    The boxes of both claim that space. The first bears on the housing's lower side; screws through the second only
+    keep it there.
+    """
+
+    parts: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
 class Bolted:
     """A bolt through parts, named from its head to its far end.
 
@@ -81,7 +92,7 @@ class Screwed:
 
 Fastener = Bolted | Screwed
 Lying = Resting | Hung
-Joint = Glued | Lying | Fastener
+Joint = Glued | Lying | Housed | Fastener
 
 
 @dataclass(frozen=True, slots=True)

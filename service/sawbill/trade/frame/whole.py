@@ -11,7 +11,7 @@ from typing import Final, Literal
 from sawbill.trade import fasteners
 from sawbill.trade.boxes import AXES, Axis, Box, bounds
 from sawbill.trade.finishes import BARE
-from sawbill.trade.frame.joints import Bolted, Fastener, Joint, Screwed, SlatStrap, Strap
+from sawbill.trade.frame.joints import Bolted, Fastener, Housed, Joint, Screwed, SlatStrap, Strap
 from sawbill.trade.frame.parts import Part
 from sawbill.trade.frame.serves import HighBed, SleepingPlace, Surface
 
@@ -96,6 +96,12 @@ class Frame:
         return dict(found)
 
     @cached_property
+    def housings(self) -> Mapping[tuple[str, str], Box]:
+        """What is cut out of parts for the ends of others, by the keys of either, that of the end first."""
+        found = (joint.parts for joint in self.joints if isinstance(joint, Housed))
+        return {(end, key): self.boxes[end].common(self.boxes[key]) for end, key in found}
+
+    @cached_property
     def bolts(self) -> Mapping[str, Sequence[Bolted]]:
         """The bolts through every part that has some, by its key."""
         every = self.fasteners.items()
@@ -126,7 +132,9 @@ class Frame:
     def through(self, joint: Screwed) -> tuple[int, int]:
         """How much wood a screw may go through, and into [nm]."""
         i, (first, second) = AXES.index(joint.axis), (self.boxes[key] for key in joint.parts)
-        return first.high[i] - first.low[i], second.high[i] - second.low[i]
+        cut = self.housings.get((joint.parts[1], joint.parts[0])) if self.housings else None
+        deep = cut.high[i] - cut.low[i] if cut else 0
+        return first.high[i] - first.low[i] - deep, second.high[i] - second.low[i]
 
     def strap_screw_length(self, strap: SlatStrap) -> int:
         """The standard length of the screws of a slat strap [nm]. Raises FastenerError: none is short enough."""

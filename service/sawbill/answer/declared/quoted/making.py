@@ -8,8 +8,8 @@ from typing import Any, NamedTuple
 from sawbill.answer.declared import fields as f
 from sawbill.answer.declared.fields import Answered
 from sawbill.answer.declared.writing import QuoteWriting
+from sawbill.making.drilling import Channels, Row
 from sawbill.making.drilling import Drilled as Marked
-from sawbill.making.drilling import Row
 from sawbill.making.stages import Stage as Going
 from sawbill.making.steps import Step as Making
 from sawbill.making.words import diameter_text
@@ -130,7 +130,20 @@ def holes(drilling: Mapping[int, tuple[Marked, ...]]) -> Iterator[Holes]:
     return (Holes(line, each, row) for line, drilled in drilling.items() for each in drilled for row in each.rows)
 
 
-def _parts(holes: Holes, out: QuoteWriting) -> int:
+class Housed(NamedTuple):
+    """Like housings in one line, in all parts of a mark."""
+
+    line: int
+    marked: Marked
+    row: Channels
+
+
+def housings(drilling: Mapping[int, tuple[Marked, ...]]) -> Iterator[Housed]:
+    """The housings of every mark that has any."""
+    return (Housed(line, each, row) for line, drilled in drilling.items() for each in drilled for row in each.housings)
+
+
+def _parts(holes: Holes | Housed, out: QuoteWriting) -> int:
     """How many parts have them, of all the frames of the line."""
     return out.quote.request.lines[holes.line].quantity * len(holes.marked.parts)
 
@@ -162,3 +175,21 @@ class Drilled(Answered):
     )  # fmt: skip
     across = f.text("The side that `place` is measured from.", "head edge", "row.across")
     place = f.length("How far all of them are from there.", 14.2875, "9/16 in", "row.place")
+
+
+class Housing(Answered):
+    """Like housings in one line, in one part and all that are like it: channels that take the ends of other parts."""
+
+    line = Drilled.line
+    part = Drilled.part
+    mark = Drilled.mark
+    quantity = Drilled.quantity
+    like = Drilled.like
+    depth = f.length("How deep they are cut.", 12.7, "1/2 in", "row.deep")
+    width = f.length("How far each reaches along `along`: as thick as what goes in.", 38.1, "1 1/2 in", "row.wide")
+    length = f.length("How far each reaches across that.", 88.9, "3 1/2 in", "row.long")
+    into = f.text("The side they are cut into, as the part stands in the furniture.", "right face", "row.side")
+    along = f.text("The side that `places` are measured from.", "lower end", "row.along")
+    places = f.rows(f.length("A distance.", 209.55, "8 1/4 in"), "How far from there each begins.", "row.places")
+    across = f.text("The side that `place` is measured from.", "front edge", "row.across")
+    place = f.length("How far from there all of them begin.", 0.0, "0 in", "row.place")

@@ -13,11 +13,11 @@ from sawbill.making.assembly import placed_with
 from sawbill.making.drilling import Drilled
 from sawbill.trade import boxes
 from sawbill.trade.boxes import AXES, Box
-from sawbill.trade.frame import Bolted, Frame, Glued, Hung, Joint, Part, Resting, Screwed
+from sawbill.trade.frame import Bolted, Frame, Glued, Housed, Hung, Joint, Part, Resting, Screwed
 from sawbill.trade.lengths import millimetres
 
 KINDS: Final[Mapping[type[Joint], str]] = {
-    Glued: "glued", Resting: "resting", Hung: "hung", Bolted: "bolted", Screwed: "screwed",
+    Glued: "glued", Resting: "resting", Hung: "hung", Housed: "housed", Bolted: "bolted", Screwed: "screwed",
 }  # fmt: skip
 """What each kind of joint is called."""
 
@@ -158,7 +158,8 @@ class PlacedJoint(Answered):
     """What holds parts together, or where one lies on another."""
 
     kind = f.text(
-        "How: resting parts lie unfastened, the first on the second; hung ones in a hanger on the last.", "bolted",
+        "How: resting parts lie unfastened, the first on the second; hung ones in a hanger on the last; housed is the "
+        "end of the first, in a housing of the second.", "bolted",
         lambda of, _: KINDS[type(of.joint)], choices=list(KINDS.values()),
     )  # fmt: skip
     parts = f.rows(

@@ -25,7 +25,7 @@ from sawbill.checks.strength.traces.pushes import written_push
 from sawbill.checks.strength.traces.racking import written_racking, written_sway
 from sawbill.checks.strength.traces.screws import write_screws
 from sawbill.checks.strength.traces.sections import write_net_section, write_torsion
-from sawbill.checks.strength.traces.shape import written_distance, written_sag, written_slender
+from sawbill.checks.strength.traces.shape import side_words, written_distance, written_sag, written_slender
 from sawbill.checks.strength.used import Used
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
@@ -117,7 +117,7 @@ def _shear(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
 
 def _posts(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
     post = next(post for post in reckoned.posts if post.member is used.member)
-    sheet.given("d", "the side by which it gives way", post.side, "mm", "frame")
+    sheet.given("d", side_words(post), post.side, "mm", "frame")
     sheet.given("sway", "effective length, in heights", post.sway, "", "NDS", "Appendix G")
     wood = min(
         (each for each in post.woods if each.standard == used.standard),
@@ -129,7 +129,7 @@ def _posts(sheet: Calculation, reckoned: Reckoned, used: Used) -> None:
         force = max(0.0, float(reckoned.solved.forces[number, used.column]))
         sheet.given(f"P{n}", f"force of the {link.member.parts[0].name}", force, "N", "model")
         sheet.given(f"h{n}", "how high it stands", height, "mm", "frame")
-        sheet.given(f"A{n}", "least area of the post below, without the holes of bolts", area, "mm2", "frame")
+        sheet.given(f"A{n}", "least area of the post below, without holes and housings", area, "mm2", "frame")
         sheet.reckon(f"le{n}", "effective length", f"sway * h{n}", "mm", "NDS" if used.standard == "NDS" else "EC5",
                      "3.7.1.2" if used.standard == "NDS" else "6.3.2")  # fmt: skip
         (nds if used.standard == "NDS" else ec5).compression(sheet, wood, n, used.lasting)

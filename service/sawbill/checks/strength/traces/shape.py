@@ -67,12 +67,18 @@ def written_distance(rule: str, standard: Standard, near: Near) -> Calculation:
     return sheet
 
 
+def side_words(post: Post) -> str:
+    """What is said of the side by which a post gives way."""
+    less = ", as thin as makes it as flexible as its housings do" if post.housed else ""
+    return f"the side by which it gives way{less}"
+
+
 def written_slender(post: Post) -> Calculation:
     """How slender a post is, if it cannot sway."""
     name = max(post.member.parts, key=lambda part: part.width).name
     sheet = Calculation("slender-post", "NDS", "Slender posts", name, "it bears anything")
     sheet.given("h", "how high the highest of what it bears is", post.height, "mm", "frame")
-    sheet.given("d", "the side by which it gives way", post.side, "mm", "frame")
+    sheet.given("d", side_words(post), post.side, "mm", "frame")
     sheet.reckon("ratio", "slenderness ratio, if it cannot sway: Ke 1", "h / d", "", "NDS", "3.7.1.3")
     sheet.given("most", "what it may be", float(SLENDER), "", "NDS", "3.7.1.4")
     sheet.reckon("used", "share used", "ratio / most", "share of 1")
