@@ -77,6 +77,20 @@ def test_a_trundle_without_room_is_refused_with_the_seat_that_would_do() -> None
     assert not frame_faults(DESIGN.frame(TRUNDLE, reading()))
 
 
+@pytest.mark.parametrize("system", ["inch", "metric"])
+def test_a_seat_that_nobody_asked_for_is_as_high_as_a_trundle_wants(system: System) -> None:
+    """The least of the seats that is not refused, by trying them; one that is asked for is left as it is."""
+    step = INCH // 16 if system == "inch" else MM
+    frame = DESIGN.frame({"trundle": "yes"}, reading(system))
+    seat = frame.sleeping_places[0].opening.low[2]
+    assert not frame_faults(frame) and "seat-over-trundle" in {note.code for note in frame.notes}
+    same = DESIGN.frame({"trundle": "yes", "seat_height": exact(seat)}, reading(system))
+    assert same.parts == frame.parts and same.joints == frame.joints
+    with pytest.raises(OptionFaultsError, match="or more would do"):
+        DESIGN.frame({"trundle": "yes", "seat_height": exact(seat - step)}, reading(system))
+    assert DESIGN.frame({}, reading(system)).sleeping_places[0].opening.low[2] < seat
+
+
 @pytest.mark.parametrize(
     ("mattress", "words"),
     [

@@ -191,3 +191,12 @@ def test_a_bad_declaration_is_told(design: Design, fault: str) -> None:
 def test_a_mattress_that_is_not_listed_is_no_default() -> None:
     [fault] = optioned(lambda o: (*o[:3], replace(o[3], default="emperor"))).faults()
     assert fault.startswith("option 'bed': bed: there is no mattress size 'emperor'")
+
+
+def test_options_know_which_of_them_were_asked_for() -> None:
+    sides = (Length(name, "How long.", default=INCH, least=INCH, most=9 * INCH) for name in ("width", "depth"))
+    design = replace(STICK, options=tuple(sides))
+    found = design.read({"width": "2 in"}, READING)
+    assert found.asked == {"width"} == found.having(depth=3 * INCH).asked
+    assert found.having(depth=3 * INCH).depth == 3 * INCH and found.depth == INCH
+    assert Options({"width": INCH}).asked == {"width"}

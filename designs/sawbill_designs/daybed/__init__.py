@@ -8,11 +8,13 @@ ones. The bolts through the posts come out, and the bed is two ends, a front rai
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
 from sawbill.trade.boxes import Box
 from sawbill.trade.design import Design, Options
 from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, SleepingPlace
+from sawbill.trade.lengths import format_length
 from sawbill_designs.common.bolt_places import Bolt
 from sawbill_designs.common.parts import POST_THICKNESS, Assembly, frame_of, laminations, mirrored, play_at
 from sawbill_designs.common.slats import slat_deck, slat_screws
@@ -30,7 +32,7 @@ from sawbill_designs.daybed.sides import (
     rail_joints,
     upright_screws,
 )
-from sawbill_designs.daybed.trundle import trundle
+from sawbill_designs.daybed.trundle import over_trundle, trundle
 
 BACK: Final = "back rail"
 """The joint of the back rail, whose legs are the uprights of the back."""
@@ -39,6 +41,8 @@ BACK: Final = "back rail"
 def build(o: Options) -> Frame:
     """Build the frame. Raises RefusalError: no room for the rails, a board of an end or the back, or the trundle."""
     at = Layout(o, Bolt.of(o), laminations(o.post, POST_THICKNESS))
+    at = replace(at, o=over_trundle(at))
+    raised = at.o is not o
     check_heights(at)
     front = front_rails(at)
     back = {
@@ -66,7 +70,7 @@ def build(o: Options) -> Frame:
             *([CarriedPiece("trundle", under.keys)] if under.parts else []),
         ),
         sleeping_places=(_main_place(at, slats), *places),
-        notes=_notes(at),
+        notes=_notes(at, raised=raised),
         finish=o.finish,
     )  # fmt: skip
 
@@ -127,7 +131,7 @@ def _main_place(at: Layout, slats: Assembly) -> SleepingPlace:
     return SleepingPlace("mattress", at.o.mattress, Box(low, high), slats.keys, at.o.slat_gap)
 
 
-def _notes(at: Layout) -> tuple[Note, ...]:
+def _notes(at: Layout, *, raised: bool) -> tuple[Note, ...]:
     notes = []
     if at.screwed and at.o.slat_retention == "blocks":
         notes.append(
@@ -150,6 +154,9 @@ def _notes(at: Layout) -> tuple[Note, ...]:
             )
         )
     if at.o.trundle:
+        if raised:
+            seat = format_length(at.o.seat_height, at.o.system)
+            notes.append(Note("seat-over-trundle", f"The seat is {seat} high, so that the trundle goes under it."))
         notes.append(
             Note("trundle-locks", "Take the two bolts out of the trundle's front to pull it out.", ("trundle front",))
         )

@@ -25,7 +25,9 @@ HIGHEST_SEAT: Final = 30 * INCH
 OPTIONS: Final = (
     mattress("twin", "eu-90"),
     option.Length(
-        "seat_height", "Height of the slats above the floor, on which the mattress lies; one sits a mattress higher.",
+        "seat_height",
+        "Height of the slats above the floor, on which the mattress lies; one sits a mattress higher. If none is asked "
+        "for, it is as high as a trundle wants.",
         default=13 * INCH, metric_default=340 * MM, least=6 * INCH, most=HIGHEST_SEAT,
     ),
     option.Length(

@@ -28,12 +28,11 @@ def trundle(at: Layout) -> tuple[Assembly, tuple[SleepingPlace, ...]]:
     Its ledgers lie flat on the runners, so that it stays low, they keep the section that was graded, and who sits on
     the edge twists neither front nor back, to which nothing but the runners joins them.
     """
-    o = at.o
-    foot, base = o.slat.thickness, o.slat.thickness + o.ledger.thickness + o.slat.thickness
+    o, foot, base = at.o, at.o.slat.thickness, _base(at.o)
     length, depth = (
         o.at_least(side) + o.mattress_allowance for side in (o.trundle_mattress.length, o.trundle_mattress.width)
     )
-    _refuse_large(at, length, depth, max(foot + o.trundle_side.width, base + o.trundle_mattress.thickness))
+    _refuse_large(at, length, depth, _height(o))
     start, near = o.near((at.length - length) // 2), o.rail.thickness
     far, wood = near + depth, o.trundle_side.thickness
     front = Part("trundle front", "trundle front", o.trundle_side, at.length,
@@ -53,6 +52,24 @@ def trundle(at: Layout) -> tuple[Assembly, tuple[SleepingPlace, ...]]:
     whole += _runners(at, (front, back, *ledgers), (start, start + length)) + _locks(at, front)
     opening = Box((start, near, base), (start + length, far, base + o.trundle_mattress.thickness))
     return whole, (SleepingPlace("trundle mattress", o.trundle_mattress, opening, slats.keys, o.slat_gap),)
+
+
+def over_trundle(at: Layout) -> Options:
+    """The options, with a seat as high as a trundle wants where none was asked for and the usual one is too low."""
+    o, lacking = at.o, _height(at.o) + ABOVE_TRUNDLE - at.rail_bottom
+    if not o.trundle or "seat_height" in o.asked or not 0 < lacking <= HIGHEST_SEAT - o.seat_height:
+        return o
+    return o.having(seat_height=o.at_least(o.seat_height + lacking))
+
+
+def _base(o: Options) -> int:
+    """The height of the trundle's slats' upper face."""
+    return int(2 * o.slat.thickness + o.ledger.thickness)
+
+
+def _height(o: Options) -> int:
+    """Of the trundle with its mattress."""
+    return int(max(o.slat.thickness + o.trundle_side.width, _base(o) + o.trundle_mattress.thickness))
 
 
 def _refuse_large(at: Layout, length: int, depth: int, height: int) -> None:

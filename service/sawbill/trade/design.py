@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -53,14 +53,22 @@ class Options(Mapping[str, Any]):
     system: what the shop measures in; step: to which its furniture is laid out [nm]. Our designs place every part and
     hole on it, and so does one that rounds what it divides by `at_least`, `at_most` or `near`. Sections keep their
     size: where one is no whole number of steps, as an inch section in a shop that measures in millimetres, what lies
-    beside its far side is off the step by as much, and cut lengths are rounded in the take-off.
+    beside its far side is off the step by as much, and cut lengths are rounded in the take-off. asked: the names of
+    those that were asked for; the others are as usual, and a design may choose better where that does not go with them.
     """
 
-    __slots__ = ("__dict__", "_values", "step", "system")
+    __slots__ = ("__dict__", "_values", "asked", "step", "system")
 
-    def __init__(self, values: Mapping[str, Any], system: System = "inch", step: int = 1) -> None:
+    def __init__(
+        self, values: Mapping[str, Any], system: System = "inch", step: int = 1, asked: Collection[str] | None = None
+    ) -> None:
         self._values, self.system, self.step = dict(values), system, step
+        self.asked = frozenset(values if asked is None else asked)
         self.__dict__.update(self._values)  # found at once: a design asks for its options hundreds of times
+
+    def having(self, **values: object) -> Options:
+        """The same options but for these."""
+        return Options({**self._values, **values}, self.system, self.step, self.asked)
 
     def at_least(self, length: int | BySystem) -> int:
         """A length that must not be less, as whole steps [nm]."""
@@ -121,7 +129,7 @@ class Design:
                 faults.append(OptionFault(name, error.code, str(error), error.within))
         if faults:
             raise OptionFaultsError(faults)
-        return Options(values, reading.system, reading.tape)
+        return Options(values, reading.system, reading.tape, raw)
 
     def frame(self, raw: Mapping[str, object], reading: Reading) -> Frame:
         """Build the frame for written options. Raises OptionFaultsError, also for a refusal by the design."""

@@ -135,7 +135,7 @@ class _Bench:
         """The frame of every combination; why the design refuses it, where it does."""
         batch, known = self.batch, dict[tuple[str, str], Any]()
         by_name = {each.name: each for each in self.design.options}
-        fixed = dict(self.design.read(dict(batch.options), self.reading))
+        fixed, asked = dict(self.design.read(dict(batch.options), self.reading)), {*batch.options, *batch.names}
         for values in batch.values:
             chosen = dict(fixed)
             for name, raw in zip(batch.names, values, strict=True):
@@ -144,7 +144,7 @@ class _Bench:
                     known[key] = by_name[name].read(raw, self.reading)
                 chosen[name] = known[key]
             try:
-                yield self.design.build(Options(chosen, self.reading.system, self.reading.tape))
+                yield self.design.build(Options(chosen, self.reading.system, self.reading.tape, asked))
             except RefusalError as refusal:
                 yield str(refusal)
 
