@@ -26,7 +26,7 @@ def hold_between_the_beds(frame: Frame) -> None:
     16 CFR 1213: no opening of 3.5 to 9 in; AS/NZS 4220, by the notice on it: none of 95 to 230 mm.
     """
     lower, upper = beds(frame)["lower mattress"], beds(frame)["upper mattress"]
-    rails = [frame.boxes[f"upper {side} rail"].low[2] for side in ("left", "right")]
+    rails = [frame.boxes[part.key].low[2] for part in frame.parts if "upper" in part.key and part.name == "side rail"]
     assert min(rails) - lower.low[2] >= 750 * MM
     for beyond in (
         [box for box in frame.boxes.values() if box.high[0] <= lower.low[0]],

@@ -203,6 +203,18 @@ def test_housed_treads_end_a_third_deep_in_both_stiles(
     assert not frame_faults(frame)
 
 
+@pytest.mark.parametrize("way_up", ["ladder", "steps"])
+@pytest.mark.parametrize("post", ["2x8", "2x12"])
+def test_posts_too_wide_for_a_stile_are_not_ripped_for_it_where_the_treads_section_will_do(
+    post: str, way_up: str
+) -> None:
+    """A ripped board keeps no grade, so that nobody would know whether the way up holds."""
+    frame = DESIGN.frame({"post": post, "way_up": way_up, "tread": "2x6"}, reading())
+    ladder = [frame.by_key[key] for key in frame.high_beds[0].ladder.parts]  # type: ignore[union-attr]
+    assert {part.section.name for part in ladder if part.name == "ladder stile"} == {"2x6"}
+    assert not [part for part in ladder if part.ripped is not None and part.name in ("ladder stile", "tread bearer")]
+
+
 @pytest.mark.parametrize(
     ("written", "told"),
     [

@@ -32,14 +32,14 @@ def bearer_of(up: WayUp, i: int, uprights: tuple[Part, ...], treads: tuple[Part,
     """The bearer of a tread at the first stile, glued and screwed to all that it passes, the tread screwed on it."""
     at, o = up.at, up.at.o
     top = up.tops[i] - o.tread.thickness
-    ripped = up.bearer_height if up.bearer_height < o.post.width else None
+    ripped = up.bearer_height if up.bearer_height < up.wood.width else None
     bearer = Part(
-        f"{at.ends[0]} bearer {i + 1}", "tread bearer", o.post, at.post_depth - up.front(i),
+        f"{at.ends[0]} bearer {i + 1}", "tread bearer", up.wood, at.post_depth - up.front(i),
         Placement((up.inner, up.front(i), top - up.bearer_height), "y", "z"), ripped=ripped,
     )  # fmt: skip
     size = screw_that_holds(o.screw_size, o.tread.thickness, up.bearer_height)
     down = tuple(
-        Screwed((tread.key, bearer.key), size, (up.inner + o.near(o.post.thickness // 2), y, up.tops[i]), "z", -1)
+        Screwed((tread.key, bearer.key), size, (up.inner + o.near(up.wood.thickness // 2), y, up.tops[i]), "z", -1)
         for tread in treads[i * up.boards : (i + 1) * up.boards]
         for y in quarters(tread.placement.origin[1], o.tread.width, o.step)
     )
@@ -56,7 +56,7 @@ def _sideways(up: WayUp, bearer: Part, upright: Part, down: tuple[Screwed, ...])
     the edge that they press on, and from the other (EN 1995-1-1, Table 8.2); as many as there is room for.
     """
     at, o = up.at, up.at.o
-    size = screw_that_holds(o.screw_size, o.post.thickness, o.post.thickness)
+    size = screw_that_holds(o.screw_size, up.wood.thickness, up.wood.thickness)
     thick = max(fasteners.screw_sizes()[name].diameter for name in (size, down[0].size))
     (_, low, bottom), (_, high, top) = bearer.box.common(upright.box).low, bearer.box.common(upright.box).high
     bolts = [up.level.underside + z for z in at.rail_levels] if up.layers == 1 else []
@@ -73,5 +73,5 @@ def _sideways(up: WayUp, bearer: Part, upright: Part, down: tuple[Screwed, ...])
     taken = [each.head[1] for each in down]
     ways = [clear_places(span, wanted, taken, thick + BETWEEN_BORES, o.step) for span in (better, inside)]
     ys = max(ways, key=len)
-    x = up.inner + o.post.thickness
+    x = up.inner + up.wood.thickness
     return tuple(Screwed((bearer.key, upright.key), size, (x, y, z), "x", -1) for z in zs for y in ys)

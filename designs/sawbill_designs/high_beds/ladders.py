@@ -70,8 +70,11 @@ class WayUp:
 
     @property
     def wood(self) -> Section:
-        """What the stiles are made from: like their treads, if these are housed, so that both are as deep."""
-        section: Section = self.at.o.tread if self.housed else self.at.o.post
+        """What stiles and bearers are made from: the posts' section; that of the treads, if these are housed, so that
+        both are as deep, or if posts would have to be ripped for it and they need not be."""
+        o, most = self.at.o, self.at.o.at_most(DEEPEST)
+        narrower = o.tread.width <= most < o.post.width
+        section: Section = o.tread if self.housed or narrower else o.post
         return section
 
     @property
@@ -118,7 +121,7 @@ class WayUp:
     @property
     def bearer_height(self) -> int:
         """Of a bearer: a wide section is ripped."""
-        return int(min(self.at.o.post.width, self.at.o.at_most(DEEPEST)))
+        return int(min(self.wood.width, self.at.o.at_most(DEEPEST)))
 
     @property
     def stepped(self) -> bool:
