@@ -25,6 +25,15 @@ def test_what_it_measures_over_all_is_what_was_asked_for() -> None:
     assert bench(length="60 in", height="17 in", depth="15 in").bounds.size == (60 * INCH, 15 * INCH, 17 * INCH)
 
 
+@pytest.mark.parametrize("board", ["1x4", "2x4", "22x120"])
+def test_a_back_leaves_the_seat_as_deep_as_asked(board: str) -> None:
+    """From the front edge of the seat to the boards one leans against; to a step, as a board is no whole number."""
+    frame = bench(back="yes", depth="17 in", back_board=board)
+    free = min(part.box.low[1] for part in frame.parts if part.name == "back board")
+    assert 17 * INCH <= free < 17 * INCH + INCH // 16
+    assert not frame_faults(frame)
+
+
 def test_the_back_rises_as_far_above_the_seat_as_asked() -> None:
     back = bench(back="yes", back_height="20 in")
     assert back.bounds.high[2] == (18 + 20) * INCH

@@ -13,7 +13,7 @@ from sawbill.trade.design import Design, Options
 from sawbill.trade.frame import CarriedPiece, Frame, Note, Part, Placement, Screwed, Surface
 from sawbill_designs.bench.back import back_boards, through_uprights
 from sawbill_designs.bench.options import OPTIONS
-from sawbill_designs.bench.plan import SPAN_IN_WIDTHS, Layout, layout
+from sawbill_designs.bench.plan import SPAN_IN_WIDTHS, Layout, behind, layout
 from sawbill_designs.common.leg_frames import front_rail_bolts, leg_frame, told
 from sawbill_designs.common.low_shelf import low_shelf
 from sawbill_designs.common.parts import Assembly, carried_by_name, frame_of, mirrored
@@ -22,6 +22,7 @@ from sawbill_designs.common.places import screw_places
 
 def build(o: Options) -> Frame:
     """Build the frame. Raises RefusalError: sections too large for this seat, or for this back."""
+    o = o.having(depth=o.depth + behind(o))
     at = layout(o)
     names = ("left", *(f"middle {i}" for i in range(1, len(at.legs) - 1)), "right")
     legs = dict(zip(names, at.legs, strict=True))

@@ -19,7 +19,7 @@ OPTIONS: Final = (
         default=18 * INCH, metric_default=450 * MM, least=10 * INCH, most=30 * INCH,
     ),
     option.Length(
-        "depth", "Depth of the seat, front to rear edge; the boards of a back stand on its rear edge.",
+        "depth", "Depth of the seat, front to rear edge, or to a back, whose boards stand behind that.",
         default=16 * INCH, metric_default=400 * MM, least=10 * INCH, most=30 * INCH,
     ),
     option.Section("rail", "Section of the two rails under the seat, standing on edge.", role="rail"),

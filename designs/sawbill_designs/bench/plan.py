@@ -98,8 +98,13 @@ class Layout:
         return place
 
 
+def behind(o: Options) -> int:
+    """How much of the seat is behind what one sits on: the boards of a back stand there."""
+    return o.at_least(o.back_board.thickness) if o.back else 0
+
+
 def layout(o: Options) -> Layout:
-    """Work out the dimensions that must be chosen, and refuse what cannot stand."""
+    """Work out the dimensions that must be chosen, and refuse what cannot stand; o.depth is that of all of the seat."""
     bolt = Bolt.of(o)
     deck = o.height - o.seat_board.thickness
     for name in ("rail", "cross_board"):
@@ -161,6 +166,7 @@ def _refuse_shallow(at: Layout) -> None:
     base.beyond(at.frame_width)
     least = 2 * grip + ends
     if o.depth < least:
+        least -= behind(o)
         raise RefusalError(
             "depth",
             f"depth: rails of {o.rail.name} and legs of {o.leg.name} want a seat at least {told(least, at.bolt)} deep; "
