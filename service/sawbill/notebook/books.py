@@ -18,7 +18,7 @@ from sawbill.notebook.given import cells_of
 from sawbill.prices import pricebook
 from sawbill.prices.forms.asjson import read_json
 from sawbill.prices.forms.folder import read_folder
-from sawbill.prices.forms.forms import ARCHIVE, BY_SUFFIX, WORKBOOK
+from sawbill.prices.forms.forms import ARCHIVE, BY_SUFFIX, WORKBOOK, saved_otherwise
 from sawbill.prices.forms.workbook import MONEY, NUMBERS
 from sawbill.prices.offers import HARDWARE, LUMBER, SECTIONS, SUPPLIERS, SUPPLY
 from sawbill.prices.rows.columns import TABLES
@@ -180,7 +180,7 @@ def price_book(source: str | Path | Mapping[str, object] | Book = "sample-inch",
         else:
             found = read_folder(path) if path.is_dir() else _samples().get(str(source))
     except UnknownBookError as error:
-        detail = f"{source} is no folder and no {' or '.join(BY_SUFFIX)} file, and {error}"
+        detail = f"{source} is no folder and no {' or '.join(BY_SUFFIX)} file, and {error}{saved_otherwise(path.name)}"
         raise FaultsError([Fault("book", str(source), "unknown-price-book", detail)]) from None
     except BookFaultsError as error:
         raise faults.of_book(error.faults, form) from None

@@ -62,3 +62,10 @@ def test_faults_of_a_workbook_are_printed_with_their_sheet_and_row(tmp_path: Pat
     result = run("check-prices", str(tmp_path / "my-shop.xlsx"))
     assert result.exit_code == 1
     assert "sheet lumber, row 2, section: " in result.output
+
+
+def test_a_workbook_of_another_kind_is_told_how_to_be_saved(tmp_path: Path) -> None:
+    (tmp_path / "shop.ods").write_bytes(b"PK")
+    result = run("check-prices", str(tmp_path / "shop.ods"))
+    assert result.exit_code == 2 and "an .ods workbook is not read: save it as .xlsx" in result.output
+    assert ".ods" not in run("check-prices", str(tmp_path / "shop.txt")).output

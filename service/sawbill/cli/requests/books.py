@@ -6,7 +6,7 @@ from pathlib import Path
 
 from sawbill.cli.output.ending import misused, refuse
 from sawbill.prices.forms.folder import read_folder
-from sawbill.prices.forms.forms import BY_SUFFIX
+from sawbill.prices.forms.forms import BY_SUFFIX, saved_otherwise
 from sawbill.prices.pricebook import PriceBook
 from sawbill.prices.rows.faults import BookFaultsError
 from sawbill.prices.shelf import Shelf, UnknownBookError, sample_folder
@@ -22,7 +22,9 @@ def find_book(name: str) -> PriceBook:
             return form.read(path.stem, path.read_bytes())
         return read_folder(path) if path.is_dir() else Shelf(sample_folder()).get(name)
     except UnknownBookError as error:
-        raise UnknownBookError(f"{name} is not a folder or a {' or '.join(BY_SUFFIX)} file, and {error}") from None
+        raise UnknownBookError(
+            f"{name} is not a folder or a {' or '.join(BY_SUFFIX)} file, and {error}{saved_otherwise(name)}"
+        ) from None
     except BookFaultsError as error:
         refuse(map(form.told if form is not None and path.is_file() else str, error.faults))
 

@@ -67,7 +67,7 @@ def uploaded(name: str, field: str) -> PriceBook:
     file = request.files.get(field)
     form = forms.BY_SUFFIX.get(PurePath(file.filename or "").suffix.lower()) if file else None
     if file is None or form is None:
-        known = " or ".join(forms.BY_SUFFIX)
+        known = " or ".join(forms.BY_SUFFIX) + (forms.saved_otherwise(file.filename or "") if file else "")
         raise Problem("invalid-request", f"choose a file that holds the price book; its name ends in {known}")
     return _read(name, form.media_type, file.read())
 

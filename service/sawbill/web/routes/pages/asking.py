@@ -121,7 +121,9 @@ def _held(sent: FileStorage) -> str:
     name = sent.filename or ""
     media_type = _TYPES.get(name[name.rfind(".") :].lower())
     if media_type is None:
-        detail = f"choose a price book as a workbook or a zip of its files: {', '.join(_TYPES)}"
+        detail = (
+            f"choose a price book as a workbook or a zip of its files: {', '.join(_TYPES)}{forms.saved_otherwise(name)}"
+        )
         raise Problem("wrong-content-type", detail)
     read, _ = handing_in.asker().done(service().room, reckoning.book, (books.SENT, media_type, sent.read()))
     book = packing.opened(read)
