@@ -46,6 +46,7 @@ class Quote(Answer):
     costs = Tabled()
     calculations = Tabled()
     drilling = Tabled()
+    housings = Tabled()
     selling_prices = Tabled()
 
     @property
