@@ -96,7 +96,7 @@ def test_a_plan_is_the_quote_of_one_line_of_own_parts_less_what_does_not_apply(c
         "lines", "shares", "hardware", "supplies", "load_home", "checks", "areas", "frames", "frame",
         "steps", "tools", "hands_on_minutes", "finishing_minutes", "taking_apart_minutes", "elapsed_minutes",
         "waiting_minutes", "labour", "pricing", "selling_prices", "waste",
-        "calculations", "calculation_sources", "drilling", "drawings", "holding", "ways_out",
+        "calculations", "calculation_sources", "drilling", "drawings", "holding", "housings", "ways_out",
     }  # fmt: skip
 
 
