@@ -38,8 +38,8 @@ registry.designs = lambda: offered
 from sawbill.cli.main import main
 main()
 """
-"""A service that offers three designs more: the work of one has no end and takes a whole core, that of another waits for
-ever, and that of the third takes 2 GiB."""
+"""A service that offers three designs more: the work of one has no end and takes a core, that of another waits for ever,
+and that of the third takes 2 GiB."""
 DEADLINE = 6
 ZIP = "application/zip"
 
