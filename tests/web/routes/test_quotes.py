@@ -1,7 +1,10 @@
 import json
+import re
 from decimal import Decimal
 
 import pytest
+
+from sawbill.web.reckoning import writing
 
 
 @pytest.fixture
@@ -271,3 +274,23 @@ def test_selling_prices_stand_side_by_side_and_are_off_by_default(quote):
     left = Decimal(prices["cost-and-margin"]["least"]) * 3 / 4
     assert abs(left - budget - Decimal(labour["least"])) <= Decimal("0.01")
     assert prices["cost-and-margin"]["rule"].startswith("(materials and labour) / (100 % - 25 %)")
+
+
+def test_the_page_of_several_lines_tells_what_each_bears_and_whose_each_part_is(quote):
+    lines = [
+        {"label": "seat", "design": "bench", "quantity": 2},
+        {"label": "cleats", "parts": [part("2x4", "8 in", 2)]},
+    ]
+    answer = quote(lines=lines, pricing={"contingency": "10 %", "labour_rate": "24", "markup": "30 %"})
+    page = writing.quote((), json.dumps(answer).encode(), writing.Look("html", "/v1/quotes/1"), writing.Title("a book"))
+    text = re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page))
+    for share in answer["shares"]:
+        assert f"{share['label']} {share['quantity']} {share['each']}" in text and f" {share['total']} " in text
+    for told in (answer["totals"]["contingency"], answer["totals"]["budget"], answer["labour"]["most"]):
+        assert f" {told} " in text
+    (both, marked_up) = answer["selling_prices"]
+    assert f"{both['rule']} {both['least']} {both['amount']} {both['most']}" in text
+    assert f"{marked_up['rule']} {marked_up['least']} {marked_up['amount']} {marked_up['most']}" in text
+    cuts = text[text.index("Cut list") :]
+    assert cuts.index("seat") < cuts.index(answer["cut_list"][0]["name"]) < cuts.index("cleats")
+    assert f"{answer['steps'][0]['title']} , seat" in text
