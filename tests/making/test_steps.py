@@ -19,7 +19,7 @@ from sawbill.registry import designs
 from sawbill.testing import reading, written_options
 from sawbill.trade.design import OptionFaultsError
 from sawbill.trade.fasteners import bolt_sizes
-from sawbill.trade.frame import Frame, HighBed
+from sawbill.trade.frame import Bolted, Frame, HighBed
 from sawbill.trade.lengths import INCH, METRE, MM
 
 OWN_SIZE = {"mattress": "60 in x 80 in", "mattress_allowance": "0 in", "slat_clearance": "0 in", "rail": "2x6"}
@@ -165,6 +165,20 @@ def test_a_tool_serves_every_line(queen: Frame) -> None:
     assert [(tool.name, tool.quantity) for tool in together((*tools, *tools))] == [
         (tool.name, tool.quantity) for tool in tools
     ]
+
+
+def test_what_a_tool_is_for_is_counted_over_all_lines_and_told_of_the_worst(queen: Frame) -> None:
+    one, two = frame_tools(job(queen)), frame_tools(job(queen, 2))
+    alone, both = ({(tool.name, tool.size): tool for tool in tools} for tools in (one, together((*one, *two))))
+    bolts = sum(isinstance(joint, Bolted) for joint in queen.joints)
+    (wrench,) = (tool for tool in both.values() if tool.name == "wrench")
+    assert wrench.use == f"{3 * bolts} hex bolts 3/8 in", "each line is counted, though it says the same as another"
+    bit = both["drill bit", "7/16 in"]
+    assert bit.use == f"{3 * dict(alone['drill bit', '7/16 in'].counts)['holes for tee nuts']} holes for tee nuts" + (
+        "; it reaches 7/16 in"
+    )
+    assert both["clamp", None].use == alone["clamp", None].use, "glued faces are clamped one after another"
+    assert both["hammer", None].use == alone["hammer", None].use
 
 
 def test_a_batch_repeats_the_work_and_not_the_set_ups(queen: Frame) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from sawbill.making.job import Job
@@ -17,12 +17,23 @@ from sawbill.trade.lengths import format_length
 
 @dataclass(frozen=True, slots=True)
 class Tool:
-    """A tool, with its size in words where it has one, how many, and what for."""
+    """A tool, with its size in words where it has one, how many, and what for.
+
+    counts: how many of each thing it is for, of any number of lines; told: what else is said of these, after a number
+    by which that of one line stands for all.
+    """
 
     name: str
     size: str | None
     quantity: int
-    use: str
+    task: str = ""
+    counts: tuple[tuple[str, int], ...] = ()
+    told: tuple[int, str] = (0, "")
+
+    @property
+    def use(self) -> str:
+        """What it is for, in words."""
+        return self.task + listed([f"{number} {thing}" for thing, number in self.counts]) + self.told[1]
 
 
 SAWING = (
@@ -42,12 +53,21 @@ def frame_tools(job: Job) -> tuple[Tool, ...]:
 
 def together(tools: Iterable[Tool]) -> tuple[Tool, ...]:
     """Tools of several lines: a tool serves them all, so that the most any needs is enough."""
-    found: dict[tuple[str, str | None], Tool] = {}
+    alike: dict[tuple[str, str | None], list[Tool]] = {}
     for tool in tools:
-        before = found.setdefault((tool.name, tool.size), tool)
-        uses = before.use if tool.use in before.use else f"{before.use}; {tool.use}"
-        found[tool.name, tool.size] = Tool(tool.name, tool.size, max(before.quantity, tool.quantity), uses)
-    return tuple(found.values())
+        alike.setdefault((tool.name, tool.size), []).append(tool)
+    return tuple(_one(each) for each in alike.values())
+
+
+def _one(tools: Sequence[Tool]) -> Tool:
+    """One tool in place of several that are alike."""
+    counts = Counter[str]()
+    for tool in tools:
+        counts.update(dict(tool.counts))
+    task = "; ".join(dict.fromkeys(tool.task for tool in tools if tool.task))
+    most = max(tool.quantity for tool in tools)
+    told = max((tool.told for tool in tools), key=lambda each: each[0])
+    return Tool(tools[0].name, tools[0].size, most, task, tuple(counts.items()), told)
 
 
 def _sawing(job: Job) -> Iterator[Tool]:
@@ -73,7 +93,8 @@ def _gluing(job: Job) -> Iterator[Tool]:
         least, most = widest.clamps
         told = f"{least} to {most}" if most > least else f"{least}"
         reach = format_length(widest.length, job.units)
-        yield Tool("clamp", None, least, f"one glued face after another; the longest, {reach}, takes {told}")
+        longest = widest.length, f"; the longest, {reach}, takes {told}"
+        yield Tool("clamp", None, least, "one glued face after another", told=longest)
         yield Tool("glue brush or roller", None, 1, "spreading glue")
 
 
@@ -85,10 +106,16 @@ def _drilling(job: Job) -> Iterator[Tool]:
     for hole in job.operations.holes:
         bits.setdefault((hole.system, hole.diameter), []).append(hole)
     for (_, diameter), holes in sorted(bits.items()):
-        counted = Counter(hole.purpose for hole in holes)
-        told = ", ".join(f"{count * job.quantity} holes {DRILLED[purpose]}" for purpose, count in counted.items())
-        reach = format_length(max(_depth(job, hole) for hole in holes), job.units)
-        yield Tool("drill bit", diameter_text(diameter, holes[0].system), 1, f"{told}; it reaches {reach}")
+        counted = Counter(f"holes {DRILLED[hole.purpose]}" for hole in holes)
+        reach = max(_depth(job, hole) for hole in holes)
+        told = reach, f"; it reaches {format_length(reach, job.units)}"
+        size = diameter_text(diameter, holes[0].system)
+        yield Tool("drill bit", size, 1, counts=_of_all(job, counted), told=told)
+
+
+def _of_all(job: Job, counted: Mapping[str, int]) -> tuple[tuple[str, int], ...]:
+    """What is counted of one, of all that are made."""
+    return tuple((thing, number * job.quantity) for thing, number in counted.items())
 
 
 def _depth(job: Job, hole: Hole) -> int:
@@ -115,16 +142,17 @@ def _joining(job: Job) -> Iterator[Tool]:
         mine = [joint for joint in bolts if joint.size == size]
         across = fasteners.bolt_sizes()[size].across_flats
         hold = 2 if any(joint.end != "tee nut" and not joint.round_head for joint in mine) else 1
-        counted = Counter(joint.item for joint in mine)
-        told = [f"{count * job.quantity} {item}s {size}" for item, count in sorted(counted.items())]
-        use = f"{listed(told)}{', and their nuts' if any(joint.end != 'tee nut' for joint in mine) else ''}"
-        yield Tool("wrench", f"{diameter_text(across, fasteners.bolt_sizes()[size].system)} across flats", hold, use)
+        counted = dict(sorted(Counter(f"{joint.item}s {size}" for joint in mine).items()))
+        nuts = (1, ", and their nuts") if any(joint.end != "tee nut" for joint in mine) else (0, "")
+        wide = f"{diameter_text(across, fasteners.bolt_sizes()[size].system)} across flats"
+        yield Tool("wrench", wide, hold, counts=_of_all(job, counted), told=nuts)
     screws = Counter(joint.size for joint in job.frame.joints if isinstance(joint, Screwed))
     for strap in job.frame.slat_straps:
         screws[strap.screw] += len(strap.parts)
     if screws:
         for size, count in screws.items():
-            yield Tool("driver bit", None, 1, f"{count * job.quantity} wood screws {size}, to fit their heads")
+            counted = {f"wood screws {size}": count}
+            yield Tool("driver bit", None, 1, counts=_of_all(job, counted), told=(0, ", to fit their heads"))
     if job.frame.slat_straps:
         yield Tool("scissors", None, 1, "slat straps")
     if job.frame.straps:
