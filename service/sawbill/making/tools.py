@@ -48,7 +48,8 @@ SAWING = (
 
 def frame_tools(job: Job) -> tuple[Tool, ...]:
     """The tools of a frame, in the order in which they are first taken up."""
-    return tuple(tool for make in (_sawing, _housing, _gluing, _drilling, _faces, _joining) for tool in make(job))
+    makes = (_sawing, _housing, _gluing, _drilling, _faces, _joining)
+    return together(tool for make in makes for tool in make(job))
 
 
 def together(tools: Iterable[Tool]) -> tuple[Tool, ...]:
@@ -162,5 +163,5 @@ def _joining(job: Job) -> Iterator[Tool]:
         *(["round-head bolts"] if any(joint.round_head for joint in bolts) else []),
         *(["hanger nails"] if any(isinstance(joint, Hung) for joint in job.frame.joints) else []),
     ]
-    if struck:
-        yield Tool("hammer", None, 1, listed(struck))
+    for each in struck:
+        yield Tool("hammer", None, 1, each)
