@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from sawbill.checks.beds.bed import check_beds
+from sawbill.checks.beds.bed import INCHES, MILLIMETRES, check_beds
 from sawbill.checks.finding import PRACTICE, Finding, Status
 from sawbill.registry import designs
 from sawbill.testing import exact, reading
@@ -108,6 +108,19 @@ def test_a_finding_passes_at_its_limit_and_warns_beyond(
     assert (at.least is None, at.most is None, at.source) == (over.least is None, over.most is None, over.source)
 
 
+def test_a_metric_shop_has_the_same_limits_in_round_millimetres_to_the_safe_side() -> None:
+    for inch, metric, (name, sign) in zip(INCHES, MILLIMETRES, SIDES.items(), strict=True):
+        assert metric % MM == 0 and 0 <= sign * (inch - metric) < 3 * MM, name
+    frame = designs()["bunk-bed"].frame({}, reading("metric"))
+    limits = {rule: finding.most or finding.least for rule, finding in found(frame).items()}
+    assert [limits[rule] for rule in ("slat-gap", "slat-span", "side-gap", "bedding-gap", "mattress-held")] == [
+        75 * MM, 1345 * MM, 50 * MM, 7 * MM, 7 * MM,
+    ]  # fmt: skip
+    assert all(finding.status is Status.PASS for finding in found(frame).values())
+
+
+SIDES = {"slat_gap": 1, "slat_span": 1, "side_gap": 1, "bedding_gap": -1, "upstand": -1, "overhang": 1}
+"""On which side of each limit it is safe: below it, or above."""
 LABELS = "label size as printed by makers; tolerance as sellers state it"
 
 

@@ -4,22 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
-from typing import Final
+from typing import Final, NamedTuple
 
 from sawbill.checks.finding import PRACTICE, Finding, compare
 from sawbill.trade.frame import Frame, SleepingPlace
-from sawbill.trade.lengths import INCH
+from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.mattresses import mattress_sizes
 
-WIDEST_SLAT_GAP: Final = 3 * INCH
-"""Under a foam mattress; 75 mm in a metric shop."""
-LONGEST_SLAT_SPAN: Final = 53 * INCH
-"""From a full or double mattress (53 in) up the slats want support at mid width."""
-WIDEST_SIDE_GAP: Final = 2 * INCH
-LEAST_BEDDING_GAP: Final = INCH // 4
-"""On each side between mattress and rail: less, and no sheet or cover is tucked in without lifting the mattress."""
-LEAST_UPSTAND: Final = INCH // 4
-LONGEST_OVERHANG: Final = 6 * INCH
+
+class Limits(NamedTuple):
+    """What practice asks, as a shop says it that works in inches, or in millimetres: the same to the safe side [nm].
+
+    slat_gap: under a foam mattress; slat_span: from a full or double mattress (53 in) up the slats want support at mid
+    width; bedding_gap: on each side between mattress and rail: less, and no sheet or cover is tucked in without lifting
+    the mattress; upstand: of what keeps the mattress in place; overhang: of the mattress past the last slat.
+    """
+
+    slat_gap: int
+    slat_span: int
+    side_gap: int
+    bedding_gap: int
+    upstand: int
+    overhang: int
+
+
+INCHES: Final = Limits(3 * INCH, 53 * INCH, 2 * INCH, INCH // 4, INCH // 4, 6 * INCH)
+MILLIMETRES: Final = Limits(75 * MM, 1345 * MM, 50 * MM, 7 * MM, 7 * MM, 150 * MM)
+
+
+def limits_of(frame: Frame) -> Limits:
+    """Those of the shop that a frame's boards are from: one of inches where any of them is named by inches."""
+    named = any(part.section.nominal_width is not None for part in frame.parts)
+    return INCHES if named else MILLIMETRES
 
 
 def check_beds(frame: Frame) -> list[Finding]:
@@ -28,18 +44,18 @@ def check_beds(frame: Frame) -> list[Finding]:
 
 
 def _check(frame: Frame, place: SleepingPlace) -> Iterator[Finding]:
-    upstand = min(_upstands(frame, place))
-    yield from _fit(place)
+    upstand, limits = min(_upstands(frame, place)), limits_of(frame)
+    yield from _fit(place, limits)
     if upstand > 0:
-        yield _bedding_gap(place)
+        yield _bedding_gap(place, limits)
     if place.slats:
-        yield _slat_gap(frame, place)
-        yield _slat_span(frame, place)
-        yield _overhang(frame, place)
-        yield _upstand(upstand)
+        yield _slat_gap(frame, place, limits)
+        yield _slat_span(frame, place, limits)
+        yield _overhang(frame, place, limits)
+        yield _upstand(upstand, limits)
 
 
-def _fit(place: SleepingPlace) -> Iterator[Finding]:
+def _fit(place: SleepingPlace, limits: Limits) -> Iterator[Finding]:
     """Label size plus tolerance against the opening; then the gap left beside the mattress."""
     mattress, (length, width, _) = place.mattress, place.opening.size
     listed = mattress_sizes().get(mattress.name)
@@ -52,33 +68,33 @@ def _fit(place: SleepingPlace) -> Iterator[Finding]:
              "mattress_allowance."),
         )  # fmt: skip
     yield compare(
-        "side-gap", PRACTICE, (width - mattress.width) // 2, "<=", WIDEST_SIDE_GAP,
+        "side-gap", PRACTICE, (width - mattress.width) // 2, "<=", limits.side_gap,
         ("The mattress lies close enough between the rails.",
          "The gap beside the mattress is wide enough to slip into: lower mattress_allowance."),
     )  # fmt: skip
 
 
-def _bedding_gap(place: SleepingPlace) -> Finding:
+def _bedding_gap(place: SleepingPlace, limits: Limits) -> Finding:
     """What is left for bedding on each side of a mattress that lies between two rails or boards."""
     return compare(
-        "bedding-gap", PRACTICE, (place.opening.size[1] - place.mattress.width) // 2, ">=", LEAST_BEDDING_GAP,
+        "bedding-gap", PRACTICE, (place.opening.size[1] - place.mattress.width) // 2, ">=", limits.bedding_gap,
         ("There is room beside the mattress to tuck the bedding in.",
          "The mattress lies too tight between the sides to tuck the bedding in: raise mattress_allowance."),
     )  # fmt: skip
 
 
-def _slat_gap(frame: Frame, place: SleepingPlace) -> Finding:
+def _slat_gap(frame: Frame, place: SleepingPlace, limits: Limits) -> Finding:
     spans = [frame.boxes[key].span("x") for key in place.slats]
     gaps = [start - end for (_, end), (start, _) in pairwise(spans)]
     return compare(
-        "slat-gap", PRACTICE, max(gaps, default=0), "<=", WIDEST_SLAT_GAP,
+        "slat-gap", PRACTICE, max(gaps, default=0), "<=", limits.slat_gap,
         ("The slats are close enough for a foam mattress.",
          "The slats are too far apart for a foam mattress: lower slat_gap."),
         place.slats,
     )  # fmt: skip
 
 
-def _slat_span(frame: Frame, place: SleepingPlace) -> Finding:
+def _slat_span(frame: Frame, place: SleepingPlace, limits: Limits) -> Finding:
     """The longest stretch of a slat between two parts that carry it from below."""
     slat = frame.boxes[place.slats[0]]
     under = sorted(
@@ -88,31 +104,31 @@ def _slat_span(frame: Frame, place: SleepingPlace) -> Finding:
     )
     clear = [start - end for (_, end), (start, _) in pairwise(under)]
     return compare(
-        "slat-span", PRACTICE, max(clear, default=slat.size[1]), "<=", LONGEST_SLAT_SPAN,
+        "slat-span", PRACTICE, max(clear, default=slat.size[1]), "<=", limits.slat_span,
         ("The slats are supported often enough across the bed.",
          "The slats reach far without support: add a centre beam with a leg."),
         place.slats[:1],
     )  # fmt: skip
 
 
-def _overhang(frame: Frame, place: SleepingPlace) -> Finding:
+def _overhang(frame: Frame, place: SleepingPlace, limits: Limits) -> Finding:
     """How far the mattress reaches past the last slat at either end."""
     first, last = (frame.boxes[key].span("x") for key in (place.slats[0], place.slats[-1]))
     low, high = place.opening.span("x")
     spare = (high - low - place.mattress.length) // 2
     found = max(first[0] - low, high - last[1]) - spare
     return compare(
-        "mattress-overhang", PRACTICE, max(0, found), "<=", LONGEST_OVERHANG,
+        "mattress-overhang", PRACTICE, max(0, found), "<=", limits.overhang,
         ("The slats reach near enough to the mattress's ends.",
          "Much of the mattress's ends lies on no slat: choose a narrower post."),
         (place.slats[0], place.slats[-1]),
     )  # fmt: skip
 
 
-def _upstand(upstand: int) -> Finding:
+def _upstand(upstand: int, limits: Limits) -> Finding:
     """How high the lower of the two sides stands above the slats beside the mattress."""
     return compare(
-        "mattress-held", PRACTICE, upstand, ">=", LEAST_UPSTAND,
+        "mattress-held", PRACTICE, upstand, ">=", limits.upstand,
         ("What stands beside the mattress above the slats keeps it in place.",
          "Too little stands beside the mattress above the slats, and it may slide: choose stops where the design has "
          "them, or else a wider rail, a narrower ledger or thinner slats."),
