@@ -371,7 +371,7 @@ def test_the_site_of_a_request_is_what_its_frames_are_held_against(inch: PriceBo
         assert by_rule[line, "door-width"].most == 12 * FOOT // 12
         assert by_rule[line, "ceiling"].status is Status.PASS
         assert (by_rule[line, "one-person"].status, by_rule[line, "one-person"].most) == (Status.WARN, 5000)
-        assert "door_height" in by_rule[line, "site"].message and "ceiling" not in by_rule[line, "site"].message
+        assert "door height" in by_rule[line, "site"].message and "ceiling" not in by_rule[line, "site"].message
 
 
 def test_the_load_home_is_the_boards_that_are_fetched(tiny_book: Build, ask: Ask) -> None:
