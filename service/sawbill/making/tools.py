@@ -81,9 +81,10 @@ def _sawing(job: Job) -> Iterator[Tool]:
 def _housing(job: Job) -> Iterator[Tool]:
     housings = job.operations.housings
     if housings:
-        deep = format_length(max(each.deep for each in housings), job.units)
-        count = len(housings) * job.quantity
-        yield Tool("router with a straight bit, or fine saw and chisel", None, 1, f"{count} housings, {deep} deep")
+        counts = (("housings", len(housings) * job.quantity),)
+        deep = max(each.deep for each in housings)
+        told = deep, f", {format_length(deep, job.units)} deep"
+        yield Tool("router with a straight bit, or fine saw and chisel", None, 1, counts=counts, told=told)
         yield Tool("straight guide, and two clamps for it", None, 1, "housings, square across the part")
 
 
