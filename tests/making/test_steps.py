@@ -12,15 +12,15 @@ from sawbill.making import cautions
 from sawbill.making.job import Job
 from sawbill.making.operations import areas_of
 from sawbill.making.rates import Minutes, rates_with, read_time, usual_rates
-from sawbill.making.steps import Step, frame_steps
+from sawbill.making.steps import UNDER_TOP, Step, frame_steps
 from sawbill.making.tools import frame_tools, together
 from sawbill.making.words import drill_lines
 from sawbill.registry import designs
 from sawbill.testing import reading, written_options
 from sawbill.trade.design import OptionFaultsError
-from sawbill.trade.fasteners import bolt_sizes
+from sawbill.trade.fasteners import STRAP_BELOW, bolt_sizes
 from sawbill.trade.frame import Bolted, Frame, HighBed
-from sawbill.trade.lengths import INCH, METRE, MM
+from sawbill.trade.lengths import INCH, METRE, MM, parse_length
 
 OWN_SIZE = {"mattress": "60 in x 80 in", "mattress_allowance": "0 in", "slat_clearance": "0 in", "rail": "2x6"}
 
@@ -71,6 +71,7 @@ def test_what_may_tip_over_is_tied_to_the_wall_before_it_is_used() -> None:
     assert "no more than 2 in under its top" in tied.text
     assert (tied.hands_on, tied.cautions) == (Minutes(Fraction(72), Fraction(90)), (cautions.STRAP,))
     assert "stud finder" in [tool.name for tool in frame_tools(job(frame))]
+    assert [parse_length(told) <= STRAP_BELOW for told in UNDER_TOP.values()] == [True, True]
 
 
 def test_slats_are_strapped_upside_down_before_the_bed_is_put_together() -> None:

@@ -20,12 +20,14 @@ from sawbill.making.job import Job
 from sawbill.making.rates import Minutes, Phase, Rates
 from sawbill.making.stages import Stage, stages
 from sawbill.making.words import count_text, drill_lines, each_of, fasteners_text, glue_lines, house_lines, listed
-from sawbill.trade.fasteners import SLAT_STRAP, STRAP, STRAP_BELOW
+from sawbill.trade.fasteners import SLAT_STRAP, STRAP
 from sawbill.trade.finishes import BARE, finishes
 from sawbill.trade.frame import Bolted, Housed, Hung, Joint, Screwed
 from sawbill.trade.lengths import METRE, System, format_length
 from sawbill.trade.measures import area_text
 
+UNDER_TOP: Final[Mapping[System, str]] = {"inch": "2 in", "metric": "50 mm"}
+"""The most that wall straps are under the top, as makers say it: STRAP_BELOW, to its safe side."""
 CLAMPED: Final[Mapping[System, str]] = {"inch": "8 to 12 in", "metric": "200 to 300 mm"}
 """How far clamps are from each other (common practice, no source)."""
 NONE: Final = Minutes()
@@ -268,7 +270,7 @@ def _tie(job: Job) -> Iterator[Step]:
     text = (
         f"Stand it against the wall and tie it there with {count_text(len(straps) * job.quantity, STRAP)}, one on each "
         f"{listed(sorted({job.frame.by_key[strap.part].name for strap in straps}))} ({listed(parts)}) beside the wall, "
-        f"no more than {format_length(STRAP_BELOW, job.units)} under its top: level with that, into a stud or into "
+        f"no more than {UNDER_TOP[job.units]} under its top: level with that, into a stud or into "
         "masonry, and without slack. Take the straps off before you move it."
     )
     yield Step("Tie it to the wall", text, parts, job.time(strap=len(straps) * job.quantity), cautions=(say.STRAP,))
