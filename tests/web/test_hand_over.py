@@ -11,8 +11,11 @@ import time
 from contextlib import ExitStack, contextmanager
 
 import pytest
-from tests.web.running.test_server import PLAN, SERVE, half_sent, rest_of
+from click.testing import CliRunner
+from tests.web.running.test_server import PLAN, half_sent, rest_of
 from tests.web.serving import ENDING, free_port, served, started
+
+from sawbill.cli.main import main
 
 HANDED = """
 import os
@@ -144,9 +147,8 @@ def test_where_a_socket_was_handed_over_its_address_says_who_reaches_the_service
 def test_a_port_that_another_does_not_share_is_refused_with_what_would_do():
     with socket.create_server(("127.0.0.1", 0)) as held:
         port = held.getsockname()[1]
-        command = [*SERVE, "--port", str(port), "--share-port"]
-        told = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert told.returncode == 1
+        told = CliRunner().invoke(main, ["serve", "--port", str(port), "--share-port"])
+    assert told.exit_code == 1
     assert f"port {port} of 127.0.0.1 cannot be shared" in told.stderr and "--share-port" in told.stderr
 
 

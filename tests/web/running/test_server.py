@@ -6,33 +6,29 @@ import os
 import re
 import signal
 import socket
-import subprocess
-import sys
 import threading
 import time
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from tests.store.conftest import BOTH
 from tests.store.postgresql import cluster
 from tests.web.serving import children, served
 
 from sawbill.backroom.starting import MOST_USUAL
+from sawbill.cli.main import main
 from sawbill.store import Store
 from sawbill.web.admission.limits import DEPOSIT, REQUEST
 from sawbill.web.door.refusing import LONGEST_ADDRESS
 from sawbill.web.http.problems import KINDS
 from sawbill.web.running.server import GUESTS
 
-SERVE = [sys.executable, "-c", "from sawbill.cli.main import main; main()", "serve"]
-
 
 def test_a_store_that_others_reach_needs_a_token_first(tmp_path):
-    told = subprocess.run(
-        [*SERVE, "--host", "0.0.0.0", "--data", str(tmp_path / "data")], capture_output=True, text=True, check=False
-    )
-    assert told.returncode == 2
+    told = CliRunner().invoke(main, ["serve", "--host", "0.0.0.0", "--data", str(tmp_path / "data")])
+    assert told.exit_code == 2
     assert "Make one first: sawbill token make --owner NAME --label LABEL --scope admin" in told.stderr
     assert "127.0.0.1" in told.stderr
 

@@ -16,6 +16,8 @@ import pytest
 from opentelemetry.proto.collector.trace.v1.trace_service_pb2 import ExportTraceServiceRequest
 from tests.web.serving import served
 
+from sawbill.web.running import telemetry
+
 ASKS = """
 import sys
 sys.modules.update(dict.fromkeys(sys.argv[2:]))
@@ -65,16 +67,34 @@ def ask(folder: Path, *lacking: str, **environ: str) -> str:
     return done.stdout + done.stderr * bool(lacking)
 
 
-@pytest.mark.parametrize("more", [{}, {"OTEL_SDK_DISABLED": "true"}, {"OTEL_TRACES_EXPORTER": "none"}])
-def test_unless_it_is_asked_for_nothing_of_it_is_loaded(tmp_path: Path, more: dict[str, str]) -> None:
-    given = {"OTEL_EXPORTER_OTLP_ENDPOINT": "http://127.0.0.1:9", **more} if more else {}
-    assert ask(tmp_path, **given).strip() == "[]"
+NOWHERE = {"OTEL_EXPORTER_OTLP_ENDPOINT": "http://127.0.0.1:9"}
 
 
-@pytest.mark.parametrize("lacking", ["exporter.otlp.proto.http.trace_exporter", "instrumentation.flask", "sdk.trace"])
-def test_where_a_package_lacks_that_is_said_and_requests_are_answered(tmp_path: Path, lacking: str) -> None:
-    told = ask(tmp_path, f"opentelemetry.{lacking}", OTEL_EXPORTER_OTLP_ENDPOINT="http://127.0.0.1:9")
-    assert "sawbill[telemetry]" in told and lacking in told
+def test_unless_it_is_asked_for_nothing_of_it_is_loaded(tmp_path: Path) -> None:
+    assert ask(tmp_path, **NOWHERE, OTEL_SDK_DISABLED="true").strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    ("more", "wanted"),
+    [({}, True), ({"OTEL_SDK_DISABLED": "true"}, False), ({"OTEL_TRACES_EXPORTER": "none"}, False)],
+)
+def test_it_is_asked_for_by_an_address_unless_it_is_turned_off(more: dict[str, str], wanted: bool) -> None:
+    assert telemetry.wanted({**NOWHERE, **more}) == wanted
+    assert not telemetry.wanted(more)
+
+
+def test_where_a_package_lacks_that_is_said_and_requests_are_answered(tmp_path: Path) -> None:
+    told = ask(tmp_path, "opentelemetry.instrumentation.flask", **NOWHERE)
+    assert "sawbill[telemetry]" in told and "instrumentation.flask" in told
+
+
+@pytest.mark.parametrize("lacking", ["exporter.otlp.proto.http.trace_exporter", "sdk.trace"])
+def test_whichever_package_lacks_is_named(
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture, lacking: str
+) -> None:
+    monkeypatch.setitem(sys.modules, f"opentelemetry.{lacking}", None)
+    telemetry.begin(NOWHERE)
+    assert "sawbill[telemetry]" in caplog.text and lacking in caplog.text
 
 
 def test_what_serves_sends_and_nothing_that_forks_has_a_thread_for_it(tmp_path: Path) -> None:

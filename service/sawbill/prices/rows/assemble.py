@@ -10,10 +10,12 @@ from typing import Final, TypeVar
 from sawbill.prices.money import currency_decimals
 from sawbill.prices.offers import OwnSection
 from sawbill.prices.pricebook import HardwareOffer, LumberOffer, PriceBook, Supplier, SupplyOffer
+from sawbill.prices.rows.boards import read_lumber
 from sawbill.prices.rows.cells import nearest
 from sawbill.prices.rows.faults import Fault, Faults
+from sawbill.prices.rows.reading import Terms
 from sawbill.prices.rows.record import Record
-from sawbill.prices.rows.rows import Terms, read_hardware, read_lumber, read_section, read_supplier, read_supply
+from sawbill.prices.rows.rows import read_hardware, read_section, read_supplier, read_supply
 from sawbill.prices.rows.settings import Settings
 from sawbill.trade.lumber import section as find_section
 from sawbill.trade.tables import simplified
