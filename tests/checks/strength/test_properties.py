@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -14,7 +15,7 @@ from hypothesis import strategies as st
 from tests.checks.strength.test_strength import hung_shelf, shelf
 from tests.designs.carrying import CARRYING
 
-from sawbill.asked.request import Request
+from sawbill.asked.request import Request, RequestFaultsError
 from sawbill.checks.site import HEAVIEST_USER, Site
 from sawbill.checks.strength import RULES, check_strength
 from sawbill.checks.strength.pushes.demands import Bent, Comes
@@ -178,6 +179,29 @@ def test_less_depth_never_uses_less(along: str) -> None:
         assert all(
             low[rule] >= deep[rule] for rule in ("bending", "shear", "bolted-end", "net-section") if rule in deep
         )
+
+
+RAILS = [(each.name, option.name) for each in designs().values() for option in each.options
+         if option.name in ("rail", "beam") and each.name in CARRYING]  # fmt: skip
+
+
+@pytest.mark.parametrize(("design", "option"), RAILS)
+def test_a_rail_of_less_depth_never_uses_less_of_its_wood(built: Make, design: str, option: str) -> None:
+    """Of the same grade, with the same parts. Bolts and screws move with the rail's edges: `test_depth` follows those;
+    and a deeper rail lifts what stands above it, which is then pushed over from higher up."""
+    wood_rules = ("bending", "shear", "torsion", "bolted-end", "bearing", "net-section")
+    frames = []
+    for name in ("2x4", "2x6", "2x8", "2x10", "2x12"):
+        with suppress(RequestFaultsError):  # too low for what it carries, or too deep for how high it is
+            frames.append(built(design, **{option: name}))
+    compared = 0
+    for low, deep in pairwise(frames):
+        if names(low) == names(deep):
+            before, after = used(deep, wood(deep)), used(low, wood(low))
+            less = [rule for rule in wood_rules if rule in before and after[rule] < before[rule] - Fraction(1, 500)]
+            assert not less, (before, after)
+            compared += 1
+    assert compared
 
 
 def lower_hung(up: int, name: str) -> Frame:
