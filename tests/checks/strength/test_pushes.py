@@ -115,6 +115,18 @@ def test_what_is_advised_where_slats_come_off_holds_more(build: Build) -> None:
         assert (each.found or 0) < (told.found or 0)
 
 
+def test_one_large_bolt_holds_an_upright_worse_than_the_smaller_ones_that_are_advised(build: Build) -> None:
+    """518 N come 514 mm over the lower edge of the upright, its one bolt of 1/2 in an inch over that: 10.5 kN.
+    Wood under a washer of 2 in around a hole of 9/16 in, 1866 mm2, bears 425 psi."""
+    large, usual = (
+        found(build("bunk-bed", bolt_size=size))["pushed-fasteners"] for size in ("1/2 in", "3/8 in")
+    )  # fmt: skip
+    assert (large.status, usual.status) == (Status.FAIL, Status.PASS)
+    assert large.message.startswith("The one bolt that holds the guard upright may be pulled through its wood")
+    assert "smaller bolts leave room for them" in large.message
+    assert large.found == pytest.approx(1000 * 517.8 * 514.4 / 25.4 / (425 * PSI * 1866.5), abs=5)
+
+
 def test_pushes_grow_with_who_pushes(build: Build) -> None:
     frame = build("loft-bed", braced="no")
     one, two = found(frame), found(frame, heaviest_user=2 * HEAVIEST_USER)

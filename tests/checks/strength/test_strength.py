@@ -165,6 +165,17 @@ def test_a_bolt_is_four_diameters_from_the_edge_it_presses_on_or_does_not_count(
     assert (near[0].found, near[1].found) == (one, two), "the upper one does not count where it is too near"
 
 
+def test_a_board_that_lies_on_the_floor_is_not_split_by_what_its_bolts_press_onto_that(
+    inch: PriceBook, quote: Make
+) -> None:
+    """Boards across of 2x12 reach the floor between the legs of a bench."""
+    made = quote(inch, {"lines": [{"design": "bench", "options": {"cross_board": "2x12"}}]})
+    frame = made.request.lines[0].frame
+    assert frame is not None and frame.boxes["left cross board"].low[2] == 0
+    [split] = [each for _, each in made.findings if each.rule == "bolted-end"]
+    assert split.status is Status.PASS and {frame.by_key[key].name for key in split.parts} == {"rail"}
+
+
 def test_wider_sections_are_not_advised_where_bolts_are_near_an_end() -> None:
     """A wider board is no longer: 5/8 in from its end is too near for 3/8 in, half of 4 D, and not for 1/4 in.
 

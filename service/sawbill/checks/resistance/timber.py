@@ -176,9 +176,13 @@ class Timber:
         return loads if all(woods) else ()
 
     def _splits(self, support: Support, placed: Placed) -> Sequence[tuple[Standard, float]]:
-        """What a lying member bears before it splits at its bolts: its parts there together, of the worst woods."""
+        """What a lying member bears before it splits at its bolts: its parts there together, of the worst woods.
+
+        What lies on the floor does not: nothing hangs from its bolts, and what they press on it the floor bears below.
+        """
         member, parts = support.member, placed.through[0].sides[0]
-        if member.upright or not all(self.woods(part) for part in parts):
+        lies = member in self._paths.grounded
+        if member.upright or lies or not all(self.woods(part) for part in parts):
             return ()
         across = 1 if member.axis == "x" else 0
         lowest = {standard: _lowest(each, support) for standard, each in placed.counted.items()}

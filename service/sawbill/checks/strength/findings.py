@@ -15,7 +15,7 @@ from sawbill.checks.site import words
 from sawbill.checks.strength.beams import SAG, Sag
 from sawbill.checks.strength.joints import Near
 from sawbill.checks.strength.posts import SLENDER, Post
-from sawbill.checks.strength.pushes.demands import Asked, Bent, PulledBy, Rule
+from sawbill.checks.strength.pushes.demands import Asked, Bent, Couple, Pulled, PulledBy, Rule
 from sawbill.checks.strength.used import Columns, Used
 from sawbill.trade.lengths import MM
 
@@ -81,6 +81,11 @@ _PULLED: Final[Mapping[PulledBy, str]] = {
     "go in as far.",
 }
 """The same of what fasteners hold, by which end of them uses most."""
+_PULLED_ALONE: Final = (
+    "The one bolt that holds the {} may be pulled through its wood, or what it holds it to, when {}. Two, one above "
+    "the other, hold more, and smaller bolts leave room for them."
+)
+"""The same of a bolt that has nothing beside it to turn about but an edge."""
 _ASKED: Final[tuple[Rule, ...]] = (*_PUSHED, "pushed-fasteners", "slat-screws")
 RULES: Final = frozenset({*_BAD, *_ASKED, "racking"})
 """The rules that tell how much is used of what wood and bolts bear."""
@@ -127,12 +132,17 @@ def _pushed(asked: Mapping[tuple[Rule, Standard], Asked]) -> Iterator[Finding]:
         for standard, source in SOURCES.items():
             if (worst := asked.get((rule, standard))) is not None:
                 demand = worst.demand
-                bad = _PUSHED[demand.rule] if isinstance(demand, Bent) else _PULLED[demand.kind]
+                bad = _PUSHED[demand.rule] if isinstance(demand, Bent) else _pulled(demand)
                 told = demand.part.name if isinstance(demand, Bent) else demand.held, demand.when
                 yield compare(
                     rule, source, _up(worst.used, 1000), "<=", 1000, (_GOOD.format(*told), bad.format(*told)),
                     (demand.part.key,), Status.FAIL, clause=_CLAUSES[rule][standard], unit="share",
                 )  # fmt: skip
+
+
+def _pulled(demand: Pulled) -> str:
+    alone = demand.kind == "washer" and isinstance(demand.pull, Couple) and len(demand.pull.arms) == 1
+    return _PULLED_ALONE if alone else _PULLED[demand.kind]
 
 
 def _bolt_distance(standard: Standard, near: Near) -> Finding:
