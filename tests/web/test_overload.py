@@ -38,7 +38,7 @@ registry.designs = lambda: offered
 from sawbill.cli.main import main
 main()
 """
-"""A service that offers three designs more: the work of one has no end and takes a core, that of another waits for ever,
+"""A service that offers three designs more: the work of one has no end and takes a core, that of another never ends,
 and that of the third takes 2 GiB."""
 DEADLINE = 6
 ZIP = "application/zip"
