@@ -66,7 +66,7 @@ def turns(hinge: Hinge, when: str, keys: tuple[str, ...]) -> Finding:
         "sway", PRACTICE, 1, ">=", TWO,
         ("", f"Nothing that counts keeps it from leaning over when {when}: a single {hinge.by} holds the "
              f"{hinge.between[1]} to the {hinge.between[0]}, and they turn about it. Two, far apart, keep a corner "
-             "square. Smaller ones need less room, and wider sections have more."),
+             "square, and smaller ones need less room."),
         keys, Status.FAIL, unit="count",
     )  # fmt: skip
 
