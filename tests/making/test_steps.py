@@ -12,7 +12,8 @@ from sawbill.making import cautions
 from sawbill.making.job import Job
 from sawbill.making.operations import areas_of
 from sawbill.making.rates import Minutes, rates_with, read_time, usual_rates
-from sawbill.making.steps import UNDER_TOP, Step, frame_steps
+from sawbill.making.steps import Step, frame_steps
+from sawbill.making.steps.joining import UNDER_TOP
 from sawbill.making.tools import frame_tools, together
 from sawbill.making.words import drill_lines
 from sawbill.registry import designs
