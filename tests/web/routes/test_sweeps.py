@@ -69,6 +69,12 @@ def kept(tmp_path, monkeypatch):
     made.store.close()
 
 
+@pytest.fixture(scope="module")
+def at_once(app):
+    """The same comparison, answered at once."""
+    return app.test_client().post("/v1/comparisons", json=SWEEP)
+
+
 def done(kept, body):
     client = kept.as_("anna", "quote")
     asked = client.post("/v1/comparisons", json=body, headers=ASYNC)
@@ -78,15 +84,14 @@ def done(kept, body):
     return client, asked.headers["Location"] + "/result"
 
 
-def test_in_every_form_it_is_what_the_same_comparison_is_at_once(kept):
+def test_in_every_form_it_is_what_the_same_comparison_is_at_once(kept, at_once):
     client, result = done(kept, SWEEP)
-    whole = client.post("/v1/comparisons", json=SWEEP)
-    assert whole.json["counts"]["shown"] == 18 and whole.json["rows"][0]["row"] != 0
-    assert client.get(result).data == whole.data
+    assert at_once.json["counts"]["shown"] == 18 and at_once.json["rows"][0]["row"] != 0
+    assert client.get(result).data == at_once.data
     for form in ("csv", "xlsx", "txt"):
         assert client.get(f"{result}.{form}").data == client.post(f"/v1/comparisons.{form}", json=SWEEP).data
     assert client.get(f"{result}.csv?excel=1").data == b"\xef\xbb\xbf" + client.get(f"{result}.csv").data
-    assert [json.loads(line) for line in client.get(f"{result}.ndjson").text.splitlines()] == whole.json["rows"]
+    assert [json.loads(line) for line in client.get(f"{result}.ndjson").text.splitlines()] == at_once.json["rows"]
 
 
 def test_its_columns_are_read_back_by_pandas(kept):
@@ -164,7 +169,7 @@ def test_a_filter_may_leave_nothing(kept):
 
 
 @pytest.mark.parametrize("killed_at", [1, 14, 18])
-def test_whoever_takes_it_over_works_no_row_out_again_that_was_kept(kept, killed_at, monkeypatch):
+def test_whoever_takes_it_over_works_no_row_out_again_that_was_kept(kept, at_once, killed_at, monkeypatch):
     client, room = kept.as_("anna", "quote"), kept.app.extensions["sawbill"].room
     address = client.post("/v1/comparisons", json=SWEEP, headers=ASYNC).headers["Location"]
     room.most = killed_at - 1
@@ -177,7 +182,7 @@ def test_whoever_takes_it_over_works_no_row_out_again_that_was_kept(kept, killed
     monkeypatch.setattr(kept_jobs, "_lost", lambda *_: kept_jobs.JOBS.c.state == "running")
     worker_of(kept.app)._do(kept.store, kept.store.jobs.take(LEASE))
     assert room.rows == 18 - rows
-    assert client.get(f"{address}/result").data == client.post("/v1/comparisons", json=SWEEP).data
+    assert client.get(f"{address}/result").data == at_once.data
     assert kept.store.parts.rows(job.id, MADE) == 0, "what it was made of is not needed any more"
 
 
@@ -214,14 +219,13 @@ def test_where_nobody_can_do_it_now_it_goes_on_later_and_does_not_fail(kept, mon
     assert client.get(address).json["state"] == "done"
 
 
-def test_one_that_was_asked_for_before_rows_were_counted_is_told_as_any(kept):
+def test_one_that_was_asked_for_before_rows_were_counted_is_told_as_any(kept, at_once):
     client = kept.as_("anna", "quote")
     address = client.post("/v1/comparisons", json=SWEEP, headers=ASYNC).headers["Location"] + "/result"
     job = kept.store.jobs.take(LEASE)
     kept.store.jobs.go_on(job, "an older version", 0)
     worker_of(kept.app)._do(kept.store, replace(job, rows=0))
-    whole = client.post("/v1/comparisons", json=SWEEP)
-    assert client.get(address).data == whole.data
+    assert client.get(address).data == at_once.data
     assert client.get(f"{address}.csv").data == client.post("/v1/comparisons.csv", json=SWEEP).data
 
 
