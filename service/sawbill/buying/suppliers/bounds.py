@@ -14,12 +14,16 @@ from sawbill.buying.suppliers.market import Market
 from sawbill.buying.suppliers.minimums import Bought
 from sawbill.buying.suppliers.wants import Must, members
 
-FIRST_ROUNDS: Final = 40
+FIRST_ROUNDS: Final = 150
 """In how many steps at most the fees are shared out at first."""
 ROUNDS: Final = 4
 """In how many at most at a later node, from the shares found before."""
 PARTS: Final = 16
 """By how many shares prices are lowered in trial, where goods must reach a minimum."""
+FEW: Final = 4
+"""By how many where they may reach it."""
+TUNINGS: Final = 2
+"""How often all such shares are chosen anew, once fees are shared out by them."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -27,7 +31,8 @@ class Node:
     """A part of the search, sets as bits; bound: nothing in it costs less; number: in the order they were made.
 
     hoped: visited, by a delivery if there is one; fetched: by a trip; delivered: the goods must reach the minimum;
-    closed: not visited; must: what is bought at least; shares: of fees, to go on from.
+    closed: not visited; must: what is bought at least; shares: of fees, to go on from;
+    off: how much prices are lowered [of WHOLE], as they are at first if None.
     """
 
     bound: int
@@ -38,6 +43,7 @@ class Node:
     closed: int = 0
     must: Bought = ()
     shares: Floats | None = field(default=None, compare=False)
+    off: Ints | None = field(default=None, compare=False)
 
     @property
     def visited(self) -> int:
@@ -61,7 +67,7 @@ class Bounds:
 
     def off(self, node: Node) -> Ints:
         """How much prices are lowered in a node: not where it is settled how the goods come home."""
-        off = self.figures.lowered.copy()
+        off = (self.figures.lowered if node.off is None else node.off).copy()
         off[list(members(node.fetched | node.delivered))] = 0
         return off
 
@@ -78,6 +84,36 @@ class Bounds:
         rounds = FIRST_ROUNDS if node.shares is None else ROUNDS
         bound, shares = self.figures.raised(case, begun, best - paid, rounds)
         return replace(node, bound=max(node.bound, bound + paid), shares=shares), case
+
+    def tuned(self, node: Node, musts: Sequence[Must], best: int) -> Node:
+        """The node with a bound by shares of prices that suit it: where much is bought, the whole share takes too much.
+
+        Lowered by the share, prices tell of a delivery whose goods just reach its minimum; lowered by less, of more.
+        """
+        node, case = self.bounded(node, musts, best)
+        for _ in range(TUNINGS):
+            assert node.shares is not None
+            off = self._suited(node, musts, self.figures.used(case, node.shares)[0])
+            better, case = self.bounded(replace(node, off=off), musts, best)
+            if better.bound == node.bound:
+                break
+            node = better
+        return node
+
+    def _suited(self, node: Node, musts: Sequence[Must], sellers: int) -> Ints:
+        """How much to lower the prices of these, chosen one after the other, the shares of fees as they are."""
+        off, most = self.off(node), self.figures.most
+
+        def told(share: int) -> int:
+            off[who] = share
+            assert node.shares is not None
+            levels = self.figures.used(self.case(node, self.market.all & ~node.closed, musts, off), node.shares)[1]
+            return int(levels.sum()) + self.paid(node, off)
+
+        for who in members(sellers):
+            if most[who]:
+                off[who] = max((int(most[who]) * part // FEW for part in range(FEW, -1, -1)), key=told)
+        return off
 
     def lifted(self, node: Node, musts: Sequence[Must], enough: int) -> int:
         """A bound where all is decided but how much is bought for deliveries: the best of several lowered prices."""

@@ -35,7 +35,7 @@ class Case:
 
 
 class Figures:
-    """The arrays of a market, and room to reckon in; lowered: how much of the prices of each is taken off [of WHOLE].
+    """The arrays of a market, and room to reckon in; most: how much of the prices of each may be taken off [of WHOLE]; lowered: is, at first.
 
     Where goods reach the minimum there is a delivery, and a trip where they do not: so for every share
 
@@ -75,21 +75,22 @@ class Figures:
         self._needs.append((steps, first, len(self._rows)))
 
     def _lower(self) -> None:
-        """Find whose prices to lower: of whoever sells too little of the order for a delivery, by all of the trip."""
+        """Find by how much prices may be lowered at most, and whose are at first: of who may sell just the minimum."""
         market, alone = self.market, np.zeros(len(self.market.sellers), np.int64)
         steps = np.repeat(np.repeat(self.needs[:, 0], self.needs[:, 2] - self.needs[:, 1]), self._widths)
         if len(self.rows):
             by_pack = -(-steps // self.packs[:, 0]) * self.packs[:, 1]
             np.add.at(alone, self.rows[:, 0], np.minimum.reduceat(by_pack, self.rows[:, 1]))
         credited = {who for board in market.boards if board.credited for who in board.of}
-        self.lowered = np.zeros(len(market.sellers), np.int64)
+        self.most = np.zeros(len(market.sellers), np.int64)
         self.minimums = [seller.minimum * seller.weight * market.per_price for seller in market.sellers]
         self._visits = np.array([market.per_minor * seller.least for seller in market.sellers], np.int64)
         self.lowerable = [who not in credited and least > 0 for who, least in enumerate(self.minimums)]
         for who, seller in enumerate(market.sellers):
-            if seller.delivery is not None and self.lowerable[who] and alone[who] < 2 * self.minimums[who]:
+            if seller.delivery is not None and self.lowerable[who]:
                 spared = (seller.trip - seller.delivery) * market.per_minor
-                self.lowered[who] = min(WHOLE, spared * WHOLE // self.minimums[who])
+                self.most[who] = min(WHOLE, spared * WHOLE // self.minimums[who])
+        self.lowered = np.where(alone < 2 * np.array(self.minimums), self.most, 0)
 
     def case(self, may: int, visited: int, off: Ints, paid: Sequence[int]) -> Case:
         """The figures where only these sellers may be visited, and some are; boards cost no less than they do at least.
@@ -116,7 +117,9 @@ class Figures:
 
     def raised(self, case: Case, begun: Floats, goal: int, rounds: int) -> tuple[int, Floats]:
         """The best bound met, and its shares (see levels.py)."""
-        shares = np.where(case.fees[self.rows[:, 0]] > 0, begun, 0.0)
+        whose = self.rows[:, 0]
+        shared = np.bincount(whose, begun, minlength=len(case.fees))
+        shares = begun * np.minimum(1.0, case.fees / np.maximum(shared, 1.0))[whose]  # fees may be less than they were
         bound = raised(
             self.needs, self.rows, case.packs, case.shut, case.fees, case.floors, shares, goal, rounds,
             self._tables, self._origins, self._room,

@@ -57,7 +57,7 @@ class Search:
         root = Node(0, 0, hoped=self._sure())
         self.best = self._begun(root)
         nothing = [NOTHING] * len(self.market.wants)
-        self._push(self.bounds.bounded(root, nothing, self.best.cost)[0])  # known even where time is over by now
+        self._push(self.bounds.tuned(root, nothing, self.best.cost))  # known even where time is over by now
         nodes = 0
         while self._open and self._open[0].bound < self.best.cost:
             if nodes == MOST_NODES or self._clock.is_over:
@@ -141,10 +141,10 @@ class Search:
             node = replace(node, closed=node.closed | closed, hoped=node.hoped | opened)
             rest = open_ & ~closed & ~opened
             if rest and not (closed | opened):
-                self._branch(replace(node, bound=max(node.bound, bound)), rest, without, beyond)
+                self._branch(node, bound, rest, without, beyond)
                 return
 
-    def _branch(self, node: Node, undecided: int, without: Ints, beyond: Ints) -> None:
+    def _branch(self, node: Node, bound: int, undecided: int, without: Ints, beyond: Ints) -> None:
         """Part a node by the supplier who tells the most, visited or not; without, beyond: what either costs more."""
 
         def told(who: int) -> float:
@@ -152,8 +152,8 @@ class Search:
             return least + most / 8
 
         who = max(members(undecided), key=lambda who: (told(who), -who))
-        self._push(replace(node, closed=node.closed | 1 << who, bound=node.bound + int(without[who])))
-        self._push(replace(node, hoped=node.hoped | 1 << who, bound=node.bound + int(beyond[who])))
+        self._push(replace(node, closed=node.closed | 1 << who, bound=max(node.bound, bound + int(without[who]))))
+        self._push(replace(node, hoped=node.hoped | 1 << who, bound=max(node.bound, bound + int(beyond[who]))))
 
     def _planned(self, node: Node, may: int, musts: Sequence[Must]) -> bool:
         """Plan the boards of a node; whether that can be done."""
@@ -229,7 +229,7 @@ class Search:
         packs = sum(want.least(node.visited) for want in market.packs)
         least = self._visits(node) + market.per_price * (boards + packs)
         met, bound = None, self.best.cost
-        for most, sure in ((FEW, False), (MOST, True), (MOST, True)):
+        for most, sure in ((FEW, False), (MOST, True), (4 * MOST, True)):
             best = self.best.cost
             beyond = -(-(best - least) // market.per_price)
             enough = Minimums(market, node.visited, node.delivered, basket.mets, beyond, self._clock, most, sure)
@@ -239,7 +239,7 @@ class Search:
             found = enough.cheapest()
             met = self._better(found.mets) if found.mets else None
             bound = best if found.cost is None else max(node.bound, least + market.per_price * found.cost)
-            if found.exact or (sure and (bound >= self.best.cost or self.best.cost == best)):
+            if found.exact or (sure and bound >= self.best.cost):
                 break
         if bound < self.best.cost:
             if met and self._parted(node, met):

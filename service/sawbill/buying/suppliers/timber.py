@@ -18,7 +18,7 @@ from sawbill.buying.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bi
 from sawbill.cutting import Infeasible
 from sawbill.prices.pricebook import LumberOffer
 
-MOST_PLANS: Final = 800
+MOST_PLANS: Final = 1_500
 """How many plans of boards are made for sets of suppliers."""
 
 

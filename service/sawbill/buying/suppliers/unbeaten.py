@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sawbill.buying.suppliers.levels import Ints
+
+BLOCK: Final = 64
+"""How many ways are held against those that are kept at a time."""
 
 
 def unbeaten(goods: Ints) -> Ints:
@@ -34,9 +39,22 @@ def by_two(goods: Ints) -> list[int]:
 
 
 def by_any(goods: Ints) -> list[int]:
-    """The same however many deliver, each held against all that are kept."""
-    kept = list[int]()
-    for i in range(len(goods)):
-        if not (goods[kept] >= goods[i]).all(axis=1).any():
-            kept.append(i)
-    return kept
+    """The same however many deliver: block by block, held against all that are kept, then against each other.
+
+    What beats a way that is itself beaten beats it too, so it does not matter in what order that is found out.
+    """
+    kept = np.zeros(0, np.int64)
+    for first in range(0, len(goods), BLOCK):
+        block = np.arange(first, min(first + BLOCK, len(goods)))
+        block = block[~_reached(goods[block], goods[kept]).any(axis=1)]
+        earlier = np.tril(_reached(goods[block], goods[block]), -1)
+        kept = np.concatenate((kept, block[~earlier.any(axis=1)]))
+    return [int(n) for n in kept]
+
+
+def _reached(goods: Ints, others: Ints) -> NDArray[np.bool_]:
+    """Whether others spend as much everywhere [way, other]."""
+    found = np.ones((len(goods), len(others)), np.bool_)
+    for own, their in zip(goods.T, others.T, strict=True):
+        found &= their[None, :] >= own[:, None]
+    return found
