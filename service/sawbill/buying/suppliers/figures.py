@@ -35,8 +35,9 @@ class Case:
 
 
 class Figures:
-    """The arrays of a market, and room to reckon in; most: how much of the prices of each may be taken off [of WHOLE]; lowered: is, at first.
+    """The arrays of a market, and room to reckon in.
 
+    most: how much of the prices of each may be taken off [of WHOLE]; lowered: how much is, at first.
     Where goods reach the minimum there is a delivery, and a trip where they do not: so for every share
 
         visit  >=  delivery + share (minimum - goods),     share <= (trip - delivery) / minimum,
