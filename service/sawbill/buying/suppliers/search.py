@@ -145,7 +145,7 @@ class Search:
                 return
 
     def _branch(self, node: Node, bound: int, undecided: int, without: Ints, beyond: Ints) -> None:
-        """Part a node by the supplier who tells the most, visited or not; without, beyond: what either adds to the bound."""
+        """Part a node by the supplier who tells the most, visited or not; without, beyond: what either adds to it."""
 
         def told(who: int) -> float:
             least, most = sorted((int(without[who]), int(beyond[who])))
