@@ -135,7 +135,7 @@ class PackNeed:
         return _not_sold("hardware", self.what.called(units), self.short, offered=bool(self.offers))
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=2)  # a book may be large
 def offers_by_need(book: PriceBook) -> Mapping[Need, Sequence[HardwareOffer]]:
     """The hardware of a price book by what it meets, in the order of the book."""
     found: dict[Need, list[HardwareOffer]] = {}

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import time
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property
 from typing import Final
 
 from sawbill import first_start
@@ -53,7 +53,7 @@ _TRIAL: Final = Order(
 _WORST = (Status.PROVEN, Status.WITHIN_TOLERANCE, Status.TIME_LIMIT)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Draft:
     """What boards an order takes at the least cost; how they are best cut among plans of that cost is left open.
 
@@ -64,8 +64,8 @@ class Draft:
     found: tuple[Found, ...]
     plans: dict[bool, CuttingPlan] = field(default_factory=dict, init=False, repr=False, compare=False)
 
-    @property
-    def stocks(self) -> dict[str, int]:
+    @cached_property
+    def stocks(self) -> Mapping[str, int]:
         """How many boards of each stock, by key."""
         counts: Counter[str] = Counter()
         for each in self.found:

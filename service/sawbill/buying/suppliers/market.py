@@ -100,14 +100,14 @@ class Market:
         return offer.each // self.sellers[want.of[i]].weight if isinstance(want, BoardWant) else offer.each
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=2)  # a book may be large
 def _priced(book: PriceBook) -> Mapping[LumberOffer, LumberOffer]:
     """The lumber of a book by the prices that suppliers are compared by."""
     weights = {seller.name: seller.weight for seller in sellers_of(book)[0]}
     return {replace(offer, each=offer.each * weights[offer.supplier]): offer for offer in book.lumber}
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=2)  # a book may be large
 def sellers_of(book: PriceBook) -> tuple[tuple[Seller, ...], Fraction]:
     """The suppliers by name, and what one of the prices compared is in money with tax [minor units]."""
     taxed = {
