@@ -1,8 +1,8 @@
 """A sweep on a cluster whose machines are killed: python tests/benchmarks/sweep_killed.py [--rows 2000] [--kills 6].
 
 Starts a scheduler and two workers on this machine, hands the service a job of so many benches, and kills workers at
-random moments while it is made, and half-way the scheduler; whatever is killed is started again. Then the same job is
-made by this process alone. It tells how long both took, how many rows have a quote and how large the answer is, and
+random moments while it is made, and half-way the scheduler; whatever is killed is started again. Before, the same job
+is made by this process alone. It tells how long both took, how many rows have a quote and how large the answer is, and
 ends with 1 unless every row is there once and both answers are the same bytes.
 """
 
@@ -69,10 +69,10 @@ def killing(found: Machines, rows: int, kills: int) -> Callable[[Told], None]:
 
 def main(rows: int, kills: int) -> int:
     with tempfile.TemporaryDirectory() as folder:
+        near = made(rows, Path(folder) / "near", None, lambda _: None)
         (Path(folder) / "log").touch()
         with machines(Path(folder), 2) as found:
             far = made(rows, Path(folder) / "far", found.address, killing(found, rows, kills))
-        near = made(rows, Path(folder) / "near", None, lambda _: None)
     listed = json.loads(far)["rows"]
     whole = sorted(each["row"] for each in listed) == [*range(rows)]
     quoted = sum(each.get("total") is not None for each in listed)
