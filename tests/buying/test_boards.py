@@ -302,8 +302,8 @@ def test_a_price_from_more_boards_than_are_in_stock_is_never_taken() -> None:
 def test_many_quantity_prices_need_few_plans_and_keep_a_bound_that_holds(monkeypatch: pytest.MonkeyPatch) -> None:
     """Twelve items with three prices each: 4^12 sets of prices, of which a few are asked about."""
     asked = []
-    draft = module.cutting.draft
-    monkeypatch.setattr(module.cutting, "draft", lambda *order, **how: asked.append(order) or draft(*order, **how))
+    draft = module.planned.draft
+    monkeypatch.setattr(module.planned, "draft", lambda *order, **how: asked.append(order) or draft(*order, **how))
     offers = [
         offer(40 + 5 * n, (40 + 5 * n) * 10 - cheaper, least=least)
         for n in range(12)

@@ -80,7 +80,22 @@ def test_nothing_is_fetched_but_packages_and_those_only_by_their_hashes():
     assert len(fetching) == 1
     assert "pip download --require-hashes --only-binary :all:" in fetching[0]
     others = [words for words in said("RUN") if "pip" in words and "--no-index" in words]
-    assert [words.count("bin/pip ") for words in others] == [words.count("--no-index") for words in others] == [2]
+    fetchers = [words.count("bin/pip ") - words.count("uninstall") for words in others]
+    assert fetchers == [words.count("--no-index") for words in others] == [2]
+
+
+def test_what_is_left_out_of_the_image_is_loaded_by_no_part_of_the_service():
+    """pandas is: a service that can quote, and the engines' part of it, has none of it."""
+    (left_out,) = re.findall(r"uninstall --yes ([\w ]+?) +&&", " ".join(said("RUN")))
+    code = (
+        "import sys\n"
+        f"sys.modules.update(dict.fromkeys({left_out.split()!r}))\n"
+        "from sawbill.web.app import create_app\n"
+        "asked = '/v1/designs/bench/quote.xlsx?price_book=sample-inch'\n"
+        "answer = create_app().test_client().get(asked)\n"
+        "sys.exit(answer.status_code != 200)"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, cwd=ROOT)
 
 
 def test_the_base_is_a_named_release_of_slim_debian():
@@ -97,6 +112,7 @@ def test_no_file_names_a_host_of_others(path):
         "postgresql+psycopg://sawbill@database",
         "tls://scheduler:8786",
         "tls://HOST:8786",
+        "tls://127.0.0.1:8786",
     }
     assert {*hosts} <= known
 

@@ -97,7 +97,8 @@ def share_of(end: float, parts: float) -> float:
 
 def parts_of(cuts: Sequence[CutLine], request: Request, offers: Sequence[LumberOffer]) -> list[Wanted]:
     """The cut list in parts that share no board, each with the offers that may be used for it."""
-    usable = tuple(offer for offer in offers if accepted(offer, cuts, request))
+    names = {cut.section.name for cut in cuts}
+    usable = tuple(offer for offer in offers if offer.section.name in names and accepted(offer, cuts, request))
     credit = offcut_worth(cuts, request, usable)
     sold = tuple({offer.section.name: offer.section for offer in offers}.values())
     return [

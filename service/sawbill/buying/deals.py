@@ -13,6 +13,7 @@ from math import ceil
 from typing import Final
 
 from sawbill import cutting
+from sawbill.buying import planned
 from sawbill.buying.lots import Lot, Wanted, item_of, lots_for, order_of
 from sawbill.cutting import CuttingPlan, Infeasible
 from sawbill.prices.pricebook import LumberOffer
@@ -92,7 +93,8 @@ def best_deal(wanted: Wanted, end: float) -> tuple[Deal, int] | Infeasible:
         heapify(waiting)
         asked = _without_too_dear(heappop(waiting), wanted, best)
         brief = bool(waiting) and not asked.thorough
-        found = _answer(asked, wanted, best, max(end, time.monotonic() + SHORTEST_SEARCH), brief=brief)
+        lots = lots_for(wanted, asked.taken, asked.given_up)
+        found = _answer(asked, wanted, lots, best, max(end, time.monotonic() + SHORTEST_SEARCH), brief=brief)
         bound = max(asked.bound, _paid(asked.taken, wanted) + found.bound)
         again = replace(asked, thorough=True, bound=bound, number=next(number))
         if isinstance(found, Infeasible):
@@ -102,7 +104,6 @@ def best_deal(wanted: Wanted, end: float) -> tuple[Deal, int] | Infeasible:
                 bounds.append(bound)
             continue
         again = replace(again, begun=found)
-        lots = lots_for(wanted, asked.taken, asked.given_up)
         deal = _deal(lots, found, wanted)
         best = deal if best is None or deal.cost < best.cost else best
         doubtful = _doubtful(lots, found, asked)
@@ -123,12 +124,11 @@ def best_deal(wanted: Wanted, end: float) -> tuple[Deal, int] | Infeasible:
 
 
 def _answer(
-    asked: Question, wanted: Wanted, best: Deal | None, end: float, *, brief: bool
+    asked: Question, wanted: Wanted, lots: Sequence[Lot], best: Deal | None, end: float, *, brief: bool
 ) -> cutting.Draft | Infeasible:
     """The planner's answer to a question, as far as it matters beside the best deal."""
-    order = order_of(wanted, lots_for(wanted, asked.taken, asked.given_up))
     enough = None if best is None else best.cost - _paid(asked.taken, wanted)
-    return cutting.draft(order, end, enough, brief=brief, begun=asked.begun)
+    return planned.draft(order_of(wanted, lots), end, enough, brief=brief, begun=asked.begun)
 
 
 def _deal(lots: tuple[Lot, ...], found: cutting.Draft, wanted: Wanted) -> Deal:
@@ -140,7 +140,7 @@ def _deal(lots: tuple[Lot, ...], found: cutting.Draft, wanted: Wanted) -> Deal:
 def _any_deal(wanted: Wanted) -> Deal | Infeasible:
     """A deal at whatever prices are reached, or why there is none."""
     lots = lots_for(wanted)
-    found = cutting.draft(order_of(wanted, lots), cutting.until(cutting.EMERGENCY))
+    found = planned.draft(order_of(wanted, lots), cutting.until(cutting.EMERGENCY))
     return found if isinstance(found, Infeasible) else _deal(lots, found, wanted)
 
 

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from sawbill.asked.request import Request
 from sawbill.buying.lots import will_do
-from sawbill.buying.purchase import PackNeed, offers_by_need, pack_needs
+from sawbill.buying.purchase import PackNeed, pack_needs
 from sawbill.buying.suppliers.market import sellers_of
 from sawbill.buying.suppliers.wants import Met, PackWant, bits
 from sawbill.buying.takeoff import CutLine, TakeOff
@@ -110,7 +110,6 @@ class LeastCost:
         self._boards: dict[Demand, list[_Board]] = {}
         self._tables: dict[tuple[object, ...], _Table] = {}
         self._known: dict[tuple[Demand, int], int] = {}
-        self._fitting = offers_by_need(book)
         self._packs: dict[object, list[PackWant]] = {}
         self._met: dict[tuple[int, int], int] = {}
 
@@ -224,7 +223,7 @@ class LeastCost:
         yield from (self._packs[key] for key in (*off.hardware, off.glued, off.finished))
 
     def _needed(self, part: TakeOff) -> list[PackNeed]:
-        return pack_needs(part, self._request, self._book, self._fitting)
+        return pack_needs(part, self._request, self._book)
 
     def _want(self, need: PackNeed) -> PackWant:
         return PackWant(need, self._numbers, [seller.weight for seller in self._sellers], self._request.units)

@@ -120,13 +120,9 @@ def material_of(wood: Wood | LumberOffer | OnHand) -> Material:
     )  # fmt: skip
 
 
-def _do_for(lots: Sequence[Lot], cuts: Sequence[CutLine], request: Request) -> list[frozenset[str]]:
-    """The parts that each lot will do for by what it is."""
-    kinds = {
-        kind: frozenset(cut.id for cut in cuts if will_do(wood, cut, request))
-        for kind, wood in {lot.wood.material: lot.wood for lot in lots}.items()
-    }
-    return [kinds[lot.wood.material] for lot in lots]
+def _do_for(woods: Mapping[str, Wood], cuts: Sequence[CutLine], request: Request) -> dict[str, frozenset[str]]:
+    """The parts that each kind of wood will do for, by what it is called."""
+    return {name: frozenset(cut.id for cut in cuts if will_do(wood, cut, request)) for name, wood in woods.items()}
 
 
 def lots_for(
@@ -155,7 +151,9 @@ def lots_for(
         if paid:
             lots.append(Lot(wood, 0, paid))
         lots.append(Lot(wood, offer.each, None if offer.in_stock is None else offer.in_stock - paid))
-    does_for = _do_for(lots, wanted.cuts, request)
+    names = [lot.wood.material for lot in lots]
+    kinds = _do_for(dict(zip(names, (lot.wood for lot in lots), strict=True)), wanted.cuts, request)
+    does_for = [kinds[name] for name in names]
     return tuple(lot for i, lot in enumerate(lots) if not _outdone(i, lots, does_for, request))
 
 
@@ -195,11 +193,12 @@ def order_of(wanted: Wanted, lots: Sequence[Lot]) -> Order:
     """The question put to the planner: pieces from their own section, small parts ripped from any as thick."""
     cuts, request = wanted.cuts, wanted.request
     kerf, least_blank = request.shop.kerf, round_up(LEAST_BLANK, request.shop.rounding_step)
-    woods = {lot.wood.material: lot.wood.section for lot in lots}
-    does_for = {lot.wood.material: keys for lot, keys in zip(lots, _do_for(lots, cuts, request), strict=True)}
+    names = [lot.wood.material for lot in lots]
+    kinds = dict(zip(names, (lot.wood for lot in lots), strict=True))
+    woods, does_for = {name: wood.section for name, wood in kinds.items()}, _do_for(kinds, cuts, request)
 
     def materials(cut: CutLine) -> frozenset[str]:
-        return frozenset(name for name, own in woods.items() if own == cut.section and cut.id in does_for[name])
+        return frozenset(name for name, own in woods.items() if cut.id in does_for[name] and own == cut.section)
 
     def strips(cut: CutLine) -> dict[str, int]:
         width = cut.ripped or 0
@@ -212,9 +211,9 @@ def order_of(wanted: Wanted, lots: Sequence[Lot]) -> Order:
     return Order(
         stocks=tuple(
             Stock(
-                str(i), wood.material, wood.length, lot.price, lot.available, wood.trim, wood.offer is None, wood.carry
+                str(i), name, wood.length, lot.price, lot.available, wood.trim, wood.offer is None, wood.carry
             )
-            for i, lot in enumerate(lots)
+            for i, (name, lot) in enumerate(zip(names, lots, strict=True))
             for wood in [lot.wood]
         ),
         pieces=tuple(

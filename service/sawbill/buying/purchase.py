@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil
 from typing import Final, Self
 
@@ -134,6 +135,7 @@ class PackNeed:
         return _not_sold("hardware", self.what.called(units), self.short, offered=bool(self.offers))
 
 
+@lru_cache(maxsize=2)  # a book may be large
 def offers_by_need(book: PriceBook) -> Mapping[Need, Sequence[HardwareOffer]]:
     """The hardware of a price book by what it meets, in the order of the book."""
     found: dict[Need, list[HardwareOffer]] = {}
@@ -142,12 +144,10 @@ def offers_by_need(book: PriceBook) -> Mapping[Need, Sequence[HardwareOffer]]:
     return found
 
 
-def pack_needs(
-    off: TakeOff, request: Request, book: PriceBook, fitting: Mapping[Need, Sequence[HardwareOffer]] | None = None
-) -> list[PackNeed]:
-    """What of a take-off is bought in packs: hardware, then supplies; fitting: the book's offers by need, if known."""
-    fitting = offers_by_need(book) if fitting is None else fitting
-    owned, absent = Owned.of(request), {need for need, _ in bought_elsewhere(off, request, book)}
+def pack_needs(off: TakeOff, request: Request, book: PriceBook) -> list[PackNeed]:
+    """What of a take-off is bought in packs: hardware, then supplies."""
+    fitting, owned = offers_by_need(book), Owned.of(request)
+    absent = {need for need, _ in bought_elsewhere(off, request, book)}
     hardware = [
         PackNeed(need, quantity, min(quantity, owned.hardware.get(need, 0)), tuple(fitting.get(need, ())))
         for need, quantity in off.hardware
@@ -165,7 +165,7 @@ def pack_needs(
 
 def bought_elsewhere(off: TakeOff, request: Request, book: PriceBook) -> list[tuple[Need, int]]:
     """What is needed, is not at hand, and need not be sold by every price book, nor is by this one; and how many."""
-    owned, sold = Owned.of(request), {offer.item for offer in book.hardware}
+    owned, sold = Owned.of(request), {need.item for need in offers_by_need(book)}
     short = [(need, quantity - owned.hardware.get(need, 0)) for need, quantity in off.hardware]
     return [
         (need, quantity)

@@ -6,7 +6,6 @@ do more. Only on the floor of the load space may a piece lie slantwise.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -18,7 +17,7 @@ from sawbill.checks.site import ONE_PERSON, Site, words
 from sawbill.trade.boxes import Box, bounds
 from sawbill.trade.frame import CarriedPiece, Frame
 from sawbill.trade.lengths import METRE
-from sawbill.trade.lumber import HEAVIEST, Materials
+from sawbill.trade.lumber import HEAVIEST, Material, Materials
 from sawbill.trade.rolled import is_rolled, roll_box
 
 RULES: Final = frozenset(
@@ -47,12 +46,16 @@ def carried_box(frame: Frame, piece: CarriedPiece) -> Box:
 
 def mass_of(frame: Frame, keys: Sequence[str], materials: Materials) -> Fraction:
     """What parts weigh together [g], each as the heaviest wood that may be cut for it."""
-    volumes: defaultdict[tuple[int, int], int] = defaultdict(int)  # by weight, as two numbers: a Fraction hashes slowly
+    volumes: dict[int, tuple[tuple[Material, ...], int]] = {}  # parts cut alike have one and the same tuple of woods
     for key in keys:
-        x, y, z = frame.boxes[key].size
-        weight = max((each.weight_kg_m3 for each in materials.get(key, ())), default=HEAVIEST)
-        volumes[weight.as_integer_ratio()] += x * y * z
-    return sum((Fraction(*weight) * volume for weight, volume in volumes.items()), Fraction(0)) * 1000 / METRE**3
+        (ax, ay, az), (bx, by, bz) = frame.boxes[key]
+        woods: tuple[Material, ...] = materials.get(key, ())
+        _, before = volumes.get(id(woods), (woods, 0))
+        volumes[id(woods)] = woods, before + (bx - ax) * (by - ay) * (bz - az)
+    grams = Fraction(0)
+    for woods, volume in volumes.values():
+        grams += max((each.weight_kg_m3 for each in woods), default=HEAVIEST) * volume
+    return grams * 1000 / METRE**3
 
 
 def carried_mass(frame: Frame, piece: CarriedPiece, materials: Materials) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 
@@ -51,7 +51,7 @@ class SmallPart:
     key: str
     length: int
     count: int
-    strips: Mapping[str, int]
+    strips: Mapping[str, int] = field(hash=False)
     least_blank: int
 
 

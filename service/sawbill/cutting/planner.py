@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import time
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property
 from typing import Final
 
 from sawbill import first_start
@@ -53,15 +53,19 @@ _TRIAL: Final = Order(
 _WORST = (Status.PROVEN, Status.WITHIN_TOLERANCE, Status.TIME_LIMIT)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Draft:
-    """What boards an order takes at the least cost; how they are best cut among plans of that cost is left open."""
+    """What boards an order takes at the least cost; how they are best cut among plans of that cost is left open.
+
+    plans: what came of it so far, tidied or not; not what a clock cut short.
+    """
 
     order: Order
     found: tuple[Found, ...]
+    plans: dict[bool, CuttingPlan] = field(default_factory=dict, init=False, repr=False, compare=False)
 
-    @property
-    def stocks(self) -> dict[str, int]:
+    @cached_property
+    def stocks(self) -> Mapping[str, int]:
         """How many boards of each stock, by key."""
         counts: Counter[str] = Counter()
         for each in self.found:
@@ -184,6 +188,8 @@ def draft(
 
 def finished(found: Draft, end: float, *, tidy: bool = True) -> CuttingPlan:
     """The draft's plan, or the best of those of its cost if it shall be tidy, checked; end: the emergency stop."""
+    if tidy in found.plans:
+        return found.plans[tidy]
     order, solutions = found.order, []
     for done, each in enumerate(found.found):
         share = (end - time.monotonic()) / (len(found.found) - done)
@@ -191,7 +197,10 @@ def finished(found: Draft, end: float, *, tidy: bool = True) -> CuttingPlan:
             solutions.append(small.finish(each, order.extra_cost, tidy=tidy))
         else:
             solutions.append(finish(each, order.extra_cost, time.monotonic() + share, tidy=tidy))
-    return _checked(order, _plan(order, solutions))
+    plan = _checked(order, _plan(order, solutions))
+    if plan.status is not Status.TIME_LIMIT:
+        found.plans[tidy] = plan
+    return plan
 
 
 def _missing(found: Found) -> list[Shortfall]:

@@ -83,6 +83,10 @@ class LumberOffer:
     design_values: str | None = None
     notes: Notes = field(default=(), compare=False)
 
+    def __hash__(self) -> int:
+        """Soon told: offers are looked up often, and few are alike in this."""
+        return hash((self.item_code, self.length, self.each, self.least_quantity))
+
     @property
     def usable_length(self) -> int:
         """The length there is to cut from [nm]: as measured, else as stated."""

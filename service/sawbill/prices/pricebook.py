@@ -70,6 +70,10 @@ class PriceBook(About):
     def __post_init__(self) -> None:
         object.__setattr__(self, "revision", revision_of(canonical(self)))
 
+    def __hash__(self) -> int:
+        """Soon told, for what is made once of a book is looked up by it."""
+        return hash(self.revision)
+
     def usual_section(self, role: str) -> str:
         """Give the name of the section usually taken for a role, the one for `other` where none is named."""
         return self.usual_sections.get(role, self.usual_sections[OTHER])

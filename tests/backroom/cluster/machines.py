@@ -34,6 +34,22 @@ class Machines:
         self.workers += [self.run_worker() for _ in range(workers)]
         wait_until(lambda: self.told().count("joined the scheduler") == workers)
 
+    def mend(self):
+        """Start again whatever was lost: what is asked meanwhile waits for it."""
+        if self.scheduler.poll() is not None:
+            self.begin_scheduler()
+        self.workers = [self.run_worker() if each.poll() is not None else each for each in self.workers]
+
+    def lose_worker(self):
+        lost = self.workers.pop(0)
+        lost.kill()
+        lost.wait()
+        self.workers.append(lost)
+
+    def lose_scheduler(self):
+        self.scheduler.kill()
+        self.scheduler.wait()
+
     def run_worker(self):
         return self._run("sawbill", "work", self.address)
 
@@ -51,6 +67,7 @@ class Machines:
         for each in [*self.workers, self.scheduler]:
             with suppress(OSError):
                 each.kill()
+        for each in [*self.workers, self.scheduler]:
             each.wait()
 
     def told(self):

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from math import lcm
 
 from sawbill.asked.request import Request
@@ -15,7 +16,7 @@ from sawbill.buying.suppliers.timber import BoardWant, Clock
 from sawbill.buying.suppliers.wants import Met, PackWant, Want, bits, members
 from sawbill.buying.takeoff import TakeOff
 from sawbill.prices.money import minor_units
-from sawbill.prices.pricebook import PriceBook
+from sawbill.prices.pricebook import LumberOffer, PriceBook
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,9 +66,7 @@ class Market:
         self.all = bits(range(len(self.sellers)))
         numbers = {seller.name: i for i, seller in enumerate(self.sellers)}
         weights = [seller.weight for seller in self.sellers]
-        self.priced = {
-            replace(offer, each=offer.each * weights[numbers[offer.supplier]]): offer for offer in book.lumber
-        }
+        self.priced = _priced(book)
         self.boards = [
             BoardWant(wanted, [numbers[offer.supplier] for offer in wanted.usable], clock)
             for wanted in parts_of(off.cut_list, request, list(self.priced))
@@ -101,7 +100,15 @@ class Market:
         return offer.each // self.sellers[want.of[i]].weight if isinstance(want, BoardWant) else offer.each
 
 
-def sellers_of(book: PriceBook) -> tuple[list[Seller], Fraction]:
+@lru_cache(maxsize=2)  # a book may be large
+def _priced(book: PriceBook) -> Mapping[LumberOffer, LumberOffer]:
+    """The lumber of a book by the prices that suppliers are compared by."""
+    weights = {seller.name: seller.weight for seller in sellers_of(book)[0]}
+    return {replace(offer, each=offer.each * weights[offer.supplier]): offer for offer in book.lumber}
+
+
+@lru_cache(maxsize=2)  # a book may be large
+def sellers_of(book: PriceBook) -> tuple[tuple[Seller, ...], Fraction]:
     """The suppliers by name, and what one of the prices compared is in money with tax [minor units]."""
     taxed = {
         each.name: Fraction(1) if book.prices_include_tax else 1 + Fraction(book.tax_rate_at(each.name))
@@ -121,4 +128,4 @@ def sellers_of(book: PriceBook) -> tuple[list[Seller], Fraction]:
             delivery = None
         weight = 1 if alike else int(unit * taxed[each.name])
         sellers.append(Seller(each.name, trip, delivery, money(each.minimum_order), weight))
-    return sellers, factor
+    return tuple(sellers), factor

@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Final
 
-from sawbill import cutting
+from sawbill.buying import planned
 from sawbill.buying.boards import Boards, lacking_of, share_of, told
 from sawbill.buying.deals import Deal, best_deal, used_of
 from sawbill.buying.lots import Lot, Wanted, Wood, order_of
@@ -174,7 +174,7 @@ class BoardWant:
         kinds = dict(dearest_first)
         trim = wanted.request.shop.end_trim
         lots = [*own, *(Lot(_wood(offer, trim), offer.each, None) for offer in kinds.values())]
-        worths = cutting.worths(order_of(wanted, lots), self._clock.end)
+        worths = planned.worths(order_of(wanted, lots), self._clock.end)
         on_hand = sum(
             (worths.holds.get(str(i), Fraction(0)) * (lot.available or 0) for i, lot in enumerate(own)), Fraction(0)
         )
