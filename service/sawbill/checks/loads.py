@@ -19,7 +19,7 @@ from sawbill.checks.resistance.wood import Lasting
 from sawbill.checks.site import HEAVIEST_USER
 from sawbill.checks.statics.model import Patch
 from sawbill.trade.boxes import Axis
-from sawbill.trade.frame import SleepingPlace, Surface, Use
+from sawbill.trade.frame import Part, SleepingPlace, Surface, Use
 from sawbill.trade.lengths import INCH, METRE, MM
 from sawbill.trade.lumber import HEAVIEST, Materials
 
@@ -74,18 +74,29 @@ class Case:
     sags: bool = False
 
 
-def always(paths: LoadPaths, materials: Materials) -> Mapping[Member, list[Patch]]:
-    """What is always there: the wood's own weight, mattresses."""
+Weights = dict[tuple[Member | float, ...], float]
+"""What members weigh, whose parts are so dense [N, g/nm3]."""
+
+
+def always(paths: LoadPaths, materials: Materials, known: Weights | None = None) -> Mapping[Member, list[Patch]]:
+    """What is always there: the wood's own weight, mattresses; known: what members weigh, as far as it was reckoned."""
     frame, loads, dense = paths.frame, dict[Member, list[Patch]](), dict[int, float]()
+    known = {} if known is None else known
+
+    def density(part: Part) -> float:
+        woods = materials.get(part.key, ())
+        if id(woods) not in dense:
+            dense[id(woods)] = float(max((each.weight_kg_m3 for each in woods), default=HEAVIEST)) * 1000 / METRE**3
+        return dense[id(woods)]
 
     def weight(member: Member) -> float:
-        total = 0.0
-        for part in member.parts + member.fillers:
-            woods = materials.get(part.key, ())
-            if id(woods) not in dense:
-                dense[id(woods)] = float(max((each.weight_kg_m3 for each in woods), default=HEAVIEST)) * 1000 / METRE**3
-            total += part.section.thickness * part.width * part.length * dense[id(woods)]
-        return total * G
+        parts = member.parts + member.fillers
+        densities = [density(part) for part in parts]
+        key: tuple[Member | float, ...] = (member, *densities)
+        if key not in known:
+            pairs = zip(parts, densities, strict=True)
+            known[key] = sum(part.section.thickness * part.width * part.length * each for part, each in pairs) * G
+        return known[key]
 
     for member in paths.members:
         loads[member] = [(member.low, member.high, weight(member))]

@@ -12,7 +12,7 @@ from sawbill.checks.finding import Finding
 from sawbill.checks.material import check_material
 from sawbill.checks.room import check_room
 from sawbill.checks.site import Site, check_told
-from sawbill.checks.strength import Loaded, strength_of
+from sawbill.checks.strength import Loaded, Reckoned, strength_of
 from sawbill.checks.tipping import check_tipping
 from sawbill.trade.frame import Frame
 from sawbill.trade.lumber import Materials
@@ -42,14 +42,12 @@ def check_quickly(frame: Frame, site: Site, materials: Materials) -> list[Findin
     return [*_of_sizes(frame, site, materials), *_of_masses(frame, site, materials)]
 
 
-def check_wood(loaded: Loaded, site: Site, materials: Materials) -> list[Finding]:
+def check_wood(reckoned: Reckoned, site: Site, materials: Materials) -> list[Finding]:
     """The findings that depend on the wood that is cut, but for what pieces weigh."""
-    frame = loaded.paths.frame
+    frame = reckoned.paths.frame
     return [
-        *check_material(frame, site, materials),
-        *(strength_of(loaded.in_wood(materials)) if loaded.cases else ()),
-        *check_tipping(frame, site, materials),
-    ]
+        *check_material(frame, site, materials), *strength_of(reckoned), *check_tipping(frame, site, materials)
+    ]  # fmt: skip
 
 
 def _of_sizes(frame: Frame, site: Site, materials: Materials) -> list[Finding]:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
 from typing import NamedTuple
 
 from sawbill.checks.load_paths import LoadPaths
-from sawbill.checks.loads import Case, always, cases
+from sawbill.checks.loads import Case, Weights, always, cases
 from sawbill.checks.members import Member, Support
 from sawbill.checks.racking import Direction, Leaning, rack
 from sawbill.checks.resistance.bolt_places import BoltPlaces
@@ -121,15 +121,16 @@ class Loaded:
             self._known[key] = Under(there, solved, Columns(self.cases, solved))
         return self._known[key]
 
-    def at_least(self, light: Materials, heavier: Iterable[Materials]) -> Under:
-        """What its cases do to it at least, whatever it weighs between the lightest and the heaviest wood.
+    def at_least(self, light: Materials, heavier: Iterable[Materials], cases: Sequence[Case]) -> Under:
+        """What some of its cases do to it at least, whatever it weighs between the lightest and the heaviest wood.
 
         heavier: for each group of parts that weigh alike, the lightest wood with these in their heaviest.
         """
-        there = always(self.paths, light)
-        more = (always(self.paths, each) for each in heavier)
-        solved = least_solved(self.model, there, more, [case.loads for case in self.cases])
-        return Under(there, solved, Columns(self.cases, solved))
+        weights: Weights = {}
+        there = always(self.paths, light, weights)
+        more = (always(self.paths, each, weights) for each in heavier)
+        solved = least_solved(self.model, there, more, [case.loads for case in cases])
+        return Under(there, solved, Columns(cases, solved))
 
 
 @dataclass(frozen=True)
@@ -192,14 +193,25 @@ class Reckoned:
     @cached_property
     def worst(self) -> Mapping[tuple[str, Standard], Used]:
         """The most that is used of each rule by each standard."""
-        uses: Iterable[Used] = chain(
-            bent(self.beams, self.columns), buckling(self.posts, self.columns),
-            bolted(self.paths, self.timber, self.columns), pressed(self.loaded.faces, self.timber, self.columns),
-            screwed(self.screws, self.screwed_joints, self.columns),
-            bored(self.weakened, self.columns), twists(self.twisted, self.columns),
-            hung(self.paths, self.timber, self.columns),
-        )  # fmt: skip
-        return self.columns.worst(uses)
+        return self.columns.worst(chain.from_iterable(uses() for uses in self._uses.values()))
+
+    def worst_of(self, rule: str) -> Mapping[tuple[str, Standard], Used]:
+        """The same of a rule, and of those that are reckoned with it."""
+        return self.columns.worst(next(uses() for rules, uses in self._uses.items() if rule in rules))
+
+    @property
+    def _uses(self) -> Mapping[Sequence[str], Callable[[], Iterable[Used]]]:
+        """What is used, by the rules that are reckoned together."""
+        return {
+            ("bending", "shear"): lambda: bent(self.beams, self.columns),
+            ("posts",): lambda: buckling(self.posts, self.columns),
+            ("bolts", "bolted-end"): lambda: bolted(self.paths, self.timber, self.columns),
+            ("bearing",): lambda: pressed(self.loaded.faces, self.timber, self.columns),
+            ("screws",): lambda: screwed(self.screws, self.screwed_joints, self.columns),
+            ("net-section",): lambda: bored(self.weakened, self.columns),
+            ("torsion",): lambda: twists(self.twisted, self.columns),
+            ("hangers",): lambda: hung(self.paths, self.timber, self.columns),
+        }
 
     @cached_property
     def asked(self) -> Mapping[tuple[Rule, Standard], Asked]:

@@ -13,9 +13,10 @@ from types import MappingProxyType
 from typing import Final
 
 from sawbill.checks.finding import Finding, Status
+from sawbill.checks.loads import Case
 from sawbill.checks.material import check_material
 from sawbill.checks.site import Site
-from sawbill.checks.strength import RULES, Loaded, strength_of
+from sawbill.checks.strength import RULES, Loaded, strength_by, strength_of
 from sawbill.checks.strength.reckoned import Under
 from sawbill.checks.tipping import check_tipping
 from sawbill.quoting.holding.kinds import Kind
@@ -57,9 +58,15 @@ class Tried:
     @cached_property
     def _at_least(self) -> Under:
         """What the frame is under at least, whatever woods its kinds are cut from."""
-        light: Materials = {key: (kind.lightest,) for key, kind in self.of.items()}
-        unlike = [kind for kind in self.kinds if kind.lightest.weight_kg_m3 != kind.heaviest.weight_kg_m3]
-        return self.loaded.at_least(light, [{**light, **dict.fromkeys(k.keys, (k.heaviest,))} for k in unlike])
+        return self.at_least(self.loaded.cases)
+
+    def at_least(self, cases: Sequence[Case]) -> Under:
+        """The same of some of its cases alone."""
+        light, heavy = ({kind: (get(kind),) for kind in self.kinds} for get in (_lightest, _heaviest))
+        all_light: Materials = {key: light[kind] for key, kind in self.of.items()}
+        unlike = [k for k in self.kinds if light[k][0].weight_kg_m3 != heavy[k][0].weight_kg_m3]
+        heavier = [{**all_light, **dict.fromkeys(kind.keys, heavy[kind])} for kind in unlike]
+        return self.loaded.at_least(all_light, heavier, cases)
 
     @cached_property
     def scopes(self) -> Sequence[Scope]:
@@ -102,6 +109,16 @@ class Tried:
                 found -= self.fails((kind,), (wood,))
             self._known[key] = found
         return self._known[key]
+
+    def fails_anyway(self, kind: Kind, under: Under, rule: str) -> bool:
+        """Whether a kind fails in every wood that it may be cut from, by a rule or by those that are reckoned with it;
+        under: what it is under at least."""
+        for wood in kind.woods:
+            materials = dict.fromkeys(kind.keys, (wood,))
+            found = strength_by(self.loaded.in_wood(materials, under), rule)
+            if not any(_surely_bad(each, materials, RELIEF.get(each.rule, 0)) for each in found):
+                return False
+        return True
 
     def failing(self, held: Held, materials: Materials, findings: Iterable[Finding]) -> Failing:
         """What fails in the woods of a purchase, by scope, where its findings show it; materials: all of it, by part.
@@ -157,12 +174,16 @@ class Tried:
         """What does not hold of some kinds in their woods, by more than is in doubt of a rule [permille]."""
         materials = {key: tuple(woods) for kind, woods in held.items() for key in kind.keys}
         found = strength_of(self.loaded.in_wood(materials, under)) if self.loaded.cases else []
-        bad = [
-            each
-            for each in found
-            if each.rule in WOOD_DECIDES and _surely_bad(each, materials, doubts.get(each.rule, 0))
-        ]
+        bad = [each for each in found if _surely_bad(each, materials, doubts.get(each.rule, 0))]
         return bad + [each for each in check_material(self.frame, self.site, materials) if each.status in BAD]
+
+
+def _lightest(kind: Kind) -> Material:
+    return kind.lightest
+
+
+def _heaviest(kind: Kind) -> Material:
+    return kind.heaviest
 
 
 def _rules(findings: Iterable[Finding]) -> frozenset[str]:
@@ -174,7 +195,7 @@ def _surely_bad(finding: Finding, held: Materials, doubt: int) -> bool:
         return not held.keys().isdisjoint(finding.parts)
     found, most = finding.found, finding.most
     over = finding.unit != "share" or found is None or most is None or found > most + doubt
-    return finding.status is Status.FAIL and over
+    return finding.status is Status.FAIL and over and finding.rule in WOOD_DECIDES
 
 
 def combinations(scope: Scope, allowed: Mapping[Kind, Iterable[Material]]) -> Iterator[tuple[Material, ...]]:
