@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sawbill.asked.request import Request
+from sawbill.buying.least_boards import LeastBoards
 from sawbill.buying.lots import will_do
 from sawbill.buying.purchase import PackNeed, pack_needs
 from sawbill.buying.suppliers.market import sellers_of
@@ -34,6 +35,8 @@ FEW: Final = 6
 TAX_ROUNDING: Final = Fraction(1, 2)
 """By how much a tax may be rounded down [minor units]."""
 NEVER: Final = 2**50
+MOST_PACKS: Final = 2_000
+"""Of how many needs the packs are kept: areas to glue and to finish are as many as frames."""
 
 
 class Demand(NamedTuple):
@@ -107,6 +110,7 @@ class LeastCost:
         self._on_hand = Counter[tuple[str, int, int]]()
         for own in request.on_hand:
             self._on_hand[_section(own.section)] += (own.length + request.shop.kerf) * own.quantity
+        self._boards_for = LeastBoards(request, book, self._sellers)
         self._boards: dict[Demand, list[_Board]] = {}
         self._tables: dict[tuple[object, ...], _Table] = {}
         self._known: dict[tuple[Demand, int], int] = {}
@@ -122,9 +126,27 @@ class LeastCost:
             for sellers, fee in self._sets
             if (goods := self._goods(demands, packs, sellers)) < NEVER
         ]
-        if not costs:
-            return None
-        return max(0, ceil(Fraction(min(costs), self._per_minor) - self._taxes * TAX_ROUNDING))
+        return self._told(min(costs)) if costs else None
+
+    def planned(self, off: TakeOff) -> int | None:
+        """The same, nearer to what it costs: the boards of every section are planned, where that may be the least."""
+        demands = list(self._demands(off.cut_list))
+        packs = [want for need in self._needs(off) for want in need]
+        bounds = ((fee + self._per_price * self._goods(demands, packs, who), who) for who, fee in self._sets)
+        best = None
+        for bound, sellers in sorted(bounds):
+            if bound >= (NEVER if best is None else best):
+                break
+            more = sum(
+                max(0, self._boards_for.least(own, sellers) - self._lumber(demand, sellers))
+                for own, demand in zip(by_section(off.cut_list), demands, strict=True)
+            )
+            best = bound + self._per_price * more if best is None else min(best, bound + self._per_price * more)
+        return None if best is None else self._told(best)
+
+    def _told(self, cost: int) -> int:
+        """A cost as a total, its tax rounded [minor units]."""
+        return max(0, ceil(Fraction(cost, self._per_minor) - self._taxes * TAX_ROUNDING))
 
     def _every_set(self) -> Iterator[tuple[int, int]]:
         """Sets of suppliers, and what their visits take at least, that leave none out which could cost less."""
@@ -150,11 +172,9 @@ class LeastCost:
 
     def _demands(self, cuts: Sequence[CutLine]) -> Iterator[Demand]:
         """What is cut from each section; parts that are ripped may come from leftovers of any other."""
-        kerf, of = self._request.shop.kerf, dict[tuple[str, int, int], list[CutLine]]()
-        for cut in cuts:
-            if cut.ripped is None:
-                of.setdefault(_section(cut.section), []).append(cut)
-        for section, own in of.items():
+        kerf = self._request.shop.kerf
+        for own in by_section(cuts):
+            section = _section(own[0].section)
             length = sum((cut.length + kerf) * cut.quantity for cut in own)
             longest, does = max(cut.length for cut in own), dict.fromkeys((cut.species, cut.grades) for cut in own)
             if section in self._on_hand:
@@ -211,6 +231,8 @@ class LeastCost:
 
     def _needs(self, off: TakeOff) -> Iterator[Sequence[PackWant]]:
         """The wants of every need: none where it is not bought at all."""
+        if len(self._packs) > MOST_PACKS:
+            self._packs, self._met = {}, {}
         new = tuple(each for each in off.hardware if each not in self._packs)
         if new:
             self._packs |= {each: [] for each in new}
@@ -234,6 +256,15 @@ class LeastCost:
             met = want.met(sellers)
             self._met[key] = met.cost if isinstance(met, Met) else NEVER
         return self._met[key]
+
+
+def by_section(cuts: Sequence[CutLine]) -> list[list[CutLine]]:
+    """The parts that are not ripped, those of one section together."""
+    of: dict[tuple[str, int, int], list[CutLine]] = {}
+    for cut in cuts:
+        if cut.ripped is None:
+            of.setdefault(_section(cut.section), []).append(cut)
+    return list(of.values())
 
 
 def _section(section: Section) -> tuple[str, int, int]:

@@ -6,10 +6,11 @@ have in common is read once. What is told before the last step is a bound: the q
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import ceil, lcm
 from typing import Any, Final, Literal
 
@@ -25,9 +26,10 @@ from sawbill.checks.beds.high_beds import check_high_beds
 from sawbill.checks.carrying import carried_box, carried_mass, check_carrying
 from sawbill.checks.finding import Finding, Status
 from sawbill.checks.room import check_room
+from sawbill.prices.pricebook import PriceBook
 from sawbill.quoting.comparing.comparison import Common
 from sawbill.quoting.holding import held_within
-from sawbill.quoting.holding.hopeless import fails_in_any_wood
+from sawbill.quoting.holding.hopeless import Weakness, fails_in_any_wood
 from sawbill.quoting.holding.kinds import woods_for
 from sawbill.quoting.holding.strongest import strongest
 from sawbill.quoting.holding.tried import BAD
@@ -46,8 +48,9 @@ Kind = tuple[str, int, int, int | None]
 SETTINGS: Final = {"label": "settings", "hardware": [{"item": "washer", "size": "1/4 in", "quantity": 1}]}
 """A line that stands in where what all combinations ask for is read without any."""
 
-Step = Literal["measure", "work", "check", "buy"]
-"""What can be done to know more: build and bound it, work out how it is made, check it, or buy for it."""
+Step = Literal["measure", "plan", "work", "check", "buy"]
+"""What can be done to know more: build and bound it, plan its boards section by section, work out how it is made, check
+it, or buy for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,15 +58,18 @@ class Known:
     """What is known of a combination.
 
     least: by measure, what it is not below; none: why there is no quote of it, as the status of a row; why: in words;
-    tools: those it takes, None where that is not known yet; checked: whether its checks have been looked at; warned:
-    the rules that surely warn, whatever wood is bought; found: the quote itself; late: whether a clock cut it short.
+    planned: whether its total is bounded by plans; tools: those it takes, None where that is not known yet; checked:
+    whether its checks have been looked at; weakness: one that it has in any wood; warned: the rules that surely warn,
+    whatever wood is bought; found: the quote itself; late: whether a clock cut it short.
     """
 
     least: Mapping[str, Number] = field(default_factory=dict)
     none: str = ""
     why: str = ""
+    planned: bool = False
     tools: tuple[str, ...] | None = None
     checked: bool = False
+    weakness: Weakness | None = None
     warned: frozenset[str] = frozenset()
     found: Found | None = None
     late: bool = False
@@ -78,7 +84,8 @@ class Batch:
     """Combinations of one design and price book, of all of which the same is to be found out.
 
     values: of the open options, by name, each combination's in turn; known: what is known of each; enough: to buy, what
-    more than it may cost is left at a bound [minor units]; may_warn: the rules that may, where no others may.
+    more than it may cost is left at a bound [minor units]; may_warn: the rules that may, where no others may;
+    weaknesses: what others fail by, to be looked at first.
     """
 
     step: Step
@@ -92,6 +99,7 @@ class Batch:
     known: tuple[Known, ...]
     enough: int | None = None
     may_warn: frozenset[str] | None = None
+    weaknesses: tuple[Weakness, ...] = ()
 
     def asked(self, values: Sequence[Any]) -> Mapping[str, Any]:
         """The line of a combination, as the JSON of a request has it."""
@@ -105,7 +113,7 @@ def looked_at(common: Common, batch: Batch) -> list[Known]:
         return [_bought(common, batch, *each) for each in zip(batch.values, batch.known, strict=True)]
     bench = _Bench(common, batch)
     steps: Mapping[Step, Callable[[Frame, Known], Known]] = {
-        "measure": bench.measured, "work": bench.worked, "check": bench.checked,
+        "measure": bench.measured, "plan": bench.planned, "work": bench.worked, "check": bench.checked,
     }  # fmt: skip
     return [
         Known(none="refused", why=frame) if isinstance(frame, str) else steps[batch.step](frame, known)
@@ -118,14 +126,16 @@ class _Bench:
 
     def __init__(self, common: Common, batch: Batch) -> None:
         self.book, self.batch, self.design = common.books[batch.book], batch, designs()[batch.design]
+        self._asked = common.asked
         self.request = read_request({**common.asked, "lines": [SETTINGS]}, self.book, {})
         book, step = self.book, self.request.shop.rounding_step
         self.reading = Reading(book.units, book.usual_section, book.section, step)
+        self._weaknesses = list(batch.weaknesses)
         self._light: dict[Kind, tuple[Material, ...]] = {}
 
     @cached_property
     def cost(self) -> LeastCost:
-        return LeastCost(self.request, self.book)
+        return _least_cost(self.book, json.dumps(self._asked, sort_keys=True))
 
     @cached_property
     def strong(self) -> Mapping[str, tuple[Material, ...]]:
@@ -158,6 +168,12 @@ class _Bench:
         least = {"total": total, "failed_checks": _bad(sure), **_measures(frame, self._lightest(off))}
         return Known(least, warned=_warned(sure))
 
+    def planned(self, frame: Frame, known: Known) -> Known:
+        """What it costs at least, its boards planned section by section."""
+        total = self.cost.planned(self._taken_off(frame)[1])
+        least = {**known.least, "total": max(total or 0, known.at_least("total"))}
+        return replace(known, least=least, planned=True)
+
     def worked(self, frame: Frame, known: Known) -> Known:
         """How long it takes to make at least, and with which tools."""
         (line, off), most = self._taken_off(frame), self.request.site.one_person
@@ -175,10 +191,16 @@ class _Bench:
         warned, allowed = known.warned | _warned(sure), self.batch.may_warn
         if allowed is not None and not warned <= allowed:
             return replace(known, warned=warned)
-        bad = known.at_least("failed_checks") + _bad(sure)
+        bad, weakness = known.at_least("failed_checks") + _bad(sure), None
         if not bad:
-            bad = int(fails_in_any_wood(frame, off, self.request, self.book.lumber, self.strong))
-        return replace(known, least={**known.least, "failed_checks": bad}, warned=warned, checked=True)
+            fails, weakness = fails_in_any_wood(
+                frame, off, self.request, self.book.lumber, self.strong, self._weaknesses
+            )
+            bad = int(fails)
+        if weakness is not None and weakness not in self._weaknesses:
+            self._weaknesses.append(weakness)
+        least = {**known.least, "failed_checks": bad}
+        return replace(known, least=least, warned=warned, checked=True, weakness=weakness)
 
     def _taken_off(self, frame: Frame) -> tuple[Line, TakeOff]:
         line = Line(self.batch.label, self.batch.quantity, self.design.name, frame)
@@ -194,6 +216,12 @@ class _Bench:
                 self._light[key] = (min(woods, key=lambda wood: wood.weight_kg_m3),) if woods else ()
             found |= dict.fromkeys(cut.keys, self._light[key])
         return found
+
+
+@lru_cache(maxsize=2)
+def _least_cost(book: PriceBook, asked: str) -> LeastCost:
+    """What is found out of boards for one combination serves most of the others, of whatever batch."""
+    return LeastCost(read_request({**json.loads(asked), "lines": [SETTINGS]}, book, {}), book)
 
 
 def _bad(findings: Iterable[Finding]) -> int:

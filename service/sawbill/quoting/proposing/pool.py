@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -9,14 +10,17 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from sawbill.quoting.comparing.comparison import Common, in_turn
+from sawbill.quoting.holding.hopeless import Weakness
 from sawbill.quoting.proposing.grid import Grid, Spot, Table
 from sawbill.quoting.proposing.looking import Batch, Known, Step, looked_at
 from sawbill.quoting.proposing.measures import MEASURES, NEW_WARNINGS, SURE, TOOLS, Number, Wish
 
-TOGETHER: Final[Mapping[Step, int]] = MappingProxyType({"measure": 200, "work": 20, "check": 4, "buy": 1})
+TOGETHER: Final[Mapping[Step, int]] = MappingProxyType({"measure": 200, "plan": 50, "work": 20, "check": 4, "buy": 1})
 """How many combinations are handed to one process at once."""
-STEPS: Final[Mapping[Step, int]] = MappingProxyType({"measure": 1, "work": 4, "check": 8, "buy": 30})
+STEPS: Final[Mapping[Step, int]] = MappingProxyType({"measure": 1, "plan": 1, "work": 4, "check": 8, "buy": 30})
 """How long each of them takes, about [ms]: what is allowed is counted in these, and not by a clock."""
+MOST_WEAKNESSES: Final = 3
+"""How many weaknesses of others are looked for first where a combination is checked."""
 Run = Callable[[Callable[[Common, Any], Any], Common, Iterable[Any]], Iterator[Any]]
 """How many questions are answered: each in turn, or several at once, the answers in the order of the questions."""
 Told = Callable[["Progress"], None]
@@ -49,6 +53,7 @@ class Pool:
         self._places = {id(table): place for place, table in enumerate(grid.tables)}
         self._usual: dict[int, int] = {}
         self._warned: dict[int, frozenset[str]] = {}
+        self._weaknesses: dict[int, Counter[Weakness]] = {place: Counter() for place in self._places.values()}
 
     def measure(self, wishes: Sequence[Wish]) -> None:
         """Build and bound every combination, and quote the usual one of every table, and that nearest to it which the
@@ -102,6 +107,8 @@ class Pool:
         for (numbers, _), known in zip(batches, answers, strict=True):
             for number, each in zip(numbers, known, strict=True):
                 self.known[number] = each
+                if step == "check" and each.weakness is not None:
+                    self._weaknesses[self._place(number)][each.weakness] += 1
             if step == "measure":
                 self._tell_measured(numbers[-1] + 1)
 
@@ -122,8 +129,14 @@ class Pool:
         return Batch(
             step, entry.design.name, entry.label, self.grid.quantity, table.book, entry.options,
             tuple(each.name for each in table.opened), values, known, enough,
-            self._may_warn(numbers[0], wishes),
+            self._may_warn(numbers[0], wishes), self._usual_weaknesses(numbers[0]),
         )  # fmt: skip
+
+    def _usual_weaknesses(self, number: int) -> tuple[Weakness, ...]:
+        """What most of those that are like one fail by, as far as they were looked at."""
+        if number >= self.grid.size:
+            return ()
+        return tuple(each for each, _ in self._weaknesses[self._place(number)].most_common(MOST_WEAKNESSES))
 
     def _may_warn(self, number: int, wishes: Sequence[Wish]) -> frozenset[str] | None:
         """The rules that may warn, where a wish lets no others."""
@@ -164,6 +177,8 @@ class Pool:
     def next_step(self, number: int, names: Iterable[str], wishes: Iterable[Wish]) -> Step:
         """What to do to know more of it: what is quick before what is slow, as far as it may settle anything."""
         known, asked = self.known[number], {*names, *(wish.name for wish in wishes)}
+        if not known.planned and "total" in asked:
+            return "plan"
         if known.tools is None and asked & {"hands_on", TOOLS}:
             return "work"
         if not known.checked and asked & {"failed_checks", NEW_WARNINGS}:

@@ -18,7 +18,7 @@ from sawbill.quoting.proposing.looking import Step
 from sawbill.quoting.proposing.measures import Number, Wish
 from sawbill.quoting.proposing.pool import Pool, Progress
 
-TOGETHER: Final[Mapping[Step, int]] = MappingProxyType({"work": 40, "check": 8, "buy": 2})
+TOGETHER: Final[Mapping[Step, int]] = MappingProxyType({"plan": 100, "work": 40, "check": 8, "buy": 2})
 """How many combinations are looked at together, whoever does it: so that what is counted is always the same."""
 DEARER: Final = (5, 4)
 """The trade-off is told of what costs at most so much as the best does: by a quarter more."""
