@@ -14,7 +14,7 @@ from typing import Final
 from sawbill import cutting
 from sawbill.cutting import Draft, Infeasible, Order, Worths
 
-_KEPT: Final = 32
+_KEPT: Final = 256
 _LARGE: Final = 60
 """From how many lengths on an order is not kept: its draft is large, and hardly asked for again."""
 

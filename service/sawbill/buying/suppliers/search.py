@@ -34,12 +34,13 @@ MOVES: Final = 60
 
 
 class Search:
-    """Branch and bound over one market; best: the cheapest basket so far."""
+    """Branch and bound over one market; best: the cheapest basket so far; most: what costs more is of no use [units of
+    the market]."""
 
     best: Basket
 
-    def __init__(self, market: Market, clock: Clock) -> None:
-        self.market, self._clock = market, clock
+    def __init__(self, market: Market, clock: Clock, most: int | None = None) -> None:
+        self.market, self._clock, self._most = market, clock, most
         self._open: list[Node] = []
         self._aside: list[int] = []
         self._seen: set[tuple[object, ...]] = set()
@@ -47,11 +48,13 @@ class Search:
         self._bought: set[int] = set()
 
     def run(self) -> int:
-        """Find the best basket; a bound on any [units of the market].
+        """Find the best basket, unless all cost more than they may; a bound on any [units of the market].
 
         Raises NothingFitsError: with what all suppliers together lack.
         """
-        self._plan_from_all()
+        least = self._plan_from_all()
+        if self._most is not None and least > self._most:
+            return least
         self.figures = Figures(self.market)
         self.bounds = Bounds(self.market, self.figures)
         root = Node(0, 0, hoped=self._sure())
@@ -66,14 +69,31 @@ class Search:
             self._look(heappop(self._open))
         return min([self.best.cost, *self._aside, *(node.bound for node in self._open)])
 
-    def _plan_from_all(self) -> None:
-        """Plan the boards from all suppliers, whatever the visits, and see that all else is sold."""
-        boards, everyone = self.market.boards, self.market.all
-        found = [want.met_first(everyone, len(boards) - done + SEARCHED) for done, want in enumerate(boards)]
+    def _plan_from_all(self) -> int:
+        """Plan the boards from all suppliers, whatever the visits, and see that all else is sold; what all costs at
+        least [units of the market]. Once that is more than it may, what is left is not planned."""
+        market, found, least = self.market, list[Met | Unmet](), self._least_of_all_else()
+        for done, want in enumerate(market.boards):
+            found.append(met := want.met_first(market.all, len(market.boards) - done + SEARCHED))
+            least += market.per_price * met.bound if isinstance(met, Met) else 0
+            if self._most is not None and least > self._most:
+                break
         lacking: list[Lacking] = [each for unmet in found if isinstance(unmet, Unmet) for each in unmet.lacking]
-        lacking += [each for want in self.market.packs for each in want.lacking()]
+        lacking += [each for want in market.packs for each in want.lacking()]
         if lacking:
             raise NothingFitsError(lacking)
+        return least
+
+    def _least_of_all_else(self) -> int:
+        """What packs and visits cost at least: to whoever alone sells something [units of the market]."""
+        market = self.market
+        sold = [who for want in market.boards for who in want.sold] + [
+            bits(want.of) for want in market.packs if want.need.short > 0
+        ]  # fmt: skip
+        alone = {each for each in sold if each.bit_count() == 1}
+        cheapest = min((seller.least for seller in market.sellers), default=0) if sold else 0
+        packs = sum(want.least(market.all) for want in market.packs)
+        return market.per_price * packs + max(market.fee(sum(alone)), market.per_minor * cheapest)
 
     def _sure(self) -> int:
         """Suppliers to be visited in any case, or at no cost: those who alone sell what must be bought."""

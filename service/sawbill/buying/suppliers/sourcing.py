@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -61,17 +61,17 @@ class Sourcing:
 
 def cheapest_sourcing(off: TakeOff, request: Request, book: PriceBook, end: float | None = None) -> Sourcing:
     """Buy a take-off as `sourcing_within`, however much it costs."""
-    found = sourcing_within(off, request, book, end, lambda _: False)
+    found = sourcing_within(off, request, book, end, None)
     assert isinstance(found, Sourcing)
     return found
 
 
 def sourcing_within(
-    off: TakeOff, request: Request, book: PriceBook, end: float | None, too_dear: Callable[[Fraction], bool]
+    off: TakeOff, request: Request, book: PriceBook, end: float | None, most: Fraction | None
 ) -> Sourcing | Fraction:  # fmt: skip
     """Buy a take-off from the suppliers that cost least in all, tax and visits counted.
 
-    What is too dear, by a bound on what it costs [minor units], is not planned to its end: then that bound is told.
+    What costs more than it may at most [minor units] is not planned to its end: then a bound on what it costs is told.
 
     Of purchases that cost the same, the first found stays: suppliers and offers are taken in the order of the book,
     which is that of their names whatever the order of its rows.
@@ -80,9 +80,9 @@ def sourcing_within(
     """
     clock = Clock(until(cutting.EMERGENCY) if end is None else end)
     market = Market(off, request, book, clock)
-    search = Search(market, clock)
+    search = Search(market, clock, None if most is None else floor(most * market.per_minor))
     bound = search.run()
-    if too_dear(least := Fraction(bound, market.per_minor)):
+    if most is not None and (least := Fraction(bound, market.per_minor)) > most:
         return least
     searched_late = bound < search.best.cost and time.monotonic() > clock.end
     basket, boards = _settled(market, search.best, request, clock.end)

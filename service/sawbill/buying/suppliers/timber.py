@@ -12,7 +12,7 @@ from typing import Final
 from sawbill.buying import planned
 from sawbill.buying.boards import Boards, lacking_of, share_of, told
 from sawbill.buying.deals import Deal, best_deal, used_of
-from sawbill.buying.lots import Lot, Wanted, Wood, order_of
+from sawbill.buying.lots import Lot, Wanted, Wood, order_of, will_do
 from sawbill.buying.spare import spare_at_least, spare_boards
 from sawbill.buying.suppliers.wants import NOTHING, Memory, Met, Must, Unmet, bits, item_key, tier_of
 from sawbill.cutting import Infeasible
@@ -129,6 +129,18 @@ class BoardWant:
     def _fixed(self, i: int) -> LumberOffer:
         """A price that is committed to: it holds for every board of its item, as far as it is the one charged."""
         return replace(self.offers[i], least_quantity=1, in_stock=tier_of(self.offers[i], self.offers)[1])
+
+    @property
+    def sold(self) -> Sequence[int]:
+        """Who sells what each part may be cut from; none of the parts that may be cut from wood on hand, or ripped."""
+        request = self._wanted.request
+        own = {each.section.name for each in request.on_hand}
+        return [
+            bits(who for offer, who in zip(self.offers, self.of, strict=True)
+                 if offer.section == cut.section and will_do(offer, cut, request)
+                 and offer.usable_length - request.shop.end_trim >= cut.length)
+            for cut in self._wanted.cuts if cut.ripped is None and cut.section.name not in own
+        ]  # fmt: skip
 
     @property
     def worth(self) -> float:

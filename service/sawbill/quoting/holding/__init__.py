@@ -84,7 +84,7 @@ def held_within(
     """
     loaded = {number: Loaded(line.frame, request.site) for number, line in enumerate(request.lines) if line.frame}
     asked = Asked(request, book, loaded, end)
-    free = Bought.of(off, asked, lambda bound: enough is not None and bound > enough)
+    free = Bought.of(off, asked, enough)
     if isinstance(free, Fraction):
         return free
     failed = _failed(free)

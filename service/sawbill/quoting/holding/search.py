@@ -8,7 +8,7 @@ weight decides, the woods allowed are shared out into branches, and the one that
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from heapq import heappop, heappush
@@ -32,6 +32,8 @@ from sawbill.trade.lumber import Materials
 
 MOST_PURCHASES: Final = 24
 """How many purchases are made in search of the cheapest that holds."""
+LESS: Final = Fraction(1, 10**9)
+"""By how little something may be cheaper: costs are whole numbers of far larger units [minor units]."""
 Findings = tuple[tuple[int, Finding], ...]
 """What the checks found, each with the line of the request it is of."""
 
@@ -59,15 +61,15 @@ class Bought:
     findings: Findings
 
     @classmethod
-    def of(cls, off: TakeOff, asked: Asked, too_dear: Callable[[Fraction], bool]) -> Bought | Fraction:
-        """Buy what is taken off, and check it; what is too dear is not checked: then a bound on what it costs.
+    def of(cls, off: TakeOff, asked: Asked, most: Fraction | None) -> Bought | Fraction:
+        """Buy what is taken off, and check it; what costs more than it may at most is not checked: then a bound on it.
 
         Raises NothingFitsError.
         """
-        sourcing = sourcing_within(off, asked.request, asked.book, asked.end, too_dear)
+        sourcing = sourcing_within(off, asked.request, asked.book, asked.end, most)
         if isinstance(sourcing, Fraction):
             return sourcing
-        if too_dear(bound := sourcing.cost - sourcing.gap):
+        if most is not None and (bound := sourcing.cost - sourcing.gap) > most:
             return bound
         materials = materials_of(off, woods_of(sourcing.purchase))
         findings = tuple(
@@ -126,10 +128,15 @@ class Search:
                 self._try(branch, allowed)
         return self._settled()
 
+    @property
+    def _most(self) -> Fraction | None:
+        """What a purchase may cost to be of use: less than one that holds, and no more than is enough."""
+        limits = [] if self._enough is None else [self._enough]
+        limits += [] if self.best is None else [self.best.sourcing.cost - LESS]
+        return min(limits, default=None)
+
     def _too_dear(self, bound: Fraction) -> bool:
-        """Whether nothing at a bound is of use: one that holds costs as little, or it is more than enough."""
-        beaten = self.best is not None and bound >= self.best.sourcing.cost
-        return beaten or (self._enough is not None and bound > self._enough)
+        return self._most is not None and bound > self._most
 
     def _done(self) -> bool:
         least = self._waiting[0].bound
@@ -148,11 +155,7 @@ class Search:
         if isinstance(bought, Fraction):
             self._put(bought, branch.shared)  # what ends the search once nothing cheaper waits
             return
-        failing = self.failing(bought)
-        left = self._left(failing)
-        if failing and not left:  # what no wood mends may hide more
-            failing = self.failing(bought, thorough=True)
-            left = self._left(failing)
+        failing, left = self._failing_of(bought)
         if not left:
             self._keep(bought)
         elif self._learn(failing):
@@ -160,6 +163,15 @@ class Search:
         else:
             for shared in self._branches(bought, left, allowed):
                 self._put(bought.bound, {**branch.shared, **shared})
+
+    def _failing_of(self, bought: Bought) -> tuple[Failing, Failing]:
+        """What fails of a purchase, and what of that another wood may mend."""
+        failing = self.failing(bought)
+        left = self._left(failing)
+        if failing and not left:  # what no wood mends may hide more
+            failing = self.failing(bought, thorough=True)
+            left = self._left(failing)
+        return failing, left
 
     def _put(self, bound: Fraction, shared: Mapping[Kind, Woods]) -> None:
         heappush(self._waiting, Branch(bound, next(self._numbers), shared))
@@ -178,7 +190,7 @@ class Search:
             if off is not None:
                 self.purchases += 1
                 try:
-                    self._known[key] = Bought.of(off, self._asked, self._too_dear)
+                    self._known[key] = Bought.of(off, self._asked, self._most)
                 except NothingFitsError as error:
                     self._lacking(off, {part for each in error.lacking for part in each.parts})
         return self._known[key]
@@ -259,12 +271,12 @@ class Search:
             return best
         self.purchases += 1
         try:
-            whole = Bought.of(off, self._asked, lambda bound: bound > best.sourcing.cost)
+            whole = Bought.of(off, self._asked, best.sourcing.cost)
         except NothingFitsError:
             return best
         if isinstance(whole, Fraction) or whole.sourcing.cost > best.sourcing.cost:
             return best
-        return best if self._left(self.failing(whole, thorough=True)) else whole
+        return best if self._failing_of(whole)[1] else whole
 
     def _may_be(self, best: Bought, kind: Kind) -> Woods:
         lines = (cut for cut in best.off.cut_list if cut.line == kind.cut.line and kind.keys[0] in cut.keys)
