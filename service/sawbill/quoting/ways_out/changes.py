@@ -47,11 +47,36 @@ def reading_of(book: PriceBook, request: Request) -> Reading:
 
 
 def single_changes(design: Design, asked: Mapping[str, Any], request: Request, book: PriceBook) -> list[Change]:
-    """Every change of one option, those of one step first, each in the order of the design."""
+    """Every change of one option, the nearest first, each in the order of the design.
+
+    Back to what an option usually is, comes before all others.
+    """
     reading = reading_of(book, request)
     values = design.read(asked, reading)
-    found = [change for each in design.options for change in _changes(each, values, request, book, reading)]
+    found = list[Change]()
+    for each in design.options:
+        changes = {change.after: change for change in _changes(each, values, request, book, reading)}
+        for change in _to_usual(each, values, reading):
+            if change.after in changes or isinstance(each, option.Length | option.Count):
+                changes[change.after] = change
+        found += changes.values()
     return sorted(found, key=lambda change: change.far)
+
+
+def _to_usual(each: Option, values: Options, reading: Reading) -> Iterator[Change]:
+    """The change of an option to what it usually is, where it is something else, and may be changed at all."""
+    value = values[each.name]
+    if isinstance(each, option.Section | option.Length | option.Count | option.Choice) and not each.stays:
+        now, usual = (_written(each, it, reading) for it in (value, each.start(reading)))
+        if now != usual:
+            yield Change(each.name, now, usual, 0)
+
+
+def _written(each: Option, value: Any, reading: Reading) -> str:
+    """A section, a length, a count or a word, as changes have it."""
+    if isinstance(value, lumber.Section):
+        return value.name
+    return format_length(value, reading.system) if isinstance(each, option.Length) else str(value)
 
 
 def easing(design: Design, rule: str) -> frozenset[str]:
