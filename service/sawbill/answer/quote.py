@@ -95,7 +95,7 @@ def _links(quote: quoting.Quote, out: QuoteWriting) -> Iterator[DrawingLink]:
 class Quote(Answered):
     """A quote: what to buy, how to cut it, what it costs."""
 
-    engine = f.text("The version of Sawbill that made it.", "0.14.0", lambda *_: ENGINE)
+    engine = f.text("The version of Sawbill that made it.", "0.15.0", lambda *_: ENGINE)
     units = f.text(
         "The system its lengths are written in.", "inch", lambda _, out: out.units, choices=["inch", "metric"]
     )  # fmt: skip

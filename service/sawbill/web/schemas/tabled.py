@@ -39,7 +39,7 @@ def _schema(table: Table) -> type[Schema]:
     row.__doc__ = f"A row of the table {table.name}."
     whole = {
         "table": sent.text("The table, by the name in its address.", table.name, choices=[table.name]),
-        "engine": sent.text("The version of Sawbill that made the quote.", "0.14.0"),
+        "engine": sent.text("The version of Sawbill that made the quote.", "0.15.0"),
         "price_book": sent.group(schema_of(QuotedBook), "The price book it was made from."),
         "rows": sent.rows(row, table.meaning),
     }
