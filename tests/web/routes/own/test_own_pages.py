@@ -365,7 +365,7 @@ def test_a_book_of_the_folder_is_shown_and_cannot_be_changed(anna):
 @pytest.mark.parametrize(
     ("asked", "told"),
     [
-        ("/kept/jobs/comparison?designs=bench&price_book=sample-inch&length=40+in,44+in", "Comparison"),
+        ("/kept/jobs/comparison?designs=bench&price_book=sample-inch&length=40+in,44+in", "Side by side: 2 quotes"),
         ("/kept/jobs/proposal/bench?price_book=sample-inch&open=length&length=40+in,44+in", "The best, made for"),
     ],
 )
