@@ -215,6 +215,13 @@ def test_posts_too_wide_for_a_stile_are_not_ripped_for_it_where_the_treads_secti
     assert not [part for part in ladder if part.ripped is not None and part.name in ("ladder stile", "tread bearer")]
 
 
+@pytest.mark.parametrize("tread", ["2x2", "2x3", "1x4", "1x6"])
+def test_stiles_and_bearers_are_of_no_smaller_wood_than_a_2x4_because_the_treads_are(tread: str) -> None:
+    """A bearer of 2x2 has no room for the screws that one steps on; no table of ours tells how strong a 1x4 is."""
+    frame = DESIGN.frame({"post": "2x8", "tread": tread}, reading())
+    assert {part.section.name for part in frame.parts if part.name in ("ladder stile", "tread bearer")} == {"2x8"}
+
+
 @pytest.mark.parametrize(
     ("written", "told"),
     [

@@ -41,8 +41,9 @@ WIDEST_RISE: Final = 300 * MM
 USUAL_RISE: Final = 250 * MM
 """What the spacing of the treads comes near to (common practice, no source)."""
 LADDER_TREAD: Final = 90 * MM
-HOUSED_TREAD: Final = INCH * 7 // 2
-"""What a housed tread is deep at least where no rule says it: a 2x4 (common practice, no source)."""
+STILE_WIDTH: Final = INCH * 7 // 2
+"""The least width of a stile of the treads' section, and the depth of a housed tread where no rule says it: a 2x4
+(common practice, no source)."""
 STEP_TREAD: Final = 7 * INCH
 """The least depth of a step's tread (common practice, no source)."""
 DEEPEST: Final[BySystem] = {"inch": INCH * 11 // 2, "metric": 145 * MM}
@@ -71,10 +72,11 @@ class WayUp:
     @property
     def wood(self) -> Section:
         """What stiles and bearers are made from: the posts' section; that of the treads, if these are housed, so that
-        both are as deep, or if posts would have to be ripped for it and they need not be."""
+        both are as deep, or if posts would have to be ripped for it and they, no thinner or narrower than a 2x4, need
+        not be."""
         o, most = self.at.o, self.at.o.at_most(DEEPEST)
-        narrower = o.tread.width <= most < o.post.width
-        section: Section = o.tread if self.housed or narrower else o.post
+        spares_ripping = o.tread.thickness >= BEAM_THICKNESS and STILE_WIDTH <= o.tread.width <= most < o.post.width
+        section: Section = o.tread if self.housed or spares_ripping else o.post
         return section
 
     @property
@@ -210,7 +212,7 @@ def _refuse_housed(up: WayUp, half: Assembly) -> None:
     o, tread = up.at.o, up.at.o.tread
     if up.stepped:
         raise RefusalError("treads", "treads: those of steps lie on bearers; choose that, or a ladder as way_up")
-    least = HOUSED_TREAD if o.market == "US" else LADDER_TREAD
+    least = STILE_WIDTH if o.market == "US" else LADDER_TREAD
     if tread.thickness < BEAM_THICKNESS or tread.width < least:
         thick, wide = (format_length(size, o.system) for size in (o.at_least(BEAM_THICKNESS), o.at_least(least)))
         raise RefusalError(
