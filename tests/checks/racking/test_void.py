@@ -16,7 +16,7 @@ from sawbill.checks.strength.traces import calculations, is_of
 from sawbill.prices.pricebook import PriceBook
 from sawbill.registry import designs
 from sawbill.trade.frame import Frame
-from sawbill.trade.lengths import INCH
+from sawbill.trade.lengths import INCH, MM
 from sawbill.trade.lumber import Material, Materials, find_grade, find_species
 
 Ask = Callable[[PriceBook, dict[str, Any]], Request]
@@ -56,6 +56,14 @@ FALLS: list[Case] = [
      {"screw_size": "#8"}),
     ("sample-metric", "slatted-bed", {"bolt_size": "M12"}, 1, 2,
      "a single bolt holds the post lamination to the side rail, and they turn about it", {"bolt_size": "M8"}),
+    # the longest of 5 mm, 120 mm, through 95 mm (EN 1995-1-1, 8.7.2: 6 d): others as thin are no longer
+    *(("sample-metric", "daybed", {"end_board": "95x95"}, 25 * MM, 30 * MM,
+       "Screws that thick are sold no longer: a thinner end board leaves more of their length, and thicker ones are",
+       mended) for mended in ({"end_board": "70x70"}, {"end_board": "95x95", "screw_size": "6 mm"})),
+    # half of a post 70 mm wide from the end of a rail (EN 1995-1-1, Table 8.4: 80 mm, of which half counts at least)
+    *(("sample-metric", "bunk-bed", {"post": "45x70"}, 35 * MM, 40 * MM,
+       "too near to the end of the side rail. Smaller bolts need less room, and a wider post lamination lets them be",
+       mended) for mended in ({"post": "45x95"}, {"post": "45x70", "bolt_size": "M6"})),
 ]  # fmt: skip
 
 

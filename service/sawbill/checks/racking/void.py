@@ -20,6 +20,10 @@ from sawbill.trade.frame import Bolted, Screwed
 PENETRATION: Final[Mapping[Standard, str]] = {"NDS": "12.1.5.6", "EC5": "8.7.2, from memory"}
 """Where either standard asks how far a screw goes in."""
 SHORTER_MENDS: Final = "Thinner screws need less of it, and a thicker second part takes longer ones."
+LONGER_MENDS: Final = (
+    "Screws that thick are sold no longer: a thinner {} leaves more of their length, and thicker ones are sold longer."
+)
+"""Of the longest there are."""
 
 
 class Void(NamedTuple):
@@ -86,25 +90,29 @@ def last_of(paths: LoadPaths, seen: Elevation, void: Iterable[tuple[Hold, Standa
 
 
 def _near(corner: Corner, hold: Hold, standard: Standard, distance: Distance) -> Void:
-    to = f"{DISTANCE_TO[distance.kind]} of the {distance.part}"
+    held, to = between(corner, hold.by), f"{DISTANCE_TO[distance.kind]} of the {distance.part}"
+    stands, lies = held if corner.one.upright else held[::-1]
+    mends = room_for(distance.kind, "bolts")
+    if distance.kind == "end" and distance.part == lies:
+        mends = f"Smaller bolts need less room, and a wider {stands} lets them be further in."
     return Void(
-        standard, ASKED_IN[standard], "bolts", between(corner, hold.by), distance.part, f"are too near to the {to}", to,
-        room_for(distance.kind, "bolts"), distance.found, distance.least,
+        standard, ASKED_IN[standard], "bolts", held, distance.part, f"are too near to the {to}", to, mends,
+        distance.found, distance.least,
     )  # fmt: skip
 
 
 def _short(paths: LoadPaths, corner: Corner, hold: Hold, standard: Standard) -> Void:
     """Of screws, that which goes least far into the second part for how thick it is."""
-    frame, into = paths.frame, dict[Screwed, int]()
-    for screw in (each for each in hold.by if isinstance(each, Screwed)):
-        low, high = frame.boxes[screw.parts[0]].span(screw.axis)
-        into[screw] = frame.screw_length(screw) - (high - low)
+    frame, screws = paths.frame, [each for each in hold.by if isinstance(each, Screwed)]
+    into = {screw: frame.screw_length(screw) - frame.through(screw)[0] for screw in screws}
     shortest = min(into, key=lambda screw: Fraction(into[screw], screw_sizes()[screw.size].diameter))
-    part = frame.by_key[shortest.parts[-1]].name
+    first, part = (frame.by_key[key].name for key in shortest.parts)
+    size = screw_sizes()[shortest.size]
+    longest = frame.screw_length(shortest) == size.lengths[-1]
     return Void(
         standard, PENETRATION[standard], "screws", between(corner, hold.by), part,
-        f"go too short a way into the {part} for how thick they are", f"tip in the {part}", SHORTER_MENDS,
-        into[shortest], SHORT * screw_sizes()[shortest.size].diameter,
+        f"go too short a way into the {part} for how thick they are", f"tip in the {part}",
+        LONGER_MENDS.format(first) if longest else SHORTER_MENDS, into[shortest], SHORT * size.diameter,
     )  # fmt: skip
 
 
