@@ -12,10 +12,13 @@ from hypothesis import strategies as st
 from scipy.linalg import eigh_tridiagonal
 
 from sawbill.checks.loads import FOOT, SPOT, G
+from sawbill.checks.resistance.screwed import ScrewedJoints
+from sawbill.checks.resistance.screws import nds_load
 from sawbill.checks.site import Site
 from sawbill.checks.strength.posts import Cut, _side
-from sawbill.checks.strength.reckoned import Loaded
+from sawbill.checks.strength.reckoned import Loaded, reckon
 from sawbill.testing import reading
+from sawbill.trade.frame import Screwed
 from sawbill.trade.lengths import MM
 from sawbill.trade.lumber import Material, Materials, find_grade, find_species
 from sawbill_designs import loft_bed
@@ -118,3 +121,15 @@ def test_the_wood_under_a_housing_is_no_rule_of_its_own_because_it_shears_last()
     cuts = sorted(cut.span("z") for (_, key), cut in LOFT.housings.items() if key == stile.key)
     under = [low - below for (_, below), (low, _) in pairwise([(0, 0), *cuts])]
     assert Site().heaviest_user * G * SPOT / (min(under) / MM * STILE[1]) < 0.93 / 5
+
+
+def test_a_screw_into_a_housed_end_goes_through_no_more_than_the_housing_leaves() -> None:
+    """By hand: 1 in of the stile is left; the rest of the screw is in the tread (NDS 2018, 12.3; #8 of Table L3)."""
+    found = reckon(LOFT, Site(), WOOD)
+    assert found is not None
+    screw = next(each for each in LOFT.joints if isinstance(each, Screwed) and "tread" in each.parts[1])
+    left = 25.4
+    into = LOFT.screw_length(screw) / MM - left
+    by_hand = nds_load((0.42, 0.42), 0.164 * 25.4, 0.131 * 25.4, left, into)
+    assert screw.size == "#8"
+    assert ScrewedJoints(found.paths, found.timber).together((screw,)) == {"NDS": pytest.approx(by_hand)}

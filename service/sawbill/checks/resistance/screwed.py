@@ -85,12 +85,11 @@ class ScrewedJoints:
     def _each(self, joint: Screwed) -> Mapping[Standard, float]:
         frame = self.frame
         woods = [self._timber.woods(frame.by_key[key]) for key in joint.parts]
-        low, high = frame.boxes[joint.parts[0]].span(joint.axis)
-        start, end = frame.boxes[joint.parts[1]].span(joint.axis)
-        alike = joint.size, high - low, end - start, *map(id, woods)
+        through, into = frame.through(joint)
+        alike = joint.size, through, into, *map(id, woods)
         if alike not in self._known:
-            through, length = (high - low) / MM, frame.screw_length(joint) / MM
-            self._known[alike] = _worst(woods, fasteners.screw_sizes()[joint.size], through, length - through)
+            bites = (frame.screw_length(joint) - through) / MM
+            self._known[alike] = _worst(woods, fasteners.screw_sizes()[joint.size], through / MM, bites)
         return self._known[alike]
 
 

@@ -235,7 +235,7 @@ class Pushed:
             first, last = frame.by_key[joint.parts[0]], frame.by_key[joint.parts[-1]]
             if isinstance(joint, Screwed):
                 size = fasteners.screw_sizes()[joint.size]
-                through = (first.box.size[AXES.index(joint.axis)]) / MM
+                through = frame.through(joint)[0] / MM
                 length = frame.screw_length(joint) / MM
                 thread = min(length - through, THREAD * length)
                 yield Pulled(rule, when, first, held, joint.size, "head", (size.head / MM, through), pull)

@@ -73,8 +73,7 @@ def write_screw(sheet: Calculation, reckoned: Reckoned, number: int, joint: Scre
 
 def _looks(reckoned: Reckoned, joint: Screwed) -> tuple[str, float, float]:
     frame = reckoned.paths.frame
-    low, high = frame.boxes[joint.parts[0]].span(joint.axis)
-    return joint.size, (high - low) / MM, frame.screw_length(joint) / MM
+    return joint.size, frame.through(joint)[0] / MM, frame.screw_length(joint) / MM
 
 
 def _worst(reckoned: Reckoned, joint: Screwed, standard: Standard) -> tuple[Graded, Graded]:
