@@ -117,10 +117,13 @@ def _layers(parts: tuple[Part, ...]) -> tuple[Part, ...]:
 def layer_stiffnesses(parts: Sequence[Part]) -> list[float]:
     """How much each of parts that lie beside each other resists bending as it stands, about its own middle: I [mm4].
 
-    A part alone bends in full, however short it is, and so do several of which none is long enough to be spread over.
+    A part alone bends in full, however short it is; so does of several the longest, for its depth, and each other by as
+    much less as it is spread over less; or all of them, where none is long enough to be spread over.
     """
-    found = [_inertia(part) * spread(part.length / MM, _depth(part)) for part in parts] if len(parts) > 1 else []
-    return found if any(found) else [_inertia(part) for part in parts]
+    whole = [_inertia(part) for part in parts]
+    shares = [spread(part.length / MM, _depth(part)) for part in parts] if len(parts) > 1 else []
+    most = max(shares, default=0.0)
+    return [each * share / most for each, share in zip(whole, shares, strict=True)] if most else whole
 
 
 def _depth(part: Part) -> float:
