@@ -269,6 +269,22 @@ def test_a_housing_that_cannot_be_is_told(faults: list[str], told: str) -> None:
     assert any(told in fault for fault in faults)
 
 
+def test_housings_from_either_side_leave_half_of_what_stands_between_them() -> None:
+    """Of 1-1/2 in: 3/8 in from each side leave 3/4 in; 1/2 in each leave 1/2 in, unless one is above the other."""
+
+    def faults(deep: float, z: float = 6) -> list[str]:
+        post = Part("post", "post", section("2x4"), 12 * INCH, Placement((0, 0, 0), "z", "y"))
+        right = Part("right", "rung", section("2x4"), 10 * INCH, Placement(point(1.5 - deep, 0, 6), "x", "y"))
+        left = Part("left", "rung", section("2x4"), 10 * INCH, Placement(point(deep - 10, 0, z), "x", "y"))
+        return joinery_faults(Frame((post, right, left), (Housed(("right", "post")), Housed(("left", "post")))))
+
+    assert faults(0.375) == [] == faults(0.5, z=7.5)
+    assert faults(0.5) == [
+        f"the housing of {key} in post is cut deeper than half, with that behind it" for key in ("right", "left")
+    ]
+    assert faults(0.5, z=7)
+
+
 def test_only_the_face_of_what_stands_takes_a_housing() -> None:
     lying = Part("post", "post", section("2x4"), 12 * INCH, Placement((0, 0, 0), "y", "z"))
     rung = Part("rung", "rung", section("2x3"), 10 * INCH, Placement(point(1, 2, 0.5), "x", "y"))

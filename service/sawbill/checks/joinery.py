@@ -97,16 +97,19 @@ def _touching(frame: Frame, joint: Joint) -> Iterator[str]:
 
 
 def _housing_faults(frame: Frame, end: str, key: str) -> Iterator[str]:
-    """An end that lies goes squarely into the face of what stands, no deeper than half of it."""
+    """An end that lies goes squarely into the face of what stands, no deeper than half of it with what is behind it."""
     part, post, cut = frame.by_key[end], frame.by_key[key], frame.housings[end, key]
     i, name = AXES.index(part.placement.along), f"the housing of {end} in {key}"
     box, whole = frame.boxes[end], frame.boxes[key]
+    faces = [k for k in range(3) if k != i]
+    behind = [other for (_, at), other in frame.housings.items() if at == key
+              if all(other.low[k] < cut.high[k] and cut.low[k] < other.high[k] for k in faces)]  # fmt: skip
     if min(cut.size) <= 0:
         yield f"{name} has no depth"
     elif post.placement.along != "z" or part.placement.along in ("z", post.placement.across):
         yield f"{name} is not for an end that lies, in the face of what stands"
-    elif 2 * cut.size[i] > whole.size[i]:
-        yield f"{name} is cut deeper than half"
+    elif 2 * sum(other.size[i] for other in behind) > whole.size[i]:
+        yield f"{name} is cut deeper than half" + (", with that behind it" if len(behind) > 1 else "")
     elif any(cut.span(axis) != box.span(axis) for axis in AXES if axis != part.placement.along):
         yield f"{end} is wider than {key}, in which it is housed"
     elif cut.low[2] <= whole.low[2] or cut.high[2] >= whole.high[2]:
