@@ -66,6 +66,15 @@ def test_a_currency_without_decimals_takes_none():
     assert cells.price("120.0", "JPY", 0) == 120
 
 
+@pytest.mark.parametrize(
+    ("text", "decimals"), [("4.281", 2), ("0.004", 2), ("0.4", 0), ("99999999.999", 2), ("120.5", 0)]
+)
+def test_a_price_of_too_many_decimals_is_told_one_that_is_taken(text, decimals):
+    with pytest.raises(cells.CellError, match=r"such as \S+$") as refused:
+        cells.price(text, "USD", decimals)
+    assert cells.price(str(refused.value).rpartition(" ")[2], "USD", decimals) > 0
+
+
 def test_a_dollar_sign_is_another_currency_in_a_book_of_euros():
     assert code_of(cells.price, "$3", "EUR", 2) == "mixed-currency"
 

@@ -120,7 +120,7 @@ def money(text: str, currency: str | None, decimals: int) -> Decimal:
         raise CellError("too-large", f"write at most {MAX_PRICE}")
     fraction = fraction.rstrip("0")
     if len(fraction) > decimals:
-        such = f"{Decimal(text):.{decimals}f}"
+        such = f"{max(Decimal(text), Decimal(1).scaleb(-decimals)):.{decimals}f}"  # a price of nothing is none
         may = f"at most {decimals} decimals" if decimals else "no decimals"
         raise CellError("too-many-decimals", f"write {may}, such as {such}")
     return Decimal(f"{int(whole)}.{fraction}") if fraction else Decimal(int(whole))
