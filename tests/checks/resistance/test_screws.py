@@ -149,6 +149,21 @@ def test_a_shelf_units_cleats_on_screws_that_count_for_nothing_hold_after_what_i
     assert told(screw_size="#8").status is told(screw_size="#10", upright="4x4").status is Status.PASS
 
 
+def test_the_longest_screws_that_count_for_nothing_hold_in_a_thinner_first_part_alone() -> None:
+    """5 mm are sold up to 120 mm: 25 mm of them are beyond a ledger 95 mm thick, and 6 d count."""
+
+    def told(**options: str) -> Finding:
+        frame, kind = DESIGN.frame(options, reading("metric")), (find_species("spruce"), find_grade("C24"))
+        woods: Materials = {part.key: (Material(part.section, *kind),) for part in frame.parts}
+        return next(each for each in check_strength(frame, Site(), woods) if each.rule == "screws")
+
+    short = told(ledger="95x95")
+    assert short.status is Status.FAIL and "of the longest that are sold a thinner first part leaves" in short.message
+    assert told(ledger="95x95", screw_size="4.5 mm").status is Status.FAIL
+    assert told(ledger="95x95", rail="95x95").status is Status.FAIL
+    assert told(ledger="70x70").status is Status.PASS
+
+
 @pytest.mark.parametrize("system", ["inch", "metric"])
 @pytest.mark.parametrize("into", [6, 8, 10, 12])
 def test_larger_screws_bear_more_only_if_they_go_in_further_too(system: str, into: int) -> None:

@@ -65,7 +65,8 @@ _BAD: Final = {
 """What is wrong, and what kind of change acts on it: never that it is enough, which only a quote with it tells."""
 _TOO_SHORT: Final = (
     "The screws of the {} count for nothing when {}, if glue fails: they go too short a way into the second part for "
-    "how thick they are. Thinner screws need less of it, and a thicker second part takes longer ones."
+    "how thick they are. Thinner screws need less of it, and a thicker second part takes longer ones; of the longest "
+    "that are sold a thinner first part leaves more."
 )
 """The same of screws that bear nothing; larger ones would not mend that."""
 _PUSHED: Final[Mapping[Rule, str]] = {
