@@ -12,6 +12,7 @@ from sawbill.making.operations import (
     GlueUp,
     Hole,
     Offset,
+    areas_of,
     operations,
 )
 from sawbill.registry import designs
@@ -180,3 +181,10 @@ def test_what_is_left_bare_of_a_housed_ladder_is_the_surface_of_its_wood(housed:
         joint for joint in housed.joints if set(joint.parts) <= set(keys) and isinstance(joint, Housed)
     ))  # fmt: skip
     assert operations(ladder).sanded == bare
+
+
+def test_an_end_is_glued_where_its_housing_has_wood(housed: Frame) -> None:
+    """By hand: its end of 1-1/2 by 3-1/2 in, 1/2 in above and below; both edges of the stile are open."""
+    ends = Frame(housed.parts, tuple(joint for joint in housed.joints if isinstance(joint, Housed)))
+    assert len(ends.housings) == 12
+    assert areas_of(ends)[0] == 12 * (3 * 7 + 2 * 1 * 7) * INCH**2 // 4

@@ -146,11 +146,15 @@ def areas_of(frame: Frame) -> tuple[int, int]:
     for (ax, ay, az), (bx, by, bz) in boxes.values():
         x, y, z = bx - ax, by - ay, bz - az
         faces += 2 * (x * y + y * z + z * x)
-    for (end, _), cut in frame.housings.items():  # an end is glued all round, and so is what it sits in
-        (x, y, z), i = cut.size, AXES.index(frame.by_key[end].placement.along)
-        opening, whole = (y * z, z * x, x * y)[i], 2 * (x * y + y * z + z * x)
-        glued += whole - opening
-        faces += whole - 2 * opening  # the bottom and sides that the housing has in place of its opening
+    for (end, key), cut in frame.housings.items():
+        around, i, (x, y, z) = boxes[key], AXES.index(frame.by_key[end].placement.along), cut.size
+        inside = opening = x * y * z // cut.size[i]
+        for k in (each for each in range(3) if each != i):
+            side, walls = x * y * z // cut.size[k], (around.low[k] < cut.low[k]) + (cut.high[k] < around.high[k])
+            inside += side * walls
+            faces -= side * (2 - walls)  # where it reaches the edge of the part, the end itself is seen
+        glued += inside
+        faces += inside - opening
     return glued, faces - 2 * glued
 
 
