@@ -89,6 +89,17 @@ def test_the_page_of_a_quote_offers_what_is_cheaper_and_what_fits_the_car(client
     assert "Make it fit my car" not in client.get("/v1/designs/bench/quote.html?price_book=sample-inch").text
 
 
+@pytest.mark.parametrize("design", ["slatted-bed", "daybed", "low-platform"])
+def test_a_queen_bed_that_is_made_to_fit_a_small_car_has_no_piece_that_is_longer(
+    client: FlaskClient, design: str
+) -> None:
+    asked = f"/v1/designs/{design}/quote.html?price_book=sample-inch&mattress=queen&vehicle_length=70 in"
+    (address,) = links(client.get(asked).text, "Make it fit my car")
+    proposed = client.get(address.replace("proposal.html", "proposal")).get_json()
+    quote = client.get(proposed["proposals"][0]["quote"]).get_json()
+    assert max(part["length"]["mm"] for part in quote["cut_list"]) <= 70 * 25.4
+
+
 def test_a_row_that_fails_leads_to_its_ways_out(client: FlaskClient) -> None:
     page = client.get(
         "/v1/comparisons.html?designs=slatted-bed&mattress=king&price_book=sample-inch&must_hold=no&centre_support=none"

@@ -20,6 +20,7 @@ from sawbill.trade.declaring.shown import show
 from sawbill.trade.design import Design, OptionFaultsError
 from sawbill.trade.lengths import INCH, MM, LengthError, format_length, parse_length
 from sawbill.trade.option import Option
+from sawbill.trade.option.asked import Concern
 
 MOST_IN_ONE: Final = 300
 """How many combinations are tried where somebody only asks for less."""
@@ -157,23 +158,25 @@ def _of_bolts(each: Option) -> bool:
     return isinstance(each, option.Choice) and each.fastener == "bolt"
 
 
-def may_save(design: Design, asked: Collection[str]) -> list[str]:
+def may_save(design: Design, asked: Collection[str], concern: Concern | None = None) -> list[str]:
     """The options that may make it cheaper, of those not asked for: what usually is, words, sections, bolts.
 
-    So few that all they may be near what is usual can be tried at once.
+    So few that all they may be near what is usual can be tried at once. concern: those that ease it come first, and
+    what usually is not is among them.
     """
     counted: list[tuple[str, int]] = []
+    ease = {each.name for each in design.options if concern and each.eases == concern}
     for each in design.options:
         if each.name in asked or each.stays:
             continue
-        if isinstance(each, option.Flag) and each.default:
+        if isinstance(each, option.Flag) and (each.default or each.name in ease):
             counted.append((each.name, 2))
         elif isinstance(each, option.Choice) and each.fastener is None:
             counted.append((each.name, len(each.choices)))
         elif isinstance(each, option.Section) or _of_bolts(each):
             counted.append((each.name, 3))
     found, ways = list[str](), 1
-    for name, number in sorted(counted, key=lambda each: each[1]):
+    for name, number in sorted(counted, key=lambda each: (each[0] not in ease, each[1])):
         if ways * number <= MOST_IN_ONE:
             found, ways = [*found, name], ways * number
     return found

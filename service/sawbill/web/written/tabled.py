@@ -127,13 +127,12 @@ def _proposals(design: Design) -> Iterator[tuple[str, str]]:
     """What may be proposed in place of the quote at hand: something cheaper, something that fits the vehicle told."""
     options = {option.name for option in design.options}
     query = {name: text for name, text in _query() if name in {*QUOTE, *options}}
+    address = f"/v1/designs/{design.name}/proposal.{HTML.suffix}?"
     if opened := may_save(design, query):
-        query["open"] = ",".join(opened)
-        address = f"/v1/designs/{design.name}/proposal.{HTML.suffix}?"
-        yield CHEAPER, address + urlencode(query, safe=",")
-        if "vehicle_length" in query:
-            fits = {**query, "most": f"longest_piece:{query['vehicle_length']}"}
-            yield FITS, address + urlencode(fits, safe=",:")
+        yield CHEAPER, address + urlencode({**query, "open": ",".join(opened)}, safe=",")
+    if "vehicle_length" in query and (opened := may_save(design, query, "carrying")):
+        fits = {"open": ",".join(opened), "most": f"longest_piece:{query['vehicle_length']}"}
+        yield FITS, address + urlencode({**query, **fits}, safe=",:")
 
 
 def plan_answer(data: bytes, form: Media) -> Response:
