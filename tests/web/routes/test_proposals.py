@@ -89,7 +89,7 @@ def test_the_page_of_a_quote_offers_what_is_cheaper_and_what_fits_the_car(client
     assert "Make it fit my car" not in client.get("/v1/designs/bench/quote.html?price_book=sample-inch").text
 
 
-@pytest.mark.parametrize("design", ["slatted-bed", "daybed", "low-platform"])
+@pytest.mark.parametrize("design", ["slatted-bed", "low-platform"])
 def test_a_queen_bed_that_is_made_to_fit_a_small_car_has_no_piece_that_is_longer(
     client: FlaskClient, design: str
 ) -> None:
