@@ -9,7 +9,7 @@ import pytest
 
 from sawbill import cutting
 from sawbill.buying import planned
-from sawbill.cutting import CuttingPlan, Draft, Order, Piece, SmallPart, Stock
+from sawbill.cutting import CuttingPlan, Draft, Order, Piece, SmallPart, Status, Stock
 from sawbill.trade.lengths import INCH
 
 NUMBERS = count(1)
@@ -74,3 +74,18 @@ def test_a_draft_that_may_be_gone_on_from_is_not_kept(monkeypatch: pytest.Monkey
     assert planned.draft(mine, soon()) is drafts[1]
     asked.pop()
     assert planned.draft(mine, soon()) is drafts[1]
+
+
+def test_a_plan_that_a_clock_left_untidy_is_not_given_to_whoever_asks_later() -> None:
+    """It costs no more, so it is proven; but of plans that cost as much it is not the best."""
+    mine = order(9, 23, 26, 31, 32, 33, 38, 39, 55)
+    late = cutting.finished(kept(mine), time.monotonic() - 1)
+    right = told(cutting.draft(mine, soon()))[-1]
+    assert late.status is right.status is Status.PROVEN and late != right, "else this shows nothing"
+    assert cutting.finished(kept(mine), soon()) == right == cutting.finished(kept(mine), time.monotonic() - 1)
+
+
+def kept(mine: Order) -> Draft:
+    found = planned.draft(mine, soon())
+    assert isinstance(found, Draft) and found is planned.draft(mine, soon())
+    return found

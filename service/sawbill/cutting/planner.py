@@ -198,7 +198,7 @@ def finished(found: Draft, end: float, *, tidy: bool = True) -> CuttingPlan:
         else:
             solutions.append(finish(each, order.extra_cost, time.monotonic() + share, tidy=tidy))
     plan = _checked(order, _plan(order, solutions))
-    if plan.status is not Status.TIME_LIMIT:
+    if not any(solution.late for solution in solutions):  # what is proven may be untidy for want of time
         found.plans[tidy] = plan
     return plan
 
