@@ -1,6 +1,7 @@
 """Answers of the planner that are kept: they are what it would say again; what a clock cut short is none of them."""
 
 import time
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from itertools import count
 from types import SimpleNamespace
@@ -83,6 +84,17 @@ def test_a_plan_that_a_clock_left_untidy_is_not_given_to_whoever_asks_later() ->
     right = told(cutting.draft(mine, soon()))[-1]
     assert late.status is right.status is Status.PROVEN and late != right, "else this shows nothing"
     assert cutting.finished(kept(mine), soon()) == right == cutting.finished(kept(mine), time.monotonic() - 1)
+
+
+def test_no_two_threads_finish_the_same_draft() -> None:
+    """A solver that two run at once ends the process."""
+    mine = order(9, 23, 26, 31, 32, 33, 38, 39, 55)
+    with ThreadPoolExecutor(1) as one, ThreadPoolExecutor(1) as other:
+        drafts = [thread.submit(kept, mine).result() for thread in (one, other, one)]
+        plans = [thread.submit(told, each).result()[-1] for thread, each in zip((one, other), drafts, strict=False)]
+    assert drafts[0] is drafts[2] is not drafts[1]
+    assert not {id(each.relaxation) for each in drafts[0].found} & {id(each.relaxation) for each in drafts[1].found}
+    assert plans[0] == plans[1]
 
 
 def kept(mine: Order) -> Draft:
