@@ -17,7 +17,7 @@ from sawbill import cutting
 from sawbill.cutting import Draft, Infeasible, Order, Worths
 
 _KEPT: Final = 256
-_LARGE: Final = 60
+_LARGE: Final = 40
 """From how many lengths on an order is not kept: its draft is large, and hardly asked for again."""
 
 
