@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -18,8 +19,9 @@ from tests.buying.bought import buy_boards
 
 from sawbill.asked.request import OnHand, Request
 from sawbill.buying import deals as module
-from sawbill.buying.boards import Boards, NothingFitsError
+from sawbill.buying.boards import Boards, NothingFitsError, parts_of, told
 from sawbill.buying.takeoff import CutLine, take_off
+from sawbill.cutting import Infeasible
 from sawbill.prices.pricebook import LumberOffer, PriceBook
 from sawbill.prices.shop import Shop
 from sawbill.quoting.quote import Quote
@@ -729,3 +731,19 @@ def test_a_blank_of_just_the_safe_length_may_be_partly_waste() -> None:
         ("A", rail.length, 1),
         ("B", 12 * INCH, 30),
     ]
+
+
+def test_boards_whose_plan_a_clock_left_untidy_are_late_though_what_they_cost_is_proven(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """So nobody holds the quote for one that comes out alike whenever it is asked for."""
+    cuts = cuts_of(*(9, 23, 26, 31, 32, 33, 38, 39, 55) * 3)
+    [wanted] = parts_of(cuts, request(), [offer(96, 400), offer(144, 590)])
+    found = module.best_deal(wanted, time.monotonic() + 60)
+    assert not isinstance(found, Infeasible)
+    with monkeypatch.context() as over:
+        over.setattr(module, "SHORTEST_SEARCH", -60)
+        late = told(wanted, *found, time.monotonic() - 60)
+    in_time = told(wanted, *found, time.monotonic() + 60)
+    assert late.cost == late.bound == in_time.cost and late.cut != in_time.cut, "else this shows nothing"
+    assert late.late and not in_time.late

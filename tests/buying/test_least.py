@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from sawbill.asked.request import Request, RequestFaultsError, read_request
+from sawbill.buying import least, least_boards
 from sawbill.buying.boards import NothingFitsError
 from sawbill.buying.least import LeastCost
 from sawbill.buying.suppliers import cheapest_sourcing, total_of
@@ -113,3 +114,36 @@ if __name__ == "__main__":
     wrong = [each for seed in range(first, first + number) if (each := told(seed))]
     print("\n".join(wrong) or f"{number} requests: the least is above no purchase")
     raise SystemExit(bool(wrong))
+
+
+def lengths_of(cost: LeastCost, ask: Ask, book: PriceBook, lengths: range) -> list[int | None]:
+    """What three parts of each length cost at least, planned."""
+    found = list[int | None]()
+    for length in lengths:
+        request = ask(book, {"lines": [{"parts": [{"section": "2x4", "length": f"{length} in", "quantity": 3}]}]})
+        found.append(cost.planned(take_off(request.lines, request.shop.rounding_step)))
+    return found
+
+
+def test_what_is_kept_for_others_is_bounded_and_changes_nothing(
+    tiny_book: Build, ask: Ask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    book = tiny_book([{"length": "96 in", "price": "5.00"}], suppliers=[{"name": "Yard"}])
+    cost = LeastCost(ask(book, {"lines": [{"parts": [{"section": "2x4", "length": "9 in", "quantity": 1}]}]}), book)
+    all_kept = lengths_of(cost, ask, book, range(20, 60))
+    monkeypatch.setattr(least, "MOST_BOARDS", 8)
+    monkeypatch.setattr(least_boards, "MOST_PLANS", 4)
+    assert lengths_of(cost, ask, book, range(20, 60)) == all_kept
+    assert lengths_of(cost, ask, book, range(60, 90)) == [1650] * 30, "one in each board of 5.00, a tenth of tax"
+    assert len(cost._known) <= 8 and len(cost._boards_for._known) <= 4
+
+
+def test_what_a_clock_cut_short_is_not_kept(tiny_book: Build, ask: Ask, monkeypatch: pytest.MonkeyPatch) -> None:
+    book = tiny_book([{"length": "96 in", "price": "5.00"}], suppliers=[{"name": "Yard"}])
+    cost = LeastCost(ask(book, {"lines": [{"parts": [{"section": "2x4", "length": "9 in", "quantity": 1}]}]}), book)
+    with monkeypatch.context() as late:
+        late.setattr(least_boards, "until", lambda _: 0.0)
+        lengths_of(cost, ask, book, range(50, 51))
+    assert not cost._boards_for._known
+    lengths_of(cost, ask, book, range(50, 51))
+    assert cost._boards_for._known

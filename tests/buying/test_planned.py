@@ -1,6 +1,7 @@
 """Answers of the planner that are kept: they are what it would say again; what a clock cut short is none of them."""
 
 import time
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from itertools import count
 from types import SimpleNamespace
@@ -9,7 +10,7 @@ import pytest
 
 from sawbill import cutting
 from sawbill.buying import planned
-from sawbill.cutting import CuttingPlan, Draft, Order, Piece, SmallPart, Stock
+from sawbill.cutting import CuttingPlan, Draft, Order, Piece, SmallPart, Status, Stock
 from sawbill.trade.lengths import INCH
 
 NUMBERS = count(1)
@@ -74,3 +75,30 @@ def test_a_draft_that_may_be_gone_on_from_is_not_kept(monkeypatch: pytest.Monkey
     assert planned.draft(mine, soon()) is drafts[1]
     asked.pop()
     assert planned.draft(mine, soon()) is drafts[1]
+
+
+def test_a_plan_that_a_clock_left_untidy_is_not_given_to_whoever_asks_later() -> None:
+    """It costs no more, so it is proven; but of plans that cost as much it is not the best."""
+    mine = order(9, 23, 26, 31, 32, 33, 38, 39, 55)
+    late = cutting.finished(kept(mine), time.monotonic() - 1)
+    right = told(cutting.draft(mine, soon()))[-1]
+    assert late.status is right.status is Status.PROVEN and late.boards != right.boards, "else this shows nothing"
+    assert late.late and not right.late, "and a quote says so"
+    assert cutting.finished(kept(mine), soon()) == right == cutting.finished(kept(mine), time.monotonic() - 1)
+
+
+def test_no_two_threads_finish_the_same_draft() -> None:
+    """A solver that two run at once ends the process."""
+    mine = order(9, 23, 26, 31, 32, 33, 38, 39, 55)
+    with ThreadPoolExecutor(1) as one, ThreadPoolExecutor(1) as other:
+        drafts = [thread.submit(kept, mine).result() for thread in (one, other, one)]
+        plans = [thread.submit(told, each).result()[-1] for thread, each in zip((one, other), drafts, strict=False)]
+    assert drafts[0] is drafts[2] is not drafts[1]
+    assert not {id(each.relaxation) for each in drafts[0].found} & {id(each.relaxation) for each in drafts[1].found}
+    assert plans[0] == plans[1]
+
+
+def kept(mine: Order) -> Draft:
+    found = planned.draft(mine, soon())
+    assert isinstance(found, Draft) and found is planned.draft(mine, soon())
+    return found

@@ -136,7 +136,7 @@ def told(wanted: Wanted, best: Deal, bound: int, end: float, *, tidy: bool = Tru
     boards = tuple(_cut_boards(woods[int(board.stock)], board) for board in deal.plan.boards)
     spent = sum(each.amount for each in bought)
     doubt = max(0, deal.cost - bound)
-    late = deal.plan.status is cutting.Status.TIME_LIMIT or (doubt > 0 and time.monotonic() > end)
+    late = deal.plan.late or (doubt > 0 and time.monotonic() > end)
     net = spent - deal.credited
     return Boards(tuple(bought), boards, spent, net - doubt, late, deal.plan.stage, deal.credited, deal.plan.few)
 

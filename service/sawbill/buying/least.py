@@ -35,6 +35,8 @@ FEW: Final = 6
 TAX_ROUNDING: Final = Fraction(1, 2)
 """By how much a tax may be rounded down [minor units]."""
 NEVER: Final = 2**50
+MOST_BOARDS: Final = 50_000
+"""Of how many sections and sets of suppliers it is known what their boards cost; then all are forgotten."""
 MOST_PACKS: Final = 2_000
 """Of how many needs the packs are kept: areas to glue and to finish are as many as frames."""
 
@@ -184,6 +186,8 @@ class LeastCost:
     def _lumber(self, demand: Demand, sellers: int) -> int:
         key = demand, sellers
         if key not in self._known:
+            if len(self._known) >= MOST_BOARDS:
+                self._known.clear()
             self._known[key] = self._cover(demand, sellers)
         return self._known[key]
 

@@ -6,8 +6,10 @@ that spare boards are kept, only adds.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Final
 
 from sawbill import cutting
 from sawbill.asked.request import Request
@@ -18,6 +20,9 @@ from sawbill.buying.suppliers.sourcing import until
 from sawbill.buying.takeoff import CutLine
 from sawbill.cutting import Infeasible
 from sawbill.prices.pricebook import PriceBook
+
+MOST_PLANS: Final = 10_000
+"""Of how many plans it is known what they cost; then all are forgotten."""
 
 
 class LeastBoards:
@@ -42,13 +47,19 @@ class LeastBoards:
                 CutLine(str(i), 0, "", cuts[0].section, length, quantity, species=species, grades=grades)
                 for i, (length, quantity, species, grades) in enumerate(parts)
             )
-            self._known[key] = self._planned(alike, sellers)
+            end = until(cutting.EMERGENCY)
+            found = self._planned(alike, sellers, end)
+            if time.monotonic() > end:  # it tells of the clock, not of the order
+                return found
+            if len(self._known) >= MOST_PLANS:
+                self._known.clear()
+            self._known[key] = found
         return self._known[key]
 
-    def _planned(self, cuts: tuple[CutLine, ...], sellers: int) -> int:
+    def _planned(self, cuts: tuple[CutLine, ...], sellers: int, end: float) -> int:
         usable = tuple(
             offer for offer in self._offers
             if sellers >> self._numbers[offer.supplier] & 1 and accepted(offer, cuts, self._request)
         )  # fmt: skip
-        found = best_deal(Wanted(cuts, self._request, usable), until(cutting.EMERGENCY))
+        found = best_deal(Wanted(cuts, self._request, usable), end)
         return 0 if isinstance(found, Infeasible) else found[1]

@@ -1,11 +1,13 @@
 """Orders put to the cutting planner, and what it said of those it was asked before: beds of a kind share most of them.
 
 Only what depends on nothing but the order is kept: neither what a clock has cut short, nor a draft that may be gone on
-from, for going on changes it.
+from, for going on changes it. Drafts are kept by each thread for itself: to finish one, its solver runs again, and that
+is not for two at once.
 """
 
 from __future__ import annotations
 
+import threading
 import time
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -15,7 +17,7 @@ from sawbill import cutting
 from sawbill.cutting import Draft, Infeasible, Order, Worths
 
 _KEPT: Final = 256
-_LARGE: Final = 60
+_LARGE: Final = 40
 """From how many lengths on an order is not kept: its draft is large, and hardly asked for again."""
 
 
@@ -44,7 +46,7 @@ def draft(
     if begun is not None or len(order.pieces) >= _LARGE:
         return cutting.draft(order, end, enough, brief=brief, begun=begun)
     try:
-        return _draft(_Question(order, enough, brief, end))
+        return _THREAD.draft(_Question(order, enough, brief, end))
     except _PassingError as passing:
         assert not isinstance(passing.answer, Worths)
         return passing.answer
@@ -61,7 +63,6 @@ def worths(order: Order, end: float) -> Worths:
         return passing.answer
 
 
-@lru_cache(maxsize=_KEPT)
 def _draft(asked: _Question) -> Draft | Infeasible:
     found = cutting.draft(asked.order, asked.end, asked.enough, brief=asked.brief)
     proven = found.proven if isinstance(found, Infeasible) else found.bound >= found.net
@@ -76,3 +77,14 @@ def _worths(asked: _Question) -> Worths:
     if time.monotonic() > asked.end:
         raise _PassingError(found)
     return found
+
+
+class _Thread(threading.local):
+    """The drafts of one thread."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.draft = lru_cache(maxsize=_KEPT)(_draft)
+
+
+_THREAD: Final = _Thread()

@@ -123,7 +123,8 @@ class CuttingPlan:
     cost nothing were worth uncut [minor units], 0 unless the order credits leftovers; bound: no plan has a
     lower cost - credited [minor units]; stage: which step closed the gap between them; few: no plan of that cost, with
     no more boards, has fewer set-ups, nor one that `extra_cost` allows where it is given. A set-up is one way to cut
-    boards of one material, length and price: those of another price, or on hand, have set-ups of their own.
+    boards of one material, length and price: those of another price, or on hand, have set-ups of their own. late: a
+    clock cut the search short, be it only among plans that cost as much.
     """
 
     boards: tuple[Board, ...]
@@ -133,6 +134,7 @@ class CuttingPlan:
     stage: str
     credited: int = 0
     few: int = 0
+    late: bool = False
 
     @property
     def stocks(self) -> dict[str, int]:

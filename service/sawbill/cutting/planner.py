@@ -198,7 +198,7 @@ def finished(found: Draft, end: float, *, tidy: bool = True) -> CuttingPlan:
         else:
             solutions.append(finish(each, order.extra_cost, time.monotonic() + share, tidy=tidy))
     plan = _checked(order, _plan(order, solutions))
-    if plan.status is not Status.TIME_LIMIT:
+    if not plan.late:
         found.plans[tidy] = plan
     return plan
 
@@ -231,6 +231,7 @@ def _plan(order: Order, solutions: Sequence[Solution]) -> CuttingPlan:
         status=max((solution.status for solution in solutions), key=_WORST.index, default=Status.PROVEN),
         stage=", ".join(dict.fromkeys(solution.stage for solution in solutions)) or "nothing to cut",
         credited=sum(map(_credited, solutions)),
+        late=any(solution.late for solution in solutions),
     )
 
 

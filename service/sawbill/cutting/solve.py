@@ -45,7 +45,10 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """The boards of a plan, and how far its cost is proven; few: no plan so cheap has fewer set-ups."""
+    """The boards of a plan, and how far its cost is proven.
+
+    few: no plan so cheap has fewer set-ups; late: whether a clock cut short the search, be it only among equal plans.
+    """
 
     problem: Problem
     layouts: Layouts
@@ -53,6 +56,7 @@ class Solution:
     status: Status
     stage: str
     few: int = 1
+    late: bool = False
 
 
 def find(
@@ -93,7 +97,7 @@ def finish(found: Found, extra_cost: Fraction, end: float, *, tidy: bool = True)
     spent = sum(problem.bins[own.bin].cost * n for own, n in layouts.items()) - worth(problem, layouts)
     if spent + _missing(known) <= found.bound:  # whatever the clock has cut short
         status = Status.PROVEN
-    return Solution(problem, layouts, found.bound, status, known.stage, few)
+    return Solution(problem, layouts, found.bound, status, known.stage, few, timed_out)
 
 
 def _tidied(

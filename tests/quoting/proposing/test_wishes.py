@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 import pytest
@@ -10,7 +10,10 @@ import pytest
 from sawbill.answer.proposed import proposal_json, proposal_text
 from sawbill.asked.request import RequestFaultsError
 from sawbill.prices.pricebook import PriceBook
-from sawbill.quoting.proposing import Proposal, propose
+from sawbill.quoting.comparing.comparison import Common
+from sawbill.quoting.proposing import Proposal, propose, read_proposal
+from sawbill.quoting.proposing.looking import Batch, Known
+from sawbill.quoting.proposing.pool import Pool
 from sawbill.quoting.quote import Quote
 from sawbill.registry import designs
 
@@ -109,3 +112,31 @@ def test_every_fault_is_told_at_once(inch: PriceBook) -> None:
     assert faults(inch, open={"clear_height": "10 in to 8 in"}) == {("open", "clear_height"): "not-a-range"}
     lengths = dict.fromkeys(("headboard_rise", "footboard_rise", "clear_height", "slat_gap"), "any")
     assert faults(inch, open=lengths) == {("open",): "too-many-combinations"}
+
+
+WEAK: Raw = {
+    "designs": ["slatted-bed"], "options": {"mattress": "queen"},
+    "open": {"slat": ["1x4", "2x4"], "ledger": ["2x2", "2x3", "2x4"], "centre_support": ["none", "beam"]},
+}  # fmt: skip
+
+
+def test_what_processes_are_asked_is_the_same_however_many_there_are(inch: PriceBook) -> None:
+    """One may be asked after another has answered, or all before any has: both know as much of what others fail by."""
+
+    def asked(*, ahead: bool) -> list[tuple[Batch, list[Known]]]:
+        told: list[tuple[Batch, list[Known]]] = []
+
+        def run(function: Callable[[Any, Any], Any], shared: Any, items: Iterable[Any]) -> Iterator[Any]:
+            for item in list(items) if ahead else items:
+                told.append((item, function(shared, item)))
+                yield told[-1][1]
+
+        proposed = read_proposal(WEAK, [inch], designs())
+        pool = Pool(proposed.grid, Common([inch], proposed.common), run, lambda _: None)
+        for _ in range(2):
+            pool.look("check", [(number, None) for number in range(proposed.grid.size)])
+        return told
+
+    one_by_one = asked(ahead=False)
+    assert one_by_one == asked(ahead=True)
+    assert len(one_by_one) > 3 and one_by_one[-1][0].weaknesses, "else this shows nothing"

@@ -284,10 +284,18 @@ def test_every_fault_of_an_address_is_told_by_its_parameter_with_the_nearest_nam
         assert word in told[parameter]
 
 
-def test_a_bound_without_its_colon_is_told_how_it_is_written(problem_of):
-    problem = problem_of("GET", "/v1/comparisons?designs=bench&price_book=sample-inch&most=total=90")
+@pytest.mark.parametrize("bound", ["total=90", ":90", "90"])
+def test_a_bound_without_its_name_or_colon_is_told_how_it_is_written(problem_of, bound):
+    problem = problem_of("GET", f"/v1/comparisons?designs=bench&price_book=sample-inch&most={bound}")
     (error,) = problem["errors"]
     assert (error["parameter"], error["code"]) == ("most", "not-a-bound") and "such as total:300.00" in error["detail"]
+
+
+@pytest.mark.parametrize("path", ["comparisons?designs=bench&length=40in", "designs/bench/proposal?open=length"])
+def test_a_bound_that_is_given_twice_is_told_and_none_of_them_is_dropped(problem_of, path):
+    problem = problem_of("GET", f"/v1/{path}&price_book=sample-inch&most=total:90,boards:20,total:95")
+    (error,) = problem["errors"]
+    assert (error["parameter"], error["detail"]) == ("most", "most has total twice; give it once")
 
 
 @pytest.mark.parametrize(

@@ -48,7 +48,14 @@ def _ways_out(answer: Json) -> Iterator[str]:
             yield f"No way out of {each['rule']} was found; {tried} tried{more}."
         for way in each["ways"]:
             changes = " and ".join(f"{change['option']}={change['after']}" for change in way["changes"])
-            yield f"A way out of {each['rule']}: {changes}, for {way['costs']} more, {way['total']} in all."
+            yield f"A way out of {each['rule']}: {changes}, for {_more(way['costs'])}, {way['total']} in all."
+
+
+def _more(costs: str) -> str:
+    """How much more something costs, or less."""
+    if not float(costs):
+        return "no more"
+    return f"{costs[1:]} less" if costs.startswith("-") else f"{costs} more"
 
 
 def _total(answer: Json) -> str:

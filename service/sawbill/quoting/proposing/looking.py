@@ -7,6 +7,7 @@ have in common is read once. What is told before the last step is a bound: the q
 from __future__ import annotations
 
 import json
+import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -135,7 +136,7 @@ class _Bench:
 
     @cached_property
     def cost(self) -> LeastCost:
-        return _least_cost(self.book, json.dumps(self._asked, sort_keys=True))
+        return _THREAD.least_cost(self.book, json.dumps(self._asked, sort_keys=True))
 
     @cached_property
     def strong(self) -> Mapping[str, tuple[Material, ...]]:
@@ -218,10 +219,20 @@ class _Bench:
         return found
 
 
-@lru_cache(maxsize=2)
 def _least_cost(book: PriceBook, asked: str) -> LeastCost:
-    """What is found out of boards for one combination serves most of the others, of whatever batch."""
     return LeastCost(read_request({**json.loads(asked), "lines": [SETTINGS]}, book, {}), book)
+
+
+class _Thread(threading.local):
+    """What is found out of boards for one combination serves most of the others, of whatever batch; it grows as it is
+    asked, so that every thread has its own."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.least_cost = lru_cache(maxsize=2)(_least_cost)
+
+
+_THREAD: Final = _Thread()
 
 
 def _bad(findings: Iterable[Finding]) -> int:

@@ -103,7 +103,8 @@ class Pool:
         self.bought += len(left) if step == "buy" else 0
         self.steps += STEPS[step] * len(left)
         batches = list(self._batches(step, left))
-        answers = self._run(looked_at, self._common, (self._batch(step, *batch, wishes) for batch in batches))
+        questions = [self._batch(step, *batch, wishes) for batch in batches]  # before any answer: all runs ask the same
+        answers = self._run(looked_at, self._common, questions)
         for (numbers, _), known in zip(batches, answers, strict=True):
             for number, each in zip(numbers, known, strict=True):
                 self.known[number] = each

@@ -191,11 +191,13 @@ def _bounds(given: Mapping[str, str], faults: list[RequestFault]) -> dict[str, d
     for end in BOUNDS:
         for bound in _listed(given, end):
             name, colon, text = bound.partition(":")
-            if colon:
-                bounds.setdefault(name, {})[end] = text
-            else:
+            if not (name and colon):
                 told = f'{end} is "{shown(bound)}"; write what it is of, a colon and how much, such as total:300.00'
                 faults.append(RequestFault((end,), "not-a-bound", told))
+            elif end in bounds.setdefault(name, {}):
+                faults.append(RequestFault((end,), "repeated", f"{end} has {shown(name)} twice; give it once"))
+            else:
+                bounds[name][end] = text
     return bounds
 
 
