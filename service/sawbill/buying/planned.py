@@ -16,9 +16,10 @@ from typing import Final
 from sawbill import cutting
 from sawbill.cutting import Draft, Infeasible, Order, Worths
 
-_KEPT: Final = 256
-_LARGE: Final = 40
-"""From how many lengths on an order is not kept: its draft is large, and hardly asked for again."""
+_KEPT: Final = 128
+_LARGE: Final = 12
+"""From how many lengths on an order is not kept: its draft takes up to 1 MB, and is hardly asked for again. Beds have
+fewer, and theirs take 0.1 to 0.3 MB: some tens of megabytes an engine."""
 
 
 @dataclass(frozen=True, slots=True)
