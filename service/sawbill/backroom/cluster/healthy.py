@@ -28,7 +28,7 @@ def fault(address: str) -> str | None:
 
 async def _identity(address: str) -> object:
     """Have it tell what it is. Raises OSError, TimeoutError, or ValueError: the address is none."""
-    connection = Security().get_connection_args("scheduler")  # type: ignore[no-untyped-call]
+    connection = Security().get_connection_args("scheduler")  # type: ignore[no-untyped-call]  # Dask has no types here
     async with rpc(address, connection_args=connection, timeout=PATIENCE) as scheduler:  # type: ignore[no-untyped-call]
         return (await scheduler.identity())["type"]
 

@@ -189,7 +189,7 @@ class _Sender:
 
     async def _look(self, client: Client) -> None:
         """See which workers there are, ask new ones what they are like, and end what is late."""
-        found = await asyncio.wait_for(client.nthreads(), PATIENCE)  # type: ignore[no-untyped-call]
+        found = await asyncio.wait_for(client.nthreads(), PATIENCE)  # type: ignore[no-untyped-call]  # it has no types
         new = [each for each in found if each not in self._workers and each not in self._refused]
         lost = set(self._workers) - set(found)
         self._refused &= set(found)

@@ -70,7 +70,7 @@ class Graded:
             return nds.shear(self.values, lasting.cd)
         return ec5.shear(self.values, lasting.kmod)
 
-    @lru_cache(maxsize=4_096)  # noqa: B019
+    @lru_cache(maxsize=4_096)  # noqa: B019  # as above
     def compression(self, le: float, side: float, lasting: Lasting) -> float:
         """What it bears as a column of an effective length, side: the one by which it gives way."""
         if isinstance(self.values, NdsValues):
